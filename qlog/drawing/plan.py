@@ -1,0 +1,262 @@
+"""The plan: build.toml as frozen typed values, in the order of the drawing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from pathlib import Path
+
+from qlog.drawing.callout import Callout
+from qlog.drawing.limits import Limits
+from qlog.drawing.units import Unit
+
+
+class Rule(StrEnum):
+    """Decision rule for a verdict."""
+
+    SIMPLE = "simple"  # the reading against the limits as they are
+    GUARDED = "guarded"  # ISO 14253-1: limits narrowed by the guard band
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A material of the build; expansion in 1e-6 per kelvin."""
+
+    id: str
+    name: str
+    expansion: Decimal | None
+    care: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """What takes readings: display step and maximum permissible error in its own unit."""
+
+    id: str
+    name: str
+    kind: str  # caliper, micrometer, bore gauge, depth rod, plug gauge, eye ...
+    unit: Unit
+    step: Decimal | None
+    error: Decimal | None
+    expansion: Decimal | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """A numbered step of a part's route."""
+
+    number: int
+    name: str
+    kind: str  # turning, boring, milling, polishing, blackening ... (cautions hang on it)
+    machine: str = ""
+    tool: str = ""
+    photos: int = 0  # photos required of the batch, at least
+    photos_each: int = 0  # photos required of every piece, at least
+    sent_out: str = ""  # to whom; empty when done in the workshop
+    irreversible: bool = False
+    story: str = ""  # a sentence for the recipient
+    layer: Limits | None = None  # ordered layer thickness or removal of a sent-out finish
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One set of limits of a dimension, read after one operation."""
+
+    op: int
+    callout: Callout
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """One thing the drawing asks for; `requirements` holds one set of limits, or two with a finish.
+
+    The last requirement is the one of the finished piece.
+    """
+
+    id: str
+    name: str
+    requirements: tuple[Requirement, ...]
+    instrument: str | None
+    number: int  # balloon number on the drawing, counted in the order of the file
+    at: tuple[float, float] | None = None
+    visible: bool = False  # seen by the recipient: items should match in it
+    unreachable_after: int | None = None  # operation after which it cannot be measured
+    measures: str = ""  # "outside", "inside", "length", "depth" or "" when not a plain size
+    note: str = ""
+    line: int = 0
+
+    @property
+    def callout(self) -> Callout:
+        """The callout of the finished piece."""
+        return self.requirements[-1].callout
+
+    @property
+    def op(self) -> int:
+        """The operation after which the finished size is read."""
+        return self.requirements[-1].op
+
+    def requirement_at(self, op: int) -> Requirement | None:
+        """The requirement in force for a reading taken after `op`.
+
+        That is the last one whose own operation is not later than `op`; before the first of
+        them there is none.
+        """
+        found = None
+        for requirement in self.requirements:
+            if requirement.op <= op:
+                found = requirement
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One drawing, made `needed` + `spare` times, pieces numbered in the order of making."""
+
+    id: str
+    name: str
+    material: str | None
+    needed: int
+    spare: int
+    operations: tuple[Operation, ...]
+    dimensions: tuple[Dimension, ...]
+    drawing: str = ""  # drawing number, as the maker calls it
+    image: str = ""  # drawing picture, path relative to build.toml
+    story: str = ""
+    line: int = 0
+
+    @property
+    def pieces(self) -> range:
+        """Numbers of all pieces planned, spares included."""
+        return range(1, self.needed + self.spare + 1)
+
+    def operation(self, number: int) -> Operation:
+        """The operation of that number. Raises KeyError when the route has none."""
+        for operation in self.operations:
+            if operation.number == number:
+                return operation
+        raise KeyError(number)
+
+    def dimension(self, id: str) -> Dimension:
+        """The dimension of that id. Raises KeyError when the drawing has none."""
+        for dimension in self.dimensions:
+            if dimension.id == id:
+                return dimension
+        raise KeyError(id)
+
+    def read_after(self, op: int) -> tuple[Dimension, ...]:
+        """The dimensions that are to be read after operation `op`, in drawing order."""
+        return tuple(d for d in self.dimensions if any(r.op == op for r in d.requirements))
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """A dimension of a part, as joints and stacks name it: `cup.bore`."""
+
+    part: str
+    dimension: str
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two dimensions that must fit; `clearance` is inside minus outside, negative when pressed."""
+
+    id: str
+    name: str
+    inside: Feature
+    outside: Feature
+    clearance: Limits
+    text: str  # as written: "0.01..0.05" or "H7/p6"
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Dimensions that add (+1) and subtract (-1) to an overall size with its own limits."""
+
+    id: str
+    name: str
+    terms: tuple[tuple[int, Feature], ...]
+    callout: Callout
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ItemGroup:
+    """Items that are alike: eight candlesticks, of which four are blackened."""
+
+    id: str
+    name: str
+    count: int
+    takes: tuple[tuple[str, int], ...]  # part id, how many of it go into one item
+    only: tuple[tuple[str, tuple[int, ...]], ...] = ()  # part id, pieces reserved for the group
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Ban:
+    """Pieces kept together (`together`) or apart by hand when items are matched."""
+
+    pieces: tuple[tuple[str, int], ...]
+    together: bool
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Credit:
+    """Who did what, as the recipient reads it."""
+
+    who: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """The whole undertaking as build.toml describes it."""
+
+    title: str
+    maker: str
+    recipient: str
+    occasion: str
+    unit: Unit
+    general: str  # "f", "m", "c", "v" of ISO 2768-1, or "" when none is set
+    rule: Rule
+    conformance: Decimal  # conformance probability of the guarded rule, 0.95 by default
+    language: str
+    timezone: str  # IANA name for capture times without an offset; "" = the computer's
+    materials: tuple[Material, ...]
+    instruments: tuple[Instrument, ...]
+    parts: tuple[Part, ...]
+    joints: tuple[Joint, ...]
+    stacks: tuple[Stack, ...]
+    groups: tuple[ItemGroup, ...]
+    bans: tuple[Ban, ...]
+    credits: tuple[Credit, ...]
+    object_record: tuple[tuple[str, str], ...]  # facts for the recipient, label and text
+    photo_formats: tuple[str, ...]  # besides JPEG: "webp", "avif"
+    folder: Path
+    revision: str  # SHA-256 of build.toml as used
+    source: str  # the text of build.toml as used
+
+    def part(self, id: str) -> Part:
+        """The part of that id. Raises KeyError when the build has none."""
+        for part in self.parts:
+            if part.id == id:
+                return part
+        raise KeyError(id)
+
+    def instrument(self, id: str) -> Instrument:
+        """The instrument of that id. Raises KeyError when none is registered."""
+        for instrument in self.instruments:
+            if instrument.id == id:
+                return instrument
+        raise KeyError(id)
+
+    def material(self, id: str) -> Material:
+        """The material of that id. Raises KeyError when none is registered."""
+        for material in self.materials:
+            if material.id == id:
+                return material
+        raise KeyError(id)
