@@ -1,0 +1,247 @@
+"""Verdicts: one reading against its limits, by the simple or by the guarded rule.
+
+Runs at every entry at the bench, hence decimal arithmetic and the standard library only. Every
+comparison that decides a verdict is exact: 8.0150000001 is over 8.015.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal, localcontext
+from enum import StrEnum
+from functools import lru_cache
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Rule
+
+#: ISO 14253-1: the conformance probability when nothing else was agreed.
+DEFAULT_CONFORMANCE = Decimal("0.95")
+
+
+class Verdict(StrEnum):
+    """What a reading says about its piece."""
+
+    IN = "in"
+    HIGH = "out high"
+    LOW = "out low"
+    NOT_PROVEN = "not proven"
+
+    @property
+    def out(self) -> bool:
+        """Whether the piece is proven, or by the simple rule taken, to be outside."""
+        return self in (Verdict.HIGH, Verdict.LOW)
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A verdict and what it rests on; every length in the unit of the limits."""
+
+    verdict: Verdict
+    value: Decimal
+    limits: Limits
+    rule: Rule  # the rule that was asked for
+    rule_used: Rule  # SIMPLE where no uncertainty was given to guard with
+    uncertainty: Decimal | None  # standard uncertainty used
+    guard: Decimal | None  # width taken off inside each limit; None by the simple rule
+    deviation_from_middle: Decimal | None  # None when a limit is absent
+    beyond: Decimal  # how far outside the nearer limit, 0 when inside or on it
+    share: Decimal | None  # place in the tolerance: 0 lower limit, 1 upper; outside 0..1 if out
+
+    @property
+    def provable(self) -> bool:
+        """Whether any reading at all could be proven in: False when the guards meet."""
+        width = self.limits.width
+        return self.guard is None or width is None or 2 * self.guard <= width
+
+
+def judge(
+    value: Decimal,
+    limits: Limits,
+    *,
+    rule: Rule,
+    uncertainty: Decimal | None = None,
+    conformance: Decimal = DEFAULT_CONFORMANCE,
+    zero_based: bool = False,
+) -> Judgement:
+    """Judge one reading against its limits, all in the unit of the limits.
+
+    Simple rule (simple acceptance, ISO 14253-1:2017; ILAC-G8:09/2019, 4.2.1): a value between
+    the limits, the limits themselves included, is in; any other is out.
+
+    Guarded rule (ISO 14253-1:2017): inside the limits narrowed by the guard band, its edges
+    included, is in; outside the limits by more than the guard band is out; between the two,
+    neither can be proven. The guard band is `guard_factor` times the standard uncertainty.
+
+    `zero_based` says that a lower limit of 0 is the end of what can exist (runout, roundness,
+    roughness): it is then not guarded, since no piece can lie on its other side. A value below
+    it is still out low.
+
+    `uncertainty` is the standard uncertainty u of the reading. Where the guarded rule is asked
+    for and u is None, the simple rule is applied and `rule_used` says so: a verdict is always
+    given, and never looks better founded than it is. Without limits every value is in.
+
+    Raises ValueError for a value that is no finite number, a negative or non-finite u, or a
+    conformance probability that is not above 0.5 and below 1.
+    """
+    if not value.is_finite():
+        raise ValueError(f"a reading must be a finite number, not {value}")
+    if uncertainty is not None and not (uncertainty.is_finite() and uncertainty >= 0):
+        raise ValueError(f"a standard uncertainty must be 0 or more, not {uncertainty}")
+    _check_conformance(conformance)
+
+    lower, upper = limits.lower, limits.upper
+    beyond = Decimal(0)
+    if upper is not None and value > upper:
+        verdict, beyond = Verdict.HIGH, value - upper
+    elif lower is not None and value < lower:
+        verdict, beyond = Verdict.LOW, lower - value
+    else:
+        verdict = Verdict.IN
+
+    guard: Decimal | None = None
+    rule_used = Rule.SIMPLE
+    if rule is Rule.GUARDED and uncertainty is not None:
+        rule_used = Rule.GUARDED
+        floor = zero_based and lower == 0
+        width = None if floor else limits.width
+        guard = uncertainty * guard_factor(conformance, _ratio(width, uncertainty))
+        if verdict is Verdict.IN:
+            too_high = upper is not None and value > upper - guard
+            too_low = lower is not None and not floor and value < lower + guard
+            if too_high or too_low:
+                verdict = Verdict.NOT_PROVEN
+        elif not (floor and verdict is Verdict.LOW):
+            # Proof of the contrary: the far limit only adds to the chance of being outside, so
+            # the one-sided factor is enough here.
+            if beyond <= uncertainty * guard_factor(conformance):
+                verdict = Verdict.NOT_PROVEN
+
+    middle, width = limits.middle, limits.width
+    return Judgement(
+        verdict=verdict,
+        value=value,
+        limits=limits,
+        rule=rule,
+        rule_used=rule_used,
+        uncertainty=uncertainty,
+        guard=guard,
+        deviation_from_middle=None if middle is None else value - middle,
+        beyond=beyond,
+        share=(value - lower) / width if lower is not None and width else None,
+    )
+
+
+@lru_cache(maxsize=256)
+def guard_factor(
+    conformance: Decimal = DEFAULT_CONFORMANCE, width_over_u: float = math.inf
+) -> Decimal:
+    """Guard band as a multiple of the standard uncertainty; no unit.
+
+    For one limit, or limits far apart: the quantile of the standard normal at the conformance
+    probability (ISO 14253-1:2017: 1.65 at 95 %). Where the limits lie so close together
+    (`width_over_u`, tolerance over u, below about 5) that a value at one guard could also be
+    outside the other limit, the factor is the larger one that still holds the probability
+    (JCGM 106:2012, 7.3 and 8.3). Where no value holds it, half the tolerance is not enough: the
+    factor returned is larger than `width_over_u` / 2, and nothing can be proven in.
+    Rounded up to two decimals, so that the probability asked for is the least that holds.
+
+    Raises ValueError for a conformance probability that is not above 0.5 and below 1.
+    """
+    _check_conformance(conformance)
+    from statistics import NormalDist  # costs start-up time, and the simple rule never needs it
+
+    p = float(conformance)
+    one_sided = NormalDist().inv_cdf(p)
+    factor = _round_up(one_sided)
+    if _inside(float(factor), width_over_u) >= p:
+        return factor
+    half = width_over_u / 2
+    if _inside(half, width_over_u) < p:
+        return _round_up(half) + Decimal("0.01")
+    low, high = one_sided, half
+    while high - low > 1e-9:
+        guess = (low + high) / 2
+        low, high = (low, guess) if _inside(guess, width_over_u) >= p else (guess, high)
+    # Rounding up must not close an acceptance zone that exists.
+    return min(_round_up(high), Decimal(str(half)))
+
+
+def conformance_probability(
+    value: Decimal, uncertainty: Decimal, limits: Limits, *, zero_based: bool = False
+) -> float:
+    """Probability, 0 to 1, that the true value lies within the limits.
+
+    JCGM 106:2012, 7.2 to 7.4: normal distribution about the reading with its standard
+    uncertainty, and little known beforehand about the piece. Value, uncertainty and limits in
+    one unit. With `zero_based`, a lower limit of 0 is no limit that could be broken.
+
+    Raises ValueError for a negative or non-finite uncertainty.
+    """
+    if not (uncertainty.is_finite() and uncertainty >= 0):
+        raise ValueError(f"a standard uncertainty must be 0 or more, not {uncertainty}")
+    if uncertainty == 0:
+        return 1.0 if limits.contains(value) else 0.0
+    above = below = 0.0
+    if limits.upper is not None:
+        above = _tail(float((limits.upper - value) / uncertainty))
+    if limits.lower is not None and not (zero_based and limits.lower == 0):
+        below = _tail(float((value - limits.lower) / uncertainty))
+    return max(0.0, 1.0 - above - below)
+
+
+def show(value: Decimal, limits: Limits, decimals: int) -> str:
+    """The value as text with `decimals` places, or as many more as honesty needs.
+
+    A value outside a limit is never shown rounded onto or inside it, and a value inside is never
+    shown outside: places are added until the text tells the same as the value. Halves are
+    rounded away from zero.
+    """
+    places = max(decimals, 0)
+    exponent = value.as_tuple().exponent
+    if not isinstance(exponent, int):
+        return str(value)
+    own = max(-exponent, 0)
+    side = _side(value, limits)
+    with localcontext() as context:
+        context.prec = max(len(value.as_tuple().digits) + places + own + abs(exponent) + 5, 28)
+        while True:
+            shown = value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+            if places >= own or _side(shown, limits) == side:
+                text = f"{shown:f}"
+                return text.removeprefix("-") if shown == 0 else text
+            places += 1
+
+
+def _side(value: Decimal, limits: Limits) -> int:
+    """1 above the upper limit, -1 below the lower one, 0 between or on them."""
+    if limits.upper is not None and value > limits.upper:
+        return 1
+    if limits.lower is not None and value < limits.lower:
+        return -1
+    return 0
+
+
+def _ratio(width: Decimal | None, uncertainty: Decimal) -> float:
+    return math.inf if width is None or uncertainty == 0 else float(width / uncertainty)
+
+
+def _tail(z: float) -> float:
+    """Upper tail of the standard normal beyond z."""
+    return 0.5 * math.erfc(z / math.sqrt(2))
+
+
+def _inside(guard: float, width: float) -> float:
+    """Probability of lying within limits `width` apart when read `guard` inside one of them."""
+    return 1.0 - _tail(guard) - _tail(width - guard)
+
+
+def _round_up(factor: float) -> Decimal:
+    return Decimal(math.ceil(factor * 100 - 1e-9)) / 100
+
+
+def _check_conformance(conformance: Decimal) -> None:
+    if not Decimal("0.5") < conformance < 1:
+        raise ValueError(
+            f"a conformance probability lies above 0.5 and below 1, such as 0.95, not {conformance}"
+        )
