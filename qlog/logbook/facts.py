@@ -1,0 +1,303 @@
+"""The facts that a logbook holds: one frozen class for each table, fields as columns.
+
+Numbers that decide anything are text: a value is kept as it was typed, and `value` beside it is
+the same number as canonical decimal text, so that no binary float ever touches it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import ClassVar, Generic, TypeVar
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Common ground of all facts; `KEY` names the fields that identify one live entry.
+
+    Two live entries with the same key and the same `SAME` fields are one fact told twice; with
+    other `SAME` fields they contradict each other. A fact without a key may be told often.
+    """
+
+    TABLE: ClassVar[str] = ""
+    KEY: ClassVar[tuple[str, ...]] = ()
+    SAME: ClassVar[tuple[str, ...]] = ()
+
+    @classmethod
+    def columns(cls) -> tuple[str, ...]:
+        """Names of the fact's own columns, in order."""
+        return tuple(f.name for f in fields(cls))
+
+    def key(self) -> tuple[object, ...]:
+        """Values of the fields that identify this fact."""
+        return tuple(getattr(self, name) for name in self.KEY)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading(Fact):
+    """One measured value of one dimension on one piece after one operation."""
+
+    TABLE: ClassVar[str] = "reading"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "op", "dimension", "piece")
+    SAME: ClassVar[tuple[str, ...]] = ("value", "unit")
+
+    part: str
+    op: int
+    dimension: str
+    piece: int
+    typed: str  # as it was typed
+    value: str  # canonical decimal text in `unit`; "go" or "no-go" where it is counted
+    unit: str
+    instrument: str | None = None
+    temperature: str | None = None  # of the piece, degrees Celsius
+    instrument_temperature: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap(Fact):
+    """A reading that will not come: skipped on purpose, or cannot be measured."""
+
+    TABLE: ClassVar[str] = "gap"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "op", "dimension", "piece")
+    SAME: ClassVar[tuple[str, ...]] = ("kind",)
+
+    part: str
+    op: int
+    dimension: str
+    piece: int
+    kind: str  # "skipped" or "cannot"
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Start(Fact):
+    """An operation was begun on a batch; it opens the operation's stretch of time."""
+
+    TABLE: ClassVar[str] = "start"
+
+    part: str
+    op: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Done(Fact):
+    """One piece has had one operation."""
+
+    TABLE: ClassVar[str] = "done"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "op", "piece")
+
+    part: str
+    op: int
+    piece: int
+    override: str = ""  # why it was done out of the route's order; empty when in order
+
+
+@dataclass(frozen=True, slots=True)
+class Setup(Fact):
+    """A new setup begins with this piece: tool change, offset, re-touch, new day."""
+
+    TABLE: ClassVar[str] = "setup"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "op", "piece")
+    SAME: ClassVar[tuple[str, ...]] = ("cause",)
+
+    part: str
+    op: int
+    piece: int  # first piece made in the new setup
+    cause: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Disposition(Fact):
+    """What was decided about a piece: scrap, rework, use as is."""
+
+    TABLE: ClassVar[str] = "disposition"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "piece", "op", "decision")
+
+    part: str
+    piece: int
+    op: int | None  # the operation at which it was decided
+    decision: str  # "scrap", "rework" or "use as is"
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Note(Fact):
+    """A remark on a part, an operation or a piece."""
+
+    TABLE: ClassVar[str] = "note"
+
+    part: str
+    op: int | None
+    piece: int | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Photo(Fact):
+    """One original photo in the vault, and what its file says of itself."""
+
+    TABLE: ClassVar[str] = "photo"
+    KEY: ClassVar[tuple[str, ...]] = ("sha256",)
+
+    sha256: str
+    name: str  # file name as it came
+    size: int  # bytes
+    format: str  # JPEG, HEIF, PNG ...
+    width: int
+    height: int
+    orientation: int = 1  # EXIF 1..8
+    camera: str = ""
+    camera_key: str = ""  # tells two cameras of one model apart; a hash, never a serial number
+    taken: str | None = None  # local time as the file says, ISO 8601
+    offset: str | None = None  # offset of that time as the file says, "+02:00"
+    basis: str = ""  # where the time comes from: "original", "digitized", "file" ...
+    gps_utc: str | None = None
+    located: int = 0  # 1 when the file holds a location
+    likeness: str = ""  # perceptual hash, hexadecimal
+    sharpness: str = ""  # figure to compare near-duplicates by
+    slate: str = ""  # text of a slate card or clock code found in the picture
+
+
+@dataclass(frozen=True, slots=True)
+class Placement(Fact):
+    """Where a photo belongs and who may see it; `part` is None while it lies in the tray."""
+
+    TABLE: ClassVar[str] = "placement"
+    KEY: ClassVar[tuple[str, ...]] = ("sha256",)
+    SAME: ClassVar[tuple[str, ...]] = (
+        "part",
+        "op",
+        "piece",
+        "item",
+        "caption",
+        "audience",
+        "cover",
+    )
+
+    sha256: str
+    part: str | None
+    op: int | None = None
+    piece: int | None = None
+    item: str | None = None  # a finished item instead of a part
+    caption: str = ""
+    how: str = "by hand"  # "by hand", "slate", "time", "name", "slate card"
+    proposed: int = 0  # 1 when guessed and not yet confirmed
+    audience: str = "both"  # "both", "maker" or "nobody"
+    cover: str = ""  # "", "part", "item" or "build"
+    best: int = 0  # 1 when chosen by hand among near-duplicates
+
+
+@dataclass(frozen=True, slots=True)
+class Clock(Fact):
+    """How far a camera's clock is off: add `seconds` to its photos' times."""
+
+    TABLE: ClassVar[str] = "clock"
+
+    camera: str
+    camera_key: str
+    seconds: int
+    sha256: str  # the photo that showed it
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeCheck(Fact):
+    """An instrument read against something known: a gauge block, a setting ring, zero."""
+
+    TABLE: ClassVar[str] = "gauge_check"
+
+    instrument: str
+    reference: str  # true size of the setting piece, decimal text
+    reading: str
+    unit: str
+    allowed: str  # largest error allowed
+    fit: int  # 1 when fit for use
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial(Fact):
+    """One reading of a repeatability study; the study is named by its start."""
+
+    TABLE: ClassVar[str] = "trial"
+    KEY: ClassVar[tuple[str, ...]] = ("study", "person", "piece", "trial")
+    SAME: ClassVar[tuple[str, ...]] = ("value", "unit")
+
+    study: str
+    instrument: str
+    part: str
+    dimension: str
+    person: str
+    piece: int
+    trial: int
+    value: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shipment(Fact):
+    """One piece sent out, or come back, with its parcel."""
+
+    TABLE: ClassVar[str] = "shipment"
+    KEY: ClassVar[tuple[str, ...]] = ("parcel", "direction", "part", "piece")
+
+    parcel: str
+    direction: str  # "out" or "back"
+    part: str
+    op: int
+    piece: int
+    who: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly(Fact):
+    """One piece built into one finished item."""
+
+    TABLE: ClassVar[str] = "assembly"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "piece")
+    SAME: ClassVar[tuple[str, ...]] = ("item",)
+
+    item: str
+    part: str
+    piece: int
+    note: str = ""  # adhesive, press force
+
+
+@dataclass(frozen=True, slots=True)
+class ItemSize(Fact):
+    """A measured overall size of a finished item."""
+
+    TABLE: ClassVar[str] = "item_size"
+    KEY: ClassVar[tuple[str, ...]] = ("item", "stack")
+    SAME: ClassVar[tuple[str, ...]] = ("value", "unit")
+
+    item: str
+    stack: str
+    typed: str
+    value: str
+    unit: str
+    instrument: str | None = None
+
+
+FACTS: tuple[type[Fact], ...] = (
+    Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
+    GaugeCheck, Trial, Shipment, Assembly, ItemSize,
+)  # fmt: skip
+
+F_co = TypeVar("F_co", bound=Fact, covariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry(Generic[F_co]):
+    """A fact with its place in the logbook; `id` counts over all kinds in order of entry."""
+
+    id: int
+    fact: F_co
+    entered: str  # UTC, ISO 8601 with microseconds
+    made: str  # time of making, ISO 8601 with offset
+    revision: str | None  # SHA-256 of the build.toml in force
+    supersedes: int | None
+    reason: str  # why it supersedes
+    superseded_by: int | None = None

@@ -1,0 +1,307 @@
+"""The store: append facts, read them back, never change one."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, TypeVar
+
+from qlog.logbook.facts import Entry, Fact
+from qlog.logbook.schema import APPLICATION_ID, VERSION
+
+FILE_NAME = "logbook.db"
+
+F = TypeVar("F", bound=Fact)
+
+
+class LogbookError(Exception):
+    """The logbook cannot be used as asked; the message says what, where and what to do."""
+
+
+class Conflict(LogbookError):
+    """An entry with the same key and another value is there already."""
+
+    def __init__(self, existing: Entry[Any], new: Fact) -> None:
+        self.existing = existing
+        self.new = new
+        super().__init__(f"{describe_key(new)} is logged already as {describe(existing.fact)}")
+
+
+@dataclass(frozen=True, slots=True)
+class Appended(Entry[F]):
+    """What `append` answers: the entry, and whether it is new or was there already."""
+
+    new: bool = True
+
+
+def describe_key(fact: Fact) -> str:
+    """The key of a fact in words: `part cup, op 20, dimension bore, piece 3`."""
+    return ", ".join(f"{n} {v}" for n, v in zip(fact.KEY, fact.key(), strict=True))
+
+
+def describe(fact: Fact) -> str:
+    """What a fact says besides its key."""
+    values = (str(getattr(fact, name)) for name in fact.SAME)
+    return " ".join(v for v in values if v) or "done"
+
+
+def now_utc() -> str:
+    """The present time in UTC as the logbook writes it."""
+    return datetime.now(UTC).isoformat(timespec="microseconds")
+
+
+def create(path: Path) -> None:
+    """Make an empty logbook. Raises LogbookError when the file exists."""
+    if path.exists():
+        raise LogbookError(f"{path} exists already; a logbook is never written over")
+    _migrate(path)
+
+
+def _migrate(path: Path) -> None:
+    """Bring the file to the newest schema, one transaction a migration."""
+    from sqlite_utils import Database
+
+    from qlog.logbook.schema import migrations
+
+    db = Database(path)
+    try:
+        db.execute("PRAGMA foreign_keys = ON")
+        migrations().apply(db)
+    finally:
+        db.close()
+
+
+class Logbook:
+    """An open logbook; use as a context manager.
+
+    `revision` and `source` are the SHA-256 and the text of the build.toml in force; they are
+    recorded with the first entry made under them. Raises LogbookError when the file is missing,
+    is no logbook, or was written by a newer qlog.
+    """
+
+    def __init__(self, path: Path, *, revision: str | None = None, source: str = "") -> None:
+        self.path = path
+        self.revision = revision
+        self.source = source
+        if not path.exists():
+            raise LogbookError(
+                f"no logbook at {path}; run `qlog new {path.parent}` to begin a build"
+            )
+        self._check_version()
+        self._db = sqlite3.connect(path, isolation_level=None, timeout=10)
+        self._db.execute("PRAGMA foreign_keys = ON")
+        # An acknowledged entry must survive a power cut: sync the file and its folder.
+        self._db.execute("PRAGMA synchronous = EXTRA")
+
+    def _check_version(self) -> None:
+        try:
+            # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
+            db = sqlite3.connect(self.path)
+            try:
+                application = db.execute("PRAGMA application_id").fetchone()[0]
+                version = db.execute("PRAGMA user_version").fetchone()[0]
+            finally:
+                db.close()
+        except sqlite3.DatabaseError as error:
+            raise LogbookError(
+                f"{self.path} is no logbook ({error}); restore it from a backup"
+            ) from error
+        if application != APPLICATION_ID:
+            raise LogbookError(f"{self.path} is no qlog logbook; nothing was changed")
+        if version > VERSION:
+            raise LogbookError(
+                f"{self.path} was written by a newer qlog (logbook version {version}, this one "
+                f"knows {VERSION}); update qlog, nothing was changed"
+            )
+        if version < VERSION:
+            from qlog.logbook.backup import backup
+
+            backup(self.path, reason=f"before-version-{VERSION}")
+            _migrate(self.path)
+
+    def __enter__(self) -> Logbook:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    def append(
+        self,
+        fact: F,
+        *,
+        made: str | None = None,
+        supersedes: int | None = None,
+        reason: str = "",
+    ) -> Appended[F]:
+        """Append one fact; see `append_all`."""
+        return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+
+    def append_all(
+        self,
+        facts: Sequence[F],
+        *,
+        made: str | Sequence[str | None] | None = None,
+        supersedes: int | None = None,
+        reason: str = "",
+    ) -> list[Appended[F]]:
+        """Append facts in one transaction: all of them or none.
+
+        The same fact told twice is answered with the entry that is there. `supersedes` names the
+        entry that the (single) fact replaces and needs a reason. `made` is the time of making,
+        ISO 8601 with offset, one for all or one each; now when absent. Raises Conflict when a
+        live entry with the same key says something else.
+        """
+        if supersedes is not None and (len(facts) != 1 or not reason.strip()):
+            raise LogbookError("a correction replaces one entry and needs a reason")
+        times = [made] * len(facts) if made is None or isinstance(made, str) else list(made)
+        appended: list[Appended[F]] = []
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            for fact, time in zip(facts, times, strict=True):
+                appended.append(self._append(fact, time, supersedes, reason))
+            self._db.execute("COMMIT")
+        except BaseException:
+            self._db.execute("ROLLBACK")
+            raise
+        return appended
+
+    def _append(
+        self, fact: F, made: str | None, supersedes: int | None, reason: str
+    ) -> Appended[F]:
+        if supersedes is None:
+            existing = self.find(fact)
+            if existing is not None:
+                same = all(getattr(existing.fact, n) == getattr(fact, n) for n in fact.SAME)
+                if not same:
+                    raise Conflict(existing, fact)
+                return Appended(
+                    existing.id, existing.fact, existing.entered, existing.made,
+                    existing.revision, existing.supersedes, existing.reason, None, new=False,
+                )  # fmt: skip
+        else:
+            row = self._db.execute(
+                "SELECT kind, (SELECT id FROM entry WHERE supersedes = e.id) FROM entry e "
+                "WHERE id = ?",
+                (supersedes,),
+            ).fetchone()
+            if row is None:
+                raise LogbookError(f"there is no entry {supersedes} to correct")
+            if row[1] is not None:
+                raise LogbookError(
+                    f"entry {supersedes} was corrected already by entry {row[1]}; correct that one"
+                )
+            if row[0] != fact.TABLE and not {row[0], fact.TABLE} <= {"reading", "gap"}:
+                raise LogbookError(
+                    f"entry {supersedes} is a {row[0]} and cannot be replaced by a {fact.TABLE}"
+                )
+        entered = now_utc()
+        made = made or entered
+        if self.revision is not None:
+            self._db.execute(
+                "INSERT INTO revision VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
+                (self.revision, entered, self.source),
+            )
+        cursor = self._db.execute(
+            "INSERT INTO entry (kind, entered, made, revision, supersedes, reason) "
+            "VALUES (?, ?, ?, ?, ?, ?)",
+            (fact.TABLE, entered, made, self.revision, supersedes, reason.strip()),
+        )
+        number = cursor.lastrowid
+        assert number is not None
+        columns = fact.columns()
+        marks = ", ".join("?" * (len(columns) + 1))
+        self._db.execute(
+            f"INSERT INTO {fact.TABLE} (entry, {', '.join(columns)}) VALUES ({marks})",
+            (number, *(getattr(fact, name) for name in columns)),
+        )
+        return Appended(number, fact, entered, made, self.revision, supersedes, reason.strip())
+
+    def find(self, fact: F) -> Entry[F] | None:
+        """The live entry with the same key as this fact, if there is one."""
+        if not fact.KEY:
+            return None
+        where = " AND ".join(f"f.{name} IS ?" for name in fact.KEY)
+        rows = self._select(type(fact), where, fact.key(), live=True)
+        return rows[-1] if rows else None
+
+    def live(self, kind: type[F], **where: object) -> list[Entry[F]]:
+        """Entries of a kind that nothing supersedes, in order of entry.
+
+        Keyword arguments narrow by the fact's own fields: `live(Reading, part="cup")`.
+        """
+        clause = " AND ".join(f"f.{name} IS ?" for name in where)
+        return self._select(kind, clause, tuple(where.values()), live=True)
+
+    def history(self, kind: type[F], **where: object) -> list[Entry[F]]:
+        """Entries of a kind, superseded ones included, in order of entry."""
+        clause = " AND ".join(f"f.{name} IS ?" for name in where)
+        return self._select(kind, clause, tuple(where.values()), live=False)
+
+    def _select(
+        self, kind: type[F], where: str, values: Iterable[object], *, live: bool
+    ) -> list[Entry[F]]:
+        columns = kind.columns()
+        clauses = [c for c in (where, "s.id IS NULL" if live else "") if c]
+        sql = (
+            "SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, s.id, "
+            + ", ".join(f"f.{name}" for name in columns)
+            + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
+            " LEFT JOIN entry s ON s.supersedes = e.id"
+            + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
+            + " ORDER BY e.id"
+        )
+        return [
+            Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])
+            for row in self._db.execute(sql, tuple(values))
+        ]
+
+    def withdraw(self, entry_id: int, reason: str) -> None:
+        """Take an entry back: a new entry of kind `withdrawn` supersedes it, with a reason."""
+        if not reason.strip():
+            raise LogbookError("taking an entry back needs a reason")
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            row = self._db.execute(
+                "SELECT (SELECT id FROM entry WHERE supersedes = e.id) FROM entry e WHERE id = ?",
+                (entry_id,),
+            ).fetchone()
+            if row is None or row[0] is not None:
+                raise LogbookError(f"entry {entry_id} is not there or was replaced already")
+            entered = now_utc()
+            self._db.execute(
+                "INSERT INTO entry (kind, entered, made, revision, supersedes, reason) "
+                "VALUES ('withdrawn', ?, ?, NULL, ?, ?)",
+                (entered, entered, entry_id, reason.strip()),
+            )
+            self._db.execute("COMMIT")
+        except BaseException:
+            self._db.execute("ROLLBACK")
+            raise
+
+    def withdrawals(self) -> dict[int, tuple[str, str]]:
+        """Entries taken back: id -> (time of withdrawal, reason)."""
+        return {
+            row[0]: (row[1], row[2])
+            for row in self._db.execute(
+                "SELECT supersedes, entered, reason FROM entry WHERE kind = 'withdrawn'"
+            )
+        }
+
+    def revisions(self) -> list[tuple[str, str, str]]:
+        """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
+        return list(
+            self._db.execute("SELECT sha256, first_used, source FROM revision ORDER BY rowid")
+        )
