@@ -1,0 +1,334 @@
+"""Typed readings: the text that a person or a gauge types, read as an exact value or refused.
+
+Nothing is guessed: a text that can mean two values raises `TypedError` with both spellings.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from qlog.drawing.units import Unit, convert
+
+_LONGEST = 60  # characters; a longer text is a paste accident and no reading
+_FRACTION_BASES = (2, 4, 8, 16, 32, 64, 128)  # as divided on inch rules; all exact in decimal
+
+_LENGTHS = (Unit.MM, Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
+
+# What keyboards, spreadsheets and gauges write for the same sign. Not Unicode's NFKC: that
+# would turn "1½" into "11/2".
+_SPELLINGS = str.maketrans(
+    {
+        "\u2212": "-",  # minus sign
+        "\u2013": "-",  # en dash, as spreadsheets replace it
+        "\ufe63": "-",
+        "\uff0d": "-",
+        "\u00a0": " ",  # no-break space
+        "\u202f": " ",  # narrow no-break space
+        "\u2007": " ",  # figure space
+        "\u2009": " ",  # thin space
+        "\u2032": "'",
+        "\u2019": "'",
+        "\u2033": '"',
+        "\u201d": '"',
+        "\u00ba": "°",  # ordinal sign, where the keyboard has no degree sign
+        "\u03bc": "µ",  # Greek mu
+        "\u2044": "/",
+        "\u00bc": " 1/4",
+        "\u00bd": " 1/2",
+        "\u00be": " 3/4",
+        "\u215b": " 1/8",
+        "\u215c": " 3/8",
+        "\u215d": " 5/8",
+        "\u215e": " 7/8",
+        "\ufeff": "",  # byte order mark left by a file or a pipe
+        "\u200b": "",  # zero-width space from a pasted page
+    }
+)
+
+_UNIT_WORDS = {
+    "mm": Unit.MM,
+    "in": Unit.INCH,
+    "in.": Unit.INCH,
+    "inch": Unit.INCH,
+    '"': Unit.INCH,
+    "''": Unit.INCH,
+    "µm": Unit.MICROMETRE,
+    "um": Unit.MICROMETRE,
+    "µin": Unit.MICROINCH,
+    "uin": Unit.MICROINCH,
+    "°": Unit.DEGREE,
+    "deg": Unit.DEGREE,
+    "degree": Unit.DEGREE,
+    "degrees": Unit.DEGREE,
+}
+
+_NUMBER = re.compile(r"([+-]?)\s*([0-9]*)(?:([.,])([0-9]*))?")
+_WITH_UNIT = re.compile(r"(?P<number>.*?)\s*(?P<unit>[a-zµ°\"'][a-zµ°\"'.]*)?", re.IGNORECASE)
+_FRACTION = re.compile(r"([+-]?)\s*(?:([0-9]+)(?:\s+|\s*-\s*))?([0-9]+)\s*/\s*([0-9]+)")
+_DEGREES = re.compile(
+    r"([+-]?)\s*(?:([0-9]+)\s*(?:°|deg(?:rees?)?)\s*)?"
+    r"(?:([0-9]+(?:[.,][0-9]+)?)\s*(?:'|min)\s*)?"
+    r"(?:([0-9]+(?:[.,][0-9]+)?)\s*(?:\"|''|sec))?",
+    re.IGNORECASE,
+)
+_EXPONENT = re.compile(r"[+-]?\s*[0-9.,]*[0-9][.,]?\s*e\s*[+-]?[0-9]+", re.IGNORECASE)
+_GROUPED = re.compile(r"[+-]?\s*[0-9]+(?:[.,'_ ][0-9]*){2,}|[+-]?\s*[0-9]+[ '_][0-9]+")
+
+_PASSED = frozenset(("go", "g", "ok", "pass", "passed"))
+_FAILED = frozenset(("nogo", "no-go", "no go", "n", "not ok", "nok", "fail", "failed"))
+
+
+class Refusal(StrEnum):
+    """Why a text is not taken as a reading."""
+
+    EMPTY = "empty"
+    WORDS = "words"
+    AMBIGUOUS = "ambiguous"  # two values are possible: ask
+    GROUPED = "grouped"  # digits in groups of thousands, or two separators
+    EXPONENT = "exponent"
+    FRACTION = "fraction"
+    ANGLE = "angle"
+    UNIT = "unit"
+    COUNT = "count"
+
+
+class TypedError(ValueError):
+    """A text that is not a reading.
+
+    `kind` says why, `what` in words, `accepted` what to type instead; `suggestions` holds the
+    spellings that would be taken, likeliest first, so that one key can offer them.
+    """
+
+    def __init__(
+        self, kind: Refusal, text: str, what: str, accepted: str, suggestions: tuple[str, ...] = ()
+    ) -> None:
+        self.kind = kind
+        self.text = text
+        self.what = what
+        self.accepted = accepted
+        self.suggestions = suggestions
+        shown = text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+        super().__init__(f"{shown!r}: {what}; {accepted}")
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A reading as typed: the text untouched, and the value that it means in `unit`.
+
+    `unit` is the one written behind the number, else the one that the reading was asked for in.
+    Decimal numbers and inch fractions are exact; minutes and seconds of angle are rounded once,
+    to the 28 digits of the decimal context.
+    """
+
+    text: str
+    value: Decimal
+    unit: Unit
+
+    def to(self, unit: Unit) -> Decimal:
+        """The value in another unit of the same kind. Raises ValueError for another kind."""
+        return convert(self.value, self.unit, unit)
+
+
+def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
+    """Read one measured value.
+
+    `unit` is taken when the text carries none. `near` (in `unit`; the nominal, or what is
+    expected) settles `8,012`, which is 8.012 with a decimal comma and 8012 with a grouping one;
+    without it the text is asked about. Raises TypedError.
+    """
+    plain = text.translate(_SPELLINGS).strip()
+    if not plain:
+        raise TypedError(Refusal.EMPTY, text, "nothing typed", f"type {_example(unit)}")
+    if len(plain) > _LONGEST:
+        raise TypedError(
+            Refusal.WORDS, text, f"{len(plain)} characters are no reading", _accepted(unit)
+        )
+    if unit is Unit.DEGREE and (angle := _angle(plain, text)) is not None:
+        return Typed(text, angle, Unit.DEGREE)
+    if _EXPONENT.fullmatch(plain):
+        raise TypedError(
+            Refusal.EXPONENT,
+            text,
+            "a number with an exponent",
+            "type it out, for example 0.0012",
+        )
+    number, written = _split_unit(plain, unit, text)
+    taken = unit if written is None else written
+    if "/" in number:
+        return Typed(text, _fraction(number, unit, written, text), taken)
+    value = _number(number, taken, None if near is None else convert(near, unit, taken), text)
+    if taken is Unit.EACH and (value != value.to_integral_value() or value < 0):
+        raise TypedError(Refusal.COUNT, text, "a count is a whole number", "type for example 3")
+    return Typed(text, value, taken)
+
+
+def parse_passed(text: str) -> bool:
+    """Read the outcome of a go/no-go check: True when it passed. Raises TypedError."""
+    word = " ".join(text.translate(_SPELLINGS).lower().split())
+    if word in _PASSED:
+        return True
+    if word in _FAILED:
+        return False
+    accepted = "type go or nogo (also ok / not ok, pass / fail, g / n)"
+    if not word:
+        raise TypedError(Refusal.EMPTY, text, "nothing typed", accepted)
+    raise TypedError(Refusal.WORDS, text, "neither go nor no-go", accepted)
+
+
+def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
+    """The number's text and the unit written behind it, if any."""
+    match = _WITH_UNIT.fullmatch(plain)
+    if match is None or not match["number"] or not any(c.isdigit() for c in match["number"]):
+        raise TypedError(Refusal.WORDS, text, "not a number", _accepted(unit))
+    if match["unit"] is None:
+        return match["number"], None
+    written = _UNIT_WORDS.get(match["unit"].lower())
+    if written is None:
+        raise TypedError(
+            Refusal.UNIT, text, f"{match['unit']!r} is no unit known here", _accepted(unit)
+        )
+    alike = written is unit or (written in _LENGTHS and unit in _LENGTHS)
+    if not alike:
+        wanted = f"a value in {unit.symbol}" if unit.symbol else "a plain number"
+        raise TypedError(
+            Refusal.UNIT,
+            text,
+            f"{match['unit']!r} where {wanted} is asked for",
+            _accepted(unit),
+        )
+    return match["number"], written
+
+
+def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decimal:
+    """A number with at most one decimal point or comma."""
+    match = _NUMBER.fullmatch(number)
+    if match is None or not (match[2] or match[4]):
+        if _GROUPED.fullmatch(number):
+            raise TypedError(
+                Refusal.GROUPED,
+                text,
+                "more than one separator in a number",
+                "type it without grouping, with one decimal point or comma",
+                _ungrouped(number),
+            )
+        raise TypedError(Refusal.WORDS, text, "not a number", _accepted(taken))
+    sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""
+    if separator == "," and not decimals:
+        raise TypedError(
+            Refusal.WORDS,
+            text,
+            "nothing follows the comma",
+            f"type {sign}{whole} or the decimals as well",
+            (sign + whole,),
+        )
+    as_decimal = Decimal(f"{sign}{whole or '0'}.{decimals or '0'}" if separator else sign + whole)
+    if separator == "," and len(decimals) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0":
+        point, grouped = f"{sign}{whole}.{decimals}", f"{sign}{whole}{decimals}"
+        decimal_fits = near is not None and _alike(as_decimal, near)
+        grouped_fits = near is not None and _alike(Decimal(grouped), near)
+        if not decimal_fits or grouped_fits:
+            order = (grouped, point) if grouped_fits and not decimal_fits else (point, grouped)
+            raise TypedError(
+                Refusal.AMBIGUOUS,
+                text,
+                f"can mean {point} or {grouped}",
+                f"type {order[0]} or {order[1]}",
+                order,
+            )
+    if not separator or not decimals:
+        return Decimal(sign + whole)
+    return as_decimal
+
+
+def _alike(value: Decimal, near: Decimal) -> bool:
+    """Whether a value is of the size expected: within a factor of ten.
+
+    The two meanings of a comma differ by a thousand, so that at most one of them is. A zero
+    expectation (runout, a deviation) counts as one unit.
+    """
+    wanted = abs(near) if near else Decimal(1)
+    return wanted / 10 < abs(value) < wanted * 10
+
+
+def _ungrouped(number: str) -> tuple[str, ...]:
+    """Spellings without grouping that a doubly separated number may stand for.
+
+    None are offered unless the digits behind the first separator come in threes, as grouping
+    writes them: `8.0.1` is a slip of the finger and can stand for anything.
+    """
+    pieces = re.split(r"([.,'_ ])", number.strip())
+    digits, separators = pieces[::2], pieces[1::2]
+    if not digits[-1]:  # "1.234,": the last separator is a slip, or the first one groups
+        both = len(separators) == 2 and len(digits[1]) == 3
+        return (f"{digits[0]}.{digits[1]}", digits[0] + digits[1]) if both else ()
+    decimals = separators[-1] in ".," and (len(separators) == 1 or separators[-1] != separators[0])
+    groups = digits[1:-1] if decimals else digits[1:]
+    if any(len(group) != 3 for group in groups):
+        return ()
+    return ("".join(digits[:-1]) + "." + digits[-1] if decimals else "".join(digits),)
+
+
+def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decimal:
+    """An inch fraction such as `3/8` or `1 1/2`, exact."""
+    example = 'type for example 3/8" or 1 1/2"'
+    match = _FRACTION.fullmatch(number)
+    if match is None:
+        raise TypedError(Refusal.FRACTION, text, "not a fraction", example)
+    if (written or unit) is not Unit.INCH:
+        if written is None and unit in _LENGTHS:
+            raise TypedError(
+                Refusal.AMBIGUOUS,
+                text,
+                f"a fraction is an inch size, and {unit.symbol} is asked for",
+                f'type {number}" when inches are meant',
+                (f'{number}"',),
+            )
+        raise TypedError(Refusal.FRACTION, text, "a fraction stands for inches only", example)
+    whole, top, bottom = int(match[2] or 0), int(match[3]), int(match[4])
+    if bottom not in _FRACTION_BASES or (match[2] is not None and top >= bottom):
+        raise TypedError(
+            Refusal.FRACTION,
+            text,
+            "not a fraction of halves to 128ths",
+            f"{example}, or a decimal",
+        )
+    value = whole + Decimal(top) / bottom
+    return -value if match[1] == "-" else value
+
+
+def _angle(plain: str, text: str) -> Decimal | None:
+    """Degrees, minutes and seconds in degrees; None when the text has no minutes or seconds."""
+    match = _DEGREES.fullmatch(plain)
+    if match is None or (match[3] is None and match[4] is None):
+        return None
+    degrees = Decimal(match[2] or 0)
+    minutes = Decimal((match[3] or "0").replace(",", "."))
+    seconds = Decimal((match[4] or "0").replace(",", "."))
+    if minutes >= 60 or seconds >= 60 or (match[4] and minutes != minutes.to_integral_value()):
+        raise TypedError(
+            Refusal.ANGLE,
+            text,
+            "minutes and seconds of angle run to 59, and only the last of them has decimals",
+            "type for example 45°30' or 45.5",
+        )
+    value = (degrees * 3600 + minutes * 60 + seconds) / 3600
+    return -value if match[1] == "-" else value
+
+
+def _example(unit: Unit) -> str:
+    return {
+        Unit.MM: "a value such as 8.012 or 8,012 mm",
+        Unit.INCH: 'a value such as 0.3155 or 5/16"',
+        Unit.DEGREE: "an angle such as 45.5 or 45°30'",
+        Unit.MICROMETRE: "a value such as 0.8 or 0.8 um",
+        Unit.MICROINCH: "a value such as 32 or 32 uin",
+        Unit.EACH: "a count such as 3",
+        Unit.NONE: "a number such as 0.8",
+    }[unit]
+
+
+def _accepted(unit: Unit) -> str:
+    return f"type {_example(unit)}"
