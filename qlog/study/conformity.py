@@ -111,11 +111,12 @@ def judge(
             too_low = lower is not None and not floor and value < lower + guard
             if too_high or too_low:
                 verdict = Verdict.NOT_PROVEN
-        elif not (floor and verdict is Verdict.LOW):
+        elif not (floor and verdict is Verdict.LOW) and (
             # Proof of the contrary: the far limit only adds to the chance of being outside, so
             # the one-sided factor is enough here.
-            if beyond <= uncertainty * guard_factor(conformance):
-                verdict = Verdict.NOT_PROVEN
+            beyond <= uncertainty * guard_factor(conformance)
+        ):
+            verdict = Verdict.NOT_PROVEN
 
     middle, width = limits.middle, limits.width
     return Judgement(
