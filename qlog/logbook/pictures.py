@@ -1,0 +1,238 @@
+"""How a stored picture is opened: by its content, within a limit of size, with clear words.
+
+Everything that looks into a photo goes through `open_picture`, so that a bomb, a cut-off file
+or a text that calls itself a JPEG ends in a `PhotoError` and never in a crash.
+"""
+
+from __future__ import annotations
+
+import mmap
+import stat
+from contextlib import contextmanager
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from io import BufferedReader
+
+    from PIL.Image import Image as PilImage
+
+#: Pixels that a picture may have: twice the size at which Pillow begins to warn.
+PIXEL_LIMIT = 178_956_970
+
+_HEIF_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs"}
+_AVIF_BRANDS = {b"avif", b"avis"}
+_GENERIC_BRANDS = {b"mif1", b"msf1", b"mif2", b"miaf"}
+
+
+class PhotoError(Exception):
+    """A photo that cannot be taken in or shown; the text says what, where and what to do.
+
+    `kind` is one of "missing", "not a file", "unreadable", "empty", "cut off", "not a picture",
+    "too large" and "damaged".
+    """
+
+    def __init__(self, path: Path, kind: str, what: str, do: str) -> None:
+        super().__init__(f"{printable(path)}: {what}; {do}")
+        self.path = path
+        self.kind = kind
+        self.what = what
+        self.do = do
+
+
+def printable(path: Path | str) -> str:
+    """The name on one line: line ends, control characters and undecodable bytes are escaped."""
+    return "".join(
+        c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in str(path)
+    )
+
+
+@cache
+def _pillow() -> Any:
+    """Pillow's Image module, loaded on first use.
+
+    Its own guard only warns between half of our limit and the limit; ours, on the header and
+    before a pixel is read, stands in its place.
+    """
+    from PIL import Image
+
+    Image.MAX_IMAGE_PIXELS = None
+    return Image
+
+
+@cache
+def _register_heif() -> None:
+    """Teach Pillow HEIC, once, and only in a run that meets such a file."""
+    import pi_heif
+
+    pi_heif.register_heif_opener(thumbnails=False)
+
+
+def sniff(head: bytes) -> str:
+    """The format that the first 64 bytes of a file announce, or "" when none is known."""
+    if head.startswith(b"\xff\xd8\xff"):
+        return "JPEG"
+    if head.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "PNG"
+    if head.startswith((b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")):
+        return "TIFF"
+    if head.startswith(b"RIFF") and head[8:12] == b"WEBP":
+        return "WEBP"
+    if head.startswith((b"GIF87a", b"GIF89a")):
+        return "GIF"
+    if head.startswith(b"BM"):
+        return "BMP"
+    if head[4:8] == b"ftyp":
+        size = min(max(int.from_bytes(head[:4], "big"), 16), len(head))
+        brands = [head[8:12], *(head[i : i + 4] for i in range(16, size - 3, 4))]
+        if brands[0] in _AVIF_BRANDS or (
+            brands[0] in _GENERIC_BRANDS and _AVIF_BRANDS.intersection(brands)
+        ):
+            return "AVIF"
+        if brands[0] in _HEIF_BRANDS or (
+            brands[0] in _GENERIC_BRANDS and _HEIF_BRANDS.intersection(brands)
+        ):
+            return "HEIF"
+    return ""
+
+
+@contextmanager
+def open_file(path: Path) -> Iterator[BufferedReader]:
+    """The file for reading, once it is known to be a plain file with something in it.
+
+    Raises PhotoError for a missing or unreadable file, for a folder, pipe or device, and for
+    a file of zero bytes.
+    """
+    try:
+        # A pipe would block on opening, so its kind is asked first.
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            raise PhotoError(path, "not a file", "is no plain file", "give the photo itself")
+        if status.st_size == 0:
+            raise PhotoError(
+                path, "empty", "is empty (zero bytes)", "copy it from the camera again"
+            )
+        handle = path.open("rb")
+    except (FileNotFoundError, NotADirectoryError):
+        raise PhotoError(path, "missing", "is not there", "check the name") from None
+    except PermissionError:
+        raise PhotoError(
+            path, "unreadable", "may not be read", "give yourself permission to read it"
+        ) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise PhotoError(
+            path, "unreadable", f"cannot be read ({reason})", "check the card or disk"
+        ) from None
+    with handle:
+        yield handle
+
+
+@contextmanager
+def open_picture(path: Path) -> Iterator[PilImage]:
+    """The picture with only its header read; the first frame of several.
+
+    Raises PhotoError as `open_file` does, and for a file that is no picture, that is damaged
+    in its header, or that has more than PIXEL_LIMIT pixels.
+    """
+    with open_file(path) as handle, picture_in(handle, path) as image:
+        yield image
+
+
+@contextmanager
+def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
+    """As `open_picture`, on a file already open; `path` is for the words of an error."""
+    pillow = _pillow()
+    handle.seek(0)
+    found = sniff(handle.read(64))
+    handle.seek(0)
+    if not found:
+        raise PhotoError(
+            path, "not a picture", "is no picture of a kind that is known here", "leave it out"
+        )
+    if found == "HEIF":
+        _register_heif()
+    try:
+        # Only the decoder of the kind announced is tried; document formats start interpreters.
+        image = pillow.open(handle, formats=(found,))
+    except Exception as error:  # a decoder meets hostile bytes: any of its errors is bad input
+        raise PhotoError(
+            path,
+            "damaged",
+            f"begins like {found} but its header makes no sense ({_first_line(error)})",
+            "copy it from the camera again",
+        ) from error
+    with image:
+        if image.width * image.height > PIXEL_LIMIT:
+            raise PhotoError(
+                path,
+                "too large",
+                f"has {image.width * image.height / 1e6:.0f} megapixels,"
+                f" more than {PIXEL_LIMIT / 1e6:.0f}",
+                "save it smaller",
+            )
+        yield image
+
+
+def is_cut_off(handle: BinaryIO, kind: str) -> bool:
+    """Whether the file ends before its own structure says so, without decoding any pixel.
+
+    `kind` as `sniff` gives it. A JPEG must hold an end marker behind its pixel data; PNG, WebP,
+    HEIF and AVIF state the length of their blocks. TIFF, GIF and BMP are not looked into: their
+    decoders notice.
+    """
+    with mmap.mmap(handle.fileno(), 0, access=mmap.ACCESS_READ) as data:
+        if kind == "JPEG":
+            return _jpeg_cut(data)
+        if kind == "PNG":
+            return _png_cut(data)
+        if kind == "WEBP":
+            return len(data) < int.from_bytes(data[4:8], "little") + 8
+        if kind in ("HEIF", "AVIF"):
+            return _boxes_cut(data)
+    return False
+
+
+def _jpeg_cut(data: mmap.mmap) -> bool:
+    at = 2
+    while at + 4 <= len(data):
+        if data[at] != 0xFF:
+            return False  # garbage between segments: no length can be trusted, let it be decoded
+        marker = data[at + 1]
+        if marker == 0xFF:  # fill byte
+            at += 1
+            continue
+        if marker == 0xDA:
+            # Behind the start of scan an end marker cannot be anything else (ITU-T T.81, B.1.1.2).
+            return data.rfind(b"\xff\xd9", at) < 0
+        at += 2 + int.from_bytes(data[at + 2 : at + 4], "big")
+    return True
+
+
+def _png_cut(data: mmap.mmap) -> bool:
+    at = 8
+    while at + 12 <= len(data):
+        if data[at + 4 : at + 8] == b"IEND":
+            return False
+        at += 12 + int.from_bytes(data[at : at + 4], "big")
+    return True
+
+
+def _boxes_cut(data: mmap.mmap) -> bool:
+    at = 0
+    while at + 8 <= len(data):
+        size = int.from_bytes(data[at : at + 4], "big")
+        if size == 1:
+            size = int.from_bytes(data[at + 8 : at + 16], "big")
+        if size == 0:  # reaches to the end of the file
+            return False
+        if size < 8:
+            return False  # no structure left to follow
+        at += size
+    return at > len(data)
+
+
+def _first_line(error: BaseException) -> str:
+    return printable((str(error).splitlines() or [type(error).__name__])[0])[:120]
