@@ -105,7 +105,7 @@ def one_sided_tolerance_factor(n: int, coverage: float = 0.95, confidence: float
     _check(n, 2, confidence)
     if not 0 < coverage < 1:
         raise ValueError(f"a coverage lies between 0 and 1, not {coverage}")
-    from scipy.special import ndtri, nctdtrit
+    from scipy.special import nctdtrit, ndtri
 
     root = math.sqrt(n)
     return float(nctdtrit(n - 1, float(ndtri(coverage)) * root, confidence)) / root
