@@ -305,3 +305,7 @@ class Logbook:
         return list(
             self._db.execute("SELECT sha256, first_used, source FROM revision ORDER BY rowid")
         )
+
+    def count(self) -> int:
+        """How many entries the logbook holds, of all kinds, superseded ones included."""
+        return int(self._db.execute("SELECT count(*) FROM entry").fetchone()[0])

@@ -15,7 +15,16 @@ from qlog.drawing.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument, Operation, Part
 from qlog.logbook.facts import (
-    Assembly, Clock, Disposition, Entry, GaugeCheck, ItemSize, Note, Photo, Placement, Setup,
+    Assembly,
+    Clock,
+    Disposition,
+    Entry,
+    GaugeCheck,
+    ItemSize,
+    Note,
+    Photo,
+    Placement,
+    Setup,
     Shipment,
 )  # fmt: skip
 from qlog.study.conformity import Judgement, Verdict
@@ -89,13 +98,15 @@ class ReadingView:
     dimension: str
     piece: int
     typed: str
-    value: Decimal | None  # in the unit of the limits, at 20 degrees where corrected; None = counted
+    value: (
+        Decimal | None
+    )  # in the unit of the limits, at 20 degrees where corrected; None = counted
     passed: bool | None  # go/no-go and by-eye checks
     unit: str
     instrument: str | None
     made: str
     setup: int  # counts the setups of the batch from 1
-    verdict: Verdict
+    verdict: Verdict | None  # None for counted checks: `passed` tells
     judgement: Judgement | None
     uncertainty: Decimal | None  # standard uncertainty in the unit of the limits
     suspect: bool  # read since the instrument's last good check, before a failed one
@@ -103,6 +114,20 @@ class ReadingView:
     note: str = ""
     raw: Decimal | None = None  # as read, before the temperature correction, in the limits' unit
     today: Verdict | None = None  # verdict by today's limits where they differ
+
+    @property
+    def word(self) -> str:
+        """The verdict in one word or two: `in`, `out high`, `pass`, `fail` ..."""
+        if self.verdict is not None:
+            return self.verdict.value
+        return "pass" if self.passed else "fail"
+
+    @property
+    def bad(self) -> bool:
+        """Whether it lies outside its limits or failed its check."""
+        if self.verdict is None:
+            return not self.passed
+        return self.verdict in (Verdict.HIGH, Verdict.LOW)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,268 @@
+"""Findings: what is out, missing, in doubt or short, each with what to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from qlog.drawing.plan import Build
+from qlog.logbook.facts import Entry, Fact
+from qlog.review.picture import (
+    Finding,
+    InstrumentView,
+    PartView,
+    PhotoView,
+    PieceView,
+    Slot,
+    Standing,
+    Weight,
+)  # fmt: skip
+from qlog.review.words import count, pieces
+from qlog.study.conformity import Verdict
+
+_ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}
+
+
+def part_findings(build: Build, view: PartView) -> tuple[Finding, ...]:
+    """Everything to know about one part's batch, worst first."""
+    found = [
+        *_readings(view),
+        *_missing_readings(view),
+        *_missing_photos(view),
+        *_order(view),
+        *_stock(build, view),
+    ]
+    return tuple(sorted(found, key=lambda f: _ORDER[f.weight]))
+
+
+def build_findings(
+    build: Build,
+    views: Sequence[PartView],
+    instruments: Sequence[InstrumentView],
+    tray: Sequence[PhotoView],
+    entries: Sequence[Entry[Fact]],
+) -> tuple[Finding, ...]:
+    """The findings of all parts, and those that belong to no part, worst first."""
+    found = [finding for view in views for finding in view.findings]
+    for view in instruments:
+        if view.suspect:
+            found.append(
+                Finding(
+                    Weight.WARN,
+                    "suspect",
+                    "",
+                    None,
+                    None,
+                    None,
+                    f"{view.instrument.name}: {count(view.suspect, 'reading', 'readings')} taken "
+                    "since its last good check are suspect",
+                    "read those dimensions again with an instrument that is fit for use",
+                )  # fmt: skip
+            )
+    if tray:
+        found.append(
+            Finding(
+                Weight.WARN,
+                "tray",
+                "",
+                None,
+                None,
+                None,
+                f"{count(len(tray), 'photo', 'photos')} not placed yet",
+                "`qlog photo tray` shows them, `qlog photo place` puts them",
+            )  # fmt: skip
+        )
+    found += _strangers(build, entries)
+    return tuple(sorted(found, key=lambda f: _ORDER[f.weight]))
+
+
+def _readings(view: PartView) -> list[Finding]:
+    part = view.part.id
+    standing = {p.number: p.standing for p in view.pieces}
+    found: list[Finding] = []
+    for series in view.series:
+        name, op = series.dimension.name, series.operation.number
+        for reading in series.readings:
+            where = (part, op, reading.piece, series.dimension.id)
+            settled = standing[reading.piece] in (Standing.SCRAP, Standing.AS_IS)
+            said = f"{part}-{reading.piece} {name} {reading.typed}"
+            if reading.bad:
+                limit = _limit_missed(series.limits, reading.verdict)
+                found.append(
+                    Finding(
+                        Weight.NOTE if settled else Weight.BAD,
+                        "out",
+                        *where,
+                        f"{said}: {reading.word}{limit}"
+                        + (f", {standing[reading.piece].value}" if settled else ""),
+                        ""
+                        if settled
+                        else f"decide: `qlog piece {part}-{reading.piece} scrap|rework|use-as-is`",
+                    )  # fmt: skip
+                )
+            elif reading.verdict is Verdict.NOT_PROVEN and not settled:
+                found.append(
+                    Finding(
+                        Weight.WARN,
+                        "not proven",
+                        *where,
+                        f"{said}: not proven, too near a limit for this instrument",
+                        "read it with a finer instrument",
+                    )  # fmt: skip
+                )
+            if reading.today is not None:
+                found.append(
+                    Finding(
+                        Weight.WARN,
+                        "judged otherwise",
+                        *where,
+                        f"{said}: {reading.word} by the drawing it was made to, "
+                        f"{reading.today.value} by today's",
+                        "decide whether the piece still serves",
+                    )  # fmt: skip
+                )
+    return found
+
+
+def _limit_missed(limits: object, verdict: Verdict | None) -> str:
+    lower, upper = getattr(limits, "lower", None), getattr(limits, "upper", None)
+    if verdict is Verdict.HIGH and upper is not None:
+        return f", limit {upper:f}"
+    if verdict is Verdict.LOW and lower is not None:
+        return f", limit {lower:f}"
+    return ""
+
+
+def _missing_readings(view: PartView) -> list[Finding]:
+    found: list[Finding] = []
+    for series in view.series:
+        owed = [s.piece for s in series.slots if s.slot is Slot.MISSING]
+        if owed:
+            op = series.operation.number
+            found.append(
+                Finding(
+                    Weight.WARN,
+                    "reading missing",
+                    view.part.id,
+                    op,
+                    owed[0] if len(owed) == 1 else None,
+                    series.dimension.id,
+                    f"{pieces(view.part.id, owed)}: no reading of {series.dimension.name} "
+                    f"after op {op}",
+                    f"`qlog read {view.part.id} {op}`",
+                )  # fmt: skip
+            )
+    return found
+
+
+def _missing_photos(view: PartView) -> list[Finding]:
+    return [
+        Finding(
+            Weight.WARN, "photo missing", view.part.id, op.operation.number, None, None,
+            f"{view.part.id} op {op.operation.number} {op.operation.name}: "
+            f"{count(op.photos_missing, 'photo', 'photos')} missing",
+            f"`qlog photo add FILE --part {view.part.id} --op {op.operation.number}`",
+        )
+        for op in view.ops
+        if op.photos_missing
+    ]  # fmt: skip
+
+
+def _order(view: PartView) -> list[Finding]:
+    found: list[Finding] = []
+    for piece in view.pieces:
+        skipped = _skipped(piece)
+        if skipped is None:
+            continue
+        open_op, later = skipped
+        found.append(
+            Finding(
+                Weight.WARN,
+                "order",
+                view.part.id,
+                open_op,
+                piece.number,
+                None,
+                f"{piece.name}: op {later} is done, op {open_op} is not",
+                f"`qlog done {view.part.id} {open_op} {piece.number}` if it was, or do it now",
+            )  # fmt: skip
+        )
+    return found
+
+
+def _skipped(piece: PieceView) -> tuple[int, int] | None:
+    """The first open operation before one that was done without a reason for it."""
+    for index, cell in enumerate(piece.cells):
+        if cell.done:
+            continue
+        for later in piece.cells[index + 1 :]:
+            if (later.done and not later.override) or (later.readings and not later.done):
+                return cell.op, later.op
+    return None
+
+
+def _stock(build: Build, view: PartView) -> list[Finding]:
+    part = view.part
+    out = [p.number for p in view.pieces if p.standing is Standing.OUT]
+    found: list[Finding] = []
+    if view.margin < 0:
+        found.append(
+            Finding(
+                Weight.BAD,
+                "short",
+                part.id,
+                None,
+                None,
+                None,
+                f"{part.name}: {view.live} good, {part.needed} needed",
+                f"make {count(-view.margin, 'more piece', 'more pieces')}",
+            )  # fmt: skip
+        )
+    elif view.margin == 0 and view.scrapped:
+        found.append(
+            Finding(
+                Weight.WARN,
+                "no spare",
+                part.id,
+                None,
+                None,
+                None,
+                f"{part.name}: no spare left ({view.live} good, {part.needed} needed)",
+                "take care, or cut one more blank while the setup stands",
+            )  # fmt: skip
+        )
+    if out:
+        found.append(
+            Finding(
+                Weight.NOTE,
+                "sent out",
+                part.id,
+                None,
+                None,
+                None,
+                f"{pieces(part.id, out)} sent out and not back",
+                f"`qlog back {part.id}` when they come",
+            )  # fmt: skip
+        )
+    return found
+
+
+def _strangers(build: Build, entries: Sequence[Entry[Fact]]) -> list[Finding]:
+    """Entries whose part or operation the plan no longer has."""
+    known = {p.id: {o.number for o in p.operations} for p in build.parts}
+    lost: dict[str, int] = {}
+    for entry in entries:
+        part, op = getattr(entry.fact, "part", None), getattr(entry.fact, "op", None)
+        if part is None:
+            continue
+        if part not in known:
+            lost[f"part {part}"] = lost.get(f"part {part}", 0) + 1
+        elif op is not None and op not in known[part]:
+            lost[f"{part} op {op}"] = lost.get(f"{part} op {op}", 0) + 1
+    return [
+        Finding(
+            Weight.WARN, "not in the plan", "", None, None, None,
+            f"{count(number, 'entry names', 'entries name')} {what}, which build.toml has not",
+            "put it back into build.toml, or correct the entries",
+        )
+        for what, number in sorted(lost.items())
+    ]  # fmt: skip

@@ -1,0 +1,59 @@
+"""Items: the finished things of the set and the pieces that went into them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from qlog.drawing.plan import Build
+from qlog.logbook.facts import Assembly, Entry, ItemSize
+from qlog.review.picture import ItemView, PartView, PhotoView, PieceView
+from qlog.review.times import moment
+
+
+def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
+    """Every item of the plan: (id, name, group id); `bright-1`, "Bright candlestick 1"."""
+    return tuple(
+        (f"{group.id}-{number}", f"{group.name} {number}", group.id)
+        for group in build.groups
+        for number in range(1, group.count + 1)
+    )
+
+
+def item_of(assembly: Sequence[Entry[Assembly]], part: str) -> Mapping[int, str]:
+    """Piece number -> item, for one part."""
+    return {e.fact.piece: e.fact.item for e in assembly if e.fact.part == part}
+
+
+def item_views(
+    build: Build,
+    parts: Sequence[PartView],
+    assembly: Sequence[Entry[Assembly]],
+    sizes: Sequence[Entry[ItemSize]],
+    photos: Sequence[PhotoView],
+) -> tuple[ItemView, ...]:
+    """Every item of the plan, assembled or not."""
+    pieces: dict[tuple[str, int], PieceView] = {
+        (view.part.id, piece.number): piece for view in parts for piece in view.pieces
+    }
+    views: list[ItemView] = []
+    for id, name, group in item_ids(build):
+        own = [e for e in assembly if e.fact.item == id]
+        times = sorted((e.made for e in own), key=moment)
+        views.append(
+            ItemView(
+                id=id,
+                name=name,
+                group=group,
+                pieces=tuple(
+                    pieces[e.fact.part, e.fact.piece]
+                    for e in own
+                    if (e.fact.part, e.fact.piece) in pieces
+                ),
+                sizes=tuple(e for e in sizes if e.fact.item == id),
+                photos=tuple(p for p in photos if p.item == id),
+                assembled=times[-1] if times else None,
+                notes=tuple(dict.fromkeys(e.fact.note for e in own if e.fact.note)),
+                assembly=tuple(own),
+            )
+        )
+    return tuple(views)
