@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from qlog.drawing.plan import Build, Part
 from qlog.logbook.facts import (
@@ -23,7 +24,7 @@ from qlog.logbook.facts import (
     Setup,
     Shipment,
     Start,
-)  # fmt: skip
+)
 from qlog.logbook.store import Logbook
 from qlog.review.cautions import cautions_for
 from qlog.review.findings import build_findings, part_findings
@@ -41,7 +42,7 @@ from qlog.review.picture import (
     SeriesView,
     Slot,
     Standing,
-)  # fmt: skip
+)
 from qlog.review.revisions import Revisions
 from qlog.review.series import series_of
 from qlog.review.times import moment
@@ -89,10 +90,19 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
             for piece, entries in decided.items()
         }
         series = series_of(
-            build, part, revisions, own_readings, older,
-            [e for e in gaps if e.fact.part == part.id], setups, standings, own_done,
-            suspect, scrapped_at, repeatability,
-        )  # fmt: skip
+            build,
+            part,
+            revisions,
+            own_readings,
+            older,
+            [e for e in gaps if e.fact.part == part.id],
+            setups,
+            standings,
+            own_done,
+            suspect,
+            scrapped_at,
+            repeatability,
+        )
         ops = tuple(
             _op_view(
                 build,
@@ -106,13 +116,22 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
                 own_photos,
                 own_notes,
                 own_shipments,
-            )  # fmt: skip
+            )
             for number in (o.number for o in part.operations)
         )
         piece_views = _piece_views(
-            part, pieces, standings, own_done, series, own_photos, decided, items, own_notes,
-            own_readings, scrapped_at,
-        )  # fmt: skip
+            part,
+            pieces,
+            standings,
+            own_done,
+            series,
+            own_photos,
+            decided,
+            items,
+            own_notes,
+            own_readings,
+            scrapped_at,
+        )
         live = sum(s is not Standing.SCRAP for s in standings.values())
         last_op = part.operations[-1].number if part.operations else 0
         view = PartView(
@@ -130,9 +149,9 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
             ),
             findings=(),
         )
-        views.append(_with_findings(view, part_findings(build, view)))
+        views.append(replace(view, findings=part_findings(view)))
 
-    instruments = instrument_views(build, logbook, checks, readings, suspect)
+    instruments = instrument_views(build, checks, readings, suspect)
     tray = tuple(p for p in photos if p.placement is None or _unplaced(p))
     items_seen = item_views(build, views, assembly, logbook.live(ItemSize), photos)
     times = [e.made for group in (readings, done, starts, shipments, assembly) for e in group]
@@ -218,9 +237,10 @@ def _op_view(
     own = tuple(p for p in photos if p.op == number)
     finished = {piece for (op, piece) in done if op == number}
     waiting = [
-        p for p, standing in standings.items()
+        p
+        for p, standing in standings.items()
         if p not in finished and standing is not Standing.SCRAP
-    ]  # fmt: skip
+    ]
     missing = 0
     if finished:
         missing = max(0, operation.photos - len(own))
@@ -304,9 +324,3 @@ def _piece_views(
             )
         )
     return tuple(views)
-
-
-def _with_findings(view: PartView, findings: tuple[object, ...]) -> PartView:
-    from dataclasses import replace
-
-    return replace(view, findings=findings)  # type: ignore[arg-type]

@@ -96,9 +96,17 @@ _KINDS: dict[str, tuple[str, ...]] = {
 
 #: Kinds that need no machine: the caution for turning spindles would only be noise there.
 _NO_MACHINE = {
-    "assembly", "inspection", "marking", "gluing", "cleaning",
-    "blackening", "plating", "heat treatment", "hardening", "soldering",
-}  # fmt: skip
+    "assembly",
+    "inspection",
+    "marking",
+    "gluing",
+    "cleaning",
+    "blackening",
+    "plating",
+    "heat treatment",
+    "hardening",
+    "soldering",
+}
 
 
 def cautions_for(kind: str, language: str = "en") -> tuple[str, ...]:

@@ -15,21 +15,21 @@ from qlog.review.picture import (
     Slot,
     Standing,
     Weight,
-)  # fmt: skip
+)
 from qlog.review.words import count, pieces
 from qlog.study.conformity import Verdict
 
 _ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
 
-def part_findings(build: Build, view: PartView) -> tuple[Finding, ...]:
+def part_findings(view: PartView) -> tuple[Finding, ...]:
     """Everything to know about one part's batch, worst first."""
     found = [
         *_readings(view),
         *_missing_readings(view),
         *_missing_photos(view),
         *_order(view),
-        *_stock(build, view),
+        *_stock(view),
     ]
     return tuple(sorted(found, key=lambda f: _ORDER[f.weight]))
 
@@ -56,7 +56,7 @@ def build_findings(
                     f"{view.instrument.name}: {count(view.suspect, 'reading', 'readings')} taken "
                     "since its last good check are suspect",
                     "read those dimensions again with an instrument that is fit for use",
-                )  # fmt: skip
+                )
             )
     if tray:
         found.append(
@@ -69,7 +69,7 @@ def build_findings(
                 None,
                 f"{count(len(tray), 'photo', 'photos')} not placed yet",
                 "`qlog photo tray` shows them, `qlog photo place` puts them",
-            )  # fmt: skip
+            )
         )
     found += _strangers(build, entries)
     return tuple(sorted(found, key=lambda f: _ORDER[f.weight]))
@@ -97,7 +97,7 @@ def _readings(view: PartView) -> list[Finding]:
                         ""
                         if settled
                         else f"decide: `qlog piece {part}-{reading.piece} scrap|rework|use-as-is`",
-                    )  # fmt: skip
+                    )
                 )
             elif reading.verdict is Verdict.NOT_PROVEN and not settled:
                 found.append(
@@ -107,7 +107,7 @@ def _readings(view: PartView) -> list[Finding]:
                         *where,
                         f"{said}: not proven, too near a limit for this instrument",
                         "read it with a finer instrument",
-                    )  # fmt: skip
+                    )
                 )
             if reading.today is not None:
                 found.append(
@@ -118,7 +118,7 @@ def _readings(view: PartView) -> list[Finding]:
                         f"{said}: {reading.word} by the drawing it was made to, "
                         f"{reading.today.value} by today's",
                         "decide whether the piece still serves",
-                    )  # fmt: skip
+                    )
                 )
     return found
 
@@ -149,7 +149,7 @@ def _missing_readings(view: PartView) -> list[Finding]:
                     f"{pieces(view.part.id, owed)}: no reading of {series.dimension.name} "
                     f"after op {op}",
                     f"`qlog read {view.part.id} {op}`",
-                )  # fmt: skip
+                )
             )
     return found
 
@@ -157,14 +157,19 @@ def _missing_readings(view: PartView) -> list[Finding]:
 def _missing_photos(view: PartView) -> list[Finding]:
     return [
         Finding(
-            Weight.WARN, "photo missing", view.part.id, op.operation.number, None, None,
+            Weight.WARN,
+            "photo missing",
+            view.part.id,
+            op.operation.number,
+            None,
+            None,
             f"{view.part.id} op {op.operation.number} {op.operation.name}: "
             f"{count(op.photos_missing, 'photo', 'photos')} missing",
             f"`qlog photo add FILE --part {view.part.id} --op {op.operation.number}`",
         )
         for op in view.ops
         if op.photos_missing
-    ]  # fmt: skip
+    ]
 
 
 def _order(view: PartView) -> list[Finding]:
@@ -184,7 +189,7 @@ def _order(view: PartView) -> list[Finding]:
                 None,
                 f"{piece.name}: op {later} is done, op {open_op} is not",
                 f"`qlog done {view.part.id} {open_op} {piece.number}` if it was, or do it now",
-            )  # fmt: skip
+            )
         )
     return found
 
@@ -200,7 +205,7 @@ def _skipped(piece: PieceView) -> tuple[int, int] | None:
     return None
 
 
-def _stock(build: Build, view: PartView) -> list[Finding]:
+def _stock(view: PartView) -> list[Finding]:
     part = view.part
     out = [p.number for p in view.pieces if p.standing is Standing.OUT]
     found: list[Finding] = []
@@ -215,7 +220,7 @@ def _stock(build: Build, view: PartView) -> list[Finding]:
                 None,
                 f"{part.name}: {view.live} good, {part.needed} needed",
                 f"make {count(-view.margin, 'more piece', 'more pieces')}",
-            )  # fmt: skip
+            )
         )
     elif view.margin == 0 and view.scrapped:
         found.append(
@@ -228,7 +233,7 @@ def _stock(build: Build, view: PartView) -> list[Finding]:
                 None,
                 f"{part.name}: no spare left ({view.live} good, {part.needed} needed)",
                 "take care, or cut one more blank while the setup stands",
-            )  # fmt: skip
+            )
         )
     if out:
         found.append(
@@ -241,7 +246,7 @@ def _stock(build: Build, view: PartView) -> list[Finding]:
                 None,
                 f"{pieces(part.id, out)} sent out and not back",
                 f"`qlog back {part.id}` when they come",
-            )  # fmt: skip
+            )
         )
     return found
 
@@ -260,9 +265,14 @@ def _strangers(build: Build, entries: Sequence[Entry[Fact]]) -> list[Finding]:
             lost[f"{part} op {op}"] = lost.get(f"{part} op {op}", 0) + 1
     return [
         Finding(
-            Weight.WARN, "not in the plan", "", None, None, None,
+            Weight.WARN,
+            "not in the plan",
+            "",
+            None,
+            None,
+            None,
             f"{count(number, 'entry names', 'entries name')} {what}, which build.toml has not",
             "put it back into build.toml, or correct the entries",
         )
         for what, number in sorted(lost.items())
-    ]  # fmt: skip
+    ]

@@ -51,7 +51,6 @@ def repeatabilities(build: Build, logbook: Logbook) -> Mapping[tuple[str, str, s
 
 def instrument_views(
     build: Build,
-    logbook: Logbook,
     checks: Sequence[Entry[GaugeCheck]],
     readings: Sequence[Entry[Reading]],
     suspect: frozenset[int],

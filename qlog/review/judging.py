@@ -12,11 +12,16 @@ from qlog.drawing.callout import Callout, Kind
 from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.study.conformity import Judgement, judge
-from qlog.study.thermal import reading_at_20
-from qlog.study.uncertainty import reading_uncertainty
+from qlog.study.thermal import components, to_20
+from qlog.study.uncertainty import Component, reading_uncertainty
 
 #: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
 ZERO_BASED = (Kind.GEOMETRY, Kind.ROUGHNESS)
+
+#: Expansion of an instrument of which none is given: steel gauges, 11.5e-6/K (GUM H.1).
+STEEL = Decimal("11.5")
+
+_LENGTHS = (Unit.MM, Unit.INCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,20 +32,6 @@ class Judged:
     raw: Decimal  # as read
     uncertainty: Decimal | None
     judgement: Judgement
-
-
-def uncertainty_of(
-    instrument: Instrument | None, unit: Unit, repeatability: Decimal | None = None
-) -> Decimal | None:
-    """Standard uncertainty of a reading in `unit`; None when nothing is known of it.
-
-    `repeatability` is a standard deviation in `unit`, from a repeatability study.
-    """
-    if instrument is None or instrument.error is None:
-        return None
-    step = None if instrument.step is None else convert(instrument.step, instrument.unit, unit)
-    error = convert(instrument.error, instrument.unit, unit)
-    return reading_uncertainty(step=step, error=error, repeatability=repeatability)
 
 
 def judge_value(
@@ -57,20 +48,31 @@ def judge_value(
 ) -> Judged:
     """Judge a numeric reading by the build's rule.
 
+    Temperatures in degrees Celsius; `repeatability` is a standard deviation in the callout's
+    unit. A temperature corrects only where the part's material has an expansion coefficient.
     Raises ValueError when the reading's unit cannot be turned into the callout's.
     """
     raw = convert(value, unit, callout.unit)
     at_20 = raw
-    if temperature is not None:
-        material = None if part.material is None else build.material(part.material)
-        at_20 = reading_at_20(
+    warmth: tuple[Component, ...] = ()
+    material = None if part.material is None else build.material(part.material)
+    expansion = None if material is None else material.expansion
+    if temperature is not None and expansion is not None and callout.unit in _LENGTHS:
+        own = STEEL if instrument is None or instrument.expansion is None else instrument.expansion
+        at_20 = to_20(
             raw,
+            part_expansion=expansion,
             part_temperature=temperature,
-            part_expansion=None if material is None else material.expansion,
+            instrument_expansion=own,
             instrument_temperature=instrument_temperature,
-            instrument_expansion=None if instrument is None else instrument.expansion,
+        ).value
+        warmth = components(
+            raw,
+            part_expansion=expansion,
+            part_temperature=temperature,
+            instrument_expansion=own,
         )
-    u = uncertainty_of(instrument, callout.unit, repeatability)
+    u = uncertainty_of(instrument, callout.unit, repeatability, warmth)
     judgement = judge(
         at_20,
         callout.limits,
@@ -80,3 +82,24 @@ def judge_value(
         zero_based=callout.kind in ZERO_BASED,
     )
     return Judged(at_20, raw, u, judgement)
+
+
+def uncertainty_of(
+    instrument: Instrument | None,
+    unit: Unit,
+    repeatability: Decimal | None = None,
+    warmth: tuple[Component, ...] = (),
+) -> Decimal | None:
+    """Standard uncertainty of a reading in `unit`; None when nothing is known of it."""
+    if instrument is None:
+        return None
+    try:
+        step = None if instrument.step is None else convert(instrument.step, instrument.unit, unit)
+        error = (
+            None if instrument.error is None else convert(instrument.error, instrument.unit, unit)
+        )
+    except ValueError:  # a length instrument named for an angle: it says nothing about it
+        return None
+    return reading_uncertainty(
+        step=step, error=error, repeatability=repeatability, temperature=warmth
+    )

@@ -26,7 +26,7 @@ from qlog.logbook.facts import (
     Placement,
     Setup,
     Shipment,
-)  # fmt: skip
+)
 from qlog.study.conformity import Judgement, Verdict
 
 if TYPE_CHECKING:

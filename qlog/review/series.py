@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Entry, Gap, Reading, Setup
-from qlog.review.judging import judge_value
+from qlog.review.judging import Judged, judge_value
 from qlog.review.picture import (
     Correction,
     ReadingView,
@@ -19,7 +20,7 @@ from qlog.review.picture import (
     Slot,
     SlotView,
     Standing,
-)  # fmt: skip
+)
 from qlog.review.revisions import Revisions
 from qlog.study.conformity import Verdict
 from qlog.study.summary import summarise
@@ -86,9 +87,17 @@ def series_of(
                 logged = placed[dimension.id, op].get(piece)
                 if logged is not None:
                     view = _view(
-                        build, part, dimension, requirement, revisions, logged, older,
-                        _setup_number(stretch, piece), logged.id in suspect, repeatability,
-                    )  # fmt: skip
+                        build,
+                        part,
+                        dimension,
+                        requirement,
+                        revisions,
+                        logged,
+                        older,
+                        _setup_number(stretch, piece),
+                        logged.id in suspect,
+                        repeatability,
+                    )
                     slots.append(SlotView(piece, Slot.READ, view))
                 elif op in wanted:
                     slots.append(
@@ -99,7 +108,7 @@ def series_of(
                             standings,
                             done,
                             scrapped_at,
-                        )  # fmt: skip
+                        )
                     )
             found.append(
                 _series(
@@ -111,7 +120,7 @@ def series_of(
                     tuple(slots),
                     stretch,
                     final=op >= dimension.op,
-                )  # fmt: skip
+                )
             )
     return tuple(found)
 
@@ -171,29 +180,45 @@ def _view(
         reason, previous = previous.reason, older.get(previous.supersedes or -1)
     judged_by = revisions.plan_or_present(entry.revision)
     callout = _callout_then(judged_by, part, dimension, fact.op) or requirement.callout
-    common = {
-        "entry": entry.id, "part": part.id, "op": fact.op, "dimension": dimension.id,
-        "piece": fact.piece, "typed": fact.typed, "instrument": fact.instrument,
-        "made": entry.made, "setup": setup, "suspect": suspect,
-        "corrections": tuple(corrections), "note": fact.note,
-    }  # fmt: skip
+    base = ReadingView(
+        entry=entry.id,
+        part=part.id,
+        op=fact.op,
+        dimension=dimension.id,
+        piece=fact.piece,
+        typed=fact.typed,
+        value=None,
+        passed=fact.value == "go",
+        unit="",
+        instrument=fact.instrument,
+        made=entry.made,
+        setup=setup,
+        verdict=None,
+        judgement=None,
+        uncertainty=None,
+        suspect=suspect,
+        corrections=tuple(corrections),
+        note=fact.note,
+    )
     if callout.counted or fact.value in ("go", "no-go"):
-        return ReadingView(
-            **common, value=None, passed=fact.value == "go", unit="", verdict=None,
-            judgement=None, uncertainty=None,
-        )  # fmt: skip
+        return base
     then = _judge(judged_by, part, callout, fact, repeatability)
     now = (
         then
         if callout == requirement.callout and judged_by.rule is build.rule
         else _judge(build, part, requirement.callout, fact, repeatability)
     )
-    return ReadingView(
-        **common, value=then.value, passed=None, unit=callout.unit.value,
-        verdict=then.judgement.verdict, judgement=then.judgement, uncertainty=then.uncertainty,
+    return replace(
+        base,
+        value=then.value,
+        passed=None,
+        unit=callout.unit.value,
+        verdict=then.judgement.verdict,
+        judgement=then.judgement,
+        uncertainty=then.uncertainty,
         raw=then.raw if then.raw != then.value else None,
         today=now.judgement.verdict if now.judgement.verdict != then.judgement.verdict else None,
-    )  # fmt: skip
+    )
 
 
 def _callout_then(then: Build, part: Part, dimension: Dimension, op: int) -> Callout | None:
@@ -213,7 +238,7 @@ def _judge(
     callout: Callout,
     fact: Reading,
     repeatability: Mapping[tuple[str, str, str], Decimal],
-):  # type: ignore[no-untyped-def]
+) -> Judged:
     instrument = _instrument(build, fact.instrument)
     return judge_value(
         build,
