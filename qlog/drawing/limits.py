@@ -7,6 +7,9 @@ from decimal import Decimal
 
 from qlog.drawing.units import Unit
 
+#: More digits than this are a third or a sixtieth that does not end: an angle written in minutes.
+_ENDING = 20
+
 
 @dataclass(frozen=True, slots=True)
 class Limits:
@@ -43,3 +46,44 @@ class Limits:
             (self.lower is not None and value < self.lower)
             or (self.upper is not None and value > self.upper)
         )
+
+    def __str__(self) -> str:
+        symbol = self.unit.symbol
+        behind = f" {symbol}" if symbol and self.unit is not Unit.DEGREE else ""
+        if self.lower is None and self.upper is None:
+            return ""
+        if self.lower is None and self.upper is not None:
+            return f"{format_exact(self.upper, self.unit)}{behind} max"
+        if self.upper is None and self.lower is not None:
+            return f"{format_exact(self.lower, self.unit)}{behind} min"
+        assert self.lower is not None and self.upper is not None
+        lower, upper = format_exact(self.lower, self.unit), format_exact(self.upper, self.unit)
+        return f"{lower}..{upper}{behind}"
+
+
+def format_exact(value: Decimal, unit: Unit = Unit.NONE) -> str:
+    """The value in full, never rounded and never with an exponent; without its unit.
+
+    Angles carry their degree sign; one whose decimals do not end (10' is 0.1666...°) is
+    written in degrees, minutes and seconds, which is exact.
+    """
+    if unit is not Unit.DEGREE:
+        return format(value, "f")
+    if len(value.as_tuple().digits) <= _ENDING:
+        return f"{value:f}°"
+    sign = "-" if value < 0 else ""
+    seconds = arc_seconds(abs(value))
+    degrees, rest = divmod(seconds, 3600)
+    minutes, seconds = divmod(rest, 60)
+    text = f"{sign}{degrees:f}°" if degrees or not (minutes or seconds) else sign
+    if minutes:
+        text += f"{minutes:f}'"
+    if seconds:
+        text += f'{seconds:f}"'
+    return text
+
+
+def arc_seconds(degrees: Decimal) -> Decimal:
+    """Degrees back to the arc seconds that they came from, to a millionth of a second."""
+    seconds = (degrees * 3600).quantize(Decimal("0.000001")).normalize()
+    return seconds if seconds.as_tuple().exponent <= 0 else seconds.quantize(Decimal(1))  # type: ignore[operator]

@@ -1,0 +1,97 @@
+"""Threads as drawings call them out: gauged go/no-go, or measured where the table has limits.
+
+Limits of metric threads: `tables/iso965_threads.csv` (ISO 965), each row with its source.
+Unified inch threads (ASME B1.1 designations) are gauged only.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.drawing.callout import CalloutError
+from qlog.drawing.limits import Limits
+from qlog.drawing.tables import rows
+from qlog.drawing.units import Unit
+
+_METRIC_HEAD = re.compile(r"M ?[0-9]", re.I)
+_METRIC = re.compile(
+    r"M ?(?P<size>[0-9]{1,3}(?:[.,][0-9]{1,3})?)"
+    r"(?: ?x ?(?P<pitch>[0-9]{1,2}(?:[.,][0-9]{1,3})?))?"
+    r"(?: ?- ?(?P<fit>(?:[3-9][a-h]){1,2}|(?:[3-9][EFGH]){1,2}))?"
+    r"(?P<left>(?: ?- ?| )LH)?"
+    r"(?: (?P<element>major|pitch|minor)(?: diameter| dia)?)?$"
+)
+_UNIFIED_HEAD = re.compile(r"[0-9#./ \"-]+(?:in)? ?-? ?[0-9]+ ?-?(?:UN[A-Z]{0,2})", re.I)
+_UNIFIED = re.compile(
+    r"(?P<size>(?:#|No\.? ?)?[0-9]{1,2}(?:[ -][0-9]{1,2}/(?:2|4|8|16|32|64))?"
+    r"|[0-9]{1,2}/(?:2|4|8|16|32|64)|[0-9]?\.[0-9]{3,4})"
+    r"(?:\"| ?in)? ?- ?(?P<pitch>[0-9]{1,2}(?:\.5)?)[ -]?(?P<series>UNC|UNF|UNEF|UNS|UN|UNJ|UNR)"
+    r"(?: ?- ?(?P<fit>[123][AB]))?(?P<left>(?: ?- ?| )LH)?$",
+    re.I,
+)
+_HINT = 'a thread such as "M6-6H", "M6x1-6g", "M6-6g major" or "1/4-20 UNC-2B"'
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A thread callout; `limits` is None when it is gauged and not measured."""
+
+    name: str
+    nominal: Decimal | None  # mm, of metric threads
+    limits: Limits | None
+    source: str
+
+
+def looks_like(line: str) -> bool:
+    """Whether the callout begins as a thread does."""
+    return _METRIC_HEAD.match(line) is not None or _UNIFIED_HEAD.match(line) is not None
+
+
+def read(line: str) -> Thread:
+    """Read a thread callout in the plain spelling. Raises CalloutError."""
+    if _METRIC_HEAD.match(line):
+        match = _METRIC.match("M" + line[1:])
+        if match is None:
+            raise CalloutError(f'"{line}" is no metric thread that can be read', _HINT)
+        return _metric(match)
+    match = _UNIFIED.match(line)
+    if match is None:
+        raise CalloutError(f'"{line}" is no unified thread that can be read', _HINT)
+    name = f"{match['size']}-{match['pitch']} {match['series'].upper()}"
+    if match["fit"]:
+        name += f"-{match['fit'].upper()}"
+    return Thread(name + ("-LH" if match["left"] else ""), None, None, "gauge")
+
+
+def _metric(match: re.Match[str]) -> Thread:
+    size = Decimal(match["size"].replace(",", "."))
+    pitch = Decimal(match["pitch"].replace(",", ".")) if match["pitch"] else None
+    if not size or (pitch is not None and not 0 < pitch < size):
+        raise CalloutError(f"M{size} with a pitch of {pitch}", _HINT)
+    fit, element = match["fit"] or "", match["element"]
+    name = f"M{size}" + (f"x{pitch}" if pitch is not None else "") + (f"-{fit}" if fit else "")
+    name += "-LH" if match["left"] else ""
+    if not element:
+        return Thread(name, size, None, "gauge")
+    row = _row(size, pitch, name)
+    key = f"{fit}_{element}"
+    if f"{key}_min" not in row:
+        raise CalloutError(
+            f"{element} diameter limits of class {fit or 'unstated'} are not in the table",
+            "6g major, 6g pitch, 6H minor or 6H pitch; or the go/no-go gauge: " + name,
+        )
+    limits = Limits(Decimal(row[f"{key}_min"]), Decimal(row[f"{key}_max"]), Unit.MM)
+    return Thread(f"{name} {element}", size, limits, f"ISO 965 {name} {element}")
+
+
+def _row(size: Decimal, pitch: Decimal | None, name: str) -> dict[str, str]:
+    table = rows("iso965_threads")
+    near = min(table, key=lambda row: (abs(Decimal(row["M"]) - size), Decimal(row["M"])))
+    if Decimal(near["M"]) != size or (pitch is not None and Decimal(near["pitch"]) != pitch):
+        raise CalloutError(
+            f"the limits of {name} are not in the table",
+            f"the nearest is M{near['M']}x{near['pitch']}; or the go/no-go gauge: {name}",
+        )
+    return near
