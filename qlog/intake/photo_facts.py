@@ -99,7 +99,7 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
         sha256 = hashlib.file_digest(handle, "sha256").hexdigest()
         handle.seek(0)
         kind = sniff(handle.read(64))
-        cut = is_cut_off(handle, kind)
+        cut = is_cut_off(handle)
         if cut and not salvage:
             raise PhotoError(path, "cut off", "is cut off", "copy it from the camera again")
         status = path.stat()

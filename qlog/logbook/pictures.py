@@ -176,14 +176,15 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         yield image
 
 
-def is_cut_off(handle: BinaryIO, kind: str) -> bool:
+def is_cut_off(handle: BinaryIO) -> bool:
     """Whether the file ends before its own structure says so, without decoding any pixel.
 
-    `kind` as `sniff` gives it. A JPEG must hold an end marker behind its pixel data; PNG, WebP,
+    A JPEG must hold an end marker behind its pixel data; PNG, WebP,
     HEIF and AVIF state the length of their blocks. TIFF, GIF and BMP are not looked into: their
     decoders notice.
     """
     with mmap.mmap(handle.fileno(), 0, access=mmap.ACCESS_READ) as data:
+        kind = sniff(data[:64])
         if kind == "JPEG":
             return _jpeg_cut(data)
         if kind == "PNG":
