@@ -1,0 +1,102 @@
+"""Freak readings: one value too far from its batch to be left without a second look."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+
+from qlog.study.summary import exact_mean, exact_values, exact_variance
+
+
+class Side(StrEnum):
+    """On which side a freak is looked for."""
+
+    EITHER = "either"
+    HIGH = "high"
+    LOW = "low"
+
+
+@dataclass(frozen=True, slots=True)
+class Freak:
+    """The reading farthest out, and whether it is too far; lengths in the unit of the readings."""
+
+    index: int  # place in the sequence, from 0
+    value: Decimal
+    deviation: float  # from the mean of the batch, signed
+    g: float  # Grubbs' statistic, no unit
+    critical: float
+    alpha: float
+    found: bool
+
+
+def grubbs(
+    values: Iterable[Decimal | float],
+    *,
+    side: Side = Side.EITHER,
+    alpha: float = 0.05,
+    step: Decimal | None = None,
+) -> Freak | None:
+    """Grubbs' test for one freak among independent normal readings.
+
+    G = |x - mean| / s of the reading farthest out, against the critical value of
+    `grubbs_critical`: NIST/SEMATECH e-Handbook 1.3.5.17.1. None when nothing can be said: fewer
+    than 3 readings, or all alike.
+
+    `step` is the display step in the unit of the readings. Rounding makes neighbours of nearly
+    equal values, and G = |x - mean| / s jumps when all but one read alike; so half a step is
+    taken off the deviation and s is not taken below step / sqrt(12). This makes the test quieter,
+    never louder.
+
+    Raises ValueError for a reading that is no finite number or an alpha outside 0..1.
+    """
+    if not 0 < alpha < 1:
+        raise ValueError(f"a false-alarm rate lies between 0 and 1, not {alpha}")
+    exact = exact_values(values)
+    n = len(exact)
+    if n < 3:
+        return None
+    mean = exact_mean(exact)
+    s = math.sqrt(exact_variance(exact, mean))
+    if s == 0:
+        return None
+    deviations = [float(Fraction(v) - mean) for v in exact]
+    if side is Side.HIGH:
+        index = max(range(n), key=lambda i: deviations[i])
+    elif side is Side.LOW:
+        index = min(range(n), key=lambda i: deviations[i])
+    else:
+        index = max(range(n), key=lambda i: abs(deviations[i]))
+    distance = abs(deviations[index])
+    if step is not None:
+        distance = max(0.0, distance - float(step) / 2)
+        s = max(s, float(step) / math.sqrt(12))
+    g = distance / s
+    critical = grubbs_critical(n, alpha, two_sided=side is Side.EITHER)
+    return Freak(
+        index=index,
+        value=exact[index],
+        deviation=deviations[index],
+        g=g,
+        critical=critical,
+        alpha=alpha,
+        found=g > critical,
+    )
+
+
+def grubbs_critical(n: int, alpha: float = 0.05, *, two_sided: bool = True) -> float:
+    """Critical value of Grubbs' statistic, no unit.
+
+    (n - 1) / sqrt(n) sqrt(t^2 / (n - 2 + t^2)) with Student's t at alpha / 2n (two-sided) or
+    alpha / n (one-sided) and n - 2 degrees of freedom: NIST/SEMATECH e-Handbook 1.3.5.17.1.
+    Raises ValueError for fewer than 3 readings.
+    """
+    if n < 3:
+        raise ValueError(f"{n} reading(s): at least 3 are needed")
+    from qlog.study.intervals import t_quantile
+
+    t2 = t_quantile(1 - alpha / (2 * n if two_sided else n), n - 2) ** 2
+    return (n - 1) / math.sqrt(n) * math.sqrt(t2 / (n - 2 + t2))
