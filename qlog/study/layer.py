@@ -33,8 +33,8 @@ class Surface(StrEnum):
 
         Two faces move apart on an outside size (+2) and together in a bore (-2). On a 60° thread
         the flanks move by t / sin 30° on each side, four layers on the pitch diameter. A depth
-        keeps its size, since both its faces move the same way. Geometry; the rule of four is the
-        one of ISO 4042 for plated threads.
+        keeps its size, since both its faces move the same way. Geometry; the rule of four is
+        also that of ISO 4042 for plated threads (from memory).
         """
         return {
             Surface.OUTSIDE: 2,
