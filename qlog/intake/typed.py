@@ -165,6 +165,21 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
     return Typed(text, value, taken)
 
 
+def parse_unit(text: str, like: Unit) -> Unit:
+    """Read a unit by itself, as a column or a heading gives it, for a value asked for in `like`.
+
+    Raises TypedError when it is not known or of another kind.
+    """
+    plain = text.translate(_SPELLINGS).strip()
+    written = _UNIT_WORDS.get(plain.lower())
+    if written is None or not (written is like or {written, like} <= set(_LENGTHS)):
+        lengths = "write mm, in, um or uin" if like in _LENGTHS else ""
+        alone = f"write {like.value}" if like.value else "leave the unit out"
+        what = f"{text!r} is no unit known here" if written is None else f"{text!r} does not fit"
+        raise TypedError(Refusal.UNIT, text, what, lengths or alone)
+    return written
+
+
 def parse_passed(text: str) -> bool:
     """Read the outcome of a go/no-go check: True when it passed. Raises TypedError."""
     word = " ".join(text.translate(_SPELLINGS).lower().split())
@@ -190,8 +205,7 @@ def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
         raise TypedError(
             Refusal.UNIT, text, f"{match['unit']!r} is no unit known here", _accepted(unit)
         )
-    alike = written is unit or (written in _LENGTHS and unit in _LENGTHS)
-    if not alike:
+    if not (written is unit or {written, unit} <= set(_LENGTHS)):
         wanted = f"a value in {unit.symbol}" if unit.symbol else "a plain number"
         raise TypedError(
             Refusal.UNIT,

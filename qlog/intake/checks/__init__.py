@@ -1,0 +1,14 @@
+"""Sanity checks made on a reading at entry, each put as one short question.
+
+Plain values in, questions out: nothing is converted, corrected or written here. Thresholds were
+settled on simulated batches (`tests/benchmarks/entry_checks.py`); the mistakes themselves are
+common practice at the bench, and where a rule has a source, its function names it.
+"""
+
+from qlog.intake.checks.context import Check, Context, Earlier, Other, Question, Scope
+from qlog.intake.checks.examine import examine
+from qlog.intake.checks.outlier import stands_apart
+
+__all__ = [
+    "Check", "Context", "Earlier", "Other", "Question", "Scope", "examine", "stands_apart",
+]  # fmt: skip
