@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import mmap
 import stat
+import threading
+import warnings
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
@@ -25,6 +27,8 @@ PIXEL_LIMIT = 178_956_970
 _HEIF_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs"}
 _AVIF_BRANDS = {b"avif", b"avis"}
 _GENERIC_BRANDS = {b"mif1", b"msf1", b"mif2", b"miaf"}
+
+_quiet = threading.Lock()
 
 
 class PhotoError(Exception):
@@ -155,8 +159,9 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
     if found == "HEIF":
         _register_heif()
     try:
-        # Only the decoder of the kind announced is tried; document formats start interpreters.
-        image = pillow.open(handle, formats=(found,))
+        with quiet():
+            # Only the decoder of the kind announced is tried: some formats start interpreters.
+            image = pillow.open(handle, formats=(found,))
     except Exception as error:  # a decoder meets hostile bytes: any of its errors is bad input
         raise PhotoError(
             path,
@@ -174,6 +179,18 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
                 "save it smaller",
             )
         yield image
+
+
+@contextmanager
+def quiet() -> Iterator[None]:
+    """Without the decoders' warnings of what they repair; what matters is whether they can.
+
+    For headers only: one thread at a time may be in here, or two would restore each other's
+    list of filters.
+    """
+    with _quiet, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
 
 
 def is_cut_off(handle: BinaryIO) -> bool:
@@ -236,4 +253,6 @@ def _boxes_cut(data: mmap.mmap) -> bool:
 
 
 def _first_line(error: BaseException) -> str:
+    if type(error).__name__ == "UnidentifiedImageError":
+        return "no decoder takes it"
     return printable((str(error).splitlines() or [type(error).__name__])[0])[:120]

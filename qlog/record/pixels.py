@@ -13,7 +13,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from qlog.logbook.pictures import PhotoError, is_cut_off, open_file, picture_in
+from qlog.logbook.pictures import PhotoError, is_cut_off, open_file, picture_in, quiet
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -104,7 +104,8 @@ def _turn(image: PilImage) -> Transpose | None:
     from PIL.Image import Transpose
 
     try:
-        value = image.getexif().get(0x0112)
+        with quiet():
+            value = image.getexif().get(0x0112)
     except Exception:  # EXIF that makes no sense asks for no turn
         return None
     return {
@@ -134,7 +135,8 @@ def _shrunk(image: PilImage, longest: int) -> PilImage:
         reduced = _by_bands(image, factor)
     size = bounded(image.size, longest)
     if reduced.size == size:
-        return reduced
+        # A plain picture: the opened file itself would bring its other frames when saved.
+        return image.copy() if reduced is image else reduced
     near = max(reduced.size) <= 1.25 * max(size)
     return reduced.resize(size, Resampling.BILINEAR if near else Resampling.BICUBIC)
 
