@@ -53,9 +53,9 @@ _FORMS = (
     Form("Ra 0.8", "roughness in µm, upper limit; also Rz, Rq, Rt; `Ra 0.8 max`, `Ra 32 µin`"),
     Form("Ra 0.4..0.8", "roughness between two limits; `Ra 0.4 min` for a lower one"),
     Form("M6-6H", "metric thread, read with a go/no-go gauge; also `M6`, `M6x1-6g`"),
-    Form("M6-6g major", "metric thread measured: `major` or `pitch` of 6g, `minor` or `pitch` of 6H"),
+    Form("M6-6g major", "metric thread measured: 6g `major`, `pitch`; 6H `minor`, `pitch`"),
     Form("1/4-20 UNC-2B", "unified inch thread, go/no-go; also `#10-32 UNF-2A`"),
-    Form("runout 0.02 to A", "geometric tolerance from zero, with its datums if any; also `↗ 0.02`"),
+    Form("runout 0.02 to A", "geometric tolerance from zero, datums if any; also `↗ 0.02`"),
     Form("position Ø0.1 to A B", "geometric tolerance with a round zone"),
     Form("go/no-go: plug 8 H7", "a gauge or a mating part that goes or does not"),
     Form("by eye: no scratches at arm's length", "looked at, passed or not"),
@@ -121,7 +121,7 @@ _SIZE_HINT = 'a size with its tolerance, such as "12 ±0.05", "Ø8 H7", "11.95..
 
 @dataclass(frozen=True, slots=True)
 class _Size:
-    """A size as written, in the base unit of whoever reads it (lengths: theirs; angles: seconds)."""
+    """A size as written; lengths in the callout's unit, angles in arc seconds."""
 
     nominal: Decimal | None
     lower: Decimal | None
@@ -154,9 +154,9 @@ def _read(text: str, unit: Unit, general: str) -> Callout:
             )
         return _passed(text, Kind.BY_EYE, said)
     line = plain(text)
-    from qlog.drawing import threads
+    from qlog.drawing.threads import looks_like
 
-    if threads.looks_like(line):
+    if looks_like(line):
         return _thread(text, line)
     scanner = Scanner(line)
     if match := scanner.take(_ROUGHNESS):
@@ -345,10 +345,10 @@ def _general(kind: Kind, nominal: Decimal, unit: Unit, general: str) -> tuple[De
         raise CalloutError(
             "ISO 2768-1 has no inch sizes", f'a tolerance, such as "{nominal} in ±.005"'
         )
-    from qlog.drawing import iso2768
+    from qlog.drawing.iso2768 import deviation
 
     edge = kind in (Kind.RADIUS, Kind.CHAMFER)
-    return iso2768.deviation(nominal, general, edge=edge), f"ISO 2768-1 {general}"
+    return deviation(nominal, general, edge=edge), f"ISO 2768-1 {general}"
 
 
 def _classed(
@@ -370,9 +370,9 @@ def _classed(
         raise CalloutError(
             f"class {size.fit_class} on a {kind}", "an ISO 286 class on a diameter or a width"
         )
-    from qlog.drawing import iso286
+    from qlog.drawing.iso286 import deviations
 
-    lower, upper = iso286.deviations(size.nominal, size.fit_class)
+    lower, upper = deviations(size.nominal, size.fit_class)
     if match := scanner.take(_BRACKET):
         inner = Scanner(match.group(1).strip())
         value: Callable[[], Decimal | None] = lambda: inner.length(unit)  # noqa: E731
@@ -455,9 +455,9 @@ def _angle(text: str, scanner: Scanner, general: str) -> Callout:
                 'that length in mm: "45° side 20", or a tolerance: "45° ±0.5°"',
             )
         side = _needed(scanner, lambda: scanner.length(Unit.MM))
-        from qlog.drawing import iso2768
+        from qlog.drawing.iso2768 import angle_seconds
 
-        spread = iso2768.angle_seconds(side, general)
+        spread = angle_seconds(side, general)
         lower, upper = size.nominal - spread, size.nominal + spread
         source = f"ISO 2768-1 {general}"
     _finished(scanner, '"45° ±0.5°", "45° ±30\'" or "44.5°..45.5°"')
@@ -550,9 +550,9 @@ def _count(text: str, scanner: Scanner) -> Callout:
 
 
 def _thread(text: str, line: str) -> Callout:
-    from qlog.drawing import threads
+    from qlog.drawing.threads import read
 
-    thread = threads.read(line)
+    thread = read(line)
     unit = Unit.NONE if thread.limits is None else Unit.MM
     limits = Limits(None, None, Unit.NONE) if thread.limits is None else thread.limits
     return Callout(
@@ -589,9 +589,8 @@ def read_fit(text: str, nominal: Decimal | None) -> Fit:
         if nominal is None:
             raise CalloutError(f"the fit {hole}/{shaft} has no size", f"Ø8 {hole}/{shaft}")
         size = f"Ø{nominal:f}"
-    bore, pin = read_callout(f"{size} {hole}", Unit.MM, ""), read_callout(
-        f"{size} {shaft}", Unit.MM, ""
-    )
+    bore = read_callout(f"{size} {hole}", Unit.MM, "")
+    pin = read_callout(f"{size} {shaft}", Unit.MM, "")
     return Fit(text, bore, pin, clearance(bore.limits, pin.limits))
 
 
@@ -603,12 +602,8 @@ def clearance(inside: Limits, outside: Limits) -> Limits:
     """
     if inside.unit is not outside.unit:
         raise ValueError(f"{inside.unit} and {outside.unit} in one joint")
-    lower = (
-        None if inside.lower is None or outside.upper is None else inside.lower - outside.upper
-    )
-    upper = (
-        None if inside.upper is None or outside.lower is None else inside.upper - outside.lower
-    )
+    lower = None if inside.lower is None or outside.upper is None else inside.lower - outside.upper
+    upper = None if inside.upper is None or outside.lower is None else inside.upper - outside.lower
     return Limits(lower, upper, inside.unit)
 
 
@@ -703,7 +698,8 @@ def _written_size(callout: Callout) -> str:
     size = _number(nominal, unit)
     if callout.fit_class:
         return f"{size} {callout.fit_class}"
-    lower, upper = _difference(limits.lower, nominal, unit), _difference(limits.upper, nominal, unit)
+    lower = _difference(limits.lower, nominal, unit)
+    upper = _difference(limits.upper, nominal, unit)
     if lower == -upper:
         return f"{size} ±{_magnitude(upper, unit)}"
     return f"{size} {_deviation(upper, unit)}/{_deviation(lower, unit)}"

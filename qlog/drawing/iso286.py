@@ -82,18 +82,14 @@ def _check(nominal: Decimal, letters: str, grade: int) -> None:
     if nominal <= 1 and (grade == 14 or (letters == "N" and grade > 8)):
         # ISO 286-1: IT14 and up, and N above IT8, are not used to 1 mm.
         near = 13 if grade == 14 and letters != "N" else 8
-        raise CalloutError(
-            f"class {name} is not used to 1 mm", f"the nearest is {letters}{near}"
-        )
+        raise CalloutError(f"class {name} is not used to 1 mm", f"the nearest is {letters}{near}")
     if letters in ("K", "M", "N", "P", "R", "S") and nominal > 3:
         if grade < 3:
             raise CalloutError(
                 f"class {name} above 3 mm is not in the tables", f"the nearest is {letters}3"
             )
         if letters == "K" and grade > 8:
-            raise CalloutError(
-                f"class {name} above 3 mm is not in the tables", "the nearest is K8"
-            )
+            raise CalloutError(f"class {name} above 3 mm is not in the tables", "the nearest is K8")
 
 
 def _near(letters: str) -> str:
@@ -106,9 +102,8 @@ def _near(letters: str) -> str:
 
 def _row(table: str, nominal: Decimal, **where: str) -> dict[str, str]:
     for row in rows(table):
-        if (
-            all(row[key] == value for key, value in where.items())
-            and Decimal(row["over_mm"]) < nominal <= Decimal(row["up_to_incl_mm"])
-        ):
+        if any(row[key] != value for key, value in where.items()):
+            continue
+        if Decimal(row["over_mm"]) < nominal <= Decimal(row["up_to_incl_mm"]):
             return row
     raise CalloutError(f"{nominal} mm is outside the tables", f"sizes to {_LARGEST} mm")

@@ -125,6 +125,7 @@ class Part:
     drawing: str = ""  # drawing number, as the maker calls it
     image: str = ""  # drawing picture, path relative to build.toml
     story: str = ""
+    general: str = ""  # ISO 2768-1 class in force for this part, "" when none is
     line: int = 0
 
     @property

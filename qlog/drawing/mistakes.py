@@ -1,0 +1,88 @@
+"""Mistakes in build.toml: where, what, and what would be accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning"]
+
+#: Keys and list places from the top of the file down to a value: ("part", 0, "dim", 2, "callout").
+Place = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One mistake; a warning does not keep the file from being used."""
+
+    line: int  # counted from 1; 0 when the whole file is meant
+    text: str  # the offending text
+    what: str
+    accepted: str
+    severity: Severity = "error"
+    file: str = "build.toml"
+
+    def __str__(self) -> str:
+        where = f"{self.file}:{self.line}" if self.line else self.file
+        kind = "warning: " if self.severity == "warning" else ""
+        behind = f"; {self.accepted}" if self.accepted else ""
+        return f"{where}: {kind}{self.what}{behind}"
+
+
+class PlanError(Exception):
+    """A build.toml that cannot be used; `mistakes` holds all of them, in the order of the file."""
+
+    def __init__(self, mistakes: tuple[Mistake, ...]) -> None:
+        super().__init__("\n".join(str(mistake) for mistake in mistakes))
+        self.mistakes = mistakes
+
+
+class Notes:
+    """Mistakes noted by their place while reading; lines are looked up only when there are any."""
+
+    def __init__(self) -> None:
+        self._found: list[tuple[Place, str, str, str, Severity]] = []
+
+    def error(self, place: Place, what: str, accepted: str, text: object = "") -> None:
+        """Note a mistake that keeps the file from being used."""
+        self._found.append((place, str(text), what, accepted, "error"))
+
+    def warn(self, place: Place, what: str, accepted: str, text: object = "") -> None:
+        """Note a warning."""
+        self._found.append((place, str(text), what, accepted, "warning"))
+
+    @property
+    def serious(self) -> bool:
+        """Whether there is any mistake besides warnings."""
+        return any(severity == "error" for *_, severity in self._found)
+
+    def __bool__(self) -> bool:
+        return bool(self._found)
+
+    def listed(self, line_of: Callable[[Place], int], file: str) -> tuple[Mistake, ...]:
+        """All that was noted, in the order of the lines."""
+        mistakes = [
+            Mistake(line_of(place), text, what, accepted, severity, file)
+            for place, text, what, accepted, severity in self._found
+        ]
+        return tuple(sorted(dict.fromkeys(mistakes), key=lambda m: m.line))
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word that `word` is most like, or "" when none is near."""
+    import difflib
+
+    found = difflib.get_close_matches(word.lower().replace("_", "-"), list(known), 1, 0.6)
+    return found[0] if found else ""
+
+
+def one_of(word: str, known: Iterable[str]) -> str:
+    """What to write in place of an unknown word: the nearest known one, or all of them."""
+    names = list(known)
+    if near := nearest(word, names):
+        return f'did you mean "{near}"?'
+    if not names:
+        return "none is known here"
+    listed = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
+    return f"known here: {listed}"
