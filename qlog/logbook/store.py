@@ -12,13 +12,14 @@ from typing import Any, TypeVar
 
 from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.schema import APPLICATION_ID, VERSION
+from qlog.problem import Problem
 
 FILE_NAME = "logbook.db"
 
 F = TypeVar("F", bound=Fact)
 
 
-class LogbookError(Exception):
+class LogbookError(Problem):
     """The logbook cannot be used as asked; the message says what, where and what to do."""
 
 
@@ -309,3 +310,11 @@ class Logbook:
     def count(self) -> int:
         """How many entries the logbook holds, of all kinds, superseded ones included."""
         return int(self._db.execute("SELECT count(*) FROM entry").fetchone()[0])
+
+    def last_revision(self) -> tuple[str, str] | None:
+        """The build.toml that the newest entry was made under: (sha256, source)."""
+        row = self._db.execute(
+            "SELECT r.sha256, r.source FROM entry e JOIN revision r ON r.sha256 = e.revision "
+            "ORDER BY e.id DESC LIMIT 1"
+        ).fetchone()
+        return None if row is None else (row[0], row[1])

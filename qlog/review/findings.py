@@ -16,7 +16,7 @@ from qlog.review.picture import (
     Standing,
     Weight,
 )
-from qlog.review.words import count, pieces
+from qlog.words import count, pieces
 from qlog.study.conformity import Verdict
 
 _ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}

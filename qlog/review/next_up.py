@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from qlog.review.picture import Next, PartView, Slot, Standing
-from qlog.review.words import count, pieces
+from qlog.words import count, pieces
 
 
 def next_up(views: Sequence[PartView]) -> tuple[Next, ...]:

@@ -1,0 +1,27 @@
+"""`qlog backup`: a safe copy of the logbook."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import build_folder
+
+
+@click.command("backup")
+@click.pass_context
+def command(ctx: click.Context) -> None:
+    """Copy the logbook to backup/ beside it, consistent even while it is in use.
+
+    Photos are plain files under photos/: copy that folder too, onto another disk.
+
+    \b
+    Example:
+      qlog backup
+    """
+    from qlog.logbook.backup import backup
+    from qlog.logbook.store import FILE_NAME, Logbook
+
+    folder = build_folder(ctx.find_root().obj)
+    with Logbook(folder / FILE_NAME):
+        pass
+    click.echo(f"copied to {backup(folder / FILE_NAME)}")

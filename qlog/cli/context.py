@@ -1,0 +1,65 @@
+"""Context: which build a command works on, opened the same way by all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from qlog.drawing.plan import Build
+from qlog.logbook.store import FILE_NAME, Logbook
+from qlog.problem import Problem
+
+PLAN_NAME = "build.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A build with its logbook."""
+
+    build: Build
+    logbook: Logbook
+
+
+def build_folder(given: str | None) -> Path:
+    """The folder named, else the nearest one from here upwards that holds a build.toml.
+
+    Raises Problem when there is none.
+    """
+    if given is not None:
+        folder = Path(given)
+        if not (folder / PLAN_NAME).is_file():
+            raise Problem(f"no {PLAN_NAME} in {folder}; `qlog new {folder}` begins a build there")
+        return folder
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / PLAN_NAME).is_file():
+            return folder
+    raise Problem(
+        f"no {PLAN_NAME} here or above; go to the build's folder, name it with --build DIR, or "
+        "begin one with `qlog new DIR`"
+    )
+
+
+def load_plan(ctx: click.Context) -> Build:
+    """The plan of the build that the command works on; its mistakes end the command."""
+    from qlog.drawing.load import PlanError, load
+
+    path = build_folder(ctx.find_root().obj) / PLAN_NAME
+    try:
+        return load(path)
+    except PlanError as error:
+        raise Problem(
+            "\n".join([f"{path} has mistakes; nothing was done", *map(str, error.mistakes)])
+        ) from error
+
+
+@contextmanager
+def opened(ctx: click.Context) -> Iterator[Opened]:
+    """Plan and logbook of the build that the command works on."""
+    build = load_plan(ctx)
+    with Logbook(build.folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        yield Opened(build, logbook)

@@ -1,0 +1,53 @@
+"""`qlog done`: an operation is done on pieces."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("done")
+@click.argument("part")
+@click.argument("op")
+@click.argument("pieces", required=False)
+@click.option("--made", metavar="TIME", help="When it was made (ISO 8601), if not just now.")
+@click.option("--override", metavar="WHY", help="Why it was done out of the route's order.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str,
+    op: str,
+    pieces: str | None,
+    made: str | None,
+    override: str | None,
+) -> int:
+    """Mark operation OP as done on PIECES of PART: 3, 1-5, 1,4,7 or all.
+
+    Without PIECES: on every live piece that has not had it yet. A piece with an earlier
+    operation open is refused unless --override says why.
+
+    \b
+    Example:
+      qlog done foot 10
+      qlog done foot 20 1-5
+    """
+    from qlog.intake.places import op_of, part_of, pieces_of
+    from qlog.intake.route import mark_done
+    from qlog.words import pieces as named
+
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        operation = op_of(owner, op)
+        numbers = None if pieces is None else pieces_of(owner, pieces)
+        outcome = mark_done(
+            o.logbook, owner, operation.number, numbers, made=made, override=override or ""
+        )
+    where = f"op {operation.number} {operation.name}"
+    if outcome.new:
+        click.echo(f"done: {where} on {named(owner.id, outcome.new)}")
+    if outcome.known:
+        click.echo(f"was done already on {named(owner.id, outcome.known)}")
+    if not outcome.new and not outcome.known:
+        click.echo(f"nothing to mark: no live {owner.id} waits for {where}")
+    return 0

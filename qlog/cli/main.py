@@ -1,0 +1,115 @@
+"""The command line's front door: finds the noun's module, loads only that, shows problems."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from qlog import __version__
+from qlog.problem import Problem
+
+#: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "new": ("new", "Begin a build: a commented build.toml and an empty logbook."),
+    "plan": ("plan", "Show routes, dimensions and limits; check build.toml."),
+    "read": ("read", "Enter readings: one, down the pieces, or from a file."),
+    "done": ("done", "Mark an operation as done on pieces."),
+    "photo": ("photo", "Take photos in and put them in their place."),
+    "status": ("status", "What next, what is missing, what is out."),
+    "spread": ("spread", "Spread and out-of-tolerance counts of every dimension."),
+    "record": ("record", "Build the record to keep and to hand over."),
+    "verify": ("verify", "Check the logbook and every original photo."),
+    "backup": ("backup", "Copy the logbook, safely, beside itself."),
+    "demo": ("demo", "Make the example build: eight table candlesticks."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command's module only when that command runs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Commands in the order of the work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"qlog.cli.{COMMANDS[cmd_name][0]}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, with the nearest command offered for an unknown one."""
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and name not in COMMANDS:
+            from qlog.intake.places import nearest
+
+            ctx.fail(f"no command {name!r}; {nearest(name, COMMANDS)}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands from the table, without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.command(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.option(
+    "--build",
+    "folder",
+    metavar="DIR",
+    envvar="QLOG_BUILD",
+    help="The build's folder; by default this one, or the nearest above it with a build.toml.",
+)
+@click.version_option(__version__, prog_name="qlog")
+@click.pass_context
+def qlog(ctx: click.Context, folder: str | None) -> None:
+    """Log photos and readings of small machined batches; hand over the record.
+
+    \b
+    Example:
+      qlog new candlesticks && cd candlesticks
+      qlog read foot 10
+    """
+    ctx.obj = folder
+    # https://no-color.org: any value but an empty one switches colour off.
+    if os.environ.get("NO_COLOR"):
+        ctx.color = False
+
+
+def main(args: Sequence[str] | None = None) -> None:
+    """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
+    for stream in (sys.stdout, sys.stderr):
+        # A Windows console or a pipe may not be UTF-8; an Ø must not end the program.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("stopped; everything acknowledged is in the logbook", err=True)
+        sys.exit(130)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(2)
+    except Problem as error:
+        click.echo(f"qlog: {error}", err=True)
+        sys.exit(error.status)
+    except BrokenPipeError:
+        # The reader of a pipe (head, less) has gone: that is no error of ours.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        click.echo(f"qlog: {where}{error.strerror or error}", err=True)
+        sys.exit(2)
+    sys.exit(status if isinstance(status, int) else 0)

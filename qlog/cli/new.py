@@ -1,0 +1,36 @@
+"""`qlog new`: begin a build."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from qlog.problem import Problem
+
+
+@click.command("new")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path, file_okay=False))
+def command(folder: Path) -> None:
+    """Begin a build in DIR: a commented build.toml to edit, and an empty logbook.
+
+    Nothing that is there already is written over.
+
+    \b
+    Example:
+      qlog new candlesticks
+    """
+    from qlog.cli.context import PLAN_NAME
+    from qlog.drawing.starter import starter_text
+    from qlog.logbook.store import FILE_NAME, create
+
+    plan, logbook = folder / PLAN_NAME, folder / FILE_NAME
+    for path in (plan, logbook):
+        if path.exists():
+            raise Problem(f"{path} exists already; nothing was changed")
+    folder.mkdir(parents=True, exist_ok=True)
+    plan.write_text(starter_text(), encoding="utf-8", newline="\n")
+    create(logbook)
+    click.echo(f"{plan}   edit this: parts, operations, dimensions as on your drawing")
+    click.echo(f"{logbook}   empty logbook")
+    click.echo(f"next: cd {folder} && qlog plan")

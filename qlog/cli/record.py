@@ -1,0 +1,78 @@
+"""`qlog record`: build the record to keep and to hand over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("record")
+@click.option(
+    "--for",
+    "edition",
+    type=click.Choice(["maker", "recipient"]),
+    help="Only this edition; both by default.",
+)
+@click.option(
+    "--out",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Folder for the editions; by default record/ in the build's folder.",
+)
+@click.option("--zip", "as_zip", is_flag=True, help="Also pack each edition into one file.")
+@click.option(
+    "--check",
+    "check_dir",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Only check a built record against its manifest.",
+)
+@click.pass_context
+def command(
+    ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, check_dir: Path | None
+) -> int:
+    """Build the static record: a maker's edition and a recipient's edition.
+
+    It opens from any disk or stick without a network. Only what changed is written again.
+
+    \b
+    Example:
+      qlog record
+      qlog record --for recipient --out handover --zip
+      qlog record --check record/maker
+    """  # fmt: skip
+    from qlog import __version__
+
+    if check_dir is not None:
+        from qlog.record.check import check
+
+        report = check(check_dir)
+        for line in report.lines:
+            click.echo(line, err=True)
+        click.echo(report.summary)
+        return int(not report.sound)
+    from qlog.cli.progress import progress
+    from qlog.record.build import build_record
+    from qlog.review.assemble import assemble
+
+    with opened(ctx) as o:
+        picture = assemble(o.build, o.logbook)
+    base = out if out is not None else o.build.folder / "record"
+    for name in (edition,) if edition else ("maker", "recipient"):
+        with progress(f"{name}'s edition") as advance:
+            built = build_record(
+                picture, edition=name, out=base / name, vault=o.build.folder,
+                made_at=picture.last or "", version=__version__, progress=advance,
+            )  # fmt: skip
+        click.echo(
+            f"{base / name / 'index.html'}: {built.pages} pages, {built.photos} photos, "
+            f"{built.bytes / 1e6:.1f} MB, {built.changed} files written"
+        )
+        if as_zip:
+            from qlog.record.archive import zip_record
+
+            click.echo(str(zip_record(base / name)))
+    return 0

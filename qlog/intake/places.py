@@ -1,0 +1,100 @@
+"""Places: what was typed for a part, an operation, a dimension or pieces, found in the plan."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from qlog.drawing.plan import Build, Dimension, Operation, Part
+from qlog.problem import Problem
+
+
+class PlaceError(Problem):
+    """A name or number that the plan does not have; says what it has instead."""
+
+
+def nearest(text: str, known: Iterable[str]) -> str:
+    """A closing hint: the nearest known name, else all of them."""
+    from difflib import get_close_matches
+
+    names = list(known)
+    close = get_close_matches(text.lower(), names, n=1, cutoff=0.6)
+    if close:
+        return f"did you mean {close[0]}?"
+    return f"there is: {', '.join(names)}" if names else "there is none"
+
+
+def part_of(build: Build, text: str) -> Part:
+    """The part of that id, in any case. Raises PlaceError."""
+    id = text.strip().lower()
+    for part in build.parts:
+        if part.id == id:
+            return part
+    raise PlaceError(
+        f"no part {text!r} in build.toml; {nearest(text, [p.id for p in build.parts])}"
+    )
+
+
+def op_of(part: Part, text: str | int) -> Operation:
+    """The operation of that number; `op20` and `20` alike. Raises PlaceError."""
+    digits = re.fullmatch(r"(?:op)?\s*(\d+)", str(text).strip().lower())
+    for operation in part.operations:
+        if digits and operation.number == int(digits[1]):
+            return operation
+    route = ", ".join(f"{o.number} {o.name}" for o in part.operations)
+    raise PlaceError(f"no op {text} on {part.id}; its route is: {route}")
+
+
+def dimension_of(part: Part, text: str) -> Dimension:
+    """The dimension of that id, or of that number on the drawing. Raises PlaceError."""
+    name = text.strip().lower()
+    for dimension in part.dimensions:
+        if dimension.id == name or (name.isdigit() and dimension.number == int(name)):
+            return dimension
+    raise PlaceError(
+        f"no dimension {text!r} on {part.id}; {nearest(text, [d.id for d in part.dimensions])}"
+    )
+
+
+def piece_of(part: Part, text: str | int) -> int:
+    """One piece; `3` and `foot-3` alike. Raises PlaceError."""
+    numbers = pieces_of(part, str(text))
+    if len(numbers) != 1:
+        raise PlaceError(f"{text!r} names {len(numbers)} pieces where one is wanted")
+    return numbers[0]
+
+
+def pieces_of(part: Part, text: str) -> list[int]:
+    """Pieces: `3`, `foot-3`, `1-5`, `1,3,7-9`, `all`. Raises PlaceError.
+
+    A piece beyond the planned ones and spares is refused: it is a slip of the finger, or the
+    plan wants another spare.
+    """
+    plain = text.strip().lower()
+    if plain == "all":
+        return list(part.pieces)
+    found: list[int] = []
+    for word in filter(None, re.split(r"[,\s]+", plain)):
+        word = word.removeprefix(f"{part.id}-")
+        span = re.fullmatch(r"(\d+)(?:(?:-|\.\.)(\d+))?", word)
+        if span is None:
+            raise PlaceError(
+                f"{word!r} names no piece of {part.id}; write 3, {part.id}-3, 1-5 or all"
+            )
+        first, last = int(span[1]), int(span[2] or span[1])
+        if last < first:
+            raise PlaceError(f"{word!r} runs backwards; write {last}-{first}")
+        found += range(first, last + 1)
+    if not found:
+        raise PlaceError(f"no piece named; write 3, {part.id}-3, 1-5 or all")
+    return _checked(part, found)
+
+
+def _checked(part: Part, numbers: Sequence[int]) -> list[int]:
+    for number in numbers:
+        if number not in part.pieces:
+            raise PlaceError(
+                f"{part.id} has pieces 1 to {part.pieces[-1]} ({part.needed} needed and "
+                f"{part.spare} spare); raise `spare` in build.toml if there is a {part.id}-{number}"
+            )
+    return list(dict.fromkeys(numbers))

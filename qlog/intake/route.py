@@ -1,0 +1,70 @@
+"""The route: operations marked as done, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from qlog.drawing.plan import Part
+from qlog.intake.times import checked_time
+from qlog.logbook.facts import Disposition, Done
+from qlog.logbook.store import Logbook
+from qlog.problem import Problem
+
+
+class RouteError(Problem):
+    """An operation that cannot be marked as asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """Pieces newly marked, and those that were marked before."""
+
+    new: tuple[int, ...]
+    known: tuple[int, ...]
+
+
+def scrapped(logbook: Logbook, part: Part) -> frozenset[int]:
+    """Numbers of the part's scrapped pieces."""
+    return frozenset(
+        e.fact.piece for e in logbook.live(Disposition, part=part.id) if e.fact.decision == "scrap"
+    )
+
+
+def mark_done(
+    logbook: Logbook,
+    part: Part,
+    op: int,
+    pieces: Sequence[int] | None = None,
+    *,
+    made: str | None = None,
+    override: str = "",
+) -> Marked:
+    """Mark an operation as done on pieces, by default on all live ones that wait for it.
+
+    Raises RouteError when a named piece is scrapped, or when an earlier operation of it is open
+    and no `override` says why; nothing is written then.
+    """
+    from qlog.words import pieces as named
+
+    dead = scrapped(logbook, part)
+    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
+    if pieces is None:
+        pieces = [p for p in part.pieces if p not in dead and (op, p) not in done]
+    if gone := sorted(set(pieces) & dead):
+        raise RouteError(f"{named(part.id, gone)} was scrapped; nothing was marked")
+    earlier = [o.number for o in part.operations if o.number < op]
+    late = {p: [n for n in earlier if (n, p) not in done] for p in pieces if (op, p) not in done}
+    late = {p: ops for p, ops in late.items() if ops}
+    if late and not override.strip():
+        first = sorted({n for ops in late.values() for n in ops})
+        raise RouteError(
+            f"op {', '.join(map(str, first))} is open on {named(part.id, late)}; mark it first "
+            f"(`qlog done {part.id} {first[0]}`), or say why with --override"
+        )
+    facts = [Done(part.id, op, p, override.strip() if p in late else "") for p in pieces]
+    entries = logbook.append_all(facts, made=None if made is None else checked_time(made))
+    return Marked(
+        tuple(e.fact.piece for e in entries if e.new),
+        tuple(e.fact.piece for e in entries if not e.new),
+    )
