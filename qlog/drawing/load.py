@@ -355,7 +355,7 @@ class _Reader:
         needed = entry.whole("needed", 1, least=1, required=True)
         spare = entry.whole("spare", 0)
         general = self._general(entry, self.general)
-        operations = self._operations(entry)
+        operations = self._operations(entry, needed + spare)
         numbers = [o.number for o in operations]
         known: dict[str, Dimension | None] = self.dimensions.setdefault(id, {})
         dimensions: list[Dimension] = []
@@ -404,7 +404,7 @@ class _Reader:
             )  # fmt: skip
         return image
 
-    def _operations(self, part: Entry) -> tuple[Operation, ...]:
+    def _operations(self, part: Entry, count: int) -> tuple[Operation, ...]:
         entries = part.entries("op")
         if not entries:
             part.notes.error(
@@ -444,11 +444,25 @@ class _Reader:
                     irreversible=entry.flag("irreversible"),
                     story=entry.text("story"),
                     layer=layer,
+                    only=self._only(entry, count),
                     line=self.line_of(entry.place),
                 )
             )
             entry.close()
         return tuple(operations)
+
+    def _only(self, entry: Entry, count: int) -> tuple[int, ...]:
+        """The pieces that get an operation, where it is not for all of them."""
+        numbers = entry.list("only")
+        wrong = [n for n in numbers if type(n) is not int or not 1 <= n <= count]
+        if wrong or len(set(map(str, numbers))) != len(numbers):
+            entry.error(
+                "only",
+                f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
+                f"numbers from 1 to {count}, each once",
+            )
+            return ()
+        return tuple(numbers)
 
     def _dimension(
         self,

@@ -58,6 +58,7 @@ class Operation:
     irreversible: bool = False
     story: str = ""  # a sentence for the recipient
     layer: Limits | None = None  # ordered layer thickness or removal of a sent-out finish
+    only: tuple[int, ...] = ()  # the pieces that get this operation; empty = all of them
     line: int = 0
 
 
@@ -146,6 +147,11 @@ class Part:
             if dimension.id == id:
                 return dimension
         raise KeyError(id)
+
+    def takes(self, op: int, piece: int) -> bool:
+        """Whether that piece gets that operation at all."""
+        only = self.operation(op).only
+        return not only or piece in only
 
     def read_after(self, op: int) -> tuple[Dimension, ...]:
         """The dimensions that are to be read after operation `op`, in drawing order."""
