@@ -64,6 +64,20 @@ def s_factors(n: int, confidence: float = 0.95) -> tuple[float, float]:
     )
 
 
+def tolerance_interval(
+    mean: float, s: float, n: int, coverage: float = 0.95, confidence: float = 0.95
+) -> Interval:
+    """Interval that holds `coverage` of all pieces the setup would make, with `confidence`.
+
+    mean -+ k s with the factor of `tolerance_factor`; unit of the mean. Raises ValueError for
+    fewer than 2 readings, a negative s, or shares outside 0..1.
+    """
+    if s < 0:
+        raise ValueError(f"a standard deviation is not negative: {s}")
+    half = tolerance_factor(n, coverage, confidence) * s
+    return Interval(mean - half, mean + half, confidence)
+
+
 @lru_cache(maxsize=512)
 def tolerance_factor(n: int, coverage: float = 0.95, confidence: float = 0.95) -> float:
     """Factor k for which mean -+ k s holds `coverage` of the process with `confidence`; no unit.
@@ -93,22 +107,6 @@ def tolerance_factor(n: int, coverage: float = 0.95, confidence: float = 0.95) -
         return 2 * area / math.sqrt(2 * math.pi)
 
     return float(brentq(lambda k: attained(k) - confidence, 0.5, 1e4, xtol=1e-9, rtol=1e-12))
-
-
-@lru_cache(maxsize=512)
-def one_sided_tolerance_factor(n: int, coverage: float = 0.95, confidence: float = 0.95) -> float:
-    """Factor k for which mean + k s lies above `coverage` of the process with `confidence`.
-
-    t'(confidence; n - 1, z sqrt(n)) / sqrt(n), t' the non-central t: ISO 16269-6; NIST/SEMATECH
-    e-Handbook 7.2.6.3. No unit. Raises ValueError as `tolerance_factor`.
-    """
-    _check(n, 2, confidence)
-    if not 0 < coverage < 1:
-        raise ValueError(f"a coverage lies between 0 and 1, not {coverage}")
-    from scipy.special import nctdtrit, ndtri
-
-    root = math.sqrt(n)
-    return float(nctdtrit(n - 1, float(ndtri(coverage)) * root, confidence)) / root
 
 
 @lru_cache(maxsize=1024)

@@ -1,0 +1,183 @@
+"""Small batches: factors, tests and intervals against tables, worked examples and libraries."""
+
+from __future__ import annotations
+
+import csv
+import math
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.units import Unit
+from qlog.study.capability import Capability, capability, cpk_at_least
+from qlog.study.compare import before_and_after, setups
+from qlog.study.counts import at_most, binomial_interval
+from qlog.study.freak import Side, grubbs, grubbs_critical
+from qlog.study.intervals import s_factors, tolerance_factor
+from qlog.study.summary import summarise
+
+DATA = Path(__file__).parent / "data"
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    with (DATA / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize("row", rows("small_sample_factors.csv"), ids=lambda r: f"n{r['n']}")
+def test_factors_for_s_and_grubbs_critical_values(row: dict[str, str]) -> None:
+    # Computed for the file from chi-square and t quantiles, independently of this code.
+    n = int(row["n"])
+    low, high = s_factors(n)
+    assert f"{low:.5f}" == row["sd_ci95_lower_factor"]
+    assert f"{high:.5f}" == row["sd_ci95_upper_factor"]
+    one = grubbs_critical(n, two_sided=False)
+    two = grubbs_critical(n)
+    assert f"{one:.5f}" == row["grubbs_crit_one_sided_0.05"]
+    assert f"{two:.5f}" == row["grubbs_crit_two_sided_0.05"]
+
+
+def test_tolerance_factors() -> None:
+    # Published: Berthouex and Brown, Statistics for Environmental Engineers, Table 21.1 (two
+    # decimals); the five decimals were computed for the file independently of this code.
+    printed = 0
+    for row in rows("tolerance_interval_factors.csv"):
+        k = tolerance_factor(int(row["n"]), float(row["coverage"]), float(row["confidence"]))
+        assert abs(k - float(row["k2_two_sided_exact"])) < 2e-5, row
+        if row["k2_published"]:
+            printed += 1
+            assert abs(k - float(row["k2_published"])) < 0.00501, row
+    assert printed == 36
+
+
+def test_tolerance_factor_of_the_handbook_is_howes_approximation() -> None:
+    # NIST/SEMATECH e-Handbook 7.2.6.3, n = 43, 90 % with 99 %: 2.2173 by Howe; exact 2.2228.
+    assert round(tolerance_factor(43, 0.90, 0.99), 4) == 2.2228
+
+
+def test_grubbs_worked_example() -> None:
+    # NIST/SEMATECH e-Handbook 1.3.5.17.1: G = 2.4687 (cut, not rounded), critical 2.032.
+    data = ["199.31", "199.53", "200.19", "200.82", "201.92", "201.95", "202.18", "245.57"]
+    found = grubbs(map(Decimal, data), side=Side.HIGH)
+    assert found is not None and found.found
+    assert (found.index, found.value) == (7, Decimal("245.57"))
+    assert math.floor(found.g * 1e4) / 1e4 == 2.4687
+    assert round(found.critical, 3) == 2.032
+
+
+def scaled(n: int, mean: float, s: float) -> list[float]:
+    """n readings with that mean and standard deviation."""
+    shape = [i - (n - 1) / 2 for i in range(n)]
+    root = math.sqrt(sum(v * v for v in shape) / (n - 1))
+    return [mean + s * v / root for v in shape]
+
+
+def test_capability_of_the_handbook() -> None:
+    # NIST/SEMATECH e-Handbook 6.1.6: limits 8 and 20, mean 16, s 2 (from memory).
+    limits = Limits(Decimal(8), Decimal(20), Unit.MM)
+    found = capability(scaled(50, 16, 2), limits)
+    assert isinstance(found, Capability)
+    assert found.cp is not None and found.cpu is not None and found.cpl is not None
+    assert round(found.cp, 4) == 1
+    assert round(found.cpu, 4) == round(found.cpk, 4) == 0.6667
+    assert round(found.cpl, 4) == 1.3333
+
+
+def test_interval_of_cp() -> None:
+    # Montgomery, Introduction to Statistical Quality Control: n = 20, limits 38 and 62, s = 1.75
+    # gives 2.29 and 1.57 to 3.01, from the rounded 2.29 (from memory).
+    limits = Limits(Decimal(38), Decimal(62), Unit.MM)
+    found = capability(scaled(20, 50, 1.75), limits)
+    assert isinstance(found, Capability)
+    assert found.cp is not None and found.cp_interval is not None
+    assert round(found.cp, 2) == 2.29
+    rounded = 2.29 / found.cp
+    assert round(found.cp_interval.low * rounded, 2) == 1.57
+    assert round(found.cp_interval.high * rounded, 2) == 3.01
+
+
+def test_bound_of_cpk_against_the_noncentral_t() -> None:
+    # Exact for one limit: 3 sqrt(n) Cpk is a non-central t. 1.33 from 8 pieces proves 0.71.
+    assert round(cpk_at_least(1.33, 8), 2) == 0.71
+    for n in (8, 10, 20):
+        for cpk in (0.67, 1.0, 1.33, 1.67):
+            bound = cpk_at_least(cpk, n)
+            t = 3 * math.sqrt(n) * cpk
+            attained = stats.nct.cdf(t, n - 1, 3 * math.sqrt(n) * bound)
+            assert 0.940 < attained < 0.952
+
+
+@pytest.mark.parametrize("n", [1, 4, 8, 20])
+def test_binomial_interval_against_scipy(n: int) -> None:
+    for found in range(n + 1):
+        expected = stats.binomtest(found, n).proportion_ci(0.95, "exact")
+        interval = binomial_interval(found, n)
+        assert math.isclose(interval.low, expected.low, rel_tol=1e-9, abs_tol=1e-12)
+        assert math.isclose(interval.high, expected.high, rel_tol=1e-9)
+        one_sided = stats.binomtest(found, n, alternative="less").proportion_ci(0.95, "exact")
+        assert math.isclose(at_most(found, n), one_sided.high, rel_tol=1e-9)
+
+
+def test_binomial_interval_against_statsmodels() -> None:
+    from statsmodels.stats.proportion import proportion_confint
+
+    for found, n in ((0, 8), (1, 10), (7, 12), (20, 20)):
+        low, high = proportion_confint(found, n, method="beta")
+        interval = binomial_interval(found, n)
+        assert math.isclose(interval.low, low, rel_tol=1e-9, abs_tol=1e-12)
+        assert math.isclose(interval.high, high, rel_tol=1e-9)
+
+
+def test_rule_of_three() -> None:
+    # None of n: about 3 / n at 95 % (Hanley and Lippman-Hand 1983, JAMA 249, 1743).
+    assert abs(at_most(0, 100) - 0.03) < 0.0005
+    assert round(at_most(0, 8), 3) == 0.312
+
+
+FIRST = [8.003, 8.005, 8.004, 8.006, 8.002]
+SECOND = [8.009, 8.012, 8.008, 8.013, 8.010, 8.011, 8.007]
+
+
+def test_setups_against_scipy() -> None:
+    found = setups(FIRST, SECOND)
+    assert found is not None
+    expected = stats.ttest_ind(SECOND, FIRST, equal_var=False)
+    interval = expected.confidence_interval(0.95)
+    assert math.isclose(found.t, expected.statistic, rel_tol=1e-9)
+    assert math.isclose(found.dof, expected.df, rel_tol=1e-9)
+    assert math.isclose(found.p, expected.pvalue, rel_tol=1e-8)
+    assert math.isclose(found.interval.low, interval.low, rel_tol=1e-9)
+    assert math.isclose(found.interval.high, interval.high, rel_tol=1e-9)
+
+
+def test_before_and_after_against_scipy() -> None:
+    after = [8.0015, 8.004, 8.002, 8.0045, 8.000]
+    found = before_and_after(list(zip(FIRST, after, strict=True)))
+    assert found is not None
+    expected = stats.ttest_rel(after, FIRST)
+    interval = expected.confidence_interval(0.95)
+    assert math.isclose(found.t, expected.statistic, rel_tol=1e-9)
+    assert math.isclose(found.p, expected.pvalue, rel_tol=1e-8)
+    assert math.isclose(found.interval.low, interval.low, rel_tol=1e-9)
+    assert math.isclose(found.interval.high, interval.high, rel_tol=1e-9)
+
+
+def test_interval_of_the_mean_against_statsmodels() -> None:
+    from statsmodels.stats.weightstats import DescrStatsW
+
+    low, high = DescrStatsW(SECOND).tconfint_mean()
+    interval = summarise(SECOND).mean_interval()
+    assert interval is not None
+    assert math.isclose(interval.low, low, rel_tol=1e-10)
+    assert math.isclose(interval.high, high, rel_tol=1e-10)
+
+
+def test_interval_of_s_with_zarr13() -> None:
+    # NIST/SEMATECH e-Handbook 1.3.5.8 prints for the gear data (n = 100, s = 0.00628) the interval
+    # 0.0055 to 0.0073 (from memory).
+    low, high = s_factors(100)
+    assert round(0.00628 * low, 4) == 0.0055
+    assert round(0.00628 * high, 4) == 0.0073
