@@ -90,7 +90,7 @@ def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
     ("f", "m", "c" or "v") for a dimension that carries no tolerance, "" when there is none.
     Every accepted form is listed in `qlog.drawing.grammar.forms`. Raises CalloutError.
     """
-    from qlog.drawing.grammar import read_callout  # the grammar needs the types above
+    from qlog.drawing.reading import read_callout  # which needs the types above
 
     return read_callout(text, unit, general)
 
@@ -100,7 +100,7 @@ def parse_fit(text: str, nominal: Decimal | None = None) -> Fit:
 
     Raises CalloutError.
     """
-    from qlog.drawing.grammar import read_fit
+    from qlog.drawing.reading import read_fit
 
     return read_fit(text, nominal)
 
@@ -110,13 +110,13 @@ def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
 
     Raises CalloutError.
     """
-    from qlog.drawing.grammar import read_limits
+    from qlog.drawing.reading import read_limits
 
     return read_limits(text, unit)
 
 
 def format_callout(callout: Callout) -> str:
     """The callout in its canonical spelling; nothing in it is rounded."""
-    from qlog.drawing.grammar import write_callout
+    from qlog.drawing.spelling import write_callout
 
     return write_callout(callout)

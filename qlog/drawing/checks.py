@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 from qlog.drawing.callout import Callout, CalloutError, Kind
-from qlog.drawing.grammar import clearance
 from qlog.drawing.limits import Limits, format_exact
 from qlog.drawing.mistakes import Notes, Place
 from qlog.drawing.plan import Build, Dimension, Instrument, Joint, Stack
+from qlog.drawing.reading import clearance
 from qlog.drawing.units import Unit, convert
 
 #: Wider than this share of nominal is more often a slip of the pen than a wish.

@@ -44,14 +44,14 @@ _SIGNS = str.maketrans(
     }
 )
 
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
-_FRACTION = re.compile(r"(?:([0-9]{1,4})(?: |-))?([0-9]{1,3})/(2|4|8|16|32|64|128)(?![0-9.,])")
-_MIXED = re.compile(r"[0-9],[0-9].*[0-9]?\.[0-9]|[0-9]?\.[0-9].*[0-9],[0-9]")
-_INCH = re.compile(r'"|(?:inch(?:es)?|in\b\.?)', re.I)
-_MM = re.compile(r"mm\b", re.I)
-_DEGREE = re.compile(r"°|deg(?:rees?)?\b\.?", re.I)
-_MINUTE = re.compile(r"'|min(?:utes?)?\b", re.I)
-_SECOND = re.compile(r'"|sec(?:onds?)?\b', re.I)
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
+_FRACTION = r"(?:([0-9]{1,4})(?: |-))?([0-9]{1,3})/(2|4|8|16|32|64|128)(?![0-9.,])"
+_MIXED = r"[0-9],[0-9].*[0-9]?\.[0-9]|[0-9]?\.[0-9].*[0-9],[0-9]"
+_INCH = ('"', "in", "inch", "inches")
+_MM = ("mm",)
+_DEGREE = ("°", "deg", "degree", "degrees")
+_MINUTE = ("'", "min", "minute", "minutes")
+_SECOND = ('"', "sec", "second", "seconds")
 
 #: A drawing carries no more; with it every sum stays far inside decimal's 28 digits.
 _MOST_DIGITS = 9
@@ -74,7 +74,7 @@ def plain(text: str) -> str:
     text = " ".join(text.translate(_SIGNS).split())
     text = re.sub(r"\+ ?/ ?-|\+ ?-(?=[ .,0-9])", "±", text)
     text = re.sub(r"\.\.+", "..", text)
-    if _MIXED.search(text.replace("..", " ")):
+    if re.search(_MIXED, text.replace("..", " ")):
         raise Unreadable(
             "decimal comma and decimal point in one callout", "use one of them throughout"
         )
@@ -90,6 +90,10 @@ def written_unit(text: str, default: Unit) -> Unit:
     return Unit.INCH if inch else Unit.MM if mm else default
 
 
+def _part_of_number(sign: str) -> bool:
+    return sign.isdigit() or sign == "."
+
+
 class Scanner:
     """A place in a text, moved on by whatever could be read there."""
 
@@ -99,15 +103,38 @@ class Scanner:
         self.text = text
         self.place = 0
 
-    def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
-        """Read the pattern here, and the space behind it."""
-        match = pattern.match(self.text, self.place)
+    def take(self, pattern: str) -> re.Match[str] | None:
+        """Read a regular expression here, and the space behind it."""
+        match = re.compile(pattern).match(self.text, self.place)
         if match is None or match.end() == self.place:
             return None
-        self.place = match.end()
-        while self.text.startswith(" ", self.place):
-            self.place += 1
+        self._move(match.end())
         return match
+
+    def word(self, spellings: tuple[str, ...]) -> str:
+        """Read one of the spellings here, in small or capital letters; "" when it is none.
+
+        A spelling that ends in a letter ends where no letter follows; a full stop behind such
+        an abbreviation is read with it.
+        """
+        text = self.text
+        for spelling in spellings:
+            end = self.place + len(spelling)
+            if text[self.place : end].lower() != spelling.lower():
+                continue
+            if spelling[-1].isalpha() and spelling != "Ø":
+                if text[end : end + 1].isalpha() and text[end] not in "Øx":
+                    continue
+                if text[end : end + 1] == "." and not _part_of_number(text[end + 1 : end + 2]):
+                    end += 1
+            self._move(end)
+            return spelling
+        return ""
+
+    def _move(self, place: int) -> None:
+        while self.text.startswith(" ", place):
+            place += 1
+        self.place = place
 
     @property
     def rest(self) -> str:
@@ -143,7 +170,7 @@ class Scanner:
         else:
             value = self.number()
         if value is not None:
-            self.take(_INCH if unit is Unit.INCH else _MM)
+            self.word(_INCH if unit is Unit.INCH else _MM)
         return value
 
     def arc(self, bare: int | None = 3600) -> Decimal | None:
@@ -157,7 +184,7 @@ class Scanner:
             number = self.number()
             if number is None:
                 break
-            if self.take(sign):
+            if self.word(sign):
                 total = (total or Decimal(0)) + number * seconds
             else:
                 self.place = start

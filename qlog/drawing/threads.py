@@ -15,21 +15,19 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.tables import rows
 from qlog.drawing.units import Unit
 
-_METRIC_HEAD = re.compile(r"M ?[0-9]", re.I)
-_METRIC = re.compile(
+_METRIC = (
     r"M ?(?P<size>[0-9]{1,3}(?:[.,][0-9]{1,3})?)"
     r"(?: ?x ?(?P<pitch>[0-9]{1,2}(?:[.,][0-9]{1,3})?))?"
     r"(?: ?- ?(?P<fit>(?:[3-9][a-h]){1,2}|(?:[3-9][EFGH]){1,2}))?"
     r"(?P<left>(?: ?- ?| )LH)?"
     r"(?: (?P<element>major|pitch|minor)(?: diameter| dia)?)?$"
 )
-_UNIFIED_HEAD = re.compile(r"[0-9#./ \"-]+(?:in)? ?-? ?[0-9]+ ?-?(?:UN[A-Z]{0,2})", re.I)
-_UNIFIED = re.compile(
-    r"(?P<size>(?:#|No\.? ?)?[0-9]{1,2}(?:[ -][0-9]{1,2}/(?:2|4|8|16|32|64))?"
+_UNIFIED_HEAD = r"(?i)[0-9#./ \"-]+(?:in)? ?-? ?[0-9]+ ?-?(?:UN[A-Z]{0,2})"
+_UNIFIED = (
+    r"(?i)(?P<size>(?:#|No\.? ?)?[0-9]{1,2}(?:[ -][0-9]{1,2}/(?:2|4|8|16|32|64))?"
     r"|[0-9]{1,2}/(?:2|4|8|16|32|64)|[0-9]?\.[0-9]{3,4})"
     r"(?:\"| ?in)? ?- ?(?P<pitch>[0-9]{1,2}(?:\.5)?)[ -]?(?P<series>UNC|UNF|UNEF|UNS|UN|UNJ|UNR)"
-    r"(?: ?- ?(?P<fit>[123][AB]))?(?P<left>(?: ?- ?| )LH)?$",
-    re.I,
+    r"(?: ?- ?(?P<fit>[123][AB]))?(?P<left>(?: ?- ?| )LH)?$"
 )
 _HINT = 'a thread such as "M6-6H", "M6x1-6g", "M6-6g major" or "1/4-20 UNC-2B"'
 
@@ -46,17 +44,23 @@ class Thread:
 
 def looks_like(line: str) -> bool:
     """Whether the callout begins as a thread does."""
-    return _METRIC_HEAD.match(line) is not None or _UNIFIED_HEAD.match(line) is not None
+    return _metric_head(line) or (
+        "UN" in line.upper() and re.match(_UNIFIED_HEAD, line) is not None
+    )
+
+
+def _metric_head(line: str) -> bool:
+    return line[:1] in "Mm" and line[1:].lstrip()[:1].isdigit()
 
 
 def read(line: str) -> Thread:
     """Read a thread callout in the plain spelling. Raises CalloutError."""
-    if _METRIC_HEAD.match(line):
-        match = _METRIC.match("M" + line[1:])
+    if _metric_head(line):
+        match = re.match(_METRIC, "M" + line[1:])
         if match is None:
             raise CalloutError(f'"{line}" is no metric thread that can be read', _HINT)
         return _metric(match)
-    match = _UNIFIED.match(line)
+    match = re.match(_UNIFIED, line)
     if match is None:
         raise CalloutError(f'"{line}" is no unified thread that can be read', _HINT)
     name = f"{match['size']}-{match['pitch']} {match['series'].upper()}"
