@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
 from pathlib import Path
 
 import click
@@ -21,7 +22,6 @@ def command(folder: Path) -> None:
       qlog new candlesticks
     """
     from qlog.cli.context import PLAN_NAME
-    from qlog.drawing.starter import starter_text
     from qlog.logbook.store import FILE_NAME, create
 
     plan, logbook = folder / PLAN_NAME, folder / FILE_NAME
@@ -29,7 +29,8 @@ def command(folder: Path) -> None:
         if path.exists():
             raise Problem(f"{path} exists already; nothing was changed")
     folder.mkdir(parents=True, exist_ok=True)
-    plan.write_text(starter_text(), encoding="utf-8", newline="\n")
+    starter = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
+    plan.write_text(starter, encoding="utf-8", newline="\n")
     create(logbook)
     click.echo(f"{plan}   edit this: parts, operations, dimensions as on your drawing")
     click.echo(f"{logbook}   empty logbook")

@@ -9,12 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
+from qlog.cli.echo import echo
 
 if TYPE_CHECKING:
-    from qlog.drawing.callout import Callout
-    from qlog.drawing.plan import Build, Operation, Part
-    from qlog.logbook.facts import Reading
-    from qlog.study.conformity import Judgement
+    from qlog.drawing.plan import Operation, Part
 
 
 @click.command("read")
@@ -71,7 +69,7 @@ def command(
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         if dim is None:
-            return _stream(o, owner, operation, instrument, by_piece)
+            return _stream(o, owner, operation, instrument, by_piece, made)
         if piece is None or value is None:
             raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
         from qlog.intake.readings import (
@@ -93,40 +91,6 @@ def command(
     line, bad = echo(o.build, owner, callout, entry.fact)
     click.echo(line if entry.new else f"{line}  (known already)")
     return int(bad)
-
-
-def echo(build: Build, part: Part, callout: Callout, reading: Reading) -> tuple[str, bool]:
-    """One line for a reading: value, verdict, place in the tolerance; and whether it is out."""
-    from decimal import Decimal
-
-    from qlog.cli.strip import strip
-    from qlog.cli.text import verdict
-    from qlog.drawing.units import Unit
-    from qlog.review.judging import judge_value
-
-    name = f"{part.id}-{reading.piece} {reading.dimension}"
-    if callout.counted:
-        passed = reading.value == "go"
-        return f"{name}  {verdict('pass' if passed else 'fail')}", not passed
-    instrument = None if reading.instrument is None else build.instrument(reading.instrument)
-    unit = Unit(reading.unit)
-    judged = judge_value(build, part, callout, Decimal(reading.value), unit, instrument)
-    judgement = judged.judgement
-    drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
-    shown = f"{reading.value} {unit.symbol}".rstrip()
-    line = f"{name}  {shown}  {verdict(judgement.verdict.value)}{drawn}  {_where(judgement)}"
-    return line.rstrip(), judgement.verdict.out
-
-
-def _where(judgement: Judgement) -> str:
-    """How far out, or how far from the middle; the limits are named when missed."""
-    limits = judgement.limits
-    if judgement.verdict.out:
-        missed = limits.upper if judgement.verdict.value == "out high" else limits.lower
-        return f"{judgement.beyond:f} beyond {missed:f}"
-    if judgement.deviation_from_middle is None:
-        return ""
-    return f"{judgement.deviation_from_middle:+f} from the middle"
 
 
 def _file(
@@ -161,11 +125,19 @@ def _file(
 
 
 def _stream(
-    o: Opened, part: Part, operation: Operation, instrument: str | None, by_piece: bool
+    o: Opened,
+    part: Part,
+    operation: Operation,
+    instrument: str | None,
+    by_piece: bool,
+    made: str | None,
 ) -> int:
     from qlog.cli.text import required
     from qlog.intake.readings import ReadingError
     from qlog.intake.stream import answer, empty_places
+    from qlog.intake.times import checked_time
+
+    time = None if made is None else checked_time(made)
 
     asks = empty_places(
         o.build, o.logbook, part, operation.number, instrument=instrument, by_piece=by_piece
@@ -188,7 +160,7 @@ def _stream(
             index += 1
             continue
         try:
-            entry = answer(o.logbook, part, operation.number, ask, text)
+            entry = answer(o.logbook, part, operation.number, ask, text, made=time)
         except ReadingError as error:
             click.echo(f"  {error}", err=True)
             if not sys.stdin.isatty():

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from qlog.record.build import Edition
 
 
 @click.command("record")
@@ -49,11 +53,17 @@ def command(
     if check_dir is not None:
         from qlog.record.check import check
 
-        report = check(check_dir)
-        for line in report.lines:
-            click.echo(line, err=True)
-        click.echo(report.summary)
-        return int(not report.sound)
+        found = check(check_dir)
+        for path in found.missing:
+            click.echo(f"{path}: missing", err=True)
+        for path in found.changed:
+            click.echo(f"{path}: changed", err=True)
+        for path in found.strange:
+            click.echo(f"{path}: not named by the manifest (harmless)")
+        harmed = len(found.missing) + len(found.changed)
+        state = "all there and unchanged" if found.whole else f"{harmed} missing or changed"
+        click.echo(f"{check_dir}: {found.files} files, {state}")
+        return int(not found.whole)
     from qlog.cli.progress import progress
     from qlog.record.build import build_record
     from qlog.review.assemble import assemble
@@ -61,7 +71,10 @@ def command(
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook)
     base = out if out is not None else o.build.folder / "record"
-    for name in (edition,) if edition else ("maker", "recipient"):
+    names: tuple[Edition, ...] = ("maker", "recipient")
+    for name in names:
+        if edition not in (None, name):
+            continue
         with progress(f"{name}'s edition") as advance:
             built = build_record(
                 picture, edition=name, out=base / name, vault=o.build.folder,

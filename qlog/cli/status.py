@@ -22,8 +22,8 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     """Show what to do next, the piece x operation grid, what is missing and what is out.
 
     In the grid: `x` done with every reading, `r` done but a reading is missing, `!` out of
-    tolerance, `.` not yet, blank after scrapping. The exit status is 1 when something is out,
-    missing or in doubt.
+    tolerance, `.` not yet, `-` not for this piece, blank after scrapping. The exit status is 1
+    when something is out, missing or in doubt.
 
     \b
     Example:
@@ -94,6 +94,8 @@ def _print_grid(view: PartView) -> None:
 
 
 def _mark(piece: PieceView, cell: CellView) -> str:
+    if not cell.applies:
+        return "-"
     if cell.bad:
         return "!"
     if cell.done:

@@ -64,6 +64,15 @@ def piece_of(part: Part, text: str | int) -> int:
     return numbers[0]
 
 
+def named_piece(build: Build, text: str) -> tuple[Part, int]:
+    """A piece by its whole name, `foot-3`. Raises PlaceError."""
+    name, _, number = text.strip().lower().rpartition("-")
+    if not name or not number.isdigit():
+        raise PlaceError(f"{text!r} names no piece; write for example foot-3")
+    part = part_of(build, name)
+    return part, piece_of(part, number)
+
+
 def pieces_of(part: Part, text: str) -> list[int]:
     """Pieces: `3`, `foot-3`, `1-5`, `1,3,7-9`, `all`. Raises PlaceError.
 

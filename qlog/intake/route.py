@@ -50,11 +50,17 @@ def mark_done(
     dead = scrapped(logbook, part)
     done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
     if pieces is None:
-        pieces = [p for p in part.pieces if p not in dead and (op, p) not in done]
+        pieces = [
+            p for p in part.pieces if p not in dead and (op, p) not in done and part.takes(op, p)
+        ]
     if gone := sorted(set(pieces) & dead):
         raise RouteError(f"{named(part.id, gone)} was scrapped; nothing was marked")
     earlier = [o.number for o in part.operations if o.number < op]
-    late = {p: [n for n in earlier if (n, p) not in done] for p in pieces if (op, p) not in done}
+    late = {
+        p: [n for n in earlier if (n, p) not in done and part.takes(n, p)]
+        for p in pieces
+        if (op, p) not in done
+    }
     late = {p: ops for p, ops in late.items() if ops}
     if late and not override.strip():
         first = sorted({n for ops in late.values() for n in ops})

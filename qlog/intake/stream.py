@@ -63,15 +63,17 @@ def empty_places(
         )
         for dimension in wanted
         for piece in part.pieces
-        if piece not in dead and (dimension.id, piece) not in filled
+        if piece not in dead and part.takes(op, piece) and (dimension.id, piece) not in filled
     ]
     return sorted(asks, key=lambda a: (a.piece, a.dimension.number)) if by_piece else asks
 
 
-def answer(logbook: Logbook, part: Part, op: int, ask: Ask, text: str) -> Appended[Reading]:
+def answer(
+    logbook: Logbook, part: Part, op: int, ask: Ask, text: str, *, made: str | None = None
+) -> Appended[Reading]:
     """Enter what was typed for a place. Raises ReadingError when it is no reading."""
     typed = typed_value(ask.callout, ask.instrument, text)
     reading = make_reading(
         part, op, ask.dimension, ask.piece, typed, text=text, instrument=ask.instrument
     )
-    return logbook.append(reading)
+    return logbook.append(reading, made=made)

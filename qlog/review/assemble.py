@@ -133,7 +133,6 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
             scrapped_at,
         )
         live = sum(s is not Standing.SCRAP for s in standings.values())
-        last_op = part.operations[-1].number if part.operations else 0
         view = PartView(
             part=part,
             pieces=piece_views,
@@ -144,7 +143,12 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
             scrapped=len(standings) - live,
             margin=live - part.needed,
             finished=sum(
-                standings[piece] is not Standing.SCRAP and (last_op, piece) in own_done
+                standings[piece] is not Standing.SCRAP
+                and all(
+                    (o.number, piece) in own_done
+                    for o in part.operations
+                    if part.takes(o.number, piece)
+                )
                 for piece in pieces
             ),
             findings=(),
@@ -239,7 +243,7 @@ def _op_view(
     waiting = [
         p
         for p, standing in standings.items()
-        if p not in finished and standing is not Standing.SCRAP
+        if p not in finished and standing is not Standing.SCRAP and part.takes(number, p)
     ]
     missing = 0
     if finished:
@@ -286,6 +290,7 @@ def _piece_views(
         ended = scrapped_at.get(piece, 0) if standings[piece] is Standing.SCRAP else None
         for operation in part.operations:
             entry = done.get((operation.number, piece))
+            applies = entry is not None or part.takes(operation.number, piece)
             slots = [
                 slot
                 for s in series
@@ -297,13 +302,14 @@ def _piece_views(
                 CellView(
                     op=operation.number,
                     done=entry is not None,
-                    due=entry is None and (ended is None or operation.number <= ended),
+                    due=applies and entry is None and (ended is None or operation.number <= ended),
                     readings=sum(s.slot is Slot.READ for s in slots),
                     wanted=sum(s.slot in (Slot.READ, Slot.NOT_YET, Slot.MISSING) for s in slots),
                     photos=sum(p.op == operation.number and p.piece == piece for p in photos),
                     photos_wanted=operation.photos_each,
                     bad=any(s.reading is not None and s.reading.bad for s in slots),
                     override=entry.fact.override if entry is not None else "",
+                    applies=applies,
                 )
             )
         own: list[Entry[Fact]] = [e for (_, p), e in done.items() if p == piece]

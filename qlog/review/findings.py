@@ -16,8 +16,8 @@ from qlog.review.picture import (
     Standing,
     Weight,
 )
-from qlog.words import count, pieces
 from qlog.study.conformity import Verdict
+from qlog.words import count, pieces
 
 _ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
@@ -197,7 +197,7 @@ def _order(view: PartView) -> list[Finding]:
 def _skipped(piece: PieceView) -> tuple[int, int] | None:
     """The first open operation before one that was done without a reason for it."""
     for index, cell in enumerate(piece.cells):
-        if cell.done:
+        if cell.done or not cell.applies:
             continue
         for later in piece.cells[index + 1 :]:
             if (later.done and not later.override) or (later.readings and not later.done):

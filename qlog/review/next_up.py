@@ -42,7 +42,7 @@ def _due(view: PartView) -> Next | None:
             for piece in view.pieces
             if piece.standing is not Standing.SCRAP
             for cell in piece.cells
-            if cell.op == number and not cell.done
+            if cell.op == number and cell.applies and not cell.done
         ]
         verb = f"send to {op.operation.sent_out} for" if op.operation.sent_out else "do"
         if op.done:

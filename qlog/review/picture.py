@@ -217,6 +217,7 @@ class CellView:
     photos_wanted: int
     bad: bool
     override: str = ""
+    applies: bool = True  # False: this piece does not get this operation
 
 
 @dataclass(frozen=True, slots=True)

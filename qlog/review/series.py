@@ -99,7 +99,7 @@ def series_of(
                         repeatability,
                     )
                     slots.append(SlotView(piece, Slot.READ, view))
-                elif op in wanted:
+                elif op in wanted and part.takes(op, piece):
                     slots.append(
                         _empty(
                             piece,
