@@ -28,9 +28,9 @@ def deviations(nominal: Decimal, fit_class: str) -> tuple[Decimal, Decimal]:
     _check(nominal, letters, grade)
     width = Decimal(_row("iso286_it_grades_um", nominal)[f"IT{grade}"])
     if letters in ("js", "JS"):
-        # ISO 286-1: JS7 to JS11 take whole micrometres, an odd IT is lowered by one.
-        half = Decimal(int(width) // 2) if 7 <= grade <= 11 else width / 2
-        lower, upper = -half, half
+        # Exactly half of IT on each side. ISO 286-1 also allows whole micrometres for odd IT7 to
+        # IT11; the printed tables that the tests hold on to do not make use of it.
+        lower, upper = -width / 2, width / 2
     elif letters.islower():
         lower, upper = _shaft(letters, grade, nominal, width)
     else:
@@ -66,7 +66,9 @@ def _hole(letter: str, grade: int, nominal: Decimal, width: Decimal) -> tuple[De
 def _check(nominal: Decimal, letters: str, grade: int) -> None:
     name = f"{letters}{grade}"
     if letters not in _SHAFTS and not (letters.isupper() and letters.lower() in _SHAFTS):
-        raise CalloutError(f"class {name} is not in the tables", f"the nearest is {_near(letters)}")
+        raise CalloutError(
+            f"class {name} is not in the tables", f"the nearest is {_near(letters)}{grade}"
+        )
     if grade not in _GRADES:
         near = _GRADES[-1] if grade > _GRADES[-1] else _GRADES[0]
         raise CalloutError(
@@ -96,7 +98,7 @@ def _near(letters: str) -> str:
     """The tabulated letter nearest in the alphabet to one that is not."""
     known = [s.upper() for s in _SHAFTS] if letters.isupper() else list(_SHAFTS)
     if not (letters.isupper() or letters.islower()):
-        return f"{letters.lower()} or {letters.upper()}" if letters.lower() in _SHAFTS else "h or H"
+        return letters.lower() if letters.lower() in _SHAFTS else "h"
     return min(known, key=lambda s: (abs(ord(s[0]) - ord(letters[0])), len(s) > 1))
 
 

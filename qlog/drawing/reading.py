@@ -45,11 +45,12 @@ _DIAMETER = ("Ø", "dia", "diameter", "diam")
 _DEPTH = ("depth", "deep", "↧")
 _BARE_ZERO = r"0(?:[.,]0+)?(?= ?(?:mm|in|inch|°|'|\")? ?/? ?[+-])"
 _CLASS = r"([A-Za-z]{1,2})([0-9]{1,2})(?![0-9A-Za-z])"
-_DATUMS = r"to (?:datums? )?([A-Z](?:[ |,-]{1,3}[A-Z])*)$"
+_DATUMS = r"(?:to (?:datums? )?)?([A-Z](?:[ |,-]{1,3}[A-Z])*)$"
 _GO = r"(?i)go ?(?:/|-| |and|or) ?no ?-? ?go\b ?:? ?"
 _EYE = r"(?i)(?:by|to the) eye\b ?:? ?"
 _ANGLE_HEAD = r"(?i)(?:(?:max|min)\w*\.? |[<>]= ?)?[0-9.,]+ ?(?:°|deg|')"
 _CHAMFER_HEAD = r"(?i)[^x]*[0-9\"mn.] ?x ?[0-9.,]+ ?(?:°|deg)"
+_CHAMFER_TURNED = r"(?i)([0-9.,]+ ?(?:°|deg(?:rees?)?\b\.?)) ?x ?([^x]+)$"
 _SEVERAL = r"(?i)[0-9]{1,3} ?x ?(?:S?Ø|S?R|dia|M|[0-9])"
 _FIT = r"(.*?) ?\b([A-Za-z]{1,2}[0-9]{1,2}) ?/ ?([A-Za-z]{1,2}[0-9]{1,2})$"
 
@@ -106,6 +107,8 @@ def _read(text: str, unit: Unit, general: str) -> Callout:
     if scanner.word(("count:", "count")):
         return _count(text, scanner)
     marked = "°" in line or "'" in line or "deg" in line.lower()
+    if marked and (match := re.match(_CHAMFER_TURNED, line)):
+        return _chamfer(text, Scanner(f"{match[2]} x {match[1]}"), unit, general)
     if marked and re.match(_CHAMFER_HEAD, line):
         return _chamfer(text, scanner, unit, general)
     if marked and re.match(_ANGLE_HEAD, line):
@@ -217,7 +220,7 @@ def _length(text: str, scanner: Scanner, unit: Unit, general: str) -> Callout:
         kind = Kind.DIAMETER
     elif scanner.word(("SR",)):
         kind, characteristic = Kind.RADIUS, "spherical"
-    elif scanner.word(("R",)):
+    elif scanner.word(("R", "radius")):
         kind = Kind.RADIUS
     elif scanner.word(_DEPTH):
         kind = Kind.DEPTH

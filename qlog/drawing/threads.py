@@ -81,18 +81,27 @@ def _metric(match: re.Match[str]) -> Thread:
         return Thread(name, size, None, "gauge")
     row = _row(size, pitch, name)
     key = f"{fit}_{element}"
-    if f"{key}_min" not in row:
+    if not row.get(f"{key}_min"):
+        known = [
+            k[: -len("_min")].replace("_", " ") for k, v in row.items() if k.endswith("_min") and v
+        ]
         raise CalloutError(
             f"{element} diameter limits of class {fit or 'unstated'} are not in the table",
-            "6g major, 6g pitch, 6H minor or 6H pitch; or the go/no-go gauge: " + name,
+            f"{', '.join(known)}; or the go/no-go gauge: {name}",
         )
     limits = Limits(Decimal(row[f"{key}_min"]), Decimal(row[f"{key}_max"]), Unit.MM)
     return Thread(f"{name} {element}", size, limits, f"ISO 965 {name} {element}")
 
 
 def _row(size: Decimal, pitch: Decimal | None, name: str) -> dict[str, str]:
+    """The thread's row; without a pitch the coarse one, which is the largest of its size."""
     table = rows("iso965_threads")
-    near = min(table, key=lambda row: (abs(Decimal(row["M"]) - size), Decimal(row["M"])))
+
+    def away(row: dict[str, str]) -> tuple[Decimal, Decimal]:
+        own = Decimal(row["pitch"])
+        return abs(Decimal(row["M"]) - size), -own if pitch is None else abs(own - pitch)
+
+    near = min(table, key=away)
     if Decimal(near["M"]) != size or (pitch is not None and Decimal(near["pitch"]) != pitch):
         raise CalloutError(
             f"the limits of {name} are not in the table",

@@ -1,0 +1,235 @@
+"""What changed between two revisions of a build's drawing, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from qlog.drawing.plan import (
+    Ban,
+    Build,
+    Dimension,
+    Feature,
+    Part,
+    Requirement,
+    Stack,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change. `old` is empty for what is new, `new` for what is gone.
+
+    `judging` tells whether readings may be judged otherwise because of it.
+    """
+
+    where: str  # "cup", "cup.bore", "cup op 20", "joint cup-on-stem", "build" ...
+    what: str  # "limits", "operation", "needed" ...
+    old: str
+    new: str
+    judging: bool = False
+
+    def __str__(self) -> str:
+        if not self.old:
+            return f"{self.where}: {self.what} added: {self.new}"
+        if not self.new:
+            return f"{self.where}: {self.what} removed: {self.old}"
+        return f"{self.where}: {self.what} {self.old} -> {self.new}"
+
+
+#: One thing to compare: what it is called, how it is worded, whether it bears on verdicts.
+_Aspect = tuple[str, Callable[[Any], object], bool]
+
+_BUILD: tuple[_Aspect, ...] = (
+    ("title", lambda b: b.title, False),
+    ("maker", lambda b: b.maker, False),
+    ("recipient", lambda b: b.recipient, False),
+    ("occasion", lambda b: b.occasion, False),
+    ("units", lambda b: b.unit.value, False),
+    ("general tolerance", lambda b: f"ISO 2768-{b.general}" if b.general else "", False),
+    ("rule", lambda b: b.rule.value, True),
+    ("conformance probability", lambda b: f"{b.conformance:f}", True),
+    ("language", lambda b: b.language, False),
+    ("time zone", lambda b: b.timezone, False),
+    ("photo formats", lambda b: ", ".join(b.photo_formats), False),
+    ("credits", lambda b: "; ".join(f"{c.who}: {c.what}" for c in b.credits), False),
+    ("object facts", lambda b: "; ".join(f"{k}: {v}" for k, v in b.object_record), False),
+    ("pieces kept together or apart", lambda b: "; ".join(map(_ban, b.bans)), False),
+)
+_MATERIAL: tuple[_Aspect, ...] = (
+    ("name", lambda m: m.name, False),
+    ("expansion", lambda m: _plain(m.expansion), True),
+    ("care", lambda m: m.care, False),
+)
+_INSTRUMENT: tuple[_Aspect, ...] = (
+    ("name", lambda i: i.name, False),
+    ("kind", lambda i: i.kind, False),
+    ("unit", lambda i: i.unit.value, True),
+    ("step", lambda i: _plain(i.step), True),
+    ("error", lambda i: _plain(i.error), True),
+    ("expansion", lambda i: _plain(i.expansion), True),
+    ("note", lambda i: i.note, False),
+)
+_PART: tuple[_Aspect, ...] = (
+    ("name", lambda p: p.name, False),
+    ("material", lambda p: p.material or "", True),
+    ("needed", lambda p: p.needed, False),
+    ("spare", lambda p: p.spare, False),
+    ("drawing", lambda p: p.drawing, False),
+    ("picture", lambda p: p.image, False),
+    ("story", lambda p: p.story, False),
+)
+_OPERATION: tuple[_Aspect, ...] = (
+    ("name", lambda o: o.name, False),
+    ("kind", lambda o: o.kind, False),
+    ("machine", lambda o: o.machine, False),
+    ("tool", lambda o: o.tool, False),
+    ("photos of the batch", lambda o: o.photos, False),
+    ("photos of each piece", lambda o: o.photos_each, False),
+    ("sent out to", lambda o: o.sent_out, False),
+    ("irreversible", lambda o: "yes" if o.irreversible else "no", False),
+    ("layer", lambda o: str(o.layer or ""), False),
+    ("story", lambda o: o.story, False),
+)
+_DIMENSION: tuple[_Aspect, ...] = (
+    ("name", lambda d: d.name, False),
+    ("instrument", lambda d: d.instrument or "", True),
+    ("number on the drawing", lambda d: d.number, False),
+    ("place on the drawing", lambda d: "" if d.at is None else f"{d.at[0]}, {d.at[1]}", False),
+    ("seen by the recipient", lambda d: "yes" if d.visible else "no", False),
+    ("cannot be reached after operation", lambda d: d.unreachable_after or "", False),
+    ("measures", lambda d: d.measures, False),
+    ("note", lambda d: d.note, False),
+)
+_JOINT: tuple[_Aspect, ...] = (
+    ("name", lambda j: j.name, False),
+    ("inside", lambda j: _feature(j.inside), False),
+    ("outside", lambda j: _feature(j.outside), False),
+    ("clearance", lambda j: f"{j.text} ({j.clearance})", False),
+)
+_STACK: tuple[_Aspect, ...] = (
+    ("name", lambda s: s.name, False),
+    ("sum", lambda s: _terms(s), False),
+    ("limits", lambda s: f"{s.callout.text} ({s.callout.limits})", False),
+)
+_GROUP: tuple[_Aspect, ...] = (
+    ("name", lambda g: g.name, False),
+    ("count", lambda g: g.count, False),
+    ("takes", lambda g: ", ".join(f"{n} {p}" for p, n in g.takes), False),
+    ("reserved", lambda g: "; ".join(f"{p} {_numbers(n)}" for p, n in g.only), False),
+)
+
+
+def changes(old: Build, new: Build) -> tuple[Change, ...]:
+    """Every change from one revision to the next, from the top of the file to its end."""
+    found = list(_aspects("build", old, new, _BUILD))
+    found += _listed("material", old.materials, new.materials, _MATERIAL)
+    found += _listed("instrument", old.instruments, new.instruments, _INSTRUMENT)
+    before = {part.id: part for part in old.parts}
+    for part in new.parts:
+        earlier = before.pop(part.id, None)
+        if earlier is None:
+            found.append(Change(part.id, "part", "", _part_text(part)))
+        else:
+            found += _part(earlier, part)
+    found += [Change(id, "part", _part_text(part), "", True) for id, part in before.items()]
+    found += _listed("joint", old.joints, new.joints, _JOINT)
+    found += _listed("stack", old.stacks, new.stacks, _STACK)
+    found += _listed("item", old.groups, new.groups, _GROUP)
+    return tuple(found)
+
+
+def _part(old: Part, new: Part) -> Iterable[Change]:
+    yield from _aspects(new.id, old, new, _PART)
+    operations = {o.number: o for o in old.operations}
+    for operation in new.operations:
+        where = f"{new.id} op {operation.number}"
+        earlier = operations.pop(operation.number, None)
+        if earlier is None:
+            yield Change(where, "operation", "", operation.name)
+        else:
+            yield from _aspects(where, earlier, operation, _OPERATION)
+    for number, gone in operations.items():
+        yield Change(f"{new.id} op {number}", "operation", gone.name, "")
+    dimensions = {d.id: d for d in old.dimensions}
+    for dimension in new.dimensions:
+        where = f"{new.id}.{dimension.id}"
+        former = dimensions.pop(dimension.id, None)
+        if former is None:
+            yield Change(where, "dimension", "", _requirements(dimension), True)
+        else:
+            yield from _dimension(where, former, dimension)
+    for id, lost in dimensions.items():
+        yield Change(f"{new.id}.{id}", "dimension", _requirements(lost), "", True)
+
+
+def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
+    was, now = _requirements(old), _requirements(new)
+    if was != now:
+        limits = [(r.op, r.callout.limits, r.callout.kind) for r in old.requirements] != [
+            (r.op, r.callout.limits, r.callout.kind) for r in new.requirements
+        ]
+        yield Change(where, "limits" if limits else "callout", was, now, limits)
+    yield from _aspects(where, old, new, _DIMENSION)
+
+
+def _requirements(dimension: Dimension) -> str:
+    return ", then ".join(_requirement(r) for r in dimension.requirements)
+
+
+def _requirement(requirement: Requirement) -> str:
+    callout = requirement.callout
+    limits = "" if callout.counted else f" ({callout.limits})"
+    source = f" by {callout.source}" if callout.general else ""
+    return f"{callout.text}{limits}{source} after op {requirement.op}"
+
+
+def _aspects(where: str, old: object, new: object, table: tuple[_Aspect, ...]) -> Iterable[Change]:
+    for what, word, judging in table:
+        was, now = str(word(old)), str(word(new))
+        if was != now:
+            yield Change(where, what, was, now, judging)
+
+
+def _listed(
+    kind: str,
+    old: tuple[Any, ...],
+    new: tuple[Any, ...],
+    table: tuple[_Aspect, ...],
+) -> Iterable[Change]:
+    before = {one.id: one for one in old}
+    for one in new:
+        earlier = before.pop(one.id, None)
+        if earlier is None:
+            yield Change(f"{kind} {one.id}", kind, "", one.name)
+        else:
+            yield from _aspects(f"{kind} {one.id}", earlier, one, table)
+    for id, gone in before.items():
+        yield Change(f"{kind} {id}", kind, gone.name, "", kind == "instrument")
+
+
+def _part_text(part: Part) -> str:
+    return f"{part.name}, {part.needed} needed and {part.spare} spare"
+
+
+def _feature(feature: Feature) -> str:
+    return f"{feature.part}.{feature.dimension}"
+
+
+def _terms(stack: Stack) -> str:
+    signs = "".join(f" {'+' if s > 0 else '-'} {_feature(f)}" for s, f in stack.terms)
+    return signs.strip().removeprefix("+ ")
+
+
+def _ban(ban: Ban) -> str:
+    pieces = ", ".join(f"{part}-{number}" for part, number in ban.pieces)
+    return f"{pieces} {'together' if ban.together else 'apart'}"
+
+
+def _numbers(numbers: tuple[int, ...]) -> str:
+    return ", ".join(str(n) for n in numbers)
+
+
+def _plain(value: object) -> str:
+    return "" if value is None else f"{value:f}"
