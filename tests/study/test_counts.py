@@ -1,0 +1,65 @@
+"""Counts of good and bad pieces, and blanks to cut."""
+
+from __future__ import annotations
+
+import pytest
+
+from qlog.study.counts import at_most, binomial_interval, blanks_for, chance_of_enough, count
+
+
+def test_none_bad_of_eight_still_allows_a_third() -> None:
+    found = count(passed=8, failed=0)
+    assert (found.n, found.passed, found.failed) == (8, 8, 0)
+    assert round(found.failing_at_most, 2) == 0.31
+    assert found.failing.low == 0 and round(found.failing.high, 3) == 0.369
+
+
+def test_all_bad_allows_everything() -> None:
+    found = count(passed=0, failed=3)
+    assert found.failing_at_most == 1 and found.failing.high == 1
+    assert 0 < found.failing.low < 1
+
+
+def test_good_and_bad_mirror_each_other() -> None:
+    bad, good = binomial_interval(3, 10), binomial_interval(7, 10)
+    assert bad.low == pytest.approx(1 - good.high) and bad.high == pytest.approx(1 - good.low)
+
+
+def test_bad_counts_are_refused() -> None:
+    for found, n in ((0, 0), (-1, 5), (6, 5)):
+        with pytest.raises(ValueError, match="no count"):
+            binomial_interval(found, n)
+        with pytest.raises(ValueError, match="no count"):
+            at_most(found, n)
+    with pytest.raises(ValueError, match="confidence"):
+        at_most(1, 5, 95)
+
+
+@pytest.mark.parametrize(("needed", "percent"), [(4, 84), (8, 60), (16, 26)])
+def test_one_spare_is_not_much(needed: int, percent: int) -> None:
+    # 2 % lost per operation, 8 operations, one spare: the sum by hand for 4 pieces is
+    # 5 p^4 (1 - p) + p^5 with p = 0.98^8.
+    assert round(100 * chance_of_enough(needed, needed + 1, 8, 0.02)) == percent
+    if needed == 4:
+        p = 0.98**8
+        assert chance_of_enough(4, 5, 8, 0.02) == pytest.approx(5 * p**4 * (1 - p) + p**5)
+
+
+def test_blanks_to_cut() -> None:
+    blanks = blanks_for(8, 8, 0.02)
+    assert chance_of_enough(8, blanks, 8, 0.02) >= 0.95
+    assert chance_of_enough(8, blanks - 1, 8, 0.02) < 0.95
+    assert blanks_for(8, 8, 0.0) == 8
+    assert blanks_for(0, 8, 0.5) == 0
+
+
+def test_impossible_plans_are_refused() -> None:
+    with pytest.raises(ValueError, match="no number of blanks"):
+        blanks_for(4, 8, 1.0)
+    with pytest.raises(ValueError, match="loss"):
+        chance_of_enough(4, 5, 8, 2)
+    with pytest.raises(ValueError, match="counted from 0"):
+        chance_of_enough(4, 5, -1, 0.02)
+    with pytest.raises(ValueError, match="chance"):
+        blanks_for(4, 8, 0.02, chance=95)
+    assert chance_of_enough(4, 3, 8, 0.02) == 0

@@ -1,0 +1,87 @@
+"""A batch in figures."""
+
+from __future__ import annotations
+
+import statistics
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.units import Unit
+from qlog.study.summary import summarise
+
+D = Decimal
+BORE = Limits(D("8"), D("8.015"), Unit.MM)
+
+
+def test_a_batch_of_bores() -> None:
+    found = summarise([D(v) for v in ("8.003", "8.016", "7.999", "8.006", "8.017")], BORE)
+    assert found.n == 5
+    assert found.mean == D("8.0082")
+    assert (found.minimum, found.maximum, found.spread) == (D("7.999"), D("8.017"), D("0.018"))
+    assert found.median == D("8.006")
+    assert found.tolerance == D("0.015") and found.share_used == D("1.2")
+    assert (found.out_low, found.out_high, found.out) == (1, 2, 3)
+
+
+def test_readings_on_the_limits_are_not_out() -> None:
+    found = summarise([D("8"), D("8.015")], BORE)
+    assert found.out == 0 and found.share_used == 1
+    assert found.median == D("8.0075")
+
+
+def test_a_single_reading_has_no_spread_to_speak_of() -> None:
+    found = summarise([D("8.003")], BORE)
+    assert found.s is None and found.spread == 0
+    assert found.mean_interval() is None and found.s_interval() is None
+    assert found.tolerance_interval() is None
+
+
+def test_one_limit_gives_no_share_and_counts_on_its_side() -> None:
+    found = summarise([D("0.01"), D("0.03")], Limits(None, D("0.02"), Unit.MM))
+    assert found.tolerance is None and found.share_used is None
+    assert (found.out_low, found.out_high) == (0, 1)
+    assert summarise([D(1), D(2)]).out == 0
+
+
+def test_a_float_counts_as_the_number_that_was_typed() -> None:
+    assert summarise([0.1, 0.2]).mean == D("0.15")
+    assert summarise([8.015], BORE).out == 0
+
+
+def test_no_readings_and_no_numbers_are_refused() -> None:
+    with pytest.raises(ValueError, match="no readings"):
+        summarise([])
+    for bad in (D("NaN"), float("inf")):
+        with pytest.raises(ValueError, match="finite"):
+            summarise([D(1), bad])
+
+
+@given(st.lists(st.decimals(-1000, 1000, places=4), min_size=2, max_size=30))
+def test_against_the_statistics_module(values: list[Decimal]) -> None:
+    found = summarise(values)
+    assert found.s is not None
+    assert abs(found.mean - statistics.mean(values)) < D("1e-20")
+    assert abs(found.s - statistics.stdev(values)) < D("1e-20")
+    assert found.median == statistics.median(values)
+
+
+@given(st.lists(st.integers(-50, 50), min_size=2, max_size=12), st.integers(0, 10**12))
+def test_leading_digits_cost_nothing(values: list[int], shift: int) -> None:
+    plain = summarise([D(v) for v in values])
+    shifted = summarise([D(v + shift) for v in values])
+    assert shifted.s == plain.s and shifted.spread == plain.spread
+    assert abs(shifted.mean - plain.mean - shift) < D("1e-14")
+
+
+def test_intervals_hold_the_estimate() -> None:
+    found = summarise([D(v) for v in ("8.003", "8.006", "8.004", "8.007")])
+    mean, s, most = found.mean_interval(), found.s_interval(), found.tolerance_interval()
+    assert mean is not None and s is not None and most is not None and found.s is not None
+    assert float(found.mean) in mean and float(found.s) in s
+    assert most.low < mean.low < mean.high < most.high
+    wider = found.mean_interval(0.99)
+    assert wider is not None and wider.low < mean.low and wider.confidence == 0.99

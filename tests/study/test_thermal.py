@@ -1,0 +1,120 @@
+"""Temperature: corrections by hand, and when warmth matters."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+import pytest
+
+from qlog.study.thermal import OFF_THE_MACHINE, allowed_difference, components, growth, to_20
+
+D = Decimal
+
+
+def test_at_20_degrees_nothing_changes() -> None:
+    found = to_20(D("50"), part_expansion=D("20.5"), part_temperature=D(20))
+    assert found.value == 50 and found.correction == 0
+
+
+def test_part_and_instrument_that_grow_alike_cancel() -> None:
+    found = to_20(
+        D("50"),
+        part_expansion=D("11.5"),
+        part_temperature=D(27),
+        instrument_expansion=D("11.5"),
+    )
+    assert abs(found.correction) < D("1e-24")
+
+
+def test_brass_on_a_steel_scale() -> None:
+    # 100 mm of brass at 25 °C, scale too: 100 (20.5 - 11.5) 5 = 0.0045 too long.
+    found = to_20(
+        D("100"),
+        part_expansion=D("20.5"),
+        part_temperature=D(25),
+        instrument_expansion=D("11.5"),
+    )
+    assert float(found.correction) == pytest.approx(-0.0045, abs=1e-6)
+    assert found.value == found.reading + found.correction
+
+
+def test_a_warm_part_in_a_cool_instrument() -> None:
+    found = to_20(
+        D("100"),
+        part_expansion=D("20.5"),
+        part_temperature=D(40),
+        instrument_expansion=D("11.5"),
+        instrument_temperature=D(20),
+    )
+    assert float(found.correction) == pytest.approx(-100 * 20.5e-6 * 20, rel=1e-3)
+    cold = to_20(D("100"), part_expansion=D("20.5"), part_temperature=D(10))
+    assert cold.correction > 0
+
+
+def test_components_are_the_slopes_of_the_correction() -> None:
+    # Each contribution against a small step in that quantity alone.
+    def corrected(**change: str) -> float:
+        values = {
+            "part_expansion": D("20.5"),
+            "part_temperature": D(26),
+            "instrument_expansion": D("11.5"),
+            "instrument_temperature": D(26),
+        }
+        for name, by in change.items():
+            values[name] += D(by)
+        return float(to_20(D(100), **values).value)
+
+    found = {
+        c.source: float(c.contribution) * math.sqrt(3)
+        for c in components(
+            D(100), part_expansion=D("20.5"), part_temperature=D(26), instrument_expansion=D("11.5")
+        )
+    }
+    base = corrected()
+    slopes = {
+        "part expansion": abs(corrected(part_expansion="1") - base),
+        "instrument expansion": abs(corrected(instrument_expansion="1") - base),
+        "temperature": abs(corrected(part_temperature="1", instrument_temperature="1") - base),
+        "part against instrument": abs(corrected(part_temperature="0.5") - base),
+    }
+    assert found.keys() == slopes.keys()
+    for source, slope in slopes.items():
+        assert found[source] == pytest.approx(slope, rel=2e-3), source
+
+
+def test_a_reading_left_uncorrected_is_less_certain() -> None:
+    def total(**more: bool) -> float:
+        parts = components(D(100), part_expansion=D("20.5"), part_temperature=D(26), **more)
+        return math.sqrt(sum(float(c.contribution) ** 2 for c in parts))
+
+    assert total(corrected=False) > total() > 0
+    names = [c.source for c in components(D(100), part_expansion=D("20.5"), part_temperature=D(26))]
+    assert "instrument expansion" not in names
+
+
+def test_warmth_matters_above_a_tenth_of_the_tolerance() -> None:
+    # A 30 mm brass cup straight off the machine: 30 x 20.5e-6 x 30 = 0.018.
+    warm = growth(D(30), D("20.5"), OFF_THE_MACHINE, D("0.021"))
+    assert warm.growth == D("0.01845") and warm.matters
+    assert warm.share == D("0.01845") / D("0.021")
+    assert not growth(D(30), D("20.5"), OFF_THE_MACHINE, D("0.2")).matters
+    # On the tenth exactly it does not.
+    assert not growth(D(100), D(10), D(1), D("0.01")).matters
+    assert growth(D(100), D(10), D("-1.001"), D("0.01")).matters
+    assert growth(D(100), D(10), D(5)).share is None
+    assert not growth(D(100), D(10), D(5)).matters
+
+
+def test_allowed_difference_is_where_it_begins_to_matter() -> None:
+    limit = allowed_difference(D(30), D("20.5"), D("0.021"))
+    assert limit == pytest.approx(0.0021 / (30 * 20.5e-6))
+    assert math.isinf(allowed_difference(D(30), D(0), D("0.021")))
+
+
+def test_a_slipped_temperature_is_refused() -> None:
+    for t in (D(235), D(-60)):
+        with pytest.raises(ValueError, match="between -50 and 200"):
+            to_20(D(50), part_expansion=D(10), part_temperature=t)
+    with pytest.raises(ValueError, match="between -50 and 200"):
+        to_20(D(50), part_expansion=D(10), part_temperature=D(20), instrument_temperature=D(293))
