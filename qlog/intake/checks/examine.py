@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from itertools import chain, islice
 
 from qlog.intake.checks import mistakes, setting
-from qlog.intake.checks.context import Context, Question, Scope
+from qlog.intake.checks.context import Check, Context, Question, Scope
 from qlog.intake.typed import Typed
 
-# A mistake that explains the whole reading comes before one that merely finds it odd; among
-# those that explain it, the order is that of the narrower coincidence.
 _OF_THE_TEXT = (mistakes.inch, mistakes.slip, mistakes.turn, mistakes.swap)
 _OF_THE_VALUE = (mistakes.other_dimension, mistakes.direction, mistakes.burr)
 _SETTINGS = (setting.sealed, setting.skipped, setting.jaws, setting.coarse, setting.warm)
@@ -30,11 +27,9 @@ def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
         unit = context.callout.unit
         typed = value if isinstance(value, Typed) else Typed(f"{value:f}", value, unit)
         here = typed.to(unit)
-        questions = chain(
-            (mistake(typed, here, context) for mistake in _OF_THE_TEXT),
-            (mistake(here, context) for mistake in _OF_THE_VALUE),
-        )
-        found += islice((q for q in questions if q is not None), 1)
+        likeliest = _likeliest(typed, here, context)
+        if likeliest is not None:
+            found.append(likeliest)
     for check in _SETTINGS:
         question = check(context)
         if question is None or question.check in context.asked:
@@ -45,3 +40,20 @@ def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
             continue  # both say "another instrument": once is enough
         found.append(question)
     return tuple(found)
+
+
+def _likeliest(typed: Typed, value: Decimal, context: Context) -> Question | None:
+    """The one question about the reading itself, if there is any.
+
+    A mistake whose other value lies inside the limits explains the reading whole; then comes
+    another dimension, then one whose other value would be out as well, then what finds the
+    reading merely odd. Among equals the order is that of the narrower coincidence.
+    """
+    with_value = [q for check in _OF_THE_TEXT if (q := check(typed, value, context))]
+    for question in with_value:
+        if question.likely is not None and context.limits.contains(question.likely):
+            return question
+    of_value = [q for check in _OF_THE_VALUE if (q := check(value, context))]
+    if of_value and of_value[0].check is Check.OTHER:
+        return of_value[0]
+    return next(iter(with_value + of_value), None)

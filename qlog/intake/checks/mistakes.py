@@ -6,6 +6,7 @@ factors were settled on simulated batches and are named at the top.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import pairwise
@@ -20,13 +21,13 @@ from qlog.intake.typed import Typed
 # How far a reading must lie from the limits and from every other piece, in tolerance widths,
 # before it is asked about: see the table that tests/benchmarks/entry_checks.py prints.
 ALONE_SLIP = Decimal("0.5")
-ALONE_SWAP = Decimal("0.1")
+ALONE_SWAP = Decimal("0.15")
 ALONE_OTHER = Decimal("0.5")
-ALONE_BURR = Decimal("0.25")
+ALONE_BURR = Decimal("0.5")
 NEAR_ENOUGH = Decimal("0.5")  # a corrected value may itself be out by this much
 LOG_BAND = 0.01  # decades, about 2.3 % (decimal slip)
 INCH_BAND = Decimal("0.02")  # of the nominal (inch and millimetre mixed)
-FAR = 3  # one limit only: how often the limit, and how far from the batch's median
+FAR = Decimal(3)  # one limit only: how often the limit, and how far from the batch's median
 
 _OTHER_UNIT = {
     Unit.MM: Unit.INCH,
@@ -83,7 +84,7 @@ def _two_sided(context: Context) -> bool:
 def _far(value: Decimal, context: Context, tolerance: Decimal, factor: Decimal) -> bool:
     """Whether a value lies too far out for a piece that is merely bad."""
     if not _two_sided(context):
-        factor = Decimal(FAR - 1)
+        factor = max(factor, FAR - 1)
     return context.alone_by(value) > factor * tolerance
 
 
@@ -93,7 +94,8 @@ def inch(typed: Typed, value: Decimal, context: Context) -> Question | None:
     if other is None or tolerance is None or context.callout.unit not in LENGTHS:
         return None
     meant = convert(typed.value, other, context.callout.unit)
-    slack = max(NEAR_ENOUGH * tolerance, INCH_BAND * abs(context.centre or 0))
+    centre = context.centre or Decimal(0)
+    slack = max(NEAR_ENOUGH * tolerance, INCH_BAND * abs(centre))
     if not _far(value, context, tolerance, ALONE_SLIP) or not _fits(meant, context, slack):
         return None
     unit = context.callout.unit
@@ -161,18 +163,20 @@ def swap(typed: Typed, value: Decimal, context: Context) -> Question | None:
 
 
 def _swapped(typed: Typed) -> Iterator[Decimal]:
-    """All values that come of exchanging two neighbouring digits, across the point as well."""
-    digits = list(f"{typed.value:f}")
-    if "".join(c for c in typed.text if c.isdigit()).strip("0") != "".join(
-        c for c in digits if c.isdigit()
-    ).strip("0"):
-        return  # a fraction or an angle in minutes: these digits were not typed
-    places = [i for i, c in enumerate(digits) if c.isdigit()]
+    """All values that come of exchanging two neighbouring digits, across the point as well.
+
+    The digits are those typed: a leading zero may be one of the two.
+    """
+    match = re.search(r"[0-9]+[.,]?[0-9]*|[.,][0-9]+", typed.text)
+    digits = list(match[0].replace(",", ".")) if match else []
+    if not digits or Decimal("".join(digits)) != abs(typed.value):
+        return  # a fraction or an angle in minutes: the value has other digits
+    places = [i for i, c in enumerate(digits) if c != "."]
     for a, b in pairwise(places):
         if digits[a] != digits[b]:
             other = digits.copy()
             other[a], other[b] = other[b], other[a]
-            yield Decimal("".join(other))
+            yield Decimal("".join(other)).copy_sign(typed.value)
 
 
 def turn(typed: Typed, value: Decimal, context: Context) -> Question | None:
