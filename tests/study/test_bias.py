@@ -1,0 +1,67 @@
+"""Known biases: said above a tenth of the tolerance, silent below."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+import pytest
+
+from qlog.drawing.units import Unit
+from qlog.study.bias import Weight, bore_with_jaws, too_coarse
+
+D = Decimal
+
+
+def test_jaws_read_a_small_bore_low() -> None:
+    # 0.5 mm of flat in 8 mm: 0.25 / 16 = 0.0156, more than a tenth of 0.015.
+    found = bore_with_jaws(D(8), D("0.015"))
+    assert found is not None and found.weight is Weight.WARNING
+    assert float(found.amount) == pytest.approx(0.5**2 / (2 * 8), rel=2e-3)
+    assert float(found.amount) == pytest.approx(8 - math.sqrt(8**2 - 0.5**2), rel=1e-9)
+    assert "low by about 0.016 mm" in found.text and found.share > 1
+
+
+def test_a_wide_tolerance_does_not_mind() -> None:
+    assert bore_with_jaws(D(8), D("0.2")) is None
+    assert bore_with_jaws(D(80), D("0.046")) is None
+
+
+def test_inch_bores_have_the_same_jaws() -> None:
+    metric = bore_with_jaws(D("25.4"), D("0.0254"))
+    inch = bore_with_jaws(D(1), D("0.001"), Unit.INCH)
+    assert metric is not None and inch is not None
+    assert float(metric.amount) == pytest.approx(25.4 * float(inch.amount))
+    assert " in:" in inch.text
+    wider = bore_with_jaws(D(1), D("0.001"), Unit.INCH, flat=D("0.04"))
+    assert wider is not None and wider.amount > inch.amount
+
+
+@pytest.mark.parametrize(
+    ("error", "weight"),
+    [
+        ("0.001", None),
+        ("0.0015", None),  # a tenth exactly
+        ("0.0016", Weight.NOTE),
+        ("0.003", Weight.NOTE),  # a fifth exactly
+        ("0.0031", Weight.WARNING),
+        ("0.03", Weight.WARNING),
+    ],
+)
+def test_how_coarse_is_too_coarse(error: str, weight: Weight | None) -> None:
+    found = too_coarse(D(error), D("0.015"))
+    assert (found.weight if found else None) is weight
+    if found is not None:
+        assert found.amount == D(error) and found.share == D(error) / D("0.015")
+        assert f"off by {error} mm" in found.text
+
+
+def test_impossible_questions_are_refused() -> None:
+    with pytest.raises(ValueError, match="do not go into"):
+        bore_with_jaws(D("0.5"), D("0.01"))
+    with pytest.raises(ValueError, match="above 0"):
+        bore_with_jaws(D(8), D(0))
+    with pytest.raises(ValueError, match="above 0"):
+        too_coarse(D("0.01"), D(0))
+    with pytest.raises(ValueError, match="0 or more"):
+        too_coarse(D("-0.01"), D("0.1"))
