@@ -68,7 +68,8 @@ def _mistake(mistake: object) -> dict[str, object]:
 
 def _changes(build: object) -> list[str]:
     """What has changed since the revision that the last entry was made under."""
-    from qlog.drawing.load import PlanError, changes, load_text
+    from qlog.drawing.changes import changes
+    from qlog.drawing.load import PlanError, load_text
     from qlog.drawing.plan import Build
     from qlog.logbook.store import FILE_NAME, Logbook
 

@@ -1,0 +1,136 @@
+"""What every test may use: a small build of its own, and the command line run in-process."""
+
+import io
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+#: Invented, like everything in the demo: two small parts with few pieces.
+SMALL_PLAN = """\
+title = "Two small parts"
+units = "mm"
+general = "ISO 2768-m"
+rule = "simple"
+
+[material.brass]
+name = "brass"
+expansion = 20
+
+[instrument.caliper]
+name = "caliper"
+kind = "caliper"
+step = 0.01
+error = 0.03
+
+[instrument.micrometer]
+name = "micrometer"
+kind = "micrometer"
+step = 0.001
+error = 0.002
+
+[[part]]
+id = "cup"
+name = "Cup"
+material = "brass"
+needed = 3
+spare = 1
+
+  [[part.op]]
+  number = 10
+  name = "turn outside"
+  kind = "turning"
+  photos = 1
+
+  [[part.op]]
+  number = 20
+  name = "bore"
+  kind = "boring"
+
+  [[part.dim]]
+  id = "height"
+  name = "height"
+  callout = "32 ±0.1"
+  op = 10
+  instrument = "caliper"
+  measures = "length"
+
+  [[part.dim]]
+  id = "bore"
+  name = "socket"
+  callout = "Ø22 +0.05/0"
+  op = 20
+  instrument = "micrometer"
+  measures = "inside"
+
+  [[part.dim]]
+  id = "look"
+  name = "look"
+  callout = "by eye: no scratches"
+  op = 20
+
+[[part]]
+id = "ring"
+name = "Ring"
+needed = 2
+spare = 0
+
+  [[part.op]]
+  number = 10
+  name = "part off"
+  kind = "parting"
+
+  [[part.dim]]
+  id = "outside"
+  name = "outside diameter"
+  callout = "1 in ±.002"
+  op = 10
+  instrument = "micrometer"
+"""
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a command said and how it ended."""
+
+    status: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def build_dir(tmp_path: Path) -> Path:
+    """A folder with the small plan and an empty logbook."""
+    from qlog.logbook.store import create
+
+    folder = tmp_path / "build"
+    folder.mkdir()
+    (folder / "build.toml").write_text(SMALL_PLAN, encoding="utf-8", newline="\n")
+    create(folder / "logbook.db")
+    return folder
+
+
+def run_qlog(*words: str, stdin: str = "") -> Ran:
+    """Run the command line in this process, as `qlog WORDS` would."""
+    from qlog.cli.main import main
+
+    out, err, before = io.StringIO(), io.StringIO(), sys.stdin
+    sys.stdin = io.StringIO(stdin)
+    status = 0
+    try:
+        with redirect_stdout(out), redirect_stderr(err):
+            main(list(words))
+    except SystemExit as stop:
+        status = stop.code if isinstance(stop.code, int) else 1
+    finally:
+        sys.stdin = before
+    return Ran(status, out.getvalue(), err.getvalue())
+
+
+@pytest.fixture
+def run(build_dir: Path) -> Iterator[Callable[..., Ran]]:
+    """The command line on the small build."""
+    yield lambda *words, stdin="": run_qlog("--build", str(build_dir), *words, stdin=stdin)

@@ -1,0 +1,211 @@
+"""The store: append only, told twice is told once, contradictions named, corrections kept."""
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from qlog.logbook import store
+from qlog.logbook.facts import FACTS, Clock, Done, Gap, Note, Photo, Placement, Reading
+from qlog.logbook.store import Conflict, Logbook, LogbookError, create
+
+SHA = "ab" * 32
+
+
+def reading(value: str = "8.02", piece: int = 1) -> Reading:
+    return Reading("cup", 20, "bore", piece, value, value, "mm")
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    create(tmp_path / "logbook.db")
+    return tmp_path / "logbook.db"
+
+
+@pytest.fixture(scope="module")
+def full(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A logbook with one entry of every kind."""
+    path = tmp_path_factory.mktemp("full") / "logbook.db"
+    create(path)
+    with Logbook(path, revision="c" * 64, source="title = 'x'") as log:
+        log.append(Photo(SHA, "a.jpg", 1, "JPEG", 1, 1))
+        for fact in _one_of_each():
+            log.append(fact)
+    return path
+
+
+def test_every_fact_has_its_table_with_its_columns(path: Path) -> None:
+    db = sqlite3.connect(path)
+    for fact in FACTS:
+        columns = [row[1] for row in db.execute(f"PRAGMA table_info({fact.TABLE})")]
+        assert columns == ["entry", *fact.columns()], fact
+        assert set(fact.KEY) | set(fact.SAME) <= set(fact.columns())
+    tables = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'table'").fetchall()
+    ours = [(name, sql) for name, sql in tables if not name.startswith(("sqlite_", "_sqlite"))]
+    assert len(ours) == len(FACTS) + 2
+    assert all(sql.rstrip().endswith("STRICT") for _, sql in ours)
+    db.close()
+
+
+@pytest.mark.parametrize("verb", ["UPDATE {} SET rowid = 99", "DELETE FROM {}"])
+@pytest.mark.parametrize("table", ["entry", "revision", *(f.TABLE for f in FACTS)])
+def test_the_database_itself_refuses_to_change_an_entry(full: Path, table: str, verb: str) -> None:
+    db = sqlite3.connect(full)
+    before = db.execute(f"SELECT * FROM {table}").fetchall()
+    assert before
+    with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+        db.execute(verb.format(table))
+    assert db.execute(f"SELECT * FROM {table}").fetchall() == before
+    db.close()
+
+
+def _one_of_each() -> list:
+    values = {"str": "x", "int": 1, "str | None": "x", "int | None": 1}
+    special = {
+        "kind": "skipped", "decision": "scrap", "direction": "out", "audience": "both",
+        "cover": "", "sha256": SHA, "fit": 1, "located": 0,
+    }  # fmt: skip
+    made = []
+    for fact in FACTS:
+        if fact is Photo:
+            continue
+        annotations = {f: fact.__dataclass_fields__[f].type for f in fact.columns()}
+        made.append(fact(**{n: special.get(n, values[t]) for n, t in annotations.items()}))
+    return made
+
+
+def test_the_same_fact_twice_changes_nothing(path: Path) -> None:
+    with Logbook(path) as log:
+        first, again = log.append(reading()), log.append(reading())
+        assert (first.new, again.new) == (True, False)
+        assert first.id == again.id
+        assert log.count() == 1
+
+
+def test_the_same_key_with_another_value_names_both(path: Path) -> None:
+    with Logbook(path) as log:
+        log.append(reading("8.02"))
+        with pytest.raises(Conflict, match=r"part cup, op 20, dimension bore, piece 1.*8\.02 mm"):
+            log.append(reading("8.03"))
+        assert [e.fact.value for e in log.live(Reading)] == ["8.02"]
+
+
+def test_one_contradiction_writes_nothing_of_the_lot(path: Path) -> None:
+    with Logbook(path) as log:
+        log.append(reading("8.02", 3))
+        with pytest.raises(Conflict):
+            log.append_all([reading("8.01", 1), reading("8.01", 2), reading("8.01", 3)])
+        assert log.count() == 1
+
+
+def test_a_correction_supersedes_and_keeps_the_old_one(path: Path) -> None:
+    with Logbook(path) as log:
+        old = log.append(reading("80.2"))
+        new = log.append(reading("8.02"), supersedes=old.id, reason="decimal slip")
+        assert [e.fact.value for e in log.live(Reading)] == ["8.02"]
+        assert [(e.fact.value, e.superseded_by) for e in log.history(Reading)] == [
+            ("80.2", new.id),
+            ("8.02", None),
+        ]
+        with pytest.raises(LogbookError, match="corrected already"):
+            log.append(reading("8.03"), supersedes=old.id, reason="again")
+        with pytest.raises(LogbookError, match="needs a reason"):
+            log.append(reading("8.03"), supersedes=new.id, reason=" ")
+        with pytest.raises(LogbookError, match="no entry 99"):
+            log.append(reading("8.03"), supersedes=99, reason="?")
+        with pytest.raises(LogbookError, match="cannot be replaced"):
+            log.append(Done("cup", 20, 1), supersedes=new.id, reason="?")
+        log.append(Gap("cup", 20, "bore", 1, "cannot"), supersedes=new.id, reason="ring broke")
+        assert log.live(Reading) == []
+
+
+def test_an_entry_taken_back_is_gone_from_the_live_ones_only(path: Path) -> None:
+    with Logbook(path) as log:
+        entry = log.append(reading())
+        log.withdraw(entry.id, "wrong piece")
+        assert log.live(Reading) == []
+        assert log.withdrawals()[entry.id][1] == "wrong piece"
+        assert len(log.history(Reading)) == 1
+        again = log.append(reading("8.05"))
+        assert again.new
+
+
+def test_value_is_kept_as_typed_and_never_passes_through_a_float(path: Path) -> None:
+    text = "8.0000000000000000000000001"
+    with Logbook(path) as log:
+        log.append(Reading("cup", 20, "bore", 1, " 8,0150 ", text, "mm"))
+    row = sqlite3.connect(path).execute("SELECT typed, value, typeof(value) FROM reading")
+    assert row.fetchone() == (" 8,0150 ", text, "text")
+
+
+def test_revision_is_recorded_with_the_first_entry_made_under_it(path: Path) -> None:
+    with Logbook(path, revision="a" * 64, source="one") as log:
+        assert log.revisions() == []
+        log.append(reading())
+        log.append(reading(piece=2))
+    with Logbook(path, revision="b" * 64, source="two") as log:
+        log.append(reading(piece=3))
+        assert [(r[0], r[2]) for r in log.revisions()] == [("a" * 64, "one"), ("b" * 64, "two")]
+        assert log.last_revision() == ("b" * 64, "two")
+        assert [e.revision for e in log.live(Reading)] == ["a" * 64, "a" * 64, "b" * 64]
+
+
+def test_foreign_keys_are_on(path: Path) -> None:
+    with Logbook(path) as log, pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"):
+        log.append(Placement("cd" * 32, "cup"))
+    with Logbook(path) as log, pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"):
+        log.append(Clock("phone", "k", 3, "cd" * 32))
+    with Logbook(path) as log:
+        assert log.count() == 0
+
+
+def test_facts_without_a_key_may_be_told_often(path: Path) -> None:
+    with Logbook(path) as log:
+        log.append(Note("cup", None, None, "slow"))
+        log.append(Note("cup", None, None, "slow"))
+        assert len(log.live(Note)) == 2
+
+
+def test_no_logbook_a_foreign_file_and_a_newer_one_are_refused(path: Path, tmp_path: Path) -> None:
+    with pytest.raises(LogbookError, match="qlog new"):
+        Logbook(tmp_path / "absent.db")
+    text = tmp_path / "text.db"
+    text.write_text("this is a shopping list, not a database" * 50, encoding="utf-8")
+    with pytest.raises(LogbookError, match="is no logbook"):
+        Logbook(text)
+    other = tmp_path / "other.db"
+    db = sqlite3.connect(other)
+    db.execute("CREATE TABLE shopping (what TEXT)")
+    db.commit()
+    db.close()
+    with pytest.raises(LogbookError, match="no qlog logbook"):
+        Logbook(other)
+    db = sqlite3.connect(path)
+    db.execute(f"PRAGMA user_version = {store.VERSION + 1}")
+    db.close()
+    before = path.read_bytes()
+    with pytest.raises(LogbookError, match="newer qlog"):
+        Logbook(path)
+    assert path.read_bytes() == before
+
+
+def test_a_logbook_is_never_made_over_another_file(path: Path) -> None:
+    before = path.read_bytes()
+    with pytest.raises(LogbookError, match="never written over"):
+        create(path)
+    assert path.read_bytes() == before
+
+
+def test_an_older_logbook_is_backed_up_and_brought_up(path: Path, tmp_path: Path) -> None:
+    with Logbook(path) as log:
+        log.append(reading())
+    db = sqlite3.connect(path)
+    db.execute("PRAGMA user_version = 0")
+    db.close()
+    with Logbook(path) as log:
+        assert len(log.live(Reading)) == 1
+    copies = list((tmp_path / "backup").glob("logbook-*-before-version-*.db"))
+    assert len(copies) == 1
+    copy = sqlite3.connect(copies[0])
+    assert copy.execute("SELECT value FROM reading").fetchall() == [("8.02",)]
+    copy.close()

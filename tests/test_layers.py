@@ -1,0 +1,71 @@
+"""The rooms import one way only: nothing reaches up to a room that stands above it."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "qlog"
+
+#: Room -> the other rooms that it may import. `problem` and `words` serve all of them.
+MAY_IMPORT = {
+    "drawing": set(),
+    "study": {"drawing"},
+    "logbook": {"drawing"},
+    "intake": {"drawing", "logbook", "study"},
+    "review": {"drawing", "logbook", "study"},
+    "record": {"drawing", "logbook", "study", "review"},
+    "cli": {"drawing", "logbook", "study", "intake", "review", "record", "example"},
+    "example": {"drawing", "logbook", "cli"},
+}
+FOR_ALL = {"problem", "words", ""}
+
+
+def room_of(path: Path) -> str:
+    relative = path.relative_to(PACKAGE)
+    return relative.parts[0] if len(relative.parts) > 1 else relative.stem
+
+
+def imported_rooms(path: Path) -> set[str]:
+    """Rooms that a module imports anywhere in it, also inside functions."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        names = []
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            names = [node.module or ""]
+            if node.module == "qlog":
+                names = [f"qlog.{alias.name}" for alias in node.names]
+        for name in names:
+            if name == "qlog" or name.startswith("qlog."):
+                found.add((name.split(".") + [""])[1])
+    return found
+
+
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+def test_imports_run_one_way(path: Path) -> None:
+    room = room_of(path)
+    if room in ("__init__", "problem", "words"):
+        assert not imported_rooms(path) - {"problem"} - {""}
+        return
+    allowed = MAY_IMPORT[room] | {room} | FOR_ALL | {"__version__"}
+    assert not imported_rooms(path) - allowed
+
+
+def test_every_room_is_known_and_says_what_lives_there() -> None:
+    rooms = {p.parent.name for p in PACKAGE.glob("*/__init__.py")}
+    assert rooms == set(MAY_IMPORT) - {"example"}
+    for room in rooms:
+        text = ast.get_docstring(ast.parse((PACKAGE / room / "__init__.py").read_text("utf-8")))
+        assert text and text.count(".") >= 1 and len(text) > 80
+
+
+def test_the_layer_test_sees_an_upward_import(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.py"
+    bad.write_text("def f():\n    from qlog.cli.main import main\n", encoding="utf-8")
+    assert imported_rooms(bad) == {"cli"}
