@@ -86,7 +86,7 @@ def sniff(head: bytes) -> str:
         return "WEBP"
     if head.startswith((b"GIF87a", b"GIF89a")):
         return "GIF"
-    if head.startswith(b"BM"):
+    if head.startswith(b"BM") and head[6:10] == b"\0\0\0\0":  # reserved, or it is a text
         return "BMP"
     if head[4:8] == b"ftyp":
         size = min(max(int.from_bytes(head[:4], "big"), 16), len(head))

@@ -1,0 +1,117 @@
+"""Which photos show nearly the same, and which of those is the sharpest.
+
+Likeness is a perceptual hash: the picture is brought to 32 by 32 grey, its two-dimensional cosine
+transform taken, and of the 8 by 8 lowest frequencies each gives one bit, whether it lies above
+their median. The transform keeps what a new exposure, a new size or a new compression leaves
+alone. A turn of the camera changes the hash. Two photos are alike when few of the 64 bits differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from PIL.Image import Image as PilImage
+
+#: Bits that two photos of the same view may differ in. Unrelated pictures differ in 32 on average
+#: with a standard deviation of 4 (64 even bits), so that 8 is six of those away.
+ALIKE = 8
+
+_SIDE, _LOW = 32, 8
+#: Longest side at which sharpness is judged: the noise of single pixels is averaged away.
+_LEAST = 640
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a photo looks like, to a machine: 64 bits of likeness, and sharpness.
+
+    `sharpness` is the variance of the Laplacian of the grey picture over the variance of the
+    grey picture itself, without unit: comparable between photos of the same view only.
+    """
+
+    hash: int
+    sharpness: float
+
+
+def look(path: Path) -> Look:
+    """Look at the photo. Raises PhotoError."""
+    from qlog.intake.grey import grey
+
+    return look_at(grey(path, _LEAST))
+
+
+def look_at(picture: PilImage) -> Look:
+    """Look at a grey picture of about 640 to 1280 pixels on its longest side."""
+    return Look(_hash(picture), _sharpness(picture))
+
+
+def apart(first: int, second: int) -> int:
+    """The number of bits in which two hashes differ, 0 to 64."""
+    return (first ^ second).bit_count()
+
+
+def groups(hashes: Sequence[int], *, limit: int = ALIKE) -> tuple[tuple[int, ...], ...]:
+    """Positions of photos that are alike, in groups of two and more.
+
+    A photo joins the first group whose first photo it is alike to, so that a long series cannot
+    creep from one view to another.
+    """
+    found: list[list[int]] = []
+    for position, hash_ in enumerate(hashes):
+        for group in found:
+            if apart(hashes[group[0]], hash_) <= limit:
+                group.append(position)
+                break
+        else:
+            found.append([position])
+    return tuple(tuple(group) for group in found if len(group) > 1)
+
+
+def sharpest(looks: Iterable[tuple[str, Look]]) -> str:
+    """The name with the greatest sharpness; the first of equals. Raises ValueError for none."""
+    return max(looks, key=lambda named: named[1].sharpness)[0]
+
+
+@cache
+def _cosines() -> Any:
+    """The rows of the discrete cosine transform (type II) for the lowest frequencies."""
+    import numpy as np
+
+    frequency = np.arange(_LOW)[:, None]
+    place = np.arange(_SIDE)[None, :]
+    return np.cos(np.pi * frequency * (2 * place + 1) / (2 * _SIDE))
+
+
+def _hash(picture: PilImage) -> int:
+    import numpy as np
+    from PIL.Image import Resampling
+
+    small = picture.resize((_SIDE, _SIDE), Resampling.BILINEAR)
+    values = np.asarray(small, dtype=np.float64)
+    low = (_cosines() @ (values - values.mean()) @ _cosines().T).ravel()
+    # The first value is the mean brightness, taken off above: its bit says nothing.
+    # Rounded, so that a plain picture is not told apart by the last digit of a float.
+    bits = np.round(low, 6) > np.median(np.round(low[1:], 6))
+    bits[0] = False
+    return int.from_bytes(np.packbits(bits).tobytes(), "big")
+
+
+def _sharpness(picture: PilImage) -> float:
+    import numpy as np
+
+    values = np.asarray(picture, dtype=np.float32)
+    if min(values.shape) < 3 or (spread := float(values.var())) == 0:
+        return 0.0
+    laplacian = (
+        values[:-2, 1:-1]
+        + values[2:, 1:-1]
+        + values[1:-1, :-2]
+        + values[1:-1, 2:]
+        - 4 * values[1:-1, 1:-1]
+    )
+    return float(laplacian.var()) / spread

@@ -1,0 +1,124 @@
+"""What the names of a photo's file and folders say about its place.
+
+A proposal only: names are made by people and by cameras, and a camera's counter looks like a
+number of anything.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import PurePath
+
+#: The number that a file manager puts behind the name of a copy.
+_COPY = re.compile(r"\s*\(\d+\)$")
+
+
+@dataclass(frozen=True, slots=True)
+class NamedPlace:
+    """The place that a name spells: part and op, and the piece if it is named too."""
+
+    part: str
+    op: int
+    piece: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """What a part's names are checked against: its op numbers and how many pieces there are."""
+
+    ops: frozenset[int]
+    pieces: int
+
+
+def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | None:
+    """The place that folders and file name spell, such as `foot/20/IMG_1.jpg`, `foot-3-op20.jpg`.
+
+    The nearest name with a part in it says the part, as a word of its own. Op and piece stand in
+    that name or below it: spelled (`op20`, `piece 3`), as bare numbers right behind the part
+    (`foot-3-20`), or as a folder that begins with the number. They must be on the part's route.
+    Numbers that could be either are taken for neither, and a number behind any other word is a
+    camera's counter. Returns None unless one part and one op come out.
+    """
+    read = _reader(tuple(sorted(routes, key=lambda id: (-len(id), id))))
+    levels = [_tokens(read, name) for name in (*path.parts[:-1], _COPY.sub("", path.stem))]
+    named = [{text for kind, text in level if kind == "part"} for level in levels]
+    nearest = next((parts for parts in reversed(named) if parts), set())
+    if len(nearest) != 1:
+        return None
+    # The outermost of the names that speak of this part and, further in, of no other one.
+    top = max((i + 1 for i, parts in enumerate(named) if parts - nearest), default=0)
+    top += next(i for i, parts in enumerate(named[top:]) if parts)
+    (folded,) = nearest
+    part = next(id for id in routes if _fold(id) == folded)
+    spelled = [token for level in levels[top:] for token in level]
+    ops = {int(text) for kind, text in spelled if kind == "op"}
+    pieces = {int(text) for kind, text in spelled if kind == "piece"}
+    if len(ops) > 1 or len(pieces) > 1:
+        return None
+    bare: list[int] = []
+    for level in levels[top:-1]:
+        bare += _numbers_behind_part(level)
+        # A folder such as "20" or "20 boring"; with more numbers in it, it is about something else.
+        kinds = [kind for kind, _ in level]
+        if kinds[:1] == ["number"] and set(kinds[1:]) <= {"word"}:
+            bare.append(int(level[0][1]))
+    bare += _numbers_behind_part(levels[-1])
+    return _on_route(part, routes[part], ops, pieces, bare)
+
+
+def _numbers_behind_part(level: list[tuple[str, str]]) -> list[int]:
+    """Bare numbers between the part and the next word; an op or piece spelled out is no end."""
+    found: list[int] = []
+    behind = False
+    for kind, text in level:
+        if kind == "number" and behind:
+            found.append(int(text))
+        elif kind == "part":
+            behind = True
+        elif kind == "word":
+            behind = False
+    return found
+
+
+def _on_route(
+    part: str, route: Route, ops: set[int], pieces: set[int], bare: list[int]
+) -> NamedPlace | None:
+    """The one reading of the numbers that is on the route; None when none is, or two are."""
+    known = range(1, route.pieces + 1)
+    readings = set()
+    for op in ops or {n for n in bare if n in route.ops}:
+        rest = list(bare)
+        if not ops:
+            rest.remove(op)
+        candidates: set[int] | set[None] = pieces or {n for n in rest if n in known} or {None}
+        readings |= {NamedPlace(part, op, piece) for piece in candidates}
+    if not ops and not pieces and len(bare) == 1 and bare[0] in known:
+        return None  # op or piece: the number could be either
+    readings = {r for r in readings if r.op in route.ops and (r.piece is None or r.piece in known)}
+    return readings.pop() if len(readings) == 1 else None
+
+
+def _fold(text: str) -> str:
+    """Compatible and caseless, so that names come out alike from every file system."""
+    return unicodedata.normalize("NFKC", text).casefold()
+
+
+@lru_cache(maxsize=8)
+def _reader(ids: tuple[str, ...]) -> re.Pattern[str]:
+    parts = "|".join(re.escape(_fold(id)) for id in ids) or r"(?!)"
+    return re.compile(
+        rf"(?P<part>(?<![^\W_])(?:{parts})(?![^\W\d_]))"
+        r"|(?<![^\W\d_])op[ _.-]?0*(?P<op>\d{1,4})(?!\d)"
+        r"|(?<![^\W\d_])(?:piece|pc)[ _.-]?0*(?P<piece>\d{1,3})(?!\d)"
+        r"|0*(?P<number>\d{1,9})(?!\d)|(?P<word>[^\W_]+)"
+    )
+
+
+def _tokens(read: re.Pattern[str], name: str) -> list[tuple[str, str]]:
+    return [
+        (match.lastgroup or "", match[match.lastgroup or 0]) for match in read.finditer(_fold(name))
+    ]
