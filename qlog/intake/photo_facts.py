@@ -14,6 +14,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from qlog.intake.photo_files import RAW_SUFFIX
 from qlog.logbook.pictures import PhotoError, is_cut_off, open_file, picture_in, printable, sniff
 
 if TYPE_CHECKING:
@@ -95,6 +96,10 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
     Raises PhotoError: missing, unreadable, empty, cut off (unless `salvage`), no picture,
     damaged, or too large.
     """
+    if RAW_SUFFIX.fullmatch(path.suffix):
+        raise PhotoError(
+            path, "not a picture", "is a camera's raw data", "take in the JPEG made from it"
+        )
     with open_file(path) as handle:
         sha256 = hashlib.file_digest(handle, "sha256").hexdigest()
         handle.seek(0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,15 +11,13 @@ from pathlib import Path
 from qlog.logbook.pictures import printable, sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.
-PICTURE_SUFFIXES = frozenset(
-    ".jpg .jpeg .jpe .jfif .mpo .png .tif .tiff .webp .avif .heic .heif .hif .gif .bmp".split()
-)
+PICTURE_SUFFIX = re.compile(r"\.(jpe?g|jpe|jfif|mpo|png|tiff?|webp|avif|hei[cf]|hif|gif|bmp)", re.I)
 
 #: Sensor data of cameras. By content most of them are TIFF files of which only a small preview
 #: would be read; they are named, so that nobody takes the preview for the photo.
-RAW_SUFFIXES = frozenset(
-    ".3fr .arw .cr2 .cr3 .dng .erf .iiq .kdc .mef .mos .mrw .nef .nrw .orf .pef .raf .raw .rw2"
-    " .rwl .sr2 .srf .srw .x3f".split()
+RAW_SUFFIX = re.compile(
+    r"\.(3fr|arw|cr[23]|dng|erf|iiq|kdc|mef|mos|mrw|nef|nrw|orf|pef|raf|raw|rw[2l]|sr[2fw]|x3f)",
+    re.I,
 )
 
 
@@ -79,10 +78,9 @@ def _walk(folder: Path, entered: set[tuple[int, int]], skipped: list[Skipped]) -
 
 def _why_not(entry: os.DirEntry[str], path: Path) -> str:
     """Why a file found in a folder is left out; "" when it is a photo, or calls itself one."""
-    suffix = path.suffix.lower()
-    if suffix in RAW_SUFFIXES:
+    if RAW_SUFFIX.fullmatch(path.suffix):
         return "a camera's raw data; take in the JPEG made from it"
-    if suffix in PICTURE_SUFFIXES:
+    if PICTURE_SUFFIX.fullmatch(path.suffix):
         return ""
     try:
         if not entry.is_file():
