@@ -198,6 +198,8 @@ class _Sums:
 
     @property
     def about_line(self) -> float:
+        if self.n < 3:
+            return 0.0  # two points lie on their line
         return max(self.syy - self.sxy * self.sxy / self.sxx, 0.0)
 
 

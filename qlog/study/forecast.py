@@ -19,6 +19,9 @@ from qlog.study.student import t_below, t_critical
 COVERAGE = 0.95
 #: How far beyond the last piece a crossing is looked for.
 FAR = 1000
+#: What floats may be off by, relative to a limit: a line through 8.012, 8.013, 8.014 reaches
+#: 8.015, not a hair more.
+DUST = 1e-12
 
 
 class Model(StrEnum):
@@ -108,12 +111,15 @@ def forecast(
         )
 
     ahead = range(last + 1, last + 1 + FAR)
-    leaves = next((p for p in ahead if not low_limit <= fit.at(p) <= high_limit), None)
+    leaves = next((p for p in ahead if _outside(fit.at(p), low_limit, high_limit)), None)
     may_leave = None
     if limited:
         for piece in ahead:
             margin = reach * fit.spread_at(piece)
-            if fit.at(piece) - margin < low_limit or fit.at(piece) + margin > high_limit:
+            if any(
+                _outside(end, low_limit, high_limit)
+                for end in (fit.at(piece) - margin, fit.at(piece) + margin)
+            ):
                 may_leave = piece
                 break
     leaves_at = None if leaves is None else fit.at(leaves)
@@ -144,9 +150,14 @@ def forecast(
     )
 
 
+def _outside(value: float, low: float, high: float) -> bool:
+    """Whether a computed value lies outside; on the limit is inside, binary dust or not."""
+    return value < low - DUST * abs(low) or value > high + DUST * abs(high)
+
+
 def _between(low: float, high: float, expected: float, spread: float, df: int) -> float:
     if spread == 0:
-        return float(low <= expected <= high)
+        return float(not _outside(expected, low, high))
     below = 0.0 if math.isinf(low) else t_below((low - expected) / spread, df)
     above = 0.0 if math.isinf(high) else t_below((expected - high) / spread, df)
     return max(1.0 - below - above, 0.0)
@@ -164,7 +175,7 @@ def chance_all_in(fit: Fit, pieces: Sequence[int], *, lower: float, upper: float
     from scipy.special import gammaincinv, ndtr
 
     if fit.s == 0:
-        return float(all(lower <= fit.at(piece) <= upper for piece in pieces))
+        return float(not any(_outside(fit.at(piece), lower, upper) for piece in pieces))
     nodes, weights = np.polynomial.legendre.leggauss(32)
     # Quantiles of chi-square / df; a true scatter of s * sqrt(df / chi-square).
     ratios = np.sqrt(fit.df / (2 * gammaincinv(fit.df / 2, (nodes + 1) / 2)))

@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 from qlog.drawing.units import Unit
 from qlog.study.drift import Cause, Drift, DriftStatus, Pooled, assess, figure
-from qlog.study.forecast import Forecast, forecast
+from qlog.study.forecast import DUST, Forecast, forecast
 
 _CAUSES = {
     Cause.NOT_WEAR: "not wear: thermal growth, a stop that creeps, a chip",
@@ -20,15 +20,17 @@ _CAUSES = {
 def shown_beside(value: float, limit: Decimal, step: Decimal | None) -> str:
     """A value to the display step, or finer where rounding would put it onto or past a limit.
 
-    Two values that differ are never shown alike, and never in the wrong order.
+    Two values that differ by more than binary dust are never shown alike or the wrong way round.
     """
     places = max(_places(limit), _places(step) if step is not None else 0)
     exact = Decimal(value)
-    for extra in range(12):
+    if abs(exact - limit) <= Decimal(DUST) * abs(limit):
+        exact = limit
+    for extra in range(14):
         rounded = exact.quantize(Decimal(1).scaleb(-(places + extra)), ROUND_HALF_EVEN)
         if (rounded > limit) == (exact > limit) and (rounded < limit) == (exact < limit):
             return str(rounded)
-    return str(limit)  # closer than a float can tell: they are the same
+    return str(exact)
 
 
 def _places(value: Decimal) -> int:

@@ -1,0 +1,113 @@
+"""Kendall's trend test against published tables and worked examples."""
+
+import csv
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+from qlog.study.kendall import critical_score, kendall, normal_upper, score_counts
+
+DATA = Path(__file__).parent / "data"
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    with (DATA / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize(
+    "n", sorted({int(row["n"]) for row in rows("kendall_exact_upper_tail.csv")})
+)
+def test_exact_tails_agree_with_independently_computed_ones(n: int) -> None:
+    counts = score_counts(n)
+    total = sum(counts.values())
+    table = [row for row in rows("kendall_exact_upper_tail.csv") if int(row["n"]) == n]
+    assert table
+    for row in table:
+        tail = sum(count for s, count in counts.items() if s >= int(row["S"]))
+        # The table has six digits.
+        assert tail / total == pytest.approx(float(row["p_upper_one_sided_no_ties"]), rel=5e-6)
+
+
+@pytest.mark.parametrize("row", rows("kendall_critical_S.csv"), ids=lambda row: f"n{row['n']}")
+def test_critical_scores_agree_with_independently_computed_ones(row: dict[str, str]) -> None:
+    n = int(row["n"])
+    for column, level in (
+        ("S_crit_two_sided_0.10", 0.10),
+        ("S_crit_0.05", 0.05),
+        ("S_crit_0.01", 0.01),
+    ):
+        wanted = int(row[column]) if row[column] else None
+        assert critical_score(n, level) == wanted
+
+
+@pytest.mark.parametrize(
+    ("n", "s", "tail"),
+    # Hollander and Wolfe, Nonparametric Statistical Methods, table of Kendall's K; three digits,
+    # from memory.
+    [(4, 6, 0.042), (5, 8, 0.042), (5, 10, 0.008), (6, 11, 0.028), (7, 13, 0.035), (8, 16, 0.031)],
+)
+def test_exact_tails_agree_with_the_textbook_table(n: int, s: int, tail: float) -> None:
+    counts = score_counts(n)
+    upper = sum(count for score, count in counts.items() if score >= s) / sum(counts.values())
+    assert round(upper, 3) == tail
+
+
+def test_worked_example_by_hand() -> None:
+    # Mann-Kendall by hand, 14 values: S = 54 from 72 rising, 18 falling and 1 tied pair,
+    # variance 332.667, Z = 2.9058, one-sided p = 0.0018.
+    # https://mathcs.holycross.edu/~little/Montserrat/MannKendallByHand.txt
+    values = [12.9, 14.8, 13.2, 15.7, 13.8, 15.6, 12.9, 11.0, 17.3, 15.9, 19.0, 18.3, 20.1, 21.7]
+    found = kendall(range(1, 15), values)
+    assert (found.rising, found.falling, found.tied, found.score) == (72, 18, 1, 54)
+    assert found.variance == pytest.approx(332.6667, abs=5e-5)
+    assert found.z == pytest.approx(2.9058, abs=5e-5)
+    assert normal_upper(found.z) == pytest.approx(0.0018, abs=5e-5)
+    # The exact tail with the tie lies between the untied ones on either side of S = 54, and below
+    # the normal one, which is too wide so far out.
+    counts = score_counts(14)
+    above, below = (
+        sum(count for s, count in counts.items() if s >= least) / sum(counts.values())
+        for least in (55, 53)
+    )
+    assert above < found.p_upper < below < 0.0018
+
+
+def test_without_ties_scipy_says_the_same() -> None:
+    values = [8.003, 8.001, 8.006, 8.004, 8.009, 8.007, 8.012, 8.010, 8.002]
+    found = kendall(range(1, 10), values)
+    reference = stats.kendalltau(range(9), values, method="exact")
+    assert found.p == pytest.approx(reference.pvalue, rel=1e-12)
+    upper = stats.kendalltau(range(9), values, method="exact", alternative="greater")
+    assert found.p_upper == pytest.approx(upper.pvalue, rel=1e-12)
+    lower = stats.kendalltau(range(9), values, method="exact", alternative="less")
+    assert found.p_lower == pytest.approx(lower.pvalue, rel=1e-12)
+
+
+def test_the_pairwise_slope_is_that_of_scipy() -> None:
+    order = [1, 2, 4, 5, 7, 8]
+    values = [8.003, 8.001, 8.006, 8.004, 8.009, 8.012]
+    assert kendall(order, values).slope == pytest.approx(
+        stats.theilslopes(values, order).slope, rel=1e-9
+    )
+
+
+@pytest.mark.parametrize(
+    "values", [[1, 1, 2, 3, 3, 3], [2, 1, 2, 1, 2], [1, 1, 1, 2], [5, 5, 5], [1, 2, 3, 3, 2, 1, 4]]
+)
+def test_with_ties_counting_every_order_says_the_same(values: list[int]) -> None:
+    found = kendall(range(1, len(values) + 1), values)
+    scores = []
+    for arranged in permutations(values):
+        pairs = [(a, b) for j, b in enumerate(arranged) for a in arranged[:j]]
+        scores.append(sum((b > a) - (b < a) for a, b in pairs))
+    assert found.p_upper == pytest.approx(
+        sum(s >= found.score for s in scores) / len(scores), rel=1e-12
+    )
+    assert found.p == pytest.approx(
+        sum(abs(s) >= abs(found.score) for s in scores) / len(scores), rel=1e-12
+    )
+    # The variance with ties is that of all orders.
+    assert found.variance == pytest.approx(sum(s * s for s in scores) / len(scores), rel=1e-12)

@@ -1,0 +1,127 @@
+"""The trend line, its test and its forecast against published figures and reference libraries."""
+
+import numpy as np
+import pytest
+import statsmodels.api as sm
+from scipy import stats
+
+from qlog.study.drift import Fit, assess
+from qlog.study.forecast import chance_all_in, forecast
+from qlog.study.student import f_above, incomplete_beta, t_below, t_both_tails, t_critical
+
+# Average heights (in) and weights (lb) of women aged 30 to 39, The World Almanac and Book of
+# Facts 1975, as in R's data set `women`: fifteen values over consecutive whole numbers.
+HEIGHTS = range(58, 73)
+WEIGHTS = [115, 117, 120, 123, 126, 129, 132, 135, 139, 142, 146, 150, 154, 159, 164]
+
+
+def test_line_agrees_with_the_published_fit() -> None:
+    # R, summary(lm(weight ~ height, data = women)): intercept -87.51667, slope 3.45000 with
+    # standard error 0.09114, residual standard error 1.525 on 13 degrees of freedom, F = 1433; the
+    # digits from memory.
+    drift = assess(HEIGHTS, WEIGHTS, planned=72)
+    assert drift.line is not None
+    assert drift.slope == pytest.approx(3.45, abs=5e-6)
+    assert drift.line.at(0) == pytest.approx(-87.51667, abs=5e-6)
+    assert drift.line.s == pytest.approx(1.525, abs=5e-4)
+    assert drift.line.df == 13
+    assert drift.line.s / drift.line.sxx**0.5 == pytest.approx(0.09114, abs=5e-6)
+    assert drift.looks[-1].t ** 2 == pytest.approx(1433, abs=0.5)
+
+
+def test_every_look_is_the_slope_test_of_scipy() -> None:
+    order = [1, 2, 3, 5, 6, 8, 9, 10]
+    values = [8.003, 8.001, 8.006, 8.004, 8.009, 8.007, 8.012, 8.010]
+    drift = assess(order, values, planned=10)
+    assert [look.n for look in drift.looks] == [5, 6, 7, 8]
+    for look in drift.looks:
+        reference = stats.linregress(order[: look.n], values[: look.n])
+        assert look.slope == pytest.approx(reference.slope, rel=1e-9)
+        assert look.t == pytest.approx(reference.slope / reference.stderr, rel=1e-9)
+        assert look.p == pytest.approx(reference.pvalue, rel=1e-9)
+    low, high = sm.OLS(values, sm.add_constant(order)).fit().conf_int()[1]
+    assert (drift.slope_low, drift.slope_high) == pytest.approx((low, high), rel=1e-9)
+
+
+def test_prediction_interval_of_the_line_is_that_of_statsmodels() -> None:
+    drift = assess(HEIGHTS, WEIGHTS, planned=76)
+    outlook = forecast(drift, planned=76, lower=None, upper=None)
+    assert outlook is not None and outlook.model == "line"
+    fitted = sm.OLS(WEIGHTS, sm.add_constant(np.asarray(HEIGHTS))).fit()
+    ahead = np.column_stack([np.ones(4), np.arange(73, 77)])
+    table = fitted.get_prediction(ahead).summary_frame(alpha=0.05)
+    for i, coming in enumerate(outlook.coming):
+        assert coming.expected == pytest.approx(table["mean"][i], rel=1e-9)
+        assert coming.low == pytest.approx(table["obs_ci_lower"][i], rel=1e-9)
+        assert coming.high == pytest.approx(table["obs_ci_upper"][i], rel=1e-9)
+
+
+def test_prediction_interval_of_the_level_is_that_of_statsmodels() -> None:
+    values = [8.003, 8.001, 8.006, 8.000, 8.004, 8.002]
+    outlook = forecast(assess(range(1, 7), values, planned=8), planned=8, lower=None, upper=None)
+    assert outlook is not None and outlook.model == "level"
+    table = sm.OLS(values, np.ones(6)).fit().get_prediction(np.ones((1, 1)))
+    interval = table.summary_frame(alpha=0.05)
+    for coming in outlook.coming:
+        assert coming.expected == pytest.approx(interval["mean"][0], rel=1e-12)
+        assert coming.low == pytest.approx(interval["obs_ci_lower"][0], rel=1e-12)
+        assert coming.high == pytest.approx(interval["obs_ci_upper"][0], rel=1e-12)
+
+
+@pytest.mark.parametrize("sxx", [float("inf"), 10.0, 42.0], ids=["level", "steep", "line of 8"])
+@pytest.mark.parametrize("df", [3, 6, 36])
+@pytest.mark.parametrize("half", [1.0, 3.0, 8.0])
+def test_joint_chance_is_the_multivariate_t_of_scipy(sxx: float, df: int, half: float) -> None:
+    fit = Fit(n=8, centre=4.5, mean=0.0, slope=0.1, sxx=sxx, s=0.9, df=df)
+    pieces = [9, 10, 12]
+    away = np.asarray(pieces) - fit.centre
+    shape = fit.s**2 * (np.eye(3) + 1 / fit.n + np.outer(away, away) / sxx)
+    reference = stats.multivariate_t(
+        loc=[fit.at(piece) for piece in pieces], shape=shape, df=df, seed=1
+    ).cdf(np.full(3, half), lower_limit=np.full(3, -half), maxpts=60_000)
+    got = chance_all_in(fit, pieces, lower=-half, upper=half)
+    assert got == pytest.approx(float(reference), abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("df", "both_tails", "critical"),
+    # Critical values of Student's t, three decimals: NIST/SEMATECH e-Handbook 1.3.6.7.2
+    # (one-sided 0.05, 0.025, 0.01, 0.005, 0.001), read from memory.
+    [
+        (3, 0.10, 2.353),
+        (3, 0.01, 5.841),
+        (6, 0.05, 2.447),
+        (6, 0.01, 3.707),
+        (10, 0.05, 2.228),
+        (18, 0.01, 2.878),
+        (30, 0.05, 2.042),
+        (30, 0.002, 3.385),
+        (100, 0.05, 1.984),
+    ],
+)
+def test_t_table(df: int, both_tails: float, critical: float) -> None:
+    assert t_critical(both_tails, df) == pytest.approx(critical, abs=5.1e-4)
+    assert t_both_tails(critical, df) == pytest.approx(both_tails, rel=2e-3)
+
+
+@pytest.mark.parametrize("df", [1, 2, 3, 6, 29, 30, 58, 400, 20_000])
+def test_tails_agree_with_scipy(df: int) -> None:
+    for t in (0.0, 1e-9, 0.3, 1.0, 2.5, 6.0, 25.0, -1.7, -9.0):
+        assert t_both_tails(t, df) == pytest.approx(2 * stats.t.sf(abs(t), df), rel=1e-9)
+        assert t_below(t, df) == pytest.approx(stats.t.cdf(t, df), rel=1e-9)
+    for p in (0.9, 0.05, 1e-3, 7e-6):
+        assert t_critical(p, df) == pytest.approx(stats.t.isf(p / 2, df), rel=1e-8)
+    for bottom in (1, 5, 30, 300):
+        for ratio in (0.01, 0.5, 1.0, 3.0, 40.0):
+            assert f_above(ratio, df, bottom) == pytest.approx(
+                stats.f.sf(ratio, df, bottom), rel=1e-8, abs=1e-14
+            )
+
+
+def test_incomplete_beta_at_its_ends_and_outside() -> None:
+    assert incomplete_beta(2.5, 0.5, 0) == 0
+    assert incomplete_beta(2.5, 0.5, 1) == 1
+    with pytest.raises(ValueError, match="needs a, b > 0"):
+        incomplete_beta(0, 1, 0.5)
+    with pytest.raises(ValueError, match="0 <= x <= 1"):
+        incomplete_beta(1, 1, 1.5)

@@ -1,0 +1,142 @@
+"""Forecasts as the bench needs them: where the line leaves, and what is still to be had."""
+
+from decimal import Decimal
+
+import pytest
+
+from qlog.study.drift import Fit, Pooled, assess
+from qlog.study.forecast import Forecast, Model, chance_all_in, forecast
+
+# Made-up cup bores growing 4 µm a piece, with a scatter of about 0.4 µm.
+GROWING = [7.9922, 7.9958, 8.0004, 8.0038, 8.0082, 8.0119]
+D = Decimal
+
+
+def ahead(
+    values: list[float], planned: int, lower: str | None, upper: str | None, joint: bool = True
+) -> Forecast:
+    drift = assess(range(1, len(values) + 1), values, planned=planned)
+    outlook = forecast(
+        drift,
+        planned=planned,
+        lower=None if lower is None else D(lower),
+        upper=None if upper is None else D(upper),
+        joint=joint,
+    )
+    assert outlook is not None
+    return outlook
+
+
+def test_the_piece_at_which_the_line_leaves() -> None:
+    outlook = ahead(GROWING, 10, "7.990", "8.020")
+    assert outlook.model is Model.LINE
+    assert [coming.piece for coming in outlook.coming] == [7, 8, 9, 10]
+    assert outlook.next.piece == 7
+    # 7: 8.016, 8: 8.0199, 9: 8.0239
+    assert outlook.leaves == 9
+    assert outlook.over == "upper"
+    assert outlook.leaves_at == pytest.approx(8.0239, abs=2e-4)
+    assert outlook.good_left == 2
+    assert outlook.may_leave == 8
+    chances = [coming.chance_in for coming in outlook.coming]
+    assert all(chance is not None for chance in chances)
+    assert chances == sorted(chances, reverse=True)
+    assert chances[0] is not None and chances[0] > 0.99
+    assert outlook.chance_all is not None
+    assert outlook.chance_all <= min(chance for chance in chances if chance is not None)
+
+
+def test_a_line_exactly_on_the_limit_is_still_in() -> None:
+    # Quarters are exact in binary: pieces 1 to 5 read 1.25 to 2.25, piece 8 will be 3.00.
+    values = [1.25, 1.5, 1.75, 2.0, 2.25]
+    outlook = ahead(values, 12, None, "3.00")
+    assert outlook.leaves == 9
+    assert outlook.good_left == 3
+    # In thousandths binary dust must not push the line over: piece 6 is 8.015.
+    assert ahead([8.010, 8.011, 8.012, 8.013, 8.014], 12, None, "8.015").leaves == 7
+
+
+def test_shrinking_leaves_over_the_lower_limit() -> None:
+    outlook = ahead([-value for value in GROWING], 10, "-8.020", None)
+    assert (outlook.leaves, outlook.over) == (9, "lower")
+
+
+def test_leaving_after_the_batch_is_told_as_well() -> None:
+    outlook = ahead(GROWING, 7, "7.990", "8.020")
+    assert outlook.leaves == 9
+    assert [coming.piece for coming in outlook.coming] == [7]
+
+
+def test_nothing_left_to_make() -> None:
+    outlook = ahead(GROWING, 6, "7.990", "8.020")
+    assert outlook.coming == ()
+    assert outlook.chance_all is None
+    assert outlook.next.piece == 7
+
+
+def test_a_level_is_carried_on_where_no_trend_was_found() -> None:
+    values = [8.004, 8.006, 8.003, 8.005, 8.006, 8.003]
+    outlook = ahead(values, 10, "7.990", "8.020")
+    assert outlook.model is Model.LEVEL
+    assert [coming.expected for coming in outlook.coming] == pytest.approx([8.0045] * 4)
+    assert outlook.leaves is None and outlook.good_left is None and outlook.may_leave is None
+    assert outlook.over == ""
+    assert outlook.chance_all is not None and outlook.chance_all > 0.95
+
+
+def test_a_level_already_outside_leaves_at_once() -> None:
+    outlook = ahead([8.034, 8.036, 8.033, 8.035, 8.036, 8.033], 10, "7.990", "8.020")
+    assert (outlook.leaves, outlook.good_left, outlook.over) == (7, 0, "upper")
+    assert outlook.chance_all is not None and outlook.chance_all < 1e-3
+
+
+def test_without_limits_there_is_no_chance_and_no_leaving() -> None:
+    outlook = ahead(GROWING, 10, None, None)
+    assert outlook.next.chance_in is None
+    assert outlook.chance_all is None
+    assert outlook.leaves is None and outlook.may_leave is None
+
+
+def test_the_quick_way_leaves_out_the_joint_chance_only() -> None:
+    quick, full = (ahead(GROWING, 10, "7.990", "8.020", joint) for joint in (False, True))
+    assert quick.chance_all is None
+    assert (quick.coming, quick.leaves) == (full.coming, full.leaves)
+
+
+def test_one_piece_left_has_the_same_chance_alone_and_together() -> None:
+    outlook = ahead(GROWING, 7, "7.990", "8.017")
+    assert outlook.next.chance_in is not None
+    assert outlook.chance_all == pytest.approx(outlook.next.chance_in, abs=2e-4)
+
+
+def test_equal_readings_without_a_display_step_are_taken_at_their_word() -> None:
+    outlook = ahead([8.0] * 6, 10, "7.990", "8.020")
+    assert (outlook.next.low, outlook.next.high) == (8.0, 8.0)
+    assert outlook.next.chance_in == 1
+    assert outlook.chance_all == 1
+
+
+def test_one_reading_alone_says_nothing_with_siblings_it_does() -> None:
+    alone = assess([1], [8.0], planned=8)
+    assert forecast(alone, planned=8, lower=None, upper=None) is None
+    assert forecast(assess([], [], planned=8), planned=8, lower=None, upper=None) is None
+    helped = assess([1], [8.0], planned=8, pooled=Pooled(0.002, 12))
+    outlook = forecast(helped, planned=8, lower=None, upper=None)
+    assert outlook is not None
+    # 2.179 is t for 12 degrees of freedom, one reading and a new one scatter by sqrt(2) s.
+    assert outlook.next.high - 8.0 == pytest.approx(2.179 * 0.002 * 2**0.5, rel=1e-3)
+
+
+def test_limits_the_wrong_way_round_are_refused() -> None:
+    drift = assess(range(1, 7), GROWING, planned=8)
+    with pytest.raises(ValueError, match="lies above"):
+        forecast(drift, planned=8, lower=D(9), upper=D(8))
+
+
+def test_the_joint_chance_is_the_same_every_time_and_shrinks_with_every_piece() -> None:
+    fit = Fit(n=8, centre=4.5, mean=0.0, slope=0.05, sxx=42.0, s=1.0, df=6)
+    chances = [chance_all_in(fit, range(9, 9 + k), lower=-3, upper=3) for k in range(1, 8)]
+    again = [chance_all_in(fit, range(9, 9 + k), lower=-3, upper=3) for k in range(1, 8)]
+    assert chances == again
+    assert chances == sorted(chances, reverse=True)
+    assert chance_all_in(fit, [9], lower=float("-inf"), upper=float("inf")) == pytest.approx(1)
