@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.study.intervals import Interval, t_quantile
+from qlog.study.student import t_both_tails
 from qlog.study.summary import exact_mean, exact_values, exact_variance
 
 
@@ -136,10 +137,8 @@ def before_and_after(
 def _t_and_p(difference: float, error: float, dof: float) -> tuple[float, float]:
     if error == 0:
         return (0.0, 1.0) if difference == 0 else (math.copysign(math.inf, difference), 0.0)
-    from scipy.special import stdtr
-
     t = difference / error
-    return t, 2 * float(stdtr(dof, -abs(t)))
+    return t, t_both_tails(t, dof)
 
 
 def _floor(step: Decimal | None) -> float:

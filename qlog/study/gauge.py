@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from qlog.study.intervals import Interval, s_factors
+from qlog.study.student import f_above
 from qlog.study.summary import exact_mean, exact_values, exact_variance
 
 #: An interaction of people and pieces less sure than this is pooled with the repeatability
@@ -380,11 +381,7 @@ def _renamed(row: AnovaRow, source: str) -> AnovaRow:
 
 def _p(f: float | None, dof1: int, dof2: int) -> float | None:
     """Upper tail of the F distribution."""
-    if f is None:
-        return None
-    from scipy.special import fdtrc
-
-    return float(fdtrc(dof1, dof2, f))
+    return None if f is None else f_above(f, dof1, dof2)
 
 
 Key = TypeVar("Key", bound=Hashable)

@@ -1,6 +1,6 @@
 """Intervals about what a small batch shows: mean, standard deviation, population, share.
 
-scipy is imported where it is used, because the bench loads this module's types.
+scipy is imported where it is used, because the bench loads this module and waits for it.
 """
 
 from __future__ import annotations
@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+
+from qlog.study.student import t_critical
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +113,20 @@ def tolerance_factor(n: int, coverage: float = 0.95, confidence: float = 0.95) -
 
 @lru_cache(maxsize=1024)
 def t_quantile(p: float, nu: float) -> float:
-    """Quantile of Student's t with `nu` degrees of freedom, infinity allowed; no unit."""
-    from scipy.special import ndtri, stdtrit
+    """Quantile of Student's t with `nu` degrees of freedom, infinity allowed; no unit.
 
-    return float(ndtri(p)) if math.isinf(nu) else float(stdtrit(nu, p))
+    Raises ValueError for a probability outside 0..1.
+    """
+    if not 0 < p < 1:
+        raise ValueError(f"a probability lies between 0 and 1, not {p}")
+    if math.isinf(nu):
+        from statistics import NormalDist
+
+        return NormalDist().inv_cdf(p)
+    if p == 0.5:
+        return 0.0
+    both = 2 * min(p, 1 - p)
+    return math.copysign(t_critical(both, nu), p - 0.5)
 
 
 def _check(n: int, least: int, confidence: float) -> None:

@@ -1,7 +1,7 @@
 """Measurement uncertainty: components combined after the GUM into a budget that can be printed.
 
 The bench asks for a standard uncertainty at every entry, hence decimal arithmetic and the
-standard library only; scipy is imported when a coverage factor is asked for.
+standard library only.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
+
+from qlog.study.intervals import t_quantile
 
 _SQRT3 = Decimal(3).sqrt()
 _SQRT6 = Decimal(6).sqrt()
@@ -137,8 +139,6 @@ def budget(components: Sequence[Component], coverage: float = 0.95) -> Budget:
     """
     if not 0 < coverage < 1:
         raise ValueError(f"a coverage lies between 0 and 1, not {coverage}")
-    from qlog.study.intervals import t_quantile
-
     dof = effective_dof(components)
     if dof < 1:
         raise ValueError(f"{dof:.2f} degrees of freedom are too few to expand an uncertainty")

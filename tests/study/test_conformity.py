@@ -229,7 +229,8 @@ def test_every_verdict_has_its_word() -> None:
 def test_the_bench_path_loads_nothing_heavy() -> None:
     code = (
         "import sys; import qlog.study.conformity, qlog.study.uncertainty, qlog.study.summary,"
-        "qlog.study.thermal, qlog.study.bias;"
+        "qlog.study.thermal, qlog.study.bias, qlog.study.freak, qlog.study.compare,"
+        "qlog.study.gauge, qlog.study.control, qlog.study.counts, qlog.study.layer;"
         "print(sorted({'numpy', 'scipy', 'statistics'} & set(sys.modules)))"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from scipy import stats
 
 from qlog.study.intervals import (
     Interval,
@@ -44,6 +45,13 @@ def test_quantile_of_t_without_end_is_the_normal_one() -> None:
     assert math.isclose(t_quantile(0.975, 1e9), t_quantile(0.975, math.inf), rel_tol=1e-6)
 
 
+@pytest.mark.parametrize("nu", [1, 3.5, 10, 200])
+def test_quantile_of_t_against_scipy(nu: float) -> None:
+    for p in (0.001, 0.2, 0.5, 0.9, 0.975, 0.9999):
+        expected = float(stats.t.ppf(p, nu))
+        assert t_quantile(p, nu) == pytest.approx(expected, rel=1e-9, abs=1e-12)
+
+
 def test_bad_input_is_refused() -> None:
     with pytest.raises(ValueError, match="at least 2"):
         mean_interval(8, 0.1, 1)
@@ -53,6 +61,8 @@ def test_bad_input_is_refused() -> None:
         s_interval(-0.1, 5)
     with pytest.raises(ValueError, match="not negative"):
         tolerance_interval(8, -0.1, 5)
+    with pytest.raises(ValueError, match="probability"):
+        t_quantile(1.0, 5)
     with pytest.raises(ValueError, match="confidence"):
         s_factors(5, 95)
     with pytest.raises(ValueError, match="coverage"):
