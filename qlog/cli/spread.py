@@ -34,7 +34,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook)
+        picture = assemble(o.build, o.logbook, studied=False)
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     series = [s for v in views for s in v.series if s.readings]
     if as_json:

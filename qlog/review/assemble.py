@@ -28,7 +28,7 @@ from qlog.logbook.facts import (
 from qlog.logbook.store import Logbook
 from qlog.review.cautions import cautions_for
 from qlog.review.findings import build_findings, part_findings
-from qlog.review.instruments import instrument_views, repeatabilities, suspects
+from qlog.review.instruments import instrument_views, repeatabilities, studies_of, suspects
 from qlog.review.items import item_of, item_views
 from qlog.review.next_up import next_up
 from qlog.review.photos import photo_views
@@ -48,9 +48,10 @@ from qlog.review.series import series_of
 from qlog.review.times import moment
 
 
-def assemble(build: Build, logbook: Logbook) -> Picture:
+def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture:
     """The whole picture, from the plan in force and every entry of the logbook.
 
+    Without `studied` the series carry no drift, forecast and charts, which take the longest.
     Only reads. Entries that name a part, operation or piece that the plan no longer has stay in
     the logbook and are reported as findings.
     """
@@ -59,7 +60,8 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
     older = {e.id: e for e in logbook.history(Reading) if e.superseded_by is not None}
     checks = logbook.live(GaugeCheck)
     suspect = suspects(readings, checks)
-    repeatability = repeatabilities(build, logbook)
+    gauge_studies = studies_of(build, logbook)
+    repeatability = repeatabilities(gauge_studies)
     photos = photo_views(build, logbook.live(Photo), logbook.live(Placement), logbook.live(Clock))
     done = logbook.live(Done)
     starts = logbook.live(Start)
@@ -153,9 +155,14 @@ def assemble(build: Build, logbook: Logbook) -> Picture:
             ),
             findings=(),
         )
-        views.append(replace(view, findings=part_findings(view)))
+        views.append(view)
 
-    instruments = instrument_views(build, checks, readings, suspect)
+    if studied:
+        from qlog.review.series_study import with_studies
+
+        views = list(with_studies(views))
+    views = [replace(view, findings=part_findings(view)) for view in views]
+    instruments = instrument_views(build, checks, readings, suspect, gauge_studies)
     tray = tuple(p for p in photos if p.placement is None or _unplaced(p))
     items_seen = item_views(build, views, assembly, logbook.live(ItemSize), photos)
     times = [e.made for group in (readings, done, starts, shipments, assembly) for e in group]

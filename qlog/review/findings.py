@@ -26,6 +26,7 @@ def part_findings(view: PartView) -> tuple[Finding, ...]:
     """Everything to know about one part's batch, worst first."""
     found = [
         *_readings(view),
+        *_trends(view),
         *_missing_readings(view),
         *_missing_photos(view),
         *_order(view),
@@ -130,6 +131,53 @@ def _limit_missed(limits: object, verdict: Verdict | None) -> str:
     if verdict is Verdict.LOW and lower is not None:
         return f", limit {lower:f}"
     return ""
+
+
+def _trends(view: PartView) -> list[Finding]:
+    """Drifts, freak readings and instruments too coarse, where the series were studied."""
+    part = view.part.id
+    standing = {p.number: p.standing for p in view.pieces}
+    found: list[Finding] = []
+    for series in view.series:
+        study = series.study
+        if study is None:
+            continue
+        where = (part, series.operation.number, None, series.dimension.id)
+        if study.drifting:
+            found.append(
+                Finding(
+                    Weight.WARN,
+                    "drift",
+                    *where,
+                    study.sentence,
+                    "touch the tool up, or offset it, before the next piece; then "
+                    f"`qlog setup {part} {series.operation.number} PIECE re-touch`",
+                )
+            )
+        freak = study.freak_piece
+        if freak is not None and standing[freak] is not Standing.SCRAP:
+            found.append(
+                Finding(
+                    Weight.WARN,
+                    "freak",
+                    part,
+                    series.operation.number,
+                    freak,
+                    series.dimension.id,
+                    f"{part}-{freak} {series.dimension.name} stands apart from its batch",
+                    "deburr, wipe, read again; both readings stay",
+                )
+            )
+        for doubt in study.biases:
+            found.append(
+                Finding(
+                    Weight.NOTE,
+                    "instrument",
+                    *where,
+                    f"{part} {series.dimension.name}: {doubt.text}",
+                )
+            )
+    return found
 
 
 def _missing_readings(view: PartView) -> list[Finding]:

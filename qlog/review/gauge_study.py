@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -55,13 +55,3 @@ def study_views(build: Build, trials: Sequence[Entry[Trial]]) -> tuple[StudyView
             StudyView(name, first.instrument, first.part, first.dimension, len(facts), unit, result)
         )
     return tuple(views)
-
-
-def repeatability_by_place(
-    build: Build, trials: Sequence[Entry[Trial]]
-) -> Mapping[tuple[str, str, str], Decimal]:
-    """Standard deviation of repeated readings by instrument, part and dimension; newest counts."""
-    return {
-        (v.instrument, v.part, v.dimension): Decimal(repr(v.result.repeatability))
-        for v in study_views(build, trials)
-    }

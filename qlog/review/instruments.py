@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
 from qlog.logbook.store import Logbook
 from qlog.review.picture import InstrumentView
 from qlog.review.times import moment
+
+if TYPE_CHECKING:
+    from qlog.review.gauge_study import StudyView
 
 
 def suspects(
@@ -36,17 +40,24 @@ def suspects(
     return frozenset(found)
 
 
-def repeatabilities(build: Build, logbook: Logbook) -> Mapping[tuple[str, str, str], Decimal]:
+def studies_of(build: Build, logbook: Logbook) -> tuple[StudyView, ...]:
+    """All repeatability studies; the analysis is loaded only when there is one."""
+    trials = logbook.live(Trial)
+    if not trials:
+        return ()
+    from qlog.review.gauge_study import study_views
+
+    return study_views(build, trials)
+
+
+def repeatabilities(studies: Sequence[StudyView]) -> Mapping[tuple[str, str, str], Decimal]:
     """Standard deviation of repeated readings, by instrument, part and dimension.
 
     In the unit of the dimension's limits; the newest study of each counts.
     """
-    trials = logbook.live(Trial)
-    if not trials:
-        return {}
-    from qlog.review.gauge_study import repeatability_by_place
-
-    return repeatability_by_place(build, trials)
+    return {
+        (v.instrument, v.part, v.dimension): Decimal(repr(v.result.repeatability)) for v in studies
+    }
 
 
 def instrument_views(
@@ -54,6 +65,7 @@ def instrument_views(
     checks: Sequence[Entry[GaugeCheck]],
     readings: Sequence[Entry[Reading]],
     suspect: frozenset[int],
+    studies: Sequence[StudyView] = (),
 ) -> tuple[InstrumentView, ...]:
     """Every registered instrument, in the order of the plan."""
     views: list[InstrumentView] = []
@@ -70,6 +82,7 @@ def instrument_views(
                 fit=bool(own[-1].fact.fit) if own else None,
                 readings=len(used),
                 suspect=sum(r.id in suspect for r in used),
+                studies=tuple(s for s in studies if s.instrument == instrument.id),
             )
         )
     return tuple(views)

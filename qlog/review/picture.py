@@ -30,6 +30,8 @@ from qlog.logbook.facts import (
 from qlog.study.conformity import Judgement, Verdict
 
 if TYPE_CHECKING:
+    from qlog.review.gauge_study import StudyView
+    from qlog.review.series_study import SeriesStudy
     from qlog.study.summary import Summary
 
 
@@ -170,7 +172,7 @@ class SeriesView:
     passed: int  # counted checks
     failed: int
     instrument: Instrument | None
-    study: object | None = None  # SeriesStudy of qlog.review.study: drift, forecast, capability ...
+    study: SeriesStudy | None = None  # drift, forecast, capability ...; None when not studied
 
     @property
     def readings(self) -> tuple[ReadingView, ...]:
@@ -278,7 +280,7 @@ class InstrumentView:
     fit: bool | None  # by the last check; None when never checked
     readings: int
     suspect: int
-    study: object | None = None
+    studies: tuple[StudyView, ...] = ()  # repeatability studies, oldest first
 
 
 @dataclass(frozen=True, slots=True)

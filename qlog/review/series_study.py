@@ -1,0 +1,301 @@
+"""What a series means: drift, forecast, capability, charts and doubts, for screen and record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from qlog.drawing.plan import Instrument
+from qlog.drawing.units import Unit, convert
+from qlog.review.judging import ZERO_BASED
+from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView
+from qlog.study import bias
+from qlog.study.capability import Capability, NoIndex, capability
+from qlog.study.compare import Difference
+from qlog.study.compare import setups as compare_setups
+from qlog.study.control import Ewma, Individuals, Signal, ewma, individuals, signals
+from qlog.study.counts import Counted, at_most, count
+from qlog.study.drift import Drift, DriftStatus, Pooled, assess, pool
+from qlog.study.forecast import Forecast, forecast
+from qlog.study.freak import Freak, grubbs
+from qlog.study.intervals import Interval, mean_interval, s_interval
+from qlog.study.kendall import Kendall, kendall
+from qlog.study.trend_words import describe
+
+
+@dataclass(frozen=True, slots=True)
+class SetupStudy:
+    """One setup of a series: its trend, and what the trend means for the coming pieces."""
+
+    setup: SetupView
+    pieces: tuple[int, ...]
+    values: tuple[Decimal, ...]
+    drift: Drift
+    forecast: Forecast | None
+    sentence: str
+    against_last: Difference | None  # Welch's test against the setup before
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesStudy:
+    """Everything worked out on one series; statistics in the unit of its limits.
+
+    Scrapped pieces are left in: what the tool did to them is part of the spread.
+    """
+
+    setups: tuple[SetupStudy, ...]
+    sentence: str  # the machinist's sentence on the setup that runs, or the last one
+    drifting: bool
+    mean_interval: Interval | None
+    s_interval: Interval | None
+    capability: Capability | NoIndex | None
+    fraction_out_at_most: float | None  # exact one-sided 95 % bound
+    counted: Counted | None
+    freak: Freak | None
+    freak_piece: int | None
+    chart: Individuals | None
+    signals: tuple[Signal, ...]
+    ewma: Ewma | None
+    kendall: Kendall | None  # the robust twin, over a batch of one setup
+    biases: tuple[bias.Finding, ...]
+    step: Decimal | None
+    pooled: Pooled | None
+
+    @property
+    def running(self) -> SetupStudy | None:
+        """The setup that the newest reading belongs to."""
+        return self.setups[-1] if self.setups else None
+
+
+def with_studies(views: Sequence[PartView]) -> tuple[PartView, ...]:
+    """The same batches, every series that has readings with its study."""
+    every = [s for v in views for s in v.series]
+    return tuple(
+        replace(
+            view,
+            series=tuple(
+                replace(s, study=study_series(s, every)) if s.readings else s for s in view.series
+            ),
+        )
+        for view in views
+    )
+
+
+def study_series(series: SeriesView, every: Sequence[SeriesView]) -> SeriesStudy:
+    """Study one series; `every` supplies the siblings whose scatter is pooled."""
+    numeric = [r for r in series.readings if r.value is not None]
+    if not numeric:
+        return _counted(series)
+    step = display_step(series)
+    pooled = pool(
+        stretch for s in every if _siblings(series, s) for stretch in _stretches(s).values()
+    )
+    studies = _setup_studies(series, numeric, step, pooled)
+    drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
+    values = [r.value for r in numeric if r.value is not None]
+    stats = series.summary
+    freak = grubbs(_one_setup(studies), step=step) if _one_setup(studies) else None
+    chart = _chart(studies)
+    flat = [v for s in studies for v in s.values]
+    within = chart is not None and chart.sigma > 0
+    zero_based = series.callout.kind in ZERO_BASED
+    limits = series.limits
+    outside = series.out_low + series.out_high
+    one_sided = limits.lower is not None or limits.upper is not None
+    last = studies[-1]
+    return SeriesStudy(
+        setups=studies,
+        sentence=last.sentence,
+        drifting=drifting,
+        mean_interval=mean_interval(float(stats.mean), float(stats.s), stats.n)
+        if stats is not None and stats.s is not None
+        else None,
+        s_interval=s_interval(float(stats.s), stats.n) if stats is not None and stats.s else None,
+        capability=capability(
+            last.values,
+            limits,
+            setups=len(studies),
+            drifting=last.drift.found,
+            zero_based=zero_based,
+        )
+        if one_sided
+        else None,
+        fraction_out_at_most=at_most(outside, len(values)) if one_sided else None,
+        counted=None,
+        freak=freak,
+        freak_piece=last.pieces[freak.index] if freak is not None and freak.found else None,
+        chart=chart,
+        signals=signals([float(v) for v in flat], chart.centre, chart.sigma)
+        if chart is not None and within
+        else (),
+        ewma=ewma([float(v) for v in flat], chart.centre, chart.sigma)
+        if chart is not None and within
+        else None,
+        kendall=kendall(last.pieces, last.values)
+        if len(studies) == 1 and len(last.values) >= 4
+        else None,
+        biases=_biases(series),
+        step=step,
+        pooled=pooled,
+    )
+
+
+def display_step(series: SeriesView) -> Decimal | None:
+    """Display step of the series' instrument in the unit of its limits; None when not known.
+
+    The instrument that took the readings counts before the one that the plan names.
+    """
+    instrument = series.instrument
+    if instrument is None or instrument.step is None:
+        return None
+    try:
+        return convert(instrument.step, instrument.unit, series.limits.unit)
+    except ValueError:  # its step says nothing about this kind of dimension
+        return None
+
+
+def _counted(series: SeriesView) -> SeriesStudy:
+    """A series of checks that pass or fail."""
+    counted = count(series.passed, series.failed)
+    return SeriesStudy(
+        setups=(),
+        sentence="",
+        drifting=False,
+        mean_interval=None,
+        s_interval=None,
+        capability=None,
+        fraction_out_at_most=counted.failing_at_most,
+        counted=counted,
+        freak=None,
+        freak_piece=None,
+        chart=None,
+        signals=(),
+        ewma=None,
+        kendall=None,
+        biases=(),
+        step=None,
+        pooled=None,
+    )
+
+
+def _siblings(one: SeriesView, other: SeriesView) -> bool:
+    """Whether the other's scatter may be pooled: same kind of cut, machine, instrument, unit."""
+    same_series = (
+        one.part.id == other.part.id
+        and one.dimension.id == other.dimension.id
+        and one.operation.number == other.operation.number
+    )
+    a, b = one.operation, other.operation
+    return (
+        not same_series
+        and one.instrument is not None
+        and other.instrument is not None
+        and one.instrument.id == other.instrument.id
+        and (a.kind, a.machine) == (b.kind, b.machine)
+        and one.limits.unit is other.limits.unit
+    )
+
+
+def _stretches(
+    series: SeriesView,
+) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
+    """Piece numbers and readings of each setup, in the order of making."""
+    found: dict[int, tuple[list[int], list[Decimal]]] = {}
+    for reading in series.readings:
+        if reading.value is not None:
+            pieces, values = found.setdefault(reading.setup, ([], []))
+            pieces.append(reading.piece)
+            values.append(reading.value)
+    return {k: (tuple(p), tuple(v)) for k, (p, v) in found.items()}
+
+
+def _setup_studies(
+    series: SeriesView,
+    numeric: Sequence[ReadingView],
+    step: Decimal | None,
+    pooled: Pooled | None,
+) -> tuple[SetupStudy, ...]:
+    limits = series.limits
+    planned = max(series.part.pieces[-1], numeric[-1].piece)
+    zero_based = series.callout.kind in ZERO_BASED
+    lower = None if zero_based else limits.lower
+    stretches = _stretches(series)
+    studies: list[SetupStudy] = []
+    for view in series.setups:
+        if view.number not in stretches:
+            continue
+        pieces, values = stretches[view.number]
+        drift = assess(
+            pieces,
+            values,
+            planned=planned,
+            step=step,
+            tolerance=limits.width,
+            pooled=pooled,
+            measures=series.dimension.measures,
+            first=view.first_piece,
+        )
+        outlook = forecast(drift, planned=planned, lower=lower, upper=limits.upper)
+        sentence = describe(
+            drift,
+            outlook,
+            name=f"{series.part.id} {series.dimension.name}",
+            unit=limits.unit,
+            step=step,
+            tool=series.operation.tool,
+        )
+        before = studies[-1] if studies else None
+        against = compare_setups(before.values, values, step=step) if before is not None else None
+        studies.append(SetupStudy(view, pieces, values, drift, outlook, sentence, against))
+    return tuple(studies)
+
+
+def _one_setup(studies: Sequence[SetupStudy]) -> tuple[Decimal, ...]:
+    """The readings that a freak is looked for among: those of the last setup, unless it drifts.
+
+    Grubbs' test takes the readings for independent: across a trend the ends would look freakish.
+    """
+    last = studies[-1]
+    return () if last.drift.found or len(last.values) < 3 else last.values
+
+
+def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
+    flat = [v for s in studies for v in s.values]
+    starts, at = [], 0
+    for study in studies:
+        starts.append(at)
+        at += len(study.values)
+    try:
+        return individuals(flat, starts)
+    except ValueError:  # no two readings within one setup
+        return None
+
+
+def _biases(series: SeriesView) -> tuple[bias.Finding, ...]:
+    """What is to be known of the way this dimension is measured."""
+    width, instrument = series.limits.width, series.instrument
+    if width is None or width == 0 or instrument is None:
+        return ()
+    found: list[bias.Finding | None] = []
+    unit = series.limits.unit
+    error = _error(instrument, unit)
+    if error is not None:
+        found.append(bias.too_coarse(error, width, unit))
+    nominal = series.callout.nominal
+    inside = series.dimension.measures == "inside" and series.callout.kind == "diameter"
+    if inside and instrument.kind == "caliper" and nominal is not None:
+        # Jaws do not go into a very small bore; a reading that came all the same stays.
+        with suppress(ValueError):
+            found.append(bias.bore_with_jaws(nominal, width, unit))
+    return tuple(f for f in found if f is not None)
+
+
+def _error(instrument: Instrument, unit: Unit) -> Decimal | None:
+    if instrument.error is None:
+        return None
+    try:
+        return convert(instrument.error, instrument.unit, unit)
+    except ValueError:
+        return None
