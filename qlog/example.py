@@ -93,15 +93,19 @@ def photo_lines(demo: Path) -> Iterator[Line]:
     with (demo / "photos.csv").open(encoding="utf-8", newline="") as file:
         for number, row in enumerate(csv.DictReader(file), start=2):
             words = ["photo", "add", f"photos/{row['file']}", "--note", row["note"]]
-            if row["item"]:
-                words += ["--item", row["item"]]
-            elif row["part"]:
-                words += ["--part", row["part"]]
-                words += ["--op", row["op"]] if row["op"] else []
-                words += ["--piece", row["piece"]] if row["piece"] else []
-            if row["cover"] or not (row["item"] or row["part"]):
+            if row["piece"].startswith("item "):
+                words += ["--item", _item(int(row["piece"].removeprefix("item ")))]
+            elif row["part"] == "set":
                 words.append("--cover")
+            else:
+                words += ["--part", row["part"], "--op", row["op"]]
+                words += ["--piece", row["piece"]] if row["piece"] else []
             yield Line(number, tuple(words), None, False, None)
+
+
+def _item(number: int) -> str:
+    """Candlesticks are numbered under the foot, bright ones odd and black ones even."""
+    return f"bright-{(number + 1) // 2}" if number % 2 else f"black-{number // 2}"
 
 
 def run_line(folder: Path, demo: Path, line: Line) -> None:
