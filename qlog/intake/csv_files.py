@@ -565,11 +565,10 @@ class _Reader:
         after = columns.index("value") + 1
         if (
             self.commas
-            and re.fullmatch(r"[+-]?\d+", value)
             and after < len(cells)
-            and columns[after] in ("note", "unit", "temperature")
+            and columns[after] in ("note", "unit")
+            and re.fullmatch(r"[+-]?\d+", value)
             and re.fullmatch(r"\d+", cells[after])
-            and columns[after] != "temperature"
         ):
             raise _Bad(f"{value},{cells[after]}", *_SPLIT_COMMA)
         part = self._long_part(fields.get("part", ""))
@@ -761,6 +760,8 @@ class _Reader:
             )  # fmt: skip
             unit = "" if place.callout.counted else units.get(number, "")
             try:
+                if self.commas and number > 1 and _cut_in_two(cells[number - 1], cell):
+                    raise _Bad(f"{cells[number - 1]},{cell}", *_SPLIT_COMMA)
                 self._take(line, place, piece, cell, unit, with_instrument)
             except _Bad as bad:
                 self._note_bad(line, bad)
@@ -770,6 +771,11 @@ _SPLIT_COMMA = (
     "a decimal comma in a comma-separated file cuts the number in two",
     'separate with ;, or put the number in quotes ("8,01"), and leave no cell out',
 )
+
+
+def _cut_in_two(cell: str, following: str) -> bool:
+    """Whether two cells look like one number with a decimal comma: `8` and `012`."""
+    return bool(re.fullmatch(r"[+-]?\d+", cell) and re.fullmatch(r"0\d+", following))
 
 
 def _size(row: Row) -> object:
