@@ -75,7 +75,7 @@ def format_exact(value: Decimal, unit: Unit = Unit.NONE) -> str:
     seconds = arc_seconds(abs(value))
     degrees, rest = divmod(seconds, 3600)
     minutes, seconds = divmod(rest, 60)
-    text = f"{sign}{degrees:f}°" if degrees or not (minutes or seconds) else sign
+    text = f"{sign}{degrees:f}°" if degrees or not minutes else sign
     if minutes:
         text += f"{minutes:f}'"
     if seconds:

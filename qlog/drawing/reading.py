@@ -44,12 +44,12 @@ _MIN = ("min", "minimum", ">=")
 _DIAMETER = ("Ø", "dia", "diameter", "diam")
 _DEPTH = ("depth", "deep", "↧")
 _BARE_ZERO = r"0(?:[.,]0+)?(?= ?(?:mm|in|inch|°|'|\")? ?/? ?[+-])"
-_CLASS = r"([A-Za-z]{1,2})([0-9]{1,2})(?![0-9A-Za-z])"
-_DATUMS = r"(?:to (?:datums? )?)?([A-Z](?:[ |,-]{1,3}[A-Z])*)$"
+_CLASS = r"(?![xX])([A-Za-z]{1,2})([0-9]{1,2})(?![0-9A-Za-z])"
+_DATUMS = r"(?:to (?:datums? )?|\| ?)?([A-Z](?:[ |,-]{1,3}[A-Z])*)$"
 _GO = r"(?i)go ?(?:/|-| |and|or) ?no ?-? ?go\b ?:? ?"
 _EYE = r"(?i)(?:by|to the) eye\b ?:? ?"
 _ANGLE_HEAD = r"(?i)(?:(?:max|min)\w*\.? |[<>]= ?)?[0-9.,]+ ?(?:°|deg|')"
-_CHAMFER_HEAD = r"(?i)[^x]*[0-9\"mn.] ?x ?[0-9.,]+ ?(?:°|deg)"
+_CHAMFER_HEAD = r"(?i)(?<!ma)x ?[0-9.,]+ ?(?:°|deg)"
 _CHAMFER_TURNED = r"(?i)([0-9.,]+ ?(?:°|deg(?:rees?)?\b\.?)) ?x ?([^x]+)$"
 _SEVERAL = r"(?i)[0-9]{1,3} ?x ?(?:S?Ø|S?R|dia|M|[0-9])"
 _FIT = r"(.*?) ?\b([A-Za-z]{1,2}[0-9]{1,2}) ?/ ?([A-Za-z]{1,2}[0-9]{1,2})$"
@@ -109,7 +109,7 @@ def _read(text: str, unit: Unit, general: str) -> Callout:
     marked = "°" in line or "'" in line or "deg" in line.lower()
     if marked and (match := re.match(_CHAMFER_TURNED, line)):
         return _chamfer(text, Scanner(f"{match[2]} x {match[1]}"), unit, general)
-    if marked and re.match(_CHAMFER_HEAD, line):
+    if marked and re.search(_CHAMFER_HEAD, line):
         return _chamfer(text, scanner, unit, general)
     if marked and re.match(_ANGLE_HEAD, line):
         return _angle(text, scanner, general)

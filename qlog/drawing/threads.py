@@ -97,9 +97,9 @@ def _row(size: Decimal, pitch: Decimal | None, name: str) -> dict[str, str]:
     """The thread's row; without a pitch the coarse one, which is the largest of its size."""
     table = rows("iso965_threads")
 
-    def away(row: dict[str, str]) -> tuple[Decimal, Decimal]:
-        own = Decimal(row["pitch"])
-        return abs(Decimal(row["M"]) - size), -own if pitch is None else abs(own - pitch)
+    def away(row: dict[str, str]) -> tuple[Decimal, Decimal, Decimal]:
+        own, own_pitch = Decimal(row["M"]), Decimal(row["pitch"])
+        return abs(own - size), own, -own_pitch if pitch is None else abs(own_pitch - pitch)
 
     near = min(table, key=away)
     if Decimal(near["M"]) != size or (pitch is not None and Decimal(near["pitch"]) != pitch):
