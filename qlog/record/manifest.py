@@ -1,0 +1,80 @@
+"""The manifest: SHA-256 of every file of a record, in the form that `sha256sum -c` reads."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+NAME = "MANIFEST.sha256"
+MARKER = "record.json"
+#: What says that a folder was made here; the folder's own facts stand beside it.
+MADE_BY = "qlog record"
+#: Files that a desktop drops into a folder that was merely looked at.
+LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini", ".directory"})
+
+
+class ManifestError(ValueError):
+    """A manifest that cannot be read, or a folder that is no record."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """One line of the manifest: a file's path, with forward slashes, and its SHA-256."""
+
+    path: str
+    sha256: str
+
+
+def files_of(folder: Path) -> list[str]:
+    """Every file of a folder by relative path with forward slashes, sorted, litter left out."""
+    return sorted(
+        path.relative_to(folder).as_posix()
+        for path in folder.rglob("*")
+        if (path.is_file() or path.is_symlink()) and path.name not in LITTER
+    )
+
+
+def write(folder: Path, sums: Iterable[Sum]) -> None:
+    """Write the manifest of a folder, sorted by path. Names never hold a line break."""
+    lines = (f"{s.sha256}  {s.path}\n" for s in sorted(sums, key=lambda s: s.path))
+    (folder / NAME).write_text("".join(lines), encoding="utf-8", newline="\n")
+
+
+def read(folder: Path) -> tuple[Sum, ...]:
+    """The manifest of a record. Raises ManifestError when it is missing or no manifest."""
+    path = folder / NAME
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise ManifestError(f"{path} cannot be read: {error}") from error
+    sums = []
+    for number, line in enumerate(text.splitlines(), 1):
+        sha256, mark, name = line[:64], line[64:66], line[66:]
+        hexadecimal = len(sha256) == 64 and not set(sha256) - set("0123456789abcdef")
+        if not hexadecimal or mark not in ("  ", " *") or not _inside(name):
+            raise ManifestError(f"{path}:{number}: not a sum and a path inside the record")
+        sums.append(Sum(name, sha256))
+    return tuple(sums)
+
+
+def is_record(folder: Path) -> bool:
+    """Whether this folder carries the marker of a record made here."""
+    try:
+        marker = json.loads((folder / MARKER).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(marker, dict) and marker.get("made_by") == MADE_BY
+
+
+def digest(path: Path) -> str:
+    """SHA-256 of a file's bytes, hexadecimal."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _inside(name: str) -> bool:
+    path = PurePosixPath(name)
+    return bool(name) and not path.is_absolute() and ".." not in path.parts
