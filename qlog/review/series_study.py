@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -10,7 +10,7 @@ from decimal import Decimal
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.review.judging import ZERO_BASED
-from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView
+from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView, Standing
 from qlog.study import bias
 from qlog.study.capability import Capability, NoIndex, capability
 from qlog.study.compare import Difference
@@ -23,6 +23,9 @@ from qlog.study.freak import Freak, grubbs
 from qlog.study.intervals import Interval, mean_interval, s_interval
 from qlog.study.kendall import Kendall, kendall
 from qlog.study.trend_words import describe
+
+#: A build has some forty series: at 5 % each, two clean ones would be called freakish.
+FREAK_ALPHA = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,32 +74,42 @@ class SeriesStudy:
 
 def with_studies(views: Sequence[PartView]) -> tuple[PartView, ...]:
     """The same batches, every series that has readings with its study."""
-    every = [s for v in views for s in v.series]
-    return tuple(
-        replace(
-            view,
-            series=tuple(
-                replace(s, study=study_series(s, every)) if s.readings else s for s in view.series
-            ),
+    studied: list[PartView] = []
+    for view in views:
+        scrapped = {p.number for p in view.pieces if p.standing is Standing.SCRAP}
+        series = tuple(
+            replace(s, study=study_series(s, view.series, scrapped)) if s.readings else s
+            for s in view.series
         )
-        for view in views
-    )
+        studied.append(replace(view, series=series))
+    return tuple(studied)
 
 
-def study_series(series: SeriesView, every: Sequence[SeriesView]) -> SeriesStudy:
-    """Study one series; `every` supplies the siblings whose scatter is pooled."""
+def study_series(
+    series: SeriesView, every: Sequence[SeriesView], scrapped: Collection[int] = ()
+) -> SeriesStudy:
+    """Study one series; `every` supplies the siblings whose scatter is pooled.
+
+    A sibling's readings on `scrapped` pieces stay out of the pool: what ruined a piece is no
+    part of the ordinary scatter. They stay in the series' own study, where they may be the drift.
+    """
     numeric = [r for r in series.readings if r.value is not None]
     if not numeric:
         return _counted(series)
     step = display_step(series)
     pooled = pool(
-        stretch for s in every if _siblings(series, s) for stretch in _stretches(s).values()
+        stretch
+        for s in every
+        if _siblings(series, s)
+        for stretch in _stretches(s, scrapped).values()
     )
     studies = _setup_studies(series, numeric, step, pooled)
     drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
     values = [r.value for r in numeric if r.value is not None]
     stats = series.summary
-    freak = grubbs(_one_setup(studies), step=step) if _one_setup(studies) else None
+    freak = (
+        grubbs(_one_setup(studies), alpha=FREAK_ALPHA, step=step) if _one_setup(studies) else None
+    )
     chart = _chart(studies)
     flat = [v for s in studies for v in s.values]
     within = chart is not None and chart.sigma > 0
@@ -181,30 +194,28 @@ def _counted(series: SeriesView) -> SeriesStudy:
 
 
 def _siblings(one: SeriesView, other: SeriesView) -> bool:
-    """Whether the other's scatter may be pooled: same kind of cut, machine, instrument, unit."""
-    same_series = (
-        one.part.id == other.part.id
-        and one.dimension.id == other.dimension.id
-        and one.operation.number == other.operation.number
-    )
-    a, b = one.operation, other.operation
+    """Whether the other's scatter may be pooled: same batch, operation, instrument and unit.
+
+    Another batch was cut on another day with another tool; its scatter would be a guess here.
+    """
     return (
-        not same_series
+        one.part.id == other.part.id
+        and one.operation.number == other.operation.number
+        and one.dimension.id != other.dimension.id
         and one.instrument is not None
         and other.instrument is not None
         and one.instrument.id == other.instrument.id
-        and (a.kind, a.machine) == (b.kind, b.machine)
         and one.limits.unit is other.limits.unit
     )
 
 
 def _stretches(
-    series: SeriesView,
+    series: SeriesView, without: Collection[int] = ()
 ) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
     """Piece numbers and readings of each setup, in the order of making."""
     found: dict[int, tuple[list[int], list[Decimal]]] = {}
     for reading in series.readings:
-        if reading.value is not None:
+        if reading.value is not None and reading.piece not in without:
             pieces, values = found.setdefault(reading.setup, ([], []))
             pieces.append(reading.piece)
             values.append(reading.value)
