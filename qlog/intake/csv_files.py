@@ -394,17 +394,16 @@ class _Reader:
             iso = f"{year}-{int(month):02}-{int(day):02}" + (f"T{time:0>5}" if time else "")
         try:
             when = datetime.fromisoformat(iso)
-        except ValueError:
-            raise _Bad(
-                text, "no date that is certain", "write 2026-03-14 or 2026-03-14 18:20"
-            ) from None
-        if when.tzinfo is None:
-            if self.known.timezone:
+            if when.tzinfo is None and self.known.timezone:
                 from zoneinfo import ZoneInfo
 
                 when = when.replace(tzinfo=ZoneInfo(self.known.timezone))
-            else:
+            elif when.tzinfo is None:
                 when = when.astimezone()
+        except (ValueError, OverflowError, OSError):  # the last two: years no clock can hold
+            raise _Bad(
+                text, "no date that is certain", "write 2026-03-14 or 2026-03-14 18:20"
+            ) from None
         return when.isoformat()
 
     @staticmethod

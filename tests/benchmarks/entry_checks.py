@@ -447,8 +447,8 @@ def main() -> int:
                     print("missed", check, mistake.typed, mistake.context.batch)
             for check, where in once(rng, dims, dim, piece).items():
                 settings[check] += 1
-                value = typed(dim.readings[piece], dim.callout.unit)
-                settings_asked[check] += any(q.check is check for q in examine(value, where))
+                reading = typed(dim.readings[piece], dim.callout.unit)
+                settings_asked[check] += any(q.check is check for q in examine(reading, where))
     total = sum(false.values())
     rate = total / readings
     ok = rate < ALLOWED_FALSE

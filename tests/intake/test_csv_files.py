@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from qlog.drawing.callout import Callout, Kind
@@ -317,6 +317,27 @@ def test_the_spreadsheets_own_separator_line(read: Read) -> None:
     assert short(table) == [(3, "cup", 20, "bore", 1, "8.01 mm")]
 
 
+@pytest.mark.parametrize(
+    ("text", "made"),
+    [
+        ("2026-03-14", "2026-03-14T00:00:00+01:00"),
+        ("14.03.2026", "2026-03-14T00:00:00+01:00"),
+        ("1.7.2026 9:05", "2026-07-01T09:05:00+02:00"),
+        ("2026-07-01T09:05:30Z", "2026-07-01T09:05:30+00:00"),
+        ("14/03/2026", None),
+        ("18:20", None),
+        ("31.02.2026", None),
+        ("yesterday", None),
+    ],
+)
+def test_dates(read: Read, text: str, made: str | None) -> None:
+    table = read(f"part,op,dimension,piece,value,date\ncup,20,bore,1,8.01,{text}\n")
+    if made is None:
+        assert only_bad(table).text == text
+    else:
+        assert table.rows[0].made == made
+
+
 @pytest.mark.parametrize("ending", ["\n", "\r\n", "\r"])
 def test_line_endings(read: Read, ending: str) -> None:
     table = read(ending.join(["piece;bore", "", "1;8,01", ";", "2;8,02"]), part="cup")
@@ -398,6 +419,7 @@ def test_a_build_of_one_part_needs_no_part_named(tmp_path: Path) -> None:
     assert read_table(path, replace(BUILD, parts=(CUP,))).rows[0].part == "cup"
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.binary(max_size=200))
 def test_any_bytes_are_read_or_refused(
     tmp_path_factory: pytest.TempPathFactory, data: bytes
@@ -408,6 +430,7 @@ def test_any_bytes_are_read_or_refused(
         read_table(path, BUILD)
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.text(alphabet="1238,;.\t\n\"-'cupborehgt ", max_size=120))
 def test_any_lines_under_a_header_are_read_or_listed(
     tmp_path_factory: pytest.TempPathFactory, text: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from qlog.drawing.units import Unit
@@ -177,12 +177,14 @@ def test_conversion_is_exact() -> None:
         parse_value("45", Unit.DEGREE).to(Unit.MM)
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.decimals(min_value=-9999, max_value=9999, places=4), st.sampled_from([".", ","]))
 def test_four_decimals_are_read_exactly(value: Decimal, separator: str) -> None:
     text = str(value).replace(".", separator)
     assert parse_value(text, Unit.MM).value == value
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.text(max_size=80), st.sampled_from(list(Unit)))
 def test_any_text_is_read_or_refused(text: str, unit: Unit) -> None:
     try:
@@ -194,6 +196,7 @@ def test_any_text_is_read_or_refused(text: str, unit: Unit) -> None:
     assert typed.value.is_finite()
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.text(alphabet="0123456789.,-+/ '\"°inmuµ", max_size=14), st.sampled_from(list(Unit)))
 def test_any_number_like_text_is_read_or_refused(text: str, unit: Unit) -> None:
     try:

@@ -92,7 +92,8 @@ class Context:
     """What is known when a reading comes in. All values in the unit of the callout.
 
     `batch` holds the readings of the same dimension after the same operation on the other
-    pieces, in the order of making; `last` says that this reading completes it. `temperature` is
+    pieces, in the order of making; `last` says that this reading completes it, and `confirmed`
+    are the places in it that were read again and stand. `temperature` is
     the piece's in degrees Celsius and `expansion` its material's in 1e-6 per kelvin; `hot` says
     that the piece comes straight off the machine with no temperature given. `open_ops` are the
     operations before this one that the piece has not had, `sealed_by` one that it has had and
@@ -107,6 +108,7 @@ class Context:
     instrument: Instrument | None = None
     batch: tuple[Decimal, ...] = ()
     last: bool = False
+    confirmed: frozenset[int] = frozenset()
     others: tuple[Other, ...] = ()
     earlier: tuple[Earlier, ...] = ()
     temperature: Decimal | None = None

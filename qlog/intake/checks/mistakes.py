@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import pairwise
-from math import inf, log10, sqrt
+from math import inf, log10
 
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
@@ -257,7 +257,7 @@ def direction(value: Decimal, context: Context) -> Question | None:
     if error is None:
         error = (context.tolerance or Decimal(0)) / 5
     theirs = error if before.error is None else before.error
-    if wrong_by <= Decimal(sqrt(error * error + theirs * theirs)):
+    if wrong_by <= 0 or wrong_by**2 <= error**2 + theirs**2:
         return None
     doing = " and ".join(dict.fromkeys(before.between))
     unit = context.callout.unit.symbol
@@ -297,6 +297,8 @@ def burr(value: Decimal, context: Context) -> Question | None:
     if found is None:
         return None
     place = found[0]
+    if place in context.confirmed:
+        return None
     suspect, rest = readings[place], [r for i, r in enumerate(readings) if i != place]
     apart = min(abs(suspect - r) for r in rest)
     least = max(
