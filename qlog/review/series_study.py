@@ -107,9 +107,7 @@ def study_series(
     drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
     values = [r.value for r in numeric if r.value is not None]
     stats = series.summary
-    freak = (
-        grubbs(_one_setup(studies), alpha=FREAK_ALPHA, step=step) if _one_setup(studies) else None
-    )
+    freak = grubbs(_without_trend(studies[-1]), alpha=FREAK_ALPHA, step=step)
     chart = _chart(studies)
     flat = [v for s in studies for v in s.values]
     within = chart is not None and chart.sigma > 0
@@ -263,13 +261,12 @@ def _setup_studies(
     return tuple(studies)
 
 
-def _one_setup(studies: Sequence[SetupStudy]) -> tuple[Decimal, ...]:
+def _without_trend(last: SetupStudy) -> tuple[Decimal, ...]:
     """The readings that a freak is looked for among: those of the last setup, unless it drifts.
 
     Grubbs' test takes the readings for independent: across a trend the ends would look freakish.
     """
-    last = studies[-1]
-    return () if last.drift.found or len(last.values) < 3 else last.values
+    return () if last.drift.found else last.values
 
 
 def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:

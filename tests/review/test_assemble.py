@@ -1,0 +1,240 @@
+"""The picture: plan and logbook together, on a small build whose state is known by hand."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from qlog.drawing.load import load
+from qlog.logbook.facts import (
+    Assembly,
+    Disposition,
+    Done,
+    Gap,
+    GaugeCheck,
+    Photo,
+    Placement,
+    Reading,
+    Setup,
+    Shipment,
+)
+from qlog.logbook.store import Logbook
+from qlog.review.assemble import assemble
+from qlog.review.picture import Picture, Slot, Standing, Weight
+from qlog.study.conformity import Verdict
+
+
+def read(piece: int, value: str, dimension: str = "bore", op: int = 20, **more: str) -> Reading:
+    unit = "" if value in ("go", "no-go") else "mm"
+    return Reading("cup", op, dimension, piece, value, value, unit, **more)
+
+
+class Log:
+    """Appends facts and looks at the picture that they make."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def add(self, *facts: object, made: str | None = None, **more: object) -> int:
+        build = load(self.folder)
+        with Logbook(
+            self.folder / "logbook.db", revision=build.revision, source=build.source
+        ) as log:
+            return [log.append(f, made=made, **more).id for f in facts][-1]  # type: ignore[arg-type]
+
+    def picture(self) -> Picture:
+        build = load(self.folder)
+        with Logbook(self.folder / "logbook.db") as log:
+            return assemble(build, log)
+
+
+@pytest.fixture
+def log(build_dir: Path) -> Log:
+    return Log(build_dir)
+
+
+def series(picture: Picture, dimension: str, op: int, part: str = "cup"):  # type: ignore[no-untyped-def]
+    return next(
+        s
+        for s in picture.part(part).series
+        if s.dimension.id == dimension and s.operation.number == op
+    )
+
+
+def test_an_empty_logbook_asks_for_the_first_operation(log: Log) -> None:
+    picture = log.picture()
+    assert [n.text for n in picture.next] == [
+        "do op 10 turn outside (4 pieces waiting)",
+        "do op 10 part off (2 pieces waiting)",
+    ]
+    assert picture.findings == ()
+    assert picture.part("cup").margin == 1
+    assert {p.standing for p in picture.part("cup").pieces} == {Standing.UNCUT}
+    assert (picture.first, picture.last, picture.entries) == (None, None, 0)
+
+
+def test_blank_is_not_zero(log: Log) -> None:
+    log.add(*(Done("cup", 10, p) for p in (1, 2, 3, 4)), *(Done("cup", 20, p) for p in (1, 2, 3)))
+    log.add(
+        read(1, "22.010"),
+        Gap("cup", 20, "bore", 2, "skipped", "gauge lent out"),
+        Disposition("cup", 4, 10, "scrap", "chatter"),
+    )
+    found = {s.piece: s.slot for s in series(log.picture(), "bore", 20).slots}
+    assert found == {1: Slot.READ, 2: Slot.SKIPPED, 3: Slot.MISSING, 4: Slot.SCRAPPED}
+    heights = {s.piece: s.slot for s in series(log.picture(), "height", 10).slots}
+    assert heights[1] is Slot.MISSING
+
+
+def test_verdicts_counts_and_findings(log: Log) -> None:
+    log.add(read(1, "22.000"), read(2, "22.050"), read(3, "22.0500001"), read(4, "21.999"))
+    bore = series(log.picture(), "bore", 20)
+    assert [r.verdict for r in bore.readings] == [
+        Verdict.IN, Verdict.IN, Verdict.HIGH, Verdict.LOW,
+    ]  # fmt: skip
+    assert (bore.out_low, bore.out_high) == (1, 1)
+    bad = [f for f in log.picture().findings if f.kind == "out"]
+    assert [(f.piece, f.weight) for f in bad] == [(3, Weight.BAD), (4, Weight.BAD)]
+    assert "22.0500001: out high, limit 22.05" in bad[0].text
+    log.add(Disposition("cup", 3, 20, "use as is", "candle is wrapped anyway"))
+    settled = [f for f in log.picture().findings if f.piece == 3 and f.kind == "out"]
+    assert [f.weight for f in settled] == [Weight.NOTE]
+
+
+def test_a_failed_check_is_bad_and_counted(log: Log) -> None:
+    log.add(read(1, "go", "look"), read(2, "no-go", "look"))
+    look = series(log.picture(), "look", 20)
+    assert (look.passed, look.failed, look.summary) == (1, 1, None)
+    assert [r.word for r in look.readings] == ["pass", "fail"]
+    assert any(f.kind == "out" and f.piece == 2 for f in log.picture().findings)
+
+
+def test_a_correction_shows_the_new_value_and_keeps_the_old_one(log: Log) -> None:
+    first = log.add(read(1, "220.12"))
+    second = log.add(read(1, "22.12"), supersedes=first, reason="decimal slip")
+    log.add(read(1, "22.012"), supersedes=second, reason="read again")
+    view = series(log.picture(), "bore", 20).readings[0]
+    assert view.value == Decimal("22.012")
+    assert [(c.typed, c.reason) for c in view.corrections] == [
+        ("22.12", "read again"),
+        ("220.12", "decimal slip"),
+    ]
+
+
+def test_readings_keep_the_limits_they_were_judged_by(log: Log) -> None:
+    log.add(read(1, "22.040"))
+    plan = log.folder / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("Ø22 +0.05/0", "Ø22 +0.03/0"), encoding="utf-8")
+    log.add(read(2, "22.040"))
+    picture = log.picture()
+    old, new = series(picture, "bore", 20).readings
+    assert (old.verdict, old.today) == (Verdict.IN, Verdict.HIGH)
+    assert (new.verdict, new.today) == (Verdict.HIGH, None)
+    assert picture.revisions == 2
+    assert [f.piece for f in picture.findings if f.kind == "judged otherwise"] == [1]
+
+
+def test_a_failed_check_puts_the_readings_since_the_last_good_one_in_doubt(log: Log) -> None:
+    def check(fit: int) -> GaugeCheck:
+        return GaugeCheck("micrometer", "10", "10.005", "mm", "0.002", fit)
+
+    log.add(read(1, "22.01", instrument="micrometer"), made="2026-01-01T10:00+00:00")
+    log.add(check(1), made="2026-01-02T10:00+00:00")
+    log.add(read(2, "22.01", instrument="micrometer"), made="2026-01-03T10:00+02:00")
+    log.add(read(3, "22.01", instrument="caliper"), made="2026-01-03T10:00+00:00")
+    log.add(check(0), made="2026-01-04T10:00+00:00")
+    log.add(read(4, "22.01", instrument="micrometer"), made="2026-01-05T10:00+00:00")
+    picture = log.picture()
+    assert [r.piece for r in series(picture, "bore", 20).readings if r.suspect] == [2]
+    micrometer = next(i for i in picture.instruments if i.instrument.id == "micrometer")
+    assert (micrometer.fit, micrometer.suspect, micrometer.readings) == (False, 1, 3)
+    assert any(f.kind == "suspect" for f in picture.findings)
+
+
+def test_setups_number_the_readings(log: Log) -> None:
+    log.add(*(read(p, "22.02") for p in (1, 2, 3, 4)), Setup("cup", 20, 3, "tool change"))
+    bore = series(log.picture(), "bore", 20)
+    assert [r.setup for r in bore.readings] == [1, 1, 2, 2]
+    assert [(s.first_piece, s.last_piece, s.cause) for s in bore.setups] == [
+        (1, 2, ""),
+        (3, 4, "tool change"),
+    ]
+
+
+def test_order_photos_and_spares(log: Log) -> None:
+    log.add(Done("cup", 10, 1), Done("cup", 20, 1), Done("cup", 20, 2))
+    kinds = [(f.kind, f.piece) for f in log.picture().findings]
+    assert ("order", 2) in kinds
+    assert ("photo missing", None) in kinds
+    sha = "ab" * 32
+    log.add(
+        Photo(sha, "a.jpg", 9, "JPEG", 4, 3, taken="2026-01-01T10:00:00"),
+        Placement(sha, "cup", 10, 1, caption="in the chuck"),
+    )
+    picture = log.picture()
+    assert "photo missing" not in {f.kind for f in picture.findings}
+    assert picture.photos[0].alt == "Cup 1, turn outside, in the chuck"
+    for piece in (3, 4):
+        log.add(Disposition("cup", piece, 10, "scrap", "slipped"))
+    assert ("short", Weight.BAD) in {(f.kind, f.weight) for f in log.picture().findings}
+    assert log.picture().part("cup").margin == -1
+
+
+def test_a_photo_without_a_place_lies_in_the_tray(log: Log) -> None:
+    log.add(Photo("cd" * 32, "b.jpg", 9, "JPEG", 4, 3))
+    picture = log.picture()
+    assert [p.photo.name for p in picture.tray] == ["b.jpg"]
+    assert any(f.kind == "tray" for f in picture.findings)
+
+
+def test_standing_of_pieces_sent_out_and_assembled(log: Log) -> None:
+    log.add(
+        Done("cup", 10, 1),
+        Done("cup", 10, 2),
+        Shipment("p1", "out", "cup", 10, 1, "shop"),
+        Shipment("p1", "out", "cup", 10, 2, "shop"),
+        Shipment("p1", "back", "cup", 10, 2, "shop"),
+    )
+    standing = {p.number: p.standing for p in log.picture().part("cup").pieces}
+    assert (standing[1], standing[2]) == (Standing.OUT, Standing.LIVE)
+    log.add(Assembly("set-1", "cup", 2))
+    assert log.picture().part("cup").pieces[1].standing is Standing.ASSEMBLED
+
+
+def test_a_metric_reading_on_an_inch_drawing(log: Log) -> None:
+    log.add(Reading("ring", 10, "outside", 1, "25.45", "25.45", "mm", "micrometer"))
+    log.add(Reading("ring", 10, "outside", 2, "25.4508", "25.4508", "mm", "micrometer"))
+    one, two = series(log.picture(), "outside", 10, "ring").readings
+    # 1.002 in is 25.4508 mm exactly (25.4 mm per inch by definition): on the limit is in.
+    assert (two.value, two.verdict) == (Decimal("1.002"), Verdict.IN)
+    assert one.verdict is Verdict.IN
+    log.add(Reading("ring", 10, "outside", 2, "x", "25.4509", "mm", "micrometer"),
+            supersedes=2, reason="one tenth more")  # fmt: skip
+    assert series(log.picture(), "outside", 10, "ring").readings[1].verdict is Verdict.HIGH
+
+
+def test_a_warm_reading_is_corrected_and_both_values_kept(log: Log) -> None:
+    log.add(read(1, "32.110", "height", 10, instrument="micrometer", temperature="40"))
+    view = series(log.picture(), "height", 10).readings[0]
+    assert view.raw == Decimal("32.110")
+    # ISO 1: brass 20e-6/K by a steel scale 11.5e-6/K, 20 K warm: 32.110 (1 + (11.5 - 20) 20e-6).
+    assert view.value is not None
+    assert abs(view.value - Decimal("32.10454")) < Decimal("0.00001")
+
+
+def test_entries_of_a_part_that_the_plan_lost_are_named(log: Log) -> None:
+    log.add(Reading("lid", 10, "bore", 1, "1", "1", "mm"))
+    assert any(f.kind == "not in the plan" and "part lid" in f.text for f in log.picture().findings)
+
+
+def test_a_drift_is_found_and_told(log: Log) -> None:
+    plan = log.folder / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("spare = 1", "spare = 7"), encoding="utf-8")
+    values = ["22.041", "22.036", "22.030", "22.026", "22.021", "22.014", "22.010"]
+    log.add(*(read(p, v, instrument="micrometer") for p, v in enumerate(values, start=1)))
+    picture = log.picture()
+    study = series(picture, "bore", 20).study
+    assert study.drifting
+    assert study.running.forecast.leaves == 9
+    assert "shrinking" in study.sentence
+    assert [f.kind for f in picture.findings if f.kind == "drift"] == ["drift"]
