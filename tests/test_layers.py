@@ -40,7 +40,7 @@ def imported_rooms(path: Path) -> set[str]:
                 names = [f"qlog.{alias.name}" for alias in node.names]
         for name in names:
             if name == "qlog" or name.startswith("qlog."):
-                found.add((name.split(".") + [""])[1])
+                found.add([*name.split("."), ""][1])
     return found
 
 
