@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from qlog.logbook.pictures import PhotoError, open_picture
+from qlog.logbook.pictures import PhotoError, decoding, open_picture
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
@@ -20,12 +20,13 @@ def grey(path: Path, least: int) -> PilImage:
     """
     with open_picture(path) as image:
         try:
-            if image.format in ("JPEG", "MPO"):
-                width, height = image.size
-                bound = min(1.0, least / max(image.size))
-                image.draft("L", (max(1, int(width * bound)), max(1, int(height * bound))))
-            image.load()
-            return _eight_bit(image, max(1, max(image.size) // least))
+            with decoding(image):
+                if image.format in ("JPEG", "MPO"):
+                    width, height = image.size
+                    bound = min(1.0, least / max(image.size))
+                    image.draft("L", (max(1, int(width * bound)), max(1, int(height * bound))))
+                image.load()
+                return _eight_bit(image, max(1, max(image.size) // least))
         except Exception as error:  # a decoder meets hostile bytes: any of its errors is bad input
             raise PhotoError(
                 path,

@@ -6,14 +6,20 @@ and only then turned and colour-managed.
 
 from __future__ import annotations
 
-import threading
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from qlog.logbook.pictures import PhotoError, is_cut_off, open_file, picture_in, quiet
+from qlog.logbook.pictures import (
+    PhotoError,
+    decoding,
+    is_cut_off,
+    open_file,
+    picture_in,
+    quiet,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -22,13 +28,8 @@ if TYPE_CHECKING:
     from PIL.Image import Transpose
     from PIL.ImageCms import ImageCmsTransform
 
-#: A picture whose decoded pixels take more than this is decoded alone, not beside another.
-_ALONE_BYTES = 160_000_000
-
 #: Rows times width that are brought to 8 bit at once.
 _BAND_PIXELS = 4_000_000
-
-_alone = threading.Lock()
 
 
 def load(path: Path, longest: int, *, salvage: bool = False) -> PilImage:
@@ -44,11 +45,10 @@ def load(path: Path, longest: int, *, salvage: bool = False) -> PilImage:
             raise _cut_off(path)
         with picture_in(handle, path) as image:
             icc = image.info.get("icc_profile")
-            if image.format in ("JPEG", "MPO"):
-                image.draft(None, bounded(image.size, longest))
-            heavy = image.width * image.height * 4 > _ALONE_BYTES
             try:
-                with _alone if heavy else nullcontext(), _salvaging(salvage):
+                with decoding(image), _salvaging(salvage):
+                    if image.format in ("JPEG", "MPO"):
+                        image.draft(None, bounded(image.size, longest))
                     image.load()
                     small = _shrunk(image, longest)
                     turn = _turn(image)
