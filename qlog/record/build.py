@@ -116,7 +116,7 @@ def _fill(
         pages = maker.pages(picture, words, hung, drawings)
         links = maker.navigation(words)
         rows = export.every_reading(picture)
-        columns = export.COLUMNS
+        columns: tuple[str, ...] = export.COLUMNS
     else:
         kept = keepsake.keepsake(picture, words, hung, views)
         pages = recipient.pages(kept, words)

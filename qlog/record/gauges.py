@@ -1,0 +1,62 @@
+"""Instruments and their checks, as their page shows them."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.logbook.facts import Entry, GaugeCheck
+from qlog.record.sheets import Fact, signed
+from qlog.record.wording import (
+    decimals_of,
+    with_unit,
+)
+from qlog.record.words import Words
+from qlog.review.picture import (
+    Picture,
+)
+
+
+def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:
+    """Every instrument of the build: what it is, what it read, how its checks came out."""
+    listed: list[dict[str, object]] = []
+    for view in picture.instruments:
+        i = view.instrument
+        symbol, none = i.unit.symbol, words("value.none")
+        step = none if i.step is None else with_unit(words.number(i.step), symbol)
+        error = none if i.error is None else with_unit(f"±{words.number(i.error)}", symbol)
+        used = [
+            f"{part.part.name}: {series.dimension.name}"
+            for part in picture.parts
+            for series in part.series
+            if any(r.instrument == i.id for r in series.readings)
+        ]
+        listed.append(
+            {
+                "view": view,
+                "facts": (
+                    Fact(words("instrument.kind"), i.kind or none),
+                    Fact(words("instrument.step_label"), step),
+                    Fact(words("instrument.error_label"), error),
+                    Fact(words("instrument.readings"), str(view.readings)),
+                ),
+                "checks": [_check(entry, words) for entry in view.checks],
+                "used": list(dict.fromkeys(used)),
+                "lines": (),
+            }
+        )
+    return listed
+
+
+def _check(entry: Entry[GaugeCheck], words: Words) -> dict[str, object]:
+    fact = entry.fact
+    finest = max(decimals_of(Decimal(v)) for v in (fact.reading, fact.reference, fact.allowed))
+    error = signed(Decimal(fact.reading) - Decimal(fact.reference), finest)
+    return {
+        "made": entry.made,
+        "reference": with_unit(words.number(fact.reference), fact.unit),
+        "reading": with_unit(words.number(fact.reading), fact.unit),
+        "error": with_unit(words.number(error), fact.unit),
+        "allowed": with_unit(f"±{words.number(fact.allowed)}", fact.unit),
+        "fit": bool(fact.fit),
+        "note": fact.note,
+    }
