@@ -27,7 +27,8 @@ def files_under(folder: str, *skip: str) -> dict[str, bytes]:
     found = {}
     for path in sorted((TOP / folder).rglob("*")):
         name = path.relative_to(TOP).as_posix()
-        if path.is_file() and "__pycache__" not in name and not name.startswith(skip):
+        hidden = any(p.startswith(".") or p == "__pycache__" for p in name.split("/"))
+        if path.is_file() and not hidden and not name.startswith(skip):
             found[name] = path.read_bytes()
     return found
 
