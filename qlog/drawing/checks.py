@@ -7,7 +7,7 @@ from decimal import Decimal
 from qlog.drawing.callout import Callout, CalloutError, Kind
 from qlog.drawing.limits import Limits, format_exact
 from qlog.drawing.mistakes import Notes, Place
-from qlog.drawing.plan import Build, Dimension, Instrument, Joint, Stack
+from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Joint, Stack
 from qlog.drawing.reading import clearance
 from qlog.drawing.units import Unit, convert
 
@@ -18,20 +18,25 @@ _WIDE = Decimal("0.1")
 _JUDGE = Decimal(5)
 
 
-def before_cutting(build: Build, notes: Notes) -> None:
-    """Note every warning about a build that could be read."""
+def before_cutting(build: Build, places: dict[tuple[str, str], Place], notes: Notes) -> None:
+    """Note every warning about a build, as far as it could be read.
+
+    `places` tells where joints and stacks stand in the file, by kind and id.
+    """
     instruments = {i.id: i for i in build.instruments}
-    places: dict[tuple[str, str], Place] = {}
-    for p, part in enumerate(build.parts):
+    known: dict[Feature, Limits] = {}
+    for index, part in enumerate(build.parts):
         for dimension in part.dimensions:
-            place: Place = ("part", p, "dim", dimension.number - 1)
-            places[part.id, dimension.id] = place
+            place: Place = ("part", index, "dim", dimension.number - 1)
+            known[Feature(part.id, dimension.id)] = dimension.callout.limits
             instrument = instruments.get(dimension.instrument or "")
             _dimension(dimension, instrument, place, notes)
-    for j, joint in enumerate(build.joints):
-        _joint(build, joint, ("joint", j, "clearance"), notes)
-    for s, stack in enumerate(build.stacks):
-        _stack(build, stack, ("stack", s, "callout"), notes)
+    for joint in build.joints:
+        if {joint.inside, joint.outside} <= known.keys():
+            _joint(known, joint, (*places["joint", joint.id], "clearance"), notes)
+    for stack in build.stacks:
+        if {feature for _, feature in stack.terms} <= known.keys():
+            _stack(known, stack, (*places["stack", stack.id], "callout"), notes)
 
 
 def _dimension(
@@ -105,12 +110,10 @@ def _judged(
         )
 
 
-def _joint(build: Build, joint: Joint, place: Place, notes: Notes) -> None:
+def _joint(known: dict[Feature, Limits], joint: Joint, place: Place, notes: Notes) -> None:
     """What the two callouts allow, against what the joint asks for."""
-    inside = build.part(joint.inside.part).dimension(joint.inside.dimension).callout.limits
-    outside = build.part(joint.outside.part).dimension(joint.outside.dimension).callout.limits
     unit = joint.clearance.unit
-    worst = clearance(_in(inside, unit), _in(outside, unit))
+    worst = clearance(_in(known[joint.inside], unit), _in(known[joint.outside], unit))
     _reach(
         place,
         f"joint {joint.id}",
@@ -124,13 +127,13 @@ def _joint(build: Build, joint: Joint, place: Place, notes: Notes) -> None:
     )
 
 
-def _stack(build: Build, stack: Stack, place: Place, notes: Notes) -> None:
+def _stack(known: dict[Feature, Limits], stack: Stack, place: Place, notes: Notes) -> None:
     """The nominal sizes and the limits of the terms, against the stack's own limits."""
     unit = stack.callout.unit
     lower: Decimal | None = Decimal(0)
     upper: Decimal | None = Decimal(0)
     for sign, feature in stack.terms:
-        limits = _in(build.part(feature.part).dimension(feature.dimension).callout.limits, unit)
+        limits = _in(known[feature], unit)
         low, high = limits.lower, limits.upper
         if sign < 0:
             low, high = (

@@ -61,8 +61,8 @@ def load(path: Path, *, lines: bool = False) -> Build:
 def load_text(text: str, folder: Path, name: str = FILE_NAME, *, lines: bool = False) -> Build:
     """Read the text of a build.toml that belongs to `folder`. Raises PlanError."""
     notes = Notes()
-    build = _read(text, folder, name, notes, lines)
-    if build is None or notes.serious:
+    build = _reader(text, folder, name, notes, lines).build()
+    if notes.serious:
         raise PlanError(_listed(notes, text, name))
     return build
 
@@ -77,13 +77,12 @@ def check(path: Path) -> tuple[Mistake, ...]:
     try:
         text = _text_of(path)
         notes = Notes()
-        build = _read(text, path.parent, path.name, notes, False)
+        reader = _reader(text, path.parent, path.name, notes, False)
     except PlanError as error:
         return error.mistakes
-    if build is not None and not notes.serious:
-        from qlog.drawing.checks import before_cutting
+    from qlog.drawing.checks import before_cutting
 
-        before_cutting(build, notes)
+    before_cutting(reader.build(), reader.places, notes)
     return _listed(notes, text, path.name)
 
 
@@ -118,7 +117,8 @@ def _text_of(path: Path) -> str:
         raise PlanError((mistake,)) from None
 
 
-def _read(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Build | None:
+def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> _Reader:
+    """A reader of the text. Raises PlanError when the text is no TOML."""
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
@@ -130,7 +130,7 @@ def _read(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Buil
         from qlog.drawing.positions import Lines
 
         line_of = Lines(text).of
-    return _Reader(Entry(data, (), notes), folder, text, line_of).build()
+    return _Reader(Entry(data, (), notes), folder, text, line_of)
 
 
 def _no_line(_: Place) -> int:
@@ -155,6 +155,8 @@ class _Reader:
         #: Ids as written, for those too that could not be read: one mistake, one message.
         self.parts: dict[str, Part | None] = {}
         self.dimensions: dict[str, dict[str, Dimension | None]] = {}
+        #: Where joints, stacks and items stand, by what they are and their id.
+        self.places: dict[tuple[str, str], Place] = {}
 
     def build(self) -> Build:
         """The whole build, as far as it could be read."""
@@ -245,7 +247,7 @@ class _Reader:
 
         try:
             ZoneInfo(name)
-        except (OSError, ValueError):
+        except (KeyError, OSError, ValueError):
             self.top.error(
                 "timezone",
                 f'timezone = "{name}" is not known',
@@ -546,7 +548,7 @@ class _Reader:
         number = entry.whole(key)
         if number not in route:
             if isinstance(entry.data[key], (int, str)) and number:
-                listed = ", ".join(str(n) for n in route) or "none"
+                listed = ", ".join(str(n) for n in dict.fromkeys(route)) or "none"
                 entry.error(key, f"the part has no operation {number}", f"one of its own: {listed}")
             elif entry.data[key] == 0:
                 entry.error(key, "the part has no operation 0", "a number of its route")
@@ -576,6 +578,7 @@ class _Reader:
         for entry in self.top.entries(key):
             id = self._id(entry, key, found)
             found[id] = None
+            self.places[key, id] = entry.place
             result = read(entry, id)
             entry.close()
             if result is not None:
@@ -632,19 +635,19 @@ class _Reader:
         except CalloutError as error:
             entry.error("fit", f'fit "{text}": {error.what}', error.accepted)
             return None
-        for side, dimension in ((fit.hole, inner), (fit.shaft, outer)):
-            own = dimension.callout
+        for key, side, dimension in (("inside", fit.hole, inner), ("outside", fit.shaft, outer)):
+            own, written = dimension.callout, entry.data[key]
             if own.nominal != side.nominal or (own.fit_class and own.fit_class != side.fit_class):
                 entry.error(
                     "fit",
-                    f"the fit {text} asks for {side}, but {dimension.name} is {own.text}",
+                    f"the fit {text} asks for {side}, but {written} is {own.text}",
                     f"{side} there, or the fit that is meant here",
                 )
             elif own.limits != side.limits:
                 entry.notes.warn(
                     entry.at("fit"),
                     f"the fit {text} asks for {side}, that is {side.limits}, "
-                    f"but {dimension.name} is {own.text}",
+                    f"but {written} is {own.text}",
                     f"{side} there, or the clearance that is meant here",
                     text,
                 )
@@ -660,7 +663,7 @@ class _Reader:
                     terms.append((sign, feature))
         if not entry.data.get("add"):
             entry.error("add", "the stack adds nothing", 'add = ["foot.height", "stem.length"]')
-        callout = self._callout(entry, "callout", "")
+        callout = self._callout(entry, "callout", None)
         if callout is not None and callout.kind not in _SIZES:
             entry.error("callout", f"{callout.text} is no size", 'callout = "180 ±0.2"')
         if callout is None or not terms:
@@ -758,12 +761,12 @@ class _Reader:
         """Whether the items together take no more of a part than are needed, and share no piece."""
         for id, part in self.parts.items():
             taken, reserved = 0, {}  # type: int, dict[int, str]
-            for index, group in enumerate(groups):
+            for group in groups:
                 own = dict(group.takes).get(id, 0) * group.count
                 taken += own
                 if part is not None and own and taken > part.needed:
                     self.notes.error(
-                        ("item", index, "takes", id),
+                        (*self.places["item", group.id], "takes", id),
                         f"the items take {taken} of {id}, but only {part.needed} are needed",
                         f"needed = {taken} for {id}, or fewer items",
                         taken,
@@ -772,7 +775,7 @@ class _Reader:
                     other = reserved.setdefault(number, group.id)
                     if other != group.id:
                         self.notes.error(
-                            ("item", index, "only", id),
+                            (*self.places["item", group.id], "only", id),
                             f"{id}-{number} is reserved for {other} already",
                             "each piece for one group only",
                             number,
@@ -831,7 +834,8 @@ class _Reader:
                 id,
             )
 
-    def _callout(self, entry: Entry, key: str, general: str) -> Callout | None:
+    def _callout(self, entry: Entry, key: str, general: str | None) -> Callout | None:
+        """A callout; `general` is None where the general tolerance cannot hold."""
         value = entry.get(key)
         if isinstance(value, (int, Decimal)) and not isinstance(value, bool):
             value = str(value)
@@ -840,9 +844,12 @@ class _Reader:
         else:
             value = text
         try:
-            return parse(value, unit=self.unit, general=general)
+            return parse(value, unit=self.unit, general=general or "")
         except CalloutError as error:
-            entry.error(key, f'{key} "{value}": {error.what}', error.accepted)
+            accepted = error.accepted
+            if general is None and "general" in accepted:
+                accepted = f'limits of its own, such as "{value} ±0.2"'
+            entry.error(key, f'{key} "{value}": {error.what}', accepted)
             return None
 
     def _limits(self, entry: Entry, key: str) -> Limits | None:

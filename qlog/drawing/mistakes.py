@@ -82,6 +82,8 @@ def one_of(word: str, known: Iterable[str]) -> str:
     names = list(known)
     if near := nearest(word, names):
         return f'did you mean "{near}"?'
+    if word and (holding := [name for name in names if word.lower() in name.lower()]):
+        return "did you mean " + " or ".join(f'"{name}"' for name in holding[:4]) + "?"
     if not names:
         return "none is known here"
     listed = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")

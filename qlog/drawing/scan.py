@@ -73,6 +73,8 @@ def plain(text: str) -> str:
     """
     text = " ".join(text.translate(_SIGNS).split())
     text = re.sub(r"\+ ?/ ?-|\+ ?-(?=[ .,0-9])", "±", text)
+    # .500...505 is how inches are written: the third point belongs to the number.
+    text = re.sub(r"(?<![0-9])(\.[0-9]+) ?\.\.\.(?=[0-9]+(?![0-9.,]))", r"\1.. .", text)
     text = re.sub(r"\.\.+", "..", text)
     if re.search(_MIXED, text.replace("..", " ")):
         raise Unreadable(
