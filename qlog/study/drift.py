@@ -26,8 +26,9 @@ from qlog.study.student import f_above, t_both_tails, t_critical
 #: Chance of a false alarm in a whole batch. The promise is 1 %; a twentieth of it is held back
 #: for what the model leaves out: readings come in display steps, and a pool grows meanwhile.
 ALLOWANCE = 0.0095
-#: Power of the spending function. Chosen by simulation (tests/benchmarks/drift_simulation.py):
-#: an early look cannot see much, so it is given little; 1 to 3 find less, above 4 nothing is won.
+#: Power of the spending function: a higher one finds more slow ramps by the end of the batch, a
+#: lower one finds a steep drift sooner. The fourth is the lowest that finds a ramp of 3 s over 8
+#: pieces often enough to be of use (tests/benchmarks/drift_simulation.py prints the comparison).
 SPENDING_POWER = 4
 #: Readings in the setup before the first look: a line through four leaves two degrees of freedom.
 FIRST_LOOK = 5

@@ -27,6 +27,7 @@ from scipy import stats
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import qlog.study.drift as drift_module
 from qlog.study.drift import (
     FIRST_LOOK,
     POOL_REFUTED,
@@ -237,6 +238,7 @@ def main() -> int:
             report.compare(outcome, values, order, n, rng, pool=pool)
 
     more_cases(report, count, rng)
+    spending_powers(min(count, 20_000), rng)
     print()
     print(
         f"{count} batches a case, seed {args.seed}, {time.monotonic() - began:.0f} s; "
@@ -310,15 +312,46 @@ def more_cases(report: Report, count: int, rng: np.random.Generator) -> None:
             outcome = rule(draw((count, n)), range(1, n + 1), n)
             report.line(f"steady, {law} readings, own s", str(n), outcome.ever)
 
-    for n in (8, 12, 20):
-        values = rng.standard_normal((count, n)) + np.linspace(0, 3, n)
-        order = range(1, n + 1)
-        always = np.zeros(count, bool)
-        for k in range(FIRST_LOOK, n + 1):
-            slope, squares, sxx = sums(values[:, :k], order[:k])
-            t = np.abs(slope) * np.sqrt(sxx / (squares / (k - 2)))
-            always |= t > stats.t.isf(0.005, k - 2)
-        report.line("ramp of 3 s, every look at 1 % (not this rule)", str(n), always)
+    for size, name in ((0, "steady"), (3, "ramp of 3 s")):
+        for n in (8, 12, 20):
+            values = rng.standard_normal((count, n)) + np.linspace(0, size, n)
+            always = np.zeros(count, bool)
+            for k in range(FIRST_LOOK, n + 1):
+                slope, squares, sxx = sums(values[:, :k], range(1, k + 1))
+                t = np.abs(slope) * np.sqrt(sxx / (squares / (k - 2)))
+                always |= t > stats.t.isf(0.005, k - 2)
+            report.line(f"{name}, every look at 1 % (not this rule)", str(n), always)
+
+
+def spending_powers(count: int, rng: np.random.Generator) -> None:
+    """What other powers of the spending function do: ramps found, and how soon a steep one."""
+    print()
+    print(
+        "| power | ramp of 3 s found, own s, 8 / 12 / 20 pieces | pooled s (30) | "
+        "1 s a piece, pooled s: found at piece, on average, of 12 / 20 |"
+    )
+    print("|---|---|---|---|")
+    chosen = drift_module.SPENDING_POWER
+    for power in (1, 2, 3, 4, 5, 6):
+        drift_module.SPENDING_POWER = power
+        cells = []
+        for with_pool in (False, True):
+            found = []
+            for n in (8, 12, 20):
+                values = rng.standard_normal((count, n)) + np.linspace(0, 3, n)
+                pools = [sibling_pool(count, None, rng)] * (n - FIRST_LOOK + 1)
+                outcome = rule(values, range(1, n + 1), n, pools=pools if with_pool else None)
+                found.append(f"{outcome.finished.mean():.1%}")
+            cells.append(" / ".join(found))
+        pieces = []
+        for n in (12, 20):
+            values = rng.standard_normal((count, n)) + np.arange(n)
+            pools = [sibling_pool(count, None, rng)] * (n - FIRST_LOOK + 1)
+            found_at = rule(values, range(1, n + 1), n, pools=pools).found_at
+            pieces.append(f"{found_at[found_at > 0].mean():.1f}")
+        here = " (chosen)" if power == chosen else ""
+        print(f"| {power}{here} | {cells[0]} | {cells[1]} | {' / '.join(pieces)} |", flush=True)
+    drift_module.SPENDING_POWER = chosen
 
 
 if __name__ == "__main__":
