@@ -21,7 +21,7 @@ from qlog.intake.typed import Typed
 # How far a reading must lie from the limits and from every other piece, in tolerance widths,
 # before it is asked about: see the table that tests/benchmarks/entry_checks.py prints.
 ALONE_SLIP = Decimal("0.5")
-ALONE_SWAP = Decimal("0.15")
+ALONE_SWAP = Decimal("0.2")
 ALONE_OTHER = Decimal("0.5")
 ALONE_BURR = Decimal("0.5")
 NEAR_ENOUGH = Decimal("0.5")  # a corrected value may itself be out by this much
@@ -283,15 +283,15 @@ def _sense(before: Earlier) -> int:
 def burr(value: Decimal, context: Context) -> Question | None:
     """One piece of the finished batch apart from the rest, to the side of a burr or of dirt.
 
-    Grubbs' test at 5 % (see `outlier`), and the piece has to be out by what matters: a quarter
-    of the tolerance, and more than the instrument's error. Burrs and dirt make outside sizes,
-    lengths and depths of bosses large and bores small; where the side is not known, both are
-    looked at.
+    Grubbs' test at 5 % (see `outlier`), and the piece has to be out by what matters: half the
+    tolerance, more than the instrument's error, and more than three display steps. Burrs and dirt
+    make outside sizes and lengths large and bores small; a depth either way (a burr at the rim, a
+    chip on the floor). Without a side, as on an angle, nothing is asked.
     """
     tolerance = context.tolerance
-    if not context.last or tolerance is None or not _two_sided(context):
+    side = {"outside": 1, "length": 1, "inside": -1, "depth": 0}.get(context.measures)
+    if not context.last or tolerance is None or side is None or not _two_sided(context):
         return None
-    side = {"outside": 1, "length": 1, "inside": -1}.get(context.measures, 0)
     readings = (*context.batch, value)
     found = stands_apart([float(r) for r in readings], side=side)
     if found is None:
