@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "status": ("status", "What next, what is missing, what is out."),
     "spread": ("spread", "Spread and out-of-tolerance counts of every dimension."),
     "drift": ("drift", "Is a dimension creeping, and at which piece will it leave the limits?"),
+    "gauge": ("gauge", "Check instruments, study their repeatability, print budgets."),
     "record": ("record", "Build the record to keep and to hand over."),
     "verify": ("verify", "Check the logbook and every original photo."),
     "backup": ("backup", "Copy the logbook, safely, beside itself."),

@@ -132,6 +132,7 @@ def _stream(
     by_piece: bool,
     made: str | None,
 ) -> int:
+    from qlog.cli.prompt import ask_line
     from qlog.cli.text import required
     from qlog.intake.readings import ReadingError
     from qlog.intake.stream import answer, empty_places
@@ -153,7 +154,7 @@ def _stream(
             used = ask.instrument.name if ask.instrument else "no instrument named"
             click.echo(f"{ask.dimension.name}  {required(ask.callout)}  ({used})")
             last = ask.dimension
-        text = _line(f"{part.id}-{ask.piece} {ask.dimension.id} {ask.unit}> ".replace(" >", ">"))
+        text = ask_line(f"{part.id}-{ask.piece} {ask.dimension.id} {ask.unit}> ".replace(" >", ">"))
         if text is None or text.lower() == "q":
             break
         if not text:
@@ -173,11 +174,3 @@ def _stream(
     left = empty_places(o.build, o.logbook, part, operation.number, instrument=instrument)
     click.echo(f"{len(left)} left to read" if left else "all read")
     return int(bool(out))
-
-
-def _line(prompt: str) -> str | None:
-    """One line typed or piped; None at the end of the input. The prompt shows on a terminal."""
-    if sys.stdin.isatty():
-        click.echo(prompt, nl=False)
-    line = sys.stdin.readline()
-    return line.strip() if line else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from qlog.drawing.plan import Build, Dimension, Operation, Part
+from qlog.drawing.plan import Build, Dimension, Instrument, Operation, Part
 from qlog.problem import Problem
 
 
@@ -62,6 +62,16 @@ def piece_of(part: Part, text: str | int) -> int:
     if len(numbers) != 1:
         raise PlaceError(f"{text!r} names {len(numbers)} pieces where one is wanted")
     return numbers[0]
+
+
+def instrument_of(build: Build, text: str) -> Instrument:
+    """The instrument of that id. Raises PlaceError."""
+    id = text.strip().lower()
+    for instrument in build.instruments:
+        if instrument.id == id:
+            return instrument
+    known = [instrument.id for instrument in build.instruments]
+    raise PlaceError(f"no instrument {text!r} in build.toml; {nearest(text, known)}")
 
 
 def named_piece(build: Build, text: str) -> tuple[Part, int]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.drawing.units import Unit
-from qlog.intake.places import PlaceError
+from qlog.intake.places import PlaceError, instrument_of
 from qlog.intake.typed import Typed, TypedError, parse_passed, parse_value
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.store import Appended, Conflict, Logbook
@@ -39,13 +39,7 @@ def requirement_for(part: Part, dimension: Dimension, op: int) -> Callout:
 def instrument_for(build: Build, dimension: Dimension, named: str | None) -> Instrument | None:
     """The instrument named, else the one the plan gives. Raises PlaceError when unknown."""
     id = named or dimension.instrument
-    if id is None:
-        return None
-    try:
-        return build.instrument(id)
-    except KeyError:
-        known = ", ".join(i.id for i in build.instruments) or "none"
-        raise PlaceError(f"no instrument {id!r} in build.toml; there is: {known}") from None
+    return None if id is None else instrument_of(build, id)
 
 
 def unit_of_entry(callout: Callout, instrument: Instrument | None) -> Unit:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
 from qlog.logbook.store import Logbook
 from qlog.review.picture import InstrumentView
 from qlog.review.times import moment
+from qlog.study.gauge import suspects as doubted
 
 if TYPE_CHECKING:
     from qlog.review.gauge_study import StudyView
@@ -20,24 +22,23 @@ if TYPE_CHECKING:
 def suspects(
     readings: Sequence[Entry[Reading]], checks: Sequence[Entry[GaugeCheck]]
 ) -> frozenset[int]:
-    """Entries of readings taken since the instrument's last good check, before a failed one.
-
-    A reading is in doubt when the next check after it failed; a good check clears nothing that
-    an earlier failed one put in doubt.
-    """
-    by_instrument: dict[str, list[Entry[GaugeCheck]]] = defaultdict(list)
-    for check in checks:
-        by_instrument[check.fact.instrument].append(check)
-    for listed in by_instrument.values():
-        listed.sort(key=lambda c: (moment(c.made), c.id))
-    found: set[int] = set()
+    """Entries of readings that a failed check of their instrument puts in doubt."""
+    when: dict[str, list[tuple[datetime, bool]]] = defaultdict(list)
+    for check in sorted(checks, key=lambda c: c.id):
+        when[check.fact.instrument].append((moment(check.made), bool(check.fact.fit)))
+    taken: dict[str, list[tuple[datetime, int]]] = defaultdict(list)
     for reading in readings:
-        for check in by_instrument.get(reading.fact.instrument or "", ()):
-            if (moment(check.made), check.id) > (moment(reading.made), reading.id):
-                if not check.fact.fit:
-                    found.add(reading.id)
-                break
-    return frozenset(found)
+        if reading.fact.instrument in when:
+            taken[reading.fact.instrument].append((moment(reading.made), reading.id))
+    found = {name for id, own in taken.items() for name in doubted(when[id], own)}
+    return frozenset(r.id for r in readings if r.id in found)
+
+
+def suspect_readings(logbook: Logbook, instrument: str) -> tuple[Entry[Reading], ...]:
+    """The live readings of an instrument that its checks put in doubt."""
+    readings = logbook.live(Reading, instrument=instrument)
+    doubtful = suspects(readings, logbook.live(GaugeCheck, instrument=instrument))
+    return tuple(e for e in readings if e.id in doubtful)
 
 
 def studies_of(build: Build, logbook: Logbook) -> tuple[StudyView, ...]:
