@@ -33,7 +33,7 @@ def before_cutting(build: Build, places: dict[tuple[str, str], Place], notes: No
             _dimension(dimension, instrument, place, notes)
     for joint in build.joints:
         if {joint.inside, joint.outside} <= known.keys():
-            _joint(known, joint, (*places["joint", joint.id], "clearance"), notes)
+            _joint(known, joint, places["joint", joint.id], notes)
     for stack in build.stacks:
         if {feature for _, feature in stack.terms} <= known.keys():
             _stack(known, stack, (*places["stack", stack.id], "callout"), notes)

@@ -155,7 +155,9 @@ class _Reader:
         #: Ids as written, for those too that could not be read: one mistake, one message.
         self.parts: dict[str, Part | None] = {}
         self.dimensions: dict[str, dict[str, Dimension | None]] = {}
-        #: Where joints, stacks and items stand, by what they are and their id.
+        #: Whether the operations of the part at hand could all be read.
+        self.route_is_sure = True
+        #: Where joints (their fit), stacks and items stand, by what they are and their id.
         self.places: dict[tuple[str, str], Place] = {}
 
     def build(self) -> Build:
@@ -341,6 +343,7 @@ class _Reader:
         return tuple(parts)
 
     def _part(self, entry: Entry) -> Part:
+        again = entry.data.get("id") in self.parts
         id = self._id(entry, "part", self.parts)
         if _PIECE_LIKE.match(id):
             entry.error(
@@ -348,18 +351,21 @@ class _Reader:
                 f'part id "{id}" ends like a piece number',
                 "an id that does not end in -number, because pieces are called foot-3",
             )
-        self.parts[id] = None
+        self.parts.setdefault(id, None)
         material = entry.text("material") or None
         if material is not None and material not in self.materials:
             entry.error(
                 "material", f'material "{material}" is not known', one_of(material, self.materials)
             )
+        noted = len(self.notes)
         needed = entry.whole("needed", 1, least=1, required=True)
         spare = entry.whole("spare", 0)
+        counted = len(self.notes) == noted
         general = self._general(entry, self.general)
         operations = self._operations(entry, needed + spare)
         numbers = [o.number for o in operations]
-        known: dict[str, Dimension | None] = self.dimensions.setdefault(id, {})
+        known: dict[str, Dimension | None] = {}
+        self.dimensions.setdefault(id, known)
         dimensions: list[Dimension] = []
         for index, dim in enumerate(entry.entries("dim")):
             dimension = self._dimension(dim, index + 1, numbers, general, known)
@@ -380,7 +386,8 @@ class _Reader:
             line=self.line_of(entry.place),
         )
         entry.close()
-        self.parts[id] = part
+        if counted and not again:
+            self.parts[id] = part  # else nothing is said about how many pieces there are
         return part
 
     def _image(self, entry: Entry, positions: bool) -> str:
@@ -547,6 +554,8 @@ class _Reader:
             return None
         number = entry.whole(key)
         if number not in route:
+            if not self.route_is_sure:
+                return None  # a mistake in the route is told already
             if isinstance(entry.data[key], (int, str)) and number:
                 listed = ", ".join(str(n) for n in dict.fromkeys(route)) or "none"
                 entry.error(key, f"the part has no operation {number}", f"one of its own: {listed}")
@@ -599,6 +608,7 @@ class _Reader:
                     f'a dimension with measures = "{key}"',
                 )
         clearance, fit = entry.text("clearance"), entry.text("fit")
+        self.places["joint", id] = entry.at("fit" if fit else "clearance")
         limits: Limits | None = None
         if bool(clearance) == bool(fit):
             entry.error(

@@ -57,8 +57,8 @@ class Notes:
         """Whether there is any mistake besides warnings."""
         return any(severity == "error" for *_, severity in self._found)
 
-    def __bool__(self) -> bool:
-        return bool(self._found)
+    def __len__(self) -> int:
+        return len(self._found)
 
     def listed(self, line_of: Callable[[Place], int], file: str) -> tuple[Mistake, ...]:
         """All that was noted, in the order of the lines."""
