@@ -145,9 +145,9 @@ def test_a_failed_check_puts_the_readings_since_the_last_good_one_in_doubt(log: 
     log.add(check(0), made="2026-01-04T10:00+00:00")
     log.add(read(4, "22.01", instrument="micrometer"), made="2026-01-05T10:00+00:00")
     picture = log.picture()
-    assert [r.piece for r in series(picture, "bore", 20).readings if r.suspect] == [2]
+    assert [r.piece for r in series(picture, "bore", 20).readings if r.suspect] == [2, 4]
     micrometer = next(i for i in picture.instruments if i.instrument.id == "micrometer")
-    assert (micrometer.fit, micrometer.suspect, micrometer.readings) == (False, 1, 3)
+    assert (micrometer.fit, micrometer.suspect, micrometer.readings) == (False, 2, 3)
     assert any(f.kind == "suspect" for f in picture.findings)
 
 
