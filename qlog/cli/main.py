@@ -22,6 +22,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "piece": ("piece", "Decide about a piece: scrap, rework, use as is."),
     "correct": ("correct", "Correct a reading, with a reason; the old one stays visible."),
     "note": ("note", "Keep a remark with a part, an operation or a piece."),
+    "send": ("send", "Count pieces out for an operation done elsewhere."),
+    "back": ("back", "Count them in, and see what it did to the sizes."),
     "photo": ("photo", "Take photos in and put them in their place."),
     "status": ("status", "What next, what is missing, what is out."),
     "spread": ("spread", "Spread and out-of-tolerance counts of every dimension."),
