@@ -131,9 +131,12 @@ def test_a_rule_needs_its_whole_window_and_respects_sides() -> None:
 
     nine, six, fourteen = NELSON[1], NELSON[2], NELSON[3]
     assert not fires(nine, *[0.1] * 8) and fires(nine, *[0.1] * 9)
-    assert not fires(nine, *[0.1] * 4, 0, *[0.1] * 4)  # a point on the centre breaks the run
+    # A point on the centre breaks the run, on either side.
+    assert not fires(nine, *[0.1] * 4, 0, *[0.1] * 4)
+    assert fires(nine, *[-0.1] * 9) and not fires(nine, *[-0.1] * 4, 0, *[-0.1] * 4)
     assert not fires(six, 1, 2, 3, 4, 5) and fires(six, 1, 2, 3, 4, 5, 6)
-    assert not fires(six, 1, 2, 3, 3, 4, 5)
+    assert not fires(six, 1, 2, 3, 3, 4, 5) and not fires(six, 5, 4, 3, 3, 2, 1)
+    assert fires(six, 6, 5, 4, 3, 2, 1)
     assert not fires(fourteen, *[1, -1] * 6, 1) and fires(fourteen, *[1, -1] * 7)
     two_of_three = NELSON[4]
     assert fires(two_of_three, 2.1, 0, 2.1) and not fires(two_of_three, 2.1, 0, -2.1)

@@ -66,4 +66,5 @@ def test_bad_input_is_refused() -> None:
     with pytest.raises(ValueError, match="at least 2"):
         cpk_at_least(1.33, 1)
     with pytest.raises(ValueError, match="confidence"):
-        cpk_at_least(1.33, 8, 95)
+        cpk_at_least(1.33, 8, 1.5)
+    assert cpk_at_least(1.33, 2) < cpk_at_least(1.33, 3) < 1.33

@@ -41,6 +41,12 @@ def test_the_step_keeps_readings_all_alike_from_being_infinitely_sure() -> None:
     assert same is not None and same.p == 1 and not same.found
 
 
+def test_two_against_two_is_enough_to_compare() -> None:
+    found = setups(FIRST[:2], FIRST[2:])
+    assert found is not None and (found.n_first, found.n_second) == (2, 2)
+    assert before_and_after([(D(8), D("8.01")), (D(9), D("9.02"))]) is not None
+
+
 def test_too_few_to_compare() -> None:
     assert setups(FIRST, FIRST[:1]) is None
     assert setups([], FIRST) is None

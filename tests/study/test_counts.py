@@ -50,6 +50,8 @@ def test_blanks_to_cut() -> None:
     assert chance_of_enough(8, blanks, 8, 0.02) >= 0.95
     assert chance_of_enough(8, blanks - 1, 8, 0.02) < 0.95
     assert blanks_for(8, 8, 0.0) == 8
+    # Reached exactly is enough: one piece in two, two blanks, 3 / 4.
+    assert blanks_for(1, 1, 0.5, chance=0.75) == 2
     assert blanks_for(0, 8, 0.5) == 0
 
 

@@ -50,6 +50,8 @@ def test_one_step_on_a_coarse_display_is_no_freak(n: int) -> None:
 def test_too_little_to_say_anything() -> None:
     assert grubbs([]) is None
     assert grubbs(CLEAN[:2]) is None
+    three = grubbs(CLEAN[:3])
+    assert three is not None and not three.found
     assert grubbs([D("8.01")] * 8, step=D("0.01")) is None
 
 

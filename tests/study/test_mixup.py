@@ -84,6 +84,17 @@ def test_gain_is_what_the_exchange_takes_off_the_sum(rows: list[tuple[int, int, 
         assert found == () or found[0].gain < 1e-9
 
 
+def test_the_gain_that_is_asked_for() -> None:
+    # 12 exactly is not more than 12: 2 x 3 + 2 x 3 in units of s.
+    def pair(second: str) -> list[Reread]:
+        first = Reread({1: D(0), 2: D(2)}, {1: D(3), 2: D(0)}, D(1))
+        return [first, Reread({1: D(0), 2: D(2)}, {1: D(second), 2: D(0)}, D(1))]
+
+    assert swapped(pair("3")) == ()
+    (found,) = swapped(pair("3.1"))
+    assert found.gain == pytest.approx(12.2)
+
+
 def test_an_impossible_s_is_refused() -> None:
     with pytest.raises(ValueError, match="above 0"):
         swapped([Reread({1: D(1)}, {1: D(1)}, D(0))])
