@@ -142,6 +142,7 @@ def test_a_rule_needs_its_whole_window_and_respects_sides() -> None:
     assert fires(two_of_three, 2.1, 0, 2.1) and not fires(two_of_three, 2.1, 0, -2.1)
     assert not fires(two_of_three, 2.1, 0, 0, 2.1)
     assert fires(NELSON[0], 3.01) and not fires(NELSON[0], 3.0)
+    assert fires(NELSON[0], -3.01) and not fires(NELSON[0], -3.0)
 
 
 def test_four_rules_together() -> None:
