@@ -114,7 +114,7 @@ def _errors(node: Node) -> list[Node]:
 def _reads(line: str) -> bool:
     try:
         tomllib.loads(line)
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):
         return False
     return True
 

@@ -3,6 +3,7 @@
 Each case changes a sound build at one place; the line that must be named ends in the mark #!.
 """
 
+import random
 from pathlib import Path
 
 import pytest
@@ -383,3 +384,41 @@ def test_another_file_name_stands_in_the_message(tmp_path):
     path.write_text(SOUND.replace("needed = 8", "needed = -8"), encoding="utf-8")
     (mistake,) = check(path)
     assert str(mistake).startswith("other.toml:10: ")
+
+
+def test_no_file_is_too_broken_to_be_answered():
+    """Sound builds with lines, values and signs exchanged: read, or refused with lines; seeded."""
+    chance = random.Random(20260102)
+    values = ['"x"', "0", "-1", "2.5", "nan", "inf", "true", "[]", "{}", "[[1]]", "1979-05-27",
+              "9" * 5000, '"Ø8 H7"', '["cup.pin"]', "{ a = 1 }", "[0.1, nan]", "[true, 1]", "1e400",
+              '"cup.pin"', '["cup-1"]', "{ cup = [1] }", "{ cup = 1, op = 10 }"]  # fmt: skip
+    signs = "=\"[]{}#\\\n'.,x1é\u0000 "
+    refused = 0
+    for _ in range(1500):
+        lines = SOUND.split("\n")
+        for _ in range(chance.randint(1, 3)):
+            place = chance.randrange(len(lines))
+            way = chance.randrange(4)
+            if way == 0:
+                del lines[place]
+            elif way == 1:
+                lines.insert(place, chance.choice(lines))
+            elif way == 2 and "=" in lines[place]:
+                lines[place] = lines[place].split("=")[0] + "= " + chance.choice(values)
+            else:
+                at = chance.randrange(len(lines[place]) + 1)
+                lines[place] = lines[place][:at] + chance.choice(signs) + lines[place][at:]
+        text = "\n".join(lines)
+        try:
+            load_text(text, Path())
+        except PlanError as error:
+            refused += 1
+            count = text.count("\n") + 1
+            assert all(1 <= m.line <= count and m.what for m in error.mistakes)
+    assert refused > 1000
+
+
+@pytest.mark.parametrize("text", ["x = " + "[" * 5000, "x = " + "9" * 5000, "\0", "=", "[", "é"])
+def test_hostile_files(text):
+    (mistake, *_) = mistakes(text)
+    assert mistake.line == 1
