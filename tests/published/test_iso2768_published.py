@@ -59,7 +59,7 @@ def test_every_step_at_both_ends(row, general):
 
 @pytest.mark.parametrize("text", ["0.4", "R0.2", "0.3 x 45°"])
 def test_below_half_a_millimetre_the_standard_asks_for_a_tolerance(text):
-    with pytest.raises(CalloutError, match="below 0.5 mm"):
+    with pytest.raises(CalloutError, match=r"below 0\.5 mm"):
         parse(text, general="m")
 
 

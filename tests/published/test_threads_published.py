@@ -2,6 +2,7 @@
 
 import csv
 from decimal import Decimal
+from itertools import pairwise
 from math import sqrt
 from pathlib import Path
 
@@ -38,11 +39,12 @@ def test_every_row_agrees_with_the_formulas(row):
     """ISO 965-1 formulas, and the basic profile of ISO 68-1, against the rows that were read.
 
     The standard rounds each tolerance to the R40 series of preferred numbers, so a printed one
-    lies within 5 % of its formula; allowances are rounded by 1 or 2 micrometres. (Formulas from memory of ISO 965-1 clause 13.)
+    lies within 5 % of its formula; allowances are rounded by 1 or 2 micrometres. (Formulas from
+    memory of ISO 965-1 clause 13.)
     """
     size, pitch = float(row["M"]), float(row["pitch"])
     steps = [0.99, 1.4, 2.8, 5.6, 11.2, 22.4]
-    mean = next(sqrt(a * b) for a, b in zip(steps, steps[1:], strict=False) if a < size <= b)
+    mean = next(sqrt(a * b) for a, b in pairwise(steps) if a < size <= b)
     allowance = (15 + 11 * pitch) / 1000
     pitch_tolerance = 90 * pitch**0.4 * mean**0.1
     minor = 433 * pitch - 190 * pitch**1.22 if pitch < 1 else 230 * pitch**0.7
