@@ -6,7 +6,7 @@ decide a verdict are Decimal, statistics are float.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -31,7 +31,9 @@ from qlog.study.conformity import Judgement, Verdict
 
 if TYPE_CHECKING:
     from qlog.review.gauge_study import StudyView
+    from qlog.review.mating import JointView, StackView
     from qlog.review.series_study import SeriesStudy
+    from qlog.study.matching import Matching
     from qlog.study.summary import Summary
 
 
@@ -324,10 +326,9 @@ class Picture:
     last: str | None
     entries: int
     revisions: int
-    joints: tuple[object, ...] = ()  # JointView of qlog.review.joints
-    stacks: tuple[object, ...] = ()
-    matching: object | None = None
-    extra: dict[str, object] = field(default_factory=dict)
+    joints: tuple[JointView, ...] = ()  # these three are filled in by `mating.with_mating`
+    stacks: tuple[StackView, ...] = ()
+    matching: Matching | None = None
 
     def part(self, id: str) -> PartView:
         """The batch of that part. Raises KeyError when the build has none."""

@@ -1,0 +1,166 @@
+"""`qlog fit`: will they go together?"""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from qlog.review.mating import JointView, StackView
+
+
+@click.command("fit")
+@click.argument("joint", required=False)
+@click.option("--for", "piece", metavar="PIECE", help="What to aim at so that PIECE will fit.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.pass_context
+def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: bool) -> int:
+    """Show the clearance of every pair of live pieces, the best pairing, and the stacks.
+
+    In the table: `ok` in, `!+` too loose, `!-` too tight, `??` not proven with these instruments.
+    --for stem-7 gives the limits to aim at for a piece still to be cut. The exit status is 1 when
+    the pieces at hand cannot all be paired.
+
+    \b
+    Example:
+      qlog fit
+      qlog fit slide
+      qlog fit --for stem-7
+    """
+    from qlog.intake.places import PlaceError, named_piece, nearest
+    from qlog.review.assemble import assemble
+    from qlog.review.mating import joint_views, stack_views
+
+    with opened(ctx) as o:
+        picture = assemble(o.build, o.logbook, studied=False)
+    if piece is not None:
+        part, number = named_piece(picture.build, piece)
+        from qlog.cli.fit_aims import print_aims
+        from qlog.review.aims import aims_for
+
+        return print_aims(f"{part.id}-{number}", aims_for(o.build, picture.parts, part, number))
+    joints = joint_views(o.build, picture.parts)
+    stacks = stack_views(o.build, picture.parts)
+    if joint is not None:
+        known = [v.joint.id for v in joints]
+        if joint not in known:
+            raise PlaceError(f"no joint {joint!r} in build.toml; {nearest(joint, known)}")
+        joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
+    if as_json:
+        json.dump([_json(v) for v in joints], sys.stdout, indent=2, ensure_ascii=False)
+        click.echo()
+    else:
+        if not joints and not stacks:
+            click.echo("no joints and no stacks in build.toml")
+        for view in joints:
+            _print_joint(view)
+        for stack in stacks:
+            _print_stack(stack)
+    return int(any(v.explanations or v.pairing.out for v in joints if v.table))
+
+
+_MARKS = {"in": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
+
+
+def _print_joint(view: JointView) -> None:
+    from qlog.cli.tables import print_table
+    from qlog.cli.text import limits
+
+    joint = view.joint
+    inside, outside = joint.inside, joint.outside
+    click.echo(
+        f"\n{joint.id}: {outside.part} {outside.dimension} in {inside.part} {inside.dimension}, "
+        f"wanted clearance {limits(joint.clearance)} ({joint.text})"
+    )
+    if not view.table or not view.table[0]:
+        click.echo("  not enough readings yet")
+        return
+    chosen = {(p.inside.number, p.outside.number) for p in view.pairing.pairs}
+    rows = [
+        (
+            row[0].inside.id,
+            *(
+                f"{pair.clearance:+f} {_MARKS[pair.verdict.value]}"
+                + ("*" if (pair.inside.number, pair.outside.number) in chosen else " ")
+                for pair in row
+            ),
+        )
+        for row in view.table
+    ]
+    print_table(("", *(p.outside.id for p in view.table[0])), rows, keep=tuple(range(99)))
+    best = view.pairing
+    pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
+    click.echo(f"  best pairing (*): {pairs}")
+    words = [f"{len(best.pairs)} of {best.wanted} pairs"]
+    for verdict in ("in", "not proven"):
+        number = sum(p.verdict.value == verdict for p in best.pairs)
+        words.append(f"{number} {verdict}")
+    words.append(f"{best.out} out")
+    if best.spread is not None:
+        words.append(f"clearance within {best.spread:f} {joint.clearance.unit.symbol}")
+    click.echo(f"  {', '.join(words)}")
+    for sentence in view.explanations:
+        click.echo(f"  !! {sentence}")
+    for side in (view.inside, view.outside):
+        if side.predicted and side.allowance is not None:
+            click.echo(
+                f"  {side.feature.part} {', '.join(map(str, side.predicted))}: predicted, the "
+                f"finish takes {side.allowance.amount:f} (learnt from {side.allowance.count})"
+            )
+        if side.unread:
+            click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")
+
+
+def _print_stack(view: StackView) -> None:
+    from qlog.cli.text import limits
+
+    unit = view.stack.callout.unit.symbol
+    click.echo(f"\n{view.stack.id}: {view.stack.name}, wanted {limits(view.stack.callout.limits)}")
+    plan = view.budget
+    if plan is not None:
+        low, high = plan.worst_limits
+        rlow, rhigh = plan.rss_limits
+        click.echo(f"  by the drawing: worst case {low:f} .. {high:f} {unit}")
+        click.echo(f"                  root sum square {rlow:.3f} .. {rhigh:.3f} {unit}")
+        sim = plan.simulation
+        if sim is not None:
+            inside = "" if sim.inside is None else f", {sim.inside * 100:.2f} % inside"
+            click.echo(
+                f"                  simulated {sim.low:.3f} .. {sim.high:.3f} {unit} "
+                f"({sim.trials} trials, sizes {sim.shape.value} in their limits){inside}"
+            )
+        dear = plan.shares[0]
+        click.echo(f"  dearest: {dear.name}, {dear.of_worst * 100:.0f} % of the worst case")
+    if view.smallest is not None and view.largest is not None:
+        click.echo(
+            f"  from the pieces at hand: {view.smallest.size:f} .. {view.largest.size:f} {unit} "
+            f"({view.possible} possible, {view.out} out)"
+        )
+        u = view.largest.uncertainty
+        if u is not None:
+            click.echo(f"  standard uncertainty of each: {u:.4f} {unit}")
+
+
+def _json(view: JointView) -> dict[str, object]:
+    return {
+        "joint": view.joint.id,
+        "unit": view.joint.clearance.unit.value,
+        "wanted": view.joint.text,
+        "pairs": [
+            {
+                "inside": p.inside.id,
+                "outside": p.outside.id,
+                "clearance": f"{p.clearance:f}",
+                "verdict": p.verdict.value,
+            }
+            for row in view.table
+            for p in row
+        ],
+        "best": [[p.inside.id, p.outside.id] for p in view.pairing.pairs],
+        "explanations": list(view.explanations),
+    }

@@ -1,0 +1,96 @@
+"""Assembly: which pieces became which item, and what was measured on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from qlog.drawing.plan import Build
+from qlog.intake.places import named_piece
+from qlog.intake.route import scrapped
+from qlog.intake.shipments import parcels
+from qlog.intake.typed import TypedError, parse_value
+from qlog.logbook.facts import Assembly, ItemSize
+from qlog.logbook.store import Appended, Logbook
+from qlog.problem import Problem
+from qlog.words import count
+
+
+class AssemblyError(Problem):
+    """An item that cannot be assembled as asked."""
+
+
+def item_group(build: Build, item: str) -> tuple[str, dict[str, int]]:
+    """The group of an item, and how many pieces of each part it takes. Raises AssemblyError."""
+    id = item.strip().lower()
+    for group in build.groups:
+        if id in {f"{group.id}-{n}" for n in range(1, group.count + 1)}:
+            return id, dict(group.takes)
+    known = ", ".join(f"{g.id}-1 to {g.id}-{g.count}" for g in build.groups) or "none in build.toml"
+    raise AssemblyError(f"no item {item!r}; there is: {known}")
+
+
+def assemble_item(
+    build: Build,
+    logbook: Logbook,
+    item: str,
+    pieces: Sequence[str],
+    *,
+    note: str = "",
+    made: str | None = None,
+) -> list[Appended[Assembly]]:
+    """Enter which pieces became an item; it must get exactly what it takes.
+
+    Raises AssemblyError for pieces that are scrapped, away, or in another item already, and for
+    an item that gets too many or too few of a part.
+    """
+    id, takes = item_group(build, item)
+    chosen = [named_piece(build, text) for text in pieces]
+    there = {(e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id)}
+    for part, number in chosen:
+        name = f"{part.id}-{number}"
+        if number in scrapped(logbook, part):
+            raise AssemblyError(f"{name} was scrapped; nothing was entered")
+        if any(number in parcel.away for parcel in parcels(logbook, part)):
+            raise AssemblyError(f"{name} is away; nothing was entered")
+        for entry in logbook.live(Assembly, part=part.id, piece=number):
+            if entry.fact.item != id:
+                raise AssemblyError(f"{name} is in {entry.fact.item} already")
+    wanted = there | {(part.id, number) for part, number in chosen}
+    for part_id in {p for p, _ in wanted} | set(takes):
+        have = sum(p == part_id for p, _ in wanted)
+        if have != takes.get(part_id, 0):
+            raise AssemblyError(
+                f"{id} takes {count(takes.get(part_id, 0), part_id, part_id + ' pieces')}, "
+                f"not {have}; nothing was entered"
+            )
+    facts = [Assembly(id, part.id, number, note.strip()) for part, number in chosen]
+    return logbook.append_all(facts, made=made)
+
+
+def measure_item(
+    build: Build,
+    logbook: Logbook,
+    item: str,
+    stack: str | None,
+    text: str,
+    *,
+    instrument: str | None = None,
+    made: str | None = None,
+) -> Appended[ItemSize]:
+    """Enter a measured overall size of an item. Raises AssemblyError.
+
+    `stack` may be left out where the plan has only one.
+    """
+    id, _ = item_group(build, item)
+    known = {s.id: s for s in build.stacks}
+    name = stack or (next(iter(known)) if len(known) == 1 else "")
+    if name not in known:
+        listed = ", ".join(known) or "none in build.toml"
+        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
+    callout = known[name].callout
+    try:
+        typed = parse_value(text, callout.unit, callout.nominal)
+    except TypedError as error:
+        raise AssemblyError(str(error)) from error
+    fact = ItemSize(id, name, typed.text, f"{typed.value:f}", typed.unit.value, instrument)
+    return logbook.append(fact, made=made)

@@ -1,0 +1,96 @@
+"""Sizes that count: the newest size of each live piece, as a joint or a stack takes it.
+
+A finish that is still to come changes a size; what it does is learnt from the pieces that have
+had it, and the size is then a prediction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.drawing.plan import Feature
+from qlog.drawing.units import Unit, convert
+from qlog.review.picture import PartView, ReadingView, SeriesView, Standing
+from qlog.study.allowance import Allowance, learn
+from qlog.study.fits import Sized
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureSizes:
+    """The sizes of one dimension over the live pieces; lengths in `unit`."""
+
+    feature: Feature
+    unit: Unit
+    pieces: tuple[Sized, ...]
+    predicted: tuple[int, ...]  # pieces whose size is predicted, a finish being still to come
+    unread: tuple[int, ...]  # live pieces without a size
+    allowance: Allowance | None
+
+    def of(self, number: int) -> Sized | None:
+        """The size of that piece, if it has one."""
+        return next((p for p in self.pieces if p.number == number), None)
+
+
+def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> FeatureSizes:
+    """The sizes of a feature in the unit asked for. Raises KeyError for a part not in the plan."""
+    view = next((v for v in parts if v.part.id == feature.part), None)
+    if view is None:
+        raise KeyError(feature.part)
+    own = sorted(
+        (s for s in view.series if s.dimension.id == feature.dimension),
+        key=lambda s: s.operation.number,
+    )
+    live = [p.number for p in view.pieces if p.standing is not Standing.SCRAP]
+    newest: dict[int, tuple[int, ReadingView]] = {}
+    for series in own:
+        for reading in series.readings:
+            if reading.value is not None:
+                newest[reading.piece] = (series.operation.number, reading)
+    allowance = _allowance(own)
+    final = own[-1].dimension.op if own else 0
+    pieces: list[Sized] = []
+    predicted: list[int] = []
+    for number in live:
+        if number not in newest:
+            continue
+        op, reading = newest[number]
+        assert reading.value is not None
+        value, u = reading.value, reading.uncertainty
+        if op < final and view.part.takes(final, number) and allowance is not None:
+            value, u = allowance.predict(value, u)
+            predicted.append(number)
+        written = Unit(reading.unit)
+        pieces.append(
+            Sized(
+                feature.part,
+                number,
+                convert(value, written, unit),
+                None if u is None else convert(u, written, unit),
+            )
+        )
+    return FeatureSizes(
+        feature=feature,
+        unit=unit,
+        pieces=tuple(pieces),
+        predicted=tuple(predicted),
+        unread=tuple(n for n in live if n not in newest),
+        allowance=allowance,
+    )
+
+
+def _allowance(series: Sequence[SeriesView]) -> Allowance | None:
+    """What the finish took off, learnt from the pieces read before and after it."""
+    if not series or len(series[-1].dimension.requirements) < 2:
+        return None
+    first, last = series[-1].dimension.requirements[0].op, series[-1].dimension.op
+    before: Mapping[int, Decimal] = {}
+    after: Mapping[int, Decimal] = {}
+    for one in series:
+        values = {r.piece: r.value for r in one.readings if r.value is not None}
+        if first <= one.operation.number < last:
+            before = {**before, **values}
+        elif one.operation.number >= last:
+            after = {**after, **values}
+    return learn([(before[p], after[p]) for p in sorted(after) if p in before])
