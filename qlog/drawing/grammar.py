@@ -54,3 +54,13 @@ _FORMS = (
     Form("by eye: no scratches at arm's length", "looked at, passed or not"),
     Form("count 4", "a number of like things; also `4x`, `count 3..5`"),
 )
+
+
+def markdown() -> str:
+    """The forms as a Markdown table: the reference section carries it word for word."""
+    rows = [f"| `{_cell(form.example)}` | {_cell(form.meaning)} |" for form in _FORMS]
+    return "\n".join(["| written | what it asks for |", "|---|---|", *rows]) + "\n"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")

@@ -12,7 +12,7 @@ from qlog.drawing.callout import (
     parse_fit,
     parse_limits,
 )
-from qlog.drawing.grammar import forms
+from qlog.drawing.grammar import forms, markdown
 from qlog.drawing.units import Unit
 
 D = Decimal
@@ -443,3 +443,11 @@ class TestBareLimits:
     def test_refused(self, text):
         with pytest.raises(CalloutError):
             parse_limits(text)
+
+
+def test_the_reference_table_holds_every_form_on_one_line():
+    lines = markdown().splitlines()
+    assert len(lines) == len(forms()) + 2
+    for form, line in zip(forms(), lines[2:], strict=True):
+        assert line == f"| `{form.example}` | {form.meaning} |"
+        assert line.count("|") == 3
