@@ -87,8 +87,9 @@ def exif_of(shot: Any, size: tuple[int, int], seed: int) -> Image.Exif:
     return exif
 
 
-def finish(shot: Any, raw: Path, out: Path, quality: int = 84, limit: int = 300_000) -> None:
-    """Write the JPEG; the quality comes down until the file is under `limit` bytes."""
+def finish(shot: Any, raw: Path, out: Path, limit: int) -> None:
+    """Write the JPEG; the quality comes down from 86 until the file is under `limit` bytes."""
+    quality = 86
     seed = crc32(shot.file.encode("utf-8"))
     with Image.open(raw) as opened:
         scale = LONG_SIDE / max(opened.size)
@@ -105,6 +106,6 @@ def finish(shot: Any, raw: Path, out: Path, quality: int = 84, limit: int = 300_
     exif = exif_of(shot, picture.size, seed)
     while True:
         picture.save(out, "JPEG", quality=quality, exif=exif, optimize=True)
-        if out.stat().st_size <= limit or quality <= 60:
+        if out.stat().st_size <= limit or quality <= 40:
             return
         quality -= 4

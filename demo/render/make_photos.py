@@ -22,7 +22,8 @@ HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
 # Samples per pixel and long side in pixels; the finishing step brings every photo to 1600.
-QUALITY = {"quick": (6, 640), "good": (16, 1280)}
+QUALITY = {"quick": (5, 400), "good": (8, 1280)}
+FILE_LIMIT = {"quick": 80_000, "good": 232_000}  # bytes a photo
 
 
 def render(shot: object, raw: Path, quality: str) -> None:
@@ -71,7 +72,9 @@ def main() -> int:
     parser.add_argument("--quality", choices=sorted(QUALITY), default="good")
     parser.add_argument("--only", nargs="*", default=[], help="file names to make")
     parser.add_argument("--again", action="store_true", help="render even if already there")
-    parser.add_argument("--finish-only", action="store_true", help="no rendering, only grain and EXIF")
+    parser.add_argument(
+        "--finish-only", action="store_true", help="no rendering, only grain and EXIF"
+    )
     parser.add_argument("--raw", type=Path, default=HERE.parents[1] / "build" / "render")
     parser.add_argument("--out", type=Path, default=HERE.parent / "photos")
     options = parser.parse_args()
@@ -99,7 +102,7 @@ def main() -> int:
             render(shot, raw, options.quality)
             print(f"{shot.file}: {time.monotonic() - began:.0f} s", file=sys.stderr, flush=True)
         if raw.exists():
-            finish(shot, raw, options.out / shot.file)
+            finish(shot, raw, options.out / shot.file, FILE_LIMIT[options.quality])
     return 0
 
 

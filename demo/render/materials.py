@@ -57,9 +57,7 @@ class Nodes:
 
     def between(self, value: Any, low: float, high: float) -> Any:
         """Map 0..1 to low..high."""
-        return self.add(
-            "MapRange", {"Value": value, "To Min": low, "To Max": high}
-        ).outputs[0]
+        return self.add("MapRange", {"Value": value, "To Min": low, "To Max": high}).outputs[0]
 
 
 def _new(name: str) -> tuple[Any, Nodes, Any, Any]:
@@ -82,8 +80,8 @@ def _put(nodes: Nodes, shader: Any, **inputs: Any) -> None:
             socket.default_value = value
 
 
-STEEL: Colour = (0.60, 0.585, 0.56)
-BRASS: Colour = (0.80, 0.565, 0.235)
+STEEL: Colour = (0.575, 0.58, 0.585)
+BRASS: Colour = (0.78, 0.59, 0.285)
 DARK_STEEL: Colour = (0.16, 0.155, 0.15)
 
 
@@ -120,7 +118,7 @@ def turned(
     roughness = n.math(
         "ADD", n.between(fine, rough - 0.06, rough + 0.06), n.between(blotch, -0.06, 0.06)
     )
-    dull = (colour[0] * (1 - stain), colour[1] * (1 - 1.2 * stain), colour[2] * (1 - 1.5 * stain))
+    dull = (colour[0] * (1 - stain), colour[1] * (1 - 1.05 * stain), colour[2] * (1 - 1.1 * stain))
     _put(
         n,
         shader,
@@ -169,7 +167,7 @@ def sawn(colour: Colour) -> Any:
     lines = n.noise(n.scaled(place, (2600.0, 60.0, 60.0)), 1.0, 3.0, 0.6)
     blotch = n.noise(place, 130.0, 4.0)
     bump = n.add("Bump", {"Height": lines, "Strength": 1.0, "Distance": 0.00009})
-    dull = (colour[0] * 0.55, colour[1] * 0.52, colour[2] * 0.5)
+    dull = (colour[0] * 0.6, colour[1] * 0.59, colour[2] * 0.58)
     _put(
         n,
         shader,
@@ -188,7 +186,7 @@ def ground(colour: Colour = STEEL, rough: float = 0.3) -> Any:
     hair = n.noise(n.scaled(place, (120.0, 2400.0, 2400.0)), 1.0, 3.0)
     blotch = n.noise(place, 60.0, 5.0, 0.6)
     bump = n.add("Bump", {"Height": hair, "Strength": 0.6, "Distance": 0.00001})
-    dull = (colour[0] * 0.62, colour[1] * 0.58, colour[2] * 0.55)
+    dull = (colour[0] * 0.7, colour[1] * 0.7, colour[2] * 0.7)
     _put(
         n,
         shader,
@@ -277,10 +275,16 @@ def cloth(colour: Colour) -> Any:
     """Felt or linen laid flat."""
     material, n, shader, _ = _new("cloth")
     place = n.add("TexCoord").outputs["Object"]
-    warp = n.add("TexWave", {"Vector": place, "Scale": 420.0, "Distortion": 0.8, "Detail": 2.0},
-                 bands_direction="X").outputs["Fac"]
-    weft = n.add("TexWave", {"Vector": place, "Scale": 420.0, "Distortion": 0.8, "Detail": 2.0},
-                 bands_direction="Y").outputs["Fac"]
+    warp = n.add(
+        "TexWave",
+        {"Vector": place, "Scale": 420.0, "Distortion": 0.8, "Detail": 2.0},
+        bands_direction="X",
+    ).outputs["Fac"]
+    weft = n.add(
+        "TexWave",
+        {"Vector": place, "Scale": 420.0, "Distortion": 0.8, "Detail": 2.0},
+        bands_direction="Y",
+    ).outputs["Fac"]
     weave = n.math("ADD", warp, weft)
     bump = n.add("Bump", {"Height": weave, "Strength": 0.6, "Distance": 0.0003})
     dark = (colour[0] * 0.7, colour[1] * 0.7, colour[2] * 0.7)
@@ -337,14 +341,13 @@ def wood(
     colour = n.ramp(rings, [(0.32, late), (0.66, early)])
     tone = n.between(luck, 0.78, 1.12)
     stain = n.noise(place, 11.0, 5.0, 0.6)
-    stained = n.between(n.ramp(stain, [(0.45, (1.0, 1.0, 1.0)), (0.7, (0.0, 0.0, 0.0))]),
-                        1.0 - worn, 1.0)
+    stained = n.between(
+        n.ramp(stain, [(0.45, (1.0, 1.0, 1.0)), (0.7, (0.0, 0.0, 0.0))]), 1.0 - worn, 1.0
+    )
     factor = n.math("MULTIPLY", tone, stained)
     factor = n.math("MULTIPLY", factor, n.between(pore, 0.55, 1.0))
     factor = n.math("MULTIPLY", factor, n.between(seam, 1.0, 0.12))
-    final = n.add(
-        "VectorMath", {"0": colour, "Scale": factor}, operation="SCALE"
-    ).outputs[0]
+    final = n.add("VectorMath", {"0": colour, "Scale": factor}, operation="SCALE").outputs[0]
     height = n.math("SUBTRACT", n.math("MULTIPLY", pore, 0.5), n.math("MULTIPLY", seam, 6.0))
     height = n.math("ADD", height, n.math("MULTIPLY", rings, 0.5))
     bump = n.add("Bump", {"Height": height, "Strength": 0.7, "Distance": 0.00014})

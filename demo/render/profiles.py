@@ -16,11 +16,13 @@ Profile = list[Point]
 FOOT_HEIGHT = 18.0
 FOOT_BORE_DEPTH = 12.0
 SPIGOT_LENGTH = 11.5  # lower spigot of the stem, Ø12, pressed into the foot
-STEM_BODY = 92.5  # between the shoulder on the foot and the shoulder under the collar
+STEM_BODY = 120.0  # between the shoulder on the foot and the shoulder under the collar
 COLLAR_HEIGHT = 6.0
-TENON_LENGTH = 10.0  # upper spigot of the stem, Ø8, slides into the cup
+TENON_LENGTH = 16.0  # upper spigot of the stem, Ø8: through the collar, 10 mm into the cup
+STEM_LENGTH = SPIGOT_LENGTH + STEM_BODY + TENON_LENGTH
 CUP_HEIGHT = 32.0
 SOCKET_DEPTH = 22.0
+OVERALL = FOOT_HEIGHT + STEM_BODY + COLLAR_HEIGHT + CUP_HEIGHT  # 176
 
 
 def bezier(p0: Point, p1: Point, p2: Point, p3: Point, n: int = 20) -> Profile:
@@ -41,9 +43,7 @@ def bezier(p0: Point, p1: Point, p2: Point, p3: Point, n: int = 20) -> Profile:
 def bead(r: float, z0: float, z1: float, bulge: float, n: int = 14) -> Profile:
     """A half-round bead standing `bulge` proud of radius `r`, from z0 up to z1."""
     mid, half = (z0 + z1) / 2, (z1 - z0) / 2
-    return [
-        (r + bulge * sin(pi * i / n), mid - half * cos(pi * i / n)) for i in range(n + 1)
-    ]
+    return [(r + bulge * sin(pi * i / n), mid - half * cos(pi * i / n)) for i in range(n + 1)]
 
 
 def soften(points: Profile, radius: float, steps: int = 4) -> Profile:
@@ -116,37 +116,38 @@ def foot(stage: str) -> Profile:
 
 
 def stem(stage: str) -> Profile:
-    """Stem, brass. z = 0 is the shoulder on the foot. Stages: bar, turned, profiled, finished."""
-    low, high = -SPIGOT_LENGTH, STEM_BODY + COLLAR_HEIGHT + TENON_LENGTH
+    """Stem, brass, waist Ø14. z = 0 is the shoulder on the foot.
+
+    Stages: bar, turned, profiled, finished.
+    """
+    low, high = -SPIGOT_LENGTH, STEM_BODY + TENON_LENGTH
     if stage == "bar":
-        return [(11, low - 2), (11, high + 2), (0, high + 2), (0, low - 2)]
+        return [(12.5, low - 2), (12.5, high + 2), (0, high + 2), (0, low - 2)]
     centre_top: Profile = [(1.6, high), (0.8, high - 1.4), (0.8, high - 3), (0, high - 3)]
     centre_low: Profile = [(0, low + 3), (0.8, low + 3), (0.8, low + 1.4), (1.6, low)]
+    top = STEM_BODY
     if stage == "turned":
         return [
-            *[(6.6, low), (6.6, 0), (10.6, 0), (10.6, STEM_BODY), (6.6, STEM_BODY)],
-            *[(6.6, high), *centre_top, *centre_low],
+            *[(6.6, low), (6.6, 0), (12.0, 0), (12.0, top), (4.6, top)],
+            *[(4.6, high), *centre_top, *centre_low],
         ]
     spare = 0.5 if stage == "profiled" else 0.0
-    top = STEM_BODY
-    body: Profile = [(10.4, 0.0)]
-    body += bead(10.2, 0.3, 4.6, 1.5)
-    body += [(9.4, 4.6), (9.4, 5.6)]
-    body += bezier((9.4, 5.6), (6.2, 6.4), (6.0, 7.4), (6.2, 8.6), 12)
-    body += bezier((6.2, 8.6), (9.8, 12.5), (10.2, 20.0), (8.2, 31.0), 20)
-    body += bezier((8.2, 31.0), (6.4, 42.0), (5.0, 56.0), (4.7, 72.0), 24)
-    body += [(5.6, 72.0), (5.6, 72.8)]
-    body += bead(5.6, 72.8, 76.2, 1.5)
-    body += [(5.6, 76.2), (5.6, 77.0), (4.9, 77.0)]
-    body += bezier((4.9, 77.0), (5.0, 83.0), (6.0, 87.5), (9.0, 90.5), 16)
-    body += [(9.0, top)]
-    seat = 6.0 + spare
+    body: Profile = [(10.8, 0.0)]
+    body += bead(10.4, 0.4, 6.0, 1.7)
+    body += [(9.8, 6.0), (9.8, 7.2)]
+    body += bezier((9.8, 7.2), (7.6, 7.8), (7.4, 9.4), (7.6, 11.0), 12)
+    body += bezier((7.6, 11.0), (11.4, 15.5), (12.4, 26.0), (10.2, 42.0), 22)
+    body += bezier((10.2, 42.0), (8.4, 55.0), (7.0, 66.0), (7.0, 88.0), 24)
+    body += [(7.9, 88.0), (7.9, 89.0)]
+    body += bead(7.9, 89.0, 93.4, 1.7)
+    body += [(7.9, 93.4), (7.9, 94.4), (7.1, 94.4)]
+    body += bezier((7.1, 94.4), (7.2, 104.0), (7.6, 112.0), (10.6, 117.0), 18)
+    body += [(11.0, 117.4), (11.0, top)]
     tenon = 4.0 + spare
     return [
         *[(5.4 + spare, low), (6.0 + spare, low + 0.8), (6.0 + spare, 0.0)],
         *body,
-        *[(seat, top), (seat, top + COLLAR_HEIGHT - 0.2), (tenon, top + COLLAR_HEIGHT - 0.2)],
-        *[(tenon, high - 0.6), (tenon - 0.6, high), *centre_top, *centre_low],
+        *[(tenon, top), (tenon, high - 0.6), (tenon - 0.6, high), *centre_top, *centre_low],
     ]
 
 
@@ -154,14 +155,14 @@ def stem(stage: str) -> Profile:
 
 
 def cup(stage: str) -> Profile:
-    """Cup, brass, 32 high. z = 0 is the face on the collar. Stages: blank, turned, bored, reamed."""
+    """Cup, brass, 32 high. z = 0 lies on the collar. Stages: blank, turned, bored, reamed."""
     if stage == "blank":
         return [(21.5, -1), (21.5, 34), (0, 34), (0, -1)]
     outside: Profile = [(8.6, 0.0), (8.6, 1.6)]
     outside += bezier((8.6, 1.6), (8.0, 4.2), (9.2, 5.6), (12.2, 7.0), 14)
     outside += bezier((12.2, 7.0), (17.2, 9.6), (16.6, 15.6), (14.4, 20.6), 20)
-    outside += bezier((14.4, 20.6), (13.2, 24.4), (14.2, 27.4), (19.6, 29.6), 18)
-    outside += [(20.2, 30.0), (20.2, CUP_HEIGHT - 0.6), (19.6, CUP_HEIGHT)]
+    outside += bezier((14.4, 20.6), (13.2, 24.4), (14.2, 27.4), (19.4, 29.6), 18)
+    outside += [(20.0, 30.0), (20.0, CUP_HEIGHT - 0.6), (19.4, CUP_HEIGHT)]
     floor = CUP_HEIGHT - SOCKET_DEPTH
     if stage == "turned":
         return [*outside, (1.6, CUP_HEIGHT), (0, CUP_HEIGHT - 1.6), (0, 0)]
@@ -176,7 +177,7 @@ def cup(stage: str) -> Profile:
 
 def collar(stage: str) -> Profile:
     """Collar, stainless, Ø24 x 6. Stages: parted, bored, scrapped (bored far too large)."""
-    bore = {"parted": 4.0, "bored": 6.0, "scrapped": 7.6}[stage]
+    bore = {"parted": 3.0, "bored": 4.02, "scrapped": 5.3}[stage]
     grooved: Profile = [(12, 0.6), (12, 2.4), (11.5, 2.6), (11.5, 3.4), (12, 3.6), (12, 5.4)]
     plain: Profile = [(12, 0.6), (12, 5.4)]
     side = plain if stage == "parted" else grooved

@@ -67,9 +67,7 @@ def lathe(
         along.append(along[-1] + hypot(br - ar, bz - az))
 
     angles = [2 * pi * k / segments for k in range(segments)]
-    vertices = [
-        (r * cos(a) * MM, r * sin(a) * MM, z * MM) for a in angles for r, z in points
-    ]
+    vertices = [(r * cos(a) * MM, r * sin(a) * MM, z * MM) for a in angles for r, z in points]
     faces: list[tuple[int, int, int, int]] = []
     uvs: list[tuple[float, float]] = []
     for k in range(segments):
@@ -80,9 +78,7 @@ def lathe(
             j = (i + 1) % count
             if points[i][0] < 0.01 and points[j][0] < 0.01:
                 continue  # along the axis of a solid: nothing to see
-            faces.append(
-                (k * count + i, k2 * count + i, k2 * count + j, k * count + j)
-            )
+            faces.append((k * count + i, k2 * count + i, k2 * count + j, k * count + j))
             uvs += [(u1, along[i]), (u2, along[i]), (u2, along[i + 1]), (u1, along[i + 1])]
     mesh = bpy.data.meshes.new(name)
     mesh.from_pydata(vertices, [], faces)
@@ -130,8 +126,13 @@ def fluted(
     return _link(mesh, "fluted", material)
 
 
-def box(size: Triple, material: Any, at: Triple = (0, 0, 0), bevel: float = 0.5,
-        turn: Triple = (0, 0, 0)) -> Any:
+def box(
+    size: Triple,
+    material: Any,
+    at: Triple = (0, 0, 0),
+    bevel: float = 0.5,
+    turn: Triple = (0, 0, 0),
+) -> Any:
     """A block with rounded edges, centred at `at`."""
     x, y, z = (s / 2 * MM for s in size)
     vertices = [(sx * x, sy * y, sz * z) for sx in (-1, 1) for sy in (-1, 1) for sz in (-1, 1)]
@@ -148,8 +149,14 @@ def box(size: Triple, material: Any, at: Triple = (0, 0, 0), bevel: float = 0.5,
     return place(found, at, turn)
 
 
-def prism(outline: Sequence[tuple[float, float]], thickness: float, material: Any,
-          at: Triple = (0, 0, 0), turn: Triple = (0, 0, 0), bevel: float = 0.3) -> Any:
+def prism(
+    outline: Sequence[tuple[float, float]],
+    thickness: float,
+    material: Any,
+    at: Triple = (0, 0, 0),
+    turn: Triple = (0, 0, 0),
+    bevel: float = 0.3,
+) -> Any:
     """An outline in x, y (anticlockwise, mm) raised by `thickness` along z."""
     count = len(outline)
     vertices = [(x * MM, y * MM, z * MM) for z in (0.0, thickness) for x, y in outline]
@@ -171,15 +178,27 @@ def prism(outline: Sequence[tuple[float, float]], thickness: float, material: An
     return place(found, at, turn)
 
 
-def rod(radius: float, length: float, material: Any, at: Triple = (0, 0, 0),
-        turn: Triple = (0, 0, 0), edge: float = 0.3, segments: int = 64) -> Any:
+def rod(
+    radius: float,
+    length: float,
+    material: Any,
+    at: Triple = (0, 0, 0),
+    turn: Triple = (0, 0, 0),
+    edge: float = 0.3,
+    segments: int = 64,
+) -> Any:
     """A round bar from `at` along its own z."""
     bar = [(radius, 0.0), (radius, length), (0.0, length), (0.0, 0.0)]
     return place(lathe(bar, material, edge, segments, "rod"), at, turn)
 
 
-def ribbon(path: Sequence[Triple], width: float, material: Any,
-           across: Triple = (0, 0, 1), thickness: float = 0.15) -> Any:
+def ribbon(
+    path: Sequence[Triple],
+    width: float,
+    material: Any,
+    across: Triple = (0, 0, 1),
+    thickness: float = 0.15,
+) -> Any:
     """A strip along a path (mm): swarf, or a leaf of paper."""
     vertices, faces = [], []
     for i, p in enumerate(path):
@@ -201,8 +220,9 @@ def ribbon(path: Sequence[Triple], width: float, material: Any,
     return found
 
 
-def surface(size: tuple[float, float], material: Any, at: Triple = (0, 0, 0),
-            turn: Triple = (0, 0, 0)) -> Any:
+def surface(
+    size: tuple[float, float], material: Any, at: Triple = (0, 0, 0), turn: Triple = (0, 0, 0)
+) -> Any:
     """A flat rectangle facing +z."""
     x, y = (s / 2 * MM for s in size)
     mesh = bpy.data.meshes.new("surface")
@@ -210,8 +230,14 @@ def surface(size: tuple[float, float], material: Any, at: Triple = (0, 0, 0),
     return place(_link(mesh, "surface", material), at, turn)
 
 
-def words(text: str, height: float, material: Any, at: Triple, turn: Triple = (0, 0, 0),
-          centred: bool = True) -> Any:
+def words(
+    text: str,
+    height: float,
+    material: Any,
+    at: Triple,
+    turn: Triple = (0, 0, 0),
+    centred: bool = True,
+) -> Any:
     """Raised lettering in the renderer's own typeface."""
     curve = bpy.data.curves.new("words", "FONT")
     curve.body = text
