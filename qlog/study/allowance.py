@@ -1,0 +1,59 @@
+"""Allowances: how much an operation still to come changes a size, learnt from the first pieces."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from statistics import median, stdev
+
+#: Variance of a median over that of a mean, large samples of a normal distribution: pi / 2.
+_MEDIAN_OVER_MEAN = Decimal(str(math.pi / 2))
+
+
+@dataclass(frozen=True, slots=True)
+class Allowance:
+    """What an operation takes off a size: before minus after, in the unit of the readings.
+
+    Positive when the size shrinks (a shaft polished), negative when it grows (a shaft plated).
+    """
+
+    amount: Decimal  # median of before minus after
+    count: int  # pieces it was learnt from
+    spread: Decimal | None  # largest minus smallest; None from a single piece
+    uncertainty: Decimal | None  # standard uncertainty of one prediction; None when not known
+
+    def predict(
+        self, before: Decimal, uncertainty: Decimal | None = None
+    ) -> tuple[Decimal, Decimal | None]:
+        """Size after the operation, and its standard uncertainty, from the size before it.
+
+        Variances add (JCGM 100:2008, 5.1.2). The uncertainty is None when either is not known.
+        """
+        if uncertainty is None or self.uncertainty is None:
+            return before - self.amount, None
+        both = (uncertainty * uncertainty + self.uncertainty * self.uncertainty).sqrt()
+        return before - self.amount, both
+
+
+def learn(pairs: Sequence[tuple[Decimal, Decimal]]) -> Allowance | None:
+    """The allowance from readings before and after on the same pieces; None without any.
+
+    Median, so that one wrong reading among the first few does not carry it away. The standard
+    uncertainty of a prediction for the next piece joins the scatter from piece to piece (sample
+    standard deviation s of the changes, JCGM 100:2008, 4.2) with that of the median itself:
+    s² (1 + pi / 2 / n), pi / 2 being the large-sample ratio of the variances of median and mean
+    for normal data. None from a single piece, which tells nothing about scatter.
+
+    Both readings of a pair in one unit, the result in the same.
+    """
+    if not pairs:
+        return None
+    changes = [before - after for before, after in pairs]
+    amount = median(changes)
+    if len(changes) == 1:
+        return Allowance(amount, 1, None, None)
+    spread = max(changes) - min(changes)
+    scale = (1 + _MEDIAN_OVER_MEAN / len(changes)).sqrt()
+    return Allowance(amount, len(changes), spread, stdev(changes) * scale)

@@ -1,0 +1,54 @@
+"""A stack-up against a published worked example.
+
+Source: https://metricmech.com/articles/tolerance-stackup-worked-example.html: a gap of
+40.00 ± 0.10 less 25.00 ± 0.05, 2.00 ± 0.03 and 10.00 ± 0.05. Published: nominal 3.00. The worst
+case and the root-sum-square were worked out from the definitions (0.10 + 0.05 + 0.03 + 0.05, and
+the root of 0.0159); the page's own figures for them were not read.
+"""
+
+from decimal import Decimal
+
+import pytest
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.units import Unit
+from qlog.study.stacks import Shape, Term, budget
+
+
+def term(name: str, sign: int, nominal: str, tolerance: str) -> Term:
+    middle, half = Decimal(nominal), Decimal(tolerance)
+    return Term(name, sign, Limits(middle - half, middle + half, Unit.MM))
+
+
+TERMS = [
+    term("housing", 1, "40.00", "0.10"),
+    term("bearing", -1, "25.00", "0.05"),
+    term("washer", -1, "2.00", "0.03"),
+    term("spacer", -1, "10.00", "0.05"),
+]
+
+
+def test_nominal_worst_case_and_root_sum_square() -> None:
+    result = budget(TERMS, shape=None)
+    assert result.middle == Decimal("3.00")
+    assert result.worst == Decimal("0.23")
+    assert result.worst_limits == (Decimal("2.77"), Decimal("3.23"))
+    assert float(result.rss) == pytest.approx(0.1260952, abs=5e-8)
+    assert [round(float(x), 4) for x in result.rss_limits] == [2.8739, 3.1261]
+
+
+def test_the_housing_costs_most() -> None:
+    dearest = budget(TERMS, shape=None).shares[0]
+    assert dearest.name == "housing"
+    assert dearest.of_worst == pytest.approx(10 / 23)
+    assert dearest.of_variance == pytest.approx(0.01 / 0.0159)
+
+
+def test_normal_simulation_has_a_third_of_the_root_sum_square_for_its_sigma() -> None:
+    # With tolerances six sigma wide the root-sum-square is three sigma of the sum, exactly.
+    simulation = budget(TERMS, shape=Shape.NORMAL).simulation
+    assert simulation is not None
+    assert simulation.sigma == pytest.approx(0.1260952 / 3, rel=0.01)
+    assert simulation.mean == pytest.approx(3.0, abs=0.001)
+    assert simulation.low == pytest.approx(2.8739, abs=0.004)
+    assert simulation.high == pytest.approx(3.1261, abs=0.004)

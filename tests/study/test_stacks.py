@@ -1,0 +1,83 @@
+"""Stacks beyond the published example: edge cases, simulation, assemblies."""
+
+from decimal import Decimal as D
+
+import pytest
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Rule
+from qlog.drawing.units import Unit
+from qlog.study.conformity import Verdict
+from qlog.study.fits import Sized
+from qlog.study.stacks import Shape, Term, assemblies, assembly, budget, combinations
+
+
+def lim(low: str | None, high: str | None) -> Limits:
+    return Limits(None if low is None else D(low), None if high is None else D(high), Unit.MM)
+
+
+def test_one_limit_no_terms_and_zero_signs_are_refused() -> None:
+    with pytest.raises(ValueError, match="only one limit"):
+        budget([Term("x", 1, lim("1", None))])
+    with pytest.raises(ValueError, match="at least one"):
+        budget([])
+    with pytest.raises(ValueError, match="cannot be 0"):
+        budget([Term("x", 0, lim("1", "2"))])
+
+
+def test_a_dimension_taken_twice_counts_twice_in_worst_case_but_not_in_square() -> None:
+    result = budget([Term("washer", 2, lim("0.9", "1.1"))], lim("1.8", "2.2"), shape=None)
+    assert (result.middle, result.worst) == (D("2.0"), D("0.2"))
+    assert float(result.rss) == pytest.approx(0.1 * 2**0.5)
+    assert result.safe is True
+    assert budget([Term("w", 2, lim("0.9", "1.1"))], lim("1.85", "2.2"), shape=None).safe is False
+
+
+def test_uniform_simulation_against_its_known_moments_and_itself() -> None:
+    terms = [Term("a", 1, lim("9.9", "10.1")), Term("b", -1, lim("4.9", "5.1"))]
+    first = budget(terms, lim("4.9", "5.1")).simulation
+    assert first is not None
+    assert first == budget(terms, lim("4.9", "5.1")).simulation
+    # Two uniform terms of half width 0.1: triangular, sigma 0.1 sqrt(2/3), 3/4 within ±0.1.
+    assert first.sigma == pytest.approx(0.1 * (2 / 3) ** 0.5, rel=0.01)
+    assert first.inside == pytest.approx(0.75, abs=0.006)
+    other = budget(terms, seed=2).simulation
+    assert other is not None and other.mean != first.mean and other.inside is None
+    normal = budget(terms, shape=Shape.NORMAL).simulation
+    assert normal is not None
+    assert normal.sigma == pytest.approx(0.1 / 3 * 2**0.5, rel=0.01)
+
+
+def test_every_assembly_once_with_its_uncertainty_and_verdict() -> None:
+    foot = [Sized("foot", n, D(s), D("0.003")) for n, s in ((1, "20.00"), (2, "20.10"))]
+    stem = [Sized("stem", n, D(s), D("0.004")) for n, s in ((1, "99.90"), (3, "100.00"))]
+    terms = [(1, foot), (1, stem)]
+    assert combinations(terms) == 4
+    found = list(assemblies(terms, lim("119.95", "120.05"), rule=Rule.GUARDED))
+    assert [(a.size, tuple(p.number for p in a.pieces)) for a in found] == [
+        (D("119.90"), (1, 1)),
+        (D("120.00"), (1, 3)),
+        (D("120.00"), (2, 1)),
+        (D("120.10"), (2, 3)),
+    ]
+    assert {a.uncertainty for a in found} == {D("0.005")}  # 3-4-5
+    assert [a.judgement.verdict for a in found if a.judgement] == [
+        Verdict.LOW,
+        Verdict.IN,
+        Verdict.IN,
+        Verdict.HIGH,
+    ]
+
+
+def test_two_dimensions_of_one_part_come_from_one_piece() -> None:
+    long = [Sized("stem", 1, D(10)), Sized("stem", 2, D(11))]
+    short = [Sized("stem", 2, D(2)), Sized("stem", 1, D(1))]
+    assert [a.size for a in assemblies([(1, long), (-1, short)])] == [D(9), D(9)]
+    with pytest.raises(ValueError, match="different pieces"):
+        list(assemblies([(1, long), (-1, short[:1])]))
+    assert list(assemblies([(1, long), (1, [])])) == []
+
+
+def test_unknown_uncertainty_stays_unknown() -> None:
+    found = assembly([(1, Sized("a", 1, D(1), D("0.1"))), (1, Sized("b", 1, D(1)))])
+    assert found.uncertainty is None and found.judgement is None
