@@ -5,8 +5,8 @@ its level says. So the whole batch is given one allowance, ALLOWANCE, and every 
 part of it: after piece p of N planned, (p/N)^4 of it is spent, and a look may only use what has
 come due since the look before. Levels add up at worst, hence the whole batch stays below the
 allowance - for every N, with pieces missing, with several setups in the batch (a later setup
-starts with what the earlier ones have used up behind it), and with any pool, since each single
-look is an exact t test. (Spending functions: Lan and DeMets, Biometrika 70 (1983) 659-663; the
+starts with what the earlier ones have used up behind it), and with a pool of any size that
+scatters as the dimension does, since each single look is an exact t test. (Spending functions: Lan and DeMets, Biometrika 70 (1983) 659-663; the
 addition is Boole's inequality.)
 
 Only the standard library is used here: the reading stream shows the trend between two readings.
@@ -32,11 +32,10 @@ ALLOWANCE = 0.0095
 SPENDING_POWER = 4
 #: Readings in the setup before the first look: a line through four leaves two degrees of freedom.
 FIRST_LOOK = 5
-#: A pool whose scatter is refuted by the dimension's own scatter at this level is not used.
-POOL_REFUTED = 0.01
-#: The same for the scatter about the level: a drift too young to be proven widens it, and a level
-#: carried on with the pool's small scatter would promise too much (forecast_coverage.py).
-LEVEL_POOL_REFUTED = 0.05
+#: A pool whose scatter is refuted by the dimension's own at this level is not used. Siblings that
+#: are quieter than the dimension would make a trend out of its scatter, and a drift too young to
+#: be proven shows first as a scatter about the level that the pool cannot explain.
+POOL_REFUTED = 0.05
 #: Coverage of the slope's interval.
 COVERAGE = 0.95
 
@@ -237,13 +236,13 @@ def _scatter(squares: float, df: int, pooled: Pooled | None, floor: float) -> tu
     return max(math.sqrt(squares / df), floor), df
 
 
-def _refuted(pooled: Pooled | None, squares: float, df: int, level: float) -> bool:
+def _refuted(pooled: Pooled | None, squares: float, df: int) -> bool:
     """Whether the own scatter is larger than the pool's can explain (F test)."""
     if pooled is None or df < 1:
         return False
     if pooled.s == 0:
         return squares > 0
-    return f_above(squares / df / pooled.s**2, df, pooled.df) < level
+    return f_above(squares / df / pooled.s**2, df, pooled.df) < POOL_REFUTED
 
 
 def pool(
@@ -253,7 +252,8 @@ def pool(
 
     Each stretch is one setup of one sibling, (piece numbers, readings); a line is taken out of
     each, so that a sibling that drifts does not widen the pool, and its sum of squares enters
-    with n - 2 degrees of freedom. The dimension under test is left out of its own pool, its
+    with n - 2 degrees of freedom. Siblings must scatter alike - bores with bores: quieter ones
+    raise false alarms, which the F test in `assess` catches only in part. The dimension under test is left out of its own pool, its
     earlier setups are welcome in it. Returns None where no stretch has three readings.
     """
     squares, df = [], 0
@@ -339,8 +339,8 @@ def assess(
     floor = (display or 0.0) / math.sqrt(12)
     if pooled and pooled.s == 0 and floor == 0:
         pooled = None  # siblings that never differ say nothing without a display step
-    level_pool = None if _refuted(pooled, whole.syy, n - 1, LEVEL_POOL_REFUTED) else pooled
-    pooled = None if _refuted(pooled, whole.about_line, n - 2, POOL_REFUTED) else pooled
+    level_pool = None if _refuted(pooled, whole.syy, n - 1) else pooled
+    pooled = None if _refuted(pooled, whole.about_line, n - 2) else pooled
     level = line = None
     if n >= 2 or level_pool:
         level_s, level_df = _scatter(whole.syy, n - 1, level_pool, floor)

@@ -290,6 +290,16 @@ def more_cases(report: Report, count: int, rng: np.random.Generator) -> None:
         )
         report.compare(outcome, values, order, n, rng, pool=pools[-1])
 
+    for ratio in (0.8, 0.67, 1.5):
+        for n in (8, 12, 20):
+            values = rng.standard_normal((count, n))
+            squares, df = sibling_pool(count, None, rng)
+            pools = [(squares * ratio**2, df)] * (n - FIRST_LOOK + 1)
+            outcome = rule(values, range(1, n + 1), n, pools=pools)
+            report.line(
+                f"steady, siblings that scatter {ratio} times as much", str(n), outcome.ever
+            )
+
     for step in (2.0, 4.0):
         for n in (8, 12, 20):
             order = range(1, n + 1)

@@ -25,7 +25,7 @@ import numpy as np
 from drift_simulation import Array, rule, sibling_pool, sums  # also finds the package
 from scipy import stats
 
-from qlog.study.drift import FIRST_LOOK, LEVEL_POOL_REFUTED, POOL_REFUTED, Fit, Pooled, assess
+from qlog.study.drift import FIRST_LOOK, POOL_REFUTED, Fit, Pooled, assess
 from qlog.study.forecast import COVERAGE, Model, chance_all_in, forecast
 
 TOLERATED = 0.005
@@ -52,7 +52,7 @@ def intervals(
     squares = about_line if line else ((values - mean[:, None]) ** 2).sum(axis=1)
     extra, extra_df = np.zeros(len(values)), np.zeros(len(values))
     if pool is not None:
-        least = stats.f.isf(POOL_REFUTED if line else LEVEL_POOL_REFUTED, df, pool[1])
+        least = stats.f.isf(POOL_REFUTED if line else df, pool[1])
         refuted = squares / df / (pool[0] / pool[1]) > least
         extra = np.where(refuted, 0.0, pool[0])
         extra_df = np.where(refuted, 0, pool[1])

@@ -37,6 +37,8 @@ def test_a_drift_in_a_machinists_words() -> None:
     assert "piece 9 is expected at 8.024, limit 8.021; 2 good pieces left at this rate" in say(
         GROWING, planned=10, upper="8.021"
     )
+    # The last piece of the batch is the one that leaves.
+    assert "limit 8.021; 2 good pieces left at this rate" in say(GROWING, planned=9, upper="8.021")
     assert "; 1 good piece left at this rate" in say(GROWING, planned=10, upper="8.017")
 
 
