@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Entry, Fact
+from qlog.review.mixups import mixups
 from qlog.review.picture import (
     Finding,
     InstrumentView,
@@ -27,6 +28,7 @@ def part_findings(view: PartView) -> tuple[Finding, ...]:
     found = [
         *_readings(view),
         *_trends(view),
+        *mixups(view),
         *_missing_readings(view),
         *_missing_photos(view),
         *_order(view),

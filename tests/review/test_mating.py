@@ -1,0 +1,254 @@
+"""Joints, stacks, aims and the matching, from the readings of a small set known by hand."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from qlog.drawing.load import load
+from qlog.logbook.store import Logbook
+from qlog.review.aims import aims_for
+from qlog.review.assemble import assemble
+from qlog.review.mating import joint_views, match_items, stack_views
+from qlog.review.sizes import feature_sizes
+from qlog.study.conformity import Verdict
+from tests.conftest import Ran, run_qlog
+
+PLAN = """\
+title = "Pegs in cups"
+units = "mm"
+rule = "simple"
+
+[instrument.mic]
+name = "micrometer"
+kind = "micrometer"
+step = 0.001
+error = 0.002
+
+[[part]]
+id = "cup"
+name = "Cup"
+needed = 2
+spare = 1
+  [[part.op]]
+  number = 10
+  name = "bore"
+  kind = "boring"
+  [[part.dim]]
+  id = "bore"
+  name = "bore"
+  callout = "Ø8 +0.03/0"
+  op = 10
+  instrument = "mic"
+  measures = "inside"
+  [[part.dim]]
+  id = "height"
+  name = "height"
+  callout = "20 ±0.1"
+  op = 10
+  instrument = "mic"
+  measures = "length"
+
+[[part]]
+id = "peg"
+name = "Peg"
+needed = 2
+spare = 1
+  [[part.op]]
+  number = 10
+  name = "turn"
+  kind = "turning"
+  [[part.op]]
+  number = 20
+  name = "plate"
+  kind = "plating"
+  [[part.dim]]
+  id = "shank"
+  name = "shank"
+  callout = "Ø8 -0.005/-0.030"
+  op = 20
+  before = { op = 10, callout = "Ø8 -0.01/-0.05" }
+  instrument = "mic"
+  measures = "outside"
+  [[part.dim]]
+  id = "length"
+  name = "length"
+  callout = "50 ±0.1"
+  op = 10
+  instrument = "mic"
+  measures = "length"
+
+[[joint]]
+id = "slide"
+name = "peg in cup"
+inside = "cup.bore"
+outside = "peg.shank"
+clearance = "0.01..0.03"
+
+[[stack]]
+id = "overall"
+name = "overall length"
+add = ["cup.height", "peg.length"]
+callout = "70 ±0.2"
+
+[[item]]
+id = "set"
+name = "Set"
+count = 2
+takes = { cup = 1, peg = 1 }
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    assert run_qlog("new", str(tmp_path / "b")).status == 0
+    (tmp_path / "b" / "build.toml").write_text(PLAN, encoding="utf-8")
+    return tmp_path / "b"
+
+
+@pytest.fixture
+def q(folder: Path) -> Callable[..., Ran]:
+    return lambda *words, stdin="": run_qlog("--build", str(folder), *words, stdin=stdin)
+
+
+def fill(q: Callable[..., Ran], **more: str) -> None:
+    rows = {
+        "cup 10 bore": "8.010 8.004 8.028",
+        "cup 10 height": "20.00 20.05 19.95",
+        "peg 10 length": "50.05 50.00 49.95",
+        "peg 20 shank": "7.990 7.984 7.974",
+    } | more
+    for place, values in rows.items():
+        for piece, value in enumerate(values.split(), start=1):
+            if value != "-":
+                part, op, dimension = place.split()
+                assert q("read", part, op, dimension, str(piece), value).status == 0
+
+
+def picture(folder: Path):  # type: ignore[no-untyped-def]
+    build = load(folder)
+    with Logbook(folder / "logbook.db") as log:
+        return build, assemble(build, log)
+
+
+def test_clearances_of_every_pair_and_the_only_full_pairing(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q)
+    build, seen = picture(folder)
+    (view,) = joint_views(build, seen.parts)
+    table = [[(str(p.clearance), p.verdict.value) for p in row] for row in view.table]
+    # Bore minus shank by hand: 8.010 - 7.990 = 0.020 and so on.
+    assert table == [
+        [("0.020", "in"), ("0.026", "in"), ("0.036", "out high")],
+        [("0.014", "in"), ("0.020", "in"), ("0.030", "in")],
+        [("0.038", "out high"), ("0.044", "out high"), ("0.054", "out high")],
+    ]
+    assert sorted((p.inside.number, p.outside.number) for p in view.pairing.pairs) == [
+        (1, 1), (2, 2),
+    ]  # fmt: skip
+    out = q("fit", "slide")
+    assert "2 of 2 pairs, 2 in" in out.out
+    assert "+0.054 !+" in out.out
+
+
+def test_an_infeasible_set_is_explained_with_what_to_turn(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q, **{"cup 10 bore": "8.022 8.023 -"})
+    ran = q("fit", "slide")
+    assert ran.status == 1
+    assert "cup bores 1 and 2 fit no peg: turn a peg to 7.993..7.995" in ran.out
+
+
+def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(
+        q,
+        **{"peg 10 shank": "7.980 7.974 7.966", "peg 20 shank": "7.990 7.984 -"},
+    )
+    build, seen = picture(folder)
+    sizes = feature_sizes(seen.parts, build.joints[0].outside, build.joints[0].clearance.unit)
+    assert sizes.predicted == (3,)
+    assert sizes.allowance is not None
+    # Before minus after: -0.010 twice, so the third grows from 7.966 to 7.976.
+    assert sizes.allowance.amount == Decimal("-0.010")
+    third = sizes.of(3)
+    assert third is not None
+    assert third.value == Decimal("7.976")
+
+
+def test_stack_by_the_drawing_and_from_the_pieces(folder: Path, q: Callable[..., Ran]) -> None:
+    fill(q)
+    build, seen = picture(folder)
+    (view,) = stack_views(build, seen.parts)
+    assert view.budget is not None
+    assert view.budget.worst_limits == (Decimal("69.8"), Decimal("70.2"))
+    assert view.possible == 9
+    assert view.smallest is not None and view.largest is not None
+    assert (view.smallest.size, view.largest.size) == (Decimal("69.90"), Decimal("70.10"))
+    assert view.out == 0
+
+
+def test_match_evens_the_overall_length_after_the_fits(folder: Path, q: Callable[..., Ran]) -> None:
+    fill(q)
+    build, seen = picture(folder)
+    found = match_items(build, seen)
+    assert found.joints.inside == 2
+    assert found.joints_proven
+    assert found.spreads[0].reached == Decimal("0.00")
+    # Fits first: cup 3 fits no peg. By hand cup-1 + peg-1 = 70.05 = cup-2 + peg-2.
+    assert sorted(i.pieces for i in found.items) == [
+        (("cup", 1), ("peg", 1)),
+        (("cup", 2), ("peg", 2)),
+    ]
+    out = q("match")
+    assert out.status == 0
+    assert "overall within 0.00" in out.out
+
+
+def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q)
+    assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "loctite-free, pressed").status == 0
+    assert q("assemble", "set-1", "cup-2", "peg-2").status == 2
+    assert "takes 1 peg" in q("assemble", "set-1", "cup-1").err
+    assert "no item" in q("assemble", "pair-1", "cup-1", "peg-2").err
+    assert q("assemble", "set-2", "--size", "70,11").status == 0
+    build, seen = picture(folder)
+    found = match_items(build, seen)
+    second = next(i for i in found.items if i.number == 2)
+    assert set(second.pieces) == {("cup", 2), ("peg", 1)}
+    assert second.sizes[0].measured
+    assert second.sizes[0].size == Decimal("70.11")
+    scrap = q("piece", "cup-2", "scrap", "--why", "dropped")
+    assert scrap.status == 2
+    assert "set-2" in scrap.err
+    assert q("piece", "cup-2", "scrap", "--why", "dropped", "--assembled").status == 0
+
+
+def test_what_to_aim_at_for_a_piece_still_to_be_cut(folder: Path, q: Callable[..., Ran]) -> None:
+    fill(q, **{"peg 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
+    build, seen = picture(folder)
+    (found,) = aims_for(build, seen.parts, build.part("peg"), 2)
+    # The free cup is 8.004 (peg 1 sits best in 8.010): clearance 0.01..0.03 asks for
+    # 7.974..7.994, and the drawing for 7.970..7.995.
+    assert found.limits is not None
+    assert (found.limits.lower, found.limits.upper) == (Decimal("7.974"), Decimal("7.994"))
+    assert "turn it to 7.974..7.994" in q("fit", "--for", "peg-2").out
+
+
+def test_uncertainty_leaves_a_pair_not_proven(folder: Path, q: Callable[..., Ran]) -> None:
+    plan = folder / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace('"simple"', '"guarded"'), encoding="utf-8")
+    for place, value in (("cup 10 bore", "8.020"), ("peg 20 shank", "7.991")):
+        part, op, dimension = place.split()
+        q("read", part, op, dimension, "1", value)
+    build, seen = picture(folder)
+    (view,) = joint_views(build, seen.parts)
+    # u of each reading is sqrt(0.002^2 / 3 + 0.001^2 / 12) = 0.0012, of the clearance 0.0017;
+    # 0.029 lies within 1.65 u = 0.0028 of the limit 0.030.
+    assert view.table[0][0].verdict is Verdict.NOT_PROVEN
