@@ -55,6 +55,7 @@ class Callout:
     datums: str = ""  # a geometric tolerance's datums, as written: "A-B"
     round_zone: bool = False  # a geometric tolerance's zone is a diameter: "position Ø0.1"
     angle: Decimal | None = None  # a chamfer's angle in degrees
+    envelope: bool = False  # Ⓔ of ISO 14405-1: form within the size; single readings do not show it
 
     @property
     def counted(self) -> bool:

@@ -33,6 +33,7 @@ _FORMS = (
     Form("Ø8 ±0.02", "diameter; also `⌀8`, `dia 8`; SØ8 for a sphere"),
     Form("Ø8 H7", "ISO 286-1 class of a hole (capital) or a shaft (small): D to S, d to s, JS, js"),
     Form("Ø8 H7 (+0.015/0)", "class with its deviations, which are held against the table"),
+    Form("Ø8 h6 Ⓔ", "with the envelope requirement of ISO 14405-1; also `Ø8 h6 (E)`"),
     Form("8 h9", "class on a width or a length"),
     Form("R5 ±0.1", "radius; SR5 for a sphere; without tolerance the edge table of ISO 2768-1"),
     Form("0.5 x 45° ±0.1", "chamfer, the tolerance on its height; also `0.5 ±0.1 x 45 deg`"),

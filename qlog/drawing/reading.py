@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.callout import Callout, CalloutError, Fit, Kind
@@ -13,7 +13,6 @@ from qlog.drawing.scan import Scanner, Unreadable, plain, written_unit
 from qlog.drawing.units import Unit
 
 AS_WRITTEN = "as written"
-
 
 #: ISO 1101 characteristics: name, symbol, other spellings.
 _GEOMETRY = (
@@ -43,6 +42,7 @@ _MAX = ("max", "maximum", "<=")
 _MIN = ("min", "minimum", ">=")
 _DIAMETER = ("Ø", "dia", "diameter", "diam")
 _DEPTH = ("depth", "deep", "↧")
+_ENVELOPE = ("Ⓔ", "(E)")
 _BARE_ZERO = r"0(?:[.,]0+)?(?= ?(?:mm|in|inch|°|'|\")? ?/? ?[+-])"
 _CLASS = r"(?![xX])([A-Za-z]{1,2})([0-9]{1,2})(?![0-9A-Za-z])"
 _DATUMS = r"(?:to (?:datums? )?|\| ?)?([A-Z](?:[ |,-]{1,3}[A-Z])*)$"
@@ -145,6 +145,11 @@ def _size(scanner: Scanner, value: Callable[[], Decimal | None]) -> _Size:
         return _Size(first, first + deviations[0], first + deviations[1])
     if match := scanner.take(_CLASS):
         return _Size(first, None, None, match.group())
+    if scanner.rest.startswith("/"):
+        raise CalloutError(
+            "a / between two numbers",
+            "two limits: 11.95..12.05; an inch fraction has 2, 4, 8 ... 128 below the line",
+        )
     return _Size(first, None, None, open=True)
 
 
@@ -190,7 +195,8 @@ def _deviations(
             scanner.word(("/",))
             if not scanner.rest:
                 raise CalloutError(
-                    "only one deviation is written", "both deviations: +0.02/0, or ±0.02"
+                    "only one deviation is written",
+                    "both deviations: +0.02/0, or ±0.02; two limits: 11.95..12.05",
                 )
     first, second = found
     if first < second and (first > 0 or second < 0):
@@ -235,12 +241,23 @@ def _length(text: str, scanner: Scanner, unit: Unit, general: str) -> Callout:
             "the callout without the number in front, one dimension for each feature to be read",
         )
     size = _size(scanner, lambda: scanner.length(unit))
+    scanner.unit(unit)  # "12 max mm"
     if kind is Kind.LENGTH and scanner.word(_DEPTH):
         kind = Kind.DEPTH
     if size.fit_class:
-        return _classed(text, scanner, kind, characteristic, size, unit)
+        callout = _classed(text, scanner, kind, characteristic, size, unit)
+        envelope = _envelope(scanner)
+    else:
+        envelope = _envelope(scanner)
+        callout = _sized(text, kind, characteristic, size, unit, general)
+    return replace(callout, envelope=True) if envelope else callout
+
+
+def _envelope(scanner: Scanner) -> bool:
+    """Whether the callout ends in Ⓔ; it must end here."""
+    found = bool(scanner.word(_ENVELOPE))
     _finished(scanner)
-    return _sized(text, kind, characteristic, size, unit, general)
+    return found
 
 
 def _sized(
@@ -316,7 +333,7 @@ def _classed(
     from qlog.drawing.iso286 import deviations
 
     lower, upper = deviations(size.nominal, size.fit_class)
-    if match := scanner.take(r"\(([^()]*)\)"):
+    if match := scanner.take(r"\((?!E\))([^()]*)\)"):
         inner = Scanner(match.group(1).strip())
         value: Callable[[], Decimal | None] = lambda: inner.length(unit)  # noqa: E731
         written = _deviations(inner, value)
@@ -332,7 +349,6 @@ def _classed(
                 f"({match.group(1)}) is not what {size.fit_class} means at {size.nominal}",
                 f"({upper:+f}/{lower:+f}), or no brackets",
             )
-    _finished(scanner)
     lower, upper = size.nominal + lower, size.nominal + upper
     _positive(kind, lower, upper)
     return Callout(

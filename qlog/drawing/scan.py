@@ -172,8 +172,12 @@ class Scanner:
         else:
             value = self.number()
         if value is not None:
-            self.word(_INCH if unit is Unit.INCH else _MM)
+            self.unit(unit)
         return value
+
+    def unit(self, unit: Unit) -> None:
+        """Read the length unit where it is written here."""
+        self.word(_INCH if unit is Unit.INCH else _MM)
 
     def arc(self, bare: int | None = 3600) -> Decimal | None:
         """An angle in arc seconds from degrees, minutes and seconds.

@@ -11,6 +11,10 @@ from qlog.drawing.units import Unit
 
 def write_callout(callout: Callout) -> str:
     """See `qlog.drawing.callout.format_callout`."""
+    return _written(callout) + (" Ⓔ" if callout.envelope else "")
+
+
+def _written(callout: Callout) -> str:
     characteristic, limits = callout.characteristic, callout.limits
     match callout.kind:
         case Kind.GO_NO_GO | Kind.BY_EYE:

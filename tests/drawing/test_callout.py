@@ -68,6 +68,7 @@ def test_spellings_in_the_documentation_are_read():
         ("11.95…12.05", Kind.LENGTH, None, "11.95", "12.05"),
         ("11.95 to 12.05", Kind.LENGTH, None, "11.95", "12.05"),
         ("12 max", Kind.LENGTH, None, None, "12"),
+        ("12 max mm", Kind.LENGTH, None, None, "12"),
         ("max. 12", Kind.LENGTH, None, None, "12"),
         ("<= 12", Kind.LENGTH, None, None, "12"),
         ("12 min.", Kind.LENGTH, None, "12", None),
@@ -243,6 +244,10 @@ def test_what_a_callout_carries_besides_its_limits():
     assert not parse("flatness 0.1").round_zone
     assert parse("∥ 0.02 to A").characteristic == "parallelism"
     assert parse("0.5 x 30° ±0.1").angle == 30
+    for text in ("Ø8 H7 Ⓔ", "Ø8 H7 (E)", "Ø8 H7 (+0.015/0) Ⓔ", "Ø8 ±0.1 (E)"):
+        assert parse(text).envelope
+        assert parse(str(parse(text))).envelope
+    assert not parse("Ø8 H7 (+0.015/0)").envelope
     assert parse("Ø8 H7").fit_class == "H7"
     assert parse("Ø8 H7").source == "ISO 286-1 H7"
     assert parse("12 ±1").source == "as written"
@@ -278,6 +283,9 @@ def test_a_class_with_its_deviations_is_held_against_the_table():
         ("12 +0.02/+0.05", "reversed", "upper deviation first"),
         ("12 -0.05/-0.02", "reversed", "upper deviation first"),
         ("12 +0.02", "only one deviation", "±0.02"),
+        ("11.95-12.05", "only one deviation", "11.95..12.05"),
+        ("12.05/11.95", "a / between two numbers", "11.95..12.05"),
+        ("Ø8 H7 (E) x", "cannot be read", ""),
         ("12 +0.02/0.01", "no sign", "+0.02/-0.01"),
         ("12 0.02/-0.01", "cannot be read", ""),
         ("12 ±", "number is missing", ""),
@@ -286,7 +294,7 @@ def test_a_class_with_its_deviations_is_held_against_the_table():
         ("1,5 ±0.1", "decimal comma and decimal point", "one of them"),
         ("12 mm ±.002 in", "mm and inch", "one unit"),
         ("3/8 ±0.1", "in millimetres", "3/8 in"),
-        ("1/3 in ±.1", "cannot be read", ""),
+        ("1/3 in ±.1", "a / between two numbers", "128"),
         ("Ø8 H7/p6", "two sides", "joint"),
         ("Ø8 H15", "not in the tables", "H14"),
         ("Ø8 H0", "not in the tables", "H1"),

@@ -101,7 +101,7 @@ def callouts(draw: st.DrawFn) -> str:
 def same(one: Callout, other: Callout) -> bool:
     def what(c: Callout) -> tuple[object, ...]:
         return (c.kind, c.unit, c.limits, c.characteristic, c.fit_class, c.datums, c.round_zone,
-                c.angle, c.counted)  # fmt: skip
+                c.angle, c.envelope, c.counted)  # fmt: skip
 
     return what(one) == what(other)
 
