@@ -6,8 +6,8 @@ part of it: after piece p of N planned, (p/N)^4 of it is spent, and a look may o
 come due since the look before. Levels add up at worst, hence the whole batch stays below the
 allowance - for every N, with pieces missing, with several setups in the batch (a later setup
 starts with what the earlier ones have used up behind it), and with a pool of any size that
-scatters as the dimension does, since each single look is an exact t test. (Spending functions: Lan and DeMets, Biometrika 70 (1983) 659-663; the
-addition is Boole's inequality.)
+scatters as the dimension does, since each single look is an exact t test. (Spending functions:
+Lan and DeMets, Biometrika 70 (1983) 659-663; the addition is Boole's inequality.)
 
 Only the standard library is used here: the reading stream shows the trend between two readings.
 """
@@ -253,8 +253,9 @@ def pool(
     Each stretch is one setup of one sibling, (piece numbers, readings); a line is taken out of
     each, so that a sibling that drifts does not widen the pool, and its sum of squares enters
     with n - 2 degrees of freedom. Siblings must scatter alike - bores with bores: quieter ones
-    raise false alarms, which the F test in `assess` catches only in part. The dimension under test is left out of its own pool, its
-    earlier setups are welcome in it. Returns None where no stretch has three readings.
+    raise false alarms, which the F test in `assess` catches only in part. The dimension under
+    test is left out of its own pool, its earlier setups are welcome in it. Returns None where no
+    stretch has three readings.
     """
     squares, df = [], 0
     for order, values in stretches:

@@ -52,7 +52,7 @@ def intervals(
     squares = about_line if line else ((values - mean[:, None]) ** 2).sum(axis=1)
     extra, extra_df = np.zeros(len(values)), np.zeros(len(values))
     if pool is not None:
-        least = stats.f.isf(POOL_REFUTED if line else df, pool[1])
+        least = stats.f.isf(POOL_REFUTED, df, pool[1])
         refuted = squares / df / (pool[0] / pool[1]) > least
         extra = np.where(refuted, 0.0, pool[0])
         extra_df = np.where(refuted, 0, pool[1])
