@@ -10,24 +10,47 @@ from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
-from qlog.review.judging import judge_value
+from qlog.review.judging import Judged, judge_value
 from qlog.study.conformity import Judgement
 
 
-def echo(build: Build, part: Part, callout: Callout, reading: Reading) -> tuple[str, bool]:
-    """One line for a reading: value, verdict, place in the tolerance; and whether it is out."""
-    name = f"{part.id}-{reading.piece} {reading.dimension}"
+def echo(
+    build: Build, part: Part, callout: Callout, reading: Reading, *, named: bool = True
+) -> tuple[str, bool]:
+    """One line for a reading: value, verdict, place in the tolerance; and whether it is out.
+
+    Without `named` it leaves out what the prompt above it has said already.
+    """
+    name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
     if callout.counted:
         passed = reading.value == "go"
-        return f"{name}  {verdict('pass' if passed else 'fail')}", not passed
-    instrument = None if reading.instrument is None else build.instrument(reading.instrument)
+        return f"{name}{verdict('pass' if passed else 'fail')}", not passed
     unit = Unit(reading.unit)
-    judged = judge_value(build, part, callout, Decimal(reading.value), unit, instrument)
+    instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
+    warm, tool = reading.temperature, reading.instrument_temperature
+    judged = judge_value(
+        build, part, callout, Decimal(reading.value), unit, instrument,
+        temperature=None if warm is None else Decimal(warm),
+        instrument_temperature=None if tool is None else Decimal(tool),
+    )  # fmt: skip
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
     shown = f"{reading.value} {unit.symbol}".rstrip()
-    line = f"{name}  {shown}  {verdict(judgement.verdict.value)}{drawn}  {_where(judgement)}"
+    value = "" if not named and warm is None else shown + _warmth(judged, callout, reading) + "  "
+    line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {_where(judgement)}"
     return line.rstrip(), judgement.verdict.out
+
+
+def _warmth(judged: Judged, callout: Callout, reading: Reading) -> str:
+    """Both values of a reading with a temperature: as read, and at 20 °C."""
+    if reading.temperature is None:
+        return ""
+    at = f" at {reading.temperature} °C"
+    if reading.instrument_temperature is not None:
+        at += f" (instrument {reading.instrument_temperature} °C)"
+    if judged.value == judged.raw and Decimal(reading.temperature) != 20:
+        return f"{at}, not corrected: no expansion is known"
+    return f"{at}, {judged.value:f} {callout.unit.symbol} at 20 °C"
 
 
 def _where(judgement: Judgement) -> str:

@@ -107,13 +107,13 @@ def study(
     Example:
       qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
     """
-    from qlog.cli.prompt import ask_line
+    from qlog.cli.prompt import Keyboard
     from qlog.intake.gauges import enter_trial, trials_left
     from qlog.intake.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.intake.readings import ReadingError
     from qlog.review.instruments import studies_of
 
-    with opened(ctx) as o:
+    with opened(ctx) as o, Keyboard() as keyboard:
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         if dimension.callout.counted:
@@ -122,7 +122,9 @@ def study(
         numbers = pieces_of(owner, pieces)
         for trial, piece in trials_left(o.logbook, title, numbers, repeats, person):
             while True:
-                text = ask_line(f"{owner.id}-{piece} {dimension.id}, reading {trial}> ")
+                text = keyboard.ask(
+                    f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", keys="q"
+                )
                 if text is None or text.lower() == "q":
                     break
                 try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +11,9 @@ from qlog.cli.context import Opened, opened
 from qlog.cli.echo import echo
 
 if TYPE_CHECKING:
-    from qlog.drawing.plan import Operation, Part
+    from decimal import Decimal
+
+    from qlog.intake.stream import Stream
 
 
 @click.command("read")
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
 )
 @click.option("--instrument", "-i", metavar="ID", help="Instrument, if not the one in the plan.")
 @click.option("--by-piece", is_flag=True, help="Ask for all dimensions of a piece, then the next.")
+@click.option("--temperature", "-t", metavar="C", help="Of the piece, in degrees Celsius.")
+@click.option("--instrument-temperature", metavar="C", help="Of the instrument; else the piece's.")
+@click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
 @click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
 @click.pass_context
@@ -43,15 +47,22 @@ def command(
     csv_file: Path | None,
     instrument: str | None,
     by_piece: bool,
+    temperature: str | None,
+    instrument_temperature: str | None,
+    strict: bool,
     made: str | None,
     note: str,
 ) -> int:
     """Enter readings, keyed to part, operation, dimension and piece.
 
-    PART OP DIM PIECE VALUE enters one. PART OP asks for one empty place after the other, on a
-    terminal or from a pipe; Enter alone leaves a place for later, q stops. --csv takes a whole
-    file, pieces in rows and dimensions in columns or one reading a line. The exit status is 1
-    when a reading is out.
+    PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
+    and Enter, or let the gauge type it; `?` lists the keys. With DIM only that dimension is asked
+    for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file, pieces in rows and
+    dimensions in columns or one reading a line.
+
+    What looks like a slip is asked about, and entered only as answered; in a pipe or a file it is
+    a warning, or with --strict the reason to write nothing. The exit status is 1 when a reading
+    is out.
 
     \b
     Example:
@@ -61,40 +72,82 @@ def command(
     """  # fmt: skip
     with opened(ctx) as o:
         if csv_file is not None:
-            return _file(o, csv_file, part, op, instrument, note)
+            return _file(o, csv_file, part, op, instrument, note, strict)
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
-        from qlog.intake.places import dimension_of, op_of, part_of, piece_of
+        if dim is not None and piece is not None and value is None:
+            raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
+        from qlog.intake.places import dimension_of, op_of, part_of
+        from qlog.intake.stream import Stream
 
         owner = part_of(o.build, part)
-        operation = op_of(owner, op)
-        if dim is None:
-            return _stream(o, owner, operation, instrument, by_piece, made)
-        if piece is None or value is None:
-            raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
-        from qlog.intake.readings import (
-            instrument_for,
-            make_reading,
-            requirement_for,
-            typed_value,
-        )  # fmt: skip
-        from qlog.intake.times import checked_time
+        stream = Stream(
+            o.build,
+            o.logbook,
+            owner,
+            op_of(owner, op).number,
+            instrument=instrument,
+            by_piece=by_piece,
+            dimensions=None if dim is None else [dimension_of(owner, dim)],
+            temperature=_celsius(temperature),
+            instrument_temperature=_celsius(instrument_temperature or temperature),
+            made=_time(made),
+            note=note,
+        )
+        if dim is None or piece is None or value is None:
+            return _stream(stream, strict)
+        return _one(stream, dim, piece, value, strict)
 
-        dimension = dimension_of(owner, dim)
-        callout = requirement_for(owner, dimension, operation.number)
-        used = instrument_for(o.build, dimension, instrument)
-        reading = make_reading(
-            owner, operation.number, dimension, piece_of(owner, piece),
-            typed_value(callout, used, value), text=value, instrument=used, note=note,
-        )  # fmt: skip
-        entry = o.logbook.append(reading, made=None if made is None else checked_time(made))
-    line, bad = echo(o.build, owner, callout, entry.fact)
+
+def _celsius(text: str | None) -> Decimal | None:
+    if text is None:
+        return None
+    from qlog.intake.temperatures import celsius
+
+    return celsius(text)
+
+
+def _time(text: str | None) -> str | None:
+    if text is None:
+        return None
+    from qlog.intake.times import checked_time
+
+    return checked_time(text)
+
+
+def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
+    """One reading; what the checks ask is put on a terminal and is a warning elsewhere."""
+    from qlog.cli.prompt import Keyboard, on_terminal
+    from qlog.intake.places import dimension_of, piece_of
+
+    part = stream.part
+    proposed = stream.propose(stream.place(dimension_of(part, dim), piece_of(part, piece)), value)
+    known = stream.logbook.find(proposed.reading) is not None
+    if proposed.questions and not known:
+        from qlog.cli.questions import put, warn
+
+        if on_terminal() and not strict:
+            with Keyboard() as keyboard:
+                settled = put(keyboard, stream, proposed, repeats=False)
+            if settled is None:
+                return 2
+            proposed = settled[0]
+        else:
+            warn(stream, proposed, strict)
+    entry = stream.enter(proposed)
+    line, bad = echo(stream.build, part, proposed.ask.callout, entry.fact)
     click.echo(line if entry.new else f"{line}  (known already)")
     return int(bad)
 
 
 def _file(
-    o: Opened, path: Path, part: str | None, op: str | None, instrument: str | None, note: str
+    o: Opened,
+    path: Path,
+    part: str | None,
+    op: str | None,
+    instrument: str | None,
+    note: str,
+    strict: bool,
 ) -> int:
     from qlog.intake.places import op_of, part_of
     from qlog.intake.readings import requirement_for, take_file
@@ -104,6 +157,7 @@ def _file(
     taken = take_file(
         o.build, o.logbook, path,
         part=None if owner is None else owner.id, op=number, instrument=instrument, note=note,
+        strict=strict,
     )  # fmt: skip
     out = 0
     for entry in taken.readings:
@@ -116,6 +170,8 @@ def _file(
             click.echo(line)
     for remark in taken.remarks:
         click.echo(f"{path.name}: {remark}", err=True)
+    for warning in taken.warnings:
+        click.echo(f"?? {warning}", err=True)
     known = len(taken.readings) + len(taken.gaps) - taken.new
     words = [f"{taken.new} entered", f"{known} known already" if known else "",
              f"{taken.blanks} not measured yet" if taken.blanks else "",
@@ -124,53 +180,20 @@ def _file(
     return int(bool(out))
 
 
-def _stream(
-    o: Opened,
-    part: Part,
-    operation: Operation,
-    instrument: str | None,
-    by_piece: bool,
-    made: str | None,
-) -> int:
-    from qlog.cli.prompt import ask_line
-    from qlog.cli.text import required
-    from qlog.intake.readings import ReadingError
-    from qlog.intake.stream import answer, empty_places
-    from qlog.intake.times import checked_time
+def _stream(stream: Stream, strict: bool) -> int:
+    from qlog.cli.prompt import Keyboard, on_terminal
+    from qlog.cli.stream import Sitting
 
-    time = None if made is None else checked_time(made)
+    with Keyboard() as keyboard:
+        sitting = Sitting(stream, keyboard, strict=strict)
+        if not strict or on_terminal():
+            return int(bool(sitting.run()))
+    # All or nothing: nothing is said before everything is committed.
+    import io
+    from contextlib import redirect_stdout
 
-    asks = empty_places(
-        o.build, o.logbook, part, operation.number, instrument=instrument, by_piece=by_piece
-    )
-    if not asks:
-        click.echo(f"nothing to read on {part.id} after op {operation.number}: all places filled")
-        return 0
-    click.echo(f"{part.id} op {operation.number} {operation.name}: {len(asks)} to read")
-    out, last, index = 0, None, 0
-    while index < len(asks):
-        ask = asks[index]
-        if last is not ask.dimension:
-            used = ask.instrument.name if ask.instrument else "no instrument named"
-            click.echo(f"{ask.dimension.name}  {required(ask.callout)}  ({used})")
-            last = ask.dimension
-        text = ask_line(f"{part.id}-{ask.piece} {ask.dimension.id} {ask.unit}> ".replace(" >", ">"))
-        if text is None or text.lower() == "q":
-            break
-        if not text:
-            index += 1
-            continue
-        try:
-            entry = answer(o.logbook, part, operation.number, ask, text, made=time)
-        except ReadingError as error:
-            click.echo(f"  {error}", err=True)
-            if not sys.stdin.isatty():
-                raise
-            continue
-        line, bad = echo(o.build, part, ask.callout, entry.fact)
-        click.echo(f"  {line}")
-        out += bad
-        index += 1
-    left = empty_places(o.build, o.logbook, part, operation.number, instrument=instrument)
-    click.echo(f"{len(left)} left to read" if left else "all read")
+    held = io.StringIO()
+    with redirect_stdout(held), stream.logbook.together():
+        out = sitting.run()
+    click.echo(held.getvalue(), nl=False)
     return int(bool(out))

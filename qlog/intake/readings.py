@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
@@ -15,6 +16,9 @@ from qlog.intake.typed import Typed, TypedError, parse_passed, parse_value
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.store import Appended, Conflict, Logbook
 from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from qlog.intake.checks import Question
 
 
 class ReadingError(Problem):
@@ -115,6 +119,7 @@ class TakenFile:
     gaps: tuple[Appended[Gap], ...]
     blanks: int
     remarks: tuple[str, ...]
+    warnings: tuple[str, ...] = ()  # what the entry checks would have asked
 
     @property
     def new(self) -> int:
@@ -140,13 +145,15 @@ def take_file(
     op: int | None = None,
     instrument: str | None = None,
     note: str = "",
+    strict: bool = False,
 ) -> TakenFile:
     """Enter a file of readings in one transaction, all of it or nothing.
 
-    Raises BadFile when any line is bad or contradicts what is logged already, ReadingError when
-    the file cannot be read at all.
+    Raises BadFile when any line is bad or contradicts what is logged already, and with `strict`
+    when the entry checks ask about any; ReadingError when the file cannot be read at all.
     """
     from qlog.intake.csv_files import TableError, read_table
+    from qlog.intake.known import Known
 
     try:
         table = read_table(path, build, part=part, op=op)
@@ -157,6 +164,8 @@ def take_file(
     facts: list[Reading | Gap] = []
     made: list[str | None] = []
     against: list[str] = []
+    warnings: list[str] = []
+    known: dict[str, Known] = {}
     for row in table.rows:
         owner = build.part(row.part)
         dimension = owner.dimension(row.dimension)
@@ -182,16 +191,37 @@ def take_file(
             against.append(
                 f"{path.name}:{row.line}: {Conflict(existing, fact)}, here {_said(fact)}"
             )
+        elif existing is None and isinstance(fact, Reading):
+            if row.part not in known:
+                known[row.part] = Known(build, logbook, owner)
+            for question in known[row.part].questions(fact, row.typed or Decimal(0)):
+                warnings.append(f"{path.name}:{row.line}: {as_warning(fact, question)}")
+            known[row.part].add(fact)
         facts.append(fact)
         made.append(row.made)
     if against:
         raise BadFile(path, [*against, "correct the logged ones with `qlog correct`, or the file"])
+    if strict and warnings:
+        raise BadFile(path, warnings)
     entries = logbook.append_all(facts, made=made)
     return TakenFile(
         tuple(e for e in entries if isinstance(e.fact, Reading)),  # type: ignore[misc]
         tuple(e for e in entries if isinstance(e.fact, Gap)),  # type: ignore[misc]
         table.blanks,
         table.remarks,
+        tuple(warnings),
+    )
+
+
+def as_warning(reading: Reading, question: Question) -> str:
+    """A question where nobody can answer it: which reading, what is odd, how to put it right."""
+    where = f"{reading.part}-{reading.piece} {reading.dimension} {reading.typed}"
+    if question.retype is None:
+        return f"{where}: {question.message}"
+    value = f'"{question.retype}"' if " " in question.retype else question.retype
+    return (
+        f"{where}: {question.message} (if so: qlog correct {reading.part} {reading.op} "
+        f"{reading.dimension} {reading.piece} {value} --why ...)"
     )
 
 

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, TypeVar
 
 from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
+from qlog.intake.checks import Check, Question, Scope
+from qlog.intake.decisions import begin_setup, dispose, remark
+from qlog.intake.known import READ_AGAIN, Known
 from qlog.intake.readings import (
+    ReadingError,
     instrument_for,
     make_reading,
     requirement_for,
@@ -15,8 +22,14 @@ from qlog.intake.readings import (
     unit_of_entry,
 )
 from qlog.intake.route import scrapped
-from qlog.logbook.facts import Gap, Reading
+from qlog.intake.typed import Typed
+from qlog.logbook.facts import Disposition, Fact, Gap, Note, Reading, Setup
 from qlog.logbook.store import Appended, Logbook
+
+#: Why an entry was taken back in a stream.
+UNDONE = "undone at the bench"
+
+F = TypeVar("F", Reading, Gap)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +45,11 @@ class Ask:
     def unit(self) -> str:
         """Unit in which a bare number is taken."""
         return "" if self.callout.counted else unit_of_entry(self.callout, self.instrument).symbol
+
+    @property
+    def place(self) -> tuple[str, int]:
+        """Dimension and piece."""
+        return self.dimension.id, self.piece
 
 
 def empty_places(
@@ -68,12 +86,242 @@ def empty_places(
     return sorted(asks, key=lambda a: (a.piece, a.dimension.number)) if by_piece else asks
 
 
-def answer(
-    logbook: Logbook, part: Part, op: int, ask: Ask, text: str, *, made: str | None = None
-) -> Appended[Reading]:
-    """Enter what was typed for a place. Raises ReadingError when it is no reading."""
-    typed = typed_value(ask.callout, ask.instrument, text)
-    reading = make_reading(
-        part, op, ask.dimension, ask.piece, typed, text=text, instrument=ask.instrument
-    )
-    return logbook.append(reading, made=made)
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """A reading that was typed and not entered yet, with what the entry checks ask about it."""
+
+    ask: Ask
+    reading: Reading
+    questions: tuple[Question, ...]
+
+
+class Stream:
+    """One sitting at the bench: part, operation and instrument stay, place after place is read.
+
+    Every method that enters something answers only after the logbook has committed it. `later`
+    are places put off in this sitting; they are asked for again in the next one.
+    """
+
+    def __init__(
+        self,
+        build: Build,
+        logbook: Logbook,
+        part: Part,
+        op: int,
+        *,
+        instrument: str | None = None,
+        by_piece: bool = False,
+        dimensions: Sequence[Dimension] | None = None,
+        temperature: Decimal | None = None,
+        instrument_temperature: Decimal | None = None,
+        made: str | None = None,
+        note: str = "",
+    ) -> None:
+        self.build = build
+        self.logbook = logbook
+        self.part = part
+        self.op = op
+        self.made = made
+        self.note = note
+        self._instrument = instrument
+        self._by_piece = by_piece
+        self._dimensions = dimensions
+        self._temperatures = (temperature, instrument_temperature)
+        self._later: set[tuple[str, int]] = set()
+        self._asked_dimension: dict[str, set[Check]] = {}
+        self._asked_piece: dict[int, set[Check]] = {}
+        self._confirmed: dict[str, set[int]] = {}
+        self._entered: list[tuple[Appended[Any], Fact | None]] = []
+        self._last: Ask | None = None
+        self._again: Ask | None = None
+
+    def places(self) -> list[Ask]:
+        """All places that wait for a reading, those put off as well."""
+        return empty_places(
+            self.build,
+            self.logbook,
+            self.part,
+            self.op,
+            dimensions=self._dimensions,
+            instrument=self._instrument,
+            by_piece=self._by_piece,
+        )
+
+    def place(self, dimension: Dimension, piece: int) -> Ask:
+        """One place by name, whether it is empty or not. Raises PlaceError."""
+        return Ask(
+            dimension,
+            piece,
+            requirement_for(self.part, dimension, self.op),
+            instrument_for(self.build, dimension, self._instrument),
+        )
+
+    def next(self) -> Ask | None:
+        """The place that is to be read now; None when none is left for this sitting."""
+        if self._again is not None:
+            return self._again
+        return next((a for a in self.places() if a.place not in self._later), None)
+
+    @property
+    def repeating(self) -> bool:
+        """Whether the place asked for is one that was read already."""
+        return self._again is not None
+
+    @property
+    def last(self) -> Ask | None:
+        """The place of the last reading of this sitting."""
+        return self._last
+
+    def propose(self, ask: Ask, text: str) -> Proposed:
+        """Read what was typed for a place, and check it. Raises ReadingError when it is none."""
+        value = typed_value(ask.callout, ask.instrument, text)
+        warm, tool = (None, None) if ask.callout.counted else self._temperatures
+        reading = make_reading(
+            self.part, self.op, ask.dimension, ask.piece, value, text=text,
+            instrument=ask.instrument, temperature=warm, instrument_temperature=tool,
+            note=self.note,
+        )  # fmt: skip
+        known = Known(self.build, self.logbook, self.part)
+        questions = known.questions(
+            reading,
+            value if isinstance(value, Typed) else Decimal(0),
+            asked=self._asked_dimension.get(ask.dimension.id, set())
+            | self._asked_piece.get(ask.piece, set()),
+            confirmed=self._confirmed.get(ask.dimension.id, set())
+            | ({ask.piece} if self.repeating else set()),
+        )
+        return Proposed(ask, reading, questions)
+
+    def about(self, proposed: Proposed, question: Question) -> int:
+        """The piece that a question is about."""
+        if question.piece is None:
+            return proposed.ask.piece
+        known = Known(self.build, self.logbook, self.part)
+        return known.batch_pieces(proposed.reading)[question.piece]
+
+    def answered(self, proposed: Proposed, question: Question) -> None:
+        """Remember that a question was answered, so that it is not put again in this sitting."""
+        ask = proposed.ask
+        if question.check is Check.BURR:
+            piece = self.about(proposed, question)
+            self._confirmed.setdefault(ask.dimension.id, set()).add(piece)
+        elif question.scope is Scope.DIMENSION:
+            self._asked_dimension.setdefault(ask.dimension.id, set()).add(question.check)
+        elif question.scope is Scope.PIECE:
+            self._asked_piece.setdefault(ask.piece, set()).add(question.check)
+
+    def enter(self, proposed: Proposed) -> Appended[Reading]:
+        """Enter a reading; one that is taken again replaces the earlier one, and both stay."""
+        if self.repeating:
+            return self._replace(proposed)
+        entry = self._append(proposed.reading)
+        self._last = proposed.ask
+        self._later.discard(proposed.ask.place)
+        return entry
+
+    def _replace(self, proposed: Proposed) -> Appended[Reading]:
+        ask = proposed.ask
+        old = self.logbook.live(
+            Reading, part=self.part.id, op=self.op, dimension=ask.dimension.id, piece=ask.piece
+        )[-1]
+        entry = self.logbook.append(
+            proposed.reading, made=self.made, supersedes=old.id, reason=READ_AGAIN
+        )
+        self._entered.append((entry, old.fact))
+        self._last, self._again = ask, None
+        return entry
+
+    def repeat(self, piece: int | None = None) -> Ask:
+        """Ask once more for the last reading, or for that of another piece in the same dimension.
+
+        Raises ReadingError when nothing was read in this sitting.
+        """
+        if self._last is None:
+            raise ReadingError(
+                "nothing was read in this sitting; `qlog correct` changes an older reading"
+            )
+        self._again = self._last if piece is None else replace(self._last, piece=piece)
+        return self._again
+
+    def put_off(self, ask: Ask) -> None:
+        """Not yet: leave a place for the next sitting. A repeat is given up."""
+        if self.repeating:
+            self._again = None
+        else:
+            self._later.add(ask.place)
+
+    def skip(self, ask: Ask, kind: str, why: str = "") -> Appended[Gap]:
+        """Leave a place empty for good: `skipped` on purpose, or it `cannot` be measured."""
+        if self.repeating:
+            raise ReadingError("that place has a reading; `u` takes it back first")
+        return self._append(Gap(self.part.id, self.op, ask.dimension.id, ask.piece, kind, why))
+
+    def scrap(self, piece: int, why: str) -> Appended[Disposition]:
+        """Scrap a piece. Raises Problem without a reason, or when it sits in an item."""
+        entry = dispose(self.logbook, self.part, piece, "scrap", why, op=self.op, made=self.made)
+        self._entered.append((entry, None))
+        self._again = None
+        return entry
+
+    def remark(self, text: str, piece: int | None) -> Appended[Note]:
+        """Keep a note with the operation and a piece. Raises Problem when it is empty."""
+        entry = remark(self.logbook, self.part, text, op=self.op, piece=piece, made=self.made)
+        self._entered.append((entry, None))
+        return entry
+
+    def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
+        """The tool was touched: a new setup begins with this piece."""
+        entry = begin_setup(
+            self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
+        )
+        if entry.new:
+            self._entered.append((entry, None))
+        return entry
+
+    def undo(self) -> Fact | None:
+        """Take back the last thing entered in this sitting; None when there is none.
+
+        A reading taken again gives way to the one before it; everything else is withdrawn. The
+        logbook keeps both, with the reason.
+        """
+        if self.repeating:
+            self._again = None
+        if not self._entered:
+            return None
+        entry, before = self._entered.pop()
+        if before is None:
+            self.logbook.withdraw(entry.id, UNDONE)
+        else:
+            restored = self.logbook.append(before, supersedes=entry.id, reason=UNDONE)
+            # The reading that is back in force is the one that the next undo has to take back.
+            self._entered = [
+                (restored if e.id == entry.supersedes else e, b) for e, b in self._entered
+            ]
+        if isinstance(entry.fact, Reading):
+            self._last = None
+        fact: Fact = entry.fact
+        return fact
+
+    def _append(self, fact: F) -> Appended[F]:
+        entry = self.logbook.append(fact, made=self.made)
+        if entry.new:
+            self._entered.append((entry, None))
+        return entry
+
+    def other_day(self) -> date | None:
+        """The day of this operation's last reading, when it was another than that of this sitting.
+
+        None also when nothing was read yet, when the next piece begins a setup anyway, and when
+        pieces from there on were read already: then they were made before, and only their
+        readings are late.
+        """
+        readings = self.logbook.live(Reading, part=self.part.id, op=self.op)
+        following = self.next()
+        if not readings or following is None:
+            return None
+        today = datetime.fromisoformat(self.made) if self.made else datetime.now().astimezone()
+        day = max(datetime.fromisoformat(e.made) for e in readings).astimezone(today.tzinfo).date()
+        known = Known(self.build, self.logbook, self.part)
+        if day >= today.date() or known.setup(self.op, following.piece).start == following.piece:
+            return None
+        return None if any(e.fact.piece >= following.piece for e in readings) else day

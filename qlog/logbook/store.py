@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -88,6 +89,7 @@ class Logbook:
         self.path = path
         self.revision = revision
         self.source = source
+        self._within = False
         if not path.exists():
             raise LogbookError(
                 f"no logbook at {path}; run `qlog new {path.parent}` to begin a build"
@@ -169,15 +171,36 @@ class Logbook:
             raise LogbookError("a correction replaces one entry and needs a reason")
         times = [made] * len(facts) if made is None or isinstance(made, str) else list(made)
         appended: list[Appended[F]] = []
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
+        with self._transaction():
             for fact, time in zip(facts, times, strict=True):
                 appended.append(self._append(fact, time, supersedes, reason))
+        return appended
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is entered within is committed at the end, or nothing of it is.
+
+        Nothing entered within may be acknowledged to anybody before the end.
+        """
+        with self._transaction():
+            self._within = True
+            try:
+                yield
+            finally:
+                self._within = False
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        if self._within:
+            yield
+            return
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
             self._db.execute("COMMIT")
         except BaseException:
             self._db.execute("ROLLBACK")
             raise
-        return appended
 
     def _append(
         self, fact: F, made: str | None, supersedes: int | None, reason: str
@@ -273,8 +296,7 @@ class Logbook:
         """Take an entry back: a new entry of kind `withdrawn` supersedes it, with a reason."""
         if not reason.strip():
             raise LogbookError("taking an entry back needs a reason")
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
+        with self._transaction():
             row = self._db.execute(
                 "SELECT (SELECT id FROM entry WHERE supersedes = e.id) FROM entry e WHERE id = ?",
                 (entry_id,),
@@ -287,10 +309,6 @@ class Logbook:
                 "VALUES ('withdrawn', ?, ?, NULL, ?, ?)",
                 (entered, entered, entry_id, reason.strip()),
             )
-            self._db.execute("COMMIT")
-        except BaseException:
-            self._db.execute("ROLLBACK")
-            raise
 
     def withdrawals(self) -> dict[int, tuple[str, str]]:
         """Entries taken back: id -> (time of withdrawal, reason)."""
