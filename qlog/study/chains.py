@@ -16,12 +16,16 @@ have a useless relaxation and a factorial symmetry of items; chains in windows h
 
 from __future__ import annotations
 
+import contextlib
 import heapq
 import itertools
 import math
+import os
+import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -33,6 +37,8 @@ if TYPE_CHECKING:
 
 #: Most chains listed; beyond it a fixed random choice of them is searched, and no bound claimed.
 MOST_CHAINS = 3_000_000
+#: Chains searched first when there are many more.
+QUICK = 120_000
 #: Chains handed to the integer solver at once when a stretch holds more.
 SAMPLE = 1_500
 #: Most chains in a stretch that the integer solver is given in full, to refute it.
@@ -204,6 +210,15 @@ def choose(
     widths: list[int] = []
     spreads: list[Spread] = []
     for k in range(len(problem.criteria)):
+        if len(chains) > 2 * QUICK:
+            # A few of the chains nearly always hold a choice as good as all of them do.
+            few = np.union1d(_sample(np.arange(len(chains)), QUICK), best)
+            mask = np.zeros(len(chains), dtype=bool)
+            mask[few] = True
+            quick = search.among(chains.keep(mask))
+            quick.complete = False
+            quick.deadline = (clock() + deadline) / 2
+            best = few[quick.narrow(k, widths, np.searchsorted(few, best), gap, grain)[0]]
         best, reached, low_bound = search.narrow(k, widths, best, gap, grain)
         widths.append(reached)
         spreads.append(Spread(reached, low_bound))
@@ -518,7 +533,7 @@ class _Search:
         sizes as it has items. None when there is none.
         """
         import numpy as np
-        from scipy.optimize import Bounds, LinearConstraint, milp
+        from scipy.optimize import LinearConstraint
         from scipy.sparse import csr_array
 
         problem = self.chains.problem
@@ -552,13 +567,11 @@ class _Search:
                 lower.append(float(one.count * self.chains.low[j][here].min()))
                 upper.append(float(one.count * self.chains.high[j][here].max()))
         rows, columns, data = zip(*entries, strict=True)
-        result = milp(
+        result = _integer(
             random.random(len(use)),
             constraints=LinearConstraint(
                 csr_array((data, (rows, columns)), shape=(len(upper), len(use))), lower, upper
             ),
-            integrality=np.ones(len(use), dtype=np.int64),
-            bounds=Bounds(0, 1),
             options={"node_limit": 200, "time_limit": 1.0, "mip_rel_gap": 0.5},
         )
         if result.x is None:
@@ -633,7 +646,7 @@ class _Search:
         dear = np.flatnonzero(cost)
         used, places = np.nonzero(table < problem.pieces)
         last = problem.pieces + len(problem.classes)
-        rows = [table[used, places], self.chains.kind[inside] + problem.pieces,
+        rows = [table[used, places].astype(np.int64), self.chains.kind[inside] + problem.pieces,
                 np.full(len(dear), last)]  # fmt: skip
         columns = [used, np.arange(len(inside)), dear]
         data = [np.ones(len(used)), np.ones(len(inside)), cost[dear].astype(float)]
@@ -647,7 +660,7 @@ class _Search:
     def _solve(self, inside: Ints) -> tuple[Ints | None, bool]:
         """A choice from the chains given, by HiGHS; and whether a missing one is certain."""
         import numpy as np
-        from scipy.optimize import Bounds, LinearConstraint, milp
+        from scipy.optimize import LinearConstraint
 
         problem = self.chains.problem
         left = self.deadline - self.clock()
@@ -658,11 +671,9 @@ class _Search:
         matrix, upper = self._rows(inside)
         lower = np.zeros(len(upper))
         lower[problem.pieces : -1] = upper[problem.pieces : -1]
-        result = milp(
+        result = _integer(
             np.zeros(len(inside)),
             constraints=LinearConstraint(matrix, lower, upper),
-            integrality=np.ones(len(inside), dtype=np.int64),
-            bounds=Bounds(0, 1),
             options={"time_limit": max(min(left, SECONDS), 0.05), "node_limit": NODES},
         )
         if result.x is None:
@@ -723,11 +734,11 @@ def _list_chains(
     width = max(len(one.parts) for one in problem.classes)
     for k, one in enumerate(problem.classes):
         order = _order(one)
-        chains = np.zeros((1, 0), dtype=np.int64)
+        chains = np.zeros((1, 0), dtype=np.int16)
         price = np.zeros(1)
         cost = np.zeros(1, dtype=np.int64)
         for step, place in enumerate(order):
-            options = np.array(one.allowed[place], dtype=np.int64)
+            options = np.array(one.allowed[place], dtype=np.int16)
             if len(chains) * len(options) > MOST_CHAINS:
                 complete = False
                 kept = _sample(np.arange(len(chains)), max(MOST_CHAINS // len(options), 1))
@@ -760,7 +771,7 @@ def _list_chains(
             count = np.isin(chains, together).sum(axis=1)
             keep = (count == 0) | (count == len(together))
             chains, cost, price = chains[keep], cost[keep], price[keep]
-        fill = np.full((len(chains), width - chains.shape[1]), problem.pieces)
+        fill = np.full((len(chains), width - chains.shape[1]), problem.pieces, dtype=np.int16)
         tables.append(np.hstack([chains, fill]))
         costs.append(cost)
         prices.append(price)
@@ -826,7 +837,7 @@ def _least_cost(problem: Problem) -> _Costs:
     Raises NoChoice when there are not enough pieces.
     """
     import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.optimize import LinearConstraint
     from scipy.sparse import csr_array
 
     size = problem.pieces
@@ -895,13 +906,11 @@ def _least_cost(problem: Problem) -> _Costs:
         relaxed = float(relaxation.fun)
         least_reduced = np.maximum(np.asarray(relaxation.lower.marginals), 0.0)
         must |= np.asarray(relaxation.ineqlin.marginals) < -1e-7
-    result = milp(
+    result = _integer(
         weights,
         constraints=LinearConstraint(
             matrix, np.array([*right[:equal], *([0.0] * size)]), np.array(right)
         ),
-        integrality=np.ones(len(cost), dtype=np.int64),
-        bounds=Bounds(0, 1),
     )
     if result.x is None:
         raise NoChoice("there are not enough pieces to fill all items")
@@ -950,12 +959,48 @@ def _least_cost(problem: Problem) -> _Costs:
     return _Costs(least, relaxed, reduced, must, tuple(chosen))
 
 
+@contextlib.contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the solver's library prints by itself away from the standard output.
+
+    HiGHS has messages that no option silences; they would spoil output that a program reads.
+    """
+    try:
+        sys.stdout.flush()
+        saved = os.dup(1)
+    except (OSError, ValueError, AttributeError):  # no standard output to keep clean
+        yield
+        return
+    try:
+        with Path(os.devnull).open("wb") as sink:
+            os.dup2(sink.fileno(), 1)
+        yield
+    finally:
+        os.dup2(saved, 1)
+        os.close(saved)
+
+
+def _integer(objective: NDArray[np.float64], **rows: Any) -> Any:
+    """scipy.optimize.milp with every variable 0 or 1."""
+    import numpy as np
+    from scipy.optimize import Bounds, milp
+
+    with _quiet():
+        return milp(
+            objective,
+            integrality=np.ones(len(objective), dtype=np.int64),
+            bounds=Bounds(0, 1),
+            **rows,
+        )
+
+
 def _linear(objective: NDArray[np.float64], **rows: Any) -> Any:
     """scipy.optimize.linprog with variables from 0 up; it takes sparse rows, its stubs do not."""
     from scipy import optimize
 
     solver: Any = optimize.linprog
-    return solver(objective, bounds=(0, None), **rows)
+    with _quiet():
+        return solver(objective, bounds=(0, None), **rows)
 
 
 def _as_indices(

@@ -510,9 +510,10 @@ class _Setting:
 
         keys = [(part, number) for part in parts for number in self.live.get(part, ())]
         index = {key: place for place, key in enumerate(keys)}
-        item_classes: list[chains.ItemClass] = []
         places: list[list[str]] = []  # part of every place, for each class
-        used: list[tuple[ItemGroup, list[int], Fixed | None]] = []
+        choices: list[tuple[tuple[int, ...], ...]] = []  # pieces allowed in every place
+        members: list[list[tuple[str, int]]] = []  # items of each class
+        holders: list[Fixed | None] = []
         for group, numbers, held in classes:
             own = [part for part in parts for _ in range(dict(group.takes).get(part, 0))]
             if not own:
@@ -523,19 +524,30 @@ class _Setting:
                 allowed += [(index[key],) for key in here]
                 free = tuple(index[part, n] for n in self.allowed(group, part))
                 allowed += [free] * (own.count(part) - len(here))
-            item_classes.append(
-                chains.ItemClass(
-                    len(numbers),
-                    tuple(parts.index(part) for part in own),
-                    tuple(allowed),
-                    self._edges(own, index, keys),
-                )
+            items = [(group.id, number) for number in numbers]
+            for k, choice in enumerate(choices):
+                # Groups that may take the same pieces are one class: fewer chains to look at.
+                like = places[k] == own and choice == tuple(allowed)
+                if like and held is None and holders[k] is None:
+                    members[k] += items
+                    break
+            else:
+                places.append(own)
+                choices.append(tuple(allowed))
+                members.append(items)
+                holders.append(held)
+        item_classes = [
+            chains.ItemClass(
+                len(items),
+                tuple(parts.index(part) for part in own),
+                choice,
+                self._edges(own, index, keys),
             )
-            places.append(own)
-            used.append((group, numbers, held))
+            for own, choice, items in zip(places, choices, members, strict=True)
+        ]
         if not item_classes:
             return None
-        criteria, names, scales = self._criteria(parts, places, used, keys)
+        criteria, names = self._criteria(parts, places, holders, keys)
         problem = chains.Problem(
             len(keys),
             tuple(item_classes),
@@ -545,22 +557,22 @@ class _Setting:
         )
         if grain is None:
             grain = self._grain()
-        choice = chains.choose(
+        found = chains.choose(
             problem,
             deadline=deadline,
             gap=gap,
             grain=int(grain.scaleb(_PLACES)),
             clock=clock,
         )
-        for (group, numbers, _), some in zip(used, choice.chains, strict=True):
-            for number, chain in zip(numbers, some, strict=True):
-                chosen[group.id, number] += [keys[piece] for piece in chain]
+        for items, some in zip(members, found.chains, strict=True):
+            for item, chain in zip(items, some, strict=True):
+                chosen[item] += [keys[piece] for piece in chain]
         return _Outcome(
-            choice.cost_bound >= choice.cost,
-            choice.kept_within,
+            found.cost_bound >= found.cost,
+            found.kept_within,
             {
-                name: Decimal(spread.bound).scaleb(-scale)
-                for name, spread, scale in zip(names, choice.spreads, scales, strict=True)
+                name: Decimal(spread.bound).scaleb(-_PLACES)
+                for name, spread in zip(names, found.spreads, strict=True)
             },
         )
 
@@ -592,10 +604,10 @@ class _Setting:
         self,
         parts: Sequence[str],
         places: Sequence[Sequence[str]],
-        used: Sequence[tuple[ItemGroup, list[int], Fixed | None]],
+        holders: Sequence[Fixed | None],
         keys: Sequence[Key],
-    ) -> tuple[list[chains.Criterion], list[str], list[int]]:
-        """Stacks, then visible dimensions, in whole steps of 1e-9; their names and scales."""
+    ) -> tuple[list[chains.Criterion], list[str]]:
+        """Stacks, then visible dimensions, in whole steps of 1e-9; and their names."""
         import numpy as np
 
         from qlog.study import chains
@@ -624,7 +636,7 @@ class _Setting:
             ]
             terms: list[tuple[tuple[int, int, chains.Ints], ...] | None] = []
             constants: list[int | None] = []
-            for own, (_, _, held) in zip(places, used, strict=True):
+            for own, held in zip(places, holders, strict=True):
                 measured = [v for name, v, _ in (held.sizes if held else ()) if name == stack.id]
                 unknown = held is not None and any(
                     number not in sizes
@@ -665,14 +677,14 @@ class _Setting:
                             for p, n in (held.pieces if held else ())
                         )
                         else None
-                        for own, (_, _, held) in zip(places, used, strict=True)
+                        for own, held in zip(places, holders, strict=True)
                     ),
                     False,
                     tuple(None for _ in places),
                 )
             )
             names.append(one.id)
-        return criteria, names, [_PLACES] * len(names)
+        return criteria, names
 
     def _within(self, stack: StackSizes) -> tuple[int | None, int | None]:
         """The stack's limits in steps, rounded inwards."""

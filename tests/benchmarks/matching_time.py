@@ -63,13 +63,11 @@ def instance(
         ItemGroup("black", "blackened", items - items // 2, tuple((part, 1) for part in PARTS)),
     ]
     stack = StackSizes("height", tuple((1, some) for some in lengths))
-    return {part: numbers for part in PARTS}, groups, joints, stack
+    return dict.fromkeys(PARTS, numbers), groups, joints, stack
 
 
 def run(arguments: argparse.Namespace) -> None:
-    print(
-        "step      room  u      layer seed   s    in/np/out   making order    spread     bound  state"
-    )
+    print("step      room  u      layer seed   s    in/np/out   before    spread     bound  state")
     slowest = 0.0
     for step, room, u, layer in (
         ("0.01", 4, None, False),

@@ -1,6 +1,6 @@
 """What to make next: limits to aim at for mates already made."""
 
-from decimal import Decimal as D
+from decimal import Decimal
 
 import pytest
 from hypothesis import given, settings
@@ -13,13 +13,15 @@ from qlog.study.aim import Need, aim, aim_at_all
 from qlog.study.conformity import Verdict, judge
 from qlog.study.fits import Side, Sized, combined
 
+dec = Decimal
+
 
 def lim(low: str | None, high: str | None) -> Limits:
-    return Limits(None if low is None else D(low), None if high is None else D(high), Unit.MM)
+    return Limits(None if low is None else dec(low), None if high is None else dec(high), Unit.MM)
 
 
 def bores(*sizes: str) -> tuple[Sized, ...]:
-    return tuple(Sized("cup", n, D(s), D("0.001")) for n, s in enumerate(sizes, 1))
+    return tuple(Sized("cup", n, dec(s), dec("0.001")) for n, s in enumerate(sizes, 1))
 
 
 def test_drawing_is_tightened_to_what_the_bores_need() -> None:
@@ -33,7 +35,7 @@ def test_drawing_is_tightened_to_what_the_bores_need() -> None:
 
 def test_guard_bands_are_taken_off() -> None:
     need = Need("cup on stem", Side.INSIDE, bores("8.010"), lim("0.010", "0.050"))
-    found = aim(need, lim("7.90", "8.10"), rule=Rule.GUARDED, uncertainty=D("0.002"))
+    found = aim(need, lim("7.90", "8.10"), rule=Rule.GUARDED, uncertainty=dec("0.002"))
     # ISO 14253-1 takes 1.65 u off at 95 %, here of u = sqrt(1² + 2²) micrometres.
     assert found.limits is not None and found.limits.lower and found.limits.upper
     assert float(found.limits.lower) == pytest.approx(7.960 + 1.65 * 0.00223607, abs=1e-8)
@@ -56,14 +58,14 @@ def test_nothing_fits_inside_the_drawing() -> None:
         Need("j", Side.INSIDE, bores("8.0"), lim("0", "1")),
         lim("7.999", "8.000"),
         rule=Rule.GUARDED,
-        uncertainty=D("0.01"),
+        uncertainty=dec("0.01"),
     )
     assert coarse.limits is None and "too coarse" in coarse.reason
 
 
 def test_no_free_mate_leaves_the_drawing_and_a_bore_to_be_cut_is_mirrored() -> None:
     assert aim(Need("j", Side.INSIDE, (), lim("0", "1")), lim("1", "2")).limits == lim("1", "2")
-    stems = (Sized("stem", 1, D("7.98")),)
+    stems = (Sized("stem", 1, dec("7.98")),)
     found = aim(Need("j", Side.OUTSIDE, stems, lim("0.01", "0.03")), lim("7", "9"))
     assert found.limits == lim("7.99", "8.01")
 
@@ -85,13 +87,15 @@ def test_several_joints_of_one_dimension() -> None:
 def test_every_size_within_the_aim_fits_and_no_size_fits_more(
     offsets: list[int], low: int, width: int, side: Side, rule: Rule
 ) -> None:
-    mates = tuple(Sized("m", n, D(8) + D(o).scaleb(-3), D("0.001")) for n, o in enumerate(offsets))
-    wanted = Limits(D(low).scaleb(-3), D(low + width).scaleb(-3), Unit.MM)
+    mates = tuple(
+        Sized("m", n, dec(8) + dec(o).scaleb(-3), dec("0.001")) for n, o in enumerate(offsets)
+    )
+    wanted = Limits(dec(low).scaleb(-3), dec(low + width).scaleb(-3), Unit.MM)
     drawing = lim("7.97", "8.03")
-    u = D("0.002")
+    u = dec("0.002")
     found = aim(Need("j", side, mates, wanted), drawing, rule=rule, uncertainty=u)
 
-    def fits(size: D, mate: Sized) -> bool:
+    def fits(size: Decimal, mate: Sized) -> bool:
         gap = mate.value - size if side is Side.INSIDE else size - mate.value
         both = combined(mate.uncertainty, u)
         own = judge(size, drawing, rule=rule, uncertainty=u)
@@ -103,5 +107,5 @@ def test_every_size_within_the_aim_fits_and_no_size_fits_more(
         for size in (found.limits.lower, found.limits.upper, found.limits.middle):
             assert size is not None
             assert all(fits(size, mate) for mate in found.fits)
-    grid = [D(7960 + n).scaleb(-3) for n in range(81)]
+    grid = [dec(7960 + n).scaleb(-3) for n in range(81)]
     assert max(sum(fits(size, m) for m in mates) for size in grid) <= len(found.fits)

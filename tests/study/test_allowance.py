@@ -1,24 +1,28 @@
 """Allowances learnt from before and after."""
 
-from decimal import Decimal as D
+from decimal import Decimal
 
 import pytest
 
 from qlog.study.allowance import learn
 
+dec = Decimal
+
 
 def test_median_of_before_minus_after() -> None:
-    found = learn([(D("8.020"), D("8.012")), (D("8.018"), D("8.011")), (D("8.025"), D("7.925"))])
+    found = learn(
+        [(dec("8.020"), dec("8.012")), (dec("8.018"), dec("8.011")), (dec("8.025"), dec("7.925"))]
+    )
     assert found is not None
-    assert (found.amount, found.count, found.spread) == (D("0.008"), 3, D("0.093"))
+    assert (found.amount, found.count, found.spread) == (dec("0.008"), 3, dec("0.093"))
 
 
 def test_plating_grows_and_is_negative() -> None:
-    found = learn([(D("7.980"), D("7.990")), (D("7.982"), D("7.991"))])
+    found = learn([(dec("7.980"), dec("7.990")), (dec("7.982"), dec("7.991"))])
     assert found is not None
-    assert found.amount == D("-0.0095")
-    size, uncertainty = found.predict(D("7.981"), D("0.002"))
-    assert size == D("7.9905")
+    assert found.amount == dec("-0.0095")
+    size, uncertainty = found.predict(dec("7.981"), dec("0.002"))
+    assert size == dec("7.9905")
     # s of 10 and 9 micrometres is 0.000707; with the median of two: s² (1 + pi/4).
     assert uncertainty is not None
     expected = (0.002**2 + 0.5e-6 * (1 + 3.14159265 / 4)) ** 0.5
@@ -26,8 +30,8 @@ def test_plating_grows_and_is_negative() -> None:
 
 
 def test_one_piece_tells_no_scatter_and_none_tells_nothing() -> None:
-    found = learn([(D("5"), D("4.9"))])
+    found = learn([(dec("5"), dec("4.9"))])
     assert found is not None
     assert (found.spread, found.uncertainty) == (None, None)
-    assert found.predict(D("5"), D("0.01")) == (D("4.9"), None)
+    assert found.predict(dec("5"), dec("0.01")) == (dec("4.9"), None)
     assert learn([]) is None

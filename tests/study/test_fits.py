@@ -1,7 +1,7 @@
 """Joints: verdicts of pairs, the best pairing, and why a pair is missing."""
 
 import itertools
-from decimal import Decimal as D
+from decimal import Decimal
 
 import pytest
 from hypothesis import given, settings
@@ -25,16 +25,18 @@ from qlog.study.fits import (
     window,
 )
 
+dec = Decimal
+
 BORE, SPIGOT = Feature("cup", "bore"), Feature("stem", "spigot")
-SLIDING = Limits(D("0.01"), D("0.03"), Unit.MM)
+SLIDING = Limits(dec("0.01"), dec("0.03"), Unit.MM)
 
 
 def cups(**sizes: str) -> list[Sized]:
-    return [Sized("cup", int(k[1:]), D(v), D("0.002")) for k, v in sizes.items()]
+    return [Sized("cup", int(k[1:]), dec(v), dec("0.002")) for k, v in sizes.items()]
 
 
 def stems(**sizes: str) -> list[Sized]:
-    return [Sized("stem", int(k[1:]), D(v), D("0.001")) for k, v in sizes.items()]
+    return [Sized("stem", int(k[1:]), dec(v), dec("0.001")) for k, v in sizes.items()]
 
 
 def test_clearance_and_verdict_of_every_pair() -> None:
@@ -45,19 +47,19 @@ def test_clearance_and_verdict_of_every_pair() -> None:
         rule=Rule.GUARDED,
     )
     assert [[pair.clearance for pair in row] for row in table] == [
-        [D("0.020"), D("0.011"), D("0.000")],
-        [D("0.060"), D("0.051"), D("0.040")],
+        [dec("0.020"), dec("0.011"), dec("0.000")],
+        [dec("0.060"), dec("0.051"), dec("0.040")],
     ]
     assert [[pair.verdict for pair in row] for row in table] == [
         [Verdict.IN, Verdict.NOT_PROVEN, Verdict.LOW],
         [Verdict.HIGH, Verdict.HIGH, Verdict.HIGH],
     ]
-    assert table[0][0].judgement.uncertainty == combined(D("0.002"), D("0.001"))
+    assert table[0][0].judgement.uncertainty == combined(dec("0.002"), dec("0.001"))
 
 
 def test_combined_uncertainty() -> None:
-    assert combined(D("0.003"), D("0.004")) == D("0.005")
-    assert combined(D("0.003"), None) is None
+    assert combined(dec("0.003"), dec("0.004")) == dec("0.005")
+    assert combined(dec("0.003"), None) is None
     assert combined() == 0
 
 
@@ -66,16 +68,16 @@ def test_more_pairs_in_beat_a_more_even_clearance() -> None:
     best = pairing(cups(_1="8.020", _2="8.040"), stems(_1="8.000", _2="8.010"), SLIDING)
     assert [(p.inside.number, p.outside.number) for p in best.pairs] == [(1, 1), (2, 2)]
     assert (best.count(Verdict.IN), best.out, best.conflicts) == (2, 0, ())
-    assert best.spread == D("0.010") and best.largest_deviation == D("0.010")
+    assert best.spread == dec("0.010") and best.largest_deviation == dec("0.010")
 
 
 def test_most_even_means_smallest_largest_deviation_first() -> None:
     best = pairing(
         cups(_1="8.020", _2="8.024", _3="8.028"),
         stems(_1="8.000", _2="8.004", _3="8.008"),
-        Limits(D("0"), D("0.04"), Unit.MM),
+        Limits(dec("0"), dec("0.04"), Unit.MM),
     )
-    assert [p.clearance for p in best.pairs] == [D("0.020")] * 3
+    assert [p.clearance for p in best.pairs] == [dec("0.020")] * 3
 
 
 def test_fewer_pairs_than_pieces_leave_the_worst_spare() -> None:
@@ -96,7 +98,7 @@ def test_bores_that_fit_no_stem_are_named_with_what_to_turn() -> None:
         cups(_1="8.020", _4="8.010", _6="8.000"),
         stems(_1="8.005", _2="8.006", _3="8.007"),
         SLIDING,
-        drawing_outside=Limits(D("7.90"), D("8.10"), Unit.MM),
+        drawing_outside=Limits(dec("7.90"), dec("8.10"), Unit.MM),
     )
     [bores] = [c for c in best.conflicts if c.side is Side.INSIDE and not c.mates]
     assert explain(bores, BORE, SPIGOT, decimals=2) == (
@@ -110,7 +112,7 @@ def test_no_remedy_inside_the_drawing_is_said() -> None:
         cups(_1="8.020", _4="9"),
         stems(_1="8.000", _2="8.001"),
         SLIDING,
-        drawing_outside=Limits(D("7.99"), D("8.01"), Unit.MM),
+        drawing_outside=Limits(dec("7.99"), dec("8.01"), Unit.MM),
     )
     [bore] = [c for c in best.conflicts if c.side is Side.INSIDE]
     assert explain(bore, BORE, SPIGOT) == (
@@ -147,10 +149,10 @@ def test_fewer_pieces_on_the_other_side_are_no_conflict_of_fits() -> None:
 
 
 def test_windows_are_rounded_inwards_and_never_vanish() -> None:
-    assert window(Limits(D("7.9812"), D("7.9988"), Unit.MM), 2) == "7.99..7.99"
-    assert window(Limits(D("7.9912"), D("7.9988"), Unit.MM), 2) == "7.992..7.998"
-    assert window(Limits(None, D("7.999"), Unit.MM), 2) == "at most 7.99"
-    assert window(Limits(D("7.991"), None, Unit.MM), 2) == "at least 8.00"
+    assert window(Limits(dec("7.9812"), dec("7.9988"), Unit.MM), 2) == "7.99..7.99"
+    assert window(Limits(dec("7.9912"), dec("7.9988"), Unit.MM), 2) == "7.992..7.998"
+    assert window(Limits(None, dec("7.999"), Unit.MM), 2) == "at most 7.99"
+    assert window(Limits(dec("7.991"), None, Unit.MM), 2) == "at least 8.00"
     assert window(Limits(None, None, Unit.MM), 2) == "any size"
 
 
@@ -166,21 +168,21 @@ def test_words() -> None:
 
 def test_one_sided_clearance_is_evened_about_the_mean() -> None:
     best = pairing(
-        cups(_1="8.02", _2="8.04"), stems(_1="8.00", _2="8.02"), Limits(D("0"), None, Unit.MM)
+        cups(_1="8.02", _2="8.04"), stems(_1="8.00", _2="8.02"), Limits(dec("0"), None, Unit.MM)
     )
-    assert best.target == D("0.02")
-    assert [p.clearance for p in best.pairs] == [D("0.02"), D("0.02")]
+    assert best.target == dec("0.02")
+    assert [p.clearance for p in best.pairs] == [dec("0.02"), dec("0.02")]
 
 
 def test_mate_windows_from_both_sides_and_their_overlap() -> None:
-    bore, stem = Sized("cup", 1, D("8")), Sized("stem", 1, D("8"))
-    assert mate_window(bore, Side.INSIDE, SLIDING) == Limits(D("7.97"), D("7.99"), Unit.MM)
-    assert mate_window(stem, Side.OUTSIDE, SLIDING) == Limits(D("8.01"), D("8.03"), Unit.MM)
-    open_end = Limits(D("0.01"), None, Unit.MM)
-    assert mate_window(bore, Side.INSIDE, open_end) == Limits(None, D("7.99"), Unit.MM)
-    rough = Sized("cup", 1, D("8"), D("0.02"))
-    assert mate_window(rough, Side.INSIDE, SLIDING, rule=Rule.GUARDED, uncertainty=D(0)) is None
-    assert common([SLIDING, Limits(D("0.04"), None, Unit.MM)]) is None
+    bore, stem = Sized("cup", 1, dec("8")), Sized("stem", 1, dec("8"))
+    assert mate_window(bore, Side.INSIDE, SLIDING) == Limits(dec("7.97"), dec("7.99"), Unit.MM)
+    assert mate_window(stem, Side.OUTSIDE, SLIDING) == Limits(dec("8.01"), dec("8.03"), Unit.MM)
+    open_end = Limits(dec("0.01"), None, Unit.MM)
+    assert mate_window(bore, Side.INSIDE, open_end) == Limits(None, dec("7.99"), Unit.MM)
+    rough = Sized("cup", 1, dec("8"), dec("0.02"))
+    assert mate_window(rough, Side.INSIDE, SLIDING, rule=Rule.GUARDED, uncertainty=dec(0)) is None
+    assert common([SLIDING, Limits(dec("0.04"), None, Unit.MM)]) is None
     with pytest.raises(ValueError, match="no limits"):
         common([])
 
@@ -193,22 +195,26 @@ sizes = st.lists(st.integers(0, 40), min_size=1, max_size=5)
 def test_pairing_is_what_trying_everything_finds(
     inside: list[int], outside: list[int], count: int, rule: Rule
 ) -> None:
-    bores = [Sized("cup", n, D(8) + D(x).scaleb(-3), D("0.002")) for n, x in enumerate(inside)]
-    shafts = [Sized("stem", n, D("7.98") + D(x).scaleb(-3), D(0)) for n, x in enumerate(outside)]
-    wanted = Limits(D("0.010"), D("0.026"), Unit.MM)
+    bores = [
+        Sized("cup", n, dec(8) + dec(x).scaleb(-3), dec("0.002")) for n, x in enumerate(inside)
+    ]
+    shafts = [
+        Sized("stem", n, dec("7.98") + dec(x).scaleb(-3), dec(0)) for n, x in enumerate(outside)
+    ]
+    wanted = Limits(dec("0.010"), dec("0.026"), Unit.MM)
     best = pairing(bores, shafts, wanted, rule=rule, count=count)
     table = clearances(bores, shafts, wanted, rule=rule)
     size = min(count, len(bores), len(shafts))
 
-    def merit(chosen: list[tuple[int, int]]) -> tuple[int, int, D, D]:
+    def merit(chosen: list[tuple[int, int]]) -> tuple[int, int, Decimal, Decimal]:
         pairs = [table[i][j] for i, j in chosen]
-        away = [abs(p.clearance - D("0.018")) for p in pairs]
+        away = [abs(p.clearance - dec("0.018")) for p in pairs]
         kept = [a for a, p in zip(away, pairs, strict=True) if not p.verdict.out]
         return (
             sum(p.verdict is not Verdict.IN for p in pairs),
             sum(p.verdict.out for p in pairs),
-            max(kept, default=D(0)),
-            sum((a * a for a in away), D(0)),
+            max(kept, default=dec(0)),
+            sum((a * a for a in away), dec(0)),
         )
 
     tried = min(
@@ -227,10 +233,10 @@ def test_pairing_is_what_trying_everything_finds(
 def test_conflicts_are_sets_with_too_few_mates_and_explain_all_that_is_missing(
     inside: list[int], outside: list[int]
 ) -> None:
-    bores = [Sized("cup", n, D(8) + D(x).scaleb(-3)) for n, x in enumerate(inside)]
-    shafts = [Sized("stem", n, D("7.98") + D(x).scaleb(-3)) for n, x in enumerate(outside)]
-    best = pairing(bores, shafts, Limits(D("0.016"), D("0.024"), Unit.MM))
-    table = clearances(bores, shafts, Limits(D("0.016"), D("0.024"), Unit.MM))
+    bores = [Sized("cup", n, dec(8) + dec(x).scaleb(-3)) for n, x in enumerate(inside)]
+    shafts = [Sized("stem", n, dec("7.98") + dec(x).scaleb(-3)) for n, x in enumerate(outside)]
+    best = pairing(bores, shafts, Limits(dec("0.016"), dec("0.024"), Unit.MM))
+    table = clearances(bores, shafts, Limits(dec("0.016"), dec("0.024"), Unit.MM))
     fitting = sum(not p.verdict.out for p in best.pairs)
     told = {Side.INSIDE: 0, Side.OUTSIDE: 0}
     for conflict in best.conflicts:

@@ -1,6 +1,6 @@
 """Stacks beyond the published example: edge cases, simulation, assemblies."""
 
-from decimal import Decimal as D
+from decimal import Decimal
 
 import pytest
 
@@ -11,9 +11,11 @@ from qlog.study.conformity import Verdict
 from qlog.study.fits import Sized
 from qlog.study.stacks import Shape, Term, assemblies, assembly, budget, combinations
 
+dec = Decimal
+
 
 def lim(low: str | None, high: str | None) -> Limits:
-    return Limits(None if low is None else D(low), None if high is None else D(high), Unit.MM)
+    return Limits(None if low is None else dec(low), None if high is None else dec(high), Unit.MM)
 
 
 def test_one_limit_no_terms_and_zero_signs_are_refused() -> None:
@@ -27,7 +29,7 @@ def test_one_limit_no_terms_and_zero_signs_are_refused() -> None:
 
 def test_a_dimension_taken_twice_counts_twice_in_worst_case_but_not_in_square() -> None:
     result = budget([Term("washer", 2, lim("0.9", "1.1"))], lim("1.8", "2.2"), shape=None)
-    assert (result.middle, result.worst) == (D("2.0"), D("0.2"))
+    assert (result.middle, result.worst) == (dec("2.0"), dec("0.2"))
     assert float(result.rss) == pytest.approx(0.1 * 2**0.5)
     assert result.safe is True
     assert budget([Term("w", 2, lim("0.9", "1.1"))], lim("1.85", "2.2"), shape=None).safe is False
@@ -49,18 +51,18 @@ def test_uniform_simulation_against_its_known_moments_and_itself() -> None:
 
 
 def test_every_assembly_once_with_its_uncertainty_and_verdict() -> None:
-    foot = [Sized("foot", n, D(s), D("0.003")) for n, s in ((1, "20.00"), (2, "20.10"))]
-    stem = [Sized("stem", n, D(s), D("0.004")) for n, s in ((1, "99.90"), (3, "100.00"))]
+    foot = [Sized("foot", n, dec(s), dec("0.003")) for n, s in ((1, "20.00"), (2, "20.10"))]
+    stem = [Sized("stem", n, dec(s), dec("0.004")) for n, s in ((1, "99.90"), (3, "100.00"))]
     terms = [(1, foot), (1, stem)]
     assert combinations(terms) == 4
     found = list(assemblies(terms, lim("119.95", "120.05"), rule=Rule.GUARDED))
     assert [(a.size, tuple(p.number for p in a.pieces)) for a in found] == [
-        (D("119.90"), (1, 1)),
-        (D("120.00"), (1, 3)),
-        (D("120.00"), (2, 1)),
-        (D("120.10"), (2, 3)),
+        (dec("119.90"), (1, 1)),
+        (dec("120.00"), (1, 3)),
+        (dec("120.00"), (2, 1)),
+        (dec("120.10"), (2, 3)),
     ]
-    assert {a.uncertainty for a in found} == {D("0.005")}  # 3-4-5
+    assert {a.uncertainty for a in found} == {dec("0.005")}  # 3-4-5
     assert [a.judgement.verdict for a in found if a.judgement] == [
         Verdict.LOW,
         Verdict.IN,
@@ -70,14 +72,14 @@ def test_every_assembly_once_with_its_uncertainty_and_verdict() -> None:
 
 
 def test_two_dimensions_of_one_part_come_from_one_piece() -> None:
-    long = [Sized("stem", 1, D(10)), Sized("stem", 2, D(11))]
-    short = [Sized("stem", 2, D(2)), Sized("stem", 1, D(1))]
-    assert [a.size for a in assemblies([(1, long), (-1, short)])] == [D(9), D(9)]
+    long = [Sized("stem", 1, dec(10)), Sized("stem", 2, dec(11))]
+    short = [Sized("stem", 2, dec(2)), Sized("stem", 1, dec(1))]
+    assert [a.size for a in assemblies([(1, long), (-1, short)])] == [dec(9), dec(9)]
     with pytest.raises(ValueError, match="different pieces"):
         list(assemblies([(1, long), (-1, short[:1])]))
     assert list(assemblies([(1, long), (1, [])])) == []
 
 
 def test_unknown_uncertainty_stays_unknown() -> None:
-    found = assembly([(1, Sized("a", 1, D(1), D("0.1"))), (1, Sized("b", 1, D(1)))])
+    found = assembly([(1, Sized("a", 1, dec(1), dec("0.1"))), (1, Sized("b", 1, dec(1)))])
     assert found.uncertainty is None and found.judgement is None
