@@ -76,10 +76,10 @@ def build_record(
         before = _sums(out)
         _borrow(out, aside, before, f"{gallery.FOLDER}/")
         built = _fill(aside, picture, edition, vault, made_at, version, words, progress)
-        sums = _finish(aside, out, before)
-        changed = sum(before.get(path) != digest for path, digest in sums.items())
+        sums, kept = _finish(aside, out, before)
+        changed = len(sums) - kept
         gone = sum(path not in sums for path in before)
-        if changed or gone or not (out / manifest.NAME).is_file():
+        if changed or gone or not before:
             _swap(aside, out)
         else:
             shutil.rmtree(aside)
@@ -211,24 +211,26 @@ def _borrow(out: Path, aside: Path, before: Mapping[str, str], prefix: str) -> N
             _link(source, aside / path)
 
 
-def _finish(aside: Path, out: Path, before: Mapping[str, str]) -> dict[str, str]:
-    """Write the manifest; a file with the bytes of the last record becomes that file itself."""
+def _finish(aside: Path, out: Path, before: Mapping[str, str]) -> tuple[dict[str, str], int]:
+    """Write the manifest; a file with the bytes of the last record becomes that file itself.
+
+    Returns the sums and how many files stayed. A file that was changed by hand or damaged since
+    the last build is not what its manifest says, and counts as changed.
+    """
     sums = {path: manifest.digest(aside / path) for path in manifest.files_of(aside)}
+    kept = 0
     for path, digest in sums.items():
         source = out / path
-        if before.get(path) == digest and source.is_file() and not _same_file(source, aside / path):
-            if manifest.digest(source) == digest:
-                (aside / path).unlink()
-                _link(source, aside / path)
-            else:
-                # Changed by hand or damaged since: it is written anew.
+        if before.get(path) != digest or not source.is_file():
+            continue
+        if not source.samefile(aside / path):
+            if manifest.digest(source) != digest:
                 continue
+            (aside / path).unlink()
+            _link(source, aside / path)
+        kept += 1
     manifest.write(aside, (manifest.Sum(path, digest) for path, digest in sums.items()))
-    return sums
-
-
-def _same_file(a: Path, b: Path) -> bool:
-    return os.path.samefile(a, b)  # noqa: PTH121 - both exist
+    return sums, kept
 
 
 def _link(source: Path, target: Path) -> None:

@@ -1,0 +1,133 @@
+"""A real browser on the record as it lies on the disk: what it asks for, and what it complains of."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+from urllib.parse import unquote, urlsplit
+from urllib.request import url2pathname
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from tests.demo_record import Demo, demo
+
+Scheme = Literal["light", "dark"]
+#: Nothing may be asked of a network, and no wait may last.
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
+]
+LIMIT_MS = 10_000
+#: A phone, a tablet, a laptop.
+SIZES = {360: 740, 768: 1024, 1280: 800}
+
+
+def chromium() -> str:
+    """The system's Chromium; its absence is an error, since nothing here can be known without."""
+    named = os.environ.get("CHROMIUM")
+    for name in (named, "chromium", "chromium-browser", "google-chrome"):
+        path = shutil.which(name) if name else None
+        if path:
+            return path
+    raise RuntimeError(
+        "no Chromium: apt-get install chromium fonts-dejavu-core, or name one in CHROMIUM"
+    )
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=chromium(), args=FLAGS)
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="session")
+def shown() -> Demo:
+    """The example build with both editions; tests only read it."""
+    return demo()
+
+
+@dataclass
+class Watched:
+    """A page and everything that went wrong in it or went out of it."""
+
+    page: Page
+    folder: Path
+    asked: list[Path] = field(default_factory=list)
+    complaints: list[str] = field(default_factory=list)
+
+    def go(self, path: str) -> Page:
+        """Open a page of the record and wait until all that it shows at first is there."""
+        self.asked.clear()
+        self.page.goto((self.folder / path).as_uri(), wait_until="load")
+        return self.page
+
+    def watch(self) -> None:
+        page = self.page
+        page.set_default_timeout(LIMIT_MS)
+        page.on("request", lambda request: self._request(request.url))
+        page.on(
+            "requestfailed",
+            lambda request: self.complaints.append(f"failed: {request.url} {request.failure}"),
+        )
+        page.on("pageerror", lambda error: self.complaints.append(f"script: {error}"))
+        page.on(
+            "console",
+            lambda message: (
+                self.complaints.append(f"console: {message.text}")
+                if message.type in ("error", "warning")
+                else None
+            ),
+        )
+
+    def _request(self, url: str) -> None:
+        parts = urlsplit(url)
+        path = Path(url2pathname(unquote(parts.path)))
+        if parts.scheme != "file" or not path.is_relative_to(self.folder):
+            self.complaints.append(f"left the folder: {url}")
+        self.asked.append(path)
+
+
+Opener = Callable[..., Watched]
+
+
+@pytest.fixture
+def opened(browser: Browser, shown: Demo) -> Iterator[Opener]:
+    """Open an edition at a width, in a scheme, with scripts or without; clean at the end."""
+    contexts: list[BrowserContext] = []
+    watched: list[Watched] = []
+
+    def open_(
+        edition: str,
+        *,
+        width: int = 1280,
+        scheme: Scheme = "light",
+        scripts: bool = True,
+        motion: Literal["reduce", "no-preference"] = "no-preference",
+        init: str | None = None,
+    ) -> Watched:
+        context = browser.new_context(
+            viewport={"width": width, "height": SIZES.get(width, 800)},
+            color_scheme=scheme,
+            java_script_enabled=scripts,
+            reduced_motion=motion,
+        )
+        if init is not None:
+            context.add_init_script(init)
+        contexts.append(context)
+        seen = Watched(context.new_page(), shown.edition(edition))
+        seen.watch()
+        watched.append(seen)
+        return seen
+
+    yield open_
+    for context in contexts:
+        context.close()
+    complaints = [c for seen in watched for c in seen.complaints]
+    assert complaints == []

@@ -1,0 +1,220 @@
+"""Building: the same bytes, only what changed, the last good record kept, nothing foreign lost."""
+
+import os
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import jinja2
+import pytest
+
+from qlog.record import build as building
+from qlog.record import manifest
+from qlog.record.build import RecordError, build_record
+from qlog.record.check import check
+from tests.demo_record import EDITIONS, MADE_AT, VERSION, Demo, build
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path: (folder / path).read_bytes() for path in manifest.files_of(folder)}
+
+
+def stamps(folder: Path) -> dict[str, tuple[int, int]]:
+    found = {}
+    for path in manifest.files_of(folder):
+        stat = (folder / path).stat()
+        found[path] = (stat.st_ino, stat.st_mtime_ns)
+    return found
+
+
+@pytest.fixture
+def record(shown: Demo, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(shown.edition("recipient"), tmp_path / "recipient"))
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_the_same_picture_gives_the_same_bytes(shown: Demo, tmp_path: Path, edition: str) -> None:
+    assert edition in EDITIONS
+    again = build(shown.picture, shown.folder, edition, tmp_path / "elsewhere" / edition)
+    assert contents(again.folder) == contents(shown.edition(edition))
+    assert again.changed == len(manifest.files_of(again.folder)) - 1
+    assert again.bytes == sum(map(len, contents(again.folder).values()))
+
+
+def test_building_again_touches_nothing(shown: Demo, record: Path) -> None:
+    before = stamps(record)
+    again = build(shown.picture, shown.folder, "recipient", record)
+    assert again.changed == 0
+    assert stamps(record) == before
+
+
+def test_only_the_pages_that_changed_are_written(shown: Demo, record: Path) -> None:
+    before = stamps(record)
+    plan = replace(shown.picture.build, credits=())
+    again = build(replace(shown.picture, build=plan), shown.folder, "recipient", record)
+    after = stamps(record)
+    changed = {path for path in after if after[path] != before.get(path)}
+    assert changed == {"about.html", "MANIFEST.sha256"}
+    assert again.changed == 1
+    assert check(record).whole
+
+
+def test_a_page_that_is_gone_is_gone_from_the_record(shown: Demo, record: Path) -> None:
+    less = replace(shown.picture, items=shown.picture.items[:-1])
+    last = shown.picture.items[-1].id
+    assert (record / "items" / f"{last}.html").is_file()
+    build(less, shown.folder, "recipient", record)
+    assert not (record / "items" / f"{last}.html").exists()
+    assert check(record).whole and check(record).strange == ()
+
+
+def test_a_page_changed_by_hand_is_built_again(shown: Demo, record: Path) -> None:
+    good = (record / "care.html").read_bytes()
+    (record / "care.html").write_bytes(good + b"<p>")
+    (record / "record.css").unlink()
+    build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    assert (record / "care.html").read_bytes() == good
+    assert check(record).whole
+
+
+def test_damage_alone_is_mended_too(shown: Demo, record: Path) -> None:
+    good = contents(record)
+    (record / "care.html").write_bytes(b"damaged")
+    photo = next((record / "photos").iterdir())
+    photo.write_bytes(photo.read_bytes()[:-20])
+    build(shown.picture, shown.folder, "recipient", record)
+    assert contents(record) == good
+
+
+def test_a_failing_build_leaves_the_last_record(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = contents(record)
+    broken = record.parent / "templates"
+    shutil.copytree(building.templates.folder(), broken)
+    page = broken / "recipient" / "about.html"
+    text = page.read_text(encoding="utf-8")
+    page.write_text(text.replace("{{ label }}", "{{ no_such_name }}"), encoding="utf-8")
+    monkeypatch.setattr(building.templates, "folder", lambda: broken)
+    with pytest.raises(jinja2.UndefinedError, match="no_such_name"):
+        build(shown.picture, shown.folder, "recipient", record)
+    assert contents(record) == before
+    assert sorted(p.name for p in record.parent.iterdir()) == ["recipient", "templates"]
+
+
+def test_a_swap_that_fails_puts_the_last_record_back(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = contents(record)
+    real = Path.rename
+
+    def refuse(self: Path, target: Path) -> Path:
+        if "-building-" in self.name:
+            raise PermissionError("in use")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(PermissionError):
+        build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
+def test_a_build_killed_between_its_renames_is_recovered(shown: Demo, record: Path) -> None:
+    before = contents(record)
+    record.rename(record.with_name(".recipient-last"))
+    build(shown.picture, shown.folder, "recipient", record)
+    assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
+def test_a_foreign_folder_is_never_touched(shown: Demo, tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    mine.mkdir()
+    (mine / "letter.txt").write_text("dear", encoding="utf-8")
+    with pytest.raises(RecordError, match="other things in it"):
+        build(shown.picture, shown.folder, "maker", mine)
+    assert contents(mine) == {"letter.txt": b"dear"}
+    with pytest.raises(RecordError, match="is a file"):
+        build(shown.picture, shown.folder, "maker", mine / "letter.txt")
+
+
+def test_a_folder_that_only_looks_like_a_record_is_not_touched(shown: Demo, tmp_path: Path) -> None:
+    (tmp_path / "record.json").write_text('{"made_by": "someone"}', encoding="utf-8")
+    with pytest.raises(RecordError):
+        build(shown.picture, shown.folder, "maker", tmp_path)
+
+
+def test_files_of_one_s_own_inside_a_record_stop_the_build(shown: Demo, record: Path) -> None:
+    (record / "photos" / "mine.jpg").write_bytes(b"mine")
+    with pytest.raises(RecordError, match=r"photos/mine\.jpg"):
+        build(shown.picture, shown.folder, "recipient", record)
+    assert (record / "photos" / "mine.jpg").read_bytes() == b"mine"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights on Windows")
+def test_a_link_is_refused(shown: Demo, tmp_path: Path) -> None:
+    real = tmp_path / "real"
+    real.mkdir()
+    link = tmp_path / "link"
+    link.symlink_to(real, target_is_directory=True)
+    with pytest.raises(RecordError, match="is a link"):
+        build(shown.picture, shown.folder, "maker", link)
+
+
+def test_litter_of_a_desktop_does_not_matter(shown: Demo, record: Path) -> None:
+    (record / ".DS_Store").write_bytes(b"x")
+    build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    assert check(record).whole
+
+
+def test_without_hard_links_it_copies(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def none(self: Path, target: Path) -> None:
+        raise OSError("no links on this disk")
+
+    monkeypatch.setattr(Path, "hardlink_to", none)
+    before = {p: s[1] for p, s in stamps(record).items()}
+    build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    after = {p: s[1] for p, s in stamps(record).items()}
+    assert after["care.html"] == before["care.html"]
+    assert check(record).whole
+
+
+def test_a_photo_that_is_gone_does_not_stop_the_record(shown: Demo, tmp_path: Path) -> None:
+    vault = tmp_path / "vault"
+    shutil.copytree(shown.folder / "photos", vault / "photos")
+    originals = sorted(p for p in (vault / "photos").rglob("*") if p.is_file())
+    originals[0].unlink()
+    built = build_record(
+        shown.picture,
+        edition="maker",
+        out=tmp_path / "maker",
+        vault=vault,
+        made_at=MADE_AT,
+        version=VERSION,
+    )
+    assert built.lost == (originals[0].stem,)
+    missing = (built.folder / "missing.html").read_text(encoding="utf-8")
+    name = next(p.photo.name for p in shown.picture.photos if p.sha256 == originals[0].stem)
+    assert name in missing
+
+
+def test_an_unknown_edition_is_refused(shown: Demo, tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="no edition"):
+        build(shown.picture, shown.folder, "both", tmp_path / "out")  # type: ignore[arg-type]
+
+
+def test_progress_counts_the_photos(shown: Demo, tmp_path: Path) -> None:
+    calls: list[tuple[int, int]] = []
+    build_record(
+        shown.picture,
+        edition="maker",
+        out=tmp_path / "maker",
+        vault=shown.folder,
+        made_at=MADE_AT,
+        version=VERSION,
+        progress=lambda done, of: calls.append((done, of)),
+    )
+    assert calls and calls[-1][0] == calls[-1][1]
