@@ -71,6 +71,7 @@ class Item:
     overall: tuple[tuple[str, str], ...]  # overall sizes of the finished item
     sizes: tuple[Size, ...]
     fingerprint: charts.Fingerprint | None
+    made_of: str  # "foot 3, stem 1 and cup 4"
     closeness: str  # how near the sizes are to what was asked, in plain words
     assembled: str | None
 
@@ -118,8 +119,7 @@ class Keepsake:
     maker: str
     recipient: str
     occasion: str
-    begun: str | None
-    finished: str | None
+    dedication: tuple[tuple[str, str], ...]  # for whom, by whom, when
     cover: Shown | None
     more_covers: tuple[Shown, ...]
     items: tuple[Item, ...]
@@ -127,7 +127,6 @@ class Keepsake:
     parts: tuple[tuple[str, str, int, str], ...]  # name, material, how many, story
     materials: tuple[MaterialNote, ...]
     credits: tuple[tuple[str, str], ...]  # who, what
-    period: str
     record: tuple[tuple[str, str], ...]  # the object record, label and text
     marks: tuple[str, ...]
     terms: tuple[tuple[str, str], ...]  # glossary
@@ -142,6 +141,7 @@ def keepsake(
     allowed = tuple(views)
     build = picture.build
     covers = gallery.of(p for p in allowed if p.cover == "build")
+    cover = _front(allowed, gallery)
     items = tuple(
         _item(n, view, picture, words, gallery, allowed)
         for n, view in enumerate(picture.items, start=1)
@@ -153,10 +153,17 @@ def keepsake(
         maker=build.maker,
         recipient=build.recipient,
         occasion=build.occasion,
-        begun=picture.first,
-        finished=picture.last,
-        cover=covers[0] if covers else None,
-        more_covers=covers[1:],
+        dedication=tuple(
+            (label, text)
+            for label, text in (
+                (words("cover.for"), build.recipient),
+                (words("cover.by"), build.maker),
+                (words("cover.when"), words.period(picture.first, picture.last)),
+            )
+            if text
+        ),
+        cover=cover,
+        more_covers=tuple(c for c in covers if c is not cover),
         items=items,
         chapters=_chapters(picture, words, gallery, allowed),
         parts=tuple(
@@ -166,13 +173,21 @@ def keepsake(
         ),
         materials=_materials(picture),
         credits=tuple((credit.who, credit.what) for credit in build.credits),
-        period=words.period(picture.first, picture.last),
         record=_object_record(picture, words),
         marks=tuple(text for label, text in facts if label.strip().casefold() in marks_labels),
         terms=_terms(picture, words),
         sizes=sum(len(item.sizes) for item in items),
         photos=gallery.of(allowed),
     )  # fmt: skip
+
+
+def _front(allowed: tuple[PhotoView, ...], gallery: Gallery) -> Shown | None:
+    """The picture of the cover: the one chosen by hand, else the last one taken lying."""
+    covers = [p for p in allowed if p.cover == "build" and p.sha256 in gallery.photos]
+    chosen = [p for p in covers if p.placement is not None and p.placement.best]
+    lying = [p for p in covers if not gallery.photos[p.sha256].upright]
+    found = chosen or lying or covers
+    return gallery.photos[found[-1].sha256] if found else None
 
 
 def _object_record(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:
@@ -271,6 +286,13 @@ def _item(
         ),
         sizes=sizes,
         fingerprint=charts.fingerprint(in_pattern) if in_pattern else None,
+        made_of=words.list(
+            [
+                words("alt.piece", part=parts[p.part].part.name, number=p.number)
+                for p in view.pieces
+                if p.part in parts
+            ]
+        ),
         closeness=_closeness(view, parts, words),
         assembled=view.assembled,
     )
