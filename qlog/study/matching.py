@@ -25,6 +25,7 @@ from qlog.study.fits import Conflict, Pair, Sized, clearances, combined, listed,
 
 if TYPE_CHECKING:
     from qlog.study import chains
+    from qlog.study.chains.model import Ints
 
 #: A piece: part id and number.
 Key = tuple[str, int]
@@ -178,15 +179,17 @@ def match(
 
     The search ends when a spread is proven, or is within the fraction `gap` of its bound, or
     closer to it than `grain` (default: a tenth of the smallest standard uncertainty of an overall
-    size, which nobody could tell; 0 where none is known), or after `seconds`. The same data give
-    the same choice unless time cuts in.
+    size, which nobody could tell; where none is known, a thousandth of the smallest spread in
+    making order), or after `seconds`. The same data give the same choice unless time cuts in.
 
     Raises ValueError for bans or assembled pieces that contradict each other or name a piece that
     is not live, and when pieces kept together or apart leave no way to fill the items.
     """
     setting = _Setting(live, groups, joints, stacks, visible, bans, fixed, rule, conformance)
-    spares, items, outcome = setting.solve(seconds, gap, grain, clock)
     baseline = setting.making_order()
+    if grain is None:
+        grain = setting.grain(baseline)
+    spares, items, outcome = setting.solve(seconds, gap, grain, clock)
     conflicts = tuple(
         (joint.id, conflict)
         for joint in joints
@@ -431,7 +434,7 @@ class _Setting:
         self,
         seconds: float,
         gap: float,
-        grain: Decimal | None,
+        grain: Decimal,
         clock: Callable[[], float],
     ) -> tuple[tuple[Key, ...], tuple[Item, ...], _Outcome]:
         """Spare pieces, items, and what was proven."""
@@ -502,7 +505,7 @@ class _Setting:
         chosen: dict[tuple[str, int], list[Key]],
         deadline: float,
         gap: float,
-        grain: Decimal | None,
+        grain: Decimal,
         clock: Callable[[], float],
     ) -> _Outcome | None:
         """Choose the pieces of some parts for all items, and enter them into `chosen`."""
@@ -555,8 +558,6 @@ class _Setting:
             together=self._banned(index, together=True),
             apart=self._banned(index, together=False),
         )
-        if grain is None:
-            grain = self._grain()
         found = chains.choose(
             problem,
             deadline=deadline,
@@ -584,7 +585,7 @@ class _Setting:
 
         from qlog.study import chains
 
-        costs: dict[tuple[int, int], chains.Ints] = {}
+        costs: dict[tuple[int, int], Ints] = {}
         for joint in self.joints:
             inner, outer = joint.inside[0].part, joint.outside[0].part
             if inner not in own or outer not in own or inner == outer:
@@ -615,7 +616,7 @@ class _Setting:
         def steps(value: Decimal) -> int:
             return int(value.scaleb(_PLACES).to_integral_value())
 
-        def column(part: str, sizes: Mapping[int, Sized]) -> chains.Ints:
+        def column(part: str, sizes: Mapping[int, Sized]) -> Ints:
             return np.array(
                 [
                     steps(sizes[number].value) if owner == part and number in sizes else 0
@@ -634,7 +635,7 @@ class _Setting:
                 column(part, sizes)
                 for part, sizes in zip(owners, self.sized[stack.id], strict=True)
             ]
-            terms: list[tuple[tuple[int, int, chains.Ints], ...] | None] = []
+            terms: list[tuple[tuple[int, int, Ints], ...] | None] = []
             constants: list[int | None] = []
             for own, held in zip(places, holders, strict=True):
                 measured = [v for name, v, _ in (held.sizes if held else ()) if name == stack.id]
@@ -705,8 +706,8 @@ class _Setting:
                 banned.append(tuple(live))
         return tuple(banned)
 
-    def _grain(self) -> Decimal:
-        """A tenth of the smallest standard uncertainty of any overall size; 0 when not known."""
+    def grain(self, baseline: Sequence[Item]) -> Decimal:
+        """A difference of overall sizes too small to be worth looking for."""
         found: list[Decimal] = []
         for stack in self.stacks:
             least = combined(
@@ -715,8 +716,11 @@ class _Setting:
                     for _, pieces in stack.terms
                 )
             )
+            spread = _spread(self.values(stack.id, baseline))
             if least is not None:
                 found.append(least / 10)
+            elif spread is not None:
+                found.append(spread / 1000)
         return min(found, default=Decimal(0))
 
     # -- the picture -----------------------------------------------------------------------

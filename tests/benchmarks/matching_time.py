@@ -67,7 +67,9 @@ def instance(
 
 
 def run(arguments: argparse.Namespace) -> None:
-    print("step      room  u      layer seed   s    in/np/out   before    spread     bound  state")
+    print(
+        "step      room  u      layer seed   s   cpu  in/np/out   before    spread     bound  state"
+    )
     slowest = 0.0
     for step, room, u, layer in (
         ("0.01", 4, None, False),
@@ -83,7 +85,7 @@ def run(arguments: argparse.Namespace) -> None:
     ):
         for seed in range(1, arguments.seeds + 1):
             live, groups, joints, stack = instance(seed, arguments.items, step, room, u, layer)
-            begun = time.perf_counter()
+            begun, worked = time.perf_counter(), time.process_time()
             found: Matching = match(
                 live,
                 groups,
@@ -92,7 +94,7 @@ def run(arguments: argparse.Namespace) -> None:
                 rule=Rule.SIMPLE if u is None else Rule.GUARDED,
                 seconds=arguments.seconds,
             )
-            took = time.perf_counter() - begun
+            took, work = time.perf_counter() - begun, time.process_time() - worked
             slowest = max(slowest, took)
             spread, count, before = found.spreads[0], found.joints, found.making_order
             gap = spread.reached - spread.bound
@@ -104,7 +106,8 @@ def run(arguments: argparse.Namespace) -> None:
                 else f"at most {gap.normalize():f} from the best"
             )
             print(
-                f"{step:9} {room:4} {u or '-':6} {'yes' if layer else '-':5} {seed:4} {took:5.1f} "
+                f"{step:9} {room:4} {u or '-':6} {'yes' if layer else '-':5} {seed:4} "
+                f"{took:5.1f} {work:5.1f} "
                 f"{count.inside:3}/{count.not_proven}/{count.out} (was {before.inside}/"
                 f"{before.not_proven}/{before.out}) {spread.in_making_order or 0:8.4f} "
                 f"{spread.reached:9.6f} {spread.bound:9.6f}  {state}",

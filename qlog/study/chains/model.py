@@ -1,0 +1,88 @@
+"""What a choice of chains depends on, and what comes out: frozen types."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A joint between two places of an item: cost[i][j] for piece i in `a` and piece j in `b`."""
+
+    a: int
+    b: int
+    cost: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class ItemClass:
+    """Items that are alike: how many, and for each of their places the pieces allowed in it.
+
+    `parts` names for each place the part, so that two places of one part can be told.
+    """
+
+    count: int
+    parts: tuple[int, ...]
+    allowed: tuple[tuple[int, ...], ...]
+    edges: tuple[Edge, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Criterion:
+    """A size whose spread among all items is to be small.
+
+    For each class: its terms (place, sign, size of every piece), or None when the size does not
+    occur there. `total`: the terms add up; otherwise each is a size of its own. `constant` is
+    a size already known for the class, which the terms then do not change.
+    """
+
+    terms: tuple[tuple[tuple[int, int, Ints], ...] | None, ...]
+    total: bool
+    constant: tuple[int | None, ...]
+    within: tuple[int | None, int | None] = (None, None)  # limits that chains should keep
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything that the choice depends on, for `pieces` pieces numbered from 0."""
+
+    pieces: int
+    classes: tuple[ItemClass, ...]
+    criteria: tuple[Criterion, ...]
+    together: tuple[tuple[int, ...], ...] = ()
+    apart: tuple[tuple[int, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Spread reached for one criterion, and the least that any choice could reach."""
+
+    reached: int
+    bound: int
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing smaller is possible."""
+        return self.bound >= self.reached
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Chosen chains for each class, each a piece for every place."""
+
+    chains: tuple[tuple[tuple[int, ...], ...], ...]
+    cost: int
+    cost_bound: int
+    kept_within: bool  # whether chains that leave the criteria's limits were barred
+    spreads: tuple[Spread, ...]
+
+
+class NoChoice(ValueError):
+    """The items cannot all be filled with the pieces and bans given."""

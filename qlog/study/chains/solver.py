@@ -1,0 +1,58 @@
+"""HiGHS, by way of scipy, kept quiet."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+def integer(objective: NDArray[np.float64], **rows: Any) -> Any:
+    """scipy.optimize.milp with every variable 0 or 1."""
+    import numpy as np
+    from scipy.optimize import Bounds, milp
+
+    with _quiet():
+        return milp(
+            objective,
+            integrality=np.ones(len(objective), dtype=np.int64),
+            bounds=Bounds(0, 1),
+            **rows,
+        )
+
+
+def linear(objective: NDArray[np.float64], **rows: Any) -> Any:
+    """scipy.optimize.linprog with variables from 0 up; it takes sparse rows, its stubs do not."""
+    from scipy import optimize
+
+    solver: Any = optimize.linprog
+    with _quiet():
+        return solver(objective, bounds=(0, None), **rows)
+
+
+@contextlib.contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the solver's library prints by itself away from the standard output.
+
+    HiGHS has messages that no option silences; they would spoil output that a program reads.
+    """
+    try:
+        sys.stdout.flush()
+        saved = os.dup(1)
+    except (OSError, ValueError, AttributeError):  # no standard output to keep clean
+        yield
+        return
+    try:
+        with Path(os.devnull).open("wb") as sink:
+            os.dup2(sink.fileno(), 1)
+        yield
+    finally:
+        os.dup2(saved, 1)
+        os.close(saved)
