@@ -90,6 +90,7 @@ _OPERATION: tuple[_Aspect, ...] = (
     ("sent out to", lambda o: o.sent_out, False),
     ("irreversible", lambda o: "yes" if o.irreversible else "no", False),
     ("layer", lambda o: str(o.layer or ""), False),
+    ("only for pieces", lambda o: _numbers(o.only), False),
     ("story", lambda o: o.story, False),
 )
 _DIMENSION: tuple[_Aspect, ...] = (

@@ -56,7 +56,7 @@ class PartReader:
         spare = entry.whole("spare", 0)
         counted = len(self.known.notes) == noted
         general = self.known.general_class(entry, self.known.general)
-        operations = self._operations(entry, needed + spare)
+        operations = self._operations(entry, needed + spare if counted else None)
         numbers = [o.number for o in operations]
         known: dict[str, Dimension | None] = {}
         self.known.dimensions.setdefault(id, known)
@@ -107,7 +107,7 @@ class PartReader:
             )  # fmt: skip
         return image
 
-    def _operations(self, part: Entry, count: int) -> tuple[Operation, ...]:
+    def _operations(self, part: Entry, count: int | None) -> tuple[Operation, ...]:
         entries = part.entries("op")
         if not entries:
             part.notes.error(
@@ -154,15 +154,20 @@ class PartReader:
             entry.close()
         return tuple(operations)
 
-    def _only(self, entry: Entry, count: int) -> tuple[int, ...]:
-        """The pieces that get an operation, where it is not for all of them."""
+    def _only(self, entry: Entry, count: int | None) -> tuple[int, ...]:
+        """The pieces that get an operation, where it is not for all of them.
+
+        `count` is None when the number of pieces is a mistake by itself.
+        """
         numbers = entry.list("only")
-        wrong = [n for n in numbers if type(n) is not int or not 1 <= n <= count]
+        wrong = [
+            n for n in numbers if type(n) is not int or n < 1 or (count is not None and n > count)
+        ]
         if wrong or len(set(map(str, numbers))) != len(numbers):
             entry.error(
                 "only",
                 f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
-                f"numbers from 1 to {count}, each once",
+                f"numbers from 1 to {count or 'the last piece'}, each once",
             )
             return ()
         return tuple(numbers)

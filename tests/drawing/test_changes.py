@@ -92,6 +92,12 @@ def test_nothing_changed():
         ("needed = 8", "needed = 9", "cup: needed 8 -> 9", False),
         ("needed = 8", "needed = 8\nspare = 2", "cup: spare 0 -> 2", False),
         ('name = "bore"', 'name = "bore it"', "cup op 20: name bore -> bore it", False),
+        (
+            'name = "bore"',
+            'name = "bore"\nonly = [1, 3]',
+            "cup op 20: only for pieces added: 1, 3",
+            False,
+        ),
         ('title = "t"', 'title = "u"', "build: title t -> u", False),
         ('title = "t"', 'title = "t"\nrule = "simple"', "build: rule guarded -> simple", True),
         ("error = 0.03", "error = 0.02", "instrument caliper: error 0.03 -> 0.02", True),

@@ -96,6 +96,7 @@ general = "ISO 2768-f"
   irreversible = true
   story = "Black as the night."
   layer = "0.5..2 um"
+  only = [1, 2, 10]
 
   [[part.dim]]
   id = "bore"
@@ -288,6 +289,8 @@ def test_route(full):
     assert last.sent_out == "the shop" and last.irreversible
     assert last.layer == Limits(Decimal("0.5"), Decimal(2), Unit.MICROMETRE)
     assert last.story == "Black as the night."
+    assert last.only == (1, 2, 10) and first.only == ()
+    assert cup.takes(30, 10) and not cup.takes(30, 3) and cup.takes(10, 3)
     assert (cup.drawing, cup.image, cup.story) == ("TC-03", "cup.svg", "Holds the candle.")
     assert cup.general == "f" and full.part("stem").general == "m"
     assert cup.material == "brass" and full.part("stem").material is None

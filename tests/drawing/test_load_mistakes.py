@@ -123,6 +123,9 @@ CASES = [
     ('  name = "bore"', '  name = "bore"\n  photos = -1 #!', "too small", ""),
     ('  name = "bore"', '  name = "bore"\n  irreversible = "yes" #!', "neither true", "true"),
     ('  name = "bore"', '  name = "bore"\n  layer = "2..1 um" #!', "reversed", ""),
+    ('  name = "bore"', '  name = "bore"\n  only = [1, 11] #!', "11 is no piece", "1 to 10"),
+    ('  name = "bore"', '  name = "bore"\n  only = [1, 1] #!', "named twice", "each once"),
+    ('  name = "bore"', '  name = "bore"\n  only = 3 #!', "not a list", "[...]"),
     # dimensions
     ('"Ø8 H7"', '"Ø8 H15" #!', "H15 is not in the tables", "H14"),
     ('"Ø8 H7"', '"8.1..8.0" #!', "the limits are reversed", "smaller limit first"),
@@ -242,6 +245,15 @@ def test_more_than_the_needed_pieces():
     assert [m.line for m in found] == [43, 44]
     assert found[0].what == "the items take 9 of cup, but only 8 are needed"
     assert found[1].what == "8 pieces of cup are reserved, but the items take 9"
+
+
+def test_a_wrong_count_is_told_once():
+    """Nothing else is said about how many pieces there are."""
+    text = SOUND.replace("needed = 8", "needed = 0").replace(
+        '  name = "bore"', '  name = "bore"\n  only = [9]'
+    )
+    (mistake,) = mistakes(text)
+    assert mistake.what == "needed = 0 is too small"
 
 
 def test_reserved_pieces():
