@@ -22,7 +22,7 @@ HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
 # Samples per pixel and long side in pixels; the finishing step brings every photo to 1600.
-QUALITY = {"quick": (5, 400), "good": (8, 1280)}
+QUALITY = {"quick": (5, 400), "good": (5, 1280)}
 FILE_LIMIT = {"quick": 80_000, "good": 232_000}  # bytes a photo
 
 
@@ -82,9 +82,11 @@ def main() -> int:
     from finish import finish
     from scenes import SHOTS
 
-    unknown = set(options.only) - {shot.file for shot in SHOTS}
+    named = {shot.file: shot for shot in SHOTS}
+    unknown = set(options.only) - set(named)
     if unknown:
         parser.error(f"no such photo: {', '.join(sorted(unknown))}")
+    wanted = [named[file] for file in options.only] or list(SHOTS)
     with (HERE.parent / "photos.csv").open("w", encoding="utf-8", newline="") as out:
         table = csv.writer(out, lineterminator="\n")
         table.writerow(["file", "part", "op", "piece", "taken", "note"])
@@ -93,9 +95,7 @@ def main() -> int:
     folder = options.raw / options.quality
     folder.mkdir(parents=True, exist_ok=True)
     options.out.mkdir(parents=True, exist_ok=True)
-    for shot in SHOTS:
-        if options.only and shot.file not in options.only:
-            continue
+    for shot in wanted:
         raw = folder / (Path(shot.file).stem + ".png")
         if not options.finish_only and (options.again or not raw.exists()):
             began = time.monotonic()

@@ -113,7 +113,7 @@ def turned(
     ).outputs["Fac"]
     height = n.math("ADD", n.math("MULTIPLY", wave, 0.5), coarse)
     height = n.math("ADD", height, n.math("MULTIPLY", fine, 0.4))
-    bump = n.add("Bump", {"Height": height, "Strength": 1.0, "Distance": 0.00001 * marks})
+    bump = n.add("Bump", {"Height": height, "Strength": 1.0, "Distance": 0.000025 * marks})
     blotch = n.noise(place, 70.0, 4.0)
     roughness = n.math(
         "ADD", n.between(fine, rough - 0.06, rough + 0.06), n.between(blotch, -0.06, 0.06)
@@ -134,7 +134,7 @@ def turned(
 
 def polished(colour: Colour, rough: float = 0.1) -> Any:
     """Metal polished on the lathe: hair-fine rings, a soft bloom, no colour left to chance."""
-    return turned(colour, feed=0.12, marks=0.10, rough=rough, aniso=0.45, stain=0.04)
+    return turned(colour, feed=0.12, marks=0.04, rough=rough, aniso=0.45, stain=0.04)
 
 
 def blackened() -> Any:

@@ -579,7 +579,7 @@ def set_candles() -> None:
 def set_line() -> None:
     table(ASH, 3)
     all_eight([(66 * 0.62 * (i - 3.5), 66 * (i - 3.5)) for i in range(8)])
-    w.camera((150, -720, 230), (-4, -40, 82), 62, 2.6, (-94, -150, 120))
+    w.camera((150, -740, 230), (-14, -40, 80), 60, 2.6, (-94, -150, 120))
 
 
 def set_above() -> None:
@@ -601,13 +601,13 @@ def set_parts() -> None:
     for x, metal in ((-52.0, m.polished(m.BRASS, 0.12)), (52.0, m.blackened())):
         side = -1 if x < 0 else 1
         shiny = m.polished(m.STEEL, 0.13)
-        place(lathe(p.foot("tapped"), shiny, 0.3), (x - 8 * side, -78, 0))
+        place(lathe(p.foot("tapped"), shiny, 0.3), (x - 8 * side, -94, 0))
         place(lathe(p.collar("bored"), shiny, 0.25), (x - 30 * side, 52, 0))
         place(lathe(p.cup("reamed"), metal, 0.25), (x - 8 * side, 92, 0))
         place(
             lathe(p.stem("finished"), metal, 0.2), (x + 14 * side, -48, 12.1), (-90, 0, 4.0 * side)
         )
-    w.camera((-20, -300, 400), (0, 2, 4), 60, 4.5, (0, -30, 14))
+    w.camera((-20, -300, 400), (0, -4, 4), 58, 4.5, (0, -30, 14))
 
 
 def item(number: int) -> Callable[[], None]:
