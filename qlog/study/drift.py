@@ -32,10 +32,13 @@ ALLOWANCE = 0.0095
 SPENDING_POWER = 4
 #: Readings in the setup before the first look: a line through four leaves two degrees of freedom.
 FIRST_LOOK = 5
-#: A pool whose scatter is refuted by the dimension's own at this level is not used. Siblings that
-#: are quieter than the dimension would make a trend out of its scatter, and a drift too young to
-#: be proven shows first as a scatter about the level that the pool cannot explain.
-POOL_REFUTED = 0.05
+#: A pool whose scatter is refuted by the dimension's own about its line at this level is not used:
+#: siblings that are quieter than the dimension would make a trend out of its scatter. Refusing
+#: more pools (5 %) hardly helps against those and loses too many true drifts.
+POOL_REFUTED = 0.02
+#: The same for the scatter about the level, where nothing is lost: a drift too young to be proven
+#: shows first as a scatter that the pool cannot explain.
+LEVEL_POOL_REFUTED = 0.05
 #: Coverage of the slope's interval.
 COVERAGE = 0.95
 
@@ -236,13 +239,13 @@ def _scatter(squares: float, df: int, pooled: Pooled | None, floor: float) -> tu
     return max(math.sqrt(squares / df), floor), df
 
 
-def _refuted(pooled: Pooled | None, squares: float, df: int) -> bool:
+def _refuted(pooled: Pooled | None, squares: float, df: int, level: float) -> bool:
     """Whether the own scatter is larger than the pool's can explain (F test)."""
     if pooled is None or df < 1:
         return False
     if pooled.s == 0:
         return squares > 0
-    return f_above(squares / df / pooled.s**2, df, pooled.df) < POOL_REFUTED
+    return f_above(squares / df / pooled.s**2, df, pooled.df) < level
 
 
 def pool(
@@ -340,8 +343,8 @@ def assess(
     floor = (display or 0.0) / math.sqrt(12)
     if pooled and pooled.s == 0 and floor == 0:
         pooled = None  # siblings that never differ say nothing without a display step
-    level_pool = None if _refuted(pooled, whole.syy, n - 1) else pooled
-    pooled = None if _refuted(pooled, whole.about_line, n - 2) else pooled
+    level_pool = None if _refuted(pooled, whole.syy, n - 1, LEVEL_POOL_REFUTED) else pooled
+    pooled = None if _refuted(pooled, whole.about_line, n - 2, POOL_REFUTED) else pooled
     level = line = None
     if n >= 2 or level_pool:
         level_s, level_df = _scatter(whole.syy, n - 1, level_pool, floor)

@@ -1,6 +1,6 @@
 """Simulate whole batches and count how often the drift test speaks up.
 
-    python tests/benchmarks/drift_simulation.py --batches 100000 --seed 1
+    python tests/benchmarks/drift_simulation.py --batches 50000 --seed 1
 
 Prints a markdown table of estimate, standard error and requirement, and exits 1 where a
 requirement is missed by more than two standard errors, or where the vectorised rule of this

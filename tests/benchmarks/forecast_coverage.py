@@ -1,6 +1,6 @@
 """Simulate whether the forecast's 95 % interval holds the coming piece 95 times in a hundred.
 
-    python tests/benchmarks/forecast_coverage.py --batches 100000 --seed 1
+    python tests/benchmarks/forecast_coverage.py --batches 50000 --seed 1
 
 Prints a markdown table and exits 1 where a required coverage lies more than half a percentage
 point and two standard errors off 95 %, where the joint chance does not come true as often as it
@@ -25,7 +25,7 @@ import numpy as np
 from drift_simulation import Array, rule, sibling_pool, sums  # also finds the package
 from scipy import stats
 
-from qlog.study.drift import FIRST_LOOK, POOL_REFUTED, Fit, Pooled, assess
+from qlog.study.drift import FIRST_LOOK, LEVEL_POOL_REFUTED, POOL_REFUTED, Fit, Pooled, assess
 from qlog.study.forecast import COVERAGE, Model, chance_all_in, forecast
 
 TOLERATED = 0.005
@@ -52,7 +52,7 @@ def intervals(
     squares = about_line if line else ((values - mean[:, None]) ** 2).sum(axis=1)
     extra, extra_df = np.zeros(len(values)), np.zeros(len(values))
     if pool is not None:
-        least = stats.f.isf(POOL_REFUTED, df, pool[1])
+        least = stats.f.isf(POOL_REFUTED if line else LEVEL_POOL_REFUTED, df, pool[1])
         refuted = squares / df / (pool[0] / pool[1]) > least
         extra = np.where(refuted, 0.0, pool[0])
         extra_df = np.where(refuted, 0, pool[1])
