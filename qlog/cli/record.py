@@ -67,9 +67,10 @@ def command(
     from qlog.cli.progress import progress
     from qlog.record.build import build_record
     from qlog.review.assemble import assemble
+    from qlog.review.mating import with_mating
 
     with opened(ctx) as o:
-        picture = assemble(o.build, o.logbook)
+        picture = with_mating(assemble(o.build, o.logbook))
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient")
     for name in names:

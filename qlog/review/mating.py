@@ -9,7 +9,7 @@ from decimal import Decimal
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
-from qlog.review.picture import PartView, Picture, Standing
+from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
 from qlog.review.sizes import FeatureSizes, feature_sizes
 from qlog.study.fits import Pair, Pairing, Sized, clearances, explain, pairing
 from qlog.study.matching import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
@@ -225,12 +225,26 @@ def _fixed(build: Build, picture: Picture) -> list[Fixed]:
     return found
 
 
-def with_mating(picture: Picture, *, seconds: float = 15.0) -> Picture:
-    """The same picture with its joints, stacks and, where items are planned, the matching."""
+def with_mating(picture: Picture, *, seconds: float = 20.0) -> Picture:
+    """The same picture with its joints, stacks and, where items are planned, the matching.
+
+    Bans that contradict each other or what is assembled become a finding.
+    """
     build = picture.build
+    matching, findings = None, picture.findings
+    if build.groups:
+        try:
+            matching = match_items(build, picture, seconds=seconds)
+        except ValueError as error:
+            said = Finding(
+                Weight.WARN, "matching", "", None, None, None, str(error),
+                "change [[keep]] or [[item]] in build.toml",
+            )  # fmt: skip
+            findings = (*findings, said)
     return replace(
         picture,
         joints=joint_views(build, picture.parts),
         stacks=stack_views(build, picture.parts),
-        matching=match_items(build, picture, seconds=seconds) if build.groups else None,
+        matching=matching,
+        findings=findings,
     )
