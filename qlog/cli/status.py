@@ -13,17 +13,19 @@ from qlog.cli.context import opened
 if TYPE_CHECKING:
     from qlog.review.picture import CellView, Finding, PartView, Picture, PieceView
 
+LEGEND = "x done and read   r reading missing   ! out   . not yet   - not for this piece"
+
 
 @click.command("status")
 @click.argument("part", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
 def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
-    """Show what to do next, the piece x operation grid, what is missing and what is out.
+    """Show what to do next, then what is missing, what is out, and each piece's operations.
 
-    In the grid: `x` done with every reading, `r` done but a reading is missing, `!` out of
-    tolerance, `.` not yet, `-` not for this piece, blank after scrapping. The exit status is 1
-    when something is out, missing or in doubt.
+    Under the operations: `x` done and read, `r` done and a reading missing, `!` out of tolerance,
+    `.` not yet, `-` not for this piece, blank after scrapping. The exit status is 1 when
+    something is out, missing or in doubt.
 
     \b
     Example:
@@ -54,18 +56,13 @@ def _print(
     for line in nexts:
         click.echo(f"  {line.text}")
     if not nexts:
-        click.echo("  every piece has had every operation")
-    for view in views:
-        _print_grid(view)
+        click.echo("  nothing: every piece has had every operation")
     marks = {"bad": ("!!", "red"), "warn": ("??", "yellow"), "note": ("--", "white")}
-    for title, kinds in (
-        ("missing", ("reading missing", "photo missing", "order", "tray")),
-        ("out and in doubt", None),
+    missing = ("reading missing", "photo missing", "order", "tray")
+    for title, own in (
+        ("missing", [f for f in findings if f.kind in missing]),
+        ("out, in doubt, worth knowing", [f for f in findings if f.kind not in missing]),
     ):
-        missing = ("reading missing", "photo missing", "order", "tray")
-        own = [
-            f for f in findings if (f.kind in kinds if kinds is not None else f.kind not in missing)
-        ]
         if not own:
             continue
         click.echo(f"\n{title}")
@@ -74,14 +71,23 @@ def _print(
             click.echo(f"  {click.style(mark, fg=colour)} {finding.text}")
             if finding.remedy:
                 click.echo(f"     {finding.remedy}")
+    for view in views:
+        _print_grid(view)
+    if any(_touched(v) for v in views):
+        click.echo(f"\n{LEGEND}")
 
 
 def _print_grid(view: PartView) -> None:
     part = view.part
-    spare = f"margin {view.margin:+d}" if view.margin else "no margin"
+    over = f"{view.margin} over" if view.margin > 0 else "none over"
+    over = over if view.margin >= 0 else f"{-view.margin} too few"
+    scrapped = f", {view.scrapped} scrapped" if view.scrapped else ""
+    if not _touched(view):
+        click.echo(f"\n{part.id}: not begun; {view.live} pieces for {part.needed} needed")
+        return
     click.echo(
-        f"\n{part.id}: {view.finished} of {part.needed} finished, {view.live} live, "
-        f"{view.scrapped} scrapped, {spare}"
+        f"\n{part.id}: {view.finished} of {part.needed} finished; "
+        f"{view.live} live{scrapped}, {over}"
     )
     header = "".join(f"{o.operation.number:>4}" for o in view.ops)
     click.echo(f"  {'':12}{header}")
@@ -91,6 +97,10 @@ def _print_grid(view: PartView) -> None:
         if piece.item:
             state = f"in {piece.item}"
         click.echo(f"  {piece.name:12}{cells}  {state}".rstrip())
+
+
+def _touched(view: PartView) -> bool:
+    return any(p.standing != "uncut" for p in view.pieces)
 
 
 def _mark(piece: PieceView, cell: CellView) -> str:

@@ -153,6 +153,21 @@ class Part:
         only = self.operation(op).only
         return not only or piece in only
 
+    def sealed_by(self, dimension: Dimension, piece: int | None = None) -> int | None:
+        """The operation after which a dimension is out of reach; None when it stays in reach.
+
+        `unreachable_after` is the last operation after which it can be measured: the next one
+        seals it, for a given piece the next one that this piece gets.
+        """
+        last = dimension.unreachable_after
+        if last is None:
+            return None
+        for operation in self.operations:
+            number = operation.number
+            if number > last and (piece is None or self.takes(number, piece)):
+                return number
+        return None
+
     def read_after(self, op: int) -> tuple[Dimension, ...]:
         """The dimensions that are to be read after operation `op`, in drawing order."""
         return tuple(d for d in self.dimensions if any(r.op == op for r in d.requirements))

@@ -71,7 +71,7 @@ class Known:
 
     def sealed_by(self, dimension: Dimension, op: int, piece: int) -> int | None:
         """An operation that the piece has had and that puts the dimension out of reach."""
-        sealing = sealing_op(self.part, dimension, piece)
+        sealing = self.part.sealed_by(dimension, piece)
         if sealing is None or op >= sealing or (sealing, piece) not in self._done:
             return None
         return sealing
@@ -209,21 +209,3 @@ class Known:
                 if name == reading.dimension:
                     found.add(Check.SEALED)
         return found
-
-
-def sealing_op(part: Part, dimension: Dimension, piece: int | None = None) -> int | None:
-    """The operation that puts a dimension out of reach: the next one behind `unreachable_after`.
-
-    With a piece, the next one that this piece gets.
-    """
-    last = dimension.unreachable_after
-    if last is None:
-        return None
-    return next(
-        (
-            o.number
-            for o in part.operations
-            if o.number > last and (piece is None or part.takes(o.number, piece))
-        ),
-        None,
-    )

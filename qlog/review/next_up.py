@@ -1,4 +1,4 @@
-"""What next: for every part, the first operation that live pieces still wait for."""
+"""What next: for every part, the first thing that its live pieces wait for."""
 
 from __future__ import annotations
 
@@ -9,30 +9,60 @@ from qlog.words import count, pieces
 
 
 def next_up(views: Sequence[PartView]) -> tuple[Next, ...]:
-    """One line a part, in the order of the plan; readings still owed come before the next cut."""
+    """One line a part, in the order of the plan.
+
+    The first piece of a new setup comes first, then readings still owed, then the next cut.
+    """
     found: list[Next] = []
     for view in views:
-        line = _owed(view) or _due(view)
+        line = _first_of_setup(view) or _owed(view) or _due(view)
         if line is not None:
             found.append(line)
     return tuple(found)
 
 
-def _owed(view: PartView) -> Next | None:
+def _first_of_setup(view: PartView) -> Next | None:
     for series in view.series:
-        owed = [s.piece for s in series.slots if s.slot is Slot.MISSING]
+        for setup in series.setups:
+            if setup.entry is None:
+                continue
+            own = [s for s in series.slots if setup.first_piece <= s.piece <= setup.last_piece]
+            waits = (Slot.MISSING, Slot.NOT_YET)
+            if own and own[0].slot in waits and all(s.slot is not Slot.READ for s in own):
+                part, op = view.part.id, series.operation.number
+                return Next(
+                    part,
+                    op,
+                    f"{part}-{own[0].piece} is the first of a new setup of op {op} "
+                    f"({setup.cause}): `qlog read {part} {op} {series.dimension.id} "
+                    f"{own[0].piece} VALUE`",
+                )
+    return None
+
+
+def _owed(view: PartView) -> Next | None:
+    part = view.part.id
+    for op in (o.operation for o in view.ops):
+        owed = {
+            s.dimension.name: [x.piece for x in s.slots if x.slot is Slot.MISSING]
+            for s in view.series
+            if s.operation.number == op.number
+        }
+        owed = {name: missing for name, missing in owed.items() if missing}
         if owed:
-            op = series.operation.number
+            all_of = {p for missing in owed.values() for p in missing}
             return Next(
-                view.part.id,
-                op,
-                f"read {series.dimension.name} of {pieces(view.part.id, owed)} "
-                f"(op {op} {series.operation.name} is done)",
+                part,
+                op.number,
+                f"{part} op {op.number} {op.name}: read {', '.join(owed)} of "
+                f"{pieces(part, all_of)}: `qlog read {part} {op.number}`",
             )
     return None
 
 
 def _due(view: PartView) -> Next | None:
+    part = view.part.id
+    away = [p.number for p in view.pieces if p.standing is Standing.OUT]
     for op in view.ops:
         if op.open == 0:
             continue
@@ -44,17 +74,20 @@ def _due(view: PartView) -> Next | None:
             for cell in piece.cells
             if cell.op == number and cell.applies and not cell.done
         ]
-        verb = f"send to {op.operation.sent_out} for" if op.operation.sent_out else "do"
-        if op.done:
+        here = [p for p in waiting if p not in away]
+        which = pieces(part, here) if op.done else count(len(here), "piece", "pieces")
+        name = f"{part} op {number} {op.operation.name}"
+        if not here:
             return Next(
-                view.part.id,
+                part,
                 number,
-                f"{verb} op {number} {op.operation.name} on {pieces(view.part.id, waiting)}",
+                f"{name}: {pieces(part, waiting)} away: `qlog back {part} {number}` when they come",
             )
-        return Next(
-            view.part.id,
-            number,
-            f"{verb} op {number} {op.operation.name} "
-            f"({count(len(waiting), 'piece', 'pieces')} waiting)",
-        )
+        if op.operation.sent_out:
+            text = f"{name}: send {which} to {op.operation.sent_out}: `qlog send {part} {number}`"
+        elif op.started:
+            text = f"{name}: {which} to do: `qlog done {part} {number}`"
+        else:
+            text = f"{name}: {which} to do: `qlog start {part} {number}`"
+        return Next(part, number, text)
     return None

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import comb, expm1, log
+from math import comb, expm1, fsum, log
 
 from qlog.study.intervals import Interval
 
@@ -80,6 +81,28 @@ def chance_of_enough(needed: int, blanks: int, operations: int, loss: float) -> 
     return sum(
         comb(blanks, k) * good**k * (1 - good) ** (blanks - k) for k in range(needed, blanks + 1)
     )
+
+
+def chance_from_here(needed: int, operations_left: Sequence[int], loss: float) -> float:
+    """Chance, 0 to 1, that at least `needed` pieces live through what each still has before it.
+
+    `operations_left` has one count for every live piece. As `chance_of_enough`, with pieces that
+    stand at different operations (Poisson's binomial distribution, summed exactly). Raises
+    ValueError for negative counts or a loss outside 0..1.
+    """
+    if needed < 0 or any(left < 0 for left in operations_left):
+        raise ValueError("pieces and operations are counted from 0")
+    if not 0 <= loss <= 1:
+        raise ValueError(f"a loss lies between 0 and 1, not {loss}")
+    chances = [1.0]  # of 0, 1, 2 ... good pieces among those counted so far
+    for left in operations_left:
+        good = (1 - loss) ** left
+        chances = [
+            (chances[k] * (1 - good) if k < len(chances) else 0.0)
+            + (chances[k - 1] * good if k else 0.0)
+            for k in range(len(chances) + 1)
+        ]
+    return fsum(chances[needed:])
 
 
 def blanks_for(needed: int, operations: int, loss: float, chance: float = 0.95) -> int:

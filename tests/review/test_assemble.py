@@ -64,8 +64,8 @@ def series(picture: Picture, dimension: str, op: int, part: str = "cup"):  # typ
 def test_an_empty_logbook_asks_for_the_first_operation(log: Log) -> None:
     picture = log.picture()
     assert [n.text for n in picture.next] == [
-        "do op 10 turn outside (4 pieces waiting)",
-        "do op 10 part off (2 pieces waiting)",
+        "cup op 10 turn outside: 4 pieces to do: `qlog start cup 10`",
+        "ring op 10 part off: 2 pieces to do: `qlog start ring 10`",
     ]
     assert picture.findings == ()
     assert picture.part("cup").margin == 1

@@ -1,0 +1,61 @@
+"""`qlog start`: an operation is begun."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("start")
+@click.argument("part")
+@click.argument("op")
+@click.option("--note", "-n", default="", metavar="TEXT", help="Tool, speed, what is special.")
+@click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
+@click.pass_context
+def command(ctx: click.Context, part: str, op: str, note: str, made: str | None) -> int:
+    """Begin operation OP on PART: what it needs first, how to stay safe, what it will ask for.
+
+    Photos taken from now on are proposed for it. The exit status is 1 when something is missing
+    that ought to be there first: readings, photos, an earlier operation.
+
+    \b
+    Example:
+      qlog start cup 20
+    """
+    from qlog.intake.places import op_of, part_of
+    from qlog.intake.route import start
+    from qlog.review.assemble import assemble
+    from qlog.review.ready import ready_for
+    from qlog.words import pieces as named
+
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        operation = op_of(owner, op)
+        picture = assemble(o.build, o.logbook, studied=False)
+        start(o.logbook, owner, operation.number, note=note, made=made)
+    ready = ready_for(picture, picture.part(owner.id), operation.number)
+    tool = ", ".join(w for w in (operation.machine, operation.tool) if w)
+    waiting = named(owner.id, ready.waiting) if ready.waiting else "no piece is ready for it"
+    click.echo(
+        f"{owner.id} op {operation.number} {operation.name}"
+        + (f" ({tool})" if tool else "")
+        + f": {waiting}"
+    )
+    if ready.missing:
+        click.echo("\nmissing before it")
+        for item in ready.missing:
+            click.echo(f"  {click.style('??', fg='yellow')} {item.text}\n     {item.remedy}")
+    if ready.warnings:
+        click.echo("\nmind")
+        for warning in ready.warnings:
+            click.echo(f"  {click.style('??', fg='yellow')} {warning}")
+    if ready.cautions:
+        click.echo("\nsafety")
+        for caution in ready.cautions:
+            click.echo(click.wrap_text(caution, 78, "  -- ", "     "))
+    if ready.afterwards:
+        click.echo("\nafter it")
+        for line in ready.afterwards:
+            click.echo(f"  {line}")
+    return int(bool(ready.missing))
