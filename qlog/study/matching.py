@@ -237,8 +237,10 @@ def gained(spread: Spread, name: str, decimals: int = 2) -> str:
     before = spread.in_making_order
     if before is None:
         return now
-    if before <= spread.reached:
+    if before == spread.reached:
         return f"{now}, as in making order"
+    if before < spread.reached:
+        return f"{now}; {before.quantize(step)} in making order, but with worse fits or sizes"
     return f"{now} instead of {before.quantize(step)}"
 
 

@@ -276,6 +276,9 @@ def test_gain_keeps_digits_that_matter() -> None:
     said = gained(Spread("h", dec("0.0004"), dec(0), dec("0.11")), "height")
     assert said == "height within 0.0004 instead of 0.1100"
     assert gained(Spread("h", dec("0.03"), dec(0), None), "height") == "height within 0.03"
+    assert gained(Spread("h", dec("0.03"), dec(0), dec("0.02")), "height") == (
+        "height within 0.03; 0.02 in making order, but with worse fits or sizes"
+    )
 
 
 # -- every small case against trying everything --------------------------------------------------
