@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build, Part
 from qlog.logbook.facts import (
@@ -47,6 +48,9 @@ from qlog.review.revisions import Revisions
 from qlog.review.series import series_of
 from qlog.review.times import moment
 
+if TYPE_CHECKING:
+    from qlog.review.deviations import DeviationView
+
 
 def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture:
     """The whole picture, from the plan in force and every entry of the logbook.
@@ -62,7 +66,9 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
     suspect = suspects(readings, checks)
     gauge_studies = studies_of(build, logbook)
     repeatability = repeatabilities(gauge_studies)
-    photos = photo_views(build, logbook.live(Photo), logbook.live(Placement), logbook.live(Clock))
+    photos = photo_views(
+        build, logbook.history(Photo), logbook.live(Placement), logbook.live(Clock)
+    )
     done = logbook.live(Done)
     starts = logbook.live(Start)
     dispositions = logbook.live(Disposition)
@@ -79,7 +85,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
         own_shipments = [e for e in shipments if e.fact.part == part.id]
         own_readings = [e for e in readings if e.fact.part == part.id]
         own_notes = [e for e in notes if e.fact.part == part.id]
-        own_photos = tuple(p for p in photos if p.part == part.id)
+        own_photos = tuple(p for p in photos if p.part == part.id and p.counts)
         items = item_of(assembly, part.id)
         touched = {p for _, p in own_done} | {e.fact.piece for e in own_readings}
         pieces = sorted(set(part.pieces) | touched)
@@ -157,13 +163,16 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
         )
         views.append(view)
 
+    deviations: tuple[DeviationView, ...] = ()
     if studied:
+        from qlog.review.deviations import deviation_views
         from qlog.review.series_study import with_studies
 
         views = list(with_studies(views))
+        deviations = deviation_views(views)
     views = [replace(view, findings=part_findings(view)) for view in views]
     instruments = instrument_views(build, checks, readings, suspect, gauge_studies)
-    tray = tuple(p for p in photos if p.placement is None or _unplaced(p))
+    tray = tuple(p for p in photos if _unplaced(p))
     items_seen = item_views(build, views, assembly, logbook.live(ItemSize), photos)
     times = [e.made for group in (readings, done, starts, shipments, assembly) for e in group]
     times.sort(key=moment)
@@ -176,6 +185,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
         tray=tray,
         findings=build_findings(build, views, instruments, tray, _all_facts(logbook)),
         next=next_up(views),
+        deviations=deviations,
         clocks=tuple(logbook.live(Clock)),
         first=times[0] if times else None,
         last=times[-1] if times else None,
@@ -190,12 +200,9 @@ def _all_facts(logbook: Logbook) -> list[Entry[Fact]]:
 
 
 def _unplaced(photo: PhotoView) -> bool:
-    """Whether a placement says nothing of where the photo belongs."""
-    placement = photo.placement
-    if placement is None:
-        return True
-    named = placement.part or placement.item or placement.cover
-    return not named and placement.audience != "nobody"
+    """Whether nobody has said yet where the photo belongs."""
+    placed = photo.part or photo.item or photo.cover
+    return not placed and photo.audience != "nobody"
 
 
 def _by_piece(

@@ -30,6 +30,7 @@ from qlog.logbook.facts import (
 from qlog.study.conformity import Judgement, Verdict
 
 if TYPE_CHECKING:
+    from qlog.review.deviations import DeviationView
     from qlog.review.gauge_study import StudyView
     from qlog.review.mating import JointView, StackView
     from qlog.review.series_study import SeriesStudy
@@ -190,7 +191,10 @@ class SeriesView:
 
 @dataclass(frozen=True, slots=True)
 class PhotoView:
-    """A photo with its place; `taken` is the corrected local time of taking."""
+    """A photo with its place; `taken` is the corrected local time of taking.
+
+    A place that is only proposed is in `placement` and nowhere else: the photo lies in the tray.
+    """
 
     sha256: str
     photo: Photo
@@ -206,6 +210,15 @@ class PhotoView:
     cover: str
     alt: str  # what the photo shows, in words: part, operation, note
     shown: bool = True  # False: a near-duplicate of a better one
+    number: int = 0  # counts all photos in the order of entry, from 1; never changes
+    better: int | None = None  # number of the near-duplicate that is shown instead
+    salvaged: bool = False  # the file was cut off or damaged when it was taken in
+    basis: str = ""  # what the time rests on: see qlog.logbook.capture_time
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is something to show for its place: seen by somebody, and no duplicate."""
+        return self.shown and self.audience != "nobody"
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,6 +339,7 @@ class Picture:
     last: str | None
     entries: int
     revisions: int
+    deviations: tuple[DeviationView, ...] = ()  # charts across parts, where series were studied
     joints: tuple[JointView, ...] = ()  # these three are filled in by `mating.with_mating`
     stacks: tuple[StackView, ...] = ()
     matching: Matching | None = None

@@ -1,0 +1,73 @@
+"""The chart across dimensions that one machine cut alike and one instrument read."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from qlog.drawing.load import load
+from qlog.logbook.facts import Reading
+from qlog.logbook.store import Logbook, create
+from qlog.review.assemble import assemble
+
+PLAN = """\
+title = "Two plugs"
+units = "mm"
+rule = "simple"
+[instrument.mic]
+name = "micrometer"
+kind = "micrometer"
+step = 0.001
+error = 0.002
+"""
+
+PART = """
+[[part]]
+id = "{id}"
+name = "{id}"
+needed = 3
+  [[part.op]]
+  number = 10
+  name = "turn"
+  kind = "turning"
+  machine = "{machine}"
+  [[part.dim]]
+  id = "size"
+  name = "size"
+  callout = "{callout}"
+  op = 10
+  instrument = "mic"
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    parts = [("a", "lathe", "Ø10 +0.02/0"), ("b", "lathe", "Ø20 ±0.01"), ("c", "mill", "5 ±0.1")]
+    text = PLAN + "".join(PART.format(id=i, machine=m, callout=c) for i, m, c in parts)
+    (tmp_path / "build.toml").write_text(text, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    return tmp_path
+
+
+def test_only_what_shares_machine_cut_and_instrument_shares_a_chart(folder: Path) -> None:
+    build = load(folder)
+    with Logbook(folder / "logbook.db") as log:
+        for part, values in {
+            "b": ("20.003", "20.001", "20.002"),
+            "a": ("10.011", "10.013", "10.012"),
+            "c": ("5.01", "5.02", "5.03"),
+        }.items():
+            for piece, value in enumerate(values, start=1):
+                log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"))
+        (view,) = assemble(build, log).deviations
+    assert (view.machine, view.cut, view.instrument) == ("lathe", "turning", "mic")
+    # In the order of making, each against the middle of its limits: 20.000 and 10.010.
+    assert view.points == tuple(("b-size", p) for p in (1, 2, 3)) + tuple(
+        ("a-size", p) for p in (1, 2, 3)
+    )
+    assert [Decimal(repr(v)).quantize(Decimal("0.001")) for v in view.chart.chart.values] == [
+        Decimal(v) for v in ("0.003", "0.001", "0.002", "0.001", "0.003", "0.002")
+    ]
+    assert view.chart.comparable
+    # No moving range across the two: |0.001 - 0.003|, |0.002 - 0.001| and the same again.
+    assert view.chart.chart.ranges[3] is None
