@@ -200,6 +200,7 @@ class ChartData:
     stretches: tuple[Stretch, ...] = ()
     trends: tuple[Trend, ...] = ()
     ahead: tuple[str, ...] = ()  # labels of places beyond the last
+    joined: bool = True  # whether a line joins the points
     upper: float | None = None  # the limits, between which the zone lies
     lower: float | None = None
 
@@ -261,9 +262,9 @@ def draw(data: ChartData, layout: Layout) -> Chart:
         rules=_rules(data.levels, y, layout),
         ticks=_ticks(data, low, high, y, layout),
         marks=marks,
-        dividers=_dividers(data.stretches, x, step),
+        dividers=_dividers(data.stretches, x, step) if data.joined else (),
         segments=_segments(data.trends, x, y),
-        path=_path(data, x, y),
+        path=_path(data, x, y) if data.joined else "",
         ahead=tuple(Ahead(x(len(data.points) + n), text) for n, text in enumerate(data.ahead)),
         unit=data.unit,
         plot_height=round(bottom - layout.top, 1),
@@ -495,7 +496,7 @@ class Drawing:
     href: str
     width: float
     height: float
-    scale: float  # of the marks, which are drawn for a picture 1000 wide
+    scale: float  # of the marks, which are drawn for a picture 600 wide
     balloons: tuple[Balloon, ...]
 
 
@@ -510,9 +511,71 @@ def drawing(
         href,
         width,
         height,
-        round(width / 1000, 3),
+        round(width / 600, 3),
         tuple(
             Balloon(round(x * width, 1), round(y * height, 1), number, shape, link, tip)
             for x, y, number, shape, link, tip in marks
         ),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of sizes on a scale that several share, with the outermost two as marks."""
+
+    width: float
+    height: float
+    middle: float
+    x1: float
+    x2: float
+    bound_1: float  # the first stretch of all, which the others are held against
+    bound_2: float
+    dots: tuple[float, ...]
+
+
+def spans(
+    stretches: Sequence[tuple[float, float]],
+    dots: Sequence[float] = (),
+    *,
+    width: float = 400,
+    height: float = 24,
+) -> tuple[Span, ...]:
+    """Stretches on one scale; `dots` are drawn on the last of them."""
+    if not stretches:
+        return ()
+    low = min(a for a, _ in stretches)
+    high = max(b for _, b in stretches)
+    size = high - low or 1.0
+
+    def x(value: float) -> float:
+        return round(8 + (value - low) / size * (width - 16), 1)
+
+    first = stretches[0]
+    return tuple(
+        Span(
+            width,
+            height,
+            height / 2,
+            x(a),
+            x(b),
+            x(first[0]),
+            x(first[1]),
+            tuple(x(d) for d in dots) if n == len(stretches) - 1 else (),
+        )
+        for n, (a, b) in enumerate(stretches)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A share as a bar; the longest fills the width."""
+
+    width: float
+    height: float
+    length: float
+
+
+def bars(shares: Sequence[float], *, width: float = 400, height: float = 14) -> tuple[Bar, ...]:
+    """Shares of one whole as bars that compare."""
+    longest = max(shares, default=0.0) or 1.0
+    return tuple(Bar(width, height, round(share / longest * width, 1)) for share in shares)

@@ -41,15 +41,15 @@ class Group:
 def navigation(words: Words) -> tuple[Link, ...]:
     """The entries of the navigation, on every page of the edition."""
     return (
-        Link("state", "index.html", words("nav.state")),
-        Link("parts", "parts.html", words("nav.parts")),
-        Link("fits", "fits.html", words("nav.fits")),
-        Link("items", "items.html", words("nav.items")),
-        Link("instruments", "instruments.html", words("nav.instruments")),
-        Link("missing", "missing.html", words("nav.missing")),
-        Link("corrections", "corrections.html", words("nav.corrections")),
-        Link("report", "report.html", words("nav.report")),
-        Link("method", "method.html", words("nav.method")),
+        Link("state", "index.html", words("menu.state")),
+        Link("parts", "parts.html", words("menu.parts")),
+        Link("fits", "fits.html", words("menu.fits")),
+        Link("items", "items.html", words("menu.items")),
+        Link("instruments", "instruments.html", words("menu.instruments")),
+        Link("missing", "missing.html", words("menu.missing")),
+        Link("corrections", "corrections.html", words("menu.corrections")),
+        Link("report", "report.html", words("menu.report")),
+        Link("method", "method.html", words("menu.method")),
     )
 
 

