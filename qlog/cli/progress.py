@@ -16,6 +16,8 @@ def progress(what: str) -> Iterator[Callable[[int, int], None]]:
     from rich.console import Console
     from rich.progress import Progress
 
-    with Progress(console=Console(stderr=True), transient=True) as bar:
+    # Lines printed meanwhile stay on standard output when that goes into a file or a pipe.
+    both = sys.stdout.isatty()
+    with Progress(console=Console(stderr=True), transient=True, redirect_stdout=both) as bar:
         task = bar.add_task(what, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)

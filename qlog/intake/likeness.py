@@ -1,14 +1,14 @@
-"""Which photos show nearly the same, and which of those is the sharpest.
+"""What a photo looks like to a machine: a hash of the view, and how sharp it is.
 
 Likeness is a perceptual hash: the picture is brought to 32 by 32 grey, its two-dimensional cosine
 transform taken, and of the 8 by 8 lowest frequencies each gives one bit, whether it lies above
 their median. The transform keeps what a new exposure, a new size or a new compression leaves
-alone. A turn of the camera changes the hash. Two photos are alike when few of the 64 bits differ.
+alone. A turn of the camera changes the hash. `qlog.study.alike` puts hashes into groups.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -16,10 +16,6 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
-
-#: Bits that two photos of the same view may differ in. Unrelated pictures differ in 32 on average
-#: with a standard deviation of 4 (64 even bits), so that 8 is six of those away.
-ALIKE = 8
 
 _SIDE, _LOW = 32, 8
 #: Longest side at which sharpness is judged: the noise of single pixels is averaged away.
@@ -48,28 +44,6 @@ def look(path: Path) -> Look:
 def look_at(picture: PilImage) -> Look:
     """Look at a grey picture of about 640 to 1280 pixels on its longest side."""
     return Look(_hash(picture), _sharpness(picture))
-
-
-def apart(first: int, second: int) -> int:
-    """The number of bits in which two hashes differ, 0 to 64."""
-    return (first ^ second).bit_count()
-
-
-def groups(hashes: Sequence[int], *, limit: int = ALIKE) -> tuple[tuple[int, ...], ...]:
-    """Positions of photos that are alike, in groups of two and more.
-
-    A photo joins the first group whose first photo it is alike to, so that a long series cannot
-    creep from one view to another.
-    """
-    found: list[list[int]] = []
-    for position, hash_ in enumerate(hashes):
-        for group in found:
-            if apart(hashes[group[0]], hash_) <= limit:
-                group.append(position)
-                break
-        else:
-            found.append([position])
-    return tuple(tuple(group) for group in found if len(group) > 1)
 
 
 def sharpest(looks: Iterable[tuple[str, Look]]) -> str:

@@ -1,20 +1,44 @@
-"""Photos: from a file into the vault, then into the logbook, then to its place."""
+"""Photos: from a file into the vault, then into the logbook.
+
+Files are read, looked at and copied on two threads; the logbook is written by the caller's thread
+alone, in the order of the files, a batch at a time. A photo is reported when it is durable.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import threading
+import time
+from collections import defaultdict, deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from qlog.drawing.plan import Build
-from qlog.intake import photo_facts
+from qlog.intake import photo_facts, slate
+from qlog.intake.photo_facts import PhotoError, PhotoFacts
+from qlog.intake.slate import Slate
 from qlog.logbook import vault
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.store import Logbook
 
+WORKERS = 2
+#: Files that are read ahead of the one that is entered next.
+_AHEAD = 6
+#: A batch is committed when it holds so many files, or when its first has waited so long.
+_BATCH, _WAIT = 32, 1.0
+#: Longest side at which codes are searched and, brought down from there, likeness is judged.
+_FOR_CODES, _FOR_LOOKS = 1600, 640
+#: Bytes at either end of a file that must be those of the vault's for it to be known unread.
+_ENDS = 1 << 16
+
+#: How a photo of a card or of a clock is entered: kept, and left out of the record.
+CARD, CLOCK = "slate card", "clock code"
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a photo is to go; all None leaves it in the tray."""
+    """Where photos are to go; nothing said leaves that to cards, times and names."""
 
     part: str | None = None
     op: int | None = None
@@ -24,67 +48,136 @@ class Place:
     audience: str = "both"
     cover: str = ""
 
+    @property
+    def says(self) -> bool:
+        """Whether it says anything."""
+        return self != Place()
+
+    @property
+    def placed(self) -> bool:
+        """Whether it names a place."""
+        return bool(self.part or self.item or self.cover)
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A photo file that has been looked at and lies in the vault."""
+
+    photo: Photo
+    slates: tuple[Slate, ...]
+    notes: tuple[str, ...]
+    made: str | None  # time of taking where the file says it fully
+    facts: PhotoFacts | None = None  # None when it was known without being read
+
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of one file."""
+    """What became of one file: `photo` is None when it could not be taken in, for `error`."""
 
     path: Path
-    photo: Photo
-    new: bool
-    placed: bool
+    photo: Photo | None
+    new: bool = False
+    moved: bool = False  # its place, caption or audience was entered
+    slates: tuple[Slate, ...] = ()
+    notes: tuple[str, ...] = ()
+    salvaged: bool = False
+    error: str = ""
 
 
-def take_photo(
-    build: Build, logbook: Logbook, path: Path, place: Place, *, made: str | None = None
-) -> Taken:
-    """Take one photo in: facts, vault, logbook, place, in this order.
+@dataclass(slots=True)
+class _Batch:
+    """Files that are looked at and not yet entered, in their order."""
 
-    The original is in the vault, synced, before the logbook names it. The same file twice is one
-    photo; naming another place for it moves it, and the history keeps where it was. Raises
-    PhotoError when the file is no photo that can be read.
+    found: list[tuple[Path, Looked | str]] = field(default_factory=list)
+    since: float = 0.0
+
+    @property
+    def due(self) -> bool:
+        return len(self.found) >= _BATCH or time.monotonic() - self.since > _WAIT
+
+
+def take_in(
+    build: Build,
+    logbook: Logbook,
+    paths: Sequence[Path],
+    place: Place,
+    *,
+    salvage: bool = False,
+    report: Callable[[Taken], None] = lambda _: None,
+    progress: Callable[[int, int], None] = lambda _done, _total: None,
+) -> list[Taken]:
+    """Take photos in: vault first, then photo and place together in the logbook.
+
+    The originals are in the vault, synced, before the logbook names them. The same photo twice
+    is one; naming another place for it moves it, and the history keeps where it was. `report`
+    is called for each file once it is durable, or cannot be read; that stops no other. With
+    `salvage` files that are cut off are taken in as well.
     """
-    facts = photo_facts.read(path)
-    photo = fact_of(path, facts)
-    vault.keep(build.folder, path, facts.sha256)
-    known = logbook.find(photo)
-    if known is None:
-        logbook.append(photo, made=_made(facts) or made)
-    wanted = Placement(
-        sha256=facts.sha256,
-        part=place.part,
-        op=place.op,
-        piece=place.piece,
-        item=place.item,
-        caption=place.caption,
-        audience=place.audience,
-        cover=place.cover,
+    taken: list[Taken] = []
+    batch = _Batch()
+
+    def flush() -> None:
+        with logbook.together():
+            done = [_enter(logbook, path, found, place) for path, found in batch.found]
+        batch.found.clear()
+        for one in done:
+            taken.append(one)
+            report(one)
+
+    for count, (path, found) in enumerate(_look(build, logbook, paths, salvage), start=1):
+        if not batch.found:
+            batch.since = time.monotonic()
+        batch.found.append((path, found))
+        if batch.due or count == len(paths):
+            flush()
+        progress(count, len(paths))
+    return taken
+
+
+def examine(build: Build, path: Path, *, salvage: bool = False) -> Looked:
+    """Read a photo file, look at it, and copy it into the vault.
+
+    Raises PhotoError when it is no photo that can be read, OSError when it cannot be kept.
+    """
+    facts = photo_facts.read(path, salvage=salvage)
+    likeness = sharpness = ""
+    slates: tuple[Slate, ...] = ()
+    notes = facts.notes
+    if facts.cut_off:
+        notes = (*notes, "cut off, taken in for what is left of it")
+    else:
+        try:
+            likeness, sharpness, slates = _seen(path)
+        except PhotoError as error:
+            if not salvage:
+                raise
+            notes = (*notes, f"{error.what}, taken in as it is")
+    with _vault_lock:
+        vault.keep(build.folder, path, facts.sha256)
+    photo = replace(
+        fact_of(path, facts),
+        likeness=likeness,
+        sharpness=sharpness,
+        slate="\n".join(slate.payload(s) for s in slates),
     )
-    placed = put(logbook, wanted) if _says_something(place) else False
-    return Taken(path, photo, known is None, placed)
+    return Looked(photo, slates, notes, _made(facts), facts)
 
 
-def put(logbook: Logbook, wanted: Placement, *, reason: str = "moved") -> bool:
-    """Enter a placement, superseding the one that is there; False when nothing changed."""
-    existing = logbook.find(wanted)
-    if existing is None:
-        logbook.append(wanted)
-        return True
-    if all(getattr(existing.fact, n) == getattr(wanted, n) for n in wanted.SAME):
-        return False
-    logbook.append(wanted, supersedes=existing.id, reason=reason)
-    return True
+#: The copying itself is no work for two: the disk has to sync either way.
+_vault_lock = threading.Lock()
 
 
-def _says_something(place: Place) -> bool:
-    return bool(place.part or place.item or place.cover or place.caption)
+def slates_of(photo: Photo) -> tuple[Slate, ...]:
+    """The slates that the logbook kept of a photo."""
+    found = (slate.parse(text) for text in photo.slate.splitlines())
+    return tuple(s for s in found if s is not None)
 
 
-def fact_of(path: Path, facts: photo_facts.PhotoFacts) -> Photo:
-    """A photo file's facts as the logbook keeps them."""
+def fact_of(path: Path, facts: PhotoFacts) -> Photo:
+    """A photo file's facts as the logbook keeps them, without what the picture shows."""
     return Photo(
         sha256=facts.sha256,
-        name=path.name,
+        name=_storable(path.name),
         size=facts.bytes,
         format=facts.format,
         width=facts.width,
@@ -102,8 +195,146 @@ def fact_of(path: Path, facts: photo_facts.PhotoFacts) -> Photo:
     )
 
 
-def _made(facts: photo_facts.PhotoFacts) -> str | None:
+def own_file(build: Build, path: Path) -> bool:
+    """Whether the file lies in the build's own vault or record."""
+    try:
+        inside = path.resolve().relative_to(build.folder.resolve()).parts
+    except (ValueError, OSError, RuntimeError):
+        return False
+    return bool(inside) and inside[0] in (vault.FOLDER, "record")
+
+
+def _look(
+    build: Build, logbook: Logbook, paths: Sequence[Path], salvage: bool
+) -> Iterator[tuple[Path, Looked | str]]:
+    """Each file with what was found of it, or why it cannot be taken in; in the files' order."""
+    known = _Known(build, (entry.fact for entry in logbook.live(Photo)))
+
+    def one(path: Path) -> Looked:
+        return known.find(path) or examine(build, path, salvage=salvage)
+
+    waiting: deque[tuple[Path, Future[Looked]]] = deque()
+    upcoming = iter(paths)
+    pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="photo")
+    try:
+        while True:
+            while len(waiting) < _AHEAD and (path := next(upcoming, None)) is not None:
+                waiting.append((path, pool.submit(one, path)))
+            if not waiting:
+                return
+            path, future = waiting.popleft()
+            try:
+                yield path, future.result()
+            except PhotoError as error:
+                hint = " (or take in what is left of it with --salvage)"
+                may = error.kind in ("cut off", "damaged") and not salvage
+                yield path, str(error) + (hint if may else "")
+            except OSError as error:
+                reason = error.strerror or str(error)
+                yield path, f"{photo_facts.printable(path)}: cannot be kept ({reason})"
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _enter(logbook: Logbook, path: Path, found: Looked | str, place: Place) -> Taken:
+    if isinstance(found, str):
+        return Taken(path, None, error=found)
+    entry = logbook.append(found.photo, made=found.made)
+    existing = logbook.find(Placement(found.photo.sha256, None))
+    moved = False
+    if found.slates:
+        if existing is None:
+            how = CLOCK if any(s.is_clock for s in found.slates) else CARD
+            logbook.append(Placement(found.photo.sha256, None, how=how, audience="nobody"))
+    elif place.says:
+        before = Placement(found.photo.sha256, None) if existing is None else existing.fact
+        after = _moved(before, place)
+        moved = existing is None or after != before
+        if existing is None:
+            logbook.append(after)
+        elif moved:
+            logbook.append(after, supersedes=existing.id, reason="taken in again for this place")
+    salvaged = not entry.fact.likeness
+    return Taken(path, entry.fact, entry.new, moved, found.slates, found.notes, salvaged)
+
+
+def _moved(before: Placement, place: Place) -> Placement:
+    """The placement with what is said anew; what is not said stays."""
+    after = replace(
+        before,
+        caption=place.caption or before.caption,
+        audience=place.audience if place.audience != "both" else before.audience,
+        cover=place.cover or before.cover,
+    )
+    if not place.placed:
+        return after
+    return replace(
+        after,
+        part=place.part,
+        op=place.op,
+        piece=place.piece,
+        item=place.item,
+        how="by hand",
+        proposed=0,
+    )
+
+
+class _Known:
+    """Photos that are in the vault already, told by name, size, time and both ends of the file.
+
+    The vault's copy has the time of the file that it was made from. Of a known photo no more is
+    read than its ends; anything that differs, or is gone from the vault, is read as new.
+    """
+
+    def __init__(self, build: Build, photos: Iterable[Photo]) -> None:
+        self._folder = build.folder
+        self._by_name: dict[tuple[str, int], list[Photo]] = defaultdict(list)
+        for photo in photos:
+            self._by_name[photo.name, photo.size].append(photo)
+
+    def find(self, path: Path) -> Looked | None:
+        """The photo that this file is, if that is certain without reading it."""
+        try:
+            status = path.stat()
+            for photo in self._by_name.get((_storable(path.name), status.st_size), ()):
+                if not photo.likeness:
+                    continue  # cut off: whether it is wanted is asked anew
+                kept = vault.place_of(self._folder, photo.sha256, photo.name)
+                # File systems keep times to different fractions; a microsecond is in most.
+                same = kept.stat().st_mtime_ns // 1000 == status.st_mtime_ns // 1000
+                if same and _ends(kept) == _ends(path):
+                    return Looked(photo, slates_of(photo), (), None)
+        except (OSError, ValueError):
+            return None
+        return None
+
+
+def _ends(path: Path) -> tuple[bytes, bytes]:
+    with path.open("rb") as file:
+        head = file.read(_ENDS)
+        file.seek(max(0, path.stat().st_size - _ENDS))
+        return head, file.read(_ENDS)
+
+
+def _seen(path: Path) -> tuple[str, str, tuple[Slate, ...]]:
+    """Likeness, sharpness and slates, from one decoding. Raises PhotoError."""
+    from qlog.intake.grey import grey
+    from qlog.intake.likeness import look_at
+
+    picture = grey(path, _FOR_CODES)
+    slates = slate.find_in(picture)
+    factor = max(1, max(picture.size) // _FOR_LOOKS)
+    look = look_at(picture.reduce(factor) if factor > 1 else picture)
+    return f"{look.hash:016x}", f"{look.sharpness:.6g}", slates
+
+
+def _storable(name: str) -> str:
+    """A file's name as text: bytes that are none in the file system's coding are escaped."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def _made(facts: PhotoFacts) -> str | None:
     """Time of taking where the file says it fully; the time of entry stands in otherwise."""
-    if facts.taken is None or facts.offset is None:
+    if facts.taken is None or facts.offset is None or facts.taken_source == "file":
         return None
     return facts.taken + facts.offset

@@ -62,6 +62,7 @@ def build_findings(
                 )
             )
     if tray:
+        proposed = sum(p.placement is not None and bool(p.placement.proposed) for p in tray)
         found.append(
             Finding(
                 Weight.WARN,
@@ -70,8 +71,10 @@ def build_findings(
                 None,
                 None,
                 None,
-                f"{count(len(tray), 'photo', 'photos')} not placed yet",
-                "`qlog photo tray` shows them, `qlog photo place` puts them",
+                f"{count(len(tray), 'photo', 'photos')} not placed yet"
+                + (f", {proposed} with a proposal" if proposed else ""),
+                "`qlog photo tray` shows them, `qlog photo place` puts them"
+                + (", `qlog photo place all --as-proposed` confirms" if proposed else ""),
             )
         )
     found += _strangers(build, entries)

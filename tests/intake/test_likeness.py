@@ -10,7 +10,8 @@ import pytest
 from PIL import Image, ImageEnhance, ImageFilter
 from scipy.fft import dctn
 
-from qlog.intake.likeness import ALIKE, Look, apart, groups, look, look_at, sharpest
+from qlog.intake.likeness import Look, look, look_at, sharpest
+from qlog.study.alike import ALIKE, apart, groups
 from tests.odd_photos import DATA
 
 

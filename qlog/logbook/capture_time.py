@@ -1,24 +1,62 @@
 """When a photo was taken: from what its file says to a moment, with the grounds for it.
 
-The file's own words (`PhotoFacts`) stay as they are; a camera's clock error is applied here and
-nowhere else.
+The file's own words stay as they are; a camera's clock error is applied here and nowhere else.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
-from typing import TYPE_CHECKING
+from typing import Protocol
 from zoneinfo import ZoneInfo
 
-if TYPE_CHECKING:
-    from qlog.intake.photo_facts import PhotoFacts
+from qlog.logbook.facts import Photo
 
 #: Offsets from UTC come in quarters of an hour.
 _QUARTER = timedelta(minutes=15)
 #: How far a camera's clock and the satellites may be apart for the offset to be read off.
 _REST = timedelta(minutes=2)
 _LARGEST = timedelta(hours=14)
+
+
+class Words(Protocol):
+    """What a photo file says about its time, as `qlog.intake.photo_facts` reads it."""
+
+    @property
+    def taken(self) -> str | None:
+        """Local ISO time without offset."""
+
+    @property
+    def subsec(self) -> str:
+        """Digits behind its decimal point."""
+
+    @property
+    def offset(self) -> str | None:
+        """Its offset from UTC, "+02:00"."""
+
+    @property
+    def taken_source(self) -> str:
+        """The field that it stands in; "gps" and "file" are no camera's clock."""
+
+    @property
+    def gps_utc(self) -> str | None:
+        """The satellites' time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The same words as the logbook kept them."""
+
+    taken: str | None
+    offset: str | None
+    taken_source: str
+    gps_utc: str | None
+    subsec: str = ""  # stands in `taken` already
+
+
+def kept_words(photo: Photo) -> Kept:
+    """What the logbook kept of a photo's time."""
+    return Kept(photo.taken, photo.offset, photo.basis, photo.gps_utc)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +94,7 @@ def zone_named(name: str) -> tzinfo | None:
 
 
 def capture_time(
-    facts: PhotoFacts, zone: tzinfo | None, correction: timedelta = timedelta(0)
+    facts: Words, zone: tzinfo | None, correction: timedelta = timedelta(0)
 ) -> CaptureTime | None:
     """When the photo was taken, or None when nothing tells.
 
@@ -95,7 +133,7 @@ def capture_time(
     return CaptureTime(utc, local, offset, basis, certain, correction)
 
 
-def clock_correction(facts: PhotoFacts, shown: datetime, zone: tzinfo | None) -> timedelta:
+def clock_correction(facts: Words, shown: datetime, zone: tzinfo | None) -> timedelta:
     """What to add to this camera's times, from its photo of a clock that showed `shown`.
 
     `shown` is aware. Raises ValueError when the photo carries no time of the camera's clock.

@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from qlog.intake.capture_time import capture_time, clock_correction, zone_named
 from qlog.intake.photo_facts import PhotoFacts, read
+from qlog.logbook.capture_time import capture_time, clock_correction, zone_named
 from tests.odd_photos import DATA, exif, jpeg
 
 ZURICH = ZoneInfo("Europe/Zurich")
