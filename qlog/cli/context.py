@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.store import FILE_NAME, Logbook
 from qlog.problem import Problem
 
 PLAN_NAME = "build.toml"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Opened:
     """A build with its logbook."""
 

@@ -117,13 +117,13 @@ def _time(text: str | None) -> str | None:
 
 def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
     """One reading; what the checks ask is put on a terminal and is a warning elsewhere."""
-    from qlog.cli.prompt import Keyboard, on_terminal
     from qlog.intake.places import dimension_of, piece_of
 
     part = stream.part
     proposed = stream.propose(stream.place(dimension_of(part, dim), piece_of(part, piece)), value)
     known = stream.logbook.find(proposed.reading) is not None
     if proposed.questions and not known:
+        from qlog.cli.prompt import Keyboard, on_terminal
         from qlog.cli.questions import put, warn
 
         if on_terminal() and not strict:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 
 
 class Kind(StrEnum):
@@ -36,7 +36,7 @@ class CalloutError(ValueError):
         self.accepted = accepted
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Callout:
     """A callout and what it means; lengths in `unit`, limits exact.
 
@@ -71,7 +71,7 @@ class Callout:
         return format_callout(self)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fit:
     """A hole and a shaft of one nominal size; clearance is hole minus shaft, negative when pressed.
 

@@ -5,10 +5,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from qlog.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Form:
     """One accepted form of a callout: an example that is read, and what it means."""
 

@@ -17,8 +17,8 @@ from qlog.drawing.units import Unit
 
 UNITS = {"mm": Unit.MM, "inch": Unit.INCH, "in": Unit.INCH}
 
-_ID = re.compile(r"(?=.*[a-z])[a-z0-9]+(?:-[a-z0-9]+)*\Z")
-_GENERAL = re.compile(r"(?:ISO ?2768 ?(?:-1 ?)?[- ]? ?)?([fmcv])([HKL])?\Z")
+_ID = r"(?=.*[a-z])[a-z0-9]+(?:-[a-z0-9]+)*\Z"
+_GENERAL = r"(?:ISO ?2768 ?(?:-1 ?)?[- ]? ?)?([fmcv])([HKL])?\Z"
 
 
 class Known:
@@ -45,7 +45,7 @@ class Known:
         written = entry.text("general")
         if not written:
             return ""
-        match = _GENERAL.match(written)
+        match = re.match(_GENERAL, written)
         if match is None:
             entry.error(
                 "general",
@@ -74,13 +74,13 @@ class Known:
 
     def good_id(self, place: Place, id: str, what: str) -> None:
         """Note an id that needs quoting or shifting at the bench."""
-        if not _ID.match(id):
+        if not re.match(_ID, id):
             tidy = re.sub(r"[^a-z0-9]+", "-", id.lower()).strip("-")
             self.notes.error(
                 place,
                 f'{what} id "{id}" cannot be typed safely',
                 "lowercase letters, digits and hyphens"
-                + (f', such as "{tidy}"' if _ID.match(tidy) else ""),
+                + (f', such as "{tidy}"' if re.match(_ID, tidy) else ""),
                 id,
             )
 

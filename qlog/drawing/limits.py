@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 
 #: More digits than this are a third or a sixtieth that does not end: an angle written in minutes.
 _ENDING = 20
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limits:
     """Lower and upper limit in one unit; either may be absent, never both reversed.
 

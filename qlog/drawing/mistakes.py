@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Literal
+
+from qlog.frozen import frozen
 
 Severity = Literal["error", "warning"]
 
@@ -12,7 +13,7 @@ Severity = Literal["error", "warning"]
 Place = tuple[str | int, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mistake:
     """One mistake; a warning does not keep the file from being used."""
 

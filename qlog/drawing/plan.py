@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 from qlog.drawing.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 
 
 class Rule(StrEnum):
@@ -19,7 +19,7 @@ class Rule(StrEnum):
     GUARDED = "guarded"  # ISO 14253-1: limits narrowed by the guard band
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Material:
     """A material of the build; expansion in 1e-6 per kelvin."""
 
@@ -29,7 +29,7 @@ class Material:
     care: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Instrument:
     """What takes readings: display step and maximum permissible error in its own unit."""
 
@@ -43,7 +43,7 @@ class Instrument:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Operation:
     """A numbered step of a part's route."""
 
@@ -62,7 +62,7 @@ class Operation:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Requirement:
     """One set of limits of a dimension, read after one operation."""
 
@@ -70,7 +70,7 @@ class Requirement:
     callout: Callout
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dimension:
     """One thing the drawing asks for; `requirements` holds one set of limits, or two with a finish.
 
@@ -112,7 +112,7 @@ class Dimension:
         return found
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Part:
     """One drawing, made `needed` + `spare` times, pieces numbered in the order of making."""
 
@@ -173,7 +173,7 @@ class Part:
         return tuple(d for d in self.dimensions if any(r.op == op for r in d.requirements))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Feature:
     """A dimension of a part, as joints and stacks name it: `cup.bore`."""
 
@@ -181,7 +181,7 @@ class Feature:
     dimension: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Joint:
     """Two dimensions that must fit; `clearance` is inside minus outside, negative when pressed."""
 
@@ -194,7 +194,7 @@ class Joint:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stack:
     """Dimensions that add (+1) and subtract (-1) to an overall size with its own limits."""
 
@@ -205,7 +205,7 @@ class Stack:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ItemGroup:
     """Items that are alike: eight candlesticks, of which four are blackened."""
 
@@ -217,7 +217,7 @@ class ItemGroup:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ban:
     """Pieces kept together (`together`) or apart by hand when items are matched."""
 
@@ -226,7 +226,7 @@ class Ban:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Credit:
     """Who did what, as the recipient reads it."""
 
@@ -234,7 +234,7 @@ class Credit:
     what: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Build:
     """The whole undertaking as build.toml describes it."""
 

@@ -14,7 +14,7 @@ from qlog.drawing.mistakes import Place, one_of
 from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack
 from qlog.drawing.units import Unit
 
-_PIECE = re.compile(r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z")
+_PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
 
 
@@ -268,7 +268,7 @@ class AssemblyReader:
             entry.error(key, "one piece alone", "two pieces or more")
         pieces = []
         for index, name in enumerate(names):
-            match = _PIECE.match(name)
+            match = re.match(_PIECE, name)
             part = match["part"] if match else name
             known = self.known.parts.get(part)
             if match is None or part not in self.known.parts:

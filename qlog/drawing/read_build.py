@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from decimal import Decimal
+from pathlib import Path
 
 from qlog.drawing.entry import Entry
 from qlog.drawing.known import UNITS, Known
@@ -80,8 +81,8 @@ class BuildReader:
 
     def _timezone(self) -> str:
         name = self.top.text("timezone")
-        if not name:
-            return ""
+        if not name or _is_zone(name):
+            return name
         from zoneinfo import ZoneInfo, available_timezones
 
         try:
@@ -170,3 +171,18 @@ class BuildReader:
         credit = Credit(entry.text("who", required=True), entry.text("what", required=True))
         entry.close()
         return credit
+
+
+def _is_zone(name: str) -> bool:
+    """Whether the system has that time zone, asked without loading `zoneinfo`.
+
+    Where its files lie elsewhere (Windows has none at all) the answer is no, and `zoneinfo` is
+    asked itself.
+    """
+    if not all(part.strip(".") for part in name.split("/")):
+        return False
+    try:
+        with (Path("/usr/share/zoneinfo") / name).open("rb") as file:
+            return file.read(4) == b"TZif"
+    except (OSError, ValueError):
+        return False

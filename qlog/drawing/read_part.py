@@ -15,7 +15,7 @@ from qlog.drawing.plan import Dimension, Operation, Part, Requirement
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
 MEASURES = ("outside", "inside", "length", "depth")
 
-_PIECE_LIKE = re.compile(r".*-[0-9]+\Z")
+_PIECE_LIKE = r".*-[0-9]+\Z"
 
 
 class PartReader:
@@ -37,7 +37,7 @@ class PartReader:
     def _part(self, entry: Entry) -> Part:
         again = str(entry.data.get("id")) in self.known.parts
         id = self.known.id(entry, "part", self.known.parts)
-        if _PIECE_LIKE.match(id):
+        if re.match(_PIECE_LIKE, id):
             entry.error(
                 "id",
                 f'part id "{id}" ends like a piece number',

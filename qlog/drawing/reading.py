@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from qlog.drawing.callout import Callout, CalloutError, Fit, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.scan import Scanner, Unreadable, plain, written_unit
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 
 AS_WRITTEN = "as written"
 
@@ -57,7 +58,7 @@ _FIT = r"(.*?) ?\b([A-Za-z]{1,2}[0-9]{1,2}) ?/ ?([A-Za-z]{1,2}[0-9]{1,2})$"
 _SIZE_HINT = 'a size with its tolerance, such as "12 ±0.05", "Ø8 H7", "11.95..12.05" or "12 max"'
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Size:
     """A size as written; lengths in the callout's unit, angles in arc seconds."""
 

@@ -7,13 +7,13 @@ Unified inch threads (ASME B1.1 designations) are gauged only.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callout import CalloutError
 from qlog.drawing.limits import Limits
 from qlog.drawing.tables import rows
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 
 _METRIC = (
     r"M ?(?P<size>[0-9]{1,3}(?:[.,][0-9]{1,3})?)"
@@ -32,7 +32,7 @@ _UNIFIED = (
 _HINT = 'a thread such as "M6-6H", "M6x1-6g", "M6-6g major" or "1/4-20 UNC-2B"'
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Thread:
     """A thread callout; `limits` is None when it is gauged and not measured."""
 

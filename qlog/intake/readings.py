@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 from qlog.intake.places import PlaceError, instrument_of
 from qlog.intake.typed import Typed, TypedError, parse_passed, parse_value
 from qlog.logbook.facts import Gap, Reading
@@ -111,7 +111,7 @@ def make_reading(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TakenFile:
     """What became of a file of readings."""
 

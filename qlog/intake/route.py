@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
+from qlog.frozen import frozen
 from qlog.intake.times import checked_time
 from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
 from qlog.logbook.store import Appended, Logbook
@@ -20,7 +20,7 @@ class OutOfOrder(RouteError):
     """An operation marked before what has to come first; a reason given overrides it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marked:
     """Pieces newly marked, and those that were marked before."""
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, TypeVar
 
 from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
+from qlog.frozen import frozen
 from qlog.intake.checks import Check, Question, Scope
-from qlog.intake.decisions import begin_setup, dispose, remark
 from qlog.intake.known import READ_AGAIN, Known
 from qlog.intake.readings import (
     ReadingError,
@@ -32,7 +32,7 @@ UNDONE = "undone at the bench"
 F = TypeVar("F", Reading, Gap)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ask:
     """The next empty place: what is to be read on which piece, and with what."""
 
@@ -86,7 +86,7 @@ def empty_places(
     return sorted(asks, key=lambda a: (a.piece, a.dimension.number)) if by_piece else asks
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proposed:
     """A reading that was typed and not entered yet, with what the entry checks ask about it."""
 
@@ -258,6 +258,8 @@ class Stream:
 
     def scrap(self, piece: int, why: str) -> Appended[Disposition]:
         """Scrap a piece. Raises Problem without a reason, or when it sits in an item."""
+        from qlog.intake.decisions import dispose
+
         entry = dispose(self.logbook, self.part, piece, "scrap", why, op=self.op, made=self.made)
         self._entered.append((entry, None))
         self._again = None
@@ -265,12 +267,16 @@ class Stream:
 
     def remark(self, text: str, piece: int | None) -> Appended[Note]:
         """Keep a note with the operation and a piece. Raises Problem when it is empty."""
+        from qlog.intake.decisions import remark
+
         entry = remark(self.logbook, self.part, text, op=self.op, piece=piece, made=self.made)
         self._entered.append((entry, None))
         return entry
 
     def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
         """The tool was touched: a new setup begins with this piece."""
+        from qlog.intake.decisions import begin_setup
+
         entry = begin_setup(
             self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
         )

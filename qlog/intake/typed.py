@@ -6,11 +6,11 @@ Nothing is guessed: a text that can mean two values raises `TypedError` with bot
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 
 _LONGEST = 60  # characters; a longer text is a paste accident and no reading
 _FRACTION_BASES = (2, 4, 8, 16, 32, 64, 128)  # as divided on inch rules; all exact in decimal
@@ -65,17 +65,17 @@ _UNIT_WORDS = {
     "degrees": Unit.DEGREE,
 }
 
-_NUMBER = re.compile(r"([+-]?)\s*([0-9]*)(?:([.,])([0-9]*))?")
-_WITH_UNIT = re.compile(r"(?P<number>.*?)\s*(?P<unit>[a-zµ°\"'][a-zµ°\"'.]*)?", re.IGNORECASE)
-_FRACTION = re.compile(r"([+-]?)\s*(?:([0-9]+)(?:\s+|\s*-\s*))?([0-9]+)\s*/\s*([0-9]+)")
-_DEGREES = re.compile(
-    r"([+-]?)\s*(?:([0-9]+)\s*(?:°|deg(?:rees?)?)\s*)?"
+# Patterns are compiled by `re` when they are first used: a plain number needs two of them.
+_NUMBER = r"([+-]?)\s*([0-9]*)(?:([.,])([0-9]*))?"
+_WITH_UNIT = r"(?i)(?P<number>.*?)\s*(?P<unit>[a-zµ°\"'][a-zµ°\"'.]*)?"
+_FRACTION = r"([+-]?)\s*(?:([0-9]+)(?:\s+|\s*-\s*))?([0-9]+)\s*/\s*([0-9]+)"
+_DEGREES = (
+    r"(?i)([+-]?)\s*(?:([0-9]+)\s*(?:°|deg(?:rees?)?)\s*)?"
     r"(?:([0-9]+(?:[.,][0-9]+)?)\s*(?:'|min)\s*)?"
-    r"(?:([0-9]+(?:[.,][0-9]+)?)\s*(?:\"|''|sec))?",
-    re.IGNORECASE,
+    r"(?:([0-9]+(?:[.,][0-9]+)?)\s*(?:\"|''|sec))?"
 )
-_EXPONENT = re.compile(r"[+-]?\s*[0-9.,]*[0-9][.,]?\s*e\s*[+-]?[0-9]+", re.IGNORECASE)
-_GROUPED = re.compile(r"[+-]?\s*[0-9]+(?:[.,'_ ][0-9]*){2,}|[+-]?\s*[0-9]+[ '_][0-9]+")
+_EXPONENT = r"(?i)[+-]?\s*[0-9.,]*[0-9][.,]?\s*e\s*[+-]?[0-9]+"
+_GROUPED = r"[+-]?\s*[0-9]+(?:[.,'_ ][0-9]*){2,}|[+-]?\s*[0-9]+[ '_][0-9]+"
 
 _PASSED = frozenset(("go", "g", "ok", "pass", "passed"))
 _FAILED = frozenset(("nogo", "no-go", "no go", "n", "not ok", "nok", "fail", "failed"))
@@ -114,7 +114,7 @@ class TypedError(ValueError):
         super().__init__(f"{shown!r}: {what}; {accepted}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Typed:
     """A reading as typed: the text untouched, and the value that it means in `unit`.
 
@@ -148,7 +148,7 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
         )
     if unit is Unit.DEGREE and (angle := _angle(plain, text)) is not None:
         return Typed(text, angle, Unit.DEGREE)
-    if _EXPONENT.fullmatch(plain):
+    if "e" in plain.lower() and re.fullmatch(_EXPONENT, plain):
         raise TypedError(
             Refusal.EXPONENT,
             text,
@@ -195,7 +195,7 @@ def parse_passed(text: str) -> bool:
 
 def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
     """The number's text and the unit written behind it, if any."""
-    match = _WITH_UNIT.fullmatch(plain)
+    match = re.fullmatch(_WITH_UNIT, plain)
     if match is None or not match["number"] or not any(c.isdigit() for c in match["number"]):
         raise TypedError(Refusal.WORDS, text, "not a number", _accepted(unit))
     if match["unit"] is None:
@@ -218,9 +218,9 @@ def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
 
 def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decimal:
     """A number with at most one decimal point or comma."""
-    match = _NUMBER.fullmatch(number)
+    match = re.fullmatch(_NUMBER, number)
     if match is None or not (match[2] or match[4]):
-        if _GROUPED.fullmatch(number):
+        if re.fullmatch(_GROUPED, number):
             raise TypedError(
                 Refusal.GROUPED,
                 text,
@@ -288,7 +288,7 @@ def _ungrouped(number: str) -> tuple[str, ...]:
 def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decimal:
     """An inch fraction such as `3/8` or `1 1/2`, exact."""
     example = 'type for example 3/8" or 1 1/2"'
-    match = _FRACTION.fullmatch(number)
+    match = re.fullmatch(_FRACTION, number)
     if match is None:
         raise TypedError(Refusal.FRACTION, text, "not a fraction", example)
     if (written or unit) is not Unit.INCH:
@@ -315,7 +315,7 @@ def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decim
 
 def _angle(plain: str, text: str) -> Decimal | None:
     """Degrees, minutes and seconds in degrees; None when the text has no minutes or seconds."""
-    match = _DEGREES.fullmatch(plain)
+    match = re.fullmatch(_DEGREES, plain)
     if match is None or (match[3] is None and match[4] is None):
         return None
     degrees = Decimal(match[2] or 0)

@@ -6,11 +6,12 @@ the same number as canonical decimal text, so that no binary float ever touches 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from typing import ClassVar, Generic, TypeVar
 
+from qlog.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Fact:
     """Common ground of all facts; `KEY` names the fields that identify one live entry.
 
@@ -25,14 +26,14 @@ class Fact:
     @classmethod
     def columns(cls) -> tuple[str, ...]:
         """Names of the fact's own columns, in order."""
-        return tuple(f.name for f in fields(cls))
+        return cls.__match_args__
 
     def key(self) -> tuple[object, ...]:
         """Values of the fields that identify this fact."""
         return tuple(getattr(self, name) for name in self.KEY)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reading(Fact):
     """One measured value of one dimension on one piece after one operation."""
 
@@ -53,7 +54,7 @@ class Reading(Fact):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gap(Fact):
     """A reading that will not come: skipped on purpose, or cannot be measured."""
 
@@ -69,7 +70,7 @@ class Gap(Fact):
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Start(Fact):
     """An operation was begun on a batch; it opens the operation's stretch of time."""
 
@@ -80,7 +81,7 @@ class Start(Fact):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Done(Fact):
     """One piece has had one operation."""
 
@@ -93,7 +94,7 @@ class Done(Fact):
     override: str = ""  # why it was done out of the route's order; empty when in order
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Setup(Fact):
     """A new setup begins with this piece: tool change, offset, re-touch, new day."""
 
@@ -108,7 +109,7 @@ class Setup(Fact):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Disposition(Fact):
     """What was decided about a piece: scrap, rework, use as is."""
 
@@ -122,7 +123,7 @@ class Disposition(Fact):
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Note(Fact):
     """A remark on a part, an operation or a piece."""
 
@@ -134,7 +135,7 @@ class Note(Fact):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Photo(Fact):
     """One original photo in the vault, and what its file says of itself."""
 
@@ -160,7 +161,7 @@ class Photo(Fact):
     slate: str = ""  # text of a slate card or clock code found in the picture
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Placement(Fact):
     """Where a photo belongs and who may see it; `part` is None while it lies in the tray."""
 
@@ -189,7 +190,7 @@ class Placement(Fact):
     best: int = 0  # 1 when chosen by hand among near-duplicates
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Clock(Fact):
     """How far a camera's clock is off: add `seconds` to its photos' times."""
 
@@ -201,7 +202,7 @@ class Clock(Fact):
     sha256: str  # the photo that showed it
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GaugeCheck(Fact):
     """An instrument read against something known: a gauge block, a setting ring, zero."""
 
@@ -216,7 +217,7 @@ class GaugeCheck(Fact):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trial(Fact):
     """One reading of a repeatability study; the study is named by its start."""
 
@@ -235,7 +236,7 @@ class Trial(Fact):
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shipment(Fact):
     """One piece sent out, or come back, with its parcel."""
 
@@ -251,7 +252,7 @@ class Shipment(Fact):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Assembly(Fact):
     """One piece built into one finished item."""
 
@@ -265,7 +266,7 @@ class Assembly(Fact):
     note: str = ""  # adhesive, press force
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ItemSize(Fact):
     """A measured overall size of a finished item."""
 
@@ -289,7 +290,7 @@ FACTS: tuple[type[Fact], ...] = (
 F_co = TypeVar("F_co", bound=Fact, covariant=True)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry(Generic[F_co]):
     """A fact with its place in the logbook; `id` counts over all kinds in order of entry."""
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, TypeVar
 
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.schema import APPLICATION_ID, VERSION
 from qlog.problem import Problem
@@ -33,7 +33,7 @@ class Conflict(LogbookError):
         super().__init__(f"{describe_key(new)} is logged already as {describe(existing.fact)}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Appended(Entry[F]):
     """What `append` answers: the entry, and whether it is new or was there already."""
 
@@ -183,11 +183,11 @@ class Logbook:
         Nothing entered within may be acknowledged to anybody before the end.
         """
         with self._transaction():
-            self._within = True
+            before, self._within = self._within, True
             try:
                 yield
             finally:
-                self._within = False
+                self._within = before
 
     @contextmanager
     def _transaction(self) -> Iterator[None]:

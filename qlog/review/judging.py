@@ -5,15 +5,18 @@ Used for every echo at the bench, so nothing heavy is imported here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.drawing.callout import Callout, Kind
 from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.study.conformity import Judgement, judge
-from qlog.study.thermal import components, to_20
-from qlog.study.uncertainty import Component, reading_uncertainty
+from qlog.study.uncertainty import reading_uncertainty
+
+if TYPE_CHECKING:
+    from qlog.study.uncertainty import Component
 
 #: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
 ZERO_BASED = (Kind.GEOMETRY, Kind.ROUGHNESS)
@@ -24,7 +27,7 @@ STEEL = Decimal("11.5")
 _LENGTHS = (Unit.MM, Unit.INCH)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Judged:
     """A reading in the unit of its limits, and what is to be said of it."""
 
@@ -58,6 +61,8 @@ def judge_value(
     material = None if part.material is None else build.material(part.material)
     expansion = None if material is None else material.expansion
     if temperature is not None and expansion is not None and callout.unit in _LENGTHS:
+        from qlog.study.thermal import components, to_20
+
         own = STEEL if instrument is None or instrument.expansion is None else instrument.expansion
         at_20 = to_20(
             raw,

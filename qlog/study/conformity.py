@@ -7,16 +7,19 @@ comparison that decides a verdict is exact: 8.0150000001 is over 8.015.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 from enum import StrEnum
 from functools import lru_cache
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
+from qlog.frozen import frozen
 
 #: ISO 14253-1: the conformance probability when nothing else was agreed.
 DEFAULT_CONFORMANCE = Decimal("0.95")
+
+#: Quantile of the standard normal at DEFAULT_CONFORMANCE, as `statistics.NormalDist` gives it.
+_ONE_SIDED_95 = 1.6448536269514715
 
 
 class Verdict(StrEnum):
@@ -33,7 +36,7 @@ class Verdict(StrEnum):
         return self in (Verdict.HIGH, Verdict.LOW)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Judgement:
     """A verdict and what it rests on; every length in the unit of the limits."""
 
@@ -150,10 +153,8 @@ def guard_factor(
     Raises ValueError for a conformance probability that is not above 0.5 and below 1.
     """
     _check_conformance(conformance)
-    from statistics import NormalDist  # costs start-up time, and the simple rule never needs it
-
     p = float(conformance)
-    one_sided = NormalDist().inv_cdf(p)
+    one_sided = _ONE_SIDED_95 if conformance == DEFAULT_CONFORMANCE else _quantile(p)
     factor = _round_up(one_sided)
     if _inside(float(factor), width_over_u) >= p:
         return factor
@@ -230,6 +231,12 @@ def _ratio(width: Decimal | None, uncertainty: Decimal) -> float:
 def _tail(z: float) -> float:
     """Upper tail of the standard normal beyond z."""
     return 0.5 * math.erfc(z / math.sqrt(2))
+
+
+def _quantile(p: float) -> float:
+    from statistics import NormalDist  # costs start-up time, and the usual probability is known
+
+    return NormalDist().inv_cdf(p)
 
 
 def _inside(guard: float, width: float) -> float:

@@ -16,11 +16,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
+from qlog.frozen import frozen
 from qlog.study.student import f_above, t_both_tails, t_critical
 
 #: Chance of a false alarm in a whole batch. The promise is 1 %; a twentieth of it is held back
@@ -61,7 +61,7 @@ class Cause(StrEnum):
     OPEN = ""  # the direction says nothing for this kind of dimension, or there is no drift
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pooled:
     """Scatter of sibling dimensions: standard deviation, in the unit of the readings, and df."""
 
@@ -73,7 +73,7 @@ class Pooled:
             raise ValueError(f"a pool needs s >= 0 and df >= 1, not s = {self.s}, df = {self.df}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fit:
     """A line or a level through readings: value = mean + slope * (piece - centre).
 
@@ -102,7 +102,7 @@ class Fit:
         return self.s * math.sqrt(1 + 1 / self.n + (piece - self.centre) ** 2 / self.sxx)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """One look of the sequential test: after `piece`, with the readings up to it."""
 
@@ -120,7 +120,7 @@ class Look:
         return self.p < self.level
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drift:
     """The trend of one dimension in one setup; sizes in the unit of the readings.
 
@@ -184,7 +184,7 @@ def look_levels(order: Sequence[int], planned: int, first: int = 1) -> tuple[flo
     return tuple(levels)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Sums:
     """Least squares sums of a stretch: centred, so that a size of 200 mm costs no digits."""
 

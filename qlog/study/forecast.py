@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from qlog.frozen import frozen
 from qlog.study.drift import Drift, Fit
 from qlog.study.student import t_below, t_critical
 
@@ -31,7 +31,7 @@ class Model(StrEnum):
     LEVEL = "level"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Coming:
     """One coming piece: expected reading, its interval, and the chance to read inside."""
 
@@ -42,7 +42,7 @@ class Coming:
     chance_in: float | None  # None without limits
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Forecast:
     """Forecast of a batch from the readings of the running setup, in the unit of the readings.
 

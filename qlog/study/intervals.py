@@ -6,13 +6,13 @@ scipy is imported where it is used, because the bench loads this module and wait
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
+from qlog.frozen import frozen
 from qlog.study.student import t_critical
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interval:
     """A two-sided interval and the confidence with which it was built; unit of its quantity."""
 

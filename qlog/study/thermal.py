@@ -6,9 +6,9 @@ Temperatures in °C, expansion in 1e-6 per kelvin, lengths in any one unit.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.frozen import frozen
 from qlog.study.uncertainty import Component, Distribution, component
 
 #: ISO 1:2022: the temperature at which a size on a drawing holds, °C.
@@ -20,7 +20,7 @@ OFF_THE_MACHINE = Decimal(30)
 _PPM = Decimal("1e-6")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Corrected:
     """A reading brought to 20 °C."""
 
@@ -29,7 +29,7 @@ class Corrected:
     reading: Decimal
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Growth:
     """How much a temperature difference changes a size, against its tolerance."""
 

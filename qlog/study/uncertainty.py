@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
 
-from qlog.study.intervals import t_quantile
+from qlog.frozen import frozen
 
 _SQRT3 = Decimal(3).sqrt()
 _SQRT6 = Decimal(6).sqrt()
@@ -41,7 +41,7 @@ class Distribution(StrEnum):
         }.get(self, Decimal(1))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Component:
     """One source of uncertainty: stated value / divisor = u, and u x sensitivity counts."""
 
@@ -61,7 +61,7 @@ class Component:
         return abs(self.sensitivity) * self.u
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Budget:
     """Components and what they combine to, in the unit of the reading."""
 
@@ -143,6 +143,8 @@ def budget(components: Sequence[Component], coverage: float = 0.95) -> Budget:
     if dof < 1:
         raise ValueError(f"{dof:.2f} degrees of freedom are too few to expand an uncertainty")
     whole = dof if math.isinf(dof) else float(math.floor(dof + 1e-9))
+    from qlog.study.intervals import t_quantile
+
     return Budget(
         components=tuple(components),
         combined=combine(components),

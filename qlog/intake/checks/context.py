@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
@@ -10,6 +9,7 @@ from qlog.drawing.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 
 LENGTHS = (Unit.MM, Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
 
@@ -43,7 +43,7 @@ class Scope(StrEnum):
     PIECE = "piece"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """One short question about a reading.
 
@@ -65,7 +65,7 @@ class Question:
         return self.scope is not Scope.READING
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Earlier:
     """An earlier reading of the same dimension on the same piece, in the unit of the callout.
 
@@ -79,7 +79,7 @@ class Earlier:
     error: Decimal | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Other:
     """Another dimension of the part that is read at this time, with the limits in force."""
 
@@ -87,7 +87,7 @@ class Other:
     limits: Limits
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Context:
     """What is known when a reading comes in. All values in the unit of the callout.
 

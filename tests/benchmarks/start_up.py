@@ -1,0 +1,86 @@
+"""How long one reading takes, beside a bare interpreter that imports click and sqlite3.
+
+    python tests/benchmarks/start_up.py [--pairs 41]
+
+Runs both by turns in fresh processes, on the demo's plan (guarded rule), and prints medians of
+wall clock and of processor time, and their ratios. Modules are compiled once beforehand, as an
+installation leaves them: some environments forbid Python to keep them compiled.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+TOP = Path(__file__).parents[2]
+BARE = [sys.executable, "-c", "import click, sqlite3"]
+#: As the installed `qlog` script does.
+QLOG = [sys.executable, "-c", "import sys; from qlog.cli.main import main; sys.exit(main())"]
+
+
+def run(command: list[str], folder: Path, environment: dict[str, str]) -> tuple[float, float]:
+    """Wall clock and processor time of one process, in milliseconds."""
+    before, start = os.times(), time.perf_counter()
+    done = subprocess.run(
+        command, cwd=folder, env=environment, capture_output=True, check=False, text=True
+    )
+    wall, after = time.perf_counter() - start, os.times()
+    if done.returncode or done.stderr:
+        raise SystemExit(f"{command}: {done.stderr}{done.stdout}")
+    used = after.children_user + after.children_system
+    return wall * 1e3, (used - before.children_user - before.children_system) * 1e3
+
+
+def main() -> None:
+    """Time both and print the ratios."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--pairs", type=int, default=41)
+    pairs = parser.parse_args().pairs
+    from qlog.logbook.store import create
+
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        shutil.copytree(TOP / "demo" / "drawings", folder / "drawings")
+        shutil.copyfile(TOP / "demo" / "build.toml", folder / "build.toml")
+        environment = os.environ | {"PYTHONPYCACHEPREFIX": str(folder / "compiled")}
+        environment.pop("PYTHONDONTWRITEBYTECODE", None)
+        bare: list[tuple[float, float]] = []
+        read: list[tuple[float, float]] = []
+        for turn in range(-2, pairs):
+            if turn % 10 in (0, 8):  # ten pieces fill the batch: begin again with an empty logbook
+                (folder / "logbook.db").unlink(missing_ok=True)
+                create(folder / "logbook.db")
+            times = (
+                run(BARE, folder, environment),
+                run(
+                    [
+                        *QLOG,
+                        "read",
+                        "foot",
+                        "10",
+                        "bore",
+                        str(turn % 10 + 1),
+                        f"12.0{turn % 7 + 10}",
+                    ],
+                    folder,
+                    environment,
+                ),
+            )
+            if turn >= 0:  # the first two only compile
+                bare.append(times[0])
+                read.append(times[1])
+    for index, what in enumerate(("wall clock", "processor time")):
+        a = statistics.median(r[index] for r in bare)
+        b = statistics.median(r[index] for r in read)
+        print(f"{what}: bare {a:.1f} ms, one reading {b:.1f} ms, ratio {b / a:.2f} ({pairs} pairs)")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,156 @@
+"""Frozen classes behave like the standard library's frozen dataclasses with slots."""
+
+import copy
+import dataclasses
+import pickle
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, Generic, TypeVar
+
+import pytest
+
+from qlog.frozen import frozen
+
+T = TypeVar("T")
+
+
+@frozen
+class Base:
+    TABLE: ClassVar[str] = "base"
+
+    name: str
+    size: int = 3
+
+
+@frozen
+class Wider(Base):
+    TABLE: ClassVar[str] = "wider"
+
+    note: str = ""
+    extra: dict[str, int] = field(default_factory=dict)
+
+
+@frozen
+class Box(Generic[T]):
+    content: T
+
+
+@frozen
+class Marked(Box[T]):
+    new: bool = True
+
+
+@frozen
+class Ordered:
+    low: int
+    high: int
+
+    def __post_init__(self) -> None:
+        if self.low > self.high:
+            raise ValueError("reversed")
+
+
+@dataclass(frozen=True, slots=True)
+class StandardBase:
+    TABLE: ClassVar[str] = "base"
+
+    name: str
+    size: int = 3
+
+
+@dataclass(frozen=True, slots=True)
+class StandardWider(StandardBase):
+    TABLE: ClassVar[str] = "wider"
+
+    note: str = ""
+    extra: dict[str, int] = field(default_factory=dict)
+
+
+@pytest.mark.parametrize(
+    ("args", "named"),
+    [
+        (("a",), {}),
+        (("a", 4), {}),
+        (("a",), {"note": "n"}),
+        (("a", 4, "n", {"x": 1}), {}),
+        ((), {"size": 5, "name": "b"}),
+        ((), {}),
+        (("a",), {"name": "b"}),
+        (("a",), {"colour": 1}),
+        (("a", 1, "", {}, 9), {}),
+    ],
+)
+def test_making_one_goes_as_with_the_standard_library(
+    args: tuple[Any, ...], named: dict[str, Any]
+) -> None:
+    try:
+        standard = StandardWider(*args, **named)
+    except TypeError:
+        with pytest.raises(TypeError):
+            Wider(*args, **named)
+        return
+    mine = Wider(*args, **named)
+    assert dataclasses.astuple(mine) == dataclasses.astuple(standard)
+    assert dataclasses.asdict(mine) == dataclasses.asdict(standard)
+    assert repr(mine) == repr(standard).replace("Standard", "")
+    changed = dataclasses.replace(mine, note="other")
+    assert (type(changed), changed.note, changed.name) == (Wider, "other", mine.name)
+
+
+def test_fields_and_match_are_those_of_the_standard_library() -> None:
+    def of(cls: Any) -> list[tuple[Any, ...]]:
+        return [(f.name, f.type, f.default) for f in dataclasses.fields(cls)]
+
+    assert of(Wider) == of(StandardWider)
+    assert of(Base) == of(StandardBase)
+    assert dataclasses.is_dataclass(Wider)
+    assert Wider.__match_args__ == StandardWider.__match_args__
+    assert (Base.TABLE, Wider.TABLE) == ("base", "wider")
+
+
+def test_a_default_made_anew_is_not_shared() -> None:
+    assert Wider("a").extra is not Wider("a").extra
+
+
+def test_equal_by_fields_and_class() -> None:
+    assert Base("a") == Base("a", 3)
+    assert Base("a") != Base("a", 4)
+    assert Base("a") != StandardBase("a")
+    assert hash(Base("a")) == hash(Base("a", 3))
+    assert len({Base("a"), Base("a"), Base("b")}) == 2
+    assert Box(1) != Marked(1)
+    with pytest.raises(TypeError):
+        hash(Wider("a"))  # a dict in it cannot be hashed
+
+
+def test_nothing_changes_after_making() -> None:
+    one: Any = Base("a")
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        one.name = "b"
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        del one.name
+    with pytest.raises(AttributeError):
+        one.other = 1
+    assert not hasattr(one, "__dict__")
+    assert not hasattr(Wider("a"), "__dict__")
+
+
+def test_copies_and_pickles() -> None:
+    one = Wider("a", 4, "n", {"x": 1})
+    assert copy.copy(one) == copy.deepcopy(one) == pickle.loads(pickle.dumps(one)) == one
+
+
+def test_generic_and_checked_ones() -> None:
+    assert (Marked(5).content, Marked(5).new, Marked(5, new=False).new) == (5, True, False)
+    assert isinstance(Marked(5), Box)
+    with pytest.raises(ValueError, match="reversed"):
+        Ordered(2, 1)
+    with pytest.raises(ValueError, match="reversed"):
+        dataclasses.replace(Ordered(1, 2), low=3)
+
+
+def test_defaults_come_last() -> None:
+    with pytest.raises(TypeError, match="without a default"):
+
+        @frozen
+        class Wrong(Base):
+            later: str
