@@ -113,6 +113,7 @@ def take_in(
     is called for each file once it is durable, or cannot be read; that stops no other. With
     `salvage` files that are cut off are taken in as well.
     """
+    vault.tidy(build.folder)
     taken: list[Taken] = []
     batch = _Batch()
 

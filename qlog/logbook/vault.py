@@ -5,10 +5,16 @@ from __future__ import annotations
 import hashlib
 import os
 import tempfile
+import time
+from contextlib import suppress
 from pathlib import Path
 
 FOLDER = "photos"
 CHUNK = 1 << 20
+
+_INCOMING = ".incoming-"
+#: Seconds after which a copy begun is taken for one that was killed.
+_LEFT = 3600
 
 
 def digest(path: Path) -> str:
@@ -43,7 +49,7 @@ def keep(build_folder: Path, source: Path, sha256: str) -> Path:
     target = place_of(build_folder, sha256, source.name)
     target.parent.mkdir(parents=True, exist_ok=True)
     running = hashlib.sha256()
-    handle, aside_name = tempfile.mkstemp(prefix=".incoming-", dir=target.parent)
+    handle, aside_name = tempfile.mkstemp(prefix=_INCOMING, dir=target.parent)
     aside = Path(aside_name)
     try:
         with os.fdopen(handle, "wb") as out, source.open("rb") as into:
@@ -64,6 +70,20 @@ def keep(build_folder: Path, source: Path, sha256: str) -> Path:
         raise
     _sync_folder(target.parent)
     return target
+
+
+def tidy(build_folder: Path) -> int:
+    """Remove copies that were begun over an hour ago and never finished; how many there were.
+
+    No entry names such a file, and the photo is still where it came from.
+    """
+    found = 0
+    for path in (build_folder / FOLDER).glob(f"*/{_INCOMING}*"):
+        with suppress(OSError):
+            if path.stat().st_ctime < time.time() - _LEFT:
+                path.unlink()
+                found += 1
+    return found
 
 
 def _sync_folder(folder: Path) -> None:
