@@ -15,11 +15,17 @@ from qlog.study.conformity import Judgement
 
 
 def echo(
-    build: Build, part: Part, callout: Callout, reading: Reading, *, named: bool = True
+    build: Build,
+    part: Part,
+    callout: Callout,
+    reading: Reading,
+    *,
+    named: bool = True,
+    valued: bool = True,
 ) -> tuple[str, bool]:
     """One line for a reading: value, verdict, place in the tolerance; and whether it is out.
 
-    Without `named` it leaves out what the prompt above it has said already.
+    Without `named` and `valued` it leaves out what the prompt above it has said already.
     """
     name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
     if callout.counted:
@@ -36,7 +42,7 @@ def echo(
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
     shown = f"{reading.value} {unit.symbol}".rstrip()
-    value = "" if not named and warm is None else shown + _warmth(judged, callout, reading) + "  "
+    value = "" if not valued and warm is None else shown + _warmth(judged, callout, reading) + "  "
     line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {_where(judgement)}"
     return line.rstrip(), judgement.verdict.out
 

@@ -125,17 +125,21 @@ class Sitting:
             settled = put(self.keyboard, self.stream, proposed)
             if settled is None:
                 return
+            typed = proposed.reading.typed
             proposed, again = settled
-            self._enter(proposed)
+            self._enter(proposed, valued=proposed.reading.typed != typed)
             if again is not None:
                 self.stream.repeat(again)
             return
         self._enter(proposed)
 
-    def _enter(self, proposed: Proposed) -> None:
+    def _enter(self, proposed: Proposed, *, valued: bool = False) -> None:
         entry = self.stream.enter(proposed)
         ask, s = proposed.ask, self.stream
-        line, bad = echo(s.build, s.part, ask.callout, entry.fact, named=not self.asking)
+        line, bad = echo(
+            s.build, s.part, ask.callout, entry.fact,
+            named=not self.asking, valued=valued or not self.asking,
+        )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
         trend = trend_so_far(s.build, s.logbook, s.part, s.op, ask.dimension, ask.piece)

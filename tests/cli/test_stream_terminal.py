@@ -1,0 +1,204 @@
+"""The stream at a terminal: single keys, questions, and what a kill at any instant leaves."""
+
+import sqlite3
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import run_qlog
+from tests.killed import kill_at_random
+from tests.terminal import Terminal
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are POSIX only")
+
+
+def rows(folder: Path, sql: str) -> list[tuple[object, ...]]:
+    db = sqlite3.connect(folder / "logbook.db")
+    try:
+        return db.execute(sql).fetchall()
+    finally:
+        db.close()
+
+
+def live(folder: Path) -> list[tuple[object, ...]]:
+    return rows(
+        folder,
+        "SELECT dimension, piece, value FROM reading r WHERE NOT EXISTS "
+        "(SELECT 1 FROM entry s WHERE s.supersedes = r.entry) ORDER BY dimension, piece",
+    )
+
+
+@pytest.fixture
+def bored(build_dir: Path) -> Path:
+    """The small build with the cups turned, ready to be bored."""
+    assert run_qlog("--build", str(build_dir), "done", "cup", "10").status == 0
+    return build_dir
+
+
+def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("4 to read")
+        t.expect("socket  22 .. 22.05 mm  (micrometer)")
+        t.expect("cup-1 bore mm> ")
+        shown = t.answer("22.031\n", "cup-2 bore mm> ")
+        assert "ok in" in shown and "+0.006 from the middle" in shown
+        shown = t.answer("22,058\n", "cup-3 bore mm> ")
+        assert "!! out high" in shown and "0.008 beyond 22.05" in shown
+        t.answer("22.02\n", "no word on drift before the 5th reading")
+        t.answer("22.0x\b21\n", "all read")
+        assert t.ended() == 1
+    assert [r[1:] for r in live(bored)] == [
+        (1, "22.031"), (2, "22.058"), (3, "22.02"), (4, "22.021"),
+    ]  # fmt: skip
+
+
+def test_single_keys_need_no_enter(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("cup-1 bore mm> ")
+        t.answer("22.031\n", "cup-2 bore mm> ")
+        t.answer("u", "taken back: cup-1 bore 22.031")
+        t.expect("cup-1 bore mm> ")
+        t.answer("22.030\n", "cup-2 bore mm> ")
+        t.answer("r", "cup-1 bore again mm> ")
+        t.answer("22.029\n", "cup-2 bore mm> ")
+        t.answer("?", "these keys")
+        t.answer("n", "note on cup-1> ")
+        t.answer("a burr at the rim\n", "noted with cup-1")
+        t.answer("t", "or a word> ")
+        t.answer("\n", "new setup from cup-2: tool change; read this first piece")
+        t.expect("cup-2 bore mm> ")
+        t.answer("s", "cannot be measured> ")
+        # A gauge that fires now must be neither an answer nor lost in silence.
+        t.answer("22.04\n", "22.04 is not an answer to this, and was not entered")
+        t.answer("p", "why> ")
+        t.answer("chamfer hides it\n", "cup-2 bore skipped on purpose (chamfer hides it)")
+        t.answer("22.060\n", "cup-4 bore mm> ")
+        t.answer("x", "scrap which piece? Enter: cup-3> ")
+        t.answer("\n", "cup-3 scrapped, why> ")
+        t.answer("dug in\n", "cup-3 scrapped (dug in); 3 pieces left, 3 needed: no spare")
+        t.answer("q", "1 left to read; the same command goes on there")
+        assert t.ended() == 1
+    assert live(bored) == [("bore", 1, "22.029"), ("bore", 3, "22.060")]
+    reasons = rows(bored, "SELECT kind, reason FROM entry WHERE supersedes IS NOT NULL ORDER BY id")
+    assert reasons == [("withdrawn", "undone at the bench"), ("reading", "read again")]
+    assert rows(bored, "SELECT piece, cause FROM setup") == [(2, "tool change")]
+    assert rows(bored, "SELECT kind, why FROM gap") == [("skipped", "chamfer hides it")]
+    assert rows(bored, "SELECT piece, decision, op, why FROM disposition") == [
+        (3, "scrap", 20, "dug in")
+    ]
+    assert rows(bored, "SELECT op, piece, text FROM note") == [(20, 1, "a burr at the rim")]
+
+
+def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("cup-1 bore mm> ")
+        t.answer("220.3\n", "? 22.03? the decimal point would be one place out")
+        t.expect("y 22.03 mm, k keep 220.3, d drop it, or type it anew> ")
+        assert live(bored) == []  # nothing before the answer
+        # Enter alone settles nothing: a gauge's empty line must not.
+        t.answer("\n", "or type it anew> ")
+        t.answer("y", "22.03 mm  ok in")
+        t.expect("cup-2 bore mm> ")
+        t.answer("0.867\n", "? inch? 0.867 in would be 22.0218 mm")
+        t.answer("k", "!! out low")
+        t.expect("cup-3 bore mm> ")
+        t.answer("220.4\n", "or type it anew> ")
+        t.answer("22.04\n", "ok in")
+        t.expect("cup-4 bore mm> ")
+        t.answer("220.1\n", "or type it anew> ")
+        t.answer("d", "not entered")
+        t.expect("cup-4 bore mm> ")
+        t.type("q")
+        assert t.ended() == 1
+    assert live(bored) == [("bore", 1, "22.03"), ("bore", 2, "0.867"), ("bore", 3, "22.04")]
+
+
+def test_one_reading_is_asked_about_as_well(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "bore", "1", "220.3", folder=bored) as t:
+        t.expect("y 22.03 mm, k keep 220.3")
+        t.answer("y", "cup-1 bore  22.03 mm  ok in")
+        assert t.ended() == 0
+    with Terminal("read", "cup", "20", "bore", "2", "220.3", folder=bored) as t:
+        t.expect("d drop it")
+        t.answer("d", "not entered")
+        assert t.ended() == 2
+    assert live(bored) == [("bore", 1, "22.03")]
+
+
+def test_quitting_and_coming_back_goes_on_at_the_next_empty_place(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "--by-piece", folder=bored) as t:
+        t.expect("cup-1 bore mm> ")
+        t.answer("22.031\n", "cup-1 look go or no-go> ")
+        t.answer("ok\n", "cup-2 bore mm> ")
+        t.answer("22.02\n", "cup-2 look go or no-go> ")
+        t.answer("\x04", "5 left to read")
+        assert t.ended() == 0
+    with Terminal("read", "cup", "20", "--by-piece", folder=bored) as t:
+        t.expect("cup-2 look go or no-go> ")
+        t.answer("n\n", "!! fail")
+        t.expect("cup-3 bore mm> ")
+        t.answer("\n", "cup-3 look go or no-go> ")
+        t.answer("\x03", "stopped; everything acknowledged is in the logbook")
+        assert t.ended() == 130
+
+
+def test_another_day_offers_a_new_setup_and_a_number_is_not_its_answer(bored: Path) -> None:
+    for piece in ("1", "2"):
+        run_qlog(
+            "--build", str(bored), "read", "cup", "20", "bore", piece, "22.02",
+            "--made", "2026-04-17T20:00+02:00",
+        )  # fmt: skip
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("does a new setup begin with cup-3? y yes, k same setup> ")
+        t.answer("22.03\n", "ok in")
+        t.expect("cup-4 bore mm> ")
+    assert [r[1] for r in live(bored)] == [1, 2, 3]
+    assert rows(bored, "SELECT * FROM setup") == []
+    run_qlog("--build", str(bored), "piece", "cup-3", "scrap", "--why", "made up")
+    for entry in ("4",):
+        with Terminal("read", "cup", "20", "bore", "--made", "2026-12-24 12:00", folder=bored) as t:
+            t.answer("y", f"new setup from cup-{entry}: new day")
+    assert rows(bored, "SELECT piece, cause FROM setup") == [(4, "new day")]
+
+
+def test_the_terminal_is_given_back_as_it_was(bored: Path) -> None:
+    import pty
+    import subprocess
+    import termios
+
+    from tests.terminal import QLOG, TOP
+
+    master, slave = pty.openpty()
+    before = termios.tcgetattr(slave)
+    process = subprocess.Popen(
+        [*QLOG, "--build", str(bored), "read", "cup", "20", "bore"],
+        stdin=slave, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=TOP,
+    )  # fmt: skip
+    import os
+
+    os.write(master, b"22.031\nq")
+    assert process.wait(30) == 0
+    assert termios.tcgetattr(slave) == before
+    os.close(slave)
+    os.close(master)
+    assert live(bored) == [("bore", 1, "22.031")]
+
+
+def test_out_of_order_is_asked_why(bored: Path) -> None:
+    plan = bored / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("spare = 1", "spare = 2"), encoding="utf-8")
+    with Terminal("done", "cup", "20", "5", folder=bored) as t:
+        t.expect("op 10 is open on cup-5")
+        t.answer("bored from the bar\n", "done: op 20 bore on cup-5")
+        assert t.ended() == 0
+    assert rows(bored, "SELECT override FROM done WHERE op = 20") == [("bored from the bar",)]
+    with Terminal("done", "ring", "10", folder=bored) as t:
+        t.expect("done: op 10 part off on ring 1, 2")
+
+
+def test_killed_at_random_points_loses_nothing_acknowledged(tmp_path: Path) -> None:
+    # A sample; tests/benchmarks/kill_stream.py runs the same 200 times.
+    told = kill_at_random(tmp_path, kills=12, seed=12)
+    assert told.kills == 12
+    assert told.acknowledged >= 12

@@ -1,0 +1,107 @@
+"""A qlog command on a pseudo-terminal, driven as a person at the bench drives it (POSIX only)."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from types import TracebackType
+
+QLOG = [sys.executable, "-c", "import sys; from qlog.cli.main import main; sys.exit(main())"]
+TOP = Path(__file__).parent.parent
+
+
+def _take_terminal() -> None:
+    """Make standard input the session's terminal, so that Ctrl-C reaches the process."""
+    import fcntl
+    import termios
+
+    fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+
+
+class Terminal:
+    """One process whose keyboard and screen are ours."""
+
+    def __init__(self, *words: str, folder: Path) -> None:
+        import pty
+
+        self._master, slave = pty.openpty()
+        self._process = subprocess.Popen(
+            [*QLOG, "--build", str(folder), *words],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            start_new_session=True,
+            preexec_fn=_take_terminal,
+            env=os.environ | {"NO_COLOR": "1", "TERM": "dumb", "PYTHONPATH": str(TOP)},
+        )
+        os.close(slave)
+        self.screen = ""
+        self._seen = 0
+
+    def __enter__(self) -> Terminal:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.kill()
+        os.close(self._master)
+
+    def type(self, text: str) -> None:
+        """Press keys; Enter is a newline, as gauges send it."""
+        os.write(self._master, text.encode())
+
+    def expect(self, text: str, within: float = 30) -> str:
+        """Wait until the screen shows a text behind what was expected before; what stands there.
+
+        Raises AssertionError with the screen when it does not come.
+        """
+        end = time.monotonic() + within
+        while text not in self.screen[self._seen :]:
+            if not self._read(end - time.monotonic()):
+                raise AssertionError(f"no {text!r} on the screen:\n{self.screen[self._seen :]}")
+        start = self._seen
+        self._seen = self.screen.index(text, start) + len(text)
+        return self.screen[start : self._seen]
+
+    def answer(self, text: str, expected: str) -> str:
+        """Press keys and wait for what they bring."""
+        self.type(text)
+        return self.expect(expected)
+
+    def kill(self) -> str:
+        """End the process at this instant; all that it ever showed."""
+        if self._process.poll() is None:
+            os.kill(self._process.pid, signal.SIGKILL)
+            self._process.wait()
+        while self._read(0.05):
+            pass
+        return self.screen
+
+    def ended(self, within: float = 30) -> int:
+        """The exit status, once it has ended by itself."""
+        end = time.monotonic() + within
+        while self._process.poll() is None and time.monotonic() < end:
+            self._read(0.05)
+        while self._read(0.05):
+            pass
+        return self._process.wait(1)
+
+    def _read(self, wait: float) -> bool:
+        """Take what is on the screen; False when nothing came, or nothing will come any more."""
+        if wait <= 0 or not select.select([self._master], [], [], wait)[0]:
+            return False
+        try:
+            data = os.read(self._master, 65536)
+        except OSError:  # Linux: the other side is closed
+            return False
+        self.screen += data.decode("utf-8", "replace").replace("\r\n", "\n")
+        return bool(data)
