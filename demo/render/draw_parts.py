@@ -168,7 +168,7 @@ def foot() -> Sheet:
     s.across("bore", 6, 18, 90, "Ø12 H7")
     s.upright("height", 0, 18, (30, 12.6), 550, "18 ±0.05")
     s.across("rim", 30, 0.6, 345, "Ø60 ±0.2")
-    s.leader("runout", 30, 3.2, 500, 120, "runout 0.06")
+    s.leader("runout", 30, 2.4, 535, 300, "↗ 0.06")
     s.leader("thread", 3, 1.0, 400, 300, "M6-6H")
     s.leader("finish", -20, 9.5, 120, 150, "Ra 0.8")
     return s
