@@ -164,9 +164,9 @@ def sawn(colour: Colour) -> Any:
     """A saw's face: parallel scratches and a little rub of dirt."""
     material, n, shader, _ = _new("sawn")
     place = n.add("TexCoord").outputs["Object"]
-    lines = n.noise(n.scaled(place, (2600.0, 60.0, 60.0)), 1.0, 3.0, 0.6)
+    lines = n.noise(n.scaled(place, (1100.0, 25.0, 25.0)), 1.0, 4.0, 0.7)
     blotch = n.noise(place, 130.0, 4.0)
-    bump = n.add("Bump", {"Height": lines, "Strength": 1.0, "Distance": 0.00009})
+    bump = n.add("Bump", {"Height": lines, "Strength": 1.0, "Distance": 0.0003})
     dull = (colour[0] * 0.6, colour[1] * 0.59, colour[2] * 0.58)
     _put(
         n,

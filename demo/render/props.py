@@ -385,7 +385,7 @@ def swarf(kind: str, count: int, middle: Triple, spread: Triple, seed: int) -> N
             path.append((rr * cos(a), rr * sin(a), rise * a / (2 * pi)))
         width = luck.uniform(0.5, 1.1) if kind == "brass" else luck.uniform(0.8, 1.6)
         makers.append(
-            ribbon(path, width, straw if kind == "steel" and luck.random() < 0.3 else metal)
+            ribbon(path, width, straw if kind == "steel" and luck.random() < 0.15 else metal)
         )
     used: set[int] = set()
     for _ in range(count):
@@ -714,7 +714,7 @@ def candle(
     if lit:
         tip = z + length + 6
         flame = [(0, 0), (2.2, 2.5), (3.4, 7), (2.9, 13), (1.4, 20), (0, 27)]
-        place(lathe(flame, m.glow((1.0, 0.62, 0.22), 26), 0.1, 32), (x, y, tip - 4))
+        place(lathe(flame, m.glow((1.0, 0.50, 0.14), 9), 0.1, 32), (x, y, tip - 4))
         data = bpy.data.lights.new("flame", "POINT")
         data.energy = 1.1
         data.color = (1.0, 0.6, 0.28)

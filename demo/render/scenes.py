@@ -160,7 +160,7 @@ def foot_turned_close() -> None:
     part = lathe(p.foot("turned"), steel(feed=0.3, marks=1.3), 0.3)
     row(part, [(0, 0), (66, 58), (-50, 84), (30, 130)], seed=2)
     w.swarf("steel", 9, (-40, -30, 0), (70, 40, 1), 21)
-    w.camera((-90, -200, 96), (2, 4, 8), 78, 3.0, (-6, -20, 12))
+    w.camera((-90, -200, 96), (2, 4, 8), 74, 6.3, (-4, -16, 12))
 
 
 def foot_caliper() -> None:
@@ -170,7 +170,7 @@ def foot_caliper() -> None:
     copy(part, (120, 80, 0))
     copy(part, (-90, 110, 0))
     w.caliper(60.0, (-30, 27, 0.4), (0, 0, 0), "60.03")
-    w.camera((-10, -190, 185), (22, 12, 4), 60, 4.5, (30, 16, 8))
+    w.camera((-10, -190, 185), (22, 12, 4), 58, 6.3, (24, 10, 9))
 
 
 def foot_tapping() -> None:
@@ -259,20 +259,28 @@ def collar_boring() -> None:
 
 def collar_scrapped() -> None:
     work_bench(14, "mat")
-    bad = lathe(p.collar("scrapped"), steel(feed=0.45, marks=2.6, rough=0.32), 0.2)
+    bad = lathe(p.collar("scrapped"), steel(feed=0.45, marks=1.6, rough=0.32), 0.2)
     place(bad, (0, 0, 0), (0, 0, 25))
+    # Where the tool dug in: a slot from the bore outwards, and a lighter skip beside it.
+    for size, at, angle in (
+        ((9.0, 1.3, 2.2), (9.0, -2.4, 6.0), -15.0),
+        ((5.0, 0.7, 1.0), (8.2, 1.2, 6.0), 8.0),
+    ):
+        cutter = box(size, None, at, 0, (0, 14, angle))
+        cutter.hide_render = True
+        cut = bad.modifiers.new("cut", "BOOLEAN")
+        cut.object = cutter
+        cut.operation = "DIFFERENCE"
+        cut.solver = "EXACT"
     pen = m.plain((0.5, 0.02, 0.015), 0.4)
-    box((0.9, 4.4, 0.06), pen, (-6.0, -6.2, 6.02), 0, (0, 0, 84))
-    box((0.9, 4.4, 0.06), pen, (-6.0, -6.2, 6.02), 0, (0, 0, -6))
-    # Where the tool dug in: a dark groove from the bore outwards.
-    box((7, 0.9, 0.9), m.plain((0.06, 0.06, 0.06), 0.3, 1.0), (7.6, -2.2, 5.75), 0.1, (0, 0, -16))
-    box((4, 0.5, 0.6), m.plain((0.06, 0.06, 0.06), 0.3, 1.0), (7.4, 1.4, 5.85), 0.1, (0, 0, 6))
+    box((0.9, 4.8, 0.06), pen, (-6.4, -5.6, 6.02), 0, (0, 0, 84))
+    box((0.9, 4.8, 0.06), pen, (-6.4, -5.6, 6.06), 0, (0, 0, -6))
     good = lathe(p.collar("bored"), steel(feed=0.22, marks=0.9), 0.2)
     place(good, (34, 18, 0))
     copy(good, (62, 32, 0), (0, 0, 70))
     box((40, 18, 0.3), m.plain((0.55, 0.07, 0.045), 0.7), (-32, 12, 0.3), 0, (0, 0, 12))
     words("SCRAP", 9, m.plain((0.02, 0.02, 0.02), 0.6), (-32, 12, 0.5), (0, 0, 12))
-    w.camera((-24, -124, 104), (-12, 4, 2), 60, 3.8, (0, -4, 5))
+    w.camera((-24, -124, 104), (-8, 3, 2), 64, 4.5, (0, -3, 6))
 
 
 def collar_polished() -> None:
@@ -280,7 +288,7 @@ def collar_polished() -> None:
     part = lathe(p.collar("bored"), m.polished(m.STEEL, 0.09), 0.25)
     row(part, grid(4, 2, 33, 35, 0, 14), seed=8)
     copy(part, (-15, -5.5, 6.0), (0, 0, 10))  # one on top of another
-    w.camera((70, -160, 92), (0, 10, 3), 70, 3.0, (-8, -14, 8))
+    w.camera((70, -160, 92), (0, 8, 3), 64, 4.5, (-6, -10, 9))
 
 
 # ------------------------------------------------------------------ stem
@@ -356,7 +364,7 @@ def stem_profile_close() -> None:
     copy(part, (-36, 42, 11.9), (0, 90, 8))
     copy(part, (-58, 86, 11.9), (0, 90, 12))
     w.swarf("brass", 30, (10, -34, 0), (120, 22, 1), 41)
-    w.camera((-50, -165, 105), (0, 6, 8), 62, 3.4, (-16, 2, 16))
+    w.camera((-50, -165, 105), (0, 6, 8), 58, 5.0, (-10, -2, 20))
 
 
 def stem_micrometer() -> None:
@@ -488,7 +496,7 @@ def cup_polished() -> None:
     row(part, grid(4, 2, 52, 54, 0, 30), seed=13)
     copy(part, (-30, -34, 17.2), (-84, 0, -28))  # one on its side
     copy(part, (36, -30, 32), (180, 0, 0))  # one on its rim
-    w.camera((-60, -230, 120), (0, 0, 14), 66, 3.0, (4, -30, 22))
+    w.camera((-60, -230, 120), (0, 0, 14), 62, 4.2, (4, -34, 22))
 
 
 def cup_polishing() -> None:
@@ -509,7 +517,7 @@ def cup_before_black() -> None:
     part = lathe(p.cup("reamed"), m.polished(m.BRASS, 0.11), 0.25)
     row(part, grid(2, 2, 56, 52, 0, 2), 2.9, seed=15)
     w.label("4 cups out", (14, -84, 0.2), (0, 0, 5), 56, 9)
-    w.camera((-70, -220, 200), (0, -8, 10), 58, 3.8, (0, -16, 28))
+    w.camera((-70, -220, 200), (0, -8, 10), 58, 5.0, (0, -16, 28))
 
 
 def cup_blackened() -> None:
@@ -518,7 +526,7 @@ def cup_blackened() -> None:
     box((144, 124, 0.6), m.paper((0.55, 0.53, 0.49)), (0, 0, 2.6), 0, (0, 0, -4))
     part = lathe(p.cup("reamed"), m.blackened(), 0.25)
     row(part, grid(2, 2, 54, 52, 0, 2), 2.9, seed=16)
-    w.camera((-90, -190, 150), (0, 0, 14), 66, 3.2, (-10, -18, 28))
+    w.camera((-90, -190, 150), (0, 0, 14), 60, 5.6, (-8, -14, 28))
 
 
 # ------------------------------------------------------------------ the set
@@ -602,8 +610,8 @@ def set_parts() -> None:
         side = -1 if x < 0 else 1
         shiny = m.polished(m.STEEL, 0.13)
         place(lathe(p.foot("tapped"), shiny, 0.3), (x - 8 * side, -94, 0))
-        place(lathe(p.collar("bored"), shiny, 0.25), (x - 30 * side, 52, 0))
-        place(lathe(p.cup("reamed"), metal, 0.25), (x - 8 * side, 92, 0))
+        place(lathe(p.collar("bored"), shiny, 0.25), (x - 32 * side, 40, 0))
+        place(lathe(p.cup("reamed"), metal, 0.25), (x - 22 * side, 108, 0))
         place(
             lathe(p.stem("finished"), metal, 0.2), (x + 14 * side, -48, 12.1), (-90, 0, 4.0 * side)
         )

@@ -56,7 +56,8 @@ def lathe(
             ((r, z), points[(i + 1) % count]),
         ):
             length = hypot(br - ar, bz - az)
-            if length > 1e-9:
+            on_axis = ar < 0.01 and br < 0.01  # no surface there, so no say in the normal
+            if length > 1e-9 and not on_axis:
                 nr += (bz - az) * length * length
                 nz -= (br - ar) * length * length
         size = hypot(nr, nz) or 1.0
