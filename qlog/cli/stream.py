@@ -65,10 +65,16 @@ class Sitting:
         if not places:
             click.echo(f"{where}: nothing left to read")
             return 0
+        self._first = places[0]
         keys = "   (? shows the keys)" if self.asking else ""
         click.echo(f"{where}: {len(places)} to read{keys}")
         self._new_day()
-        while (ask := self.stream.next()) is not None:
+        while True:
+            ask = self.stream.next()
+            if ask is None:
+                if not self._more():
+                    break
+                continue
             self._introduce(ask)
             text, self._typed_early = self._typed_early, None
             if text is None:
@@ -84,6 +90,27 @@ class Sitting:
         left = len(self.stream.places())
         click.echo(f"{left} left to read; the same command goes on there" if left else "all read")
         return self.out
+
+    def _more(self) -> bool:
+        """Nothing is left to ask for: the last entry can still be taken back, read again, noted.
+
+        A number that comes now is not swallowed in silence. False ends the sitting.
+        """
+        last = self.stream.last
+        done = "nothing left in this sitting" if self.stream.places() else "all read"
+        text = self.keyboard.ask(f"{done}: Enter ends it, u undo, r read again, x, n> ", "urxnq?")
+        key = _WORDS.get((text or "q").partition(" ")[0].lower())
+        if not text or key == "q":
+            return False
+        try:
+            if key not in ("u", "r", "x", "n", "?") or (key in ("x", "n") and last is None):
+                raise ReadingError(f"nothing is left to read, {text!r} was not entered")
+            self._acts[key](last or self._first, text.partition(" ")[2].strip())
+        except Problem as problem:
+            if not self.asking:
+                raise
+            click.echo(f"  {problem}")
+        return True
 
     def _take(self, ask: Ask, text: str) -> None:
         if not text:

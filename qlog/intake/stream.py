@@ -95,6 +95,20 @@ class Proposed:
     questions: tuple[Question, ...]
 
 
+class _Step:
+    """Something entered in this sitting, so that it can be taken back.
+
+    `before` is the reading that it replaced, `behind` the step that had entered that one.
+    """
+
+    def __init__(
+        self, entry: Appended[Any], before: Fact | None = None, behind: _Step | None = None
+    ) -> None:
+        self.entry = entry
+        self.before = before
+        self.behind = behind
+
+
 class Stream:
     """One sitting at the bench: part, operation and instrument stay, place after place is read.
 
@@ -131,7 +145,7 @@ class Stream:
         self._asked_dimension: dict[str, set[Check]] = {}
         self._asked_piece: dict[int, set[Check]] = {}
         self._confirmed: dict[str, set[int]] = {}
-        self._entered: list[tuple[Appended[Any], Fact | None]] = []
+        self._entered: list[_Step] = []
         self._last: Ask | None = None
         self._again: Ask | None = None
 
@@ -227,7 +241,8 @@ class Stream:
         entry = self.logbook.append(
             proposed.reading, made=self.made, supersedes=old.id, reason=READ_AGAIN
         )
-        self._entered.append((entry, old.fact))
+        behind = next((s for s in self._entered if s.entry.id == old.id), None)
+        self._entered.append(_Step(entry, old.fact, behind))
         self._last, self._again = ask, None
         return entry
 
@@ -261,7 +276,7 @@ class Stream:
         from qlog.intake.decisions import dispose
 
         entry = dispose(self.logbook, self.part, piece, "scrap", why, op=self.op, made=self.made)
-        self._entered.append((entry, None))
+        self._entered.append(_Step(entry))
         self._again = None
         return entry
 
@@ -270,7 +285,7 @@ class Stream:
         from qlog.intake.decisions import remark
 
         entry = remark(self.logbook, self.part, text, op=self.op, piece=piece, made=self.made)
-        self._entered.append((entry, None))
+        self._entered.append(_Step(entry))
         return entry
 
     def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
@@ -281,7 +296,7 @@ class Stream:
             self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
         )
         if entry.new:
-            self._entered.append((entry, None))
+            self._entered.append(_Step(entry))
         return entry
 
     def undo(self) -> Fact | None:
@@ -294,15 +309,14 @@ class Stream:
             self._again = None
         if not self._entered:
             return None
-        entry, before = self._entered.pop()
-        if before is None:
+        step = self._entered.pop()
+        entry = step.entry
+        if step.before is None:
             self.logbook.withdraw(entry.id, UNDONE)
         else:
-            restored = self.logbook.append(before, supersedes=entry.id, reason=UNDONE)
-            # The reading that is back in force is the one that the next undo has to take back.
-            self._entered = [
-                (restored if e.id == entry.supersedes else e, b) for e, b in self._entered
-            ]
+            restored = self.logbook.append(step.before, supersedes=entry.id, reason=UNDONE)
+            if step.behind is not None:  # what is back in force is what the next undo takes back
+                step.behind.entry = restored
         if isinstance(entry.fact, Reading):
             self._last = None
         fact: Fact = entry.fact
@@ -311,7 +325,7 @@ class Stream:
     def _append(self, fact: F) -> Appended[F]:
         entry = self.logbook.append(fact, made=self.made)
         if entry.new:
-            self._entered.append((entry, None))
+            self._entered.append(_Step(entry))
         return entry
 
     def other_day(self) -> date | None:

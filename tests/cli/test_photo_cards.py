@@ -114,7 +114,7 @@ def test_what_is_not_in_the_plan_gets_no_card(
 
 def test_words_from_the_plan_are_text_and_not_markup(build_dir: Path, run: Run) -> None:
     plan = build_dir / "build.toml"
-    text = plan.read_text("utf-8").replace('name = "Cup"', 'name = "Cup <b>& \'co\'"')
+    text = plan.read_text("utf-8").replace('name = "Cup"', "name = \"Cup <b>& 'co'\"")
     plan.write_text(text.replace('title = "Two', 'title = "<script>Two'), encoding="utf-8")
     run("card")
     page = (build_dir / "cards.html").read_text(encoding="utf-8")

@@ -355,7 +355,14 @@ def test_an_empty_tray_says_so(run: Run) -> None:
 
 
 def test_names_of_any_kind_stay_on_their_line(tmp_path: Path, run: Run) -> None:
-    names = ["line\nend.jpg", "чашка 3.jpg", "杯子.jpg", "tab\there.jpg", "كأس.jpg", "\x1b[31mred.jpg"]
+    names = [
+        "line\nend.jpg",
+        "чашка 3.jpg",
+        "杯子.jpg",
+        "tab\there.jpg",
+        "كأس.jpg",
+        "\x1b[31mred.jpg",
+    ]
     if os.name == "nt":
         names = [n for n in names if n.isprintable()]
     for n, name in enumerate(names):

@@ -46,7 +46,11 @@ def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
         assert "!! out high" in shown and "0.008 beyond 22.05" in shown
         t.answer("22.02\n", "no word on drift before the 5th reading")
-        t.answer("22.0x\b21\n", "all read")
+        t.answer("22.0x\b22\n", "all read: Enter ends it")
+        t.answer("22.033\n", "nothing is left to read, '22.033' was not entered")
+        t.answer("u", "taken back: cup-4 bore 22.022")
+        t.answer("22.021\n", "all read: Enter ends it")
+        t.type("\n")
         assert t.ended() == 1
     assert [r[1:] for r in live(bored)] == [
         (1, "22.031"), (2, "22.058"), (3, "22.02"), (4, "22.021"),
