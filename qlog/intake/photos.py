@@ -9,7 +9,7 @@ from __future__ import annotations
 import threading
 import time
 from collections import defaultdict, deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -135,12 +135,20 @@ def take_in(
     return taken
 
 
-def examine(build: Build, path: Path, *, salvage: bool = False) -> Looked:
+def examine(
+    build: Build, path: Path, *, salvage: bool = False, known: Mapping[str, Photo] | None = None
+) -> Looked:
     """Read a photo file, look at it, and copy it into the vault.
 
-    Raises PhotoError when it is no photo that can be read, OSError when it cannot be kept.
+    The picture of one that is `known` by its SHA-256 is not looked at again. Raises PhotoError
+    when it is no photo that can be read, OSError when it cannot be kept.
     """
     facts = photo_facts.read(path, salvage=salvage)
+    before = (known or {}).get(facts.sha256)
+    if before is not None and before.likeness:
+        with _vault_lock:
+            vault.keep(build.folder, path, facts.sha256)
+        return Looked(before, slates_of(before), (), None, facts)
     likeness = sharpness = ""
     slates: tuple[Slate, ...] = ()
     notes = facts.notes
@@ -212,7 +220,7 @@ def _look(
     known = _Known(build, (entry.fact for entry in logbook.live(Photo)))
 
     def one(path: Path) -> Looked:
-        return known.find(path) or examine(build, path, salvage=salvage)
+        return known.find(path) or examine(build, path, salvage=salvage, known=known.by_sum)
 
     waiting: deque[tuple[Path, Future[Looked]]] = deque()
     upcoming = iter(paths)
@@ -289,8 +297,10 @@ class _Known:
 
     def __init__(self, build: Build, photos: Iterable[Photo]) -> None:
         self._folder = build.folder
+        self.by_sum: dict[str, Photo] = {}
         self._by_name: dict[tuple[str, int], list[Photo]] = defaultdict(list)
         for photo in photos:
+            self.by_sum[photo.sha256] = photo
             self._by_name[photo.name, photo.size].append(photo)
 
     def find(self, path: Path) -> Looked | None:
