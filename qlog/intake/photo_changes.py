@@ -77,6 +77,7 @@ def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
             piece=place.piece,
             item=place.item,
             cover=place.cover or (before.cover if same else ""),
+            best=before.best if same else 0,
             caption=place.caption or before.caption,
             audience="both" if shown else before.audience,
             how="by hand",

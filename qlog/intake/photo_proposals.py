@@ -23,6 +23,8 @@ from qlog.logbook.store import Logbook
 #: Work goes on before its first entry and after its last one: so much, unless another operation
 #: was entered in between, or a start says when it began. Common practice at a bench, no more.
 LEAD, TAIL = timedelta(hours=1), timedelta(minutes=30)
+#: After a start, work may go on for so long before anything else is entered: a long day.
+BEGUN = timedelta(hours=12)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +85,10 @@ def propose(
 def stretches(logbook: Logbook) -> list[Stretch]:
     """When which operation was worked on, by its starts, readings and marks.
 
-    Entries of one operation that are further apart than `GAP` are two sittings. A sitting
-    reaches `LEAD` back from its first entry and `TAIL` beyond its last, but not over an entry of
-    another operation; one that begins with a start begins there.
+    Entries of one operation that are further apart than `GAP` are two sittings; what follows a
+    start within `BEGUN` belongs to it. A sitting reaches `LEAD` back from its first entry, unless
+    that is a start, and `TAIL` beyond its last, or `BEGUN` beyond a start that nothing followed.
+    Neither end reaches over an entry of another operation.
     """
     entries: list[tuple[datetime, tuple[str, int], Fact]] = []
     for kind in (Start, Done, Reading):
@@ -98,7 +101,7 @@ def stretches(logbook: Logbook) -> list[Stretch]:
     sittings: dict[tuple[str, int], list[list[tuple[datetime, Fact]]]] = defaultdict(list)
     for at, op, fact in entries:
         own_sittings = sittings[op]
-        if not own_sittings or at - own_sittings[-1][-1][0] > GAP:
+        if not own_sittings or at - own_sittings[-1][-1][0] > _holds(own_sittings[-1], GAP):
             own_sittings.append([])
         own_sittings[-1].append((at, fact))
     found: list[Stretch] = []
@@ -109,11 +112,16 @@ def stretches(logbook: Logbook) -> list[Stretch]:
             start = first
             if not isinstance(one[0][1], Start):
                 start = max([first - LEAD, *(at for at in others if at <= first)])
-            end = min([last + TAIL, *(at for at in others if at >= last)])
+            end = min([last + _holds(one, TAIL), *(at for at in others if at >= last)])
             pieces = {getattr(fact, "piece", None) for _, fact in one} - {None}
             piece = pieces.pop() if len(pieces) == 1 else None
             found.append(Stretch(op[0], op[1], start, end, piece))
     return found
+
+
+def _holds(sitting: list[tuple[datetime, Fact]], otherwise: timedelta) -> timedelta:
+    """How long a sitting holds after its last entry."""
+    return BEGUN if isinstance(sitting[-1][1], Start) else otherwise
 
 
 def _moment(text: str) -> datetime:

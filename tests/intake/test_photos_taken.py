@@ -190,6 +190,14 @@ def test_a_stretch_that_was_begun_starts_there(logbook: Logbook) -> None:
     log(logbook, Done("cup", 10, 1), 10)
     log(logbook, Done("cup", 10, 2), 10)
     assert stretches(logbook) == [Stretch("cup", 10, at(8.5), at(10.5))]
+    log(logbook, Start("cup", 20), 12)
+    assert stretches(logbook)[1] == Stretch("cup", 20, at(12), at(24))
+    log(logbook, Done("cup", 20, 1), 17)
+    log(logbook, Done("cup", 20, 2), 20)
+    assert stretches(logbook)[1:] == [
+        Stretch("cup", 20, at(12), at(17.5), 1),
+        Stretch("cup", 20, at(19), at(20.5), 2),
+    ]
 
 
 def test_readings_are_work_as_well(logbook: Logbook) -> None:
