@@ -100,7 +100,8 @@ def study(
 ) -> int:
     """Read the same PIECES again and again; analysis of variance tells how well they repeat.
 
-    Goes round all pieces before it repeats one. q stops; called again it goes on where it was.
+    Goes round all pieces before it repeats one. u takes the last reading back, q stops; called
+    again it goes on where it was.
     Call it once more with another --person to see what people add.
 
     \b
@@ -120,24 +121,27 @@ def study(
             raise click.UsageError(f"{dim} passes or fails; a study needs numbers")
         title = name or f"{used.id} {owner.id} {dimension.id}"
         numbers = pieces_of(owner, pieces)
-        for trial, piece in trials_left(o.logbook, title, numbers, repeats, person):
-            while True:
-                text = keyboard.ask(
-                    f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", keys="q"
-                )
-                if text is None or text.lower() == "q":
-                    break
-                try:
-                    enter_trial(
-                        o.logbook, title, used, owner, dimension, person, piece, trial, text
-                    )
-                    break
-                except ReadingError as error:
-                    if not sys.stdin.isatty():
-                        raise
-                    click.echo(f"  {error}", err=True)
+        taken: list[int] = []
+        while todo := trials_left(o.logbook, title, numbers, repeats, person):
+            trial, piece = todo[0]
+            text = keyboard.ask(f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq")
             if text is None or text.lower() == "q":
                 break
+            if text.lower() == "u":
+                if taken:
+                    o.logbook.withdraw(taken.pop(), "undone at the bench")
+                else:
+                    click.echo("  nothing to undo in this sitting")
+                continue
+            try:
+                entry = enter_trial(
+                    o.logbook, title, used, owner, dimension, person, piece, trial, text
+                )
+                taken.append(entry.id)
+            except ReadingError as error:
+                if not sys.stdin.isatty():
+                    raise
+                click.echo(f"  {error}", err=True)
         left = len(trials_left(o.logbook, title, numbers, repeats, person))
         view = next((v for v in studies_of(o.build, o.logbook) if v.name == title), None)
     if left:

@@ -1,0 +1,113 @@
+"""Instruments at the bench: checks, what a failed one puts in doubt, studies, budgets."""
+
+import csv
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import Ran
+
+Run = Callable[..., Ran]
+PUBLISHED = Path(__file__).parents[1] / "published" / "data" / "grr_aiag_dataset.csv"
+
+
+def test_a_check_within_the_error_limit_is_fit(run: Run) -> None:
+    ran = run("gauge", "check", "caliper", "10", "10,02", "9.98")
+    assert ran.status == 0
+    assert "worst error" in ran.out and "0.02 mm, allowed 0.03 mm: fit for use" in ran.out
+
+
+def test_a_failed_check_puts_the_readings_since_the_last_good_one_in_doubt(run: Run) -> None:
+    def read(piece: str, time: str) -> None:
+        run("read", "cup", "10", "height", piece, "32.00", "--made", f"2026-03-0{time}T12:00Z")
+
+    run("done", "cup", "10")
+    read("1", "1")
+    run("gauge", "check", "caliper", "10", "10.00", "--made", "2026-03-02T12:00Z")
+    read("2", "3")
+    read("3", "4")
+    ran = run("gauge", "check", "caliper", "10", "10.06", "--made", "2026-03-05T12:00Z")
+    assert ran.status == 1
+    assert "NOT fit for use" in ran.out
+    assert "2 readings since its last good check are suspect" in ran.out
+    assert "cup-2 height after op 10: 32.00" in ran.out
+    assert "cup-1 height" not in ran.out
+    ran = run("status")
+    assert "caliper: 2 readings taken since its last good check are suspect" in ran.out
+    assert "in doubt: its instrument failed a check" in run("piece", "cup-3").out
+    assert "in doubt" not in run("piece", "cup-1").out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("lasr", "10", "10"), "no instrument 'lasr'"),
+        (("caliper", "ten", "10"), "ten"),
+        (("caliper", "10", "1o"), "1o"),
+    ],
+)
+def test_what_cannot_be_taken_as_a_check(run: Run, words: tuple[str, ...], said: str) -> None:
+    ran = run("gauge", "check", *words)
+    assert (ran.status, said in ran.err) == (2, True)
+
+
+def test_the_published_study_through_the_command_line(build_dir: Path, run: Run) -> None:
+    # AIAG, Measurement Systems Analysis, 4th ed., figure III-B 6 and tables III-B 7 and 8, as
+    # widely reprinted: 10 parts, 3 appraisers, 3 trials. Ten is added to every value, which no
+    # analysis of variance notices: a size cannot be negative.
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace("needed = 3", "needed = 10")
+    plan.write_text(text.replace('callout = "32 ±0.1"', 'callout = "10 ±4"'), encoding="utf-8")
+    with PUBLISHED.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    words = ("gauge", "study", "caliper", "cup", "height", "--pieces", "1-10", "--repeats", "3")
+    out = ""
+    for person in ("A", "B", "C"):
+        own = {(int(r["trial"]), int(r["part"])): float(r["value"]) for r in rows
+               if r["appraiser"] == person}  # fmt: skip
+        typed = "".join(f"{10 + own[key]:.2f}\n" for key in sorted(own))
+        out = run(*words, "--person", person, stdin=typed).out
+    assert "90 readings, 10 pieces, 3 people" in out
+    found = {
+        name: float(value)
+        for name, value in re.findall(r"(repeatability|between \w+)\s+s = ([0-9.]+) mm", out)
+    }
+    # 0.199933, 0.226838 and 1.042327 as printed there, to the three digits shown here.
+    assert found == {"repeatability": 0.2, "between people": 0.227, "between pieces": 1.04}
+    # 6 times the printed 0.302373, over the tolerance of 8.
+    assert "6 s of measuring takes 23 % of the tolerance" in out
+
+
+def test_a_study_is_taken_up_where_it_was_left_and_a_slip_taken_back(run: Run) -> None:
+    words = ("gauge", "study", "micrometer", "cup", "bore", "--pieces", "1-2", "--repeats", "2")
+    ran = run(*words, stdin="22.010\n22.200\nu\n22.020\nq\n")
+    assert "2 readings left; the same command goes on" in ran.out
+    ran = run(*words, stdin="22.012\n22.021\n")
+    assert "4 readings, 2 pieces, 1 person" in ran.out
+    # Half differences 1 and 0.5 µm: s² = (2² + 1²) / (2 · 2), s = 1.118 µm.
+    assert "s = 0.00112 mm" in ran.out
+    ran = run("gauge", "study", "micrometer", "cup", "look", stdin="")
+    assert ran.status == 2
+
+
+def test_budget_names_its_sources(run: Run) -> None:
+    ran = run("gauge", "budget", "cup", "bore", "-t", "26")
+    assert ran.status == 0
+    for word in ("display step", "combined u", "guard band"):
+        assert word in ran.out
+    assert run("gauge", "budget", "cup", "look").status == 2
+
+
+def test_correct_keeps_the_history(run: Run) -> None:
+    run("read", "cup", "20", "bore", "1", "22.31")
+    run("correct", "cup", "20", "bore", "1", "22.032", "--why", "a digit lost")
+    ran = run("correct", "cup", "20", "bore", "1", "22.031", "--why", "read again, wiped")
+    assert "(was 22.032)" in ran.out
+    assert run("correct", "cup", "20", "bore", "1", "22.03", "--why", " ").status == 2
+    out = run("piece", "cup-1").out
+    assert "22.031 (was 22.032: read again, wiped) (was 22.31: a digit lost)" in out
+    entries = json.loads(run("status", "--json").out)["entries"]
+    assert entries == 3

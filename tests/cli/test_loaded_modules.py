@@ -1,0 +1,78 @@
+"""A reading at the bench loads what it needs: importing what a command does not use is a defect."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import run_qlog
+
+#: What no bench command may load: slow to import, and meant for photos, pages and batches.
+HEAVY = {
+    "PIL", "exifread", "jinja2", "markupsafe", "numpy", "pi_heif", "rich", "scipy", "segno",
+    "sqlite_utils", "tree_sitter", "tree_sitter_toml", "zxingcpp",
+    "asyncio", "csv_files", "email", "json", "logging", "statistics", "unittest", "zoneinfo",
+}  # fmt: skip
+
+#: The rooms' modules that one reading may load; a new one has to be put here on purpose.
+OWN = {
+    "cli": {"context", "echo", "main", "read", "strip", "text"},
+    "drawing": {
+        "callout", "entry", "iso2768", "iso286", "known", "limits", "load", "mistakes", "plan",
+        "read_assembly", "read_build", "read_part", "reading", "scan", "tables", "threads", "units",
+    },
+    "intake": {
+        "checks", "checks.context", "checks.examine", "checks.mistakes", "checks.outlier",
+        "checks.setting", "known", "places", "readings", "route", "stream", "times", "typed",
+    },
+    "logbook": {"facts", "schema", "store"},
+    "review": {"judging"},
+    "study": {"conformity", "uncertainty"},
+    "": {"frozen", "problem"},
+}  # fmt: skip
+
+
+def loaded(folder: Path, *words: str) -> set[str]:
+    code = (
+        "import sys; from qlog.cli.main import main\n"
+        f"try: main(['--build', {str(folder)!r}, *{list(words)!r}])\n"
+        "except SystemExit as stop: assert stop.code in (0, 1), stop.code\n"
+        "print(*sys.modules, file=sys.stderr)"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, encoding="utf-8", check=False
+    )
+    assert ran.returncode == 0, ran.stderr
+    return set(ran.stderr.splitlines()[-1].split())
+
+
+@pytest.fixture
+def bored(build_dir: Path) -> Path:
+    assert run_qlog("--build", str(build_dir), "done", "cup", "10").status == 0
+    return build_dir
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("read", "cup", "20", "bore", "3", "22.031"),
+        ("read", "cup", "20", "bore", "3", "22.031", "-t", "24"),
+        ("read", "cup", "20"),
+        ("done", "cup", "20"),
+        ("setup", "cup", "20", "2", "tool"),
+        ("piece", "cup-2", "scrap", "--why", "dropped"),
+        ("correct", "--help"),
+    ],
+)
+def test_bench_commands_load_nothing_heavy(bored: Path, words: tuple[str, ...]) -> None:
+    modules = loaded(bored, *words)
+    assert {m.partition(".")[0] for m in modules} & HEAVY == set()
+
+
+def test_one_reading_loads_these_modules_and_no_others(bored: Path) -> None:
+    modules = loaded(bored, "read", "cup", "20", "bore", "3", "22.031")
+    own = {m.removeprefix("qlog.") for m in modules if m.startswith("qlog.")}
+    allowed = {f"{room}.{m}" if room else m for room, names in OWN.items() for m in names}
+    assert own - allowed - {r for r in OWN if r} == set()
+    assert "cli.read" in own
