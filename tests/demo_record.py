@@ -6,7 +6,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
@@ -50,14 +50,15 @@ def steady_clock() -> Iterator[None]:
         yield
 
 
-def picture_of(folder: Path) -> Picture:
+def picture_of(folder: Path, language: str = "en") -> Picture:
     from qlog.drawing.load import load
     from qlog.logbook.store import Logbook
     from qlog.review.assemble import assemble
+    from qlog.review.mating import with_mating
 
-    build = load(folder / "build.toml")
+    build = replace(load(folder / "build.toml"), language=language)
     with Logbook(folder / "logbook.db") as logbook:
-        return assemble(build, logbook)
+        return with_mating(assemble(build, logbook))
 
 
 def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:

@@ -15,7 +15,7 @@ from qlog.record import export, gallery, keepsake, maker, manifest, recipient, t
 from qlog.record.page import Link, Page
 from qlog.record.plates import plates
 from qlog.record.words import Words, load
-from qlog.review.picture import Picture
+from qlog.review.picture import PhotoView, Picture
 
 Edition = Literal["maker", "recipient"]
 #: What is done and how much there is to do, for a progress bar.
@@ -57,7 +57,8 @@ def build_record(
     `vault` is the build's folder, in which the original photos lie; `made_at` (ISO 8601) and
     `version` are written into the pages, so that the same picture gives the same bytes. It is
     built beside `out` and swapped in at the end: a build that fails leaves the last one as it
-    was. A file that did not change keeps its time.
+    was. A file that did not change keeps its time. Renditions of the other edition are used
+    where it lies beside `out` under its own name.
 
     Raises `RecordError` when `out` is something else than an earlier record, or holds files that
     are not part of it; `WordsError` for a language without a catalogue; jinja2's errors for a
@@ -74,7 +75,7 @@ def build_record(
     try:
         aside.chmod(0o755)
         before = _sums(out)
-        _borrow(out, aside, before, f"{gallery.FOLDER}/")
+        _borrow(out, aside, picture, edition)
         built = _fill(aside, picture, edition, vault, made_at, version, words, progress)
         sums, kept = _finish(aside, out, before)
         changed = len(sums) - kept
@@ -107,8 +108,7 @@ def _fill(
     progress: Progress | None,
 ) -> tuple[int, int, tuple[str, ...]]:
     """Write every file of the edition but the manifest."""
-    choose = gallery.for_maker if edition == "maker" else gallery.for_recipient
-    views = choose(picture)
+    views = _views(picture, edition)
     hung = gallery.hang(views, picture.build, vault, aside, words, progress)
     _drop_unused(aside, hung)
     if edition == "maker":
@@ -203,12 +203,37 @@ def _sums(out: Path) -> dict[str, str]:
         return {}
 
 
-def _borrow(out: Path, aside: Path, before: Mapping[str, str], prefix: str) -> None:
-    """Take over renditions of the last record that are still what its manifest says."""
-    for path, digest in before.items():
-        source = out / path
-        if path.startswith(prefix) and source.is_file() and manifest.digest(source) == digest:
-            _link(source, aside / path)
+def _borrow(out: Path, aside: Path, picture: Picture, edition: Edition) -> None:
+    """Take over renditions that are made already and still what their manifest says.
+
+    Those of the last record become the same files again; those of the other edition, where it
+    lies beside this one, are copied, so that either can be changed or given away alone.
+    """
+    wanted = {view.sha256[:24] for view in _views(picture, edition)}
+    other = out.with_name("recipient" if edition == "maker" else "maker")
+    for folder, take in ((out, _link), (other, _copy)):
+        if folder != out and not manifest.is_record(folder):
+            continue
+        for path, digest in _sums(folder).items():
+            source, target = folder / path, aside / path
+            if (
+                path.startswith(f"{gallery.FOLDER}/")
+                and source.name[:24] in wanted
+                and not target.exists()
+                and source.is_file()
+                and manifest.digest(source) == digest
+            ):
+                take(source, target)
+
+
+def _views(picture: Picture, edition: Edition) -> tuple[PhotoView, ...]:
+    """The photos of an edition."""
+    return gallery.for_maker(picture) if edition == "maker" else gallery.for_recipient(picture)
+
+
+def _copy(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copy2(source, target)
 
 
 def _finish(aside: Path, out: Path, before: Mapping[str, str]) -> tuple[dict[str, str], int]:
@@ -239,7 +264,7 @@ def _link(source: Path, target: Path) -> None:
     try:
         target.hardlink_to(source)
     except OSError:
-        shutil.copy2(source, target)
+        _copy(source, target)
 
 
 def _resolved(out: Path) -> Path:

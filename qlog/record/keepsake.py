@@ -55,6 +55,7 @@ class Piece:
     number: int
     material: str
     story: str
+    sizes: tuple[Size, ...]
     photos: tuple[Shown, ...]
 
 
@@ -244,12 +245,23 @@ def _item(
     covers = gallery.of(p for p in own if p.cover == "item")
     rest = gallery.of(p for p in own if p.cover != "item")
     shown = (*covers, *rest)
-    sizes = tuple(
-        size
+    pieces = tuple(
+        Piece(
+            part=parts[piece.part].part.name,
+            number=piece.number,
+            material=_material(picture, parts[piece.part].part.material),
+            story=parts[piece.part].part.story,
+            sizes=tuple(_sizes(piece, parts[piece.part], words)),
+            photos=gallery.of(
+                p
+                for p in allowed
+                if p.part == piece.part and p.piece == piece.number and p.item is None
+            ),
+        )
         for piece in view.pieces
         if piece.part in parts
-        for size in _sizes(piece, parts[piece.part], words)
     )
+    sizes = tuple(size for piece in pieces for size in piece.sizes)
     in_pattern = [
         (size.share, f"{size.part}, {size.name}: {size.value}")
         for size in sizes
@@ -262,21 +274,7 @@ def _item(
         place=words("item.place", n=place, of=len(picture.items)),
         cover=shown[0] if shown else None,
         photos=shown[1:],
-        pieces=tuple(
-            Piece(
-                part=parts[piece.part].part.name,
-                number=piece.number,
-                material=_material(picture, parts[piece.part].part.material),
-                story=parts[piece.part].part.story,
-                photos=gallery.of(
-                    p
-                    for p in allowed
-                    if p.part == piece.part and p.piece == piece.number and p.item is None
-                ),
-            )
-            for piece in view.pieces
-            if piece.part in parts
-        ),
+        pieces=pieces,
         overall=tuple(
             (
                 stacks.get(entry.fact.stack, entry.fact.stack),

@@ -91,7 +91,13 @@ def pages(
             "items.html",
             "maker/items.html",
             words("nav.items"),
-            {**common, "items": _items(picture, words, gallery)},
+            {
+                **common,
+                "items": _items(picture, words, gallery),
+                "set_photos": gallery.of(
+                    p for p in picture.photos if p.part is None and not p.item and p.cover
+                ),
+            },
             "items",
         ),
         Page(

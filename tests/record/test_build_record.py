@@ -4,6 +4,7 @@ import os
 import shutil
 from dataclasses import replace
 from pathlib import Path
+from unittest.mock import patch
 
 import jinja2
 import pytest
@@ -180,6 +181,26 @@ def test_without_hard_links_it_copies(
     after = {p: s[1] for p, s in stamps(record).items()}
     assert after["care.html"] == before["care.html"]
     assert check(record).whole
+
+
+def test_renditions_of_the_other_edition_are_used_and_stay_its_own(
+    shown: Demo, tmp_path: Path
+) -> None:
+    maker = Path(shutil.copytree(shown.edition("maker"), tmp_path / "maker"))
+    made: list[str] = []
+    real = building.gallery.render_many
+
+    def watched(jobs, out, **more):  # type: ignore[no-untyped-def]
+        outcomes = real(jobs, out, **more)
+        made.extend(o.job.sha256 for o in outcomes if o.rendered and o.rendered.made)
+        return outcomes
+
+    with patch.object(building.gallery, "render_many", watched):
+        built = build(shown.picture, shown.folder, "recipient", tmp_path / "recipient")
+    assert made == []
+    assert contents(built.folder) == contents(shown.edition("recipient"))
+    for photo in (built.folder / "photos").iterdir():
+        assert not photo.samefile(maker / "photos" / photo.name)
 
 
 def test_a_photo_that_is_gone_does_not_stop_the_record(shown: Demo, tmp_path: Path) -> None:

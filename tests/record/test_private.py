@@ -134,7 +134,9 @@ def test_no_scrapped_piece_is_named(shown: Demo) -> None:
     for photo in shown.picture.photos:
         if any((p.part, p.number) == (photo.part, photo.piece) for p in scrapped):
             assert photo.sha256 not in shown_photos
-    assert "scrap" not in text.lower()
+    folder = shown.edition("recipient")
+    for path in [*shown.pages("recipient"), "readings.csv", "readings.json"]:
+        assert "scrap" not in (folder / path).read_text(encoding="utf-8").lower(), path
 
 
 @pytest.mark.parametrize("audience", ["maker", "nobody"])

@@ -11,8 +11,13 @@ from qlog.record import templates
 from qlog.record.words import load
 
 FOLDER = templates.folder()
+#: The record's own; cards to be photographed are pages of another kind.
+OURS = ("maker", "recipient", "shared")
 TEMPLATES = sorted(
-    p.relative_to(FOLDER).as_posix() for p in FOLDER.rglob("*") if p.suffix in (".html", ".txt")
+    p.relative_to(FOLDER).as_posix()
+    for folder in OURS
+    for p in (FOLDER / folder).rglob("*")
+    if p.suffix in (".html", ".txt")
 )
 #: Attributes whose value a reader sees or hears.
 SPOKEN = ("alt", "title", "aria-label", "placeholder", "content")
