@@ -100,19 +100,22 @@ def _clock_here() -> int:
 
     from qlog.intake.slate import Slate, payload, terminal_code
 
-    while True:
+    def show() -> None:
         now = datetime.now(UTC).replace(microsecond=0)
         text = terminal_code(payload(Slate(shown=now)))
-        if not sys.stdout.isatty():
-            click.echo(f"{text}\n{now:%Y-%m-%dT%H:%M:%SZ}")
-            return 0
-        click.clear()
         click.echo(f"{text}\n{now:%Y-%m-%dT%H:%M:%SZ}")
-        click.echo("photograph this, then Ctrl-C and: qlog photo clock FILE")
-        try:
+
+    if not sys.stdout.isatty():
+        show()
+        return 0
+    try:
+        while True:
+            click.clear()
+            show()
+            click.echo("photograph this, then Ctrl-C and: qlog photo clock FILE")
             time.sleep(1.005 - time.time() % 1)
-        except KeyboardInterrupt:
-            return 0
+    except KeyboardInterrupt:
+        return 0
 
 
 def _span(seconds: int) -> str:

@@ -8,7 +8,6 @@ alone. A turn of the camera changes the hash. `qlog.study.alike` puts hashes int
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -44,11 +43,6 @@ def look(path: Path) -> Look:
 def look_at(picture: PilImage) -> Look:
     """Look at a grey picture of about 640 to 1280 pixels on its longest side."""
     return Look(_hash(picture), _sharpness(picture))
-
-
-def sharpest(looks: Iterable[tuple[str, Look]]) -> str:
-    """The name with the greatest sharpness; the first of equals. Raises ValueError for none."""
-    return max(looks, key=lambda named: named[1].sharpness)[0]
 
 
 @cache

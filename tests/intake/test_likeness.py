@@ -10,7 +10,7 @@ import pytest
 from PIL import Image, ImageEnhance, ImageFilter
 from scipy.fft import dctn
 
-from qlog.intake.likeness import Look, look, look_at, sharpest
+from qlog.intake.likeness import look, look_at
 from qlog.study.alike import ALIKE, apart, groups
 from tests.odd_photos import DATA
 
@@ -84,15 +84,11 @@ def test_the_sharpest_of_a_series() -> None:
         "sharp": image,
         "soft": image.filter(ImageFilter.GaussianBlur(1)),
     }
-    assert sharpest((name, look_at(i)) for name, i in series.items()) == "sharp"
     order = [look_at(series[name]).sharpness for name in ("shaken", "soft", "sharp")]
     assert order == sorted(order)
     # Exposure alone does not decide.
     dim = ImageEnhance.Brightness(image).enhance(0.6)
     assert look_at(dim).sharpness == pytest.approx(look_at(image).sharpness, rel=0.1)
-    assert sharpest([("first", Look(0, 1.0)), ("second", Look(0, 1.0))]) == "first"
-    with pytest.raises(ValueError):
-        sharpest([])
 
 
 def test_plain_and_tiny_pictures() -> None:
