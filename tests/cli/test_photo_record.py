@@ -1,0 +1,54 @@
+"""From the card to the record: which photos each edition shows, and which stay in the vault."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.conftest import Ran
+from tests.photo_scenes import card, photo
+
+Run = Callable[..., Ran]
+
+
+def test_each_edition_shows_what_it_may_and_no_more(
+    tmp_path: Path, build_dir: Path, run: Run
+) -> None:
+    folder = tmp_path / "card"
+    photo(folder / "a_card.jpg", "10:00", 1, shows=card("cup", 10))
+    photo(folder / "b_both.jpg", "10:01", 2, position=True)
+    photo(folder / "c_soft.jpg", "10:01:20", 2, blur=3)
+    photo(folder / "d_maker.jpg", "10:05", 3)
+    photo(folder / "e_nobody.jpg", "10:06", 4)
+    photo(folder / "f_scrapped.jpg", "10:10", 5, shows=card("cup", 10, 2))
+    photo(folder / "g_scrapped.jpg", "10:11", 6)
+    photo(folder / "h_tray.jpg", "20:00", 7)
+    photo(folder / "cup-1-op20.jpg", "20:01", 8)
+    assert run("photo", "add", str(folder)).status == 0
+    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)}
+    assert rows["cup-1-op20.jpg"]["proposal"]["by"] == "name"
+    run("photo", "show", str(rows["d_maker.jpg"]["number"]), "maker")
+    run("photo", "show", str(rows["e_nobody.jpg"]["number"]), "nobody")
+    run("done", "cup", "10")
+    run("piece", "cup-2", "scrap", "--op", "10", "--why", "chatter")
+    assert run("record").status == 0
+
+    def shown(edition: str) -> set[str]:
+        files = {p.name for p in (build_dir / "record" / edition / "photos").iterdir()}
+        return {
+            name
+            for name, row in rows.items()
+            if any(file.startswith(str(row["sha256"])[:24]) for file in files)
+        }
+
+    assert shown("recipient") == {"b_both.jpg"}
+    assert shown("maker") == {
+        "b_both.jpg",
+        "d_maker.jpg",
+        "g_scrapped.jpg",
+        "h_tray.jpg",
+        "cup-1-op20.jpg",
+    }
+    # All of them are in the vault, byte for byte.
+    assert len(list((build_dir / "photos").glob("*/*"))) == len(rows) == 9
