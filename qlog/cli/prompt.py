@@ -14,7 +14,6 @@ from contextlib import ExitStack, contextmanager
 
 import click
 
-_END = ("\r", "\n")
 _BACK = ("\x7f", "\b")
 _STOP, _OVER, _ESCAPE = "\x03", ("\x04", "\x1a"), "\x1b"
 
@@ -37,7 +36,8 @@ class Keyboard:
 
     def __enter__(self) -> Keyboard:
         if on_terminal():
-            self._characters = self._stack.enter_context(_characters())
+            characters = self._stack.enter_context(_characters())
+            self._characters = None if characters is None else _one_end(characters)
         return self
 
     def __exit__(self, *error: object) -> None:
@@ -67,7 +67,7 @@ def _edited(characters: Iterator[str], keys: Collection[str]) -> str | None:
         if char in _OVER and not typed:
             click.echo()
             return None
-        if char in _END:
+        if char == "\n":
             click.echo()
             return typed.strip()
         if char in _BACK:
@@ -88,6 +88,18 @@ def _edited(characters: Iterator[str], keys: Collection[str]) -> str | None:
         sys.stdout.flush()
     click.echo()
     return typed.strip() or None
+
+
+def _one_end(characters: Iterator[str]) -> Iterator[str]:
+    """The same with one newline at the end of every line, also where a gauge sends two characters.
+
+    A second, empty line would put the next place off.
+    """
+    returned = False
+    for char in characters:
+        if not (returned and char == "\n"):
+            yield "\n" if char == "\r" else char
+        returned = char == "\r"
 
 
 def _swallow(characters: Iterator[str]) -> None:
@@ -112,6 +124,7 @@ def _characters() -> Iterator[Iterator[str] | None]:
         yield None
         return
     raw = list(before)
+    raw[0] &= ~termios.ICRNL  # `_one_end` has to tell return and newline apart
     raw[3] &= ~(termios.ICANON | termios.ECHO)
     raw[6] = list(before[6])
     raw[6][termios.VMIN], raw[6][termios.VTIME] = 1, 0

@@ -114,11 +114,17 @@ class Sitting:
 
     def _take(self, ask: Ask, text: str) -> None:
         if not text:
-            self.stream.put_off(ask)
+            self._put_off(ask)
         elif (key := self._key(ask, text)) in self._acts:
             self._acts[key](ask, text.partition(" ")[2].strip())
         else:
             self._reading(self.stream.propose(ask, text))
+
+    def _put_off(self, ask: Ask) -> None:
+        again = self.stream.repeating
+        self.stream.put_off(ask)
+        left = "stays as it was" if again else "left for the next sitting"
+        click.echo(f"  {self._name(ask.piece)} {ask.dimension.id} {left}")
 
     def _introduce(self, ask: Ask) -> None:
         if ask.dimension.id != self._dimension:
@@ -200,7 +206,7 @@ class Sitting:
                 why = self._ask_back("  why> ") or ""
         kind = kind.lower()[:1] or "n"
         if kind == "n":
-            self.stream.put_off(ask)
+            self._put_off(ask)
         elif kind in ("p", "c"):
             entry = self.stream.skip(ask, {"p": "skipped", "c": "cannot"}[kind], why)
             click.echo(f"  {said(entry.fact)}")

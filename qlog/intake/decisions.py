@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.intake.readings import instrument_for, make_reading, requirement_for, typed_value
 from qlog.intake.times import checked_time
@@ -84,6 +86,10 @@ def logged_reading(
     return found[-1]
 
 
+def _decimal(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)
+
+
 def correct_reading(
     build: Build,
     logbook: Logbook,
@@ -110,6 +116,8 @@ def correct_reading(
         typed_value(callout, instrument, text),
         text=text,
         instrument=instrument,
+        temperature=_decimal(old.fact.temperature),
+        instrument_temperature=_decimal(old.fact.instrument_temperature),
         note=old.fact.note,
     )
     new = logbook.append(

@@ -10,7 +10,7 @@ from qlog.cli import prompt
 
 
 def typed(text: str, keys: str = "") -> str | None:
-    return prompt._edited(iter(text), keys)
+    return prompt._edited(prompt._one_end(iter(text)), keys)
 
 
 @pytest.mark.parametrize(
@@ -49,9 +49,16 @@ def test_end_of_input_in_the_middle_of_a_line_keeps_what_was_typed() -> None:
     assert typed("22\x04.1\n") == "22.1"
 
 
+@pytest.mark.parametrize("end", ["\n", "\r", "\r\n"])
+def test_a_line_has_one_end_however_the_gauge_ends_it(end: str) -> None:
+    keys = prompt._one_end(iter(f"22.1{end}22.2{end}{end}22.3{end}"))
+    got = [prompt._edited(keys, "") for _ in range(4)]
+    assert got == ["22.1", "22.2", "", "22.3"]
+
+
 def test_windows_keys(monkeypatch: pytest.MonkeyPatch) -> None:
     keys: Iterator[str] = iter("2\xe0H2\x00;.1\r")
     fake = types.ModuleType("msvcrt")
     fake.getwch = lambda: next(keys)  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "msvcrt", fake)
-    assert prompt._edited(prompt._windows_keys(), "uq") == "22.1"
+    assert prompt._edited(prompt._one_end(prompt._windows_keys()), "uq") == "22.1"

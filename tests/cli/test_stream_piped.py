@@ -221,3 +221,10 @@ def test_what_comes_after_the_last_place_is_not_swallowed(bored: Path, run: Run)
     ran = run("read", "cup", "20", "look", stdin="ok\nok\nok\nok\nu\nn\nn n last one scratched\n")
     assert ran.out.count("taken back") == 1
     assert rows(bored, LIVE)[-1] == ("look", 4, "n")
+
+
+def test_a_correction_keeps_the_temperatures(bored: Path, run: Run) -> None:
+    run("read", "cup", "20", "bore", "1", "22.31", "-t", "26")
+    ran = run("correct", "cup", "20", "bore", "1", "22.031", "--why", "a digit lost")
+    assert "at 26 °C" in ran.out
+    assert rows(bored, "SELECT temperature FROM reading") == [("26",), ("26",)]

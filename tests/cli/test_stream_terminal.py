@@ -41,7 +41,7 @@ def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
         t.expect("4 to read")
         t.expect("socket  22 .. 22.05 mm  (micrometer)")
         t.expect("cup-1 bore mm> ")
-        shown = t.answer("22.031\n", "cup-2 bore mm> ")
+        shown = t.answer("22.031\r\n", "cup-2 bore mm> ")  # as some gauges end a line
         assert "ok in" in shown and "+0.006 from the middle" in shown
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
         assert "!! out high" in shown and "0.008 beyond 22.05" in shown
@@ -203,6 +203,6 @@ def test_out_of_order_is_asked_why(bored: Path) -> None:
 
 def test_killed_at_random_points_loses_nothing_acknowledged(tmp_path: Path) -> None:
     # A sample; tests/benchmarks/kill_stream.py runs the same 200 times.
-    told = kill_at_random(tmp_path, kills=12, seed=12)
-    assert told.kills == 12
-    assert told.acknowledged >= 12
+    told = kill_at_random(tmp_path, kills=8, seed=12)
+    assert told.kills == 8
+    assert told.acknowledged >= 8
