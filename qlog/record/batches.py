@@ -12,6 +12,7 @@ from qlog.record.page import series_key
 from qlog.record.phrases import Phrase, phrases
 from qlog.record.sheets import Fact, Row, Sheet, sheet_of
 from qlog.record.words import Words
+from qlog.review.photos import covers_of
 from qlog.review.picture import (
     CellView,
     OpView,
@@ -108,7 +109,7 @@ def part_sheet(
         findings=phrases(view.findings, picture, words),
         photos=by_op,
         loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
-        covers=gallery.of(p for p in view.photos if p.cover == "part"),
+        covers=gallery.of(covers_of(view.photos, "part")),
         counts=words(
             "part.counts",
             live=words.count("n.good_pieces", view.live),

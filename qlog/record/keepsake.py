@@ -14,6 +14,7 @@ from qlog.record import charts
 from qlog.record.gallery import Gallery, Shown, item_name
 from qlog.record.wording import fixed, limits_text, value_text
 from qlog.record.words import Words
+from qlog.review.photos import covers_of
 from qlog.review.picture import (
     ItemView,
     OpView,
@@ -242,7 +243,7 @@ def _item(
 ) -> Item:
     parts = {v.part.id: v for v in picture.parts}
     own = [p for p in allowed if p.item == view.id]
-    covers = gallery.of(p for p in own if p.cover == "item")
+    covers = gallery.of(covers_of(own, "item"))
     rest = gallery.of(p for p in own if p.cover != "item")
     shown = (*covers, *rest)
     pieces = tuple(

@@ -23,6 +23,7 @@ from qlog.record.wording import (
     with_unit,
 )
 from qlog.record.words import Words
+from qlog.review.photos import covers_of
 from qlog.review.picture import (
     Picture,
     Weight,
@@ -75,7 +76,7 @@ def pages(
                 **common,
                 "facts": _build_facts(picture, words),
                 "groups": _groups(findings, words),
-                "cover": gallery.of(p for p in picture.photos if p.cover == "build")[:1],
+                "cover": gallery.of(covers_of(picture.photos, "build"))[:1],
             },
             "state",
         ),

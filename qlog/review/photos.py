@@ -57,7 +57,7 @@ def photo_views(
     )
 
 
-def covers(photos: Iterable[PhotoView], of: str) -> tuple[PhotoView, ...]:
+def covers_of(photos: Iterable[PhotoView], of: str) -> tuple[PhotoView, ...]:
     """The cover pictures `of` "part", "item" or "build" among the photos, the chosen one first."""
     own = [p for p in photos if p.cover == of]
     return tuple(sorted(own, key=lambda p: not (p.placement is not None and p.placement.best)))

@@ -10,7 +10,7 @@ import pytest
 from qlog.drawing.load import load
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Clock, Entry, Fact, Photo, Placement
-from qlog.review.photos import CLOSE, covers, photo_views
+from qlog.review.photos import CLOSE, covers_of, photo_views
 from qlog.review.picture import PhotoView
 
 
@@ -196,5 +196,5 @@ def test_covers_the_chosen_one_first(build: Build) -> None:
     found = views(
         build, [a, b], [on(a, None, None, cover="build"), on(b, None, None, cover="build", best=1)]
     )
-    assert [v.photo.name for v in covers(found.values(), "build")] == ["b", "a"]
-    assert covers(found.values(), "part") == ()
+    assert [v.photo.name for v in covers_of(found.values(), "build")] == ["b", "a"]
+    assert covers_of(found.values(), "part") == ()
