@@ -11,7 +11,7 @@ from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
 from qlog.review.judging import Judged, judge_value
-from qlog.study.conformity import Judgement
+from qlog.study.conformity import Judgement, show
 
 
 def echo(
@@ -42,29 +42,49 @@ def echo(
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
     shown = f"{reading.value} {unit.symbol}".rstrip()
-    value = "" if not valued and warm is None else shown + _warmth(judged, callout, reading) + "  "
-    line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {_where(judgement)}"
+    digits = None
+    if warm is not None:  # one digit more than the display has, to see the correction
+        step = None if instrument is None else instrument.step
+        digits = _decimals(Decimal(reading.value) if step is None else step) + 1
+    value = ""
+    if warm is not None:
+        said = shown + _warmth(judged, callout, reading, digits or 0)
+        value = said + ("  " if named else "\n  ")  # too long for one line on a terminal
+    elif valued:
+        value = shown + "  "
+    line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {_where(judgement, digits)}"
     return line.rstrip(), judgement.verdict.out
 
 
-def _warmth(judged: Judged, callout: Callout, reading: Reading) -> str:
+def _warmth(judged: Judged, callout: Callout, reading: Reading, digits: int) -> str:
     """Both values of a reading with a temperature: as read, and at 20 °C."""
-    if reading.temperature is None:
-        return ""
     at = f" at {reading.temperature} °C"
-    if reading.instrument_temperature is not None:
+    if reading.instrument_temperature not in (None, reading.temperature):
         at += f" (instrument {reading.instrument_temperature} °C)"
-    if judged.value == judged.raw and Decimal(reading.temperature) != 20:
+    if judged.value == judged.raw and Decimal(reading.temperature or 20) != 20:
         return f"{at}, not corrected: no expansion is known"
-    return f"{at}, {judged.value:f} {callout.unit.symbol} at 20 °C"
+    value = show(judged.value, callout.limits, digits)
+    return f"{at}, {value} {callout.unit.symbol} at 20 °C"
 
 
-def _where(judgement: Judgement) -> str:
+def _where(judgement: Judgement, digits: int | None) -> str:
     """How far out, or how far from the middle; the limits are named when missed."""
     limits = judgement.limits
-    if judgement.verdict.out:
+    if judgement.verdict.out and judgement.beyond is not None:
         missed = limits.upper if judgement.verdict.value == "out high" else limits.lower
-        return f"{judgement.beyond:f} beyond {missed:f}"
+        return f"{_short(judgement.beyond, digits):f} beyond {missed:f}"
     if judgement.deviation_from_middle is None:
         return ""
-    return f"{judgement.deviation_from_middle:+f} from the middle"
+    return f"{_short(judgement.deviation_from_middle, digits):+f} from the middle"
+
+
+def _decimals(value: Decimal) -> int:
+    exponent = value.as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def _short(value: Decimal, digits: int | None) -> Decimal:
+    """A difference with so many decimals, or more where it would become nothing."""
+    if digits is None or not value:
+        return value
+    return value.quantize(Decimal(1).scaleb(min(-digits, value.adjusted())))

@@ -177,7 +177,7 @@ def test_both_values_of_a_warm_piece_are_kept_and_said(bored: Path, run: Run) ->
     ran = run(
         "read", "cup", "20", "bore", "1", "22.031", "-t", "26,0 C", "--instrument-temperature", "20"
     )
-    assert "22.031 mm at 26.0 °C (instrument 20 °C), 22.0283" in ran.out
+    assert "22.031 mm at 26.0 °C (instrument 20 °C), 22.0284 mm at 20 °C" in ran.out
     assert rows(bored, "SELECT value, temperature, instrument_temperature FROM reading") == [
         ("22.031", "26.0", "20")
     ]
