@@ -94,6 +94,9 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "marking": (),
 }
 
+#: Kinds at which nothing can hurt more than anywhere.
+_HARMLESS = {"assembly", "inspection", "marking"}
+
 #: Kinds that need no machine: the caution for turning spindles would only be noise there.
 _NO_MACHINE = {
     "assembly",
@@ -112,15 +115,18 @@ _NO_MACHINE = {
 def cautions_for(kind: str, language: str = "en") -> tuple[str, ...]:
     """Cautions for a kind of operation, the general one first, the deferring one last.
 
-    A kind that is not known gets the general caution: too much is better than none. A language
-    that is not known gets English.
+    A kind of several words gets those of all the kinds named in it ("drilling and tapping"); one
+    that is not known gets the general caution: too much is better than none. A language that is
+    not known gets English.
     """
-    name = kind.strip().lower()
+    name = " ".join("".join(c if c.isalpha() else " " for c in kind.lower()).split())
     code = language if language in _ANY else "en"
-    if name in ("assembly", "inspection", "marking"):
+    found = [name] if name in _KINDS else [k for k in _KINDS if f" {k} " in f" {name} "]
+    if found and all(k in _HARMLESS for k in found):
         return ()
-    lines = [] if name in _NO_MACHINE else [_ANY[code]]
-    lines += [_BY_KIND[key][code] for key in _KINDS.get(name, ())]
+    lines = [] if found and all(k in _NO_MACHINE for k in found) else [_ANY[code]]
+    keys = dict.fromkeys(key for k in found for key in _KINDS[k])
+    lines += [_BY_KIND[key][code] for key in keys]
     return (*lines, _LAST[code])
 
 

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from qlog.study.counts import at_most, binomial_interval, blanks_for, chance_of_enough, count
+from qlog.study.counts import (
+    at_most,
+    binomial_interval,
+    blanks_for,
+    chance_from_here,
+    chance_of_enough,
+    count,
+)
 
 
 def test_none_bad_of_eight_still_allows_a_third() -> None:
@@ -65,3 +72,34 @@ def test_impossible_plans_are_refused() -> None:
     with pytest.raises(ValueError, match="chance"):
         blanks_for(4, 8, 0.02, chance=95)
     assert chance_of_enough(4, 3, 8, 0.02) == 0
+
+
+def test_pieces_that_stand_at_different_operations() -> None:
+    # Against the sum over every way in which the pieces can live or die.
+    from itertools import product
+
+    left, loss = (0, 1, 3, 8, 8), 0.07
+    good = [(1 - loss) ** n for n in left]
+    for needed in range(7):
+        ways = 0.0
+        for lives in product((0, 1), repeat=len(left)):
+            if sum(lives) >= needed:
+                chance = 1.0
+                for alive, p in zip(lives, good, strict=True):
+                    chance *= p if alive else 1 - p
+                ways += chance
+        assert chance_from_here(needed, left, loss) == pytest.approx(ways, abs=1e-12)
+
+
+@pytest.mark.parametrize(("needed", "blanks"), [(4, 5), (8, 9), (16, 17), (8, 8), (3, 2)])
+def test_with_all_of_them_at_the_start_it_is_the_binomial(needed: int, blanks: int) -> None:
+    assert chance_from_here(needed, [8] * blanks, 0.02) == pytest.approx(
+        chance_of_enough(needed, blanks, 8, 0.02), abs=1e-12
+    )
+
+
+def test_impossible_counts_from_here() -> None:
+    with pytest.raises(ValueError, match="counted from 0"):
+        chance_from_here(1, [2, -1], 0.02)
+    with pytest.raises(ValueError, match="loss"):
+        chance_from_here(1, [2], 1.2)
