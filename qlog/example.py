@@ -19,6 +19,7 @@ from pathlib import Path
 from qlog.problem import Problem
 
 STORY = "story.txt"
+COVER = "set-1.jpg"
 
 
 class StoryError(Problem):
@@ -91,7 +92,9 @@ def read_story(path: Path) -> Iterator[Line]:
 def photo_lines(demo: Path) -> Iterator[Line]:
     """One `qlog photo add` for every photo of the list, with its place and caption."""
     with (demo / "photos.csv").open(encoding="utf-8", newline="") as file:
-        for number, row in enumerate(csv.DictReader(file), start=2):
+        rows = list(enumerate(csv.DictReader(file), start=2))
+        # Of several cover pictures the one chosen last is shown first.
+        for number, row in sorted(rows, key=lambda pair: pair[1]["file"] == COVER):
             words = ["photo", "add", f"photos/{row['file']}", "--note", row["note"]]
             if row["piece"].startswith("item "):
                 words += ["--item", _item(int(row["piece"].removeprefix("item ")))]
@@ -104,8 +107,8 @@ def photo_lines(demo: Path) -> Iterator[Line]:
 
 
 def _item(number: int) -> str:
-    """Candlesticks are numbered under the foot, bright ones odd and black ones even."""
-    return f"bright-{(number + 1) // 2}" if number % 2 else f"black-{number // 2}"
+    """Candlesticks are numbered under the foot, the four bright ones first."""
+    return f"bright-{number}" if number <= 4 else f"black-{number - 4}"
 
 
 def run_line(folder: Path, demo: Path, line: Line) -> None:
