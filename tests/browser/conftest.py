@@ -1,4 +1,4 @@
-"""A real browser on the record as it lies on the disk: what it asks for, and what it complains of."""
+"""A real browser on the record as it lies on the disk: what it asks for, what it complains of."""
 
 import os
 import shutil
@@ -72,10 +72,7 @@ class Watched:
         page = self.page
         page.set_default_timeout(LIMIT_MS)
         page.on("request", lambda request: self._request(request.url))
-        page.on(
-            "requestfailed",
-            lambda request: self.complaints.append(f"failed: {request.url} {request.failure}"),
-        )
+        page.on("requestfailed", lambda request: self._failed(request.url, request.failure or ""))
         page.on("pageerror", lambda error: self.complaints.append(f"script: {error}"))
         page.on(
             "console",
@@ -86,6 +83,11 @@ class Watched:
             ),
         )
 
+    def _failed(self, url: str, why: str) -> None:
+        # Given up because the next page was opened: the icon, mostly. What is missing says so.
+        if why != "net::ERR_ABORTED":
+            self.complaints.append(f"failed: {url} {why}")
+
     def _request(self, url: str) -> None:
         parts = urlsplit(url)
         path = Path(url2pathname(unquote(parts.path)))
@@ -95,6 +97,15 @@ class Watched:
 
 
 Opener = Callable[..., Watched]
+
+
+def first_of_each_kind(pages: list[str]) -> list[str]:
+    """One page of every template: each page at the top, and the first of each folder."""
+    seen: dict[str, str] = {}
+    for path in pages:
+        folder, _, name = path.rpartition("/")
+        seen.setdefault(folder or name, path)
+    return list(seen.values())
 
 
 @pytest.fixture

