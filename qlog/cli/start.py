@@ -45,11 +45,12 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
     if ready.missing:
         click.echo("\nmissing before it")
         for item in ready.missing:
-            click.echo(f"  {click.style('??', fg='yellow')} {item.text}\n     {item.remedy}")
+            _warn(item.text)
+            click.echo(f"     {item.remedy}")
     if ready.warnings:
         click.echo("\nmind")
         for warning in ready.warnings:
-            click.echo(f"  {click.style('??', fg='yellow')} {warning}")
+            _warn(warning)
     if ready.cautions:
         click.echo("\nsafety")
         for caution in ready.cautions:
@@ -59,3 +60,8 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
         for line in ready.afterwards:
             click.echo(f"  {line}")
     return int(bool(ready.missing))
+
+
+def _warn(text: str) -> None:
+    mark = click.style("??", fg="yellow")
+    click.echo(click.wrap_text(text, 78, "  ?? ", "     ").replace("??", mark, 1))

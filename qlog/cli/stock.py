@@ -73,6 +73,6 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
             f"  reckoned  {percent(s.chance)} that {needed} come through what is left, with "
             f"{loss:g} % lost at each operation"
         )
-        if s.uncut == s.live:
+        if s.uncut == s.live and s.blanks > s.live:
             click.echo(f"            {s.blanks} blanks in all would make it 95 %")
     return int(any(s.margin < 0 for s in stocks))

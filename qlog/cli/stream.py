@@ -176,7 +176,11 @@ class Sitting:
         self.out += bad
         self._bad = ask.piece if bad else None
         trend = trend_so_far(s.build, s.logbook, s.part, s.op, ask.dimension, ask.piece)
-        click.echo(f"  {line}" + (f"\n  {trend}" if trend else ""))
+        click.echo(f"  {line}")
+        if trend and self.asking:
+            click.echo(click.wrap_text(trend, 78, "  ", "    "))
+        elif trend:
+            click.echo(f"  {trend}")
 
     def _ask_back(self, prompt: str, keys: str = "") -> str | None:
         """A word in between; a number is no answer to it, and is not swallowed as one."""

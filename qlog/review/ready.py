@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from qlog.drawing.plan import Operation
 from qlog.review.cautions import cautions_for
 from qlog.review.picture import PartView, Picture, Slot, Standing
-from qlog.review.stock import LOSS, percent, stock_of
+from qlog.review.stock import LOSS, WANTED, percent, stock_of
 from qlog.words import count, pieces
 
 
@@ -163,7 +163,7 @@ def _losses(view: PartView, operation: Operation) -> list[str]:
         "operation"
     )
     lines = [f"{what}: {stock.live} {part.id} for {part.needed}, {margin}; {odds}"]
-    if first and stock.blanks > stock.live:
+    if first and stock.chance < WANTED and stock.blanks > stock.live:
         lines.append(f"{stock.blanks} blanks would make it 95 %")
     return lines
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
 from qlog.review.picture import PartView, PieceView, Standing
-from qlog.study.counts import blanks_for, chance_from_here
+from qlog.study.counts import chance_from_here
 
 #: Share of the pieces lost at every operation when planning; common practice.
 LOSS = 0.02
@@ -58,7 +58,7 @@ def stock_of(view: PartView, loss: float = LOSS) -> Stock:
             for e in p.dispositions
         ),
         chance=chance_from_here(view.part.needed, [_left(p) for p in live], loss),
-        blanks=blanks_for(view.part.needed, len(view.part.operations), loss, WANTED),
+        blanks=_blanks(view.part, loss),
         loss=loss,
     )
 
@@ -66,6 +66,16 @@ def stock_of(view: PartView, loss: float = LOSS) -> Stock:
 def percent(share: float) -> str:
     """A share as whole per cent, rounded down: 94.9 % is not yet 95."""
     return f"{int(share * 100 + 1e-9)} %"
+
+
+def _blanks(part: Part, loss: float) -> int:
+    """Blanks to start with for WANTED; those beyond the planned pieces get what all pieces get."""
+    left: list[int] = []
+    for piece in range(1, 100 * part.needed + 1):
+        left.append(sum(part.takes(o.number, piece) for o in part.operations))
+        if piece >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
+            return piece
+    raise ValueError(f"no number of blanks is enough with {percent(loss)} lost at each operation")
 
 
 def _left(piece: PieceView) -> int:
