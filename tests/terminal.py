@@ -77,6 +77,15 @@ class Terminal:
         self.type(text)
         return self.expect(expected)
 
+    @property
+    def descriptor(self) -> int:
+        """The terminal itself."""
+        return self._master
+
+    def signal(self, number: int) -> None:
+        """Send the process a signal."""
+        os.kill(self._process.pid, number)
+
     def kill(self) -> str:
         """End the process at this instant; all that it ever showed."""
         if self._process.poll() is None:

@@ -35,17 +35,31 @@ def command(
       qlog correct cup 20 bore 4 22.033 --why "decimal slip"
     """
     from qlog.cli.echo import echo
-    from qlog.intake.decisions import correct_reading
+    from qlog.cli.prompt import Keyboard, on_terminal
+    from qlog.cli.questions import put, warn
+    from qlog.intake.decisions import correct_reading, logged_reading
     from qlog.intake.places import dimension_of, op_of, part_of, piece_of
     from qlog.intake.readings import requirement_for
+    from qlog.intake.stream import Stream
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         number, dimension = op_of(owner, op).number, dimension_of(owner, dim)
+        which = piece_of(owner, piece)
+        logged = logged_reading(o.logbook, owner, number, dimension, which)
+        stream = Stream(o.build, o.logbook, owner, number, instrument=logged.fact.instrument)
+        proposed = stream.propose(stream.place(dimension, which), value)
+        if proposed.questions and on_terminal():
+            with Keyboard() as keyboard:
+                settled = put(keyboard, stream, proposed, repeats=False)
+            if settled is None:
+                return 2
+            value = settled[0].reading.typed
+        elif proposed.questions:
+            warn(stream, proposed, strict=False)
         old, new = correct_reading(
-            o.build, o.logbook, owner, number, dimension, piece_of(owner, piece), value, why,
-            made=made,
-        )  # fmt: skip
+            o.build, o.logbook, owner, number, dimension, which, value, why, made=made
+        )
     line, bad = echo(o.build, owner, requirement_for(owner, dimension, number), new.fact)
     click.echo(f"{line}  (was {old.fact.typed})")
     return int(bad)

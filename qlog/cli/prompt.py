@@ -116,6 +116,7 @@ def _characters() -> Iterator[Iterator[str] | None]:
         yield _windows_keys()
         return
     try:
+        import signal
         import termios
 
         descriptor = sys.stdin.fileno()
@@ -128,11 +129,18 @@ def _characters() -> Iterator[Iterator[str] | None]:
     raw[3] &= ~(termios.ICANON | termios.ECHO)
     raw[6] = list(before[6])
     raw[6][termios.VMIN], raw[6][termios.VTIME] = 1, 0
+
+    def again(*_: object) -> None:
+        termios.tcsetattr(descriptor, termios.TCSADRAIN, raw)
+
+    # Stopped by Ctrl-Z and called back, the terminal is as the shell left it.
+    continued = signal.signal(signal.SIGCONT, again)
     try:
         # What a gauge sent while the last reading was committed must not be thrown away: no flush.
-        termios.tcsetattr(descriptor, termios.TCSADRAIN, raw)
+        again()
         yield _posix_keys(descriptor)
     finally:
+        signal.signal(signal.SIGCONT, continued)
         termios.tcsetattr(descriptor, termios.TCSADRAIN, before)
 
 

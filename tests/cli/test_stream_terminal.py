@@ -166,6 +166,49 @@ def test_another_day_offers_a_new_setup_and_a_number_is_not_its_answer(bored: Pa
     assert rows(bored, "SELECT piece, cause FROM setup") == [(4, "new day")]
 
 
+def test_a_piece_that_stands_apart_is_read_again_and_both_readings_stay(bored: Path) -> None:
+    plan = bored / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("spare = 1", "spare = 7"), encoding="utf-8")
+    run_qlog("--build", str(bored), "done", "cup", "10")
+    nine = "".join(f"22.04{piece % 3}\n" for piece in range(1, 10))
+    assert run_qlog("--build", str(bored), "read", "cup", "20", "bore", stdin=nine).status == 0
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("cup-10 bore mm> ")
+        t.answer("22.004\n", "22.004 stands apart from the batch")
+        t.expect("r read again, k keep 22.004, d drop it")
+        t.answer("r", "cup-10 bore again mm> ")
+        t.answer("22.041\n", "all read")
+        t.type("q")
+        assert t.ended() == 0
+    taken = rows(bored, "SELECT typed FROM reading WHERE piece = 10 ORDER BY entry")
+    assert taken == [("22.004",), ("22.041",)]
+
+
+def test_a_correction_is_asked_about_as_well(bored: Path) -> None:
+    run_qlog("--build", str(bored), "read", "cup", "20", "bore", "1", "22.31")
+    words = ("correct", "cup", "20", "bore", "1", "220.31", "--why", "a digit lost")
+    with Terminal(*words, folder=bored) as t:
+        t.expect("y 22.031 mm, k keep 220.31")
+        t.answer("y", "cup-1 bore  22.031 mm  ok in")
+        assert t.ended() == 0
+    assert [r[2] for r in live(bored)] == ["22.031"]
+
+
+def test_stopped_and_called_back_keys_still_count_at_once(bored: Path) -> None:
+    import signal
+    import termios
+
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("cup-1 bore mm> ")
+        t.signal(signal.SIGSTOP)
+        cooked = termios.tcgetattr(t.descriptor)
+        cooked[3] |= termios.ICANON | termios.ECHO  # as a shell leaves it
+        termios.tcsetattr(t.descriptor, termios.TCSANOW, cooked)
+        t.signal(signal.SIGCONT)
+        t.answer("22.031\n", "cup-2 bore mm> ")
+        t.answer("u", "taken back")
+
+
 def test_the_terminal_is_given_back_as_it_was(bored: Path) -> None:
     import pty
     import subprocess
