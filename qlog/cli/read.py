@@ -32,7 +32,9 @@ if TYPE_CHECKING:
 @click.option("--instrument", "-i", metavar="ID", help="Instrument, if not the one in the plan.")
 @click.option("--by-piece", is_flag=True, help="Ask for all dimensions of a piece, then the next.")
 @click.option("--temperature", "-t", metavar="C", help="Of the piece, in degrees Celsius.")
-@click.option("--instrument-temperature", metavar="C", help="Of the instrument; else the piece's.")
+@click.option(
+    "--instrument-temperature", metavar="C", help="Of the instrument, if not the piece's."
+)
 @click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
 @click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
@@ -77,6 +79,8 @@ def command(
             raise click.UsageError("name PART and OP, or give --csv FILE")
         if dim is not None and piece is not None and value is None:
             raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
+        if instrument_temperature is not None and temperature is None:
+            raise click.UsageError("--instrument-temperature needs the piece's --temperature")
         from qlog.intake.places import dimension_of, op_of, part_of
         from qlog.intake.stream import Stream
 
@@ -90,7 +94,7 @@ def command(
             by_piece=by_piece,
             dimensions=None if dim is None else [dimension_of(owner, dim)],
             temperature=_celsius(temperature),
-            instrument_temperature=_celsius(instrument_temperature or temperature),
+            instrument_temperature=_celsius(instrument_temperature),
             made=_time(made),
             note=note,
         )

@@ -188,6 +188,11 @@ def test_both_values_of_a_warm_piece_are_kept_and_said(bored: Path, run: Run) ->
     ran = run("read", "ring", "10", "outside", "1", "1.000", "-t", "25")
     assert "not corrected: no expansion is known" in ran.out
     assert run("read", "cup", "20", "bore", "-t", "hot", stdin="").status == 2
+    assert run("read", "cup", "20", "bore", "--instrument-temperature", "25").status == 2
+    # What nobody said of the instrument is not written down as measured.
+    assert rows(bored, "SELECT DISTINCT instrument_temperature FROM reading WHERE piece > 1") == [
+        (None,)
+    ]
     values = json.loads(run("spread", "cup", "--json").out)
     assert values[0]["n"] == 4
 
