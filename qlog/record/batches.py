@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from qlog.record import charts
 from qlog.record.charts import Shape
 from qlog.record.gallery import Gallery, Shown, item_name
+from qlog.record.layers import percent_of
 from qlog.record.page import series_key
 from qlog.record.phrases import Phrase, phrases
 from qlog.record.sheets import Fact, Row, Sheet, sheet_of
+from qlog.record.wording import fixed, with_unit
 from qlog.record.words import Words
+from qlog.review.finishes import finish_views
 from qlog.review.photos import covers_of
 from qlog.review.picture import (
     CellView,
@@ -53,6 +56,7 @@ class PartSheet:
     facts: tuple[Fact, ...]
     op_lines: Mapping[int, str]
     next: str  # what to do next, empty when all is done
+    finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +123,11 @@ def part_sheet(
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
         next=_next(view, picture, words),
+        finishes={
+            op.operation.number: _finishes(view, op, words)
+            for op in view.ops
+            if op.operation.sent_out and op.done
+        },
     )
 
 
@@ -135,6 +144,32 @@ def _part_facts(view: PartView, material: str, words: Words) -> tuple[Fact, ...]
         Fact(words("col.scrapped"), str(view.scrapped)),
         Fact(words("col.spares"), words.number(view.margin)),
     )
+
+
+def _finishes(view: PartView, op: OpView, words: Words) -> tuple[str, ...]:
+    """What an operation sent out did to the sizes of the pieces read before and after it."""
+    said = []
+    for finish in finish_views(view, op.operation.number):
+        if finish.layer is None:
+            continue
+        change = finish.layer.change
+        symbol = finish.limits.unit.symbol
+
+        def size(number: float, unit: str = symbol) -> str:
+            return with_unit(words.number(fixed(number, 4)), unit)
+
+        said.append(
+            words(
+                "op.finish" if finish.layer.seen else "op.finish_unseen",
+                name=finish.dimension.name,
+                n=change.n,
+                change=size(change.mean),
+                low=size(change.interval.low),
+                high=size(change.interval.high),
+                share=percent_of(change.interval),
+            )
+        )
+    return tuple(said)
 
 
 def _op_line(op: OpView, words: Words) -> str:

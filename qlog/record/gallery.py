@@ -97,6 +97,18 @@ def for_recipient(picture: Picture) -> tuple[PhotoView, ...]:
     )
 
 
+def front(views: Iterable[PhotoView], gallery: Gallery) -> Shown | None:
+    """The picture of the cover: the one chosen by hand, else the last one taken lying.
+
+    None when no photo that the edition shows was made a cover of the build.
+    """
+    covers = [p for p in views if p.cover == "build" and p.sha256 in gallery.photos]
+    chosen = [p for p in covers if p.placement is not None and p.placement.best]
+    lying = [p for p in covers if not gallery.photos[p.sha256].upright]
+    found = chosen or lying or covers
+    return gallery.photos[found[-1].sha256] if found else None
+
+
 def hang(
     views: Iterable[PhotoView],
     build: Build,

@@ -5,12 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 
 from qlog.logbook.facts import Entry, GaugeCheck
+from qlog.record.layers import percent_of
 from qlog.record.sheets import Fact, signed
 from qlog.record.wording import (
     decimals_of,
+    fixed,
     with_unit,
 )
 from qlog.record.words import Words
+from qlog.review.gauge_study import StudyView
 from qlog.review.picture import (
     Picture,
 )
@@ -41,10 +44,36 @@ def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:
                 ),
                 "checks": [_check(entry, words) for entry in view.checks],
                 "used": list(dict.fromkeys(used)),
-                "lines": (),
+                "lines": [_study(study, picture, words) for study in view.studies],
             }
         )
     return listed
+
+
+def _study(study: StudyView, picture: Picture, words: Words) -> str:
+    """What a repeatability study found."""
+    found = study.result
+    part = picture.build.part(study.part)
+
+    def size(number: float) -> str:
+        return with_unit(words.number(fixed(number, 4)), study.unit.symbol)
+
+    said = words(
+        "instrument.study",
+        part=part.name,
+        name=part.dimension(study.dimension).name,
+        trials=study.trials,
+        pieces=found.pieces,
+        people=words.count("n.people", found.people),
+        s=size(found.repeatability),
+        low=size(found.repeatability_interval.low),
+        high=size(found.repeatability_interval.high),
+        share=percent_of(found.repeatability_interval),
+    )
+    if found.share_of_tolerance is not None:
+        percent = fixed(100 * found.share_of_tolerance, 0)
+        said = f"{said} {words('instrument.study_share', percent=percent)}"
+    return said
 
 
 def _check(entry: Entry[GaugeCheck], words: Words) -> dict[str, object]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.record import charts
-from qlog.record.gallery import Gallery, Shown, item_name
+from qlog.record.gallery import Gallery, Shown, front, item_name
 from qlog.record.wording import fixed, limits_text, value_text
 from qlog.record.words import Words
 from qlog.review.photos import covers_of
@@ -143,7 +143,7 @@ def keepsake(
     allowed = tuple(views)
     build = picture.build
     covers = gallery.of(p for p in allowed if p.cover == "build")
-    cover = _front(allowed, gallery)
+    cover = front(allowed, gallery)
     items = tuple(
         _item(n, view, picture, words, gallery, allowed)
         for n, view in enumerate(picture.items, start=1)
@@ -181,15 +181,6 @@ def keepsake(
         sizes=sum(len(item.sizes) for item in items),
         photos=gallery.of(allowed),
     )  # fmt: skip
-
-
-def _front(allowed: tuple[PhotoView, ...], gallery: Gallery) -> Shown | None:
-    """The picture of the cover: the one chosen by hand, else the last one taken lying."""
-    covers = [p for p in allowed if p.cover == "build" and p.sha256 in gallery.photos]
-    chosen = [p for p in covers if p.placement is not None and p.placement.best]
-    lying = [p for p in covers if not gallery.photos[p.sha256].upright]
-    found = chosen or lying or covers
-    return gallery.photos[found[-1].sha256] if found else None
 
 
 def _object_record(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:

@@ -137,10 +137,11 @@ def _ahead(series: SeriesView, outlook: Forecast, step: Decimal | None, words: W
     limit = outlook.upper if outlook.over == "upper" else outlook.lower
     if limit is None:
         return ""
+    bound = fixed(limit, places(series.limits, series.instrument))
     values = {
         "piece": outlook.leaves,
         "value": with_unit(words.number(shown_beside(outlook.leaves_at, limit, step)), symbol),
-        "limit": with_unit(words.number(limit), symbol),
+        "limit": with_unit(words.number(bound), symbol),
     }
     if outlook.last >= outlook.planned:
         near = outlook.leaves <= outlook.last + max(outlook.planned, 1)

@@ -13,7 +13,7 @@ from qlog.record.batches import (
     report_facts,
 )
 from qlog.record.fits import fits_context
-from qlog.record.gallery import Gallery
+from qlog.record.gallery import Gallery, front
 from qlog.record.gauges import instruments
 from qlog.record.method import conditions, method
 from qlog.record.page import Link, Page
@@ -23,7 +23,6 @@ from qlog.record.wording import (
     with_unit,
 )
 from qlog.record.words import Words
-from qlog.review.photos import covers_of
 from qlog.review.picture import (
     Picture,
     Weight,
@@ -76,7 +75,7 @@ def pages(
                 **common,
                 "facts": _build_facts(picture, words),
                 "groups": _groups(findings, words),
-                "cover": gallery.of(covers_of(picture.photos, "build"))[:1],
+                "cover": front(picture.photos, gallery),
             },
             "state",
         ),
@@ -94,7 +93,8 @@ def pages(
             words("nav.items"),
             {
                 **common,
-                "items": _items(picture, words, gallery),
+                "items": _items(picture, words),
+                "item_photos": gallery.of(p for i in picture.items for p in i.photos),
                 "set_photos": gallery.of(
                     p for p in picture.photos if p.part is None and not p.item and p.cover
                 ),
@@ -219,7 +219,7 @@ def _groups(findings: Sequence[Phrase], words: Words) -> tuple[Group, ...]:
     )
 
 
-def _items(picture: Picture, words: Words, gallery: Gallery) -> list[dict[str, object]]:
+def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
     stacks = {stack.id: stack.name for stack in picture.build.stacks}
     return [
         {
@@ -229,7 +229,6 @@ def _items(picture: Picture, words: Words, gallery: Gallery) -> list[dict[str, o
                 f"{with_unit(words.number(e.fact.typed), e.fact.unit)}"
                 for e in item.sizes
             ],
-            "photos": gallery.of(item.photos),
         }
         for item in picture.items
     ]
