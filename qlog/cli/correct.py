@@ -60,6 +60,7 @@ def command(
         old, new = correct_reading(
             o.build, o.logbook, owner, number, dimension, which, value, why, made=made
         )
-    line, bad = echo(o.build, owner, requirement_for(owner, dimension, number), new.fact)
+        callout = requirement_for(owner, dimension, number)
+        line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
     click.echo(f"{line}  (was {old.fact.typed})")
     return int(bad)

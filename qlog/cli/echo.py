@@ -10,12 +10,15 @@ from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
+from qlog.logbook.store import Logbook
+from qlog.review.experience import experience_with
 from qlog.review.judging import Judged, judge_value
 from qlog.study.conformity import Judgement, show
 
 
 def echo(
     build: Build,
+    logbook: Logbook,
     part: Part,
     callout: Callout,
     reading: Reading,
@@ -33,11 +36,13 @@ def echo(
         return f"{name}{verdict('pass' if passed else 'fail')}", not passed
     unit = Unit(reading.unit)
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
+    known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
     warm, tool = reading.temperature, reading.instrument_temperature
     judged = judge_value(
         build, part, callout, Decimal(reading.value), unit, instrument,
         temperature=None if warm is None else Decimal(warm),
         instrument_temperature=None if tool is None else Decimal(tool),
+        shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
     )  # fmt: skip
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"

@@ -139,7 +139,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
         else:
             warn(stream, proposed, strict)
     entry = stream.enter(proposed)
-    line, bad = echo(stream.build, part, proposed.ask.callout, entry.fact)
+    line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
     click.echo(line if entry.new else f"{line}  (known already)")
     return int(bad)
 
@@ -168,7 +168,7 @@ def _file(
         fact = entry.fact
         its_part = o.build.part(fact.part)
         callout = requirement_for(its_part, its_part.dimension(fact.dimension), fact.op)
-        line, bad = echo(o.build, its_part, callout, fact)
+        line, bad = echo(o.build, o.logbook, its_part, callout, fact)
         if bad:
             out += 1
             click.echo(line)

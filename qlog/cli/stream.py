@@ -170,7 +170,7 @@ class Sitting:
         entry = self.stream.enter(proposed)
         ask, s = proposed.ask, self.stream
         line, bad = echo(
-            s.build, s.part, ask.callout, entry.fact,
+            s.build, s.logbook, s.part, ask.callout, entry.fact,
             named=not self.asking, valued=valued or not self.asking,
         )  # fmt: skip
         self.out += bad

@@ -28,8 +28,9 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.review.cautions import cautions_for
+from qlog.review.experience import Experience
 from qlog.review.findings import build_findings, part_findings
-from qlog.review.instruments import instrument_views, repeatabilities, studies_of, suspects
+from qlog.review.instruments import instrument_views, studies_of, suspects
 from qlog.review.items import item_of, item_views
 from qlog.review.next_up import next_up
 from qlog.review.photos import photo_views
@@ -65,7 +66,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
     checks = logbook.live(GaugeCheck)
     suspect = suspects(readings, checks)
     gauge_studies = studies_of(build, logbook)
-    repeatability = repeatabilities(gauge_studies)
+    experience = Experience(checks, gauge_studies)
     photos = photo_views(
         build, logbook.history(Photo), logbook.live(Placement), logbook.live(Clock)
     )
@@ -109,7 +110,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
             own_done,
             suspect,
             scrapped_at,
-            repeatability,
+            experience,
         )
         ops = tuple(
             _op_view(

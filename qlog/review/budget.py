@@ -8,14 +8,13 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit, convert
-from qlog.logbook.facts import GaugeCheck
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.instruments import studies_of
+from qlog.review.experience import experience_with
 from qlog.review.judging import STEEL
 from qlog.study.conformity import guard_factor
 from qlog.study.thermal import components
-from qlog.study.uncertainty import Budget, Component, budget, reading_components, two_digits
+from qlog.study.uncertainty import Budget, Component, budget, reading_components
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,15 +55,9 @@ def dimension_budget(
     def here(value: Decimal | None, of: Unit) -> Decimal | None:
         return None if value is None else convert(value, of, unit)
 
-    newest = None
-    for view in studies_of(build, logbook):
-        if (view.instrument, view.part, view.dimension) == (instrument.id, part.id, dimension.id):
-            newest = view.result
-    worst = None
-    for check in logbook.live(GaugeCheck, instrument=instrument.id):
-        if check.fact.fit:
-            error = abs(Decimal(check.fact.reading) - Decimal(check.fact.reference))
-            worst = max(worst or Decimal(0), convert(error, Unit(check.fact.unit), unit))
+    experience = experience_with(build, logbook, instrument.id, part.id, dimension.id)
+    shown = experience.of(instrument.id, part.id, dimension.id, unit)
+    newest = experience.study(instrument.id, part.id, dimension.id)
     warmth: tuple[Component, ...] = ()
     material = None if part.material is None else build.material(part.material)
     nominal = callout.nominal if callout.nominal is not None else callout.limits.middle
@@ -81,9 +74,9 @@ def dimension_budget(
         listed = reading_components(
             error=here(instrument.error, instrument.unit),
             step=here(instrument.step, instrument.unit),
-            repeatability=None if newest is None else two_digits(Decimal(newest.repeatability)),
-            repeatability_dof=math.inf if newest is None else newest.repeatability_dof,
-            check_error=worst,
+            repeatability=shown.repeatability,
+            repeatability_dof=math.inf if newest is None else newest.result.repeatability_dof,
+            check_error=shown.check_error,
             temperature=warmth,
         )
     except ValueError as error:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import datetime
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build
@@ -49,16 +48,6 @@ def studies_of(build: Build, logbook: Logbook) -> tuple[StudyView, ...]:
     from qlog.review.gauge_study import study_views
 
     return study_views(build, trials)
-
-
-def repeatabilities(studies: Sequence[StudyView]) -> Mapping[tuple[str, str, str], Decimal]:
-    """Standard deviation of repeated readings, by instrument, part and dimension.
-
-    In the unit of the dimension's limits; the newest study of each counts.
-    """
-    return {
-        (v.instrument, v.part, v.dimension): Decimal(repr(v.result.repeatability)) for v in studies
-    }
 
 
 def instrument_views(

@@ -12,6 +12,7 @@ from qlog.drawing.callout import Callout, Kind
 from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
+from qlog.review.experience import NOTHING, Shown
 from qlog.study.conformity import Judgement, judge
 from qlog.study.uncertainty import reading_uncertainty
 
@@ -47,13 +48,14 @@ def judge_value(
     *,
     temperature: Decimal | None = None,
     instrument_temperature: Decimal | None = None,
-    repeatability: Decimal | None = None,
+    shown: Shown = NOTHING,
 ) -> Judged:
     """Judge a numeric reading by the build's rule.
 
-    Temperatures in degrees Celsius; `repeatability` is a standard deviation in the callout's
-    unit. A temperature corrects only where the part's material has an expansion coefficient.
-    Raises ValueError when the reading's unit cannot be turned into the callout's.
+    Temperatures in degrees Celsius; `shown` is what checks and studies of the instrument have
+    shown, in the callout's unit. A temperature corrects only where the part's material has an
+    expansion coefficient. Raises ValueError when the reading's unit cannot be turned into the
+    callout's.
     """
     raw = convert(value, unit, callout.unit)
     at_20 = raw
@@ -77,7 +79,7 @@ def judge_value(
             part_temperature=temperature,
             instrument_expansion=own,
         )
-    u = uncertainty_of(instrument, callout.unit, repeatability, warmth)
+    u = uncertainty_of(instrument, callout.unit, shown, warmth)
     judgement = judge(
         at_20,
         callout.limits,
@@ -92,7 +94,7 @@ def judge_value(
 def uncertainty_of(
     instrument: Instrument | None,
     unit: Unit,
-    repeatability: Decimal | None = None,
+    shown: Shown = NOTHING,
     warmth: tuple[Component, ...] = (),
 ) -> Decimal | None:
     """Standard uncertainty of a reading in `unit`; None when nothing is known of it."""
@@ -106,5 +108,9 @@ def uncertainty_of(
     except ValueError:  # a length instrument named for an angle: it says nothing about it
         return None
     return reading_uncertainty(
-        step=step, error=error, repeatability=repeatability, temperature=warmth
+        step=step,
+        error=error,
+        repeatability=shown.repeatability,
+        check_error=shown.check_error,
+        temperature=warmth,
     )

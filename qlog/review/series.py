@@ -11,6 +11,7 @@ from qlog.drawing.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Entry, Gap, Reading, Setup
+from qlog.review.experience import Experience
 from qlog.review.judging import Judged, judge_value
 from qlog.review.picture import (
     Correction,
@@ -63,7 +64,7 @@ def series_of(
     done: Mapping[tuple[int, int], object],
     suspect: frozenset[int],
     scrapped_at: Mapping[int, int],
-    repeatability: Mapping[tuple[str, str, str], Decimal],
+    experience: Experience,
 ) -> tuple[SeriesView, ...]:
     """All series of a part, in the order of the drawing, then of the route.
 
@@ -96,7 +97,7 @@ def series_of(
                         older,
                         _setup_number(stretch, piece),
                         logged.id in suspect,
-                        repeatability,
+                        experience,
                     )
                     slots.append(SlotView(piece, Slot.READ, view))
                 elif op in wanted and part.takes(op, piece):
@@ -170,7 +171,7 @@ def _view(
     older: Mapping[int, Entry[Reading]],
     setup: int,
     suspect: bool,
-    repeatability: Mapping[tuple[str, str, str], Decimal],
+    experience: Experience,
 ) -> ReadingView:
     fact = entry.fact
     corrections: list[Correction] = []
@@ -202,11 +203,11 @@ def _view(
     )
     if callout.counted or fact.value in ("go", "no-go"):
         return base
-    then = _judge(judged_by, part, callout, fact, repeatability)
+    then = _judge(judged_by, part, callout, fact, experience)
     now = (
         then
         if callout == requirement.callout and judged_by.rule is build.rule
-        else _judge(build, part, requirement.callout, fact, repeatability)
+        else _judge(build, part, requirement.callout, fact, experience)
     )
     return replace(
         base,
@@ -237,7 +238,7 @@ def _judge(
     part: Part,
     callout: Callout,
     fact: Reading,
-    repeatability: Mapping[tuple[str, str, str], Decimal],
+    experience: Experience,
 ) -> Judged:
     instrument = _instrument(build, fact.instrument)
     return judge_value(
@@ -251,7 +252,7 @@ def _judge(
         instrument_temperature=(
             None if fact.instrument_temperature is None else Decimal(fact.instrument_temperature)
         ),
-        repeatability=repeatability.get((fact.instrument or "", part.id, fact.dimension)),
+        shown=experience.of(fact.instrument, part.id, fact.dimension, callout.unit),
     )
 
 

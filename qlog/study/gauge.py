@@ -78,7 +78,7 @@ class GaugeStudy:
     pooled: bool  # whether the interaction was pooled with the repeatability
     repeatability: float  # equipment: one person, one piece, again and again
     repeatability_dof: int
-    repeatability_interval: Interval
+    confidence: float  # of the interval
     reproducibility: float | None  # between people; None with one person
     interaction: float | None  # people reading pieces differently; None when pooled or one person
     combined: float  # repeatability, reproducibility and interaction together
@@ -88,6 +88,12 @@ class GaugeStudy:
     share_of_tolerance: float | None  # 6 combined / tolerance
     categories: int | None  # groups of pieces that can be told apart (ndc)
     fitness: Fitness | None  # None when there is nothing to hold it against
+
+    @property
+    def repeatability_interval(self) -> Interval:
+        """Interval for the repeatability; worked out when asked for, since it loads scipy."""
+        low, high = s_factors(self.repeatability_dof + 1, self.confidence)
+        return Interval(low * self.repeatability, high * self.repeatability, self.confidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -350,16 +356,14 @@ def _result(
             fitness = Fitness.FIT
         else:
             fitness = Fitness.WITH_CARE if held <= ACCEPTABLE else Fitness.NOT_FIT
-    low, high = s_factors(dof + 1, confidence)
-    s = math.sqrt(repeat)
     return GaugeStudy(
         pieces=pieces,
         people=people,
         table=table,
         pooled=pooled,
-        repeatability=s,
+        repeatability=math.sqrt(repeat),
         repeatability_dof=dof,
-        repeatability_interval=Interval(low * s, high * s, confidence),
+        confidence=confidence,
         reproducibility=None if person is None else math.sqrt(person),
         interaction=None if interaction is None else math.sqrt(interaction),
         combined=combined,

@@ -27,7 +27,7 @@ OWN = {
         "checks.setting", "known", "places", "readings", "route", "stream", "times", "typed",
     },
     "logbook": {"facts", "schema", "store"},
-    "review": {"judging"},
+    "review": {"experience", "judging"},
     "study": {"conformity", "uncertainty"},
     "": {"frozen", "problem"},
 }  # fmt: skip
@@ -68,6 +68,15 @@ def bored(build_dir: Path) -> Path:
 def test_bench_commands_load_nothing_heavy(bored: Path, words: tuple[str, ...]) -> None:
     modules = loaded(bored, *words)
     assert {m.partition(".")[0] for m in modules} & HEAVY == set()
+
+
+def test_a_repeatability_study_keeps_the_bench_light(bored: Path) -> None:
+    words = ("gauge", "study", "micrometer", "cup", "bore", "--pieces", "1-2", "--repeats", "2")
+    typed = "22.020\n22.030\n22.021\n22.031\n"
+    assert run_qlog("--build", str(bored), *words, stdin=typed).status == 0
+    modules = loaded(bored, "read", "cup", "20", "bore", "3", "22.031")
+    assert "qlog.study.gauge" in modules
+    assert {m.partition(".")[0] for m in modules} & (HEAVY - {"statistics"}) == set()
 
 
 def test_one_reading_loads_these_modules_and_no_others(bored: Path) -> None:
