@@ -22,6 +22,7 @@ from qlog.record.wording import (
     worst,
 )
 from qlog.record.words import Words
+from qlog.review.judging import ZERO_BASED
 from qlog.review.picture import (
     Correction,
     PartView,
@@ -351,7 +352,7 @@ def _chart_data(
                 )
     return charts.ChartData(
         points=tuple(points),
-        levels=(*levels, *layers.levels),
+        levels=(*levels, *_guards(series, finest, words), *layers.levels),
         number=lambda value, decimals: words.number(fixed(value, decimals)),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
@@ -359,6 +360,32 @@ def _chart_data(
         ahead=tuple(str(n) for n in beyond),
         upper=None if series.limits.upper is None else float(series.limits.upper),
         lower=None if series.limits.lower is None else float(series.limits.lower),
+    )
+
+
+def _guards(series: SeriesView, decimals: int, words: Words) -> tuple[charts.Level, ...]:
+    """The limits narrowed by the uncertainty, where the guarded rule narrows them.
+
+    Readings of one series may differ in their uncertainty: the narrowest pair is drawn.
+    """
+    guards = [r.judgement.guard for r in series.readings if r.judgement and r.judgement.guard]
+    if not guards:
+        return ()
+    guard = max(guards)
+    lower, upper = series.limits.lower, series.limits.upper
+    if lower is not None and upper is not None and 2 * guard >= upper - lower:
+        return ()
+    inside = [] if upper is None else [upper - guard]
+    if lower is not None and not (lower == 0 and series.callout.kind in ZERO_BASED):
+        inside.append(lower + guard)
+    return tuple(
+        charts.Level(
+            float(value),
+            words.number(fixed(value, decimals + 1)),
+            words("chart.guard"),
+            charts.Line.GUARD,
+        )
+        for value in inside
     )
 
 

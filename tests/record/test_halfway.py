@@ -58,7 +58,7 @@ def cups(*values: str) -> list[Fact]:
     ]
 
 
-#: Least squares by hand: slope -0.143 / 28 = -0.00511, piece 9 at 22.02457 - 5 x 0.00511 = 21.99904.
+#: Least squares by hand: slope -0.143 / 28 = -0.00511; piece 9 at 22.02457 - 5 x 0.00511.
 DRIFTING = ("22.040", "22.035", "22.029", "22.025", "22.019", "22.015", "22.009")
 
 
