@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import click
@@ -52,7 +53,8 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             raise PlaceError(f"no joint {joint!r} in build.toml; {nearest(joint, known)}")
         joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
     if as_json:
-        json.dump([_json(v) for v in joints], sys.stdout, indent=2, ensure_ascii=False)
+        answer = [*map(_json, joints), *map(_stack_json, stacks)]
+        json.dump(answer, sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
         if not joints and not stacks:
@@ -61,6 +63,10 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             _print_joint(view)
         for stack in stacks:
             _print_stack(stack)
+        if joints:
+            from qlog.cli.text import rule_of
+
+            click.echo(f"\nverdicts by the {rule_of(o.build)}, with both readings' uncertainty")
     return int(any(v.explanations or v.pairing.out for v in joints if v.table))
 
 
@@ -68,7 +74,7 @@ _MARKS = {"in": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
 
 
 def _print_joint(view: JointView) -> None:
-    from qlog.cli.tables import print_table
+    from qlog.cli.tables import print_grid
     from qlog.cli.text import limits
 
     joint = view.joint
@@ -92,7 +98,7 @@ def _print_joint(view: JointView) -> None:
         )
         for row in view.table
     ]
-    print_table(("", *(p.outside.id for p in view.table[0])), rows, keep=tuple(range(99)))
+    print_grid(("", *(p.outside.id for p in view.table[0])), rows)
     best = view.pairing
     pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
     click.echo(f"  best pairing (*): {pairs}")
@@ -151,12 +157,16 @@ def _json(view: JointView) -> dict[str, object]:
         "joint": view.joint.id,
         "unit": view.joint.clearance.unit.value,
         "wanted": view.joint.text,
+        "smallest": _text(view.joint.clearance.lower),
+        "largest": _text(view.joint.clearance.upper),
         "pairs": [
             {
                 "inside": p.inside.id,
                 "outside": p.outside.id,
                 "clearance": f"{p.clearance:f}",
                 "verdict": p.verdict.value,
+                "standard_uncertainty": _text(p.judgement.uncertainty),
+                "chance_in": p.judgement.chance_in,
             }
             for row in view.table
             for p in row
@@ -164,3 +174,36 @@ def _json(view: JointView) -> dict[str, object]:
         "best": [[p.inside.id, p.outside.id] for p in view.pairing.pairs],
         "explanations": list(view.explanations),
     }
+
+
+def _stack_json(view: StackView) -> dict[str, object]:
+    limits, plan = view.stack.callout.limits, view.budget
+    return {
+        "stack": view.stack.id,
+        "unit": limits.unit.value,
+        "smallest": _text(limits.lower),
+        "largest": _text(limits.upper),
+        "by_the_drawing": None
+        if plan is None
+        else {
+            "worst_case": [f"{v:f}" for v in plan.worst_limits],
+            "root_sum_square": [float(v) for v in plan.rss_limits],
+            "simulated": None
+            if plan.simulation is None
+            else [float(plan.simulation.low), float(plan.simulation.high)],
+            "dearest": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
+        },
+        "from_the_pieces": None
+        if view.smallest is None or view.largest is None
+        else {
+            "smallest": f"{view.smallest.size:f}",
+            "largest": f"{view.largest.size:f}",
+            "possible": view.possible,
+            "out": view.out,
+            "standard_uncertainty": _text(view.largest.uncertainty),
+        },
+    }
+
+
+def _text(value: Decimal | None) -> str | None:
+    return None if value is None else f"{value:f}"

@@ -45,6 +45,9 @@ def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
         click.echo()
     else:
         _print(found)
+        from qlog.cli.text import rule_of
+
+        click.echo(f"  verdicts by the {rule_of(o.build)}")
     return int(bool(found.shortages or found.joints.out))
 
 
@@ -69,7 +72,7 @@ def _print(found: Matching) -> None:
                 state,
             )
         )
-    print_table(("item", "pieces", *joints, *stacks, ""), rows, keep=tuple(range(99)))
+    print_table(("item", "pieces", *joints, *stacks, ""), rows, keep=(0, *range(2, 99)))
     c, before = found.joints, found.making_order
     proven = "no choice has better fits" if found.joints_proven else "the search ran out of time"
     click.echo(

@@ -7,15 +7,14 @@ from collections.abc import Sequence
 import click
 
 from qlog.cli.tables import print_table
-from qlog.cli.text import limits, number, required
+from qlog.cli.text import limits, number, required, rule_of
 from qlog.drawing.plan import Build, Part
 
 
 def print_plan(build: Build, parts: Sequence[Part]) -> None:
     """Print routes and dimensions of the parts given."""
-    rule = "simple rule" if build.rule == "simple" else "guarded rule (ISO 14253-1)"
     general = f", ISO 2768-{build.general} where nothing is written" if build.general else ""
-    click.echo(f"{build.title}: verdicts by the {rule}{general}")
+    click.echo(f"{build.title}: verdicts by the {rule_of(build)}{general}")
     for part in parts:
         _print_part(build, part)
     if len(parts) == len(build.parts):

@@ -8,6 +8,7 @@ import click
 
 from qlog.drawing.callout import Callout
 from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Build
 
 #: Verdict -> mark and colour. The word always stands beside it: colour alone says nothing.
 _MARKS = {
@@ -40,6 +41,15 @@ def limits(limits: Limits) -> str:
 def required(callout: Callout) -> str:
     """What a callout asks for, in limits or as a check."""
     return callout.kind.value if callout.counted else limits(callout.limits)
+
+
+def rule_of(build: Build) -> str:
+    """The rule that verdicts follow: `guarded rule (ISO 14253-1, 95 %)` or `simple rule`."""
+    if build.rule == "simple":
+        return "simple rule (on or between the limits is in)"
+    percent = f"{build.conformance * 100:f}"
+    percent = percent.rstrip("0").rstrip(".") if "." in percent else percent
+    return f"guarded rule (ISO 14253-1, {percent} %)"
 
 
 def verdict(word: str) -> str:

@@ -7,9 +7,10 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
-from qlog.review.judging import ZERO_BASED
+from qlog.review.judging import ZERO_BASED, tidy
 from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView, Standing
 from qlog.study import bias
 from qlog.study.capability import Capability, NoIndex, capability
@@ -107,13 +108,14 @@ def study_series(
     drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
     values = [r.value for r in numeric if r.value is not None]
     stats = series.summary
-    freak = grubbs(_without_trend(studies[-1]), alpha=FREAK_ALPHA, step=step)
+    freak, freak_piece = _freak(studies, step)
     chart = _chart(studies)
     flat = [v for s in studies for v in s.values]
     within = chart is not None and chart.sigma > 0
     zero_based = series.callout.kind in ZERO_BASED
     limits = series.limits
-    outside = series.out_low + series.out_high
+    # What is not proven may be out as well: readings beyond a limit count, whatever is proven.
+    outside = max(series.out_low + series.out_high, 0 if stats is None else stats.out)
     one_sided = limits.lower is not None or limits.upper is not None
     last = studies[-1]
     return SeriesStudy(
@@ -127,7 +129,6 @@ def study_series(
         capability=capability(
             last.values,
             limits,
-            setups=len(studies),
             drifting=last.drift.found,
             zero_based=zero_based,
         )
@@ -136,7 +137,7 @@ def study_series(
         fraction_out_at_most=at_most(outside, len(values)) if one_sided else None,
         counted=None,
         freak=freak,
-        freak_piece=last.pieces[freak.index] if freak is not None and freak.found else None,
+        freak_piece=freak_piece,
         chart=chart,
         signals=signals([float(v) for v in flat], chart.centre, chart.sigma)
         if chart is not None and within
@@ -261,12 +262,20 @@ def _setup_studies(
     return tuple(studies)
 
 
-def _without_trend(last: SetupStudy) -> tuple[Decimal, ...]:
-    """The readings that a freak is looked for among: those of the last setup, unless it drifts.
+def _freak(studies: Sequence[SetupStudy], step: Decimal | None) -> tuple[Freak | None, int | None]:
+    """The reading that stands apart from its setup, and its piece; the newest where several do.
 
-    Grubbs' test takes the readings for independent: across a trend the ends would look freakish.
+    Grubbs' test takes the readings for independent: across a trend the ends would look freakish,
+    so a setup that drifts is left out. The setups share one chance of a false alarm.
     """
-    return () if last.drift.found else last.values
+    newest: Freak | None = None
+    for study in reversed(studies):
+        values = () if study.drift.found else study.values
+        found = grubbs(values, alpha=FREAK_ALPHA / len(studies), step=step)
+        if found is not None and found.found:
+            return found, study.pieces[found.index]
+        newest = newest or found
+    return newest, None
 
 
 def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
@@ -304,6 +313,6 @@ def _error(instrument: Instrument, unit: Unit) -> Decimal | None:
     if instrument.error is None:
         return None
     try:
-        return convert(instrument.error, instrument.unit, unit)
+        return tidy(convert(instrument.error, instrument.unit, unit), Limits(None, None, unit))
     except ValueError:
         return None

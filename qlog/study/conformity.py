@@ -50,12 +50,25 @@ class Judgement:
     deviation_from_middle: Decimal | None  # None when a limit is absent
     beyond: Decimal  # how far outside the nearer limit, 0 when inside or on it
     share: Decimal | None  # place in the tolerance: 0 lower limit, 1 upper; outside 0..1 if out
+    zero_based: bool = False  # a lower limit of 0 is the end of what can exist
 
     @property
     def provable(self) -> bool:
         """Whether any reading at all could be proven in: False when the guards meet."""
         width = self.limits.width
         return self.guard is None or width is None or 2 * self.guard <= width
+
+    @property
+    def chance_in(self) -> float | None:
+        """Probability, 0 to 1, that the piece is inside its limits; None without uncertainty.
+
+        By `conformance_probability` (JCGM 106:2012), whichever rule the verdict follows.
+        """
+        if self.uncertainty is None:
+            return None
+        return conformance_probability(
+            self.value, self.uncertainty, self.limits, zero_based=self.zero_based
+        )
 
 
 def judge(
@@ -133,6 +146,7 @@ def judge(
         deviation_from_middle=None if middle is None else value - middle,
         beyond=beyond,
         share=(value - lower) / width if lower is not None and width else None,
+        zero_based=zero_based,
     )
 
 

@@ -1,0 +1,75 @@
+"""`qlog spread`: what the pieces are, and what so few of them can tell of all that could be."""
+
+import json
+from collections.abc import Callable
+from math import sqrt
+from statistics import NormalDist, mean, median, stdev
+
+from scipy import stats
+
+from tests.conftest import Ran
+
+Run = Callable[..., Ran]
+
+BORES = ["22.031", "22.012", "22.027", "22.049"]
+
+
+def bored(run: Run) -> None:
+    for piece, value in enumerate(BORES, 1):
+        run("read", "cup", "20", "bore", str(piece), value)
+        run("read", "cup", "20", "look", str(piece), "go" if piece != 2 else "no-go")
+
+
+def test_median_and_the_rule_stand_in_the_table(run: Run) -> None:
+    bored(run)
+    out = run("spread").out
+    assert "median" in out
+    line = next(x for x in out.splitlines() if x.strip().startswith("bore op 20"))
+    assert f"{median(map(float, BORES)):.4f}" in line.split()
+    assert "verdicts by the simple rule" in out
+    assert "`qlog spread PART`" in out
+
+
+def test_intervals_bounds_and_why_there_is_no_index(run: Run) -> None:
+    bored(run)
+    out = run("spread", "cup").out
+    values = list(map(float, BORES))
+    # Reference: scipy's own intervals of Student's t, chi-square and Clopper-Pearson.
+    low, high = stats.t.interval(0.95, 3, mean(values), stdev(values) / 2)
+    assert f"mean {low:.4f} to {high:.4f}" in out
+    edges = [stdev(values) * sqrt(3 / stats.chi2.ppf(q, 3)) for q in (0.975, 0.025)]
+    assert f"std dev {edges[0]:.4f} to {edges[1]:.4f}" in out
+    none_of_4 = stats.binomtest(0, 4).proportion_ci(0.90, "exact").high
+    assert f"at most {none_of_4 * 100:.0f} % out" in out
+    one_of_4 = stats.binomtest(1, 4).proportion_ci(0.95, "exact")
+    said = f"1 of 4 failed; {one_of_4.low * 100:.0f} % to {one_of_4.high * 100:.0f} % would fail"
+    assert said in out
+    assert "No capability index: 4 of at least 10 pieces of one setup." in out
+
+
+def test_json_holds_every_figure_and_each_chance(run: Run) -> None:
+    bored(run)
+    rows = {r["dimension"]: r for r in json.loads(run("spread", "--json").out)}
+    bore, look = rows["bore"], rows["look"]
+    assert bore["statistics"]["median"] == "22.029"
+    assert bore["confidence_95"]["capability"] is None
+    assert bore["confidence_95"]["no_capability"].startswith("No capability index")
+    assert look["confidence_95"]["fraction_failing"][0] > 0
+    for reading in bore["readings"]:
+        # JCGM 106:2012, 7.4: normal about the reading, between the limits.
+        about = NormalDist(float(reading["typed"]), float(reading["standard_uncertainty"]))
+        assert abs(reading["chance_in"] - (about.cdf(22.05) - about.cdf(22.0))) < 1e-9
+        assert reading["rule"] == "simple"
+    assert look["readings"][0]["chance_in"] is None
+
+
+def test_a_run_rule_stands_beside_its_source_and_rate(build_dir, run: Run) -> None:  # type: ignore[no-untyped-def]
+    plan = build_dir / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("needed = 3", "needed = 12"), "utf-8")
+    for piece in range(1, 10):
+        run("read", "cup", "20", "bore", str(piece), f"22.0{10 + 3 * piece}")
+    (bore,) = json.loads(run("spread", "cup", "--json").out)
+    rule = next(r for r in bore["run_rules"] if "rising or falling" in r["rule"])
+    assert rule["pieces"] == list(range(1, 10))
+    assert rule["false_alarm_a_point"] == 0.0028
+    assert "Nelson 1984" in rule["source"]

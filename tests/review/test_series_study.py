@@ -1,0 +1,83 @@
+"""What a series means, put together from its setups: freak readings, capability, bounds."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from qlog.drawing.load import load
+from qlog.logbook.store import Logbook
+from qlog.review.assemble import assemble
+from qlog.review.series_study import SeriesStudy
+from qlog.study.capability import Capability, NoIndex
+from tests.conftest import Ran
+
+Run = Callable[..., Ran]
+
+STEADY = ["22.021", "22.024", "22.019", "22.022", "22.025", "22.020", "22.023", "22.018"]
+
+
+def studied(folder: Path) -> SeriesStudy:
+    with Logbook(folder / "logbook.db") as log:
+        picture = assemble(load(folder), log)
+    study = next(s for s in picture.part("cup").series if s.dimension.id == "bore").study
+    assert study is not None
+    return study
+
+
+def more_pieces(folder: Path) -> None:
+    plan = folder / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("needed = 3", "needed = 25"), "utf-8")
+
+
+def read(run: Run, values: list[str], first: int = 1) -> None:
+    for piece, value in enumerate(values, first):
+        assert run("read", "cup", "20", "bore", str(piece), value).status in (0, 1)
+
+
+def test_a_freak_is_still_known_after_a_new_setup(build_dir: Path, run: Run) -> None:
+    more_pieces(build_dir)
+    read(run, [*STEADY[:5], "22.099", *STEADY[5:]])
+    assert studied(build_dir).freak_piece == 6
+    assert run("setup", "cup", "20", "10", "re-touch").status == 0
+    read(run, STEADY[:4], first=10)
+    assert studied(build_dir).freak_piece == 6
+    read(run, ["22.005"], first=14)  # nothing freakish: five readings spread this far
+    assert studied(build_dir).freak_piece == 6
+
+
+def test_clean_setups_have_no_freak(build_dir: Path, run: Run) -> None:
+    more_pieces(build_dir)
+    read(run, STEADY)
+    assert run("setup", "cup", "20", "9", "re-touch").status == 0
+    read(run, STEADY, first=9)
+    assert studied(build_dir).freak_piece is None
+
+
+def test_capability_speaks_of_the_last_setup(build_dir: Path, run: Run) -> None:
+    more_pieces(build_dir)
+    read(run, STEADY)
+    assert run("setup", "cup", "20", "9", "re-touch").status == 0
+    read(run, STEADY[:4], first=9)
+    few = studied(build_dir).capability
+    assert isinstance(few, NoIndex)
+    assert "4 of at least 10 pieces of one setup" in few.reason
+    read(run, [*STEADY[4:], *STEADY[:2]], first=13)
+    enough = studied(build_dir).capability
+    assert isinstance(enough, Capability)
+    assert enough.n == 10
+
+
+def test_what_is_not_proven_counts_in_the_bound_for_the_fraction_out(
+    build_dir: Path, run: Run
+) -> None:
+    plan = build_dir / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace('"simple"', '"guarded"'), "utf-8")
+    read(run, ["22.020", "22.025", "22.0505", "22.030"])  # the third beyond, but not provably
+    with Logbook(build_dir / "logbook.db") as log:
+        picture = assemble(load(build_dir), log)
+    series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
+    assert (series.out_high, series.not_proven) == (0, 1)
+    # Clopper and Pearson 1934: 1 of 4 found, one-sided 95 %: the root of
+    # (1 - p)^4 + 4 p (1 - p)^3 = 0.05.
+    bound = studied(build_dir).fraction_out_at_most
+    assert bound is not None
+    assert abs((1 - bound) ** 4 + 4 * bound * (1 - bound) ** 3 - 0.05) < 1e-9
