@@ -197,7 +197,7 @@ def budget(
     from qlog.intake.temperatures import celsius
     from qlog.problem import Problem
     from qlog.review.budget import dimension_budget
-    from qlog.study.uncertainty import two_digits
+    from qlog.study.uncertainty import stated, two_digits
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -216,7 +216,7 @@ def budget(
         [
             (
                 c.source,
-                f"{c.value:f}",
+                f"{stated(c.value):f}",
                 c.distribution.value,
                 f"{two_digits(c.contribution):f}" if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Entry, Fact
+from qlog.review.judging import tidy
 from qlog.review.mixups import mixups
 from qlog.review.picture import (
     Finding,
@@ -13,6 +15,7 @@ from qlog.review.picture import (
     PartView,
     PhotoView,
     PieceView,
+    ReadingView,
     Slot,
     Standing,
     Weight,
@@ -92,7 +95,7 @@ def _readings(view: PartView) -> list[Finding]:
             settled = standing[reading.piece] in (Standing.SCRAP, Standing.AS_IS)
             said = f"{part}-{reading.piece} {name} {reading.typed}"
             if reading.bad:
-                limit = _limit_missed(series.limits, reading.verdict)
+                limit = _limit_missed(reading)
                 found.append(
                     Finding(
                         Weight.NOTE if settled else Weight.BAD,
@@ -129,13 +132,13 @@ def _readings(view: PartView) -> list[Finding]:
     return found
 
 
-def _limit_missed(limits: object, verdict: Verdict | None) -> str:
-    lower, upper = getattr(limits, "lower", None), getattr(limits, "upper", None)
-    if verdict is Verdict.HIGH and upper is not None:
-        return f", limit {upper:f}"
-    if verdict is Verdict.LOW and lower is not None:
-        return f", limit {lower:f}"
-    return ""
+def _limit_missed(reading: ReadingView) -> str:
+    """The limit that it was judged by, which may be an earlier drawing's."""
+    if reading.judgement is None or not reading.judgement.verdict.out:
+        return ""
+    limits = reading.judgement.limits
+    missed = limits.upper if reading.verdict is Verdict.HIGH else limits.lower
+    return "" if missed is None else f", limit {tidy(missed, Limits(None, None, limits.unit)):f}"
 
 
 def _trends(view: PartView) -> list[Finding]:
@@ -188,9 +191,29 @@ def _trends(view: PartView) -> list[Finding]:
 def _missing_readings(view: PartView) -> list[Finding]:
     found: list[Finding] = []
     for series in view.series:
-        owed = [s.piece for s in series.slots if s.slot is Slot.MISSING]
+        op = series.operation.number
+        if series.otherwise:
+            found.append(
+                Finding(
+                    Weight.WARN,
+                    "read otherwise",
+                    view.part.id,
+                    op,
+                    series.otherwise[0] if len(series.otherwise) == 1 else None,
+                    series.dimension.id,
+                    f"{pieces(view.part.id, series.otherwise)}: what was read of "
+                    f"{series.dimension.name} after op {op} is no answer to "
+                    f"{series.callout.text}, which the drawing asks for now",
+                    f"read it again: `qlog correct {view.part.id} {op} {series.dimension.id} "
+                    "PIECE VALUE --why ...`",
+                )
+            )
+        owed = [
+            s.piece
+            for s in series.slots
+            if s.slot is Slot.MISSING and s.piece not in series.otherwise
+        ]
         if owed:
-            op = series.operation.number
             found.append(
                 Finding(
                     Weight.WARN,
@@ -305,17 +328,21 @@ def _stock(view: PartView) -> list[Finding]:
 
 
 def _strangers(build: Build, entries: Sequence[Entry[Fact]]) -> list[Finding]:
-    """Entries whose part or operation the plan no longer has."""
+    """Entries whose part, operation or dimension the plan no longer has."""
     known = {p.id: {o.number for o in p.operations} for p in build.parts}
+    drawn = {(p.id, d.id) for p in build.parts for d in p.dimensions}
     lost: dict[str, int] = {}
     for entry in entries:
         part, op = getattr(entry.fact, "part", None), getattr(entry.fact, "op", None)
+        dimension = getattr(entry.fact, "dimension", None)
         if part is None:
             continue
         if part not in known:
             lost[f"part {part}"] = lost.get(f"part {part}", 0) + 1
         elif op is not None and op not in known[part]:
             lost[f"{part} op {op}"] = lost.get(f"{part} op {op}", 0) + 1
+        elif dimension is not None and (part, dimension) not in drawn:
+            lost[f"{part} {dimension}"] = lost.get(f"{part} {dimension}", 0) + 1
     return [
         Finding(
             Weight.WARN,

@@ -5,15 +5,17 @@ Used for every echo at the bench, so nothing heavy is imported here.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callout import Callout, Kind
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 from qlog.review.experience import NOTHING, Shown
-from qlog.study.conformity import Judgement, judge
+from qlog.study.conformity import Judgement, judge, show
 from qlog.study.uncertainty import reading_uncertainty
 
 if TYPE_CHECKING:
@@ -27,12 +29,15 @@ STEEL = Decimal("11.5")
 
 _LENGTHS = (Unit.MM, Unit.INCH)
 
+#: Decimals of a size that was converted or corrected: a millimetre in inches never ends.
+_PLACES = {Unit.MM: 6, Unit.INCH: 7, Unit.MICROMETRE: 3, Unit.MICROINCH: 1}
+
 
 @frozen
 class Judged:
     """A reading in the unit of its limits, and what is to be said of it."""
 
-    value: Decimal  # at 20 degrees where temperatures were given
+    value: Decimal  # at 20 degrees where temperatures were given; to a few nanometres if converted
     raw: Decimal  # as read
     uncertainty: Decimal | None
     judgement: Judgement
@@ -80,15 +85,37 @@ def judge_value(
             instrument_expansion=own,
         )
     u = uncertainty_of(instrument, callout.unit, shown, warmth)
-    judgement = judge(
-        at_20,
-        callout.limits,
-        rule=build.rule,
-        uncertainty=u,
-        conformance=build.conformance,
-        zero_based=callout.kind in ZERO_BASED,
-    )
-    return Judged(at_20, raw, u, judgement)
+
+    def judged(size: Decimal) -> Judgement:
+        return judge(
+            size,
+            callout.limits,
+            rule=build.rule,
+            uncertainty=u,
+            conformance=build.conformance,
+            zero_based=callout.kind in ZERO_BASED,
+        )
+
+    judgement, carried = judged(at_20), at_20
+    if unit is not callout.unit or at_20 is not raw:
+        carried = tidy(at_20, callout.limits)
+        if carried != at_20:  # the exact value decides, the tidy one is what is shown
+            judgement = replace(judged(carried), verdict=judgement.verdict)
+        raw = tidy(raw, callout.limits)
+    return Judged(carried, raw, u, judgement)
+
+
+def tidy(size: Decimal, limits: Limits) -> Decimal:
+    """A converted or corrected size to a few nanometres, in the unit of the limits.
+
+    As many more decimals are kept as it takes to stay on its side of a limit.
+    """
+    places = _PLACES.get(limits.unit)
+    exponent = size.as_tuple().exponent
+    if places is None or not isinstance(exponent, int) or exponent >= -places:
+        return size
+    text = show(size, limits, places)
+    return Decimal(text.rstrip("0") if "." in text else text)
 
 
 def uncertainty_of(

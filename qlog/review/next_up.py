@@ -46,7 +46,9 @@ def _owed(view: PartView) -> Next | None:
     part = view.part.id
     for op in (o.operation for o in view.ops):
         owed = {
-            s.dimension.name: [x.piece for x in s.slots if x.slot is Slot.MISSING]
+            s.dimension.name: [
+                x.piece for x in s.slots if x.slot is Slot.MISSING and x.piece not in s.otherwise
+            ]
             for s in view.series
             if s.operation.number == op.number
         }

@@ -176,6 +176,7 @@ class SeriesView:
     failed: int
     instrument: Instrument | None
     study: SeriesStudy | None = None  # drift, forecast, capability ...; None when not studied
+    otherwise: tuple[int, ...] = ()  # pieces whose reading answers an earlier drawing's question
 
     @property
     def readings(self) -> tuple[ReadingView, ...]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.callout import Callout
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
-from qlog.drawing.units import Unit
+from qlog.drawing.units import Unit, convert
 from qlog.logbook.facts import Entry, Gap, Reading, Setup
 from qlog.review.experience import Experience
 from qlog.review.judging import Judged, judge_value
@@ -71,10 +72,16 @@ def series_of(
     A series stands for every requirement, and for every later operation after which the
     dimension was read once more. `done` is keyed by (operation, piece), `older` maps an entry to
     the one that it superseded, `scrapped_at` a scrapped piece to its operation.
+
+    A reading that is no answer to what the drawing asks for by now - a number where it asks for
+    go or no-go, millimetres where it asks for degrees - is left out, and its piece named in
+    `SeriesView.otherwise`. Those after an operation that the route has lost are left out too.
     """
+    route = {o.number for o in part.operations}
     placed: dict[tuple[str, int], dict[int, Entry[Reading]]] = defaultdict(dict)
     for entry in readings:
-        placed[entry.fact.dimension, entry.fact.op][entry.fact.piece] = entry
+        if entry.fact.op in route:
+            placed[entry.fact.dimension, entry.fact.op][entry.fact.piece] = entry
     blanks = {(e.fact.dimension, e.fact.op, e.fact.piece): e.fact for e in gaps}
     found: list[SeriesView] = []
     for dimension in part.dimensions:
@@ -84,8 +91,12 @@ def series_of(
             requirement = dimension.requirement_at(op) or dimension.requirements[0]
             stretch = setups_of(part, op, setups)
             slots: list[SlotView] = []
+            otherwise: list[int] = []
             for piece in _pieces(part, placed[dimension.id, op]):
                 logged = placed[dimension.id, op].get(piece)
+                if logged is not None and not _answers(logged.fact, requirement.callout):
+                    otherwise.append(piece)
+                    logged = None
                 if logged is not None:
                     view = _view(
                         build,
@@ -120,10 +131,23 @@ def series_of(
                     op,
                     tuple(slots),
                     stretch,
+                    tuple(otherwise),
                     final=op >= dimension.op,
                 )
             )
     return tuple(found)
+
+
+def _answers(fact: Reading, callout: Callout) -> bool:
+    """Whether a logged value is of the kind that the callout asks for."""
+    passed = fact.value in ("go", "no-go")
+    if callout.counted or passed:
+        return callout.counted and passed
+    try:
+        convert(Decimal(fact.value), Unit(fact.unit), callout.unit)
+    except (InvalidOperation, ValueError):
+        return False
+    return True
 
 
 def _pieces(part: Part, logged: Mapping[int, object]) -> list[int]:
@@ -201,7 +225,7 @@ def _view(
         corrections=tuple(corrections),
         note=fact.note,
     )
-    if callout.counted or fact.value in ("go", "no-go"):
+    if callout.counted:
         return base
     then = _judge(judged_by, part, callout, fact, experience)
     now = (
@@ -228,9 +252,26 @@ def _callout_then(then: Build, part: Part, dimension: Dimension, op: int) -> Cal
         old = then.part(part.id).dimension(dimension.id)
     except KeyError:
         return None
-    requirement = old.requirement_at(op) or old.requirements[0]
-    # A unit that has changed since cannot share a chart: today's callout is taken instead.
-    return requirement.callout if requirement.callout.unit is dimension.callout.unit else None
+    callout = (old.requirement_at(op) or old.requirements[0]).callout
+    now = (dimension.requirement_at(op) or dimension.requirements[0]).callout
+    if callout.counted or now.counted:
+        return callout if callout.counted and now.counted else None
+    return _in_unit(callout, now.unit)
+
+
+def _in_unit(callout: Callout, unit: Unit) -> Callout | None:
+    """The same limits in another unit, so that one chart can hold them; None where none fits."""
+    if callout.unit is unit:
+        return callout
+
+    def here(value: Decimal | None) -> Decimal | None:
+        return None if value is None else convert(value, callout.unit, unit)
+
+    try:
+        limits = Limits(here(callout.limits.lower), here(callout.limits.upper), unit)
+        return replace(callout, unit=unit, nominal=here(callout.nominal), limits=limits)
+    except ValueError:
+        return None
 
 
 def _judge(
@@ -241,9 +282,13 @@ def _judge(
     experience: Experience,
 ) -> Judged:
     instrument = _instrument(build, fact.instrument)
+    try:  # the part as that plan has it: its material may have another name by now
+        its_part = build.part(part.id)
+    except KeyError:
+        its_part = replace(part, material=None)
     return judge_value(
         build,
-        part,
+        its_part,
         callout,
         Decimal(fact.value),
         Unit(fact.unit),
@@ -264,6 +309,7 @@ def _series(
     op: int,
     slots: tuple[SlotView, ...],
     setups: tuple[SetupView, ...],
+    otherwise: tuple[int, ...],
     *,
     final: bool,
 ) -> SeriesView:
@@ -286,4 +332,5 @@ def _series(
         passed=sum(r.passed is True for r in readings),
         failed=sum(r.passed is False for r in readings),
         instrument=_instrument(build, dimension.instrument),
+        otherwise=otherwise,
     )

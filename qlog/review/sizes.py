@@ -10,8 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature
 from qlog.drawing.units import Unit, convert
+from qlog.review.judging import tidy
 from qlog.review.picture import PartView, ReadingView, SeriesView, Standing
 from qlog.study.allowance import Allowance, learn
 from qlog.study.fits import Sized
@@ -50,6 +52,7 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
                 newest[reading.piece] = (series.operation.number, reading)
     allowance = _allowance(own)
     final = own[-1].dimension.op if own else 0
+    no_limits = Limits(None, None, unit)
     pieces: list[Sized] = []
     predicted: list[int] = []
     for number in live:
@@ -66,7 +69,7 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
             Sized(
                 feature.part,
                 number,
-                convert(value, written, unit),
+                value if written is unit else tidy(convert(value, written, unit), no_limits),
                 None if u is None else convert(u, written, unit),
             )
         )

@@ -206,7 +206,7 @@ def reading_components(
     display = scatter = None
     if step is not None:
         display = component(
-            "display step", step / 2, Distribution.RECTANGULAR, note=f"half the step of {step}"
+            "display step", step / 2, Distribution.RECTANGULAR, note=f"half the step of {stated(step):f}"
         )
     if repeatability is not None:
         scatter = component(
@@ -262,6 +262,13 @@ def reading_uncertainty(
             averaged=averaged,
         )
     )
+
+
+def stated(value: Decimal) -> Decimal:
+    """A value as it is printed: one that a conversion left without end, to four digits."""
+    if len(value.as_tuple().digits) <= 8:
+        return value
+    return value.quantize(Decimal(1).scaleb(value.adjusted() - 3))
 
 
 def two_digits(u: Decimal) -> Decimal:

@@ -1,0 +1,113 @@
+"""A drawing that changes under readings that are there: nothing stops, nothing is misjudged."""
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from qlog.drawing.load import load
+from qlog.logbook.store import Logbook
+from qlog.review.assemble import assemble
+from qlog.review.picture import Picture, Slot
+from qlog.study.conformity import Verdict
+from tests.conftest import Ran
+
+Run = Callable[..., Ran]
+
+
+@pytest.fixture
+def change(build_dir: Path, run: Run) -> Callable[..., Picture]:
+    """Three bores are read, then words of build.toml are replaced."""
+    for piece, value in (("1", "22.010"), ("2", "22.030"), ("3", "22.060")):
+        run("read", "cup", "20", "bore", piece, value)
+
+    def changed(*pairs: tuple[str, str]) -> Picture:
+        plan = build_dir / "build.toml"
+        text = plan.read_text("utf-8")
+        for old, new in pairs:
+            assert old in text
+            text = text.replace(old, new)
+        plan.write_text(text, encoding="utf-8")
+        build = load(build_dir)
+        with Logbook(build_dir / "logbook.db") as log:
+            return assemble(build, log)
+
+    return changed
+
+
+def bore(picture: Picture):  # type: ignore[no-untyped-def]
+    return next(s for s in picture.part("cup").series if s.dimension.id == "bore")
+
+
+def kinds(picture: Picture) -> set[str]:
+    return {f.kind for f in picture.findings}
+
+
+def test_a_number_is_no_failed_check(change: Callable[..., Picture], run: Run) -> None:
+    picture = change(('"Ø22 +0.05/0"', '"go/no-go plug 22"'))
+    series = bore(picture)
+    assert (series.passed, series.failed, series.readings) == (0, 0, ())
+    assert series.otherwise == (1, 2, 3)
+    assert {s.slot for s in series.slots} == {Slot.NOT_YET}
+    (found,) = (f for f in picture.findings if f.kind == "read otherwise")
+    assert "cup 1-3" in found.text and "qlog correct cup 20 bore" in found.remedy
+    assert "out" not in kinds(picture)
+    assert run("correct", "cup", "20", "bore", "1", "go", "--why", "plugged").status == 0
+    assert bore(change()).passed == 1
+
+
+def test_another_kind_of_unit_stops_nothing(change: Callable[..., Picture], run: Run) -> None:
+    picture = change(('"Ø22 +0.05/0"', '"22° ±1°"'), ('measures = "inside"\n', ""))
+    assert bore(picture).otherwise == (1, 2, 3)
+    for command in ("status", "spread", "drift"):
+        assert run(command).status in (0, 1)
+
+
+def test_limits_in_another_unit_still_judge_what_was_made_to_them(
+    change: Callable[..., Picture],
+) -> None:
+    # 0.8642 to 0.8669 in is 21.951 to 22.019 mm: the second piece was in by the old drawing.
+    picture = change(('"Ø22 +0.05/0"', '"Ø0.8642..0.8669 in"'))
+    series = bore(picture)
+    assert [r.verdict for r in series.readings] == [Verdict.IN, Verdict.IN, Verdict.HIGH]
+    assert [r.today for r in series.readings] == [None, Verdict.HIGH, None]
+    # 22.010 / 25.4 = 0.86653543307..., kept to a tenth of a millionth of an inch.
+    assert series.readings[0].value == Decimal("0.8665354")
+    out = next(f for f in picture.findings if f.kind == "out")
+    # The limit missed is the old one: 22.05 / 25.4 = 0.86811023...
+    assert "out high, limit 0.8681102" in out.text
+
+
+def test_the_limit_named_is_the_one_that_was_missed(change: Callable[..., Picture]) -> None:
+    picture = change(("Ø22 +0.05/0", "Ø22 +0.08/0"))
+    (out,) = (f for f in picture.findings if f.kind == "out")
+    assert "cup-3 socket 22.060: out high, limit 22.05" in out.text
+
+
+def test_a_material_may_get_another_name(change: Callable[..., Picture]) -> None:
+    picture = change(("[material.brass]", "[material.cuzn]"), ('= "brass"\nneed', '= "cuzn"\nneed'))
+    assert len(bore(picture).readings) == 3
+
+
+def test_an_operation_that_is_gone_is_said(change: Callable[..., Picture]) -> None:
+    picture = change(("number = 20", "number = 25"), ("op = 20", "op = 25"))
+    assert bore(picture).readings == ()
+    assert any("3 entries name cup op 20" in f.text for f in picture.findings)
+
+
+def test_a_dimension_that_is_gone_is_said(change: Callable[..., Picture]) -> None:
+    picture = change(('id = "bore"', 'id = "socket"'))
+    assert any("3 entries name cup bore" in f.text for f in picture.findings)
+
+
+def test_millimetres_on_an_inch_drawing_are_shown_with_an_end(
+    change: Callable[..., Picture], run: Run
+) -> None:
+    change(('"Ø22 +0.05/0"', '"Ø0.8671 in ±.0005"'))
+    said = run("read", "cup", "20", "bore", "4", "22.02").out
+    said += "".join(run(*words).out for words in (("status",), ("spread",), ("drift",)))
+    said += run("gauge", "budget", "cup", "bore").out
+    digits = max(len(found) for found in re.findall(r"\d\.(\d+)", said))
+    assert digits <= 8, said
