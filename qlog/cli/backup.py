@@ -19,9 +19,8 @@ def command(ctx: click.Context) -> None:
       qlog backup
     """
     from qlog.logbook.backup import backup
-    from qlog.logbook.store import FILE_NAME, Logbook
+    from qlog.logbook.store import FILE_NAME, check_version
 
     folder = build_folder(ctx.find_root().obj)
-    with Logbook(folder / FILE_NAME):
-        pass
+    check_version(folder / FILE_NAME)
     click.echo(f"copied to {backup(folder / FILE_NAME)}")

@@ -127,4 +127,9 @@ def main(args: Sequence[str] | None = None) -> None:
         where = f"{error.filename}: " if error.filename else ""
         click.echo(f"qlog: {where}{error.strerror or error}", err=True)
         sys.exit(2)
+    except Exception as error:
+        if type(error).__module__ != "sqlite3":
+            raise
+        click.echo(f"qlog: the logbook cannot be read: {error}; run `qlog verify`", err=True)
+        sys.exit(2)
     sys.exit(status if isinstance(status, int) else 0)

@@ -15,7 +15,7 @@ from qlog.problem import Problem
 def command(folder: Path) -> None:
     """Begin a build in DIR: a commented build.toml to edit, and an empty logbook.
 
-    Nothing that is there already is written over.
+    Nothing that is there already is written over; a build.toml of yours gets its logbook.
 
     \b
     Example:
@@ -25,13 +25,15 @@ def command(folder: Path) -> None:
     from qlog.logbook.store import FILE_NAME, create
 
     plan, logbook = folder / PLAN_NAME, folder / FILE_NAME
-    for path in (plan, logbook):
-        if path.exists():
-            raise Problem(f"{path} exists already; nothing was changed")
+    if logbook.exists():
+        raise Problem(f"{logbook} exists already; nothing was changed")
     folder.mkdir(parents=True, exist_ok=True)
-    starter = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
-    plan.write_text(starter, encoding="utf-8", newline="\n")
+    if plan.exists():
+        click.echo(f"{plan}   was there, and stays as it is")
+    else:
+        starter = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
+        plan.write_text(starter, encoding="utf-8", newline="\n")
+        click.echo(f"{plan}   edit this: parts, operations, dimensions as on your drawing")
     create(logbook)
-    click.echo(f"{plan}   edit this: parts, operations, dimensions as on your drawing")
     click.echo(f"{logbook}   empty logbook")
     click.echo(f"next: cd {folder} && qlog plan")

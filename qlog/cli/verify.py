@@ -19,12 +19,11 @@ def command(ctx: click.Context) -> int:
       qlog verify
     """
     from qlog.cli.progress import progress
-    from qlog.logbook.store import FILE_NAME, Logbook
+    from qlog.logbook.store import FILE_NAME, check_version
     from qlog.logbook.verify import verify
 
     folder = build_folder(ctx.find_root().obj)
-    with Logbook(folder / FILE_NAME):
-        pass  # a file that is no logbook, or a newer one, is refused here with a clear word
+    check_version(folder / FILE_NAME)
     with progress("photos") as advance:
         found = verify(folder, folder / FILE_NAME, advance)
     for damage in found.damage:

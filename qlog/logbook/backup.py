@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,7 +11,8 @@ from pathlib import Path
 def backup(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
     """Copy a logbook to `backup/logbook-TIME[-reason].db` beside it and return the copy's path.
 
-    The copy is checked before it is named: it is written aside and renamed.
+    The copy is checked before it is named: it is written aside and renamed. Raises OSError when
+    none can be made.
     """
     stamp = (now or datetime.now(UTC)).strftime("%Y%m%dT%H%M%SZ")
     folder = path.parent / "backup"
@@ -22,18 +24,14 @@ def backup(path: Path, *, reason: str = "", now: datetime | None = None) -> Path
         target = folder / f"{name}-{count}.db"
         count += 1
     aside = target.with_suffix(".part")
-    source = sqlite3.connect(path)
     try:
-        copy = sqlite3.connect(aside)
-        try:
+        with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(aside)) as copy:
             source.backup(copy)
             answer = copy.execute("PRAGMA integrity_check").fetchone()[0]
-        finally:
-            copy.close()
-    finally:
-        source.close()
+    except sqlite3.Error as error:
+        answer = str(error)
     if answer != "ok":
-        aside.unlink()
-        raise OSError(f"the copy of {path} is damaged ({answer}); check the disk")
+        aside.unlink(missing_ok=True)
+        raise OSError(f"no sound copy of {path} could be made ({answer}); check the disk")
     aside.replace(target)
     return target

@@ -17,6 +17,9 @@ from qlog.problem import Problem
 
 FILE_NAME = "logbook.db"
 
+#: Seconds to wait for another process that is entering something.
+WAIT = 10.0
+
 F = TypeVar("F", bound=Fact)
 
 
@@ -77,6 +80,37 @@ def _migrate(path: Path) -> None:
         db.close()
 
 
+def check_version(path: Path) -> None:
+    """Refuse what is no logbook or a newer one, and bring an older one up, after a backup.
+
+    Raises LogbookError.
+    """
+    if not path.exists():
+        raise LogbookError(f"no logbook at {path}; `qlog new {path.parent}` makes an empty one")
+    try:
+        # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
+        db = sqlite3.connect(path, timeout=WAIT)
+        try:
+            application = db.execute("PRAGMA application_id").fetchone()[0]
+            version = db.execute("PRAGMA user_version").fetchone()[0]
+        finally:
+            db.close()
+    except sqlite3.DatabaseError as error:
+        raise LogbookError(f"{path} is no logbook ({error}); restore it from a backup") from error
+    if application != APPLICATION_ID:
+        raise LogbookError(f"{path} is no qlog logbook; nothing was changed")
+    if version > VERSION:
+        raise LogbookError(
+            f"{path} was written by a newer qlog (logbook version {version}, this one "
+            f"knows {VERSION}); update qlog, nothing was changed"
+        )
+    if version < VERSION:
+        from qlog.logbook.backup import backup
+
+        backup(path, reason=f"before-version-{VERSION}")
+        _migrate(path)
+
+
 class Logbook:
     """An open logbook; use as a context manager.
 
@@ -90,41 +124,11 @@ class Logbook:
         self.revision = revision
         self.source = source
         self._within = False
-        if not path.exists():
-            raise LogbookError(
-                f"no logbook at {path}; run `qlog new {path.parent}` to begin a build"
-            )
-        self._check_version()
-        self._db = sqlite3.connect(path, isolation_level=None, timeout=10)
+        check_version(path)
+        self._db = sqlite3.connect(path, isolation_level=None, timeout=WAIT)
         self._db.execute("PRAGMA foreign_keys = ON")
         # An acknowledged entry must survive a power cut: sync the file and its folder.
         self._db.execute("PRAGMA synchronous = EXTRA")
-
-    def _check_version(self) -> None:
-        try:
-            # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
-            db = sqlite3.connect(self.path)
-            try:
-                application = db.execute("PRAGMA application_id").fetchone()[0]
-                version = db.execute("PRAGMA user_version").fetchone()[0]
-            finally:
-                db.close()
-        except sqlite3.DatabaseError as error:
-            raise LogbookError(
-                f"{self.path} is no logbook ({error}); restore it from a backup"
-            ) from error
-        if application != APPLICATION_ID:
-            raise LogbookError(f"{self.path} is no qlog logbook; nothing was changed")
-        if version > VERSION:
-            raise LogbookError(
-                f"{self.path} was written by a newer qlog (logbook version {version}, this one "
-                f"knows {VERSION}); update qlog, nothing was changed"
-            )
-        if version < VERSION:
-            from qlog.logbook.backup import backup
-
-            backup(self.path, reason=f"before-version-{VERSION}")
-            _migrate(self.path)
 
     def __enter__(self) -> Logbook:
         return self
@@ -194,13 +198,30 @@ class Logbook:
         if self._within:
             yield
             return
-        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            self._db.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError as error:
+            raise self._refused(error) from error
         try:
             yield
             self._db.execute("COMMIT")
-        except BaseException:
-            self._db.execute("ROLLBACK")
+        except BaseException as error:
+            if self._db.in_transaction:  # SQLite has ended it itself when the disk is full
+                self._db.execute("ROLLBACK")
+            if isinstance(error, sqlite3.OperationalError):
+                raise self._refused(error) from error
             raise
+
+    def _refused(self, error: sqlite3.OperationalError) -> LogbookError:
+        """What kept an entry out of the file, and what to do."""
+        remedies = {
+            sqlite3.SQLITE_BUSY: "another qlog is entering something; wait for it and try again",
+            sqlite3.SQLITE_FULL: "make room on the disk and try again",
+            sqlite3.SQLITE_READONLY: "allow writing to the file and its folder, and try again",
+            sqlite3.SQLITE_CANTOPEN: "allow writing to the file's folder, and try again",
+        }
+        remedy = remedies.get(error.sqlite_errorcode & 0xFF, "check the disk; `qlog verify` tells")
+        return LogbookError(f"{self.path}: {error}; nothing was entered: {remedy}")
 
     def _append(
         self, fact: F, made: str | None, supersedes: int | None, reason: str

@@ -37,9 +37,10 @@ def verify(
     Only reads. `progress` is called with photos looked at and photos in all.
     """
     damage: list[Damage] = []
+    entries, photos = 0, []
+    remedy = "restore the newest file of backup/ and compare"
     db = sqlite3.connect(logbook)
     try:
-        remedy = "restore the newest file of backup/ and compare"
         for (answer,) in db.execute("PRAGMA integrity_check"):
             if answer != "ok":
                 damage.append(Damage(logbook.name, str(answer), remedy))
@@ -58,6 +59,8 @@ def verify(
             if lost:
                 damage.append(Damage(logbook.name, f"{lost} entries of {kind} are empty", remedy))
         photos = db.execute("SELECT sha256, name, size FROM photo ORDER BY entry").fetchall()
+    except sqlite3.DatabaseError as error:  # too harmed to be looked through to the end
+        damage.append(Damage(logbook.name, str(error), remedy))
     finally:
         db.close()
     for done, (sha256, name, size) in enumerate(photos, start=1):

@@ -206,7 +206,10 @@ def reading_components(
     display = scatter = None
     if step is not None:
         display = component(
-            "display step", step / 2, Distribution.RECTANGULAR, note=f"half the step of {stated(step):f}"
+            "display step",
+            step / 2,
+            Distribution.RECTANGULAR,
+            note=f"half the step of {stated(step):f}",
         )
     if repeatability is not None:
         scatter = component(

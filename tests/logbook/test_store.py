@@ -209,3 +209,30 @@ def test_an_older_logbook_is_backed_up_and_brought_up(path: Path, tmp_path: Path
     copy = sqlite3.connect(copies[0])
     assert copy.execute("SELECT value FROM reading").fetchall() == [("8.02",)]
     copy.close()
+
+
+def test_another_process_that_enters_something_is_waited_for_and_named(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(store, "WAIT", 0.05)
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    try:
+        with Logbook(path) as log, pytest.raises(LogbookError, match="another qlog is entering"):
+            log.append(Done("cup", 10, 1))
+    finally:
+        other.close()
+    with Logbook(path) as log:
+        assert log.append(Done("cup", 10, 1)).new
+
+
+def test_a_full_disk_enters_nothing_and_says_so(path: Path) -> None:
+    with Logbook(path) as log:
+        log.append(Note("cup", None, None, "before"))
+        pages = log._db.execute("PRAGMA page_count").fetchone()[0]
+        log._db.execute(f"PRAGMA max_page_count = {pages}")
+        with pytest.raises(LogbookError, match="nothing was entered: make room on the disk"):
+            log.append_all([Note("cup", None, None, "x" * 100_000), Note("cup", None, None, "y")])
+        log._db.execute("PRAGMA max_page_count = 1000000")
+        log.append(Note("cup", None, None, "after"))
+        assert [e.fact.text for e in log.live(Note)] == ["before", "after"]

@@ -90,3 +90,24 @@ def test_backup_copies_what_was_entered_and_never_over_another(tmp_path: Path) -
     assert first != second
     with Logbook(first) as copy:
         assert [e.fact.value for e in copy.live(Reading)] == ["8"]
+
+
+def test_verify_tells_of_a_logbook_harmed_in_the_middle(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.db"
+    create(path)
+    with Logbook(path) as log:
+        log.append(Reading("cup", 20, "bore", 1, "22.01", "22.01", "mm"))
+    raw = bytearray(path.read_bytes())
+    raw[4096:] = b"\xff" * (len(raw) - 4096)
+    path.write_bytes(raw)
+    found = verify(tmp_path, path)
+    assert found.damage and all(d.where == "logbook.db" for d in found.damage)
+    assert "restore the newest file of backup/" in found.damage[-1].remedy
+
+
+def test_a_backup_that_fails_leaves_nothing_behind(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.db"
+    path.write_bytes(b"no database at all" * 100)
+    with pytest.raises(OSError, match="no sound copy"):
+        backup(path)
+    assert list((tmp_path / "backup").iterdir()) == []
