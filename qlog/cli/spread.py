@@ -70,7 +70,7 @@ def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
 
 def _print_table(own: list[SeriesView]) -> None:
     from qlog.cli.strip import strip
-    from qlog.cli.tables import print_table
+    from qlog.cli.tables import print_grid
     from qlog.cli.text import number, required, rounded
 
     rows = []
@@ -102,14 +102,13 @@ def _print_table(own: list[SeriesView]) -> None:
                 strip(known) if known else "",
             )
         )
-    print_table(
+    print_grid(
         (
             "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread",
             "std dev", "tol", "used", "low", "high", "??", "where they sit",
         ),
         rows,
-        right=tuple(range(2, 14)),
-        keep=(0, 1, 14),
+        right=range(2, 14),
     )  # fmt: skip
 
 

@@ -11,8 +11,6 @@ from rich.text import Text
 
 #: Width where nobody's window bounds it: a program reads whole cells, however many there are.
 PIPED_WIDTH = 10_000
-#: Width of a window that a table is broken for when the output is piped: paper, a mail.
-PAGE_WIDTH = 120
 
 
 def console() -> Console:
@@ -50,27 +48,45 @@ def print_table(
 
 
 def print_grid(
-    header: Sequence[str], rows: Sequence[Sequence[str]], *, width: int | None = None
+    header: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    *,
+    right: Sequence[int] = (),
+    width: int | None = None,
 ) -> None:
     """Print a grid whose first column names its rows, in as many blocks as the width needs.
 
     Nothing is cut off: columns that do not fit beside each other follow below, under the names of
-    the rows once more. `width` in characters; by default that of the window, or of a page.
+    the rows once more. `right` columns are set right. `width` in characters; by default that of
+    the window, and no bound where the output is piped.
     """
     if width is None:
-        width = console().width if sys.stdout.isatty() else PAGE_WIDTH
+        width = console().width
     lengths = [
         max(len(Text.from_ansi(line[i])) for line in (header, *rows)) + 2
         for i in range(len(header))
     ]
-    columns = len(header) - 1
-    room = max(1, (width - lengths[0] - 2) // max(lengths[1:], default=1))
-    blocks = max(1, -(-columns // room))
-    each = -(-columns // blocks)  # as many in one block as in the next
-    for start in range(1, len(header), each):
-        end = start + each
+    blocks = _packed(lengths, width)
+    while width > 1 and len(_packed(lengths, width - 1)) == len(blocks):
+        width -= 1  # as even as can be: no block with a lonely last column
+        blocks = _packed(lengths, width)
+    for block in blocks:
+        columns = (0, *block)
         print_table(
-            (header[0], *header[start:end]),
-            [(row[0], *row[start:end]) for row in rows],
-            keep=tuple(range(each + 1)),
+            [header[i] for i in columns],
+            [[row[i] for i in columns] for row in rows],
+            right=[at for at, i in enumerate(columns) if i in right],
+            keep=range(len(columns)),
         )
+
+
+def _packed(lengths: Sequence[int], width: int) -> list[list[int]]:
+    """The columns from the second on, shared out to blocks no wider than `width` if it can be."""
+    room = width - lengths[0] - 2
+    blocks: list[list[int]] = []
+    for i in range(1, len(lengths)):
+        if blocks and sum(lengths[k] for k in blocks[-1]) + lengths[i] - 2 <= room:
+            blocks[-1].append(i)
+        else:
+            blocks.append([i])
+    return blocks

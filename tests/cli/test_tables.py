@@ -21,6 +21,8 @@ def test_every_cell_is_printed_once_and_whole(
     blocks = sum("stem-" in line for line in lines)
     assert [words.count(row[0]) for row in ROWS] == [blocks] * 3
     assert (blocks == 1) == (width == 10_000)
+    heads = [line.split() for line in lines if "stem-" in line]
+    assert max(map(len, heads)) - min(map(len, heads)) < max(map(len, heads)) / 2 or blocks == 1
 
 
 def test_a_window_narrower_than_a_column_still_gets_one(
