@@ -133,7 +133,8 @@ def run_line(folder: Path, demo: Path, line: Line) -> None:
 
 
 _TAKES_MADE = {
-    "done", "read", "setup", "piece", "correct", "note", "send", "back", "gauge", "assemble",
+    "start", "done", "read", "setup", "piece", "correct", "note", "send", "back", "gauge",
+    "assemble",
 }  # fmt: skip
 
 

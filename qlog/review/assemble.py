@@ -28,6 +28,7 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.review.cautions import cautions_for
+from qlog.review.decided import spare_pieces
 from qlog.review.experience import Experience
 from qlog.review.findings import build_findings, part_findings
 from qlog.review.instruments import instrument_views, studies_of, suspects
@@ -129,6 +130,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
             for number in (o.number for o in part.operations)
         )
         piece_views = _piece_views(
+            build,
             part,
             pieces,
             standings,
@@ -285,6 +287,7 @@ def _op_view(
 
 
 def _piece_views(
+    build: Build,
     part: Part,
     pieces: Sequence[int],
     standings: Mapping[int, Standing],
@@ -298,7 +301,7 @@ def _piece_views(
     scrapped_at: Mapping[int, int],
 ) -> tuple[PieceView, ...]:
     good = [p for p in pieces if standings[p] is not Standing.SCRAP]
-    spares = set(good[part.needed :])
+    spares = spare_pieces(build, part, good, items)
     views: list[PieceView] = []
     for piece in pieces:
         cells: list[CellView] = []

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Entry, Fact
+from qlog.review.decided import SETTLED, decision_on
 from qlog.review.judging import tidy
 from qlog.review.mixups import mixups
 from qlog.review.picture import (
@@ -86,13 +87,13 @@ def build_findings(
 
 def _readings(view: PartView) -> list[Finding]:
     part = view.part.id
-    standing = {p.number: p.standing for p in view.pieces}
+    decided = {p.number: decision_on(p) for p in view.pieces}
     found: list[Finding] = []
     for series in view.series:
         name, op = series.dimension.name, series.operation.number
         for reading in series.readings:
             where = (part, op, reading.piece, series.dimension.id)
-            settled = standing[reading.piece] in (Standing.SCRAP, Standing.AS_IS)
+            settled = decided[reading.piece] in SETTLED
             said = f"{part}-{reading.piece} {name} {reading.typed}"
             if reading.bad:
                 limit = _limit_missed(reading)
@@ -102,7 +103,7 @@ def _readings(view: PartView) -> list[Finding]:
                         "out",
                         *where,
                         f"{said}: {reading.word}{limit}"
-                        + (f", {standing[reading.piece].value}" if settled else ""),
+                        + (f", {decided[reading.piece]}" if settled else ""),
                         ""
                         if settled
                         else f"decide: `qlog piece {part}-{reading.piece} scrap|rework|use-as-is`",

@@ -9,6 +9,7 @@ from qlog.drawing.plan import Build, Part
 from qlog.logbook.facts import Assembly, Done, Gap, Shipment
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
+from qlog.review.decided import decision_on
 from qlog.review.picture import PieceView, Standing
 from qlog.review.times import moment
 
@@ -89,7 +90,7 @@ def history_of(build: Build, logbook: Logbook, part: Part, number: int) -> Histo
         piece.name,
         _state(piece),
         tuple(events),
-        bad and piece.standing not in (Standing.SCRAP, Standing.AS_IS, Standing.REWORK),
+        bad and not decision_on(piece),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from qlog.drawing.plan import Operation
 from qlog.review.cautions import cautions_for
+from qlog.review.decided import decision_on
 from qlog.review.picture import PartView, Picture, Slot, Standing
 from qlog.review.stock import LOSS, WANTED, percent, stock_of
 from qlog.words import count, pieces
@@ -169,16 +170,14 @@ def _losses(view: PartView, operation: Operation) -> list[str]:
 
 
 def _undecided(view: PartView, op: int) -> list[str]:
-    standing = {p.number: p.standing for p in view.pieces}
+    decided = {p.number for p in view.pieces if decision_on(p)}
     return [
         f"{r.part}-{r.piece} {s.dimension.name} {r.typed} is out and nothing is decided "
         f"(qlog piece {r.part}-{r.piece} scrap|rework|use-as-is --why ...)"
         for s in view.series
         if s.operation.number < op
         for r in s.readings
-        if r.bad
-        and standing[r.piece] not in (Standing.SCRAP, Standing.AS_IS, Standing.REWORK)
-        and view.part.takes(op, r.piece)
+        if r.bad and r.piece not in decided and view.part.takes(op, r.piece)
     ]
 
 
