@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from qlog.review.picture import SeriesView
     from qlog.review.series_study import SeriesStudy, SetupStudy
 
+#: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
+TWIN_LEVEL = 0.01
+
 
 @click.command("drift")
 @click.argument("part", required=False)
@@ -24,7 +27,8 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     """Say of every dimension whether it drifts, worst first, and why it is silent where it is.
 
     A trend test decides, with at most 1 % false alarms over a whole batch; a new setup starts a
-    new trend. The exit status is 1 when something drifts or is out.
+    new trend. Kendall's exact test looks once more at a finished batch and decides nothing. The
+    exit status is 1 when something drifts or is out.
 
     \b
     Example:
@@ -66,6 +70,7 @@ def _print(found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> Non
                 click.echo(f"     setup {setup.setup.number}: {setup.sentence}")
         for setup in study.setups[1:]:
             _print_jump(series, setup)
+        _print_twin(series, study)
 
 
 def _print_jump(series: SeriesView, setup: SetupStudy) -> None:
@@ -79,6 +84,21 @@ def _print_jump(series: SeriesView, setup: SetupStudy) -> None:
         )
 
 
+def _print_twin(series: SeriesView, study: SeriesStudy) -> None:
+    """Kendall's test of the finished batch, where it has something to say beside the trend test."""
+    twin = study.kendall
+    if twin is None or study.setups[-1].pieces[-1] < series.part.pieces[-1]:
+        return
+    if study.drifting or twin.p <= TWIN_LEVEL:
+        way = "rising" if twin.score > 0 else "falling" if twin.score < 0 else "level"
+        word = "agrees" if study.drifting and twin.p <= TWIN_LEVEL else "alone finds"
+        said = f"{word}: {way}" if twin.p <= TWIN_LEVEL else "does not see it"
+        click.echo(
+            "     Kendall's test of the finished batch, which one freak reading cannot sway, "
+            f"{said} (p = {twin.p:.2g}, {twin.slope:+.2g} {series.limits.unit.symbol} a piece)"
+        )
+
+
 def _json(series: SeriesView, study: SeriesStudy) -> dict[str, object]:
     return {
         "part": series.part.id,
@@ -88,6 +108,13 @@ def _json(series: SeriesView, study: SeriesStudy) -> dict[str, object]:
         "drifting": study.drifting,
         "sentence": study.sentence,
         "setups": [_setup_json(s) for s in study.setups],
+        "kendall": None
+        if study.kendall is None
+        else {
+            "score": study.kendall.score,
+            "p": study.kendall.p,
+            "slope_per_piece": study.kendall.slope,
+        },
         "out_low": series.out_low,
         "out_high": series.out_high,
     }

@@ -51,6 +51,8 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 def _print(
     picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
 ) -> None:
+    from qlog.cli.text import rule_of
+
     nexts = [n for n in picture.next if owner in (None, n.part)]
     click.echo("next")
     for line in nexts:
@@ -75,6 +77,7 @@ def _print(
         _print_grid(view)
     if any(_touched(v) for v in views):
         click.echo(f"\n{LEGEND}")
+        click.echo(f"verdicts by the {rule_of(picture.build)}")
 
 
 def _print_grid(view: PartView) -> None:
@@ -110,7 +113,7 @@ def _mark(piece: PieceView, cell: CellView) -> str:
         return "!"
     if cell.done:
         return "x" if cell.readings >= cell.wanted else "r"
-    if piece.standing == "scrapped" or not cell.due:
+    if piece.standing == "scrap" or not cell.due:
         return ""
     return "."
 

@@ -40,8 +40,9 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     The nearest name with a part in it says the part, as a word of its own. Op and piece stand in
     that name or below it: spelled (`op20`, `piece 3`), as bare numbers right behind the part
     (`foot-3-20`), or as a folder that begins with the number. They must be on the part's route.
-    Numbers that could be either are taken for neither, and a number behind any other word is a
-    camera's counter. Returns None unless one part and one op come out.
+    A folder `foot/10` is op 10 where there is one: folders are made for the work of an evening.
+    In other names numbers that could be either are taken for neither, and a number behind any
+    other word is a camera's counter. Returns None unless one part and one op come out.
     """
     read = _reader(tuple(sorted(routes, key=lambda id: (-len(id), id))))
     levels = [_tokens(read, name) for name in (*path.parts[:-1], _COPY.sub("", path.stem))]
@@ -60,13 +61,18 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     if len(ops) > 1 or len(pieces) > 1:
         return None
     bare: list[int] = []
+    folders: list[int] = []
     for level in levels[top:-1]:
         bare += _numbers_behind_part(level)
         # A folder such as "20" or "20 boring"; with more numbers in it, it is about something else.
         kinds = [kind for kind, _ in level]
         if kinds[:1] == ["number"] and set(kinds[1:]) <= {"word"}:
-            bare.append(int(level[0][1]))
+            folders.append(int(level[0][1]))
+    bare += folders
     bare += _numbers_behind_part(levels[-1])
+    if bare == folders and len(folders) == 1 and not pieces:
+        ops = ops or {n for n in folders if n in routes[part].ops}
+        bare = [n for n in folders if n not in ops]
     return _on_route(part, routes[part], ops, pieces, bare)
 
 

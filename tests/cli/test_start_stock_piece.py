@@ -141,3 +141,4 @@ def test_status_answers_next_then_missing_then_out_then_the_grid(run: Run) -> No
     assert places == sorted(places)
     assert "ring: not begun; 2 pieces for 2 needed" in out
     assert "x done and read" in out
+    assert "verdicts by the simple rule" in out

@@ -21,7 +21,11 @@ ROUTES = {
     ("name", "part", "op", "piece"),
     [
         ("foot/20/IMG_0010.jpg", "foot", 20, None),
+        ("foot/10/IMG_0010.jpg", "foot", 10, None),  # ten pieces, but a folder is an evening's
         ("foot/20/3/IMG_0010.jpg", "foot", 20, 3),
+        ("foot/3/op20/IMG_0010.jpg", "foot", 20, 3),
+        ("foot/10/op20/IMG_0010.jpg", "foot", 20, 10),
+        ("foot/10/foot-3.jpg", "foot", 10, 3),
         ("foot/op 30/piece 4/x.jpg", "foot", 30, 4),
         ("foot/20 boring/x.jpg", "foot", 20, None),
         ("foot/20-boring/x.jpg", "foot", 20, None),
@@ -58,6 +62,7 @@ def test_names_that_spell_a_place(name: str, part: str, op: int, piece: int | No
         "cup/P1010020.jpg",
         "foot-IMG-20.jpg",
         "foot-10.jpg",  # op 10 or piece 10
+        "foot/10/20/x.jpg",  # which of the two?
         "barefoot-20.jpg",
         "footing-op20.jpg",
         "foot-cup-20.jpg",  # two parts

@@ -1,0 +1,51 @@
+"""`qlog drift`: the trend test speaks, Kendall's exact test looks once more at a finished batch."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+from scipy.stats import kendalltau
+
+from tests.conftest import Ran
+
+Run = Callable[..., Ran]
+
+WORN = [22.040, 22.037, 22.034, 22.030, 22.027, 22.025, 22.021]
+#: Nothing but scatter, and one burr that a straight line could trip over.
+STEADY = [22.021, 22.024, 22.019, 22.022, 22.025, 22.020, 22.048]
+
+
+def seven(folder: Path) -> None:
+    plan = folder / "build.toml"
+    text = plan.read_text("utf-8").replace("needed = 3\nspare = 1", "needed = 7\nspare = 0")
+    plan.write_text(text, "utf-8")
+
+
+def read(run: Run, values: list[float]) -> None:
+    for piece, value in enumerate(values, 1):
+        assert run("read", "cup", "20", "bore", str(piece), f"{value:.3f}").status == 0
+
+
+def test_a_finished_batch_is_put_to_kendall_too(build_dir: Path, run: Run) -> None:
+    seven(build_dir)
+    read(run, WORN[:6])
+    assert run("drift", "cup").status == 1
+    assert "Kendall" not in run("drift", "cup").out  # one piece is still to come
+    read(run, WORN)
+    out = run("drift", "cup").out
+    assert out.startswith("!! cup socket: shrinking 0.0031 a piece since piece 1")
+    assert "Kendall's test of the finished batch" in out
+    assert "agrees: falling" in out
+    (told,) = json.loads(run("drift", "cup", "--json").out)
+    reference = kendalltau(range(1, 8), WORN, method="exact")
+    assert abs(told["kendall"]["p"] - reference.pvalue) < 1e-12
+    assert told["kendall"]["score"] == -21
+
+
+def test_a_steady_batch_with_one_burr_stays_quiet(build_dir: Path, run: Run) -> None:
+    seven(build_dir)
+    read(run, STEADY)
+    ran = run("drift", "cup")
+    assert ran.status == 0
+    assert "Kendall" not in ran.out
+    assert "no trend beyond the scatter" in ran.out
