@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 @click.option(
     "--instrument-temperature", metavar="C", help="Of the instrument, if not the piece's."
 )
+@click.option("--hot", is_flag=True, help="The piece comes straight off the machine.")
 @click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
 @click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
@@ -51,6 +52,7 @@ def command(
     by_piece: bool,
     temperature: str | None,
     instrument_temperature: str | None,
+    hot: bool,
     strict: bool,
     made: str | None,
     note: str,
@@ -74,6 +76,12 @@ def command(
     """  # fmt: skip
     with opened(ctx) as o:
         if csv_file is not None:
+            said = (temperature, instrument_temperature, made)
+            if by_piece or hot or any(word is not None for word in said):
+                raise click.UsageError(
+                    "a file says in its own columns when and how warm; only PART, OP, -i, --note "
+                    "and --strict go with --csv"
+                )
             return _file(o, csv_file, part, op, instrument, note, strict)
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
@@ -81,6 +89,8 @@ def command(
             raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
         if instrument_temperature is not None and temperature is None:
             raise click.UsageError("--instrument-temperature needs the piece's --temperature")
+        if hot and temperature is not None:
+            raise click.UsageError("--hot is for a piece whose temperature nobody took")
         from qlog.intake.places import dimension_of, op_of, part_of
         from qlog.intake.stream import Stream
 
@@ -95,6 +105,7 @@ def command(
             dimensions=None if dim is None else [dimension_of(owner, dim)],
             temperature=_celsius(temperature),
             instrument_temperature=_celsius(instrument_temperature),
+            hot=hot,
             made=_time(made),
             note=note,
         )

@@ -83,12 +83,14 @@ class Known:
         *,
         asked: Collection[Check] = (),
         confirmed: Collection[int] = (),
+        hot: bool = False,
     ) -> tuple[Question, ...]:
         """What the entry checks ask about a reading that is not entered yet, likeliest first.
 
         `asked` are the checks already answered for this dimension or piece, besides those that
         earlier readings show to have been; `confirmed` are pieces whose reading stands although
-        it is far from the rest. `Question.piece` is given back as a place in `batch_pieces`.
+        it is far from the rest; `hot` says that the piece comes straight off the machine.
+        `Question.piece` is given back as a place in `batch_pieces`.
         """
         from qlog.intake.checks import Context, Other, examine
 
@@ -123,6 +125,7 @@ class Known:
             earlier=self._earlier(dimension, op, reading.piece),
             temperature=None if reading.temperature is None else Decimal(reading.temperature),
             expansion=None if material is None else material.expansion,
+            hot=hot,
             open_ops=self.open_ops(op, reading.piece),
             sealed_by=self.sealed_by(dimension, op, reading.piece),
             asked=frozenset(asked) | self._asked(reading),
@@ -202,7 +205,7 @@ class Known:
                 continue
             if name == reading.dimension and known.instrument == reading.instrument:
                 found |= {Check.COARSE, Check.JAWS}
-                if known.temperature == reading.temperature:
+                if known.temperature == reading.temperature is not None:
                     found.add(Check.WARM)
             if piece == reading.piece:
                 found.add(Check.OPEN)

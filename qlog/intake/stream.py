@@ -26,6 +26,9 @@ from qlog.intake.typed import Typed
 from qlog.logbook.facts import Disposition, Fact, Gap, Note, Reading, Setup
 from qlog.logbook.store import Appended, Logbook
 
+#: Remark kept with what is read on a piece that nobody let cool.
+STRAIGHT_OFF = "straight off the machine"
+
 #: Why an entry was taken back in a stream.
 UNDONE = "undone at the bench"
 
@@ -113,7 +116,8 @@ class Stream:
     """One sitting at the bench: part, operation and instrument stay, place after place is read.
 
     Every method that enters something answers only after the logbook has committed it. `later`
-    are places put off in this sitting; they are asked for again in the next one.
+    are places put off in this sitting; they are asked for again in the next one. `hot` says that
+    the pieces come straight off the machine, with no temperature given.
     """
 
     def __init__(
@@ -128,6 +132,7 @@ class Stream:
         dimensions: Sequence[Dimension] | None = None,
         temperature: Decimal | None = None,
         instrument_temperature: Decimal | None = None,
+        hot: bool = False,
         made: str | None = None,
         note: str = "",
     ) -> None:
@@ -141,6 +146,7 @@ class Stream:
         self._by_piece = by_piece
         self._dimensions = dimensions
         self._temperatures = (temperature, instrument_temperature)
+        self._hot = hot
         self._later: set[tuple[str, int]] = set()
         self._asked_dimension: dict[str, set[Check]] = {}
         self._asked_piece: dict[int, set[Check]] = {}
@@ -193,7 +199,7 @@ class Stream:
         reading = make_reading(
             self.part, self.op, ask.dimension, ask.piece, value, text=text,
             instrument=ask.instrument, temperature=warm, instrument_temperature=tool,
-            note=self.note,
+            note=self._remark(ask),
         )  # fmt: skip
         known = Known(self.build, self.logbook, self.part)
         questions = known.questions(
@@ -203,8 +209,14 @@ class Stream:
             | self._asked_piece.get(ask.piece, set()),
             confirmed=self._confirmed.get(ask.dimension.id, set())
             | ({ask.piece} if self.repeating else set()),
+            hot=self._hot,
         )
         return Proposed(ask, reading, questions)
+
+    def _remark(self, ask: Ask) -> str:
+        """What is kept with a reading: the note given, and that the piece was still hot."""
+        hot = STRAIGHT_OFF if self._hot and not ask.callout.counted else ""
+        return "; ".join(word for word in (self.note, hot) if word)
 
     def about(self, proposed: Proposed, question: Question) -> int:
         """The piece that a question is about."""

@@ -197,6 +197,45 @@ def test_both_values_of_a_warm_piece_are_kept_and_said(bored: Path, run: Run) ->
     assert values[0]["n"] == 4
 
 
+def test_a_piece_straight_off_the_machine_is_asked_about_where_it_matters(
+    bored: Path, run: Run
+) -> None:
+    # Brass, 20e-6/K, 30 K up: 22 mm grow by 0.0132, more than a tenth of 0.05; 32 mm by 0.0192,
+    # less than a tenth of 0.2.
+    ran = run("read", "cup", "20", "--hot", stdin="22.031\n22.02\n22.03\n22.03\nok\nok\n")
+    assert ran.err.count("still warm?") == 1
+    assert "30 K would make it 0.013 mm large: let it cool, or give its temperature" in ran.err
+    assert run("read", "cup", "10", "height", "1", "32.02", "--hot", "-n", "late").err == ""
+    assert rows(bored, "SELECT DISTINCT dimension, note FROM reading") == [
+        ("bore", "straight off the machine"),
+        ("look", ""),
+        ("height", "late; straight off the machine"),
+    ]
+    ran = run("read", "cup", "20", "bore", "1", "22.031", "--hot", "-t", "50")
+    assert (ran.status, "whose temperature nobody took" in ran.err) == (2, True)
+
+
+def test_cold_readings_before_do_not_answer_for_a_hot_one(bored: Path, run: Run) -> None:
+    run("read", "cup", "20", "bore", "1", "22.02")
+    assert run("read", "cup", "20", "bore", "2", "22.02").err == ""
+    ran = run("read", "cup", "20", "bore", "3", "22.02", "--hot", "--strict")
+    assert (ran.status, "still warm?" in ran.err) == (2, True)
+    assert len(rows(bored, LIVE)) == 2
+
+
+@pytest.mark.parametrize(
+    "words", [("--hot",), ("-t", "25"), ("--made", "2026-04-18T20:30+02:00"), ("--by-piece",)]
+)
+def test_what_a_file_says_itself_is_not_taken_from_the_command(
+    bored: Path, tmp_path: Path, run: Run, words: tuple[str, ...]
+) -> None:
+    file = tmp_path / "bores.csv"
+    file.write_text("part,op,dimension,piece,value\ncup,20,bore,1,22.03\n", encoding="utf-8")
+    ran = run("read", "--csv", str(file), *words)
+    assert (ran.status, "in its own columns" in ran.err) == (2, True)
+    assert rows(bored, LIVE) == []
+
+
 def test_a_new_setup_asks_for_its_first_piece(bored: Path, run: Run) -> None:
     run("read", "cup", "20", "bore", stdin="22.01\n22.02\n")
     run("setup", "cup", "20", "3", "tool")

@@ -118,6 +118,19 @@ def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
     assert live(bored) == [("bore", 1, "22.03"), ("bore", 2, "0.867"), ("bore", 3, "22.04")]
 
 
+def test_a_hot_piece_is_asked_about_once_a_dimension(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "bore", "--hot", folder=bored) as t:
+        t.expect("cup-1 bore mm> ")
+        t.answer("22.031\n", "still warm? 30 K would make it 0.013 mm large")
+        t.answer("d", "cup-1 bore mm> ")
+        t.answer("22.021\n", "k keep 22.021, d drop it")
+        t.answer("k", "cup-2 bore mm> ")
+        assert "still warm?" not in t.answer("22.03\n", "cup-3 bore mm> ")
+        t.type("q")
+        assert t.ended() == 0
+    assert live(bored) == [("bore", 1, "22.021"), ("bore", 2, "22.03")]
+
+
 def test_one_reading_is_asked_about_as_well(bored: Path) -> None:
     with Terminal("read", "cup", "20", "bore", "1", "220.3", folder=bored) as t:
         t.expect("y 22.03 mm, k keep 220.3")
