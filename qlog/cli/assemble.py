@@ -15,6 +15,7 @@ from qlog.cli.context import opened
 @click.option("--size", metavar="VALUE", help="Overall size measured on the finished item.")
 @click.option("--stack", metavar="ID", help="Which overall size, where the plan has several.")
 @click.option("--instrument", "-i", metavar="ID", help="What the overall size was measured with.")
+@click.option("--why", default="", metavar="TEXT", help="Why it replaces what was entered before.")
 @click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
 @click.pass_context
 def command(
@@ -26,6 +27,7 @@ def command(
     size: str | None,
     stack: str | None,
     instrument: str | None,
+    why: str,
     made: str | None,
 ) -> int:
     """Say which PIECES became ITEM, how they were joined, and what it measures overall.
@@ -61,10 +63,12 @@ def command(
         if not pieces and size is None:
             raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
         if pieces:
-            assemble_item(o.build, o.logbook, id, pieces, note=note, made=time)
+            assemble_item(o.build, o.logbook, id, pieces, note=note, made=time, why=why)
             click.echo(f"{id}: {' '.join(pieces)}")
         if size is not None:
             used = None if instrument is None else instrument_of(o.build, instrument).id
-            entry = measure_item(o.build, o.logbook, id, stack, size, instrument=used, made=time)
+            entry = measure_item(
+                o.build, o.logbook, id, stack, size, instrument=used, made=time, why=why
+            )
             click.echo(f"{id} {entry.fact.stack}: {entry.fact.value} {entry.fact.unit}")
     return 0

@@ -36,10 +36,7 @@ def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
         picture = assemble(o.build, o.logbook, studied=False)
     if not o.build.groups:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
-    try:
-        found = match_items(o.build, picture, seconds=seconds)
-    except ValueError as error:
-        raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
+    found = match_items(o.build, picture, seconds=seconds)
     if as_json:
         json.dump(_json(found), sys.stdout, indent=2, ensure_ascii=False)
         click.echo()

@@ -37,15 +37,28 @@ def assemble_item(
     *,
     note: str = "",
     made: str | None = None,
+    why: str = "",
 ) -> list[Appended[Assembly]]:
     """Enter which pieces became an item; it must get exactly what it takes.
+
+    What was entered for the item before stays in it, unless `why` says why it is replaced. A
+    piece that was scrapped since leaves it anyhow. Sizes measured on the item go with them.
 
     Raises AssemblyError for pieces that are scrapped, away, or in another item already, and for
     an item that gets too many or too few of a part.
     """
     id, takes = item_group(build, item)
     chosen = [named_piece(build, text) for text in pieces]
-    there = {(e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id)}
+    named = {(part.id, number) for part, number in chosen}
+    gone = {
+        e.id: why.strip() or "scrapped"
+        for e in logbook.live(Assembly, item=id)
+        if (e.fact.part, e.fact.piece) not in named
+        and (why.strip() or e.fact.piece in scrapped(logbook, build.part(e.fact.part)))
+    }
+    there = {
+        (e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id) if e.id not in gone
+    }
     for part, number in chosen:
         name = f"{part.id}-{number}"
         if number in scrapped(logbook, part):
@@ -55,16 +68,23 @@ def assemble_item(
         for entry in logbook.live(Assembly, part=part.id, piece=number):
             if entry.fact.item != id:
                 raise AssemblyError(f"{name} is in {entry.fact.item} already")
-    wanted = there | {(part.id, number) for part, number in chosen}
+    wanted = there | named
     for part_id in {p for p, _ in wanted} | set(takes):
         have = sum(p == part_id for p, _ in wanted)
         if have != takes.get(part_id, 0):
             raise AssemblyError(
                 f"{id} takes {count(takes.get(part_id, 0), part_id, part_id + ' pieces')}, "
                 f"not {have}; nothing was entered"
+                + ("" if why or not there else " (--why TEXT replaces what is entered)")
             )
     facts = [Assembly(id, part.id, number, note.strip()) for part, number in chosen]
-    return logbook.append_all(facts, made=made)
+    with logbook.together():
+        for old, reason in gone.items():
+            logbook.withdraw(old, reason)
+        if gone:
+            for size in logbook.live(ItemSize, item=id):
+                logbook.withdraw(size.id, "measured with other pieces in it")
+        return logbook.append_all(facts, made=made)
 
 
 def measure_item(
@@ -76,10 +96,12 @@ def measure_item(
     *,
     instrument: str | None = None,
     made: str | None = None,
+    why: str = "",
 ) -> Appended[ItemSize]:
     """Enter a measured overall size of an item. Raises AssemblyError.
 
-    `stack` may be left out where the plan has only one.
+    `stack` may be left out where the plan has only one; `why` says why a size that was entered
+    before is replaced.
     """
     id, _ = item_group(build, item)
     known = {s.id: s for s in build.stacks}
@@ -93,4 +115,12 @@ def measure_item(
     except TypedError as error:
         raise AssemblyError(str(error)) from error
     fact = ItemSize(id, name, typed.text, f"{typed.value:f}", typed.unit.value, instrument)
-    return logbook.append(fact, made=made)
+    old = logbook.find(fact)
+    if old is None or (old.fact.value, old.fact.unit) == (fact.value, fact.unit):
+        return logbook.append(fact, made=made)
+    if not why.strip():
+        raise AssemblyError(
+            f"{id} {name} is logged already as {old.fact.value} {old.fact.unit}; say --why to "
+            f"replace it with {fact.value} {fact.unit}"
+        )
+    return logbook.append(fact, made=made, supersedes=old.id, reason=why)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Entry, ItemSize
-from qlog.review.picture import ItemView, PartView, PhotoView, PieceView
+from qlog.review.picture import ItemView, PartView, PhotoView, PieceView, Standing
 from qlog.review.times import moment
 
 
@@ -37,18 +37,21 @@ def item_views(
     }
     views: list[ItemView] = []
     for id, name, group in item_ids(build):
-        own = [e for e in assembly if e.fact.item == id]
+        # A scrapped piece leaves its place open until another takes it.
+        own = [
+            e
+            for e in assembly
+            if e.fact.item == id
+            and (e.fact.part, e.fact.piece) in pieces
+            and pieces[e.fact.part, e.fact.piece].standing is not Standing.SCRAP
+        ]
         times = sorted((e.made for e in own), key=moment)
         views.append(
             ItemView(
                 id=id,
                 name=name,
                 group=group,
-                pieces=tuple(
-                    pieces[e.fact.part, e.fact.piece]
-                    for e in own
-                    if (e.fact.part, e.fact.piece) in pieces
-                ),
+                pieces=tuple(pieces[e.fact.part, e.fact.piece] for e in own),
                 sizes=tuple(e for e in sizes if e.fact.item == id),
                 photos=tuple(p for p in photos if p.item == id),
                 assembled=times[-1] if times else None,

@@ -9,6 +9,7 @@ from decimal import Decimal
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
+from qlog.problem import Problem
 from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
 from qlog.review.sizes import FeatureSizes, feature_sizes
 from qlog.study.fits import Pair, Pairing, Sized, clearances, explain, pairing
@@ -150,12 +151,20 @@ def _alike(
 def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Matching:
     """Choose the pieces of the whole set, with what is assembled already left as it is.
 
-    Raises ValueError when bans and assembled pieces contradict each other.
+    An assembled piece that was scrapped leaves its place open. One that sits in an item which the
+    plan has no longer is not to be had.
+
+    Raises Problem when bans and assembled pieces contradict each other.
     """
     parts = picture.parts
-    away = (Standing.SCRAP,)
+    items = {item.id for item in picture.items}
     live = {
-        view.part.id: [p.number for p in view.pieces if p.standing not in away] for view in parts
+        view.part.id: [
+            p.number
+            for p in view.pieces
+            if p.standing is not Standing.SCRAP and (p.item is None or p.item in items)
+        ]
+        for view in parts
     }
     joints = [
         JointSizes(
@@ -180,18 +189,21 @@ def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Mat
         for d in part.dimensions
         if d.visible and not d.callout.counted
     ]
-    return match(
-        live,
-        build.groups,
-        joints=joints,
-        stacks=stacks,
-        visible=[v for v in visible if v.pieces],
-        bans=build.bans,
-        fixed=_fixed(build, picture),
-        rule=build.rule,
-        conformance=build.conformance,
-        seconds=seconds,
-    )
+    try:
+        return match(
+            live,
+            build.groups,
+            joints=joints,
+            stacks=stacks,
+            visible=[v for v in visible if v.pieces],
+            bans=build.bans,
+            fixed=_fixed(build, picture),
+            rule=build.rule,
+            conformance=build.conformance,
+            seconds=seconds,
+        )
+    except ValueError as error:
+        raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
 
 
 def _visible(parts: Sequence[PartView], part: str, dimension: str, unit: Unit) -> tuple[Sized, ...]:
@@ -199,8 +211,12 @@ def _visible(parts: Sequence[PartView], part: str, dimension: str, unit: Unit) -
 
 
 def _fixed(build: Build, picture: Picture) -> list[Fixed]:
-    """The items that are assembled already, with the overall sizes measured on them."""
+    """The items that are assembled already, with the overall sizes measured on them.
+
+    What was measured on an item counts while nothing of it was scrapped.
+    """
     units = {s.id: s.callout.unit for s in build.stacks}
+    takes = {g.id: sum(number for _, number in g.takes) for g in build.groups}
     found: list[Fixed] = []
     for item in picture.items:
         if not item.assembly:
@@ -212,7 +228,7 @@ def _fixed(build: Build, picture: Picture) -> list[Fixed]:
                 None,
             )
             for e in item.sizes
-            if e.fact.stack in units
+            if e.fact.stack in units and len(item.assembly) == takes[item.group]
         )
         found.append(
             Fixed(
@@ -235,12 +251,10 @@ def with_mating(picture: Picture, *, seconds: float = 20.0) -> Picture:
     if build.groups:
         try:
             matching = match_items(build, picture, seconds=seconds)
-        except ValueError as error:
-            said = Finding(
-                Weight.WARN, "matching", "", None, None, None, str(error),
-                "change [[keep]] or [[item]] in build.toml",
-            )  # fmt: skip
-            findings = (*findings, said)
+        except Problem as problem:
+            said, _, remedy = str(problem).rpartition("; ")
+            finding = Finding(Weight.WARN, "matching", "", None, None, None, said, remedy)
+            findings = (*findings, finding)
     return replace(
         picture,
         joints=joint_views(build, picture.parts),

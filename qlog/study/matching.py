@@ -112,7 +112,7 @@ class Spread:
     id: str
     reached: Decimal
     bound: Decimal  # no arrangement with as good fits can have less
-    in_making_order: Decimal | None  # None where making order fills no two items
+    in_making_order: Decimal | None  # of sizes predicted; None where making order fills no two
 
     @property
     def proven(self) -> bool:
@@ -186,7 +186,11 @@ def match(
     is not live, and when pieces kept together or apart leave no way to fill the items.
     """
     setting = _Setting(live, groups, joints, stacks, visible, bans, fixed, rule, conformance)
-    baseline = setting.making_order()
+    # What is assembled has long left making order: without matching, all would have been in it.
+    unmatched = setting
+    if fixed:
+        unmatched = _Setting(live, groups, joints, stacks, visible, bans, (), rule, conformance)
+    baseline = unmatched.making_order()
     if grain is None:
         grain = setting.grain(baseline)
     spares, items, outcome = setting.solve(seconds, gap, grain, clock)
@@ -207,7 +211,7 @@ def match(
     for name in names:
         if name in outcome.bounds:
             reached = _spread(setting.values(name, items))
-            before = setting.values(name, baseline)
+            before = unmatched.values(name, baseline)
             if reached is not None:
                 spreads.append(
                     Spread(name, reached, min(outcome.bounds[name], reached), _spread(before))
@@ -797,8 +801,8 @@ class _Setting:
     def making_order(self) -> tuple[Item, ...]:
         """The same items filled in the order in which the pieces were made; () if that fails.
 
-        Assembled pieces and reservations are respected, bans are not. Pieces that only one group
-        may take are handed out as they come, like any other.
+        Reservations are respected, bans are not. Pieces that only one group may take are handed
+        out as they come, like any other.
         """
         free = {
             group.id: {part: list(self.allowed(group, part)) for part, _ in group.takes}
@@ -808,11 +812,9 @@ class _Setting:
         items = []
         for group in self.groups:
             for number in self.counts[group.id]:
-                held = self.held.get((group.id, number))
-                pieces = list(held.pieces) if held else []
-                for part, _ in group.takes:
+                pieces: list[Key] = []
+                for part, wanted in group.takes:
                     ready = [n for n in free[group.id][part] if (part, n) not in gone]
-                    wanted = self.open_places(group, number, part)
                     if len(ready) < wanted:
                         return ()
                     pieces += [(part, n) for n in ready[:wanted]]

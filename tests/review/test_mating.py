@@ -230,6 +230,75 @@ def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
     assert q("piece", "cup-2", "scrap", "--why", "dropped", "--assembled").status == 0
 
 
+def test_what_matching_gained_is_still_said_of_the_assembled_set(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    # By hand: 20.00 + 50.00 and 20.05 + 50.05 are 0.10 apart in making order, crossed they are one.
+    fill(
+        q,
+        **{
+            "cup 10 bore": "8.010 8.010 8.010",
+            "peg 20 shank": "7.990 7.990 7.990",
+            "peg 10 length": "50.00 50.05 49.95",
+        },
+    )
+    said = "overall within 0.00 instead of 0.10"
+    assert said in q("match").out
+    build, seen = picture(folder)
+    chosen = match_items(build, seen)
+    free = chosen.spreads[0]
+    for item in chosen.items:
+        words = [f"{part}-{number}" for part, number in item.pieces]
+        assert q("assemble", f"set-{item.number}", *words).status == 0
+    build, seen = picture(folder)
+    found = match_items(build, seen).spreads[0]
+    assert (found.reached, found.in_making_order) == (free.reached, free.in_making_order)
+    assert said in q("match").out
+
+
+def test_a_scrapped_piece_leaves_its_item_and_another_takes_its_place(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q, **{"cup 10 bore": "8.010 8.004 8.005", "peg 20 shank": "7.990 7.984 7.985"})
+    assert q("assemble", "set-2", "cup-2", "peg-2", "--size", "70.05").status == 0
+    assert q("piece", "cup-2", "scrap", "--why", "dropped", "--assembled").status == 0
+    build, seen = picture(folder)
+    item = next(i for i in match_items(build, seen).items if i.number == 2)
+    assert ("peg", 2) in item.pieces and ("cup", 2) not in item.pieces
+    assert not item.sizes[0].measured
+    assert [p.name for i in seen.items for p in i.pieces] == ["peg-2"]
+    assert q("match").status == 0
+    assert q("assemble", "set-2", "--as-matched").status == 0
+    assert q("assemble", "set-2", "--size", "70.00").status == 0
+    again = q("assemble", "set-2", "--size", "70.01")
+    assert (again.status, "say --why to replace it with 70.01 mm" in again.err) == (2, True)
+    assert q("assemble", "set-2", "--size", "70.01", "--why", "misread").status == 0
+
+
+def test_pieces_entered_by_mistake_are_replaced_with_a_reason(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q)
+    assert q("assemble", "set-1", "cup-1", "peg-2").status == 0
+    slip = q("assemble", "set-1", "cup-1", "peg-1")
+    assert (slip.status, "takes 1 peg" in slip.err, "--why" in slip.err) == (2, True, True)
+    assert q("assemble", "set-1", "cup-1", "peg-1", "--why", "read the marks again").status == 0
+    _, seen = picture(folder)
+    assert [p.name for i in seen.items for p in i.pieces] == ["cup-1", "peg-1"]
+
+
+def test_bans_that_contradict_what_is_assembled_end_in_a_word(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q)
+    assert q("assemble", "set-1", "cup-1", "peg-1").status == 0
+    keep = '[[keep]]\napart = ["cup-1", "peg-1"]\n'
+    (folder / "build.toml").write_text(PLAN + keep, encoding="utf-8")
+    for words in (("match",), ("assemble", "set-2", "--as-matched")):
+        ran = q(*words)
+        assert (ran.status, "are to be apart" in ran.err) == (2, True)
+
+
 def test_what_to_aim_at_for_a_piece_still_to_be_cut(folder: Path, q: Callable[..., Ran]) -> None:
     fill(q, **{"peg 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
     build, seen = picture(folder)
