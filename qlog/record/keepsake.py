@@ -121,6 +121,7 @@ class Keepsake:
     maker: str
     recipient: str
     occasion: str
+    signed: str  # who made and recorded it, and when, as far as it is known
     dedication: tuple[tuple[str, str], ...]  # for whom, by whom, when
     cover: Shown | None
     more_covers: tuple[Shown, ...]
@@ -155,6 +156,7 @@ def keepsake(
         maker=build.maker,
         recipient=build.recipient,
         occasion=build.occasion,
+        signed=_signed(picture, words),
         dedication=tuple(
             (label, text)
             for label, text in (
@@ -181,6 +183,15 @@ def keepsake(
         sizes=sum(len(item.sizes) for item in items),
         photos=gallery.of(allowed),
     )  # fmt: skip
+
+
+def _signed(picture: Picture, words: Words) -> str:
+    maker, when = picture.build.maker, words.month(picture.last)
+    if maker and when:
+        return words("foot.recipient", maker=maker, when=when)
+    if maker:
+        return words("foot.recipient_undated", maker=maker)
+    return words("foot.recipient_plain", when=when) if when else ""
 
 
 def _object_record(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:
