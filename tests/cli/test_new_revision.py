@@ -18,7 +18,8 @@ def revisions(folder: Path) -> list[tuple[int, str]]:
     try:
         found = db.execute(
             "SELECT count(e.id), r.source FROM revision r LEFT JOIN entry e "
-            "ON e.revision = r.sha256 AND e.kind = 'reading' GROUP BY r.sha256 ORDER BY r.first_used"
+            "ON e.revision = r.sha256 AND e.kind = 'reading' GROUP BY r.sha256 "
+            "ORDER BY r.first_used"
         ).fetchall()
     finally:
         db.close()
