@@ -23,7 +23,7 @@ def command() -> None:
     """
 
 
-@command.command("check")
+@command.command("check", context_settings={"ignore_unknown_options": True})
 @click.argument("instrument")
 @click.argument("reference")
 @click.argument("readings", nargs=-1, required=True, metavar="READING...")
@@ -83,7 +83,7 @@ def check(
 @click.argument("instrument")
 @click.argument("part")
 @click.argument("dim")
-@click.option("--pieces", default="1-5", show_default=True, help="Pieces to read.")
+@click.option("--pieces", help="Pieces to read; by default the first five, or all there are.")
 @click.option("--repeats", default=3, show_default=True, help="Times that each is read.")
 @click.option("--person", default="me", show_default=True, help="Who reads.")
 @click.option("--name", help="Name of the study; by default instrument, part and dimension.")
@@ -93,7 +93,7 @@ def study(
     instrument: str,
     part: str,
     dim: str,
-    pieces: str,
+    pieces: str | None,
     repeats: int,
     person: str,
     name: str | None,
@@ -109,7 +109,7 @@ def study(
       qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.prompt import Keyboard
-    from qlog.intake.gauges import enter_trial, trials_left
+    from qlog.intake.gauges import check_name, enter_trial, trials_left
     from qlog.intake.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.intake.readings import ReadingError
     from qlog.review.instruments import studies_of
@@ -120,7 +120,8 @@ def study(
         if dimension.callout.counted:
             raise click.UsageError(f"{dim} passes or fails; a study needs numbers")
         title = name or f"{used.id} {owner.id} {dimension.id}"
-        numbers = pieces_of(owner, pieces)
+        check_name(o.logbook, title, used, owner, dimension)
+        numbers = list(owner.pieces[:5]) if pieces is None else pieces_of(owner, pieces)
         taken: list[int] = []
         while todo := trials_left(o.logbook, title, numbers, repeats, person):
             trial, piece = todo[0]

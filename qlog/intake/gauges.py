@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.plan import Dimension, Instrument, Part
-from qlog.intake.readings import ReadingError
+from qlog.intake.readings import ReadingError, typed_value
 from qlog.intake.typed import TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
 from qlog.logbook.store import Appended, Logbook
@@ -48,6 +48,8 @@ def check_gauge(
         raise ReadingError(
             f"no error limit is known of {instrument.id}; give --allowed, or `error` in build.toml"
         )
+    if limit < 0:
+        raise ReadingError(f"an allowed error is a size without sign, such as 0.01, not {limit:f}")
     found = check(values, true, limit)
     worst = true + found.worst_error
     said = f"readings {', '.join(t.strip() for t in readings)}" if len(readings) > 1 else ""
@@ -68,6 +70,19 @@ def _number(text: str, instrument: Instrument, near: Decimal | None = None) -> D
         return parse_value(text, instrument.unit, near or None).to(instrument.unit)
     except TypedError as error:
         raise ReadingError(str(error)) from error
+
+
+def check_name(
+    logbook: Logbook, study: str, instrument: Instrument, part: Part, dimension: Dimension
+) -> None:
+    """Refuse a name under which something else was studied. Raises ReadingError."""
+    wanted = (instrument.id, part.id, dimension.id)
+    for entry in logbook.live(Trial, study=study):
+        found = (entry.fact.instrument, entry.fact.part, entry.fact.dimension)
+        if found != wanted:
+            raise ReadingError(
+                f"the study {study!r} is of {' '.join(found)}; give this one another --name"
+            )
 
 
 def trials_left(
@@ -93,11 +108,12 @@ def enter_trial(
     text: str,
 ) -> Appended[Trial]:
     """Enter one trial. Raises ReadingError when it is no reading."""
-    callout = dimension.callout
+    typed = typed_value(dimension.callout, instrument, text)
+    if isinstance(typed, bool):
+        raise ReadingError(f"{part.id} {dimension.id} passes or fails; a study needs numbers")
     try:
-        typed = parse_value(text, instrument.unit, callout.nominal)
-        typed.to(callout.unit)
-    except (TypedError, ValueError) as error:
+        typed.to(dimension.callout.unit)
+    except TypedError as error:
         raise ReadingError(str(error)) from error
     fact = Trial(
         study=study,

@@ -30,27 +30,30 @@ def study_views(build: Build, trials: Sequence[Entry[Trial]]) -> tuple[StudyView
 
     A study of a dimension that the plan no longer has is left out.
     """
-    groups: dict[str, list[Trial]] = {}
-    for entry in trials:
-        groups.setdefault(entry.fact.study, []).append(entry.fact)
+    groups: dict[tuple[str, str, str, str], list[Trial]] = {}
+    for fact in (entry.fact for entry in trials):
+        key = (fact.study, fact.instrument, fact.part, fact.dimension)
+        groups.setdefault(key, []).append(fact)
     views: list[StudyView] = []
-    for name, facts in groups.items():
+    for (name, _, _, _), facts in groups.items():
         first = facts[0]
         try:
             dimension = build.part(first.part).dimension(first.dimension)
         except KeyError:
             continue
         unit = dimension.callout.unit
-        readings = [
-            GaugeReading(
-                piece=f.piece, value=convert(Decimal(f.value), Unit(f.unit), unit), person=f.person
-            )
-            for f in facts
-        ]
         try:
+            readings = [
+                GaugeReading(
+                    piece=f.piece,
+                    value=convert(Decimal(f.value), Unit(f.unit), unit),
+                    person=f.person,
+                )
+                for f in facts
+            ]
             result = study(readings, tolerance=dimension.callout.limits.width)
-        except ValueError:  # too few readings so far: nothing to say yet
-            continue
+        except ValueError:  # too few readings so far, or taken when the drawing asked for another
+            continue  # kind of quantity: nothing to say
         views.append(
             StudyView(name, first.instrument, first.part, first.dimension, len(facts), unit, result)
         )

@@ -47,6 +47,8 @@ def test_a_failed_check_puts_the_readings_since_the_last_good_one_in_doubt(run: 
         (("lasr", "10", "10"), "no instrument 'lasr'"),
         (("caliper", "ten", "10"), "ten"),
         (("caliper", "10", "1o"), "1o"),
+        (("caliper", "10", "10", "--allowed", "-0.01"), "without sign"),
+        (("caliper", "10", "10", "--alowed", "0.01"), "--alowed"),
     ],
 )
 def test_what_cannot_be_taken_as_a_check(run: Run, words: tuple[str, ...], said: str) -> None:
@@ -111,3 +113,36 @@ def test_correct_keeps_the_history(run: Run) -> None:
     assert "22.031 (was 22.032: read again, wiped) (was 22.31: a digit lost)" in out
     entries = json.loads(run("status", "--json").out)["entries"]
     assert entries == 3
+
+
+def test_a_gauge_below_zero_is_an_error_and_no_option(run: Run) -> None:
+    ran = run("gauge", "check", "micrometer", "0", "-0.001", "0.000")
+    assert ran.status == 0
+    assert "worst error -0.001 mm, allowed 0.002 mm: fit for use" in ran.out
+    assert run("gauge", "check", "micrometer", "0", "-0.003").status == 1
+
+
+def test_a_study_reads_five_pieces_or_all_there_are(run: Run) -> None:
+    typed = "".join(f"1.000{n}\n" for n in range(4))
+    out = run("gauge", "study", "micrometer", "ring", "outside", "--repeats", "2", stdin=typed).out
+    assert "4 readings, 2 pieces, 1 person" in out
+
+
+def test_a_name_stands_for_one_study(run: Run) -> None:
+    typed = "22.020\n22.030\n22.021\n22.031\n"
+    words = ("--pieces", "1-2", "--repeats", "2", "--name", "first")
+    run("gauge", "study", "micrometer", "cup", "bore", *words, stdin=typed)
+    ran = run("gauge", "study", "caliper", "cup", "height", *words, stdin=typed)
+    assert (ran.status, "is of micrometer cup bore" in ran.err) == (2, True)
+
+
+def test_a_study_of_a_dimension_that_is_another_by_now_stops_nothing(
+    build_dir: Path, run: Run
+) -> None:
+    typed = "22.020\n22.030\n22.021\n22.031\n"
+    words = ("--pieces", "1-2", "--repeats", "2")
+    run("gauge", "study", "micrometer", "cup", "bore", *words, stdin=typed)
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace('"Ø22 +0.05/0"', '"22° ±1°"')
+    plan.write_text(text.replace('measures = "inside"\n', ""), encoding="utf-8")
+    assert run("status").status == 0
