@@ -74,6 +74,7 @@ _MARKS = {"in": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
 
 
 def _print_joint(view: JointView) -> None:
+    from qlog.cli.fit_aims import finish_takes
     from qlog.cli.tables import print_grid
     from qlog.cli.text import limits
 
@@ -114,9 +115,14 @@ def _print_joint(view: JointView) -> None:
         click.echo(f"  !! {sentence}")
     for side in (view.inside, view.outside):
         if side.predicted and side.allowance is not None:
+            named = ", ".join(map(str, side.predicted))
+            takes = finish_takes(side.allowance, joint.clearance.unit.symbol)
+            click.echo(f"  {side.feature.part} {named}: predicted, {takes}")
+        if side.unforetold:
+            named = ", ".join(map(str, side.unforetold))
             click.echo(
-                f"  {side.feature.part} {', '.join(map(str, side.predicted))}: predicted, the "
-                f"finish takes {side.allowance.amount:f} (learnt from {side.allowance.count})"
+                f"  !! {side.feature.part} {named}: as they are now; a finish is still to come, "
+                "and no piece has shown yet what it does"
             )
         if side.unread:
             click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")

@@ -12,9 +12,20 @@ from qlog.study.fits import window
 
 if TYPE_CHECKING:
     from qlog.review.aims import DimensionAim
+    from qlog.study.allowance import Allowance
 
 #: Decimal places of limits to aim at; more where nothing would be left between them.
 PLACES = 3
+
+
+def finish_takes(allowance: Allowance, unit: str) -> str:
+    """What a finish still to come does to the size, and how that is known."""
+    amount = allowance.amount.normalize()
+    word = "takes off" if amount >= 0 else "adds"
+    known = (
+        f"learnt from {allowance.count}" if allowance.count else "the middle of the layer ordered"
+    )
+    return f"the finish {word} {abs(amount):f} {unit} ({known})"
 
 
 def print_aims(name: str, found: Sequence[DimensionAim]) -> int:
@@ -31,7 +42,20 @@ def print_aims(name: str, found: Sequence[DimensionAim]) -> int:
             click.echo("  no size serves")
         else:
             unit = item.limits.unit.symbol
-            click.echo(f"  turn it to {window(item.limits, PLACES)} {unit}, as read at the machine")
+            to = window(item.turned, PLACES) if item.turned is not None else "?"
+            click.echo(f"  turn it to {to} {unit}, as read at the machine")
+            if item.allowance is not None:
+                after = window(item.limits, PLACES)
+                click.echo(
+                    f"     {finish_takes(item.allowance, unit)}: {after} {unit} in the joint"
+                )
+            elif item.unforetold:
+                click.echo(
+                    "     !! that is the finished size: a finish is still to come, and no piece "
+                    "has shown yet what it does"
+                )
+            if item.missed is not None:
+                click.echo(f"     !! the drawing asks for {limits(item.missed)} before the finish")
         for joint, aim in item.aims:
             click.echo(f"  {joint}: {aim.reason}")
             for other, mates in aim.alternatives[:2]:

@@ -20,7 +20,7 @@ class Allowance:
     """
 
     amount: Decimal  # median of before minus after
-    count: int  # pieces it was learnt from
+    count: int  # pieces it was learnt from; 0 when it is what was ordered
     spread: Decimal | None  # largest minus smallest; None from a single piece
     uncertainty: Decimal | None  # standard uncertainty of one prediction; None when not known
 
@@ -57,3 +57,17 @@ def learn(pairs: Sequence[tuple[Decimal, Decimal]]) -> Allowance | None:
     spread = max(changes) - min(changes)
     scale = (1 + _MEDIAN_OVER_MEAN / len(changes)).sqrt()
     return Allowance(amount, len(changes), spread, stdev(changes) * scale)
+
+
+def ordered(factor: int, thinnest: Decimal, thickest: Decimal) -> Allowance:
+    """The allowance that an ordered layer promises, while no piece has come back with it.
+
+    `factor` is the change of the size per layer thickness (`layer.Surface.factor`), thicknesses in
+    the unit of the readings. The middle of the order, and a rectangular distribution over its
+    width: u = half the width of the change / sqrt(3) (JCGM 100:2008, 4.3.7). Raises ValueError
+    for an order whose ends are the wrong way round.
+    """
+    if thinnest > thickest:
+        raise ValueError(f"a layer of {thinnest} to {thickest} has its ends the wrong way round")
+    spread = abs(factor) * (thickest - thinnest)
+    return Allowance(-factor * (thinnest + thickest) / 2, 0, spread, spread / 2 / Decimal(3).sqrt())

@@ -338,7 +338,10 @@ def explain(conflict: Conflict, inside: Feature, outside: Feature, *, decimals: 
 
 
 def window(limits: Limits, decimals: int) -> str:
-    """Limits as `7.98..7.99`, rounded inwards; with more places where nothing would be left."""
+    """Limits as `7.98..7.99`, or `7.98` where they meet, rounded inwards.
+
+    With more places where nothing would be left.
+    """
     lower, upper = limits.lower, limits.upper
     places = max(decimals, 0)
     while True:
@@ -352,7 +355,7 @@ def window(limits: Limits, decimals: int) -> str:
         return "any size" if high is None else f"at most {high}"
     if high is None:
         return f"at least {low}"
-    return f"{low}..{high}"
+    return f"{low}" if low == high else f"{low}..{high}"
 
 
 def listed(numbers: Iterable[int]) -> str:

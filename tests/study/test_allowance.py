@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.allowance import learn
+from qlog.study.allowance import learn, ordered
 
 dec = Decimal
 
@@ -35,3 +35,16 @@ def test_one_piece_tells_no_scatter_and_none_tells_nothing() -> None:
     assert (found.spread, found.uncertainty) == (None, None)
     assert found.predict(dec("5"), dec("0.01")) == (dec("4.9"), None)
     assert learn([]) is None
+
+
+def test_an_order_promises_its_middle_and_a_rectangle() -> None:
+    # A plain diameter grows by twice the layer; JCGM 100:2008, 4.3.7: u = a / sqrt(3), here
+    # a = 2 x 0.001.
+    found = ordered(2, dec("0.004"), dec("0.006"))
+    assert (found.amount, found.count, found.spread) == (dec("-0.010"), 0, dec("0.004"))
+    assert found.uncertainty is not None
+    assert abs(float(found.uncertainty) - 0.002 / 3**0.5) < 1e-15
+    assert ordered(-2, dec("0.004"), dec("0.006")).amount == dec("0.010")  # a bore shrinks
+    assert ordered(2, dec("-0.03"), dec("-0.02")).amount == dec("0.05")  # electropolish takes off
+    with pytest.raises(ValueError, match="wrong way round"):
+        ordered(2, dec("0.006"), dec("0.004"))

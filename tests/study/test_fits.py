@@ -149,7 +149,7 @@ def test_fewer_pieces_on_the_other_side_are_no_conflict_of_fits() -> None:
 
 
 def test_windows_are_rounded_inwards_and_never_vanish() -> None:
-    assert window(Limits(dec("7.9812"), dec("7.9988"), Unit.MM), 2) == "7.99..7.99"
+    assert window(Limits(dec("7.9812"), dec("7.9988"), Unit.MM), 2) == "7.99"
     assert window(Limits(dec("7.9912"), dec("7.9988"), Unit.MM), 2) == "7.992..7.998"
     assert window(Limits(None, dec("7.999"), Unit.MM), 2) == "at most 7.99"
     assert window(Limits(dec("7.991"), None, Unit.MM), 2) == "at least 8.00"
