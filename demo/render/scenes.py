@@ -1066,6 +1066,7 @@ SHOTS: tuple[Shot, ...] = (
             portrait=True,
             phone=PHONE2,
             gps=n == 3,
+            samples=1.8,
         )
         for n in range(1, 9)
     ),
