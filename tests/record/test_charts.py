@@ -1,6 +1,7 @@
 """Charts: every value in its place, limits where they belong, writings that do not touch."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -143,7 +144,7 @@ def test_ticks_need_a_stretch() -> None:
 def test_writings_are_moved_apart_and_keep_their_order(places: list[float], least: float) -> None:
     moved = charts.spread(sorted(places), least)
     assert len(moved) == len(places)
-    for a, b in zip(moved, moved[1:], strict=False):
+    for a, b in pairwise(moved):
         assert b - a >= least - 1e-6
     if moved:
         assert sum(moved) / len(moved) == pytest.approx(sum(places) / len(places), abs=1e-6)

@@ -78,7 +78,7 @@ def test_a_folder_in_a_file_s_place_is_a_change(record: Path) -> None:
 )
 def test_a_manifest_that_is_none_is_refused(tmp_path: Path, text: str) -> None:
     (tmp_path / manifest.NAME).write_text(text, encoding="utf-8")
-    with pytest.raises(manifest.ManifestError, match="MANIFEST.sha256:1"):
+    with pytest.raises(manifest.ManifestError, match=r"MANIFEST\.sha256:1"):
         check(tmp_path)
 
 

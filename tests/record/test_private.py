@@ -19,13 +19,14 @@ SECRET = "secretword"
 def marked(picture: Picture) -> Picture:
     """The same picture with a sentinel in every place that is the workshop's own."""
     note = Entry(
-        9001,
-        Note("foot", 10, 1, SECRET),
-        "2026-01-01T00:00:00+00:00",
-        "2026-01-01",
-        *[None] * 2,
-        "",
-    )  # type: ignore[arg-type]
+        id=9001,
+        fact=Note("foot", 10, 1, SECRET),
+        entered="2026-01-01T00:00:00+00:00",
+        made="2026-01-01T00:00:00+00:00",
+        revision=None,
+        supersedes=None,
+        reason="",
+    )
     plan = picture.build
     parts = []
     for view in picture.parts:
