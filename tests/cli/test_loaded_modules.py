@@ -23,7 +23,7 @@ OWN = {
         "read_assembly", "read_build", "read_part", "reading", "scan", "tables", "threads", "units",
     },
     "intake": {
-        "checks", "checks.context", "checks.examine", "checks.mistakes", "checks.outlier",
+        "checks", "checks.context", "checks.examine", "checks.mistakes",
         "checks.setting", "known", "places", "readings", "route", "stream", "times", "typed",
     },
     "logbook": {"facts", "schema", "store"},

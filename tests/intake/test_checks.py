@@ -14,14 +14,12 @@ from decimal import Decimal
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import t as student
 
 from qlog.drawing.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
 from qlog.intake.checks import Check, Context, Earlier, Other, Question, Scope, examine
-from qlog.intake.checks.outlier import critical, stands_apart
 from qlog.intake.typed import Typed, parse_value
 
 D = Decimal
@@ -276,32 +274,6 @@ def test_last_step_of_the_display_is_no_burr() -> None:
     batch = (D("11.98"),) * 5
     coarse = replace(SPIGOT, batch=batch, last=True, instrument=CALIPER)
     assert about_the_reading("11.99", coarse) == []
-
-
-def test_grubbs_agrees_with_the_published_example() -> None:
-    # NIST/SEMATECH e-Handbook 1.3.5.17.1: G = 2.4687 (truncated from 2.46876), critical value
-    # 2.032 one-sided at 5 % for n = 8; the outlier is 245.57.
-    data = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57]
-    place, g = stands_apart(data, side=1) or (None, 0.0)
-    assert place == 7
-    assert g == pytest.approx(2.46876461, abs=1e-7)
-    assert round(critical(8), 3) == 2.032
-    assert stands_apart(data, side=-1) is None
-    assert stands_apart(data[:7]) is None
-
-
-@pytest.mark.parametrize("n", range(3, 41))
-def test_grubbs_critical_values_follow_the_formula(n: int) -> None:
-    t = float(student.isf(0.05 / n, n - 2))
-    formula = (n - 1) / n**0.5 * (t * t / (n - 2 + t * t)) ** 0.5
-    assert critical(n) == pytest.approx(formula, abs=6e-6)
-
-
-def test_grubbs_needs_three_readings_that_differ() -> None:
-    assert stands_apart([1.0, 9.0]) is None
-    assert stands_apart([1.0, 1.0, 1.0]) is None
-    with pytest.raises(ValueError, match="three"):
-        critical(2)
 
 
 def once(context: Context, text: str = "8.05") -> list[Question]:

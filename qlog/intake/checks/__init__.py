@@ -7,8 +7,5 @@ common practice at the bench, and where a rule has a source, its function names 
 
 from qlog.intake.checks.context import Check, Context, Earlier, Other, Question, Scope
 from qlog.intake.checks.examine import examine
-from qlog.intake.checks.outlier import stands_apart
 
-__all__ = [
-    "Check", "Context", "Earlier", "Other", "Question", "Scope", "examine", "stands_apart",
-]  # fmt: skip
+__all__ = ["Check", "Context", "Earlier", "Other", "Question", "Scope", "examine"]

@@ -15,7 +15,6 @@ from math import inf, log10
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.intake.checks.context import LENGTHS, Check, Context, Earlier, Question
-from qlog.intake.checks.outlier import stands_apart
 from qlog.intake.typed import Typed
 
 # How far a reading must lie from the limits and from every other piece, in tolerance widths,
@@ -283,22 +282,27 @@ def _sense(before: Earlier) -> int:
 def burr(value: Decimal, context: Context) -> Question | None:
     """One piece of the finished batch apart from the rest, to the side of a burr or of dirt.
 
-    Grubbs' test at 5 % (see `outlier`), and the piece has to be out by what matters: half the
-    tolerance, more than the instrument's error, and more than three display steps. Burrs and dirt
-    make outside sizes and lengths large and bores small; a depth either way (a burr at the rim, a
-    chip on the floor). Without a side, as on an angle, nothing is asked.
+    Grubbs' test at 5 % for a side (see `study.freak`), and the piece has to be out by what
+    matters: half the tolerance, more than the instrument's error, and more than three display
+    steps. Burrs and dirt make outside sizes and lengths large and bores small; a depth either way
+    (a burr at the rim, a chip on the floor). Without a side, as on an angle, nothing is asked.
     """
     tolerance = context.tolerance
     side = {"outside": 1, "length": 1, "inside": -1, "depth": 0}.get(context.measures)
     if not context.last or tolerance is None or side is None or not _two_sided(context):
         return None
+    from qlog.study.freak import Side, grubbs  # at the end of a batch only
+
     readings = (*context.batch, value)
-    found = stands_apart([float(r) for r in readings], side=side)
-    if found is None:
+    found = grubbs(
+        readings,
+        side={1: Side.HIGH, -1: Side.LOW, 0: Side.EITHER}[side],
+        alpha=0.05 if side else 0.1,  # 5 % for each side
+        step=context.step,
+    )
+    if found is None or not found.found or found.index in context.confirmed:
         return None
-    place = found[0]
-    if place in context.confirmed:
-        return None
+    place = found.index
     suspect, rest = readings[place], [r for i, r in enumerate(readings) if i != place]
     apart = min(abs(suspect - r) for r in rest)
     least = max(
