@@ -57,7 +57,8 @@ def echo(
         value = said + ("  " if named else "\n  ")  # too long for one line on a terminal
     elif valued:
         value = shown + "  "
-    line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {_where(judgement, digits)}"
+    where = _where(judgement, callout, digits)
+    line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {where}"
     return line.rstrip(), judgement.verdict.out
 
 
@@ -72,12 +73,13 @@ def _warmth(judged: Judged, callout: Callout, reading: Reading, digits: int) -> 
     return f"{at}, {value} {callout.unit.symbol} at 20 °C"
 
 
-def _where(judgement: Judgement, digits: int | None) -> str:
+def _where(judgement: Judgement, callout: Callout, digits: int | None) -> str:
     """How far out, or how far from the middle; the limits are named when missed."""
     limits = judgement.limits
     if judgement.verdict.out and judgement.beyond is not None:
         missed = limits.upper if judgement.verdict.value == "out high" else limits.lower
-        return f"{_short(judgement.beyond, digits):f} beyond {missed:f}"
+        general = f" ({callout.source})" if callout.general else ""
+        return f"{_short(judgement.beyond, digits):f} beyond {missed:f}{general}"
     if judgement.deviation_from_middle is None:
         return ""
     return f"{_short(judgement.deviation_from_middle, digits):+f} from the middle"

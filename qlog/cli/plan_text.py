@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import click
 
 from qlog.cli.tables import print_table
-from qlog.cli.text import limits, number, required, rule_of
+from qlog.cli.text import limits, limits_of, number, rule_of
 from qlog.drawing.plan import Build, Part
 
 
@@ -44,7 +44,7 @@ def _print_part(build: Build, part: Part) -> None:
                     dimension.id,
                     dimension.name,
                     callout.text,
-                    required(callout),
+                    limits_of(callout),
                     number(callout.limits.width) if not callout.counted else "-",
                     str(requirement.op),
                     dimension.instrument or "-",

@@ -71,13 +71,13 @@ def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
 def _print_table(own: list[SeriesView]) -> None:
     from qlog.cli.strip import strip
     from qlog.cli.tables import print_grid
-    from qlog.cli.text import number, required, rounded
+    from qlog.cli.text import limits_of, number, rounded
 
     rows = []
     for s in own:
         if s.summary is None:
             counts = f"{s.passed} pass, {s.failed} fail"
-            rows.append((_name(s), required(s.callout), str(len(s.readings)), *[""] * 11, counts))
+            rows.append((_name(s), limits_of(s.callout), str(len(s.readings)), *[""] * 11, counts))
             continue
         stats, like = s.summary, _like(s)
         share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
@@ -86,7 +86,7 @@ def _print_table(own: list[SeriesView]) -> None:
         rows.append(
             (
                 _name(s),
-                required(s.callout),
+                limits_of(s.callout) + (" *" if s.callout.general else ""),
                 str(stats.n),
                 rounded(stats.mean, like),
                 rounded(stats.median, like),
@@ -110,6 +110,9 @@ def _print_table(own: list[SeriesView]) -> None:
         rows,
         right=range(2, 14),
     )  # fmt: skip
+    general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
+    if general:
+        click.echo(f"  * no tolerance at the dimension: {', '.join(general)}")
 
 
 def _print_told(own: list[SeriesView]) -> None:
@@ -200,6 +203,7 @@ def _row_json(s: SeriesView) -> dict[str, object]:
         "dimension": s.dimension.id,
         "op": s.operation.number,
         "unit": s.limits.unit.value,
+        "limits_from": s.callout.source,
         "n": len(s.readings),
         "statistics": text,
         "confidence_95": _told_json(s),

@@ -38,9 +38,15 @@ def limits(limits: Limits) -> str:
     return f"{number(limits.lower)} .. {number(limits.upper)}{unit}"
 
 
-def required(callout: Callout) -> str:
+def limits_of(callout: Callout) -> str:
     """What a callout asks for, in limits or as a check."""
     return callout.kind.value if callout.counted else limits(callout.limits)
+
+
+def required(callout: Callout) -> str:
+    """The same, and that the limits are those of the general tolerance where they are."""
+    general = f" ({callout.source})" if callout.general else ""
+    return f"{limits_of(callout)}{general}"
 
 
 def rule_of(build: Build) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from qlog.drawing.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Entry, Fact
@@ -96,7 +97,7 @@ def _readings(view: PartView) -> list[Finding]:
             settled = decided[reading.piece] in SETTLED
             said = f"{part}-{reading.piece} {name} {reading.typed}"
             if reading.bad:
-                limit = _limit_missed(reading)
+                limit = _limit_missed(reading, series.callout)
                 found.append(
                     Finding(
                         Weight.NOTE if settled else Weight.BAD,
@@ -133,13 +134,16 @@ def _readings(view: PartView) -> list[Finding]:
     return found
 
 
-def _limit_missed(reading: ReadingView) -> str:
+def _limit_missed(reading: ReadingView, today: Callout) -> str:
     """The limit that it was judged by, which may be an earlier drawing's."""
     if reading.judgement is None or not reading.judgement.verdict.out:
         return ""
     limits = reading.judgement.limits
     missed = limits.upper if reading.verdict is Verdict.HIGH else limits.lower
-    return "" if missed is None else f", limit {tidy(missed, Limits(None, None, limits.unit)):f}"
+    if missed is None:
+        return ""
+    general = f" ({today.source})" if today.general and today.limits == limits else ""
+    return f", limit {tidy(missed, Limits(None, None, limits.unit)):f}{general}"
 
 
 def _trends(view: PartView) -> list[Finding]:
