@@ -165,3 +165,52 @@ def test_four_rules_together() -> None:
         error = math.sqrt(sum((v - mean) ** 2 for v in lengths) / runs) / math.sqrt(runs)
         assert abs(mean - published) < 3.5 * error
         assert error < 0.03 * published
+
+
+def test_a_point_beyond_three_sigma_comes_every_370_points() -> None:
+    # NIST/SEMATECH e-Handbook 6.3.2: 0.0027 a point, one in 371 as printed (370.4 exactly).
+    rate = 2 * tail(3)
+    assert round(rate, 4) == NELSON[0].false_alarm == 0.0027
+    assert round(1 / rate, 1) == 370.4
+
+
+#: Lucas and Saccucci 1990, Technometrics 32, Table 3: points until an alarm, on average, by weight
+#: and width of the limits, for shifts of the mean in sigma (table from memory; an own computation
+#: that is no part of this project reproduced it but for one digit in the second and fifth row).
+EWMA_SHIFTS = (0, 0.25, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4)
+EWMA_RUNS = [
+    (0.40, 3.054, (500, 224, 71.2, 28.4, 14.3, 5.9, 3.5, 2.5, 2.0, 1.4)),
+    (0.25, 2.998, (500, 170, 48.2, 20.1, 11.1, 5.5, 3.6, 2.7, 2.3, 1.7)),
+    (0.20, 2.962, (500, 150, 41.8, 18.2, 10.5, 5.5, 3.7, 2.9, 2.4, 1.9)),
+    (0.10, 2.814, (500, 106, 31.3, 15.9, 10.3, 6.1, 4.4, 3.4, 2.9, 2.2)),
+    (0.05, 2.615, (500, 84.1, 28.8, 16.4, 11.4, 7.1, 5.2, 4.2, 3.5, 2.7)),
+]
+
+
+def run_length(weight: float, half: float, shift: float, states: int = 401) -> float:
+    """Points until an EWMA that starts in the middle leaves -+ half: Brook and Evans 1972.
+
+    The way between the limits is cut into states; the chance from one to the next is normal.
+    """
+    import numpy as np
+    from scipy.special import ndtr
+
+    step = 2 * half / states
+    middles = -half + step * (np.arange(states) + 0.5)
+    edges = -half + step * np.arange(states + 1)
+    reach = ndtr((edges[None, :] - (1 - weight) * middles[:, None]) / weight - shift)
+    chances = np.diff(reach, axis=1)
+    lengths = np.linalg.solve(np.eye(states) - chances, np.ones(states))
+    return float(lengths[states // 2])
+
+
+@pytest.mark.parametrize(("weight", "width", "published"), EWMA_RUNS)
+def test_ewma_limits_give_the_published_run_lengths(
+    weight: float, width: float, published: tuple[float, ...]
+) -> None:
+    chart = ewma([0.0], 0, 1, weight=weight, width=width)
+    assert chart.settled_lower == -chart.settled_upper
+    for shift, runs in zip(EWMA_SHIFTS, published, strict=True):
+        found = run_length(weight, chart.settled_upper, shift)
+        unit = 1 if runs >= 100 else 0.1  # the last digit printed, and one more for its slips
+        assert abs(found - runs) <= 1.05 * unit, (shift, found, runs)

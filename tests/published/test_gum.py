@@ -133,3 +133,25 @@ def test_display_step() -> None:
     # GUM F.2.2.1: u = 0.29 of the step.
     found = component("step", D("0.01") / 2, Distribution.RECTANGULAR)
     assert round(float(found.u / D("0.01")), 2) == 0.29
+
+
+def test_thermal_expansion_coefficient_of_nist() -> None:
+    # NIST Technical Note 1900, example E13: a bar of 1.4999 m at 288.15 K and 1.5021 m at
+    # 373.10 K; alpha = (L1 - L0) / (L0 (T1 - T0)) = 1.73e-5 per kelvin, u = 1.8e-6, U = 3.4e-6 at
+    # 95 %. (The inputs are from memory; with them the published results come out.)
+    l0, l1, t0, t1 = (Decimal(v) for v in ("1.4999", "1.5021", "288.15", "373.10"))
+    apart = t1 - t0
+    alpha = (l1 - l0) / (l0 * apart)
+    assert round(alpha * 10**5, 2) == Decimal("1.73")
+    found = budget(
+        [
+            component(
+                "L0", Decimal("0.0001"), Distribution.NORMAL, sensitivity=l1 / (l0**2 * apart)
+            ),
+            component("L1", Decimal("0.0002"), Distribution.NORMAL, sensitivity=1 / (l0 * apart)),
+            component("T0", Decimal("0.02"), Distribution.NORMAL, sensitivity=alpha / apart),
+            component("T1", Decimal("0.05"), Distribution.NORMAL, sensitivity=alpha / apart),
+        ]
+    )
+    assert round(found.combined * 10**6, 1) == Decimal("1.8")
+    assert round(found.expanded * 10**6, 1) == Decimal("3.4")
