@@ -16,11 +16,15 @@ TOP = Path(__file__).parent.parent
 
 
 def _take_terminal() -> None:
-    """Make standard input the session's terminal, so that Ctrl-C reaches the process."""
+    """Make standard input the session's terminal, so that Ctrl-C reaches the process.
+
+    A shell starts what runs behind it with Ctrl-C ignored, and children inherit that: undone here.
+    """
     import fcntl
     import termios
 
     fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 class Terminal:
