@@ -53,6 +53,21 @@ def shown() -> Demo:
     return demo()
 
 
+#: Pictures that lie at least partly in the window, once they are there; a second at most.
+IN_SIGHT = """
+async () => {
+  const seen = [...document.images].filter(i => {
+    const box = i.getBoundingClientRect();
+    return box.bottom > 0 && box.top < innerHeight && box.width > 0;
+  });
+  for (let n = 0; n < 60 && seen.some(i => !i.complete); n++) {
+    await new Promise(requestAnimationFrame);
+  }
+  return seen.map(i => i.currentSrc || i.src);
+}
+"""
+
+
 @dataclass
 class Watched:
     """A page and everything that went wrong in it or went out of it."""
@@ -95,6 +110,13 @@ class Watched:
             self.complaints.append(f"left the folder: {url}")
         self.asked.append(path)
 
+    def first_view(self) -> set[Path]:
+        """Files of what is seen before anybody scrolls, late pictures in sight included."""
+        in_sight = self.page.evaluate(IN_SIGHT)
+        named = {Path(url2pathname(unquote(urlsplit(url).path))) for url in in_sight}
+        early = {path for path in self.asked if path.parent.name != "photos"}
+        return named | early | {Path(url2pathname(unquote(urlsplit(self.page.url).path)))}
+
 
 Opener = Callable[..., Watched]
 
@@ -121,6 +143,7 @@ def opened(browser: Browser, shown: Demo) -> Iterator[Opener]:
         scheme: Scheme = "light",
         scripts: bool = True,
         motion: Literal["reduce", "no-preference"] = "no-preference",
+        sharpness: float = 1,
         init: str | None = None,
     ) -> Watched:
         context = browser.new_context(
@@ -128,6 +151,7 @@ def opened(browser: Browser, shown: Demo) -> Iterator[Opener]:
             color_scheme=scheme,
             java_script_enabled=scripts,
             reduced_motion=motion,
+            device_scale_factor=sharpness,
         )
         if init is not None:
             context.add_init_script(init)
