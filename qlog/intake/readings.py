@@ -188,9 +188,7 @@ def take_file(
         if existing is not None and any(
             getattr(existing.fact, n) != getattr(fact, n) for n in fact.SAME
         ):
-            against.append(
-                f"{path.name}:{row.line}: {Conflict(existing, fact)}, here {_said(fact)}"
-            )
+            against.append(f"{path.name}:{row.line}: {Conflict(existing, fact)}")
         elif existing is None and isinstance(fact, Reading):
             if row.part not in known:
                 known[row.part] = Known(build, logbook, owner)
@@ -200,7 +198,7 @@ def take_file(
         facts.append(fact)
         made.append(row.made)
     if against:
-        raise BadFile(path, [*against, "correct the logged ones with `qlog correct`, or the file"])
+        raise BadFile(path, [*against, "correct what is logged, or the file"])
     if strict and warnings:
         raise BadFile(path, warnings)
     entries = logbook.append_all(facts, made=made)
@@ -228,7 +226,3 @@ def as_warning(reading: Reading, question: Question) -> str:
 def _rest(text: str) -> str:
     """A bad line without its leading `line N:`, which the file name and number replace."""
     return text.split(": ", 1)[1] if text.startswith("line ") else text
-
-
-def _said(fact: Reading | Gap) -> str:
-    return f"{fact.value} {fact.unit}" if isinstance(fact, Reading) else fact.kind

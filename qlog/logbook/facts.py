@@ -39,7 +39,7 @@ class Reading(Fact):
 
     TABLE: ClassVar[str] = "reading"
     KEY: ClassVar[tuple[str, ...]] = ("part", "op", "dimension", "piece")
-    SAME: ClassVar[tuple[str, ...]] = ("value", "unit")
+    SAME: ClassVar[tuple[str, ...]] = ("value", "unit", "temperature", "instrument_temperature")
 
     part: str
     op: int

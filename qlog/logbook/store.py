@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Any, TypeVar
 
 from qlog.frozen import frozen
-from qlog.logbook.facts import Entry, Fact
+from qlog.logbook.facts import Entry, Fact, Reading
 from qlog.logbook.schema import APPLICATION_ID, VERSION
 from qlog.problem import Problem
 
@@ -33,7 +33,17 @@ class Conflict(LogbookError):
     def __init__(self, existing: Entry[Any], new: Fact) -> None:
         self.existing = existing
         self.new = new
-        super().__init__(f"{describe_key(new)} is logged already as {describe(existing.fact)}")
+        super().__init__(
+            f"{describe_key(new)} is logged already as {describe(existing.fact)}, not "
+            f"{describe(new)}{self._remedy(new)}"
+        )
+
+    @staticmethod
+    def _remedy(new: Fact) -> str:
+        if not isinstance(new, Reading):
+            return ""
+        where = f"{new.part} {new.op} {new.dimension} {new.piece}"
+        return f"; if this is right: `qlog correct {where} {new.typed!r} --why ...`"
 
 
 @frozen
@@ -50,6 +60,9 @@ def describe_key(fact: Fact) -> str:
 
 def describe(fact: Fact) -> str:
     """What a fact says besides its key."""
+    if isinstance(fact, Reading):
+        value = f"{fact.value} {fact.unit}".rstrip()
+        return value if fact.temperature is None else f"{value} at {fact.temperature} °C"
     values = (str(getattr(fact, name)) for name in fact.SAME)
     return " ".join(v for v in values if v) or "done"
 

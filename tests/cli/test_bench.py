@@ -219,5 +219,5 @@ def test_csv_long_and_wide_and_one_bad_line_writes_nothing(
     )
     ran = run("read", "--csv", str(other))
     assert ran.status == 2
-    assert "22.010 mm, here 22.011 mm" in ran.err
+    assert "as 22.010 mm, not 22.011 mm" in ran.err
     assert len(values(build_dir)) == 3

@@ -85,8 +85,11 @@ def test_the_same_fact_twice_changes_nothing(path: Path) -> None:
 def test_the_same_key_with_another_value_names_both(path: Path) -> None:
     with Logbook(path) as log:
         log.append(reading("8.02"))
-        with pytest.raises(Conflict, match=r"part cup, op 20, dimension bore, piece 1.*8\.02 mm"):
+        place = "part cup, op 20, dimension bore, piece 1"
+        with pytest.raises(Conflict, match=rf"{place} is .* 8\.02 mm") as no:
             log.append(reading("8.03"))
+        assert "not 8.03 mm" in str(no.value)
+        assert "`qlog correct cup 20 bore 1 '8.03' --why ...`" in str(no.value)
         assert [e.fact.value for e in log.live(Reading)] == ["8.02"]
 
 
@@ -236,3 +239,11 @@ def test_a_full_disk_enters_nothing_and_says_so(path: Path) -> None:
         log._db.execute("PRAGMA max_page_count = 1000000")
         log.append(Note("cup", None, None, "after"))
         assert [e.fact.text for e in log.live(Note)] == ["before", "after"]
+
+
+def test_another_temperature_is_another_reading(path: Path) -> None:
+    with Logbook(path) as log:
+        log.append(Reading("cup", 20, "bore", 1, "22.01", "22.01", "mm"))
+        warm = Reading("cup", 20, "bore", 1, "22.01", "22.01", "mm", temperature="30")
+        with pytest.raises(Conflict, match=r"as 22\.01 mm, not 22\.01 mm at 30 °C"):
+            log.append(warm)
