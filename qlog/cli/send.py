@@ -28,7 +28,7 @@ def command(
     assembled: bool,
     ask: bool,
 ) -> int:
-    """Count PIECES of PART out for operation OP; by default all that wait for it.
+    """Count PIECES of PART out for operation OP; by default all that are ready for it.
 
     Says first what is still unread, which pieces the ordered layer would push out of limits, and
     how many could be lost. The exit status is 1 when any piece is so flagged.
@@ -39,7 +39,7 @@ def command(
       qlog send stem 50 6-9 --to "the surface finisher"
     """
     from qlog.intake.places import op_of, part_of, pieces_of
-    from qlog.intake.shipments import ShipmentError, send
+    from qlog.intake.shipments import ShipmentError, send, waiting
     from qlog.intake.times import checked_time
     from qlog.review.assemble import assemble
     from qlog.review.finishes import finish_views
@@ -53,13 +53,12 @@ def command(
             raise ShipmentError(f"op {operation.number} names nobody; say --to WHO")
         numbers = None if pieces is None else pieces_of(owner, pieces)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)
-        going = (
-            set(numbers)
-            if numbers is not None
-            else {
-                p.number for p in view.pieces for c in p.cells if c.op == operation.number and c.due
-            }
-        )
+        ready, held = waiting(o.logbook, owner, operation.number)
+        going = set(ready if numbers is None else numbers)
+        if numbers is None and ready and held:
+            click.echo(
+                f"-- {named(owner.id, held)}: an earlier operation is open, and they stay here"
+            )
         flagged = 0
         for finish in finish_views(view, operation.number):
             name, unit = finish.dimension.name, finish.limits.unit.symbol

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
@@ -53,6 +53,30 @@ def parcels(logbook: Logbook, part: Part, op: int | None = None) -> tuple[Parcel
     )
 
 
+def waiting(logbook: Logbook, part: Part, op: int) -> tuple[list[int], list[int]]:
+    """Live pieces here that have an operation before them: those ready for it, and those not yet.
+
+    Not ready is a piece with an earlier operation open, a blank that was never begun for one.
+    """
+    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
+    gone = scrapped(logbook, part) | {p for parcel in parcels(logbook, part) for p in parcel.away}
+    ready: list[int] = []
+    held: list[int] = []
+    for piece in part.pieces:
+        if piece in gone or not part.takes(op, piece) or (op, piece) in done:
+            continue
+        (held if _open_before(part, op, piece, done) else ready).append(piece)
+    return ready, held
+
+
+def _open_before(part: Part, op: int, piece: int, done: Collection[tuple[int, int]]) -> list[int]:
+    return [
+        o.number
+        for o in part.operations
+        if o.number < op and part.takes(o.number, piece) and (o.number, piece) not in done
+    ]
+
+
 def send(
     logbook: Logbook,
     part: Part,
@@ -64,7 +88,7 @@ def send(
     made: str | None = None,
     even_assembled: bool = False,
 ) -> Parcel:
-    """Count pieces out for an operation; by default every live piece that waits for it.
+    """Count pieces out for an operation; by default every piece that is ready for it.
 
     Raises ShipmentError for pieces that are scrapped, away already, done already, not at that
     operation yet, or built into an item.
@@ -74,32 +98,25 @@ def send(
     known = parcels(logbook, part)
     away = {p for parcel in known for p in parcel.away}
     if pieces is None:
-        pieces = [
-            p
-            for p in part.pieces
-            if p not in dead | away and part.takes(op, p) and (op, p) not in done
-        ]
+        ready, held = waiting(logbook, part, op)
+        pieces = ready or held  # of which it is then said why they cannot go
     if not pieces:
         raise ShipmentError(f"no {part.id} waits for op {op}; nothing was sent")
-    open_ops = {
-        p: [o.number for o in part.operations
-            if o.number < op and part.takes(o.number, p) and (o.number, p) not in done]
-        for p in pieces
-    }  # fmt: skip
+    open_ops = {p: _open_before(part, op, p, done) for p in pieces}
     built = {e.fact.piece: e.fact.item for e in logbook.live(Assembly, part=part.id)}
     for wrong, why in (
-        ([p for p in pieces if p in dead], "was scrapped"),
-        ([p for p in pieces if p in away], "is away already"),
-        ([p for p in pieces if (op, p) in done], f"has had op {op} already"),
-        ([p for p in pieces if not part.takes(op, p)], f"does not get op {op} in build.toml"),
-        ([p for p in pieces if open_ops[p]], "has an earlier operation open"),
+        ([p for p in pieces if p in dead], "scrapped"),
+        ([p for p in pieces if p in away], "away already"),
+        ([p for p in pieces if (op, p) in done], f"op {op} is done already"),
+        ([p for p in pieces if not part.takes(op, p)], f"no op {op} in build.toml"),
+        ([p for p in pieces if open_ops[p]], "an earlier operation is open"),
         (
             [p for p in pieces if p in built and not even_assembled],
-            "is built into an item; say --assembled to send it all the same",
+            "built into an item; say --assembled to send it all the same",
         ),
     ):
         if wrong:
-            raise ShipmentError(f"{named(part.id, wrong)} {why}; nothing was sent")
+            raise ShipmentError(f"{named(part.id, wrong)}: {why}; nothing was sent")
     id = f"{part.id}-op{op}-{sum(p.op == op for p in known) + 1}"
     facts = [Shipment(id, "out", part.id, op, p, who, note) for p in sorted(pieces)]
     logbook.append_all(facts, made=made)

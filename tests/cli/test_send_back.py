@@ -72,7 +72,7 @@ def test_pieces_out_are_pieces_back_and_the_layer_is_the_paired_change(
     assert "sent out and not back" in run("status").out
     ran = run("send", "pin", "20", "2")
     assert ran.status == 2
-    assert "pin-2 is away already" in ran.err
+    assert "pin-2: away already" in ran.err
     ran = run("back", "pin", "20", "1,2")
     assert ran.status == 1
     assert "pin 3, 5 still away" in ran.out
@@ -90,9 +90,21 @@ def test_pieces_out_are_pieces_back_and_the_layer_is_the_paired_change(
 
 def test_what_cannot_go(turned: Path, run: Run) -> None:
     run("piece", "pin-5", "scrap", "--why", "dropped")
-    assert "pin-5 was scrapped; nothing was sent" in run("send", "pin", "20", "5").err
+    assert "pin-5: scrapped; nothing was sent" in run("send", "pin", "20", "5").err
     ran = run("send", "pin", "10", "1")
     assert (ran.status, "names nobody" in ran.err) == (2, True)
     assert run("back", "pin", "20", "1").status == 2
     ran = run("send", "pin", "20", "--ask")
     assert "no spare pin" in ran.out
+
+
+def test_blanks_that_were_never_begun_stay_here(build_dir: Path, run: Run) -> None:
+    (build_dir / "build.toml").write_text(PIN, encoding="utf-8")
+    run("done", "pin", "10", "1-4")
+    run("read", "pin", "10", stdin="11.970\n11.972\n11.968\n11.971\n")
+    ran = run("send", "pin", "20")
+    assert ran.status == 0
+    assert "pin-5: an earlier operation is open, and they stay here" in ran.out
+    assert "4 out to the plater: pin 1-4" in ran.out
+    ran = run("send", "pin", "20")
+    assert (ran.status, "pin-5: an earlier operation is open" in ran.err) == (2, True)
