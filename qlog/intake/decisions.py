@@ -26,12 +26,18 @@ def dispose(
     made: str | None = None,
     even_assembled: bool = False,
 ) -> Appended[Disposition]:
-    """Decide about a piece. Raises Problem without a reason, or when it sits in an item.
+    """Decide about a piece.
 
-    A piece that was scrapped before stays scrapped: taking it back is a correction of that entry.
+    Raises Problem without a reason, when it is to be scrapped but sits in an item, and when it
+    was scrapped before: scrap is for good, unless that entry itself is taken back.
     """
     if not why.strip():
         raise Problem(f"say why: `qlog piece {part.id}-{piece} {decision} --why ...`")
+    if decision != "scrap":
+        for decided in logbook.live(Disposition, part=part.id, piece=piece, decision="scrap"):
+            raise Problem(
+                f"{part.id}-{piece} was scrapped ({decided.fact.why}); a scrapped piece is not used"
+            )
     if decision == "scrap" and not even_assembled:
         for entry in logbook.live(Assembly, part=part.id, piece=piece):
             raise Problem(

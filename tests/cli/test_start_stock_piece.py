@@ -142,3 +142,10 @@ def test_status_answers_next_then_missing_then_out_then_the_grid(run: Run) -> No
     assert "ring: not begun; 2 pieces for 2 needed" in out
     assert "x done and read" in out
     assert "verdicts by the simple rule" in out
+
+
+def test_a_scrapped_piece_is_not_used_as_it_is(run: Run) -> None:
+    run("piece", "cup-2", "scrap", "--why", "chatter")
+    for decision in ("use-as-is", "rework"):
+        ran = run("piece", "cup-2", decision, "--why", "second thoughts")
+        assert (ran.status, "cup-2 was scrapped (chatter)" in ran.err) == (2, True)
