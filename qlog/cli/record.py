@@ -51,9 +51,14 @@ def command(
     from qlog import __version__
 
     if check_dir is not None:
+        from qlog.problem import Problem
         from qlog.record.check import check
+        from qlog.record.manifest import ManifestError
 
-        found = check(check_dir)
+        try:
+            found = check(check_dir)
+        except ManifestError as error:
+            raise Problem(f"{error}; name a folder that `qlog record` has made") from error
         for path in found.missing:
             click.echo(f"{path}: missing", err=True)
         for path in found.changed:

@@ -9,6 +9,7 @@ from decimal import Decimal
 from qlog.drawing.callout import Kind
 from qlog.drawing.units import Unit
 from qlog.review.picture import PartView, SeriesView
+from qlog.review.times import moment
 from qlog.study.control import Deviations, Group, nominal_deviations
 
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
@@ -51,7 +52,7 @@ def deviation_views(parts: Sequence[PartView]) -> tuple[DeviationView, ...]:
     for (machine, cut, id, unit), own in groups.items():
         if len(own) < 2:
             continue
-        own.sort(key=lambda s: min(r.made for r in s.readings))
+        own.sort(key=lambda s: min(moment(r.made) for r in s.readings))
         readings = [[r for r in s.readings if r.value is not None] for s in own]
         charted = [
             Group(

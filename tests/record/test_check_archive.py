@@ -10,6 +10,7 @@ import pytest
 from qlog.record import manifest
 from qlog.record.archive import zip_record
 from qlog.record.check import check
+from tests.conftest import run_qlog
 from tests.demo_record import Demo
 
 
@@ -112,3 +113,8 @@ def test_a_zip_that_fails_leaves_the_last_one(record: Path) -> None:
         zip_record(record)
     assert path.read_bytes() == before
     assert [p.name for p in record.parent.iterdir() if p.name.startswith(".")] == []
+
+
+def test_checking_what_is_no_record_ends_in_a_word(build_dir: Path) -> None:
+    ran = run_qlog("--build", str(build_dir), "record", "--check", str(build_dir))
+    assert (ran.status, "name a folder that `qlog record` has made" in ran.err) == (2, True)

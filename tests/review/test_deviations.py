@@ -71,3 +71,15 @@ def test_only_what_shares_machine_cut_and_instrument_shares_a_chart(folder: Path
     assert view.chart.comparable
     # No moving range across the two: |0.001 - 0.003|, |0.002 - 0.001| and the same again.
     assert view.chart.chart.ranges[3] is None
+
+
+def test_the_order_of_making_is_that_of_the_moments_whatever_their_offset(folder: Path) -> None:
+    build = load(folder)
+    # b at 00:00 UTC, a at 02:00 UTC, although its clock showed less.
+    with Logbook(folder / "logbook.db") as log:
+        for part, made in (("a", "2026-03-01T01:00:00-01:00"), ("b", "2026-03-01T02:00:00+02:00")):
+            for piece in (1, 2, 3):
+                value = {"a": f"10.01{piece}", "b": f"20.00{piece}"}[part]
+                log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"), made=made)
+        (view,) = assemble(build, log).deviations
+    assert [s.id for s in view.series] == ["b-size", "a-size"]
