@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "piece": ("piece", "A piece's history; or decide: scrap, rework, use as is."),
     "stock": ("stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
     "correct": ("correct", "Correct a reading, with a reason; the old one stays visible."),
+    "undo": ("undo", "Take back what was entered by mistake, with a reason."),
     "note": ("note", "Keep a remark with a part, an operation or a piece."),
     "send": ("send", "Count pieces out for an operation done elsewhere."),
     "back": ("back", "Count them in, and see what it did to the sizes."),

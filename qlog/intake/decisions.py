@@ -36,7 +36,8 @@ def dispose(
     if decision != "scrap":
         for decided in logbook.live(Disposition, part=part.id, piece=piece, decision="scrap"):
             raise Problem(
-                f"{part.id}-{piece} was scrapped ({decided.fact.why}); a scrapped piece is not used"
+                f"{part.id}-{piece} was scrapped ({decided.fact.why}); if that was a mistake: "
+                f"`qlog undo {decided.id} --why ...`"
             )
     if decision == "scrap" and not even_assembled:
         for entry in logbook.live(Assembly, part=part.id, piece=piece):

@@ -109,6 +109,17 @@ def pieces_of(part: Part, text: str) -> list[int]:
     return _checked(part, found)
 
 
+def numbers_of(text: str) -> list[int]:
+    """Whole numbers and runs of them: `41`, `41-48`, `3,7-9`. Raises PlaceError."""
+    found: list[int] = []
+    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+        span = re.fullmatch(r"(\d{1,9})(?:-(\d{1,9}))?", word)
+        if span is None or int(span[2] or span[1]) - int(span[1]) not in range(10_000):
+            raise PlaceError(f"{word!r} is no number; write 41, or 41-48")
+        found += range(int(span[1]), int(span[2] or span[1]) + 1)
+    return found
+
+
 def _checked(part: Part, numbers: Sequence[int]) -> list[int]:
     for number in numbers:
         if number not in part.pieces:

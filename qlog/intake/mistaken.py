@@ -1,0 +1,75 @@
+"""Entries made by mistake: listed, and taken back with a reason; nothing is ever deleted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from qlog.logbook.facts import (
+    Assembly,
+    Disposition,
+    Done,
+    Entry,
+    Fact,
+    Gap,
+    GaugeCheck,
+    ItemSize,
+    Note,
+    Reading,
+    Setup,
+    Shipment,
+    Start,
+    Trial,
+)
+from qlog.logbook.store import Logbook
+from qlog.problem import Problem
+
+#: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
+KINDS: tuple[type[Fact], ...] = (
+    Reading, Gap, Start, Done, Setup, Disposition, Note, GaugeCheck, Trial, Shipment, Assembly,
+    ItemSize,
+)  # fmt: skip
+
+
+def newest(logbook: Logbook, most: int) -> list[Entry[Fact]]:
+    """The entries made last that hold and can be taken back, newest first."""
+    return sorted(_live(logbook).values(), key=lambda e: -e.id)[:most]
+
+
+def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[Fact]]:
+    """Take entries back, all of them or none; each stays in the logbook with the reason.
+
+    Raises Problem without a reason, for a number that is no such entry, and for pieces sent out
+    that have come back: their return goes first.
+    """
+    if not why.strip():
+        raise Problem("taking an entry back needs a reason: --why ...")
+    live = _live(logbook)
+    if strange := [n for n in numbers if n not in live]:
+        raise Problem(
+            f"there is no entry {strange[0]} to take back, or it was replaced already; `qlog undo` "
+            "lists the newest"
+        )
+    taken = [live[n] for n in dict.fromkeys(numbers)]
+    back = {
+        (e.fact.parcel, e.fact.piece)
+        for e in live.values()
+        if isinstance(e.fact, Shipment) and e.fact.direction == "back" and e not in taken
+    }
+    for entry in taken:
+        fact = entry.fact
+        if isinstance(fact, Shipment) and (fact.parcel, fact.piece) in back:
+            raise Problem(f"{fact.part}-{fact.piece} has come back; take that entry back as well")
+    with logbook.together():
+        for entry in taken:
+            logbook.withdraw(entry.id, why)
+    return taken
+
+
+def in_words(fact: Fact) -> str:
+    """What an entry says: its kind, then what is filled in."""
+    values = [str(v) for n in fact.columns() if (v := getattr(fact, n)) not in (None, "")]
+    return " ".join([fact.TABLE.replace("_", " "), *values])
+
+
+def _live(logbook: Logbook) -> dict[int, Entry[Fact]]:
+    return {entry.id: entry for kind in KINDS for entry in logbook.live(kind)}
