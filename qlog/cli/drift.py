@@ -60,7 +60,7 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
 
 def _print(found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
     if not found:
-        click.echo("no readings yet; `qlog read PART OP` enters them")
+        click.echo("no sizes read yet; `qlog read PART OP` enters them")
     for series, study in found:
         mark = click.style("!!", fg="red") if study.drifting else "  "
         click.echo(f"{mark} {study.sentence}")

@@ -36,4 +36,5 @@ def command(folder: Path) -> None:
         click.echo(f"{plan}   edit this: parts, operations, dimensions as on your drawing")
     create(logbook)
     click.echo(f"{logbook}   empty logbook")
-    click.echo(f"next: cd {folder} && qlog plan")
+    where = f'"{folder}"' if " " in str(folder) else str(folder)
+    click.echo(f"next: cd {where} && qlog plan")

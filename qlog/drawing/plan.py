@@ -81,7 +81,7 @@ class Dimension:
     name: str
     requirements: tuple[Requirement, ...]
     instrument: str | None
-    number: int  # balloon number on the drawing, counted in the order of the file
+    number: int  # on the drawing picture, counted in the order of the file
     at: tuple[float, float] | None = None
     visible: bool = False  # seen by the recipient: items should match in it
     unreachable_after: int | None = None  # operation after which it cannot be measured
