@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: bool) -> int:
     """Show the clearance of every pair of live pieces, the best pairing, and the stacks.
 
-    In the table: `ok` in, `!+` too loose, `!-` too tight, `??` not proven with these instruments.
+    In the table: `ok` in, `!+` too loose, `!-` too tight, `??` not proven with these instruments,
+    `*` a pair of the best pairing, `=` assembled already: that stays put.
     --for stem-7 gives the limits to aim at for a piece still to be cut. The exit status is 1 when
     the pieces at hand cannot all be paired.
 
@@ -87,13 +88,14 @@ def _print_joint(view: JointView) -> None:
     if not view.table or not view.table[0]:
         click.echo("  not enough readings yet")
         return
-    chosen = {(p.inside.number, p.outside.number) for p in view.pairing.pairs}
+    marks = {(p.inside.number, p.outside.number): "*" for p in view.pairing.pairs}
+    marks |= dict.fromkeys(view.assembled, "=")
     rows = [
         (
             row[0].inside.id,
             *(
                 f"{pair.clearance:+f} {_MARKS[pair.verdict.value]}"
-                + ("*" if (pair.inside.number, pair.outside.number) in chosen else " ")
+                + marks.get((pair.inside.number, pair.outside.number), " ")
                 for pair in row
             ),
         )
@@ -102,7 +104,7 @@ def _print_joint(view: JointView) -> None:
     print_grid(("", *(p.outside.id for p in view.table[0])), rows)
     best = view.pairing
     pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
-    click.echo(f"  best pairing (*): {pairs}")
+    click.echo(f"  best pairing (*{', = assembled' if view.assembled else ''}): {pairs}")
     words = [f"{len(best.pairs)} of {best.wanted} pairs"]
     for verdict in ("in", "not proven"):
         number = sum(p.verdict.value == verdict for p in best.pairs)
@@ -178,6 +180,10 @@ def _json(view: JointView) -> dict[str, object]:
             for p in row
         ],
         "best": [[p.inside.id, p.outside.id] for p in view.pairing.pairs],
+        "assembled": [
+            [f"{view.joint.inside.part}-{a}", f"{view.joint.outside.part}-{b}"]
+            for a, b in view.assembled
+        ],
         "explanations": list(view.explanations),
     }
 

@@ -22,7 +22,11 @@ MOST_ASSEMBLIES = 200_000
 
 @dataclass(frozen=True, slots=True)
 class JointView:
-    """One joint: the clearance of every pair of live pieces, and the best pairing."""
+    """One joint: the clearance of every pair of live pieces, and the best pairing.
+
+    What is assembled stays put: its pairs are in the pairing as they are, the best is sought for
+    the pieces that are left.
+    """
 
     joint: Joint
     inside: FeatureSizes
@@ -30,6 +34,7 @@ class JointView:
     table: tuple[tuple[Pair, ...], ...]  # a row for each inside piece
     pairing: Pairing
     explanations: tuple[str, ...]  # why pieces fit nothing, and what to turn
+    assembled: tuple[tuple[int, int], ...] = ()  # inside and outside piece, in one item already
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +59,15 @@ def _joint(build: Build, parts: Sequence[PartView], joint: Joint) -> JointView:
     unit = joint.clearance.unit
     inside = feature_sizes(parts, joint.inside, unit)
     outside = feature_sizes(parts, joint.outside, unit)
+    together = _together(build, parts, joint, inside, outside)
+    needed = min(build.part(joint.inside.part).needed, build.part(joint.outside.part).needed)
     best = pairing(
-        inside.pieces,
-        outside.pieces,
+        [p for p in inside.pieces if p.number not in {t.inside.number for t in together}],
+        [p for p in outside.pieces if p.number not in {t.outside.number for t in together}],
         joint.clearance,
         rule=build.rule,
         conformance=build.conformance,
-        count=min(
-            build.part(joint.inside.part).needed,
-            build.part(joint.outside.part).needed,
-        ),
+        count=max(0, needed - len(together)),
         drawing_inside=drawing_limits(build, joint.inside, unit),
         drawing_outside=drawing_limits(build, joint.outside, unit),
         reading=_reading_uncertainty(build, joint.outside, unit),
@@ -79,9 +83,41 @@ def _joint(build: Build, parts: Sequence[PartView], joint: Joint) -> JointView:
             rule=build.rule,
             conformance=build.conformance,
         ),
-        pairing=best,
-        explanations=tuple(explain(c, joint.inside, joint.outside) for c in best.conflicts),
+        pairing=_beside(together, best),
+        explanations=tuple(explain(c, joint.inside, joint.outside) for c in best.conflicts)
+        if needed > len(together)
+        else (),
+        assembled=tuple((p.inside.number, p.outside.number) for p in together),
     )
+
+
+def _together(
+    build: Build, parts: Sequence[PartView], joint: Joint, inside: FeatureSizes,
+    outside: FeatureSizes,
+) -> tuple[Pair, ...]:  # fmt: skip
+    """The pairs of the joint that are in one item already; the best ones where it takes several."""
+    items: list[dict[int, str]] = []
+    for part in (joint.inside.part, joint.outside.part):
+        view = next(v for v in parts if v.part.id == part)
+        items.append({p.number: p.item for p in view.pieces if p.item is not None})
+    found: list[Pair] = []
+    for item in dict.fromkeys(items[0].values()):
+        found += pairing(
+            [p for p in inside.pieces if items[0].get(p.number) == item],
+            [p for p in outside.pieces if items[1].get(p.number) == item],
+            joint.clearance,
+            rule=build.rule,
+            conformance=build.conformance,
+        ).pairs
+    return tuple(found)
+
+
+def _beside(together: tuple[Pair, ...], best: Pairing) -> Pairing:
+    """The pairs that are together already and the best of the rest, as one pairing."""
+    if not together:
+        return best
+    pairs = sorted((*together, *best.pairs), key=lambda pair: pair.inside.number)
+    return replace(best, pairs=tuple(pairs), wanted=best.wanted + len(together))
 
 
 def drawing_limits(build: Build, feature: Feature, unit: Unit) -> Limits:
