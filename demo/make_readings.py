@@ -28,7 +28,11 @@ def times(start: str, step_minutes: int = 4) -> list[str]:
 
 
 def steady(
-    rng: random.Random, middle: float, s: float, digits: int, pieces: range | tuple[int, ...] = PIECES
+    rng: random.Random,
+    middle: float,
+    s: float,
+    digits: int,
+    pieces: range | tuple[int, ...] = PIECES,
 ) -> dict[int, str]:
     return {p: f"{rng.gauss(middle, s):.{digits}f}" for p in pieces}
 
