@@ -107,7 +107,11 @@ def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
     for stream in (sys.stdout, sys.stderr):
         # A Windows console or a pipe may not be UTF-8; an Ø must not end the program.
-        if hasattr(stream, "reconfigure"):
+        if (getattr(stream, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8":
+            from qlog.cli.plain import make_plain
+
+            make_plain(stream, json="--json" in (sys.argv if args is None else args))
+        elif hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
         status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)

@@ -27,6 +27,7 @@ class Line(StrEnum):
     LIMIT = "limit"
     GUARD = "guard"  # limit narrowed by the uncertainty
     CONTROL = "control"  # what the batch's own scatter would allow
+    ZONE = "zone"  # one and two standard deviations from the centre
     CENTRE = "centre"
 
 
@@ -94,7 +95,7 @@ class Layout:
 
 
 WIDE = Layout("wide", 760, 380, 64, 150, 60, 46, 26, 13, names=True)
-NARROW = Layout("narrow", 344, 320, 52, 10, 58, 46, 25, 13, names=False)
+NARROW = Layout("narrow", 344, 320, 64, 10, 58, 46, 25, 13, names=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from qlog.record.gauges import instruments
 from qlog.record.method import conditions, method
 from qlog.record.page import Link, Page
 from qlog.record.phrases import Phrase, phrases
+from qlog.record.readby import across
 from qlog.record.sheets import Fact
 from qlog.record.wording import (
     with_unit,
@@ -79,7 +80,18 @@ def pages(
             },
             "state",
         ),
-        Page("parts.html", "maker/parts.html", words("nav.parts"), common, "parts"),
+        Page(
+            "parts.html",
+            "maker/parts.html",
+            words("nav.parts"),
+            {
+                **common,
+                "across": across(
+                    picture, {s.series.id: s.href for p in parts for s in p.sheets}, words
+                ),
+            },
+            "parts",
+        ),
         Page(
             "fits.html",
             "maker/fits.html",

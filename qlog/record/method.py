@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Rule
 from qlog.record.words import Words
+from qlog.study.control import NELSON
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,7 @@ _SECTIONS = (
 SOURCES = (
     "ISO 286-1", "ISO 2768-1", "ISO 965-1", "ISO 14405-1", "ISO 14253-1", "JCGM 106:2012",
     "ISO 1", "NIST/SEMATECH e-Handbook of Statistical Methods", "ISO 16269-6",
+    NELSON[0].source,
 )  # fmt: skip
 
 

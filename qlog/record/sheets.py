@@ -9,6 +9,7 @@ from decimal import Decimal
 from qlog.record import charts
 from qlog.record.charts import Shape
 from qlog.record.layers import Layers, capability_texts, layers_of, percent_of
+from qlog.record.readby import ReadBy, read_by
 from qlog.record.wording import (
     decimals_of,
     fixed,
@@ -89,6 +90,7 @@ class Sheet:
     layers: Layers
     described: str  # the chart in a sentence
     corrections: tuple[tuple[Row, Correction], ...]
+    read_by: ReadBy | None
 
     @property
     def href(self) -> str:
@@ -160,6 +162,7 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Shee
             if row.reading is not None
             for correction in row.reading.corrections
         ),
+        read_by=read_by(key, series, {row.piece.number: row.anchor for row in rows}, words),
     )
 
 

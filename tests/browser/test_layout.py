@@ -82,8 +82,8 @@ def test_charts_fit_the_paper_they_are_drawn_for(opened: Opener) -> None:
     """One chart of two is shown: the narrow one on a phone, the wide one elsewhere."""
     for width, shown, hidden in ((360, "narrow", "wide"), (1280, "wide", "narrow")):
         page = opened("maker", width=width).go("dimensions/cup-bore.html")
-        assert page.locator(f".chart-{shown}").is_visible()
-        assert not page.locator(f".chart-{hidden}").is_visible()
+        assert page.locator(f".chart-{shown}").first.is_visible()
+        assert not page.locator(f".chart-{hidden}").first.is_visible()
         size = page.locator(f".chart-{shown} .piece-text").first.evaluate(
             "t => parseFloat(getComputedStyle(t).fontSize)"
             " * t.ownerSVGElement.getBoundingClientRect().width"

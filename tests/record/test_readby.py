@@ -1,0 +1,58 @@
+"""Charts to read by: what is drawn, what the rules say, and that they decide nothing."""
+
+from qlog.record.readby import across, read_by
+from qlog.record.words import load
+from qlog.study.control import NELSON
+from tests.demo_record import Demo
+
+
+def series(shown: Demo, id: str):  # type: ignore[no-untyped-def]
+    return next(s for v in shown.picture.parts for s in v.series if s.id == id)
+
+
+def test_individuals_ranges_and_average_of_a_batch_in_two_setups(shown: Demo) -> None:
+    waist = series(shown, "stem-waist")
+    found = read_by("waist", waist, {n: f"r{n}" for n in range(1, 11)}, load("en"))
+    assert found is not None
+    individuals, ranges, average = (f.wide for f in found.figures)
+    # Two levels, both outside the scatter within a setup: every reading is ringed.
+    assert [m.freak for m in individuals.marks] == [True] * 10
+    assert [d.text for d in individuals.dividers] == ["setup 1", "setup 2"]
+    assert len(ranges.marks) == 8  # none across the tool change, none before the first
+    assert len(average.marks) == 10
+    assert [r.line.value for r in individuals.rules] == [
+        "control", "zone", "zone", "centre", "zone", "zone", "control",
+    ]  # fmt: skip
+    upper, lower = individuals.rules[0].text, individuals.rules[-1].text
+    assert (upper, lower) == (
+        f"{waist.study.chart.upper:.3f}", f"{waist.study.chart.lower:.3f}",
+    )  # fmt: skip
+
+
+def test_every_rule_stands_with_its_source_and_its_rate(shown: Demo) -> None:
+    found = read_by(
+        "waist", series(shown, "stem-waist"), {n: f"r{n}" for n in range(1, 11)}, load("en")
+    )
+    assert found is not None
+    assert [r.source for r in found.rules] == [r.source for r in NELSON]
+    assert [float(r.false_alarm.split()[0]) for r in found.rules] == [
+        round(100 * r.false_alarm, 2) for r in NELSON
+    ]
+    assert found.rules[0].found == "pieces 1 to 10"
+    assert found.rules[3].found == "nowhere"
+
+
+def test_dimensions_of_one_machine_and_instrument_share_a_chart(shown: Demo) -> None:
+    hrefs = {s.id: f"{s.id}.html" for v in shown.picture.parts for s in v.series}
+    charts = across(shown.picture, hrefs, load("en"))
+    bores = next(a for a in charts if "bore gauge" in a.title and "boring" in a.title)
+    assert [name for _, name in bores.members] == [
+        "Foot, bore for the stem", "Collar, bore over the stem", "Cup, socket for the candle",
+    ]  # fmt: skip
+    assert not bores.comparable  # one scrapped collar, one drifting cup
+
+
+def test_the_page_says_that_they_decide_nothing(shown: Demo) -> None:
+    page = (shown.edition("maker") / "dimensions" / "cup-bore.html").read_text("utf-8")
+    assert "the trend test decides what is called a drift" in page
+    assert "decide nothing" in (shown.edition("maker") / "parts.html").read_text("utf-8")
