@@ -15,6 +15,7 @@ from qlog.record.words import Words
 from qlog.review.deviations import DeviationView
 from qlog.review.picture import Picture, SeriesView
 from qlog.study.control import NELSON, Individuals
+from qlog.words import runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,18 +166,19 @@ def _rules(series: SeriesView, pieces: Sequence[int], words: Words) -> tuple[Rul
     lines = []
     for number, rule in enumerate(NELSON, start=1):
         found = [s for s in series.study.signals if s.rule is rule]
-        spans = [
-            words("readby.at", first=pieces[s.first], last=pieces[s.last])
-            if s.first != s.last
-            else words("readby.at_one", piece=pieces[s.first])
-            for s in found
-        ]
+        covered = [p for s in found for p in pieces[s.first : s.last + 1]]
+        if not covered:
+            where = words("readby.nowhere")
+        elif len(set(covered)) == 1:
+            where = words("readby.at_one", piece=covered[0])
+        else:
+            where = words("readby.at", pieces=runs(covered))
         lines.append(
             RuleLine(
                 words(f"readby.rule{number}"),
                 words("fact.percent", value=words.number(fixed(100 * rule.false_alarm, 2))),
                 rule.source,
-                words.list(spans) if spans else words("readby.nowhere"),
+                where,
             )
         )
     return tuple(lines)

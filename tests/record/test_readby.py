@@ -38,7 +38,7 @@ def test_every_rule_stands_with_its_source_and_its_rate(shown: Demo) -> None:
     assert [float(r.false_alarm.split()[0]) for r in found.rules] == [
         round(100 * r.false_alarm, 2) for r in NELSON
     ]
-    assert found.rules[0].found == "pieces 1 to 10"
+    assert found.rules[0].found == "pieces 1-10"
     assert found.rules[3].found == "nowhere"
 
 

@@ -230,6 +230,31 @@ def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
     assert q("piece", "cup-2", "scrap", "--why", "dropped", "--assembled").status == 0
 
 
+def test_the_pairing_leaves_assembled_pairs_where_they_are(
+    folder: Path, q: Callable[..., Ran]
+) -> None:
+    fill(q)
+    assert q("assemble", "set-1", "cup-2", "peg-3").status == 0
+    build, seen = picture(folder)
+    (view,) = joint_views(build, seen.parts)
+    assert view.assembled == ((2, 3),)
+    # Left are cups 1 and 3 and pegs 1 and 2; one more pair is needed, and 1+1 is in (0.020).
+    assert [(p.inside.number, p.outside.number) for p in view.pairing.pairs] == [(1, 1), (2, 3)]
+    assert view.pairing.wanted == 2
+    ran = q("fit", "slide")
+    assert "+0.030 ok=" in ran.out
+    assert "best pairing (*, = assembled): 1+1, 2+3" in ran.out
+    assert "2 of 2 pairs, 2 in" in ran.out
+    assert q("assemble", "set-2", "cup-1", "peg-1").status == 0
+    build, seen = picture(folder)
+    (view,) = joint_views(build, seen.parts)
+    assert view.assembled == ((1, 1), (2, 3))
+    assert len(view.pairing.pairs) == view.pairing.wanted == 2
+    # The spare cup 3 fits no peg that is left, and need not: nothing more is to be paired.
+    assert view.explanations == ()
+    assert q("fit", "slide").status == 0
+
+
 def test_what_matching_gained_is_still_said_of_the_assembled_set(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
