@@ -14,11 +14,18 @@ _SPELLED = {
 
 
 def make_plain(stream: TextIO, *, json: bool) -> None:
-    """Let a stream say what its encoding cannot hold, instead of ending the program."""
+    """Let a stream say what its encoding cannot hold, instead of ending the program.
+
+    ASCII is taken as a setting that is missing, as click and Python itself take it: UTF-8 then.
+    """
     codecs.register_error("qlog-spelled", _spelled)
     codecs.register_error("qlog-json", _escaped)
     if hasattr(stream, "reconfigure"):
-        stream.reconfigure(errors="qlog-json" if json else "qlog-spelled")
+        missing = codecs.lookup(stream.encoding).name == "ascii"
+        stream.reconfigure(
+            encoding="utf-8" if missing else stream.encoding,
+            errors="qlog-json" if json else "qlog-spelled",
+        )
 
 
 def _unable(error: UnicodeError) -> tuple[str, int]:
