@@ -69,6 +69,9 @@ def test_a_boring_tool_wears_across_the_cups(made: Demo) -> None:
         "cup socket for the candle: shrinking"
         in run_qlog("--build", str(made.folder), "drift", "cup").out
     )
+    # Nothing is left to be bored: the tool is nothing to touch up for.
+    (told,) = [f for f in made.picture.findings if f.kind == "drift"]
+    assert told.remedy == ""
 
 
 def test_a_re_sharpened_tool_on_the_stems_is_a_new_setup_and_no_trend(made: Demo) -> None:

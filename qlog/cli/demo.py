@@ -27,5 +27,6 @@ def command(folder: Path) -> int:
         make_example(folder, advance)
     click.echo(f"made {folder}: plan, logbook and photos of an invented build")
     qlog.main(["--build", str(folder), "record"], prog_name="qlog", standalone_mode=False)
-    click.echo(f"try: qlog --build {folder} status")
+    where = f'"{folder}"' if " " in str(folder) else folder
+    click.echo(f"try: qlog --build {where} status")
     return 0

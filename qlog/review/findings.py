@@ -157,6 +157,7 @@ def _trends(view: PartView) -> list[Finding]:
             continue
         where = (part, series.operation.number, None, series.dimension.id)
         if study.drifting:
+            ahead = any(s.slot in (Slot.NOT_YET, Slot.MISSING) for s in series.slots)
             found.append(
                 Finding(
                     Weight.WARN,
@@ -164,7 +165,9 @@ def _trends(view: PartView) -> list[Finding]:
                     *where,
                     study.sentence,
                     "touch the tool up, or offset it, before the next piece; then "
-                    f"`qlog setup {part} {series.operation.number} PIECE re-touch`",
+                    f"`qlog setup {part} {series.operation.number} PIECE re-touch`"
+                    if ahead
+                    else "",
                 )
             )
         freak = study.freak_piece

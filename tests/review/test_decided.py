@@ -75,3 +75,17 @@ def test_a_decision_holds_wherever_the_piece_goes(build_dir: Path) -> None:
     assert [decision_on(p) for p in view.pieces] == ["use as is", "use as is", "rework", ""]
     asked = {f.piece: f.weight.value for f in view.findings if f.kind == "out"}
     assert asked == {1: "note", 2: "note", 3: "bad", 4: "bad"}
+
+
+def test_a_drift_asks_for_the_tool_while_pieces_are_still_to_come(build_dir: Path) -> None:
+    plan = build_dir / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("spare = 1", "spare = 7"), encoding="utf-8")
+    build = load(plan)
+    sizes = [f"22.0{45 - 4 * i + i % 2:02}" for i in range(10)]
+    with Logbook(build_dir / "logbook.db", revision=build.revision, source=build.source) as log:
+        for number, size in enumerate(sizes, 1):
+            log.append(Reading("cup", 20, "bore", number, size, size, "mm", "micrometer"))
+            if number < 9:
+                continue
+            told = [f.remedy for f in assemble(build, log).findings if f.kind == "drift"]
+            assert [r[:17] for r in told] == (["touch the tool up"] if number == 9 else [""])
