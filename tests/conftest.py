@@ -8,6 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The same examples in every run, and no time limit on a busy machine.
+settings.register_profile("same", derandomize=True, deadline=None)
+settings.load_profile("same")
 
 #: Invented, like everything in the demo: two small parts with few pieces.
 SMALL_PLAN = """\
