@@ -196,7 +196,15 @@ def _grid_row(
     piece: PieceView, view: PartView, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
     cells = tuple(_cell(cell, piece, view, words) for cell in piece.cells)
-    return piece, words(f"standing.{piece.standing.name.lower()}"), cells
+    return piece, _standing(piece, words), cells
+
+
+def _standing(piece: PieceView, words: Words) -> str:
+    """What has become of a piece; one that has had every operation is in work no more."""
+    finished = all(cell.done or not cell.applies for cell in piece.cells)
+    if piece.standing is Standing.LIVE and finished:
+        return words("standing.finished")
+    return words(f"standing.{piece.standing.name.lower()}")
 
 
 def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cell:

@@ -302,10 +302,19 @@ def _item(
 def final_reading(
     piece: PieceView, view: PartView, dimension: str
 ) -> tuple[SeriesView, ReadingView] | None:
-    """The reading of the finished piece: the one after the latest operation that has one."""
+    """The reading of the finished piece: the one after the latest operation that has one.
+
+    A piece that does not get the finish is finished by the limits before it.
+    """
     found = None
+    still_to_come = {
+        r.op
+        for r in view.part.dimension(dimension).requirements
+        if view.part.takes(r.op, piece.number)
+    }
     for series in view.series:
-        if series.dimension.id == dimension and series.final:
+        after = series.operation.number
+        if series.dimension.id == dimension and all(op <= after for op in still_to_come):
             for reading in series.readings:
                 if reading.piece == piece.number:
                     found = series, reading
