@@ -32,8 +32,14 @@ class Terminal:
 
     def __init__(self, *words: str, folder: Path) -> None:
         import pty
+        import termios
 
         self._master, slave = pty.openpty()
+        # The kernel throws output away on Ctrl-C, after the signal: on a busy machine that could
+        # be the very words with which the program answers it.
+        modes = termios.tcgetattr(slave)
+        modes[3] |= termios.NOFLSH
+        termios.tcsetattr(slave, termios.TCSANOW, modes)
         self._process = subprocess.Popen(
             [*QLOG, "--build", str(folder), *words],
             stdin=slave,
