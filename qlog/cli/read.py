@@ -9,6 +9,7 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.echo import echo
+from qlog.cli.text import rule_of
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -152,6 +153,8 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
     entry = stream.enter(proposed)
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
     click.echo(line if entry.new else f"{line}  (known already)")
+    if not proposed.ask.callout.counted:
+        click.echo(f"verdict by the {rule_of(stream.build)}")
     return int(bad)
 
 
@@ -192,6 +195,8 @@ def _file(
              f"{taken.blanks} not measured yet" if taken.blanks else "",
              f"{out} out" if out else ""]  # fmt: skip
     click.echo(f"{path.name}: {', '.join(w for w in words if w)}")
+    if out:
+        click.echo(f"verdicts by the {rule_of(o.build)}")
     return int(bool(out))
 
 

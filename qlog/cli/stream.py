@@ -11,7 +11,7 @@ import click
 from qlog.cli.echo import echo
 from qlog.cli.prompt import Keyboard, on_terminal
 from qlog.cli.questions import put, warn
-from qlog.cli.text import required
+from qlog.cli.text import required, rule_of
 from qlog.intake.readings import ReadingError
 from qlog.intake.stream import Ask, Proposed, Stream
 from qlog.logbook.facts import Disposition, Gap, Note, Reading, Setup
@@ -68,6 +68,8 @@ class Sitting:
         self._first = places[0]
         keys = "   (? shows the keys)" if self.asking else ""
         click.echo(f"{where}: {len(places)} to read{keys}")
+        if any(not ask.callout.counted for ask in places):
+            click.echo(f"verdicts by the {rule_of(self.stream.build)}")
         self._new_day()
         while True:
             ask = self.stream.next()

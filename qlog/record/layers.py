@@ -9,9 +9,10 @@ from decimal import Decimal
 from qlog.record.charts import Level, Line, Trend
 from qlog.record.wording import fixed, places, with_unit
 from qlog.record.words import Words
+from qlog.review.judging import ZERO_BASED
 from qlog.review.picture import SeriesView
 from qlog.review.series_study import SeriesStudy, SetupStudy
-from qlog.study.capability import Capability, NoIndex
+from qlog.study.capability import LEAST_PIECES, Capability, NoIndex
 from qlog.study.drift import Cause, Drift, DriftStatus
 from qlog.study.forecast import Forecast
 from qlog.study.intervals import Interval
@@ -181,8 +182,20 @@ def capability_texts(series: SeriesView, words: Words) -> tuple[str, str]:
             ),
         )
     if isinstance(found, NoIndex):
-        return words("fact.no_index"), words("fact.no_index_why")
+        return words("fact.no_index"), words(_why_no_index(series, study), least=LEAST_PIECES)
     return "", ""
+
+
+def _why_no_index(series: SeriesView, study: SeriesStudy | None) -> str:
+    """The catalogue's sentence for the reason that holds, the weightiest first."""
+    running = study.running if study is not None else None
+    if series.callout.kind in ZERO_BASED:
+        return "fact.no_index_zero"
+    if running is not None and running.drift.found:
+        return "fact.no_index_drift"
+    if running is not None and len(running.values) < LEAST_PIECES:
+        return "fact.no_index_few"
+    return "fact.no_index_alike"
 
 
 def percent_of(interval: Interval) -> str:

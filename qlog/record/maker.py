@@ -15,7 +15,7 @@ from qlog.record.batches import (
 from qlog.record.fits import fits_context
 from qlog.record.gallery import Gallery, front
 from qlog.record.gauges import instruments
-from qlog.record.method import conditions, method
+from qlog.record.method import conditions, method, rule_line
 from qlog.record.page import Link, Page
 from qlog.record.phrases import Phrase, phrases
 from qlog.record.readby import across
@@ -66,7 +66,12 @@ def pages(
     """
     parts = tuple(part_sheet(view, picture, words, gallery, drawings) for view in picture.parts)
     findings = phrases(picture.findings, picture, words)
-    common: dict[str, object] = {"parts": parts, "picture": picture, "build": picture.build}
+    common: dict[str, object] = {
+        "parts": parts,
+        "picture": picture,
+        "build": picture.build,
+        "rule": rule_line(picture.build, words),
+    }
     listed = [
         Page(
             "index.html",

@@ -40,9 +40,21 @@ SOURCES = (
 def rule_text(build: Build, words: Words) -> str:
     """The decision rule that this build's verdicts follow."""
     if build.rule is Rule.GUARDED:
-        percent = f"{build.conformance * 100:f}".rstrip("0").rstrip(".")
-        return words("method.rule.guarded", percent=words.number(percent))
+        return words("method.rule.guarded", percent=_percent(build, words))
     return words("method.rule.simple")
+
+
+def rule_line(build: Build, words: Words) -> str:
+    """The decision rule in a line, for every page on which a verdict may stand."""
+    if build.rule is Rule.GUARDED:
+        return words("foot.rule_guarded", percent=_percent(build, words))
+    return words("foot.rule_simple")
+
+
+def _percent(build: Build, words: Words) -> str:
+    """The conformance probability in percent, as short as it is exact."""
+    percent = f"{build.conformance * 100:f}"
+    return words.number(percent.rstrip("0").rstrip(".") if "." in percent else percent)
 
 
 def method(build: Build, words: Words) -> dict[str, object]:

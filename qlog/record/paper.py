@@ -91,7 +91,7 @@ def _column(words: Words, dimension: Dimension, op: int, instrument: Instrument 
     return Column(
         dimension.number,
         dimension.name,
-        callout.text,
+        f"{callout.text} ({callout.source})" if callout.general else callout.text,
         "" if callout.counted else limits_text(words, callout.limits),
         "" if instrument is None else instrument.name,
     )

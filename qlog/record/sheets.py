@@ -51,6 +51,7 @@ class Row:
     beyond: str  # how far over a limit, empty when it is not
     from_middle: str
     uncertainty: str
+    chance: str  # chance that the true size is in (JCGM 106); empty without an uncertainty
     word: str
     shape: Shape | None
     instrument: str
@@ -238,7 +239,7 @@ def _row(slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, w
     reading = slot.reading
     finest = places(series.limits, series.instrument)
     symbol = series.limits.unit.symbol
-    value = beyond = from_middle = uncertainty = word = ""
+    value = beyond = from_middle = uncertainty = word = chance = ""
     shape = None
     if reading is not None:
         value = value_text(words, series, reading)
@@ -252,6 +253,8 @@ def _row(slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, w
         if reading.uncertainty is not None:
             text = words.number(fixed(2 * reading.uncertainty, finest + 1))
             uncertainty = words("row.uncertainty", amount=text)
+        if judged is not None and judged.chance_in is not None:
+            chance = _chance(judged.chance_in, words)
     return Row(
         anchor=f"{piece.name}",
         piece=piece,
@@ -263,6 +266,7 @@ def _row(slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, w
         beyond=beyond,
         from_middle=from_middle,
         uncertainty=uncertainty,
+        chance=chance,
         word=word,
         shape=shape,
         instrument=(reading.instrument or "") if reading is not None else "",
@@ -270,6 +274,15 @@ def _row(slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, w
         freak=slot.piece in layers.freaks,
         remarks=_remarks(slot, reading, series, layers, words),
     )
+
+
+def _chance(chance: float, words: Words) -> str:
+    """A chance in percent that is never rounded to certainty."""
+    if chance > 0.999:
+        return words("row.chance_above")
+    if chance < 0.001:
+        return words("row.chance_below")
+    return words("fact.percent", value=words.number(fixed(100 * chance, 1)))
 
 
 def _remarks(
@@ -397,10 +410,17 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     if series.summary is None:
         if not series.callout.counted:
             return ()
-        return (
-            Fact(words("fact.passed"), str(series.passed)),
-            Fact(words("fact.failed"), str(series.failed)),
-        )
+        facts = [Fact(words("fact.passed"), str(series.passed))]
+        counted = series.study.counted if series.study is not None else None
+        note = ""
+        if counted is not None:
+            note = words(
+                "fact.failing",
+                low=words.number(fixed(100 * counted.failing.low, 0)),
+                high=words.number(fixed(100 * counted.failing.high, 0)),
+                share=percent_of(counted.failing),
+            )
+        return (*facts, Fact(words("fact.failed"), str(series.failed), note))
     s = series.summary
     finest = places(series.limits, series.instrument)
     symbol = series.limits.unit.symbol
@@ -421,6 +441,7 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     facts = [
         Fact(words("fact.n"), str(s.n)),
         Fact(words("fact.mean"), value(s.mean, 1), interval(s.mean_interval(), 1)),
+        Fact(words("fact.median"), value(s.median, 1)),
         Fact(words("fact.smallest"), value(s.minimum)),
         Fact(words("fact.largest"), value(s.maximum)),
         Fact(words("fact.spread"), value(s.spread)),
@@ -441,6 +462,20 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     ]
     if series.not_proven:
         facts.append(Fact(words("fact.not_proven"), str(series.not_proven)))
+    study = series.study
+    if study is not None and study.fraction_out_at_most is not None:
+        percent = words.number(fixed(100 * study.fraction_out_at_most, 0))
+        facts.append(
+            Fact(
+                words("fact.out_at_most"),
+                words("fact.percent", value=percent),
+                words("fact.out_at_most_says"),
+            )
+        )
+    if study is not None and study.kendall is not None:
+        p = study.kendall.p
+        shown = words("fact.kendall_below") if p < 0.001 else words.number(fixed(p, 3))
+        facts.append(Fact(words("fact.kendall"), shown, words("fact.kendall_says")))
     return tuple(facts)
 
 
