@@ -7,7 +7,8 @@ import click
 from qlog.cli.context import opened
 
 
-@click.command("correct")
+# A reading below zero must not be taken for an option.
+@click.command("correct", context_settings={"ignore_unknown_options": True})
 @click.argument("part")
 @click.argument("op")
 @click.argument("dim")

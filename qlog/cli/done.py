@@ -38,6 +38,7 @@ def command(
     from qlog.cli.prompt import Keyboard, on_terminal
     from qlog.intake.places import op_of, part_of, pieces_of
     from qlog.intake.route import OutOfOrder, mark_done
+    from qlog.intake.stream import empty_places
     from qlog.words import pieces as named
 
     with opened(ctx) as o:
@@ -56,7 +57,8 @@ def command(
             if not why:
                 return 2
             outcome = mark(override=why)
-        wanted = owner.read_after(operation.number)
+        unread = empty_places(o.build, o.logbook, owner, operation.number)
+        wanted = {a.dimension.id: a.dimension for a in unread if a.piece in outcome.new}.values()
     where = f"op {operation.number} {operation.name}"
     if outcome.new:
         click.echo(f"done: {where} on {named(owner.id, outcome.new)}")

@@ -45,8 +45,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         from qlog.cli.fit_aims import print_aims
         from qlog.review.aims import aims_for
 
-        return print_aims(f"{part.id}-{number}", aims_for(o.build, picture.parts, part, number))
-    joints = joint_views(o.build, picture.parts)
+        found = aims_for(o.build, picture.parts, part, number, picture.experience)
+        return print_aims(f"{part.id}-{number}", found)
+    joints = joint_views(o.build, picture.parts, picture.experience)
     stacks = stack_views(o.build, picture.parts)
     if joint is not None:
         known = [v.joint.id for v in joints]
@@ -68,7 +69,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             from qlog.cli.text import rule_of
 
             click.echo(f"\nverdicts by the {rule_of(o.build)}, with both readings' uncertainty")
-    return int(any(v.explanations or v.pairing.out for v in joints if v.table))
+    return int(
+        any(v.explanations or v.pairing.out for v in joints if v.inside.pieces and v.outside.pieces)
+    )
 
 
 _MARKS = {"in": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}

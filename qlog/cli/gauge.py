@@ -23,6 +23,7 @@ def command() -> None:
     """
 
 
+# A reading below zero must not be taken for an option.
 @command.command("check", context_settings={"ignore_unknown_options": True})
 @click.argument("instrument")
 @click.argument("reference")

@@ -22,7 +22,8 @@ def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
     """Choose the pieces of every item: fits first, then items as alike as can be.
 
     What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. The exit
-    status is 1 when a joint is out or an item cannot be filled.
+    status is 1 when a joint is out, an item cannot be filled, or a joint or stack had no say
+    because it has not been read.
 
     \b
     Example:
@@ -30,22 +31,27 @@ def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
     """
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.mating import match_items
+    from qlog.review.mating import match_items, unheard
 
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook, studied=False)
     if not o.build.groups:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
     found = match_items(o.build, picture, seconds=seconds)
+    silent = unheard(picture)
     if as_json:
-        json.dump(_json(found), sys.stdout, indent=2, ensure_ascii=False)
+        json.dump(
+            {**_json(found), "unheard": list(silent)}, sys.stdout, indent=2, ensure_ascii=False
+        )
         click.echo()
     else:
         _print(found)
         from qlog.cli.text import rule_of
 
+        for id in silent:
+            click.echo(f"  ?? {id} had no say: not all of its dimensions have been read")
         click.echo(f"  verdicts by the {rule_of(o.build)}")
-    return int(bool(found.shortages or found.joints.out))
+    return int(bool(found.shortages or found.joints.out or silent))
 
 
 def _print(found: Matching) -> None:

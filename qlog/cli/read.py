@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from qlog.intake.stream import Stream
 
 
-@click.command("read")
+# A reading below zero must not be taken for an option.
+@click.command("read", context_settings={"ignore_unknown_options": True})
 @click.argument("part", required=False)
 @click.argument("op", required=False)
 @click.argument("dim", required=False)

@@ -127,6 +127,8 @@ def _print_told(own: list[SeriesView]) -> None:
             low, high = study.counted.failing.low, study.counted.failing.high
             said.append(f"{s.failed} of {study.counted.n} failed")
             said.append(f"{_percent(low)} to {_percent(high)} would fail")
+        if study.told_apart:
+            said.append("its setups stand at different levels: no interval for them together")
         if study.mean_interval is not None:
             said.append(f"mean {_between(study.mean_interval, s)}")
         if study.s_interval is not None:

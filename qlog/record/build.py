@@ -6,6 +6,7 @@ import json
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,6 +29,10 @@ FORM = 1
 
 class RecordError(RuntimeError):
     """A record that cannot be built there; the message says why and what to do."""
+
+
+#: Seconds after which a folder that a killed build left is surely at work no more.
+_LEFT = 3600
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +73,7 @@ def build_record(
         raise ValueError(f"no edition {edition!r}: it is maker or recipient")
     out = _resolved(out)
     _recover(out)
+    _tidy(out)
     _refuse_strangers(out)
     words = load(picture.build.language)
     out.parent.mkdir(parents=True, exist_ok=True)
@@ -309,6 +315,13 @@ def _recover(out: Path) -> None:
             shutil.rmtree(last)
         else:
             last.rename(out)
+
+
+def _tidy(out: Path) -> None:
+    """Remove what a killed build left beside the record; one that may still be at work stays."""
+    for left in out.parent.glob(f".{out.name}-building-*"):
+        if not left.is_symlink() and left.is_dir() and left.stat().st_mtime < time.time() - _LEFT:
+            shutil.rmtree(left, ignore_errors=True)
 
 
 def _swap(aside: Path, out: Path) -> None:

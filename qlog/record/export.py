@@ -8,6 +8,7 @@ import json
 from collections.abc import Mapping, Sequence
 
 from qlog.review.picture import Picture, ReadingView, SeriesView
+from qlog.study.uncertainty import two_digits
 
 Row = Mapping[str, str | int | bool | None]
 
@@ -45,7 +46,9 @@ def _row(series: SeriesView, reading: ReadingView) -> Row:
         "lower": None if limits.lower is None else f"{limits.lower:f}",
         "upper": None if limits.upper is None else f"{limits.upper:f}",
         "verdict": reading.word,
-        "standard_uncertainty": None if reading.uncertainty is None else f"{reading.uncertainty:f}",
+        "standard_uncertainty": None
+        if reading.uncertainty is None
+        else f"{two_digits(reading.uncertainty):f}",
         "as_read": None if reading.raw is None else f"{reading.raw:f}",
         "instrument": reading.instrument,
         "setup": reading.setup,

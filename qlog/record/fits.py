@@ -334,11 +334,14 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         if spread.id in stacks:
             unit = stacks[spread.id].callout.limits.unit.symbol
             finest = max(places(stacks[spread.id].callout.limits, None), 3)
+            before = spread.in_making_order
+            better = before is not None and before > spread.reached
             lines.append(
                 words(
-                    "match.spread",
+                    "match.spread" if not better else "match.spread_instead",
                     name=stacks[spread.id].name,
                     reached=with_unit(words.number(fixed(spread.reached, finest)), unit),
+                    before=with_unit(words.number(fixed(before or 0, finest)), unit),
                 )
             )
     if found.spares:

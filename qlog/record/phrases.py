@@ -130,7 +130,11 @@ def _of_missing(finding: Finding, picture: Picture, words: Words) -> str:
     series = _series(finding, picture)
     if series is None:
         return ""
-    owed = [slot.piece for slot in series.slots if slot.slot is Slot.MISSING]
+    owed = [
+        slot.piece
+        for slot in series.slots
+        if slot.slot is Slot.MISSING and slot.piece not in series.otherwise
+    ]
     return words(
         "finding.reading_missing",
         part=series.part.name,
@@ -168,6 +172,40 @@ def _of_stock(finding: Finding, picture: Picture, words: Words) -> str:
     )
 
 
+def _of_otherwise(finding: Finding, picture: Picture, words: Words) -> str:
+    series = _series(finding, picture)
+    if series is None:
+        return ""
+    return words(
+        "finding.read_otherwise",
+        part=series.part.name,
+        name=series.dimension.name,
+        pieces=runs(series.otherwise),
+        op=finding.op,
+        callout=series.callout.text,
+    )
+
+
+def _of_piece(finding: Finding, _: Picture, words: Words) -> str:
+    return words(
+        f"finding.{finding.kind.replace(' ', '_')}",
+        piece=f"{finding.part}-{finding.piece}",
+        op=finding.op,
+        other=finding.subject,
+    )
+
+
+def _of_suspect(finding: Finding, picture: Picture, words: Words) -> str:
+    for view in picture.instruments:
+        if view.instrument.name == finding.subject:
+            return words.count("finding.suspect", view.suspect, instrument=finding.subject)
+    return ""
+
+
+def _of_none(finding: Finding, _: Picture, words: Words) -> str:
+    return words(f"finding.{finding.kind.replace(' ', '_')}", what=finding.subject)
+
+
 def _of_tray(_: Finding, picture: Picture, words: Words) -> str:
     return words.count("finding.tray", len(picture.tray))
 
@@ -180,6 +218,12 @@ _SAYERS: Mapping[str, Callable[[Finding, Picture, Words], str]] = {
     "drift": _of_drift,
     "instrument": _of_instrument,
     "reading missing": _of_missing,
+    "read otherwise": _of_otherwise,
+    "order": _of_piece,
+    "mixed up": _of_piece,
+    "suspect": _of_suspect,
+    "not in the plan": _of_none,
+    "matching": _of_none,
     "photo missing": _of_photo,
     "short": _of_stock,
     "no spare": _of_stock,

@@ -438,16 +438,22 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
             share=percent_of(found),
         )
 
+    told_apart = series.study is not None and series.study.told_apart
     facts = [
         Fact(words("fact.n"), str(s.n)),
-        Fact(words("fact.mean"), value(s.mean, 1), interval(s.mean_interval(), 1)),
+        Fact(
+            words("fact.mean"),
+            value(s.mean, 1),
+            words("fact.told_apart") if told_apart else interval(s.mean_interval(), 1),
+        ),
         Fact(words("fact.median"), value(s.median, 1)),
         Fact(words("fact.smallest"), value(s.minimum)),
         Fact(words("fact.largest"), value(s.maximum)),
         Fact(words("fact.spread"), value(s.spread)),
     ]
     if s.s is not None:
-        facts.append(Fact(words("fact.s"), value(s.s, 2), interval(s.s_interval(), 2)))
+        scatter = "" if told_apart else interval(s.s_interval(), 2)
+        facts.append(Fact(words("fact.s"), value(s.s, 2), scatter))
     if s.tolerance is not None:
         facts.append(Fact(words("fact.tolerance"), value(s.tolerance)))
     if s.share_used is not None:

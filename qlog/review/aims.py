@@ -9,8 +9,8 @@ from decimal import Decimal
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Part
 from qlog.drawing.units import Unit, convert
-from qlog.review.judging import uncertainty_of
-from qlog.review.mating import drawing_limits
+from qlog.review.experience import Experience
+from qlog.review.mating import drawing_limits, reading_uncertainty_of
 from qlog.review.picture import PartView, Standing
 from qlog.review.sizes import feature_sizes
 from qlog.study.aim import Aim, Need, aim, aim_at_all
@@ -35,13 +35,19 @@ class DimensionAim:
 
 
 def aims_for(
-    build: Build, parts: Sequence[PartView], part: Part, piece: int
+    build: Build,
+    parts: Sequence[PartView],
+    part: Part,
+    piece: int,
+    experience: Experience | None = None,
 ) -> tuple[DimensionAim, ...]:
     """What to aim at for every dimension of the piece that is in a joint.
 
     Free are the mates that the best pairing of the pieces already made leaves over; where it
-    leaves none, all of them count, for the new piece may replace another.
+    leaves none, all of them count, for the new piece may replace another. `experience` is what
+    checks and studies showed of the instruments.
     """
+    known = experience or Experience()
     found: list[DimensionAim] = []
     for dimension in part.dimensions:
         aims: list[tuple[str, Aim]] = []
@@ -80,7 +86,9 @@ def aims_for(
                         need,
                         drawing_limits(build, own, unit),
                         rule=build.rule,
-                        uncertainty=_with(uncertainty_of(instrument, unit), allowance),
+                        uncertainty=_with(
+                            reading_uncertainty_of(build, own, unit, known), allowance
+                        ),
                         conformance=build.conformance,
                         least_width=_step(instrument, unit),
                     ),

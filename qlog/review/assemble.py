@@ -189,6 +189,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
         findings=build_findings(build, views, instruments, tray, _all_facts(logbook)),
         next=next_up(views),
         deviations=deviations,
+        experience=experience,
         clocks=tuple(logbook.live(Clock)),
         first=times[0] if times else None,
         last=times[-1] if times else None,

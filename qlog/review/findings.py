@@ -64,6 +64,7 @@ def build_findings(
                     f"{view.instrument.name}: {count(view.suspect, 'reading', 'readings')} taken "
                     "since its last good check are suspect",
                     "read those dimensions again with an instrument that is fit for use",
+                    view.instrument.name,
                 )
             )
     if tray:
@@ -273,6 +274,7 @@ def _order(view: PartView) -> list[Finding]:
                 None,
                 f"{piece.name}: op {later} is done, op {open_op} is not",
                 f"`qlog done {view.part.id} {open_op} {piece.number}` if it was, or do it now",
+                str(later),
             )
         )
     return found
@@ -361,6 +363,7 @@ def _strangers(build: Build, entries: Sequence[Entry[Fact]]) -> list[Finding]:
             None,
             f"{count(number, 'entry names', 'entries name')} {what}, which build.toml has not",
             "put it back into build.toml, or correct the entries",
+            what.removeprefix("part "),
         )
         for what, number in sorted(lost.items())
     ]

@@ -10,6 +10,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
 from qlog.problem import Problem
+from qlog.review.experience import Experience
+from qlog.review.judging import uncertainty_of
 from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
 from qlog.review.sizes import FeatureSizes, feature_sizes
 from qlog.study.fits import Pair, Pairing, Sized, clearances, explain, pairing
@@ -50,12 +52,21 @@ class StackView:
     sizes: tuple[tuple[int, FeatureSizes], ...]
 
 
-def joint_views(build: Build, parts: Sequence[PartView]) -> tuple[JointView, ...]:
-    """Every joint of the plan, whatever has been read of it so far."""
-    return tuple(_joint(build, parts, joint) for joint in build.joints)
+def joint_views(
+    build: Build, parts: Sequence[PartView], experience: Experience | None = None
+) -> tuple[JointView, ...]:
+    """Every joint of the plan, whatever has been read of it so far.
+
+    `experience` is what checks and studies showed of the instruments: what a new piece would be
+    read with goes into what is to be turned.
+    """
+    known = experience or Experience()
+    return tuple(_joint(build, parts, joint, known) for joint in build.joints)
 
 
-def _joint(build: Build, parts: Sequence[PartView], joint: Joint) -> JointView:
+def _joint(
+    build: Build, parts: Sequence[PartView], joint: Joint, experience: Experience
+) -> JointView:
     unit = joint.clearance.unit
     inside = feature_sizes(parts, joint.inside, unit)
     outside = feature_sizes(parts, joint.outside, unit)
@@ -70,7 +81,7 @@ def _joint(build: Build, parts: Sequence[PartView], joint: Joint) -> JointView:
         count=max(0, needed - len(together)),
         drawing_inside=drawing_limits(build, joint.inside, unit),
         drawing_outside=drawing_limits(build, joint.outside, unit),
-        reading=_reading_uncertainty(build, joint.outside, unit),
+        reading=reading_uncertainty_of(build, joint.outside, unit, experience),
     )
     return JointView(
         joint=joint,
@@ -130,14 +141,15 @@ def drawing_limits(build: Build, feature: Feature, unit: Unit) -> Limits:
     return Limits(here(limits.lower), here(limits.upper), unit)
 
 
-def _reading_uncertainty(build: Build, feature: Feature, unit: Unit) -> Decimal | None:
-    """Standard uncertainty with which a new piece's feature would be read."""
-    from qlog.review.judging import uncertainty_of
-
+def reading_uncertainty_of(
+    build: Build, feature: Feature, unit: Unit, experience: Experience
+) -> Decimal | None:
+    """Standard uncertainty with which a new piece's feature would be read, in `unit`."""
     dimension = build.part(feature.part).dimension(feature.dimension)
     if dimension.instrument is None:
         return None
-    return uncertainty_of(build.instrument(dimension.instrument), unit)
+    shown = experience.of(dimension.instrument, feature.part, feature.dimension, unit)
+    return uncertainty_of(build.instrument(dimension.instrument), unit, shown)
 
 
 def stack_views(build: Build, parts: Sequence[PartView]) -> tuple[StackView, ...]:
@@ -242,6 +254,20 @@ def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Mat
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
 
 
+def unheard(picture: Picture) -> tuple[str, ...]:
+    """Joints and stacks with a dimension that nobody has read: they had no say in a match."""
+    build, parts = picture.build, picture.parts
+    wanted: list[tuple[str, tuple[Feature, ...], Unit]] = [
+        (j.id, (j.inside, j.outside), j.clearance.unit) for j in build.joints
+    ]
+    wanted += [(s.id, tuple(f for _, f in s.terms), s.callout.unit) for s in build.stacks]
+    return tuple(
+        id_
+        for id_, features, unit in wanted
+        if any(not feature_sizes(parts, f, unit).pieces for f in features)
+    )
+
+
 def _visible(parts: Sequence[PartView], part: str, dimension: str, unit: Unit) -> tuple[Sized, ...]:
     return feature_sizes(parts, Feature(part, dimension), unit).pieces
 
@@ -293,7 +319,7 @@ def with_mating(picture: Picture, *, seconds: float = 20.0) -> Picture:
             findings = (*findings, finding)
     return replace(
         picture,
-        joints=joint_views(build, picture.parts),
+        joints=joint_views(build, picture.parts, picture.experience),
         stacks=stack_views(build, picture.parts),
         matching=matching,
         findings=findings,

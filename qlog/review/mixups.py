@@ -42,6 +42,7 @@ def mixups(view: PartView) -> tuple[Finding, ...]:
                     None,
                     f"{one} and {other} look exchanged between op {before} and op {after}",
                     "look at their marks, then correct the readings of both",
+                    other,
                 )
             )
     return tuple(found)

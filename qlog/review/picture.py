@@ -6,7 +6,7 @@ decide a verdict are Decimal, statistics are float.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -27,6 +27,7 @@ from qlog.logbook.facts import (
     Setup,
     Shipment,
 )
+from qlog.review.experience import Experience
 from qlog.study.conformity import Judgement, Verdict
 
 if TYPE_CHECKING:
@@ -81,6 +82,7 @@ class Finding:
     dimension: str | None
     text: str
     remedy: str = ""
+    subject: str = ""  # what it is about besides: an instrument, another piece, a lost name
 
 
 @dataclass(frozen=True, slots=True)
@@ -340,6 +342,9 @@ class Picture:
     last: str | None
     entries: int
     revisions: int
+    experience: Experience = field(
+        default_factory=Experience
+    )  # what checks and studies showed of the instruments
     deviations: tuple[DeviationView, ...] = ()  # charts across parts, where series were studied
     joints: tuple[JointView, ...] = ()  # these three are filled in by `mating.with_mating`
     stacks: tuple[StackView, ...] = ()

@@ -52,7 +52,7 @@ class SeriesStudy:
     setups: tuple[SetupStudy, ...]
     sentence: str  # the machinist's sentence on the setup that runs, or the last one
     drifting: bool
-    mean_interval: Interval | None
+    mean_interval: Interval | None  # None as well where the setups stand at different levels
     s_interval: Interval | None
     capability: Capability | NoIndex | None
     fraction_out_at_most: float | None  # exact one-sided 95 % bound
@@ -66,6 +66,7 @@ class SeriesStudy:
     biases: tuple[bias.Finding, ...]
     step: Decimal | None
     pooled: Pooled | None
+    told_apart: bool = False  # whether Welch's test found two setups in a row at two levels
 
     @property
     def running(self) -> SetupStudy | None:
@@ -118,14 +119,19 @@ def study_series(
     outside = max(series.out_low + series.out_high, 0 if stats is None else stats.out)
     one_sided = limits.lower is not None or limits.upper is not None
     last = studies[-1]
+    # One mean and one scatter say nothing of setups that stand at different levels.
+    told_apart = any(s.against_last is not None and s.against_last.found for s in studies)
     return SeriesStudy(
         setups=studies,
         sentence=last.sentence,
         drifting=drifting,
         mean_interval=mean_interval(float(stats.mean), float(stats.s), stats.n)
-        if stats is not None and stats.s is not None
+        if stats is not None and stats.s is not None and not told_apart
         else None,
-        s_interval=s_interval(float(stats.s), stats.n) if stats is not None and stats.s else None,
+        s_interval=s_interval(float(stats.s), stats.n)
+        if stats is not None and stats.s and not told_apart
+        else None,
+        told_apart=told_apart,
         capability=capability(
             last.values,
             limits,

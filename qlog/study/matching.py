@@ -429,7 +429,7 @@ class _Setting:
                     if need > len(free):
                         names = " and ".join(g.name or g.id for g in some)
                         return (
-                            f"{part}: {names} need {need} more, {len(free)} live and measured",
+                            f"{part}: {need} more for {names}, {len(free)} live and measured",
                             {g.id for g in some},
                         )
         return None

@@ -82,8 +82,10 @@ def test_charts_fit_the_paper_they_are_drawn_for(opened: Opener) -> None:
     """One chart of two is shown: the narrow one on a phone, the wide one elsewhere."""
     for width, shown, hidden in ((360, "narrow", "wide"), (1280, "wide", "narrow")):
         page = opened("maker", width=width).go("dimensions/cup-bore.html")
-        assert page.locator(f".chart-{shown}").first.is_visible()
-        assert not page.locator(f".chart-{hidden}").first.is_visible()
+        page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert page.locator(f".chart-{shown}").count() == 4
+        assert all(c.is_visible() for c in page.locator(f".chart-{shown}").all())
+        assert not any(c.is_visible() for c in page.locator(f".chart-{hidden}").all())
         size = page.locator(f".chart-{shown} .piece-text").first.evaluate(
             "t => parseFloat(getComputedStyle(t).fontSize)"
             " * t.ownerSVGElement.getBoundingClientRect().width"

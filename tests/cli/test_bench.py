@@ -221,3 +221,22 @@ def test_csv_long_and_wide_and_one_bad_line_writes_nothing(
     assert ran.status == 2
     assert "as 22.010 mm, not 22.011 mm" in ran.err
     assert len(values(build_dir)) == 3
+
+
+def test_a_reading_below_zero_is_a_reading(build_dir: Path, run: Run) -> None:
+    ran = run("read", "cup", "20", "bore", "1", "-22.01")
+    assert "No such option" not in ran.err
+    assert [row[5] for row in values(build_dir)] == ["-22.01"]
+    ran = run("correct", "cup", "20", "bore", "1", "-22.02", "--why", "made up")
+    assert "No such option" not in ran.err
+    # What is no reading and no option still says so, and writes nothing.
+    assert run("read", "cup", "20", "bore", "2", "--nonsense").status == 2
+    assert len(values(build_dir)) == 2
+
+
+def test_done_asks_only_for_what_is_unread(run: Run) -> None:
+    for piece in "1234":
+        run("read", "cup", "10", "height", piece, "32.00")
+    assert "now read" not in run("done", "cup", "10", "1-2").out
+    run("done", "cup", "20", "1-2")
+    assert "now read socket, look" in run("done", "cup", "20", "3", "--override", "made up").out

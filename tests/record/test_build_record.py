@@ -239,3 +239,16 @@ def test_progress_counts_the_photos(shown: Demo, tmp_path: Path) -> None:
         progress=lambda done, of: calls.append((done, of)),
     )
     assert calls and calls[-1][0] == calls[-1][1]
+
+
+def test_what_a_killed_build_left_is_tidied_once_it_is_surely_dead(
+    shown: Demo, record: Path
+) -> None:
+    old, young = (record.with_name(f".{record.name}-building-{n}") for n in ("old", "young"))
+    for left in (old, young):
+        left.mkdir()
+        (left / "index.html").write_text("half", encoding="utf-8")
+    os.utime(old, (1, 1))
+    build(shown.picture, shown.folder, "recipient", record)
+    assert not old.exists()
+    assert young.exists()  # another build may be at work in it

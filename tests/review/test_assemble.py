@@ -238,3 +238,16 @@ def test_a_drift_is_found_and_told(log: Log) -> None:
     assert study.running.forecast.leaves == 9
     assert "shrinking" in study.sentence
     assert [f.kind for f in picture.findings if f.kind == "drift"] == ["drift"]
+
+
+def test_setups_at_different_levels_get_no_interval_together(log: Log) -> None:
+    plan = log.folder / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace("spare = 1", "spare = 7"), encoding="utf-8")
+    low = ["22.010", "22.011", "22.012", "22.010", "22.011"]
+    high = ["22.040", "22.041", "22.039", "22.040", "22.041"]
+    log.add(*(read(p, v, instrument="micrometer") for p, v in enumerate(low + high, start=1)))
+    together = series(log.picture(), "bore", 20).study
+    assert (together.told_apart, together.mean_interval is None) == (False, False)
+    log.add(Setup("cup", 20, 6, "tool change"))
+    apart = series(log.picture(), "bore", 20).study
+    assert (apart.told_apart, apart.mean_interval, apart.s_interval) == (True, None, None)

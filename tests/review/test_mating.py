@@ -346,3 +346,33 @@ def test_uncertainty_leaves_a_pair_not_proven(folder: Path, q: Callable[..., Ran
     # u of each reading is sqrt(0.002^2 / 3 + 0.001^2 / 12) = 0.0012, of the clearance 0.0017;
     # 0.029 lies within 1.65 u = 0.0028 of the limit 0.030.
     assert view.table[0][0].verdict is Verdict.NOT_PROVEN
+
+
+def test_what_nobody_has_read_has_no_say_and_that_is_said(q: Callable[..., Ran]) -> None:
+    fit = q("fit")
+    assert fit.status == 0
+    assert "not enough readings yet" in fit.out
+    ran = q("match")
+    assert ran.status == 1
+    assert "slide had no say" in ran.out
+    assert "overall had no say" in ran.out
+    fill(q)
+    assert "had no say" not in q("match").out
+    assert q("match").status == 0
+
+
+def test_a_repeatability_study_narrows_what_to_aim_at(folder: Path, q: Callable[..., Ran]) -> None:
+    plan = folder / "build.toml"
+    plan.write_text(plan.read_text("utf-8").replace('"simple"', '"guarded"'), encoding="utf-8")
+    fill(q, **{"peg 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
+
+    def width() -> Decimal:
+        build, seen = picture(folder)
+        (found,) = aims_for(build, seen.parts, build.part("peg"), 2, seen.experience)
+        assert found.limits is not None and found.limits.width is not None
+        return found.limits.width
+
+    before = width()
+    words = ("gauge", "study", "mic", "peg", "shank", "--pieces", "1-3", "--repeats", "2")
+    assert q(*words, stdin="7.990\n7.984\n7.978\n7.993\n7.981\n7.980\n").status == 0
+    assert width() < before

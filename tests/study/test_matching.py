@@ -135,7 +135,7 @@ def test_too_few_pieces_leave_items_open_and_say_why() -> None:
     black = group(2, "cup", "foot", id="blackened", only=(("cup", (1, 2)),))
     result = match({"cup": (1, 3, 4), "foot": numbers(4)}, [bright, black])
     assert [i.group for i in result.items] == ["bright", "bright", "blackened"]
-    assert result.shortages == ("cup: blackened need 2 more, 1 live and measured",)
+    assert result.shortages == ("cup: 2 more for blackened, 1 live and measured",)
     nothing = match({"cup": ()}, [group(1, "cup")])
     assert nothing.items == () and nothing.spares == ()
 
