@@ -12,7 +12,7 @@ from itertools import count
 from pathlib import Path
 from unittest.mock import patch
 
-from qlog.record.build import Built, Edition, build_record
+from qlog.record.publish.build import Built, Edition, build_record
 from qlog.review.picture import Picture
 
 VERSION = "1.2.3"
@@ -51,10 +51,10 @@ def steady_clock() -> Iterator[None]:
 
 
 def picture_of(folder: Path, language: str = "en") -> Picture:
-    from qlog.drawing.load import load
+    from qlog.drawing.build_file.load import load
     from qlog.logbook.store import Logbook
     from qlog.review.assemble import assemble
-    from qlog.review.mating import with_mating
+    from qlog.review.items.mating import with_mating
 
     build = replace(load(folder / "build.toml"), language=language)
     with Logbook(folder / "logbook.db") as logbook:
@@ -63,14 +63,14 @@ def picture_of(folder: Path, language: str = "en") -> Picture:
 
 def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:
     return build_record(
-        picture, edition=edition, out=out, vault=folder, made_at=MADE_AT, version=VERSION
+        picture, edition=edition, out=out, originals=folder, made_at=MADE_AT, version=VERSION
     )
 
 
 @functools.cache
 def demo() -> Demo:
     """The example build with both editions; do not change anything in it."""
-    from qlog.example import make_example
+    from qlog.cli.plan.example import make_example
 
     base = Path(tempfile.mkdtemp(prefix="qlog-demo-record-"))
     atexit.register(shutil.rmtree, base, ignore_errors=True)

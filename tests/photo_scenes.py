@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image, ImageFilter
 
-from qlog.intake import slate
+from qlog.intake.photos import slate
 from tests.odd_photos import exif
 
 

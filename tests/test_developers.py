@@ -24,7 +24,7 @@ def modules() -> str:
     """One line a module, room by room."""
     parts = [BEGIN]
     package = TOP / "qlog"
-    rooms = ["", "drawing", "study", "logbook", "intake", "review", "record", "cli"]
+    rooms = ["", "drawing", "study", "logbook", "intake", "review", "words", "record", "cli"]
     for room in rooms:
         folder = package / room
         paths = sorted(folder.glob("*.py") if room == "" else folder.rglob("*.py"))

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from qlog.example import Line, StoryError, read_story, run_line, source
+from qlog.cli.plan.example import Line, StoryError, read_story, run_line, source
 from qlog.logbook.facts import Note, Reading
 from qlog.logbook.store import Logbook, create
-from qlog.review.finishes import finish_views
-from qlog.review.mating import with_mating
+from qlog.review.items.mating import with_mating
+from qlog.review.part.finishes import finish_views
 from qlog.review.picture import PartView, PieceView, SeriesView, Standing
-from qlog.study.layer import LayerVerdict
+from qlog.study.batch.layer import LayerVerdict
 from tests.conftest import run_qlog
 from tests.demo_record import Demo, demo
 

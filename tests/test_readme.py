@@ -13,7 +13,7 @@ from pathlib import Path
 import click
 
 from qlog.cli.main import COMMANDS, qlog
-from qlog.drawing.grammar import markdown
+from qlog.drawing.callouts.grammar import markdown
 
 README = Path(__file__).parent.parent / "README.md"
 BEGIN, END = "<!-- commands: begin -->", "<!-- commands: end -->"

@@ -14,33 +14,36 @@ from qlog.problem import Problem
 
 #: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
 COMMANDS: dict[str, tuple[str, str]] = {
-    "new": ("new", "Begin a build: a commented build.toml and an empty logbook."),
-    "plan": ("plan", "Show routes, dimensions and limits; check build.toml."),
-    "start": ("start", "Begin an operation: what it needs first, and how to stay safe."),
-    "read": ("read", "Enter readings: one, down the pieces, or from a file."),
-    "done": ("done", "Mark an operation as done on pieces."),
-    "setup": ("setup", "Say that the tool was changed, re-touched or offset before a piece."),
-    "piece": ("piece", "A piece's history; or decide: scrap, rework, use as is."),
-    "stock": ("stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
-    "correct": ("correct", "Correct a reading, with a reason; the old one stays visible."),
-    "undo": ("undo", "Take back what was entered by mistake, with a reason."),
-    "note": ("note", "Keep a remark with a part, an operation or a piece."),
-    "send": ("send", "Count pieces out for an operation done elsewhere."),
-    "back": ("back", "Count them in, and see what it did to the sizes."),
-    "card": ("card", "Print cards to photograph first, so that photos find their place."),
-    "photo": ("photo", "Take photos in and put them in their place."),
-    "sheet": ("sheet", "Write a sheet to print: cautions, limits, blank cells."),
-    "status": ("status", "What next, what is missing, what is out."),
-    "spread": ("spread", "Spread and out-of-tolerance counts of every dimension."),
-    "drift": ("drift", "Is a dimension creeping, and at which piece will it leave the limits?"),
-    "gauge": ("gauge", "Check instruments, study their repeatability, print budgets."),
-    "fit": ("fit", "Clearance of every pair, the best pairing, stacks, what to aim at."),
-    "match": ("match", "Choose the pieces of every item: fits first, then alike."),
-    "assemble": ("assemble", "Say which pieces became which item."),
-    "record": ("record", "Build the record to keep and to hand over."),
-    "verify": ("verify", "Check the logbook and every original photo."),
-    "backup": ("backup", "Copy the logbook, safely, beside itself."),
-    "demo": ("demo", "Make the example build: eight table candlesticks."),
+    "new": ("plan.new", "Begin a build: a commented build.toml and an empty logbook."),
+    "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
+    "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
+    "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),
+    "done": ("bench.done", "Mark an operation as done on pieces."),
+    "setup": ("bench.setup", "Say that the tool was changed, re-touched or offset before a piece."),
+    "piece": ("bench.piece", "A piece's history; or decide: scrap, rework, use as is."),
+    "stock": ("bench.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
+    "correct": ("bench.correct", "Correct a reading, with a reason; the old one stays visible."),
+    "undo": ("bench.undo", "Take back what was entered by mistake, with a reason."),
+    "note": ("bench.note", "Keep a remark with a part, an operation or a piece."),
+    "send": ("bench.send", "Count pieces out for an operation done elsewhere."),
+    "back": ("bench.back", "Count them in, and see what it did to the sizes."),
+    "card": ("photos.card", "Print cards to photograph first, so that photos find their place."),
+    "photo": ("photos.photo", "Take photos in and put them in their place."),
+    "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
+    "status": ("numbers.status", "What next, what is missing, what is out."),
+    "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
+    "drift": (
+        "numbers.drift",
+        "Is a dimension creeping, and at which piece will it leave the limits?",
+    ),
+    "gauge": ("numbers.gauge", "Check instruments, study their repeatability, print budgets."),
+    "fit": ("numbers.fit", "Clearance of every pair, the best pairing, stacks, what to aim at."),
+    "match": ("numbers.match", "Choose the pieces of every item: fits first, then alike."),
+    "assemble": ("handing_over.assemble", "Say which pieces became which item."),
+    "record": ("handing_over.record", "Build the record to keep and to hand over."),
+    "verify": ("handing_over.verify", "Check the logbook and every original photo."),
+    "backup": ("handing_over.backup", "Copy the logbook, safely, beside itself."),
+    "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
 
 
@@ -65,7 +68,7 @@ class LazyGroup(click.Group):
         """As click does, with the nearest command offered for an unknown one."""
         name = args[0] if args else ""
         if name and not name.startswith("-") and name not in COMMANDS:
-            from qlog.intake.places import nearest
+            from qlog.intake.typed.places import nearest
 
             ctx.fail(f"no command {name!r}; {nearest(name, COMMANDS)}")
         return super().resolve_command(ctx, args)
@@ -108,7 +111,7 @@ def main(args: Sequence[str] | None = None) -> None:
     for stream in (sys.stdout, sys.stderr):
         # A Windows console or a pipe may not be UTF-8; an Ø must not end the program.
         if (getattr(stream, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8":
-            from qlog.cli.plain import make_plain
+            from qlog.cli.terminal.plain import make_plain
 
             make_plain(stream, json="--json" in (sys.argv if args is None else args))
         elif hasattr(stream, "reconfigure"):

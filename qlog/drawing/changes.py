@@ -181,7 +181,7 @@ def _requirements(dimension: Dimension) -> str:
 
 def _requirement(requirement: Requirement) -> str:
     callout = requirement.callout
-    limits = "" if callout.counted else f" ({callout.limits})"
+    limits = "" if callout.attribute else f" ({callout.limits})"
     source = f" by {callout.source}" if callout.general else ""
     return f"{callout.text}{limits}{source} after op {requirement.op}"
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
 
-from qlog.drawing.callout import Callout
+from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen

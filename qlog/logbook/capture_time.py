@@ -20,7 +20,7 @@ _LARGEST = timedelta(hours=14)
 
 
 class Words(Protocol):
-    """What a photo file says about its time, as `qlog.intake.photo_facts` reads it."""
+    """What a photo file says about its time, as `qlog.intake.photos.facts` reads it."""
 
     @property
     def taken(self) -> str | None:

@@ -137,7 +137,7 @@ class Note(Fact):
 
 @frozen
 class Photo(Fact):
-    """One original photo in the vault, and what its file says of itself."""
+    """One original photo in the originals, and what its file says of itself."""
 
     TABLE: ClassVar[str] = "photo"
     KEY: ClassVar[tuple[str, ...]] = ("sha256",)

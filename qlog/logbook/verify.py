@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from qlog.logbook import vault
+from qlog.logbook import originals as originals
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Verified:
     entries: int
     photos: int
     damage: tuple[Damage, ...]
-    strays: tuple[Path, ...]  # files in the vault that no entry names; harmless
+    strays: tuple[Path, ...]  # files in the originals that no entry names; harmless
 
 
 def verify(
@@ -64,16 +64,16 @@ def verify(
     finally:
         db.close()
     for done, (sha256, name, size) in enumerate(photos, start=1):
-        path = vault.find(build_folder, sha256)
+        path = originals.find(build_folder, sha256)
         if path is None:
             damage.append(
                 Damage(
-                    f"{vault.FOLDER}/{sha256[:2]}/{sha256}",
+                    f"{originals.FOLDER}/{sha256[:2]}/{sha256}",
                     f"the original of {name} ({size} bytes) is missing",
                     "add the photo again from the camera or a copy; it goes to its old place",
                 )
             )
-        elif vault.digest(path) != sha256:
+        elif originals.digest(path) != sha256:
             damage.append(
                 Damage(
                     path.relative_to(build_folder).as_posix(),
@@ -84,7 +84,7 @@ def verify(
         if progress:
             progress(done, len(photos))
     known = {sha256 for sha256, _, _ in photos}
-    folder = build_folder / vault.FOLDER
+    folder = build_folder / originals.FOLDER
     strays = tuple(
         path for path in sorted(folder.glob("*/*")) if path.is_file() and path.stem not in known
     )

@@ -28,13 +28,14 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.review.cautions import cautions_for
-from qlog.review.decided import spare_pieces
-from qlog.review.experience import Experience
 from qlog.review.findings import build_findings, part_findings
-from qlog.review.instruments import instrument_views, studies_of, suspects
-from qlog.review.items import item_of, item_views
-from qlog.review.next_up import next_up
-from qlog.review.photos import photo_views
+from qlog.review.instrument.experience import Experience
+from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
+from qlog.review.items.item_views import item_of, item_views
+from qlog.review.part.decided import spare_pieces
+from qlog.review.part.next_up import next_up
+from qlog.review.part.series import series_of
+from qlog.review.photo_views import photo_views
 from qlog.review.picture import (
     CellView,
     OpView,
@@ -47,11 +48,10 @@ from qlog.review.picture import (
     Standing,
 )
 from qlog.review.revisions import Revisions
-from qlog.review.series import series_of
 from qlog.review.times import moment
 
 if TYPE_CHECKING:
-    from qlog.review.deviations import DeviationView
+    from qlog.review.part.deviations import DeviationView
 
 
 def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture:
@@ -168,8 +168,8 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
 
     deviations: tuple[DeviationView, ...] = ()
     if studied:
-        from qlog.review.deviations import deviation_views
-        from qlog.review.series_study import with_studies
+        from qlog.review.part.deviations import deviation_views
+        from qlog.review.part.series_study import with_studies
 
         views = list(with_studies(views))
         deviations = deviation_views(views)

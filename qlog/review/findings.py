@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from qlog.drawing.callout import Callout
+from qlog.counting import count, pieces
+from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Entry, Fact
-from qlog.review.decided import SETTLED, decision_on
-from qlog.review.judging import tidy
-from qlog.review.mixups import mixups
+from qlog.review.instrument.judging import tidy
+from qlog.review.part.decided import SETTLED, decision_on
+from qlog.review.part.mixups import mixups
 from qlog.review.picture import (
     Finding,
     InstrumentView,
@@ -22,8 +23,7 @@ from qlog.review.picture import (
     Standing,
     Weight,
 )
-from qlog.study.conformity import Verdict
-from qlog.words import count, pieces
+from qlog.study.conformity.verdict import Verdict
 
 _ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
@@ -148,7 +148,7 @@ def _limit_missed(reading: ReadingView, today: Callout) -> str:
 
 
 def _trends(view: PartView) -> list[Finding]:
-    """Drifts, freak readings and instruments too coarse, where the series were studied."""
+    """Drifts, outlier readings and instruments too coarse, where the series were studied."""
     part = view.part.id
     standing = {p.number: p.standing for p in view.pieces}
     found: list[Finding] = []
@@ -171,17 +171,17 @@ def _trends(view: PartView) -> list[Finding]:
                     else "",
                 )
             )
-        freak = study.freak_piece
-        if freak is not None and standing[freak] is not Standing.SCRAP:
+        outlier = study.outlier_piece
+        if outlier is not None and standing[outlier] is not Standing.SCRAP:
             found.append(
                 Finding(
                     Weight.WARN,
-                    "freak",
+                    "outlier",
                     part,
                     series.operation.number,
-                    freak,
+                    outlier,
                     series.dimension.id,
-                    f"{part}-{freak} {series.dimension.name} stands apart from its batch",
+                    f"{part}-{outlier} {series.dimension.name} stands apart from its batch",
                     "deburr, wipe, read again; both readings stay",
                 )
             )

@@ -11,7 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from qlog.drawing.callout import Callout
+from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument, Operation, Part
 from qlog.logbook.facts import (
@@ -27,16 +27,16 @@ from qlog.logbook.facts import (
     Setup,
     Shipment,
 )
-from qlog.review.experience import Experience
-from qlog.study.conformity import Judgement, Verdict
+from qlog.review.instrument.experience import Experience
+from qlog.study.conformity.verdict import Judgement, Verdict
 
 if TYPE_CHECKING:
-    from qlog.review.deviations import DeviationView
-    from qlog.review.gauge_study import StudyView
-    from qlog.review.mating import JointView, StackView
-    from qlog.review.series_study import SeriesStudy
-    from qlog.study.matching import Matching
-    from qlog.study.summary import Summary
+    from qlog.review.instrument.gauge_study import StudyView
+    from qlog.review.items.mating import JointView, StackView
+    from qlog.review.part.deviations import DeviationView
+    from qlog.review.part.series_study import SeriesStudy
+    from qlog.study.batch.summary import Summary
+    from qlog.study.matching.match import Matching
 
 
 class Standing(StrEnum):

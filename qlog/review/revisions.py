@@ -22,7 +22,7 @@ class Revisions:
         if revision is None:
             return self._build
         if revision not in self._plans:
-            from qlog.drawing.load import PlanError, load_text
+            from qlog.drawing.build_file.load import PlanError, load_text
 
             source = self._sources.get(revision)
             try:

@@ -32,7 +32,7 @@ print(time.process_time() - start)
 LOAD = """
 import tomllib, decimal, dataclasses, time
 start = time.process_time()
-from qlog.drawing.load import load_text
+from qlog.drawing.build_file.load import load_text
 imported = time.process_time()
 build = load_text(text, pathlib.Path("."))
 done = time.process_time()

@@ -4,7 +4,7 @@
 
 Prints a markdown table of estimate, standard error and requirement, and exits 1 where a
 requirement is missed by more than two standard errors, or where the vectorised rule of this
-script and `qlog.study.drift.assess` disagree on any of the batches given to both.
+script and `qlog.study.drift.trend_test.assess` disagree on any of the batches given to both.
 
 Readings are independent normals of standard deviation 1, made up by the generator. A false alarm
 counts when the test, asked again after every piece, says "trend" at any time in the batch; a
@@ -27,8 +27,8 @@ from scipy import stats
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-import qlog.study.drift as drift_module
-from qlog.study.drift import (
+import qlog.study.drift.trend_test as drift_module
+from qlog.study.drift.trend_test import (
     FIRST_LOOK,
     POOL_REFUTED,
     DriftStatus,

@@ -25,12 +25,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from qlog.drawing.callout import Callout, Kind
+from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
-from qlog.intake.checks import Check, Context, Earlier, Other, examine
-from qlog.intake.typed import Typed
+from qlog.intake.entry_checks import Check, Context, Earlier, Other, examine
+from qlog.intake.typed.values import Typed
 
 #: Share of readings that are bad by a single slip, over and above the process's own tails: 2 % of
 #: pieces lost at each operation (a planning figure, common practice), with two to three

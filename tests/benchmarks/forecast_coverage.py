@@ -4,7 +4,7 @@
 
 Prints a markdown table and exits 1 where a required coverage lies more than half a percentage
 point and two standard errors off 95 %, where the joint chance does not come true as often as it
-says, or where the vectorised formulas of this script and `qlog.study.forecast` differ on any of
+says, or where the vectorised formulas of this script and `forecast` differ on any of
 the batches given to both.
 
 Readings are independent normals of standard deviation 1 about a level or a straight line, made up
@@ -25,8 +25,15 @@ import numpy as np
 from drift_simulation import Array, rule, sibling_pool, sums  # also finds the package
 from scipy import stats
 
-from qlog.study.drift import FIRST_LOOK, LEVEL_POOL_REFUTED, POOL_REFUTED, Fit, Pooled, assess
-from qlog.study.forecast import COVERAGE, Model, chance_all_in, forecast
+from qlog.study.drift.forecast import COVERAGE, Model, chance_all_in, forecast
+from qlog.study.drift.trend_test import (
+    FIRST_LOOK,
+    LEVEL_POOL_REFUTED,
+    POOL_REFUTED,
+    Fit,
+    Pooled,
+    assess,
+)
 
 TOLERATED = 0.005
 CROSS_CHECKED = 40

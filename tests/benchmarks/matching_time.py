@@ -21,8 +21,8 @@ from decimal import Decimal
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import ItemGroup, Rule
 from qlog.drawing.units import Unit
-from qlog.study.fits import Sized
-from qlog.study.matching import JointSizes, Matching, StackSizes, match
+from qlog.study.fit.joints import Sized
+from qlog.study.matching.match import JointSizes, Matching, StackSizes, match
 
 PARTS = ("foot", "stem", "cup", "collar", "cap")
 

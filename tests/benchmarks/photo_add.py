@@ -23,8 +23,8 @@ from PIL import Image
 ROOT = Path(__file__).parent.parent.parent
 sys.path.insert(0, str(ROOT))
 
-from qlog.drawing.load import load  # noqa: E402
-from qlog.intake.photos import Place, take_in  # noqa: E402
+from qlog.drawing.build_file.load import load  # noqa: E402
+from qlog.intake.photos.taking import Place, take_in  # noqa: E402
 from qlog.logbook.store import Logbook, create  # noqa: E402
 from tests.conftest import SMALL_PLAN  # noqa: E402
 from tests.odd_photos import exif  # noqa: E402

@@ -21,9 +21,9 @@ ONE = f"""
 import sys, time
 sys.path.insert(0, {str(ROOT)!r})
 from pathlib import Path
-from qlog.intake.grey import grey
+from qlog.intake.photos.grey import grey
 from qlog.logbook.pictures import PhotoError
-from qlog.record.pixels import load
+from qlog.record.photos.pixels import load
 start = time.perf_counter()
 try:
     said = load(Path(sys.argv[1]), 1920) if sys.argv[2] == "load" else grey(Path(sys.argv[1]), 1600)

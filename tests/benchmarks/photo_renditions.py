@@ -57,7 +57,7 @@ def make_photos(folder: Path, count: int) -> list[Path]:
 
 def ours(folder: Path, out: Path, count: int) -> None:
     sys.path.insert(0, str(ROOT))
-    from qlog.record.renditions import RenditionJob, render_many
+    from qlog.record.photos.renditions import RenditionJob, render_many
 
     paths = sorted(folder.glob("*.jpg"))[:count]
     jobs = [RenditionJob(p, p.stem.ljust(64, "0")) for p in paths]
@@ -104,7 +104,7 @@ def likeness(photo: Path, picture: Path) -> float:
 def facts_time(paths: list[Path]) -> tuple[float, float]:
     """Milliseconds a photo: reading all its facts, and asking whether size and time changed."""
     sys.path.insert(0, str(ROOT))
-    from qlog.intake.photo_facts import read
+    from qlog.intake.photos.facts import read
 
     known = {p: (f.bytes, f.modified_ns) for p, f in ((p, read(p)) for p in paths)}
     start = time.perf_counter()

@@ -17,7 +17,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from qlog.intake.slate import Slate, find_in, payload
+from qlog.intake.photos.slate import Slate, find_in, payload
 from tests.intake.test_slate import bench, photograph
 
 SLATE = Slate("cup", 20, 3)

@@ -17,11 +17,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.capability import Capability, capability
-from qlog.study.compare import setups
-from qlog.study.control import individuals
-from qlog.study.freak import grubbs
-from qlog.study.mixup import Reread, swapped
+from qlog.study.batch.capability import Capability, capability
+from qlog.study.batch.comparison import setups
+from qlog.study.batch.control_charts import individuals
+from qlog.study.batch.mixup import Reread, swapped
+from qlog.study.batch.outlier import grubbs
 
 SEED = 2024
 
@@ -42,10 +42,10 @@ def rounded(values: list[float], step: float) -> list[float]:
     return [round(v / step) * step for v in values]
 
 
-def freaks(batches: int) -> None:
+def outliers(batches: int) -> None:
     for n in (5, 8, 12, 20):
         rate(
-            f"freak: clean batch of {n} flagged",
+            f"outlier: clean batch of {n} flagged",
             batches,
             lambda rng, n=n: grubbs(normal(rng, n)).found,  # type: ignore[misc]
         )
@@ -59,7 +59,7 @@ def freaks(batches: int) -> None:
                 return found is not None and found.found
 
             told = "step told" if known else "step not told"
-            rate(f"freak: clean batch of 8, display step {step} s, {told}", batches, trial)
+            rate(f"outlier: clean batch of 8, display step {step} s, {told}", batches, trial)
     for n in (8, 12):
         for step in (0.0, 0.5, 1.0):
 
@@ -71,7 +71,7 @@ def freaks(batches: int) -> None:
                     found = grubbs(rounded(values, step), step=Decimal(str(step)))
                 return found is not None and found.found and found.index == n - 1
 
-            rate(f"freak: one of {n} off by 6 s, display step {step} s, found", batches, dirty)
+            rate(f"outlier: one of {n} off by 6 s, display step {step} s, found", batches, dirty)
 
 
 def mixed_up(batches: int) -> None:
@@ -147,5 +147,5 @@ def index_intervals(batches: int) -> None:
 if __name__ == "__main__":
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 20000
     print(f"{count} batches a case (a tenth of it for swaps, half for Cpk), seed {SEED}")
-    for part in (freaks, own_limits, changed_setups, index_intervals, mixed_up):
+    for part in (outliers, own_limits, changed_setups, index_intervals, mixed_up):
         part(count)

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Browser
 
-from qlog.intake.slate import Slate, find_in
+from qlog.intake.photos.slate import Slate, find_in
 from tests.browser.test_html_valid import complaints
 from tests.conftest import Ran
 

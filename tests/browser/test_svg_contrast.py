@@ -38,7 +38,7 @@ MARKS = """
   add(".chart .trend", "stroke");
   add(".chart .divider", "stroke");
   add(".chart .bar", "stroke");
-  add(".chart .freak", "stroke");
+  add(".chart .outlier", "stroke");
   add(".chart .gone", "stroke");
   add(".chart .pt-in", "fill");
   add(".chart .pt-high", "fill");

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from qlog.intake import slate
+from qlog.intake.photos import slate
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]

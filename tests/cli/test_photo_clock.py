@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from qlog.intake import slate
-from qlog.intake.clock_codes import clock_codes
-from qlog.intake.slate import Slate
+from qlog.intake.photos import slate
+from qlog.intake.photos.clock_codes import clock_codes
+from qlog.intake.photos.slate import Slate
 from tests.conftest import Ran
 from tests.photo_scenes import code, photo
 

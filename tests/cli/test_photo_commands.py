@@ -311,7 +311,7 @@ def test_a_location_stays_in_the_vault_and_that_is_said(
     tmp_path: Path, build_dir: Path, run: Run
 ) -> None:
     path = photo(tmp_path / "a.jpg", "10:00", 1, position=True)
-    assert "location inside (stays in the vault)" in run("photo", "add", str(path)).out
+    assert "location inside (stays in the originals)" in run("photo", "add", str(path)).out
     (kept,) = (build_dir / "photos").glob("*/*.jpg")
     assert kept.read_bytes() == path.read_bytes()
 
@@ -323,7 +323,7 @@ def test_the_build_s_own_vault_and_record_are_not_taken_in(
     photo(build_dir / "record" / "maker" / "photos" / "x.jpg", "10:00", 2)
     photo(build_dir / "inbox" / "y.jpg", "10:00", 3)
     ran = run("photo", "add", str(build_dir))
-    assert "left out 2: the build's own vault or record" in ran.out
+    assert "left out 2: the build's own originals or record" in ran.out
     assert set(listed(run)) == {"a.jpg", "y.jpg"}
 
 

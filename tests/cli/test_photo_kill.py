@@ -14,7 +14,7 @@ import sys
 import time
 from pathlib import Path
 
-from qlog.logbook.vault import digest, find
+from qlog.logbook.originals import digest, find
 from qlog.logbook.verify import verify
 from tests.conftest import run_qlog
 from tests.photo_scenes import card, photo
@@ -43,7 +43,7 @@ def started(build: Path, folder: Path, out: Path) -> subprocess.Popen[bytes]:
 
 
 def begun(build: Path, process: subprocess.Popen[bytes]) -> None:
-    """Wait until the first photo is on its way into the vault: what comes before writes nothing."""
+    """Wait until the first photo is on its way into the originals."""
     until = time.monotonic() + 60
     while not (build / "photos").exists() and process.poll() is None:
         assert time.monotonic() < until

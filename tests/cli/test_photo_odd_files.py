@@ -96,7 +96,7 @@ def test_one_of_everything(tmp_path: Path, build_dir: Path) -> None:
     assert "though it is called" in lines["really.png"]
     for name in ("zeros.jpg", "epoch.jpg", "undated.jpg"):
         assert "by the file's date only" in lines[name]
-    # Nothing half entered, and the originals are byte for byte in the vault.
+    # Nothing half entered, and the originals are byte for byte in the originals.
     from tests.conftest import run_qlog
 
     assert "all sound" in run_qlog("--build", str(build_dir), "verify").out
@@ -154,18 +154,18 @@ def test_a_file_that_may_not_be_read_gets_a_line_and_the_rest_goes_in(
 def test_a_full_disk_loses_only_what_was_not_acknowledged(
     tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from qlog.logbook import vault
+    from qlog.logbook import originals as originals
 
     for n in range(3):
         photo(tmp_path / "d" / f"{n}.jpg", f"10:0{n}", n)
-    kept = vault.keep
+    kept = originals.keep
 
     def full(folder: Path, source: Path, sha256: str) -> Path:
         if source.name == "1.jpg":
             raise OSError(28, "No space left on device")
         return kept(folder, source, sha256)
 
-    monkeypatch.setattr(vault, "keep", full)
+    monkeypatch.setattr(originals, "keep", full)
     ran = run("photo", "add", str(tmp_path / "d"))
     assert ran.status == 1
     assert "1.jpg: cannot be kept (No space left on device)" in ran.err

@@ -1,4 +1,4 @@
-"""From the card to the record: which photos each edition shows, and which stay in the vault."""
+"""From the card to the record: which photos each edition shows, and which stay in the originals."""
 
 from __future__ import annotations
 
@@ -50,5 +50,5 @@ def test_each_edition_shows_what_it_may_and_no_more(
         "h_tray.jpg",
         "cup-1-op20.jpg",
     }
-    # All of them are in the vault, byte for byte.
+    # All of them are in the originals, byte for byte.
     assert len(list((build_dir / "photos").glob("*/*"))) == len(rows) == 9

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callout import parse
+from qlog.drawing.callouts.callout import parse
 from tests.terminal import QLOG, TOP
 
 

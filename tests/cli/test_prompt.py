@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from qlog.cli import prompt
+from qlog.cli.terminal import prompt
 
 
 def typed(text: str, keys: str = "") -> str | None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from qlog.cli.tables import print_grid, print_table
+from qlog.cli.terminal.tables import print_grid, print_table
 
 HEADER = ("", *(f"stem-{i}" for i in range(1, 19)))
 ROWS = [(f"foot-{k}", *(f"+0.0{k}{i:02} ok" for i in range(1, 19))) for k in range(1, 4)]

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.drawing.callout import (
+from qlog.drawing.callouts.callout import (
     CalloutError,
     Kind,
     format_callout,
@@ -12,7 +12,7 @@ from qlog.drawing.callout import (
     parse_fit,
     parse_limits,
 )
-from qlog.drawing.grammar import forms, markdown
+from qlog.drawing.callouts.grammar import forms, markdown
 from qlog.drawing.units import Unit
 
 D = Decimal
@@ -124,7 +124,7 @@ def test_millimetres_and_degrees(text, kind, nominal, lower, upper):
     assert callout.limits.upper == (None if upper is None else D(upper))
     assert callout.limits.unit is callout.unit
     assert not callout.general
-    assert not callout.counted
+    assert not callout.attribute
 
 
 @pytest.mark.parametrize(
@@ -208,7 +208,7 @@ def test_threads_are_gauged(text, characteristic):
     callout = parse(text)
     assert callout.kind is Kind.THREAD
     assert callout.characteristic == characteristic
-    assert callout.counted
+    assert callout.attribute
     assert callout.limits.lower is None and callout.limits.upper is None
     assert callout.unit is Unit.NONE
 
@@ -216,7 +216,7 @@ def test_threads_are_gauged(text, characteristic):
 def test_a_measured_thread_is_a_number():
     callout = parse("M6-6H minor")
     assert (callout.limits.lower, callout.limits.upper) == (D("4.917"), D("5.153"))
-    assert not callout.counted
+    assert not callout.attribute
     assert callout.unit is MM
 
 
@@ -234,7 +234,7 @@ def test_checks_that_are_passed_or_not(text, kind, said):
     callout = parse(text)
     assert callout.kind is kind
     assert callout.characteristic == said
-    assert callout.counted
+    assert callout.attribute
     assert callout.unit is Unit.NONE
 
 

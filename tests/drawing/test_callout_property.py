@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from qlog.drawing.callout import (
+from qlog.drawing.callouts.callout import (
     Callout,
     CalloutError,
     format_callout,
@@ -15,7 +15,7 @@ from qlog.drawing.callout import (
     parse_fit,
     parse_limits,
 )
-from qlog.drawing.grammar import forms
+from qlog.drawing.callouts.grammar import forms
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 
@@ -101,7 +101,7 @@ def callouts(draw: st.DrawFn) -> str:
 def same(one: Callout, other: Callout) -> bool:
     def what(c: Callout) -> tuple[object, ...]:
         return (c.kind, c.unit, c.limits, c.characteristic, c.fit_class, c.datums, c.round_zone,
-                c.angle, c.envelope, c.counted)  # fmt: skip
+                c.angle, c.envelope, c.attribute)  # fmt: skip
 
     return what(one) == what(other)
 

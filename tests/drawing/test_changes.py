@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from qlog.drawing.build_file.load import load_text
 from qlog.drawing.changes import changes
-from qlog.drawing.load import load_text
 
 OLD = """\
 title = "t"

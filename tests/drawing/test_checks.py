@@ -2,8 +2,8 @@
 
 import pytest
 
-from qlog.drawing.load import check, load
-from qlog.drawing.mistakes import PlanError
+from qlog.drawing.build_file.load import check, load
+from qlog.drawing.build_file.mistakes import PlanError
 
 BUILD = """\
 title = "t"

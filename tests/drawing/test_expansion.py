@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.drawing.expansion import UnknownMaterial, coefficient, names
+from qlog.drawing.standards.expansion import UnknownMaterial, coefficient, names
 
 
 @pytest.mark.parametrize(

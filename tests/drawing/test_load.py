@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callout import Kind
+from qlog.drawing.build_file.load import check, load, load_text
+from qlog.drawing.build_file.mistakes import PlanError
+from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.limits import Limits
-from qlog.drawing.load import check, load, load_text
-from qlog.drawing.mistakes import PlanError
 from qlog.drawing.plan import Ban, Credit, Feature, Rule
 from qlog.drawing.units import Unit
 
@@ -205,7 +205,7 @@ def test_the_starter_is_fine_and_without_warnings(tmp_path):
 
 def test_the_starter_shows_every_key():
     """Whatever the reader knows stands in the starter, as an example or in a remark."""
-    from qlog.drawing.entry import Entry
+    from qlog.drawing.build_file.entry import Entry
 
     asked = set()
     original = Entry.get
@@ -438,7 +438,7 @@ def test_reading_needs_nothing_heavy(tmp_path):
     """A bench command reads the plan every time: no numpy, and no grammar for lines."""
     (tmp_path / "build.toml").write_text(STARTER, encoding="utf-8")
     code = (
-        "import sys; from pathlib import Path; from qlog.drawing.load import load;"
+        "import sys; from pathlib import Path; from qlog.drawing.build_file.load import load;"
         f"load(Path({str(tmp_path)!r}));"
         "heavy = {'numpy', 'scipy', 'tree_sitter', 'difflib', 'rich', 'sqlite3', 'PIL'};"
         "print(sorted(heavy & set(sys.modules)))"

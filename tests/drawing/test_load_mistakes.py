@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import check, load_text
-from qlog.drawing.mistakes import Mistake, PlanError
+from qlog.drawing.build_file.load import check, load_text
+from qlog.drawing.build_file.mistakes import Mistake, PlanError
 
 SOUND = """\
 title = "t"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from qlog.drawing.positions import Lines, broken_lines
+from qlog.drawing.build_file.positions import Lines, broken_lines
 
 TEXT = '''\
 title = "t"

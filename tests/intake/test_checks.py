@@ -15,12 +15,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from qlog.drawing.callout import Callout, Kind
+from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
-from qlog.intake.checks import Check, Context, Earlier, Other, Question, Scope, examine
-from qlog.intake.typed import Typed, parse_value
+from qlog.intake.entry_checks import Check, Context, Earlier, Other, Question, Scope, examine
+from qlog.intake.typed.values import Typed, parse_value
 
 D = Decimal
 
@@ -393,7 +393,7 @@ def test_a_reading_inside_its_limits_is_never_called_a_slip_of_the_hand() -> Non
 
 def test_numerical_libraries_are_not_loaded() -> None:
     code = (
-        "import sys; from qlog.intake.checks import examine; from qlog.intake import typed; "
+        "import sys; from qlog.intake.entry_checks import examine; from qlog.intake import typed; "
         "print([m for m in ('numpy', 'scipy', 'PIL', 'sqlite_utils') if m in sys.modules])"
     )
     done = subprocess.run(

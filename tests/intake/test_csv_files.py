@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from qlog.drawing.callout import Callout, Kind
+from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import (
     Build,
@@ -24,7 +24,7 @@ from qlog.drawing.plan import (
     Rule,
 )
 from qlog.drawing.units import Unit
-from qlog.intake.csv_files import BadLine, Row, Table, TableError, read_table
+from qlog.intake.files.csv_files import BadLine, Row, Table, TableError, read_table
 
 D = Decimal
 Read = Callable[..., Table]

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image, ImageEnhance, ImageFilter
 from scipy.fft import dctn
 
-from qlog.intake.likeness import look, look_at
+from qlog.intake.photos.likeness import look, look_at
 from qlog.study.alike import ALIKE, apart, groups
 from tests.odd_photos import DATA
 

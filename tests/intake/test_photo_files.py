@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.intake import photo_files
-from qlog.intake.photo_files import Skipped, collect
+from qlog.intake.photos import files as photo_files
+from qlog.intake.photos.files import Skipped, collect
 from tests.odd_photos import corners, jpeg
 
 

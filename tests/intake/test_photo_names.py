@@ -6,7 +6,7 @@ from pathlib import PurePosixPath, PureWindowsPath
 
 import pytest
 
-from qlog.intake.photo_names import NamedPlace, Route, place_by_name
+from qlog.intake.photos.names import NamedPlace, Route, place_by_name
 
 ROUTES = {
     "foot": Route(frozenset({10, 20, 30}), 10),

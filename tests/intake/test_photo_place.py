@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 
-from qlog.intake.photo_names import NamedPlace, Route
-from qlog.intake.photo_place import GAP, How, Proposal, Seen, Stretch, place
-from qlog.intake.slate import Slate
+from qlog.intake.photos.names import NamedPlace, Route
+from qlog.intake.photos.place import GAP, How, Proposal, Seen, Stretch, place
+from qlog.intake.photos.slate import Slate
 
 ROUTES = {"foot": Route(frozenset({10, 20}), 10), "cup": Route(frozenset({10, 20}), 10)}
 START = datetime(2025, 3, 14, 18, 0, tzinfo=UTC)

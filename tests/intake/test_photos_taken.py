@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
-from qlog.intake import photo_facts, photos
-from qlog.intake.photo_place import Stretch
-from qlog.intake.photo_proposals import stretches
-from qlog.intake.photos import Place, take_in
-from qlog.logbook import vault
+from qlog.intake.photos import facts as photo_facts
+from qlog.intake.photos import taking as photos
+from qlog.intake.photos.place import Stretch
+from qlog.intake.photos.proposals import stretches
+from qlog.intake.photos.taking import Place, take_in
+from qlog.logbook import originals as originals
 from qlog.logbook.facts import Done, Photo, Reading, Start
 from qlog.logbook.store import Logbook
 from tests.photo_scenes import photo
@@ -96,7 +97,7 @@ def test_a_photo_lost_from_the_vault_is_put_back(
     path = photo(tmp_path / "a.jpg", "10:00", 1)
     (taken,) = take_in(build, logbook, [path], Place())
     assert taken.photo is not None
-    kept = vault.find(build.folder, taken.photo.sha256)
+    kept = originals.find(build.folder, taken.photo.sha256)
     assert kept is not None
     kept.unlink()
     (again,) = take_in(build, logbook, [path], Place())
@@ -111,7 +112,7 @@ def test_the_vault_s_copy_has_the_time_of_the_original(
     os.utime(path, ns=(10**18, 10**18 + 123_456_000))
     (taken,) = take_in(build, logbook, [path], Place())
     assert taken.photo is not None
-    kept = vault.find(build.folder, taken.photo.sha256)
+    kept = originals.find(build.folder, taken.photo.sha256)
     assert kept is not None
     assert kept.stat().st_mtime_ns == 10**18 + 123_456_000
 
@@ -124,7 +125,7 @@ def test_photos_are_in_the_vault_before_the_logbook_names_them_and_told_after(
 
     def watched(fact, **words):  # type: ignore[no-untyped-def]
         if isinstance(fact, Photo):
-            assert vault.find(build.folder, fact.sha256) is not None
+            assert originals.find(build.folder, fact.sha256) is not None
             order.append(f"entered {fact.name}")
         return append(fact, **words)
 
@@ -150,8 +151,8 @@ def test_copies_that_a_kill_left_are_cleared_after_an_hour(
     left.write_bytes(b"half")
     take_in(build, logbook, [], Place())
     assert left.exists()  # another qlog may be at work on it
-    later = vault.time.time() + 4000
-    monkeypatch.setattr(vault.time, "time", lambda: later)
+    later = originals.time.time() + 4000
+    monkeypatch.setattr(originals.time, "time", lambda: later)
     take_in(build, logbook, [], Place())
     assert not left.exists()
 

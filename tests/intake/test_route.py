@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
-from qlog.intake.route import OutOfOrder, RouteError, mark_done, sealed_unread, start
+from qlog.intake.bench.route import OutOfOrder, RouteError, mark_done, sealed_unread, start
 from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
 from qlog.logbook.store import Logbook
 from tests.conftest import SMALL_PLAN

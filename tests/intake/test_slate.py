@@ -14,8 +14,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageFilter
 
-from qlog.intake.grey import grey
-from qlog.intake.slate import Slate, cards, find, find_in, make_svg, parse, payload, terminal_code
+from qlog.intake.photos.grey import grey
+from qlog.intake.photos.slate import (
+    Slate,
+    cards,
+    find,
+    find_in,
+    make_svg,
+    parse,
+    payload,
+    terminal_code,
+)
 from qlog.logbook.pictures import PhotoError
 from tests.odd_photos import DATA, cut, odd_modes
 

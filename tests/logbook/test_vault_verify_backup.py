@@ -1,4 +1,4 @@
-"""The vault keeps originals byte for byte; verify finds what is missing or harmed."""
+"""The originals keeps originals byte for byte; verify finds what is missing or harmed."""
 
 import hashlib
 import os
@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import vault
+from qlog.logbook import originals as originals
 from qlog.logbook.backup import backup
 from qlog.logbook.facts import Photo, Reading
 from qlog.logbook.store import Logbook, create
@@ -24,7 +24,7 @@ def kept(tmp_path: Path) -> tuple[Path, Path, str]:
     build = tmp_path / "build"
     build.mkdir()
     create(build / "logbook.db")
-    vault.keep(build, source, sha)
+    originals.keep(build, source, sha)
     with Logbook(build / "logbook.db") as log:
         log.append(Photo(sha, source.name, len(BYTES), "JPEG", 1, 1))
     return build, source, sha
@@ -34,8 +34,8 @@ def test_a_photo_is_kept_byte_for_byte_under_its_hash(kept: tuple[Path, Path, st
     build, source, sha = kept
     place = build / "photos" / sha[:2] / f"{sha}.jpg"
     assert place.read_bytes() == BYTES
-    assert vault.find(build, sha) == place
-    assert vault.keep(build, source, sha) == place
+    assert originals.find(build, sha) == place
+    assert originals.keep(build, source, sha) == place
     assert [p.name for p in place.parent.iterdir()] == [place.name]
     assert not os.access(place, os.W_OK) or os.name == "nt" or os.geteuid() == 0
 
@@ -44,7 +44,7 @@ def test_a_source_that_changes_while_it_is_copied_leaves_nothing(tmp_path: Path)
     source = tmp_path / "a.jpg"
     source.write_bytes(b"other")
     with pytest.raises(OSError, match="changed while it was copied"):
-        vault.keep(tmp_path, source, hashlib.sha256(b"this").hexdigest())
+        originals.keep(tmp_path, source, hashlib.sha256(b"this").hexdigest())
     assert [p for p in (tmp_path / "photos").rglob("*") if p.is_file()] == []
 
 
@@ -54,14 +54,14 @@ def test_verify_finds_missing_changed_and_stray_originals(kept: tuple[Path, Path
     good = verify(build, build / "logbook.db", lambda *a: seen.append(a))
     assert (good.entries, good.photos, good.damage, good.strays) == (1, 1, (), ())
     assert seen == [(1, 1)]
-    place = vault.find(build, sha)
+    place = originals.find(build, sha)
     assert place is not None
     place.chmod(0o644)
     place.write_bytes(BYTES[:-1] + b"x")
     assert "has changed" in verify(build, build / "logbook.db").damage[0].what
     place.unlink()
     assert "is missing" in verify(build, build / "logbook.db").damage[0].what
-    vault.keep(build, source, sha)
+    originals.keep(build, source, sha)
     stray = build / "photos" / "00" / ("0" * 64 + ".jpg")
     stray.parent.mkdir()
     stray.write_bytes(b"?")

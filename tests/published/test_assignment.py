@@ -8,8 +8,8 @@ from decimal import Decimal
 
 import numpy as np
 
-from qlog.study.chains import Criterion, Edge, ItemClass, Problem, choose
-from qlog.study.fits import _assign
+from qlog.study.fit.joints import _assign
+from qlog.study.matching.chains import Criterion, Edge, ItemClass, Problem, choose
 
 COST = np.array([[4, 1, 3], [2, 0, 5], [3, 2, 2]])
 

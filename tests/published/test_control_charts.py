@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.study.control import (
+from qlog.study.batch.control_charts import (
     D2,
     D4,
     NELSON,

@@ -12,7 +12,7 @@ from scipy.stats import gamma, norm
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
-from qlog.study.conformity import Verdict, conformance_probability, guard_factor, judge
+from qlog.study.conformity.verdict import Verdict, conformance_probability, guard_factor, judge
 
 D = Decimal
 

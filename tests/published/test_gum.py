@@ -7,8 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.gauge import one_way
-from qlog.study.uncertainty import (
+from qlog.study.conformity.uncertainty import (
     Component,
     Distribution,
     as_component,
@@ -16,6 +15,7 @@ from qlog.study.uncertainty import (
     component,
     two_digits,
 )
+from qlog.study.gauge.repeatability import one_way
 
 D = Decimal
 

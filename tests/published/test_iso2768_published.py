@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callout import CalloutError, parse
+from qlog.drawing.callouts.callout import CalloutError, parse
 
 DATA = Path(__file__).parent / "data" / "iso2768_1.csv"
 with DATA.open(encoding="utf-8", newline="") as file:

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callout import CalloutError, parse, parse_fit
-from qlog.drawing.iso286 import deviations
-from qlog.drawing.tables import rows
+from qlog.drawing.callouts.callout import CalloutError, parse, parse_fit
+from qlog.drawing.standards.iso286 import deviations
+from qlog.drawing.standards.tables import rows
 
 DATA = Path(__file__).parent / "data"
 with (DATA / "iso286_fits_examples.csv").open(encoding="utf-8", newline="") as file:

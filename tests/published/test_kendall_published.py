@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from scipy import stats
 
-from qlog.study.kendall import critical_score, kendall, normal_upper, score_counts
+from qlog.study.drift.kendall import critical_score, kendall, normal_upper, score_counts
 
 DATA = Path(__file__).parent / "data"
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.study.gauge import GaugeReading, GaugeStudy, study
+from qlog.study.gauge.repeatability import GaugeReading, GaugeStudy, study
 
 DATA = Path(__file__).parent / "data"
 

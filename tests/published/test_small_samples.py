@@ -12,12 +12,12 @@ from scipy import stats
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.capability import Capability, capability, cpk_at_least
-from qlog.study.compare import before_and_after, setups
-from qlog.study.counts import at_most, binomial_interval
-from qlog.study.freak import Side, grubbs, grubbs_critical
-from qlog.study.intervals import s_factors, tolerance_factor
-from qlog.study.summary import summarise
+from qlog.study.batch.capability import Capability, capability, cpk_at_least
+from qlog.study.batch.comparison import before_and_after, setups
+from qlog.study.batch.counts import at_most, binomial_interval
+from qlog.study.batch.intervals import s_factors, tolerance_factor
+from qlog.study.batch.outlier import Side, grubbs, grubbs_critical
+from qlog.study.batch.summary import summarise
 
 DATA = Path(__file__).parent / "data"
 

@@ -12,7 +12,7 @@ import pytest
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.stacks import Shape, Term, budget
+from qlog.study.fit.stacks import Shape, Term, budget
 
 
 def term(name: str, sign: int, nominal: str, tolerance: str) -> Term:

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.study.gauge import one_way
-from qlog.study.summary import summarise
+from qlog.study.batch.summary import summarise
+from qlog.study.gauge.repeatability import one_way
 
 DATA = Path(__file__).parent / "data"
 

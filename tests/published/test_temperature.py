@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from qlog.study.thermal import to_20
+from qlog.study.conformity.thermal import to_20
 
 D = Decimal
 

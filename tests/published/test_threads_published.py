@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callout import parse
-from qlog.drawing.tables import rows
+from qlog.drawing.callouts.callout import parse
+from qlog.drawing.standards.tables import rows
 
 DATA = Path(__file__).parent / "data" / "iso965_threads.csv"
 with DATA.open(encoding="utf-8", newline="") as file:
@@ -28,7 +28,7 @@ def test_every_printed_row_is_there_and_names_its_source():
 def test_printed_limits(row, fit, element):
     for name in (f"M{row['M']}-{fit} {element}", f"M{row['M']}x{row['pitch']}-{fit} {element}"):
         callout = parse(name)
-        assert not callout.counted
+        assert not callout.attribute
         assert callout.limits.lower == Decimal(row[f"{fit}_{element}_min"])
         assert callout.limits.upper == Decimal(row[f"{fit}_{element}_max"])
         assert callout.source.startswith("ISO 965")

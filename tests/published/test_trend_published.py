@@ -5,9 +5,9 @@ import pytest
 import statsmodels.api as sm
 from scipy import stats
 
-from qlog.study.drift import Fit, assess
-from qlog.study.forecast import chance_all_in, forecast
-from qlog.study.student import f_above, incomplete_beta, t_below, t_both_tails, t_critical
+from qlog.study.distributions import f_above, incomplete_beta, t_below, t_both_tails, t_critical
+from qlog.study.drift.forecast import chance_all_in, forecast
+from qlog.study.drift.trend_test import Fit, assess
 
 # Average heights (in) and weights (lb) of women aged 30 to 39, The World Almanac and Book of
 # Facts 1975, as in R's data set `women`: fifteen values over consecutive whole numbers.

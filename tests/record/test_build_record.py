@@ -9,10 +9,10 @@ from unittest.mock import patch
 import jinja2
 import pytest
 
-from qlog.record import build as building
-from qlog.record import manifest
-from qlog.record.build import RecordError, build_record
-from qlog.record.check import check
+from qlog.record.publish import build as building
+from qlog.record.publish import manifest
+from qlog.record.publish.build import RecordError, build_record
+from qlog.record.publish.check import check
 from tests.demo_record import EDITIONS, MADE_AT, VERSION, Demo, build
 
 
@@ -204,15 +204,15 @@ def test_renditions_of_the_other_edition_are_used_and_stay_its_own(
 
 
 def test_a_photo_that_is_gone_does_not_stop_the_record(shown: Demo, tmp_path: Path) -> None:
-    vault = tmp_path / "vault"
-    shutil.copytree(shown.folder / "photos", vault / "photos")
-    originals = sorted(p for p in (vault / "photos").rglob("*") if p.is_file())
+    kept = tmp_path / "originals"
+    shutil.copytree(shown.folder / "photos", kept / "photos")
+    originals = sorted(p for p in (kept / "photos").rglob("*") if p.is_file())
     originals[0].unlink()
     built = build_record(
         shown.picture,
         edition="maker",
         out=tmp_path / "maker",
-        vault=vault,
+        originals=kept,
         made_at=MADE_AT,
         version=VERSION,
     )
@@ -233,7 +233,7 @@ def test_progress_counts_the_photos(shown: Demo, tmp_path: Path) -> None:
         shown.picture,
         edition="maker",
         out=tmp_path / "maker",
-        vault=shown.folder,
+        originals=shown.folder,
         made_at=MADE_AT,
         version=VERSION,
         progress=lambda done, of: calls.append((done, of)),

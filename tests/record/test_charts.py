@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from qlog.record import charts
-from qlog.record.charts import Chart, ChartData, Level, Line, Point, Shape, Stretch, Trend
+from qlog.record.charts import chart as charts
+from qlog.record.charts.chart import Chart, ChartData, Level, Line, Point, Shape, Stretch, Trend
 
 LAYOUTS = (charts.WIDE, charts.NARROW)
 

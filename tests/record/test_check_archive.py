@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from qlog.record import manifest
-from qlog.record.archive import zip_record
-from qlog.record.check import check
+from qlog.record.publish import manifest
+from qlog.record.publish.archive import zip_record
+from qlog.record.publish.check import check
 from tests.conftest import run_qlog
 from tests.demo_record import Demo
 

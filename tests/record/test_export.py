@@ -5,7 +5,7 @@ import io
 import json
 from decimal import Decimal
 
-from qlog.record import export
+from qlog.record.publish import export
 from tests.demo_record import Demo
 
 

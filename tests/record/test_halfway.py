@@ -7,12 +7,12 @@ import pytest
 
 from qlog.logbook.facts import Disposition, Done, Fact, Gap, Reading, Setup, Shipment
 from qlog.logbook.store import Logbook, create
-from qlog.record import maker
-from qlog.record.batches import PartSheet
-from qlog.record.gallery import Gallery
-from qlog.record.phrases import phrases
-from qlog.record.words import load
+from qlog.record.pages import maker
+from qlog.record.pages.gallery import Gallery
+from qlog.record.pages.part_pages import PartSheet
+from qlog.record.pages.phrases import phrases
 from qlog.review.picture import Picture
+from qlog.words import load
 from tests.demo_record import Demo, build, picture_of
 from tests.record.golden_text import text_of
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.record.method import SOURCES
+from qlog.record.pages.method import SOURCES
 from tests.demo_record import EDITIONS, Demo, build, picture_of
 from tests.record.golden_text import text_of
 

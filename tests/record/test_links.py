@@ -10,7 +10,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 
-from qlog.record import manifest
+from qlog.record.publish import manifest
 from tests.demo_record import EDITIONS, Demo
 
 URLS = {("a", "href"), ("link", "href"), ("script", "src"), ("img", "src"), ("image", "href")}

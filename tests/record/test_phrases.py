@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.record.phrases import _SAYERS
-from qlog.record.words import languages, load
+from qlog.record.pages.phrases import _SAYERS
+from qlog.words import languages, load
 
 REVIEW = Path(__file__).parent.parent.parent / "qlog" / "review"
 
@@ -14,7 +14,7 @@ REVIEW = Path(__file__).parent.parent.parent / "qlog" / "review"
 def kinds() -> set[str]:
     """The kinds that the review makes findings of, read from its source."""
     found = set()
-    for path in REVIEW.glob("*.py"):
+    for path in REVIEW.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Finding":
                 kind = node.args[1]

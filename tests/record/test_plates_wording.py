@@ -9,12 +9,12 @@ from PIL import Image
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.record.gallery import Gallery
-from qlog.record.keepsake import keepsake
-from qlog.record.plates import plates, svg_size
-from qlog.record.wording import fixed, limits_text, with_unit
-from qlog.record.words import load
+from qlog.record.pages.drawing_plates import plates, svg_size
+from qlog.record.pages.gallery import Gallery
+from qlog.record.pages.keepsake import keepsake
+from qlog.record.pages.wording import fixed, limits_text, with_unit
 from qlog.review.picture import Picture
+from qlog.words import load
 from tests.demo_record import Demo
 
 ENGLISH, GERMAN = load("en"), load("de")

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from qlog.logbook.facts import Entry, Note
-from qlog.record import gallery, manifest
-from qlog.record.bare import assert_bare
+from qlog.record.pages import gallery
+from qlog.record.photos.bare import assert_bare
+from qlog.record.publish import manifest
 from qlog.review.picture import Picture, Standing
 from tests.demo_record import Demo, build
 

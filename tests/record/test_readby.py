@@ -1,8 +1,8 @@
 """Charts to read by: what is drawn, what the rules say, and that they decide nothing."""
 
-from qlog.record.readby import across, read_by
-from qlog.record.words import load
-from qlog.study.control import NELSON
+from qlog.record.charts.control_charts import across, read_by
+from qlog.study.batch.control_charts import NELSON
+from qlog.words import load
 from tests.demo_record import Demo
 
 
@@ -16,7 +16,7 @@ def test_individuals_ranges_and_average_of_a_batch_in_two_setups(shown: Demo) ->
     assert found is not None
     individuals, ranges, average = (f.wide for f in found.figures)
     # Two levels, both outside the scatter within a setup: every reading is ringed.
-    assert [m.freak for m in individuals.marks] == [True] * 10
+    assert [m.outlier for m in individuals.marks] == [True] * 10
     assert [d.text for d in individuals.dividers] == ["setup 1", "setup 2"]
     assert len(ranges.marks) == 8  # none across the tool change, none before the first
     assert len(average.marks) == 10

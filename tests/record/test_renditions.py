@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from PIL import Image, ImageFile
 
-from qlog.record import renditions
-from qlog.record.pixels import load
-from qlog.record.renditions import PhotoError, RenditionJob, render, render_many
+from qlog.record.photos import renditions
+from qlog.record.photos.pixels import load
+from qlog.record.photos.renditions import PhotoError, RenditionJob, render, render_many
 from tests.odd_photos import (
     DATA,
     corner_colours,

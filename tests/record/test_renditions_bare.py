@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from PIL import Image, PngImagePlugin
 
-from qlog.record import renditions
-from qlog.record.bare import PrivacyError, assert_bare
-from qlog.record.renditions import render
+from qlog.record.photos import renditions
+from qlog.record.photos.bare import PrivacyError, assert_bare
+from qlog.record.photos.renditions import render
 from tests.odd_photos import DATA, corners, display_p3, exif
 
 SECRET = b"hidden-words-4711"

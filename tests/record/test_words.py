@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.record.words import Words, WordsError, languages, load
+from qlog.words import Words, WordsError, languages, load
 
 ROOT = Path(__file__).parents[2]
 ENGLISH = load("en")

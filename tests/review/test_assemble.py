@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import (
     Assembly,
     Disposition,
@@ -21,7 +21,7 @@ from qlog.logbook.facts import (
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.picture import Picture, Slot, Standing, Weight
-from qlog.study.conformity import Verdict
+from qlog.study.conformity.verdict import Verdict
 
 
 def read(piece: int, value: str, dimension: str = "bore", op: int = 20, **more: str) -> Reading:

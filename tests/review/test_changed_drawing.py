@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.picture import Picture, Slot
-from qlog.study.conformity import Verdict
+from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]

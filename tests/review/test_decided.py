@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Disposition, Done, Reading, Shipment
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.decided import decision_on, spare_pieces
+from qlog.review.part.decided import decision_on, spare_pieces
 
 GROUPS = """
 [[item]]

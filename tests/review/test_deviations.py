@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook, create
 from qlog.review.assemble import assemble

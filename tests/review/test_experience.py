@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.budget import dimension_budget
+from qlog.review.instrument.budget import dimension_budget
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook, create
-from qlog.review.aims import DimensionAim, aims_for
 from qlog.review.assemble import assemble
-from qlog.review.sizes import FeatureSizes, feature_sizes
+from qlog.review.items.aims import DimensionAim, aims_for
+from qlog.review.items.sizes import FeatureSizes, feature_sizes
 from tests.conftest import Ran, run_qlog
 
 #: Invented: a peg that is plated in a bush that is not; pegs 3 and 4 stay bare.

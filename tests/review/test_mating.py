@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
-from qlog.review.aims import aims_for
 from qlog.review.assemble import assemble
-from qlog.review.mating import joint_views, match_items, stack_views
-from qlog.review.sizes import feature_sizes
-from qlog.study.conformity import Verdict
+from qlog.review.items.aims import aims_for
+from qlog.review.items.mating import joint_views, match_items, stack_views
+from qlog.review.items.sizes import feature_sizes
+from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran, run_qlog
 
 PLAN = """\

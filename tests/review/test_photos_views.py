@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Clock, Entry, Fact, Photo, Placement
-from qlog.review.photos import CLOSE, covers_of, photo_views
+from qlog.review.photo_views import CLOSE, covers_of, photo_views
 from qlog.review.picture import PhotoView
 
 

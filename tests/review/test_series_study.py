@@ -1,13 +1,13 @@
-"""What a series means, put together from its setups: freak readings, capability, bounds."""
+"""What a series means, put together from its setups: outlier readings, capability, bounds."""
 
 from collections.abc import Callable
 from pathlib import Path
 
-from qlog.drawing.load import load
+from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.series_study import SeriesStudy
-from qlog.study.capability import Capability, NoIndex
+from qlog.review.part.series_study import SeriesStudy
+from qlog.study.batch.capability import Capability, NoIndex
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -36,20 +36,20 @@ def read(run: Run, values: list[str], first: int = 1) -> None:
 def test_a_freak_is_still_known_after_a_new_setup(build_dir: Path, run: Run) -> None:
     more_pieces(build_dir)
     read(run, [*STEADY[:5], "22.099", *STEADY[5:]])
-    assert studied(build_dir).freak_piece == 6
+    assert studied(build_dir).outlier_piece == 6
     assert run("setup", "cup", "20", "10", "re-touch").status == 0
     read(run, STEADY[:4], first=10)
-    assert studied(build_dir).freak_piece == 6
+    assert studied(build_dir).outlier_piece == 6
     read(run, ["22.005"], first=14)  # nothing freakish: five readings spread this far
-    assert studied(build_dir).freak_piece == 6
+    assert studied(build_dir).outlier_piece == 6
 
 
-def test_clean_setups_have_no_freak(build_dir: Path, run: Run) -> None:
+def test_clean_setups_have_no_outlier(build_dir: Path, run: Run) -> None:
     more_pieces(build_dir)
     read(run, STEADY)
     assert run("setup", "cup", "20", "9", "re-touch").status == 0
     read(run, STEADY, first=9)
-    assert studied(build_dir).freak_piece is None
+    assert studied(build_dir).outlier_piece is None
 
 
 def test_capability_speaks_of_the_last_setup(build_dir: Path, run: Run) -> None:

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
-from qlog.study.aim import Need, aim, aim_at_all
-from qlog.study.conformity import Verdict, judge
-from qlog.study.fits import Side, Sized, combined
+from qlog.study.conformity.verdict import Verdict, judge
+from qlog.study.fit.aim import Need, aim, aim_at_all
+from qlog.study.fit.joints import Side, Sized, combined
 
 dec = Decimal
 

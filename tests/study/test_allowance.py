@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.allowance import learn, ordered
+from qlog.study.batch.allowance import learn, ordered
 
 dec = Decimal
 

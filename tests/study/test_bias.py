@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from qlog.drawing.units import Unit
-from qlog.study.bias import Weight, bore_with_jaws, too_coarse
+from qlog.study.conformity.bias import Weight, bore_with_jaws, too_coarse
 
 D = Decimal
 

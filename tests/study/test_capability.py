@@ -8,7 +8,7 @@ import pytest
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.capability import Capability, NoIndex, capability, cpk_at_least
+from qlog.study.batch.capability import Capability, NoIndex, capability, cpk_at_least
 
 D = Decimal
 LIMITS = Limits(D("8"), D("8.020"), Unit.MM)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from qlog.study.chains import (
+from qlog.study.matching.chains import (
     Choice,
     Criterion,
     Edge,
@@ -19,8 +19,8 @@ from qlog.study.chains import (
     listing,
     search,
 )
-from qlog.study.chains import choose as choosing_function
-from qlog.study.chains.solver import _quiet
+from qlog.study.matching.chains import choose as choosing_function
+from qlog.study.matching.chains.solver import _quiet
 
 values = st.lists(st.integers(0, 60), min_size=5, max_size=5)
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.compare import before_and_after, setups
+from qlog.study.batch.comparison import before_and_after, setups
 
 D = Decimal
 FIRST = [D(v) for v in ("20.003", "20.005", "20.004", "20.006")]

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
-from qlog.study.conformity import (
+from qlog.study.conformity.verdict import (
     Verdict,
     conformance_probability,
     guard_factor,
@@ -228,9 +228,9 @@ def test_every_verdict_has_its_word() -> None:
 
 def test_the_bench_path_loads_nothing_heavy() -> None:
     code = (
-        "import sys; import qlog.study.conformity, qlog.study.uncertainty, qlog.study.summary,"
-        "qlog.study.thermal, qlog.study.bias, qlog.study.freak, qlog.study.compare,"
-        "qlog.study.gauge, qlog.study.control, qlog.study.counts, qlog.study.layer;"
+        "import sys; from qlog.study.conformity import verdict, uncertainty, thermal, bias;"
+        "from qlog.study.batch import summary, outlier, comparison, control_charts, counts, layer;"
+        "from qlog.study.gauge import repeatability;"
         "print(sorted({'numpy', 'scipy', 'statistics'} & set(sys.modules)))"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

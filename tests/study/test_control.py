@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.control import (
+from qlog.study.batch.control_charts import (
     NELSON,
     WESTERN_ELECTRIC,
     Group,

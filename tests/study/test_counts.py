@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from qlog.study.counts import (
+from qlog.study.batch.counts import (
     at_most,
     binomial_interval,
     blanks_for,

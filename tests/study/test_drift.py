@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from qlog.study.drift import (
+from qlog.study.drift.trend_test import (
     ALLOWANCE,
     Cause,
     DriftStatus,
@@ -308,7 +308,7 @@ def test_the_stream_loads_no_numpy_and_no_scipy() -> None:
     code = (
         "import sys\n"
         "from decimal import Decimal as D\n"
-        "from qlog.study.trend_words import glance\n"
+        "from qlog.study.drift.trend_words import glance\n"
         "words = glance(range(1, 9), [8.0, 8.001, 8.002, 8.0031, 8.004, 8.005, 8.006, 8.007],\n"
         "               planned=10, lower=D('7.98'), upper=D('8.01'))\n"
         "assert 'growing 0.001' in words, words\n"

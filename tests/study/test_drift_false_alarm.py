@@ -12,7 +12,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
-from qlog.study.drift import ALLOWANCE, FIRST_LOOK, look_levels
+from qlog.study.drift.trend_test import ALLOWANCE, FIRST_LOOK, look_levels
 
 PROMISED = 0.01
 CELLS = 80  # 480 change the chance by less than 0.01 percentage points

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Rule
 from qlog.drawing.units import Unit
-from qlog.study.conformity import Verdict
-from qlog.study.fits import (
+from qlog.study.conformity.verdict import Verdict
+from qlog.study.fit.joints import (
     Side,
     Sized,
     clearances,

@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.drift import Fit, Pooled, assess
-from qlog.study.forecast import Forecast, Model, chance_all_in, forecast
+from qlog.study.drift.forecast import Forecast, Model, chance_all_in, forecast
+from qlog.study.drift.trend_test import Fit, Pooled, assess
 
 # Made-up cup bores growing 4 µm a piece, with a scatter of about 0.4 µm.
 GROWING = [7.9922, 7.9958, 8.0004, 8.0038, 8.0082, 8.0119]

@@ -1,4 +1,4 @@
-"""Freak readings: found, and left alone."""
+"""Outlier readings: found, and left alone."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.freak import Side, grubbs, grubbs_critical
+from qlog.study.batch.outlier import Side, grubbs, grubbs_critical
 
 D = Decimal
 CLEAN = [D(v) for v in ("8.003", "8.005", "8.004", "8.006", "8.002", "8.005", "8.003")]
@@ -36,7 +36,7 @@ def test_sides() -> None:
 
 
 @pytest.mark.parametrize("n", [5, 8, 12, 20])
-def test_one_step_on_a_coarse_display_is_no_freak(n: int) -> None:
+def test_one_step_on_a_coarse_display_is_no_outlier(n: int) -> None:
     batch = [D("8.01")] * (n - 1) + [D("8.02")]
     told = grubbs(batch, step=D("0.01"))
     untold = grubbs(batch)

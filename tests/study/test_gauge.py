@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 from scipy import stats
 
-from qlog.study.gauge import Fitness, GaugeReading, check, one_way, study, suspects
+from qlog.study.gauge.repeatability import Fitness, GaugeReading, check, one_way, study, suspects
 
 D = Decimal
 PIECES = {1: ["8.003", "8.004", "8.003"], 2: ["8.010", "8.009", "8.010"], 3: ["8.001"] * 3}

@@ -7,7 +7,7 @@ import math
 import pytest
 from scipy import stats
 
-from qlog.study.intervals import (
+from qlog.study.batch.intervals import (
     Interval,
     mean_interval,
     s_factors,

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.kendall import critical_score, kendall, score_counts
+from qlog.study.drift.kendall import critical_score, kendall, score_counts
 
 
 def test_four_readings_can_never_be_significant() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.layer import LayerVerdict, Surface, after_finish, implied_layer
+from qlog.study.batch.layer import LayerVerdict, Surface, after_finish, implied_layer
 
 D = Decimal
 BEFORE = {p: D(v) for p, v in enumerate(("19.990", "19.994", "19.987", "19.992"), start=1)}

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Ban, ItemGroup, Rule
 from qlog.drawing.units import Unit
-from qlog.study.conformity import Verdict
-from qlog.study.fits import Sized, clearances
-from qlog.study.matching import (
+from qlog.study.conformity.verdict import Verdict
+from qlog.study.fit.joints import Sized, clearances
+from qlog.study.matching.match import (
     Fixed,
     JointSizes,
     Matching,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from qlog.study.mixup import Reread, swapped
+from qlog.study.batch.mixup import Reread, swapped
 
 D = Decimal
 S = D("0.002")

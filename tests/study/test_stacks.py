@@ -7,9 +7,9 @@ import pytest
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
-from qlog.study.conformity import Verdict
-from qlog.study.fits import Sized
-from qlog.study.stacks import Shape, Term, assemblies, assembly, budget, combinations
+from qlog.study.conformity.verdict import Verdict
+from qlog.study.fit.joints import Sized
+from qlog.study.fit.stacks import Shape, Term, assemblies, assembly, budget, combinations
 
 dec = Decimal
 

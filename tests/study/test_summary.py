@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.summary import summarise
+from qlog.study.batch.summary import summarise
 
 D = Decimal
 BORE = Limits(D("8"), D("8.015"), Unit.MM)

@@ -7,7 +7,13 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.thermal import OFF_THE_MACHINE, allowed_difference, components, growth, to_20
+from qlog.study.conformity.thermal import (
+    OFF_THE_MACHINE,
+    allowed_difference,
+    components,
+    growth,
+    to_20,
+)
 
 D = Decimal
 

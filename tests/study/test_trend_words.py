@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from qlog.drawing.units import Unit
-from qlog.study.drift import DriftStatus, assess
-from qlog.study.forecast import forecast
-from qlog.study.trend_words import describe, glance, rate, shown_beside
+from qlog.study.drift.forecast import forecast
+from qlog.study.drift.trend_test import DriftStatus, assess
+from qlog.study.drift.trend_words import describe, glance, rate, shown_beside
 
 D = Decimal
 STEP = D("0.001")

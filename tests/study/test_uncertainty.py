@@ -7,8 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study import thermal
-from qlog.study.uncertainty import (
+from qlog.study.conformity import thermal
+from qlog.study.conformity.uncertainty import (
     Distribution,
     budget,
     combine,

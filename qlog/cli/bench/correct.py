@@ -1,0 +1,67 @@
+"""`qlog correct`: correct a reading."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+# A reading below zero must not be taken for an option.
+@click.command("correct", context_settings={"ignore_unknown_options": True})
+@click.argument("part")
+@click.argument("op")
+@click.argument("dim")
+@click.argument("piece")
+@click.argument("value")
+@click.option("--why", required=True, metavar="TEXT", help="The reason.")
+@click.option("--made", metavar="TIME", help="When it was measured, if not just now.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str,
+    op: str,
+    dim: str,
+    piece: str,
+    value: str,
+    why: str,
+    made: str | None,
+) -> int:
+    """Correct a reading: the new value supersedes the old one, which stays visible.
+
+    The exit status is 1 when the corrected reading is out.
+
+    \b
+    Example:
+      qlog correct cup 20 bore 4 22.033 --why "decimal slip"
+    """
+    from qlog.cli.terminal.echo import echo
+    from qlog.cli.terminal.prompt import Keyboard, on_terminal
+    from qlog.cli.terminal.questions import put, warn
+    from qlog.intake.bench.decisions import correct_reading, logged_reading
+    from qlog.intake.bench.readings import requirement_for
+    from qlog.intake.bench.stream import Stream
+    from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        number, dimension = op_of(owner, op).number, dimension_of(owner, dim)
+        which = piece_of(owner, piece)
+        logged = logged_reading(o.logbook, owner, number, dimension, which)
+        stream = Stream(o.build, o.logbook, owner, number, instrument=logged.fact.instrument)
+        proposed = stream.propose(stream.place(dimension, which), value)
+        if proposed.questions and on_terminal():
+            with Keyboard() as keyboard:
+                settled = put(keyboard, stream, proposed, repeats=False)
+            if settled is None:
+                return 2
+            value = settled[0].reading.typed
+        elif proposed.questions:
+            warn(stream, proposed, strict=False)
+        old, new = correct_reading(
+            o.build, o.logbook, owner, number, dimension, which, value, why, made=made
+        )
+        callout = requirement_for(owner, dimension, number)
+        line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
+    click.echo(f"{line}  (was {old.fact.typed})")
+    return int(bad)

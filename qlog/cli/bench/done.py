@@ -1,0 +1,72 @@
+"""`qlog done`: an operation is done on pieces."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("done")
+@click.argument("part")
+@click.argument("op")
+@click.argument("pieces", required=False)
+@click.option("--made", metavar="TIME", help="When it was made (ISO 8601), if not just now.")
+@click.option("--override", metavar="WHY", help="Why it was done out of the route's order.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str,
+    op: str,
+    pieces: str | None,
+    made: str | None,
+    override: str | None,
+) -> int:
+    """Mark operation OP as done on PIECES of PART: 3, 1-5, 1,4,7 or all.
+
+    Without PIECES: on every live piece that has not had it yet. A piece with an earlier
+    operation open is refused unless --override says why, and so is one with a dimension unread
+    that can no longer be reached. Then it says what is to be read and photographed.
+
+    \b
+    Example:
+      qlog done foot 10
+      qlog done foot 20 1-5
+    """
+    from functools import partial
+
+    from qlog.cli.terminal.prompt import Keyboard, on_terminal
+    from qlog.counting import pieces as named
+    from qlog.intake.bench.route import OutOfOrder, mark_done
+    from qlog.intake.bench.stream import empty_places
+    from qlog.intake.typed.places import op_of, part_of, pieces_of
+
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        operation = op_of(owner, op)
+        numbers = None if pieces is None else pieces_of(owner, pieces)
+        mark = partial(mark_done, o.logbook, owner, operation.number, numbers, made=made)
+        try:
+            outcome = mark(override=override or "")
+        except OutOfOrder as problem:
+            if override or not on_terminal():
+                raise
+            click.echo(str(problem))
+            with Keyboard() as keyboard:
+                why = keyboard.ask("why all the same? Enter alone: leave it> ")
+            if not why:
+                return 2
+            outcome = mark(override=why)
+        unread = empty_places(o.build, o.logbook, owner, operation.number)
+        wanted = {a.dimension.id: a.dimension for a in unread if a.piece in outcome.new}.values()
+    where = f"op {operation.number} {operation.name}"
+    if outcome.new:
+        click.echo(f"done: {where} on {named(owner.id, outcome.new)}")
+    if outcome.known:
+        click.echo(f"was done already on {named(owner.id, outcome.known)}")
+    if not outcome.new and not outcome.known:
+        click.echo(f"nothing to mark: no live {owner.id} waits for {where}")
+    if outcome.new and wanted:
+        names = ", ".join(d.name for d in wanted)
+        click.echo(f"now read {names}: qlog read {owner.id} {operation.number}")
+    return 0

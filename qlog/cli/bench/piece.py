@@ -1,0 +1,84 @@
+"""`qlog piece`: what became of a piece, and what is decided about it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from qlog.review.part.history import Event
+
+
+@click.command("piece")
+@click.argument("piece", metavar="PIECE")
+@click.argument("decision", type=click.Choice(["scrap", "rework", "use-as-is"]), required=False)
+@click.option("--why", default="", metavar="TEXT", help="The reason; asked for by every decision.")
+@click.option("--op", help="The operation at which it was decided.")
+@click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
+@click.option("--assembled", is_flag=True, help="Even though it is built into an item.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    piece: str,
+    decision: str | None,
+    why: str,
+    op: str | None,
+    made: str | None,
+    assembled: bool,
+) -> int:
+    """Show the history of PIECE (foot-3), or decide about it: scrap, rework or use as is.
+
+    A decision needs its reason. The exit status of a history is 1 when a reading in it is out and
+    nothing was decided.
+
+    \b
+    Example:
+      qlog piece collar-6
+      qlog piece collar-6 scrap --op 20 --why "bored too large"
+    """
+    from qlog.intake.bench.decisions import DECISIONS, dispose
+    from qlog.intake.typed.places import named_piece, op_of
+
+    with opened(ctx) as o:
+        part, number = named_piece(o.build, piece)
+        if decision is None:
+            from qlog.review.part.history import history_of
+
+            history = history_of(o.build, o.logbook, part, number)
+            click.echo(f"{history.name}: {history.state}")
+            for event in history.events:
+                _print(event)
+            if not history.events:
+                click.echo("  nothing logged yet")
+            return int(history.undecided)
+        operation = None if op is None else op_of(part, op).number
+        dispose(
+            o.logbook,
+            part,
+            number,
+            DECISIONS[decision],
+            why,
+            op=operation,
+            made=made,
+            even_assembled=assembled,
+        )
+        from qlog.intake.bench.route import scrapped
+
+        live = len(part.pieces) - len(scrapped(o.logbook, part))
+    click.echo(f"{part.id}-{number}: {DECISIONS[decision]}")
+    if decision == "scrap":
+        margin = live - part.needed
+        left = f"{margin} to spare" if margin >= 0 else f"{-margin} more to be made"
+        click.echo(f"{live} {part.id} pieces left, {part.needed} needed: {left}")
+    return 0
+
+
+def _print(event: Event) -> None:
+    from qlog.cli.terminal.text import verdict
+
+    op = "" if event.op is None else f"op {event.op}"
+    word = f"  {verdict(event.verdict)}" if event.verdict else ""
+    click.echo(f"  {event.day}  {op:6}  {event.text}{word}")

@@ -1,0 +1,220 @@
+"""`qlog read`: readings, one, down the pieces, or from a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import Opened, opened
+from qlog.cli.terminal.echo import echo
+from qlog.cli.terminal.text import rule_of
+
+if TYPE_CHECKING:
+    from decimal import Decimal
+
+    from qlog.intake.bench.stream import Stream
+
+
+# A reading below zero must not be taken for an option.
+@click.command("read", context_settings={"ignore_unknown_options": True})
+@click.argument("part", required=False)
+@click.argument("op", required=False)
+@click.argument("dim", required=False)
+@click.argument("piece", required=False)
+@click.argument("value", required=False)
+@click.option(
+    "--csv",
+    "csv_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Enter a file of readings; one bad line and nothing is written.",
+)
+@click.option("--instrument", "-i", metavar="ID", help="Instrument, if not the one in the plan.")
+@click.option("--by-piece", is_flag=True, help="Ask for all dimensions of a piece, then the next.")
+@click.option("--temperature", "-t", metavar="C", help="Of the piece, in degrees Celsius.")
+@click.option(
+    "--instrument-temperature", metavar="C", help="Of the instrument, if not the piece's."
+)
+@click.option("--hot", is_flag=True, help="The piece comes straight off the machine.")
+@click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
+@click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
+@click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str | None,
+    op: str | None,
+    dim: str | None,
+    piece: str | None,
+    value: str | None,
+    csv_file: Path | None,
+    instrument: str | None,
+    by_piece: bool,
+    temperature: str | None,
+    instrument_temperature: str | None,
+    hot: bool,
+    strict: bool,
+    made: str | None,
+    note: str,
+) -> int:
+    """Enter readings, keyed to part, operation, dimension and piece.
+
+    PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
+    and Enter, or let the gauge type it; `?` lists the keys. With DIM only that dimension is asked
+    for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file, pieces in rows and
+    dimensions in columns or one reading a line.
+
+    What looks like a slip is asked about, and entered only as answered; in a pipe or a file it is
+    a warning, or with --strict the reason to write nothing. The exit status is 1 when a reading
+    is out.
+
+    \b
+    Example:
+      qlog read cup 20 bore 3 22.031
+      qlog read cup 20
+      qlog read --csv bores.csv
+    """  # fmt: skip
+    with opened(ctx) as o:
+        if csv_file is not None:
+            said = (temperature, instrument_temperature, made)
+            if by_piece or hot or any(word is not None for word in said):
+                raise click.UsageError(
+                    "a file says in its own columns when and how warm; only PART, OP, -i, --note "
+                    "and --strict go with --csv"
+                )
+            return _file(o, csv_file, part, op, instrument, note, strict)
+        if part is None or op is None:
+            raise click.UsageError("name PART and OP, or give --csv FILE")
+        if dim is not None and piece is not None and value is None:
+            raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
+        if instrument_temperature is not None and temperature is None:
+            raise click.UsageError("--instrument-temperature needs the piece's --temperature")
+        if hot and temperature is not None:
+            raise click.UsageError("--hot is for a piece whose temperature nobody took")
+        from qlog.intake.bench.stream import Stream
+        from qlog.intake.typed.places import dimension_of, op_of, part_of
+
+        owner = part_of(o.build, part)
+        stream = Stream(
+            o.build,
+            o.logbook,
+            owner,
+            op_of(owner, op).number,
+            instrument=instrument,
+            by_piece=by_piece,
+            dimensions=None if dim is None else [dimension_of(owner, dim)],
+            temperature=_celsius(temperature),
+            instrument_temperature=_celsius(instrument_temperature),
+            hot=hot,
+            made=_time(made),
+            note=note,
+        )
+        if dim is None or piece is None or value is None:
+            return _stream(stream, strict)
+        return _one(stream, dim, piece, value, strict)
+
+
+def _celsius(text: str | None) -> Decimal | None:
+    if text is None:
+        return None
+    from qlog.intake.typed.temperatures import celsius
+
+    return celsius(text)
+
+
+def _time(text: str | None) -> str | None:
+    if text is None:
+        return None
+    from qlog.intake.typed.times import checked_time
+
+    return checked_time(text)
+
+
+def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
+    """One reading; what the checks ask is put on a terminal and is a warning elsewhere."""
+    from qlog.intake.typed.places import dimension_of, piece_of
+
+    part = stream.part
+    proposed = stream.propose(stream.place(dimension_of(part, dim), piece_of(part, piece)), value)
+    known = stream.logbook.find(proposed.reading) is not None
+    if proposed.questions and not known:
+        from qlog.cli.terminal.prompt import Keyboard, on_terminal
+        from qlog.cli.terminal.questions import put, warn
+
+        if on_terminal() and not strict:
+            with Keyboard() as keyboard:
+                settled = put(keyboard, stream, proposed, repeats=False)
+            if settled is None:
+                return 2
+            proposed = settled[0]
+        else:
+            warn(stream, proposed, strict)
+    entry = stream.enter(proposed)
+    line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
+    click.echo(line if entry.new else f"{line}  (known already)")
+    if not proposed.ask.callout.attribute:
+        click.echo(f"verdict by the {rule_of(stream.build)}")
+    return int(bad)
+
+
+def _file(
+    o: Opened,
+    path: Path,
+    part: str | None,
+    op: str | None,
+    instrument: str | None,
+    note: str,
+    strict: bool,
+) -> int:
+    from qlog.intake.bench.readings import requirement_for, take_file
+    from qlog.intake.typed.places import op_of, part_of
+
+    owner = None if part is None else part_of(o.build, part)
+    number = None if owner is None or op is None else op_of(owner, op).number
+    taken = take_file(
+        o.build, o.logbook, path,
+        part=None if owner is None else owner.id, op=number, instrument=instrument, note=note,
+        strict=strict,
+    )  # fmt: skip
+    out = 0
+    for entry in taken.readings:
+        fact = entry.fact
+        its_part = o.build.part(fact.part)
+        callout = requirement_for(its_part, its_part.dimension(fact.dimension), fact.op)
+        line, bad = echo(o.build, o.logbook, its_part, callout, fact)
+        if bad:
+            out += 1
+            click.echo(line)
+    for remark in taken.remarks:
+        click.echo(f"{path.name}: {remark}", err=True)
+    for warning in taken.warnings:
+        click.echo(f"?? {warning}", err=True)
+    known = len(taken.readings) + len(taken.gaps) - taken.new
+    words = [f"{taken.new} entered", f"{known} known already" if known else "",
+             f"{taken.blanks} not measured yet" if taken.blanks else "",
+             f"{out} out" if out else ""]  # fmt: skip
+    click.echo(f"{path.name}: {', '.join(w for w in words if w)}")
+    if out:
+        click.echo(f"verdicts by the {rule_of(o.build)}")
+    return int(bool(out))
+
+
+def _stream(stream: Stream, strict: bool) -> int:
+    from qlog.cli.bench.stream import Sitting
+    from qlog.cli.terminal.prompt import Keyboard, on_terminal
+
+    with Keyboard() as keyboard:
+        sitting = Sitting(stream, keyboard, strict=strict)
+        if not strict or on_terminal():
+            return int(bool(sitting.run()))
+    # All or nothing: nothing is said before everything is committed.
+    import io
+    from contextlib import redirect_stdout
+
+    held = io.StringIO()
+    with redirect_stdout(held), stream.logbook.together():
+        out = sitting.run()
+    click.echo(held.getvalue(), nl=False)
+    return int(bool(out))

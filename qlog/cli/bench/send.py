@@ -1,0 +1,88 @@
+"""`qlog send`: pieces go out for an operation."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("send")
+@click.argument("part")
+@click.argument("op")
+@click.argument("pieces", required=False)
+@click.option("--to", "who", help="Who does it, if not the plan's `sent-out`.")
+@click.option("--note", "-n", default="", metavar="TEXT", help="What was agreed.")
+@click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
+@click.option("--assembled", is_flag=True, help="Even pieces that are built into an item.")
+@click.option("--ask", is_flag=True, help="Only say what would happen; send nothing.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str,
+    op: str,
+    pieces: str | None,
+    who: str | None,
+    note: str,
+    made: str | None,
+    assembled: bool,
+    ask: bool,
+) -> int:
+    """Count PIECES of PART out for operation OP; by default all that are ready for it.
+
+    Says first what is still unread, which pieces the ordered layer would push out of limits, and
+    how many could be lost. The exit status is 1 when any piece is so flagged.
+
+    \b
+    Example:
+      qlog send stem 50 --ask
+      qlog send stem 50 6-9 --to "the surface finisher"
+    """
+    from qlog.counting import pieces as named
+    from qlog.intake.bench.shipments import ShipmentError, send, waiting
+    from qlog.intake.typed.places import op_of, part_of, pieces_of
+    from qlog.intake.typed.times import checked_time
+    from qlog.review.assemble import assemble
+    from qlog.review.part.finishes import finish_views
+
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        operation = op_of(owner, op)
+        taker = who or operation.sent_out
+        if not taker:
+            raise ShipmentError(f"op {operation.number} names nobody; say --to WHO")
+        numbers = None if pieces is None else pieces_of(owner, pieces)
+        view = assemble(o.build, o.logbook, studied=False).part(owner.id)
+        ready, held = waiting(o.logbook, owner, operation.number)
+        going = set(ready if numbers is None else numbers)
+        if numbers is None and ready and held:
+            click.echo(
+                f"-- {named(owner.id, held)}: an earlier operation is open, and they stay here"
+            )
+        flagged = 0
+        for finish in finish_views(view, operation.number):
+            name, unit = finish.dimension.name, finish.limits.unit.symbol
+            for f in finish.ahead:
+                if f.piece in going and (f.pushed_out or f.may_be_out):
+                    flagged += 1
+                    verb = "will be" if f.pushed_out else "may be"
+                    click.echo(
+                        f"?? {owner.id}-{f.piece} {name} {f.before:f} {unit} {verb} out after the "
+                        f"layer: {f.smallest:f} .. {f.largest:f}"
+                    )
+            unread = sorted(going - set(finish.before))
+            if unread:
+                click.echo(f"?? {named(owner.id, unread)}: {name} not read before it goes")
+        margin = view.margin
+        if margin <= 0:
+            click.echo(f"?? no spare {owner.id}: every piece that is lost there is missing here")
+        elif operation.irreversible:
+            click.echo(f"-- cannot be undone; {margin} {owner.id} to spare")
+        if ask:
+            return int(bool(flagged))
+        parcel = send(
+            o.logbook, owner, operation.number, numbers, taker, note=note,
+            made=None if made is None else checked_time(made), even_assembled=assembled,
+        )  # fmt: skip
+    click.echo(f"{parcel.id}: {len(parcel.out)} out to {parcel.who}: {named(owner.id, parcel.out)}")
+    return int(bool(flagged))

@@ -1,0 +1,40 @@
+"""`qlog setup`: the tool was touched."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("setup")
+@click.argument("part")
+@click.argument("op")
+@click.argument("piece")
+@click.argument("cause", type=click.Choice(["tool", "re-touch", "offset", "new-day", "other"]))
+@click.option("--note", "-n", default="", metavar="TEXT", help="What was done.")
+@click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
+@click.pass_context
+def command(
+    ctx: click.Context, part: str, op: str, piece: str, cause: str, note: str, made: str | None
+) -> None:
+    """Say that a new setup of OP on PART begins with PIECE, the first one made in it.
+
+    A trend is never drawn across a setup. Read the first piece of the new one at once.
+
+    \b
+    Example:
+      qlog setup stem 20 6 tool --note "re-sharpened"
+    """
+    from qlog.intake.bench.decisions import begin_setup
+    from qlog.intake.typed.places import op_of, part_of, piece_of
+
+    causes = {"tool": "tool change", "new-day": "new day"}
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        number, first = op_of(owner, op).number, piece_of(owner, piece)
+        begin_setup(o.logbook, owner, number, first, causes.get(cause, cause), note=note, made=made)
+        wanted = owner.read_after(number)
+    click.echo(f"new setup of {owner.id} op {number} from {owner.id}-{first}")
+    if wanted:
+        click.echo(f"read it first: qlog read {owner.id} {number} {wanted[0].id} {first} VALUE")

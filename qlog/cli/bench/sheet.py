@@ -1,0 +1,52 @@
+"""`qlog sheet`: paper for the bench."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("sheet")
+@click.argument("part")
+@click.argument("op")
+@click.option(
+    "--out", "-o", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False),
+    help="Where to write it; by default sheet-PART-opOP.html in the build's folder.",
+)  # fmt: skip
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True,
+    help="Size of the page.",
+)  # fmt: skip
+@click.pass_context
+def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str) -> None:
+    """Write a sheet to print for operation OP of PART: cautions, limits, blank cells, notes.
+
+    Open it in any browser and print it. The code on it ties a photo of the filled-in sheet to its
+    place when `qlog photo add` takes it in. A sheet of the same name is written over.
+
+    \b
+    Example:
+      qlog sheet cup 20
+      qlog sheet cup 20 --out cup-bores.html --paper letter
+    """
+    from qlog.intake.photos.slate import Slate, make_svg, payload
+    from qlog.intake.typed.places import op_of, part_of
+    from qlog.problem import Problem
+    from qlog.record.pages.bench_sheet import paper_sheet
+    from qlog.review.assemble import assemble
+
+    with opened(ctx) as o:
+        owner = part_of(o.build, part)
+        number = op_of(owner, op).number
+        view = assemble(o.build, o.logbook, studied=False).part(owner.id)
+        try:
+            code = make_svg(payload(Slate(part=owner.id, op=number)), title=f"{owner.id} {number}")
+        except ValueError as error:
+            raise Problem(str(error)) from error
+        text = paper_sheet(o.build, view, number, code, paper=paper)
+        path = out or o.build.folder / f"sheet-{owner.id}-op{number}.html"
+    path.write_text(text, encoding="utf-8", newline="\n")
+    click.echo(f"{path}: open it in a browser and print it")

@@ -1,0 +1,39 @@
+"""`qlog undo`: take back what was entered by mistake."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("undo")
+@click.argument("entries", nargs=-1, metavar="[ENTRY]...")
+@click.option("--why", default="", metavar="TEXT", help="The reason.")
+@click.option("--most", default=10, show_default=True, help="How many are listed.")
+@click.pass_context
+def command(ctx: click.Context, entries: tuple[str, ...], why: str, most: int) -> None:
+    """Take ENTRY back: the wrong piece scrapped, an operation marked too early.
+
+    Without ENTRY the newest are listed with their numbers. An entry taken back stays in the
+    logbook with the reason. A reading is better corrected (`qlog correct`), a photo put elsewhere
+    (`qlog photo place`).
+
+    \b
+    Example:
+      qlog undo
+      qlog undo 41-48 --why "that was op 30"
+    """
+    from qlog.intake.bench.take_back import in_words, newest, take_back
+    from qlog.intake.typed.places import numbers_of
+
+    with opened(ctx) as o:
+        if entries:
+            for entry in take_back(o.logbook, numbers_of(" ".join(entries)), why):
+                click.echo(f"taken back: {in_words(entry.fact)}")
+            return
+        found = newest(o.logbook, most)
+    for entry in found:
+        click.echo(f"{entry.id:>6}  {entry.entered[:10]}  {in_words(entry.fact)}")
+    if not found:
+        click.echo("nothing is entered yet")

@@ -1,0 +1,97 @@
+"""`qlog record`: build the record to keep and to hand over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from qlog.record.publish.build import Edition
+
+
+@click.command("record")
+@click.option(
+    "--for",
+    "edition",
+    type=click.Choice(["maker", "recipient"]),
+    help="Only this edition; both by default.",
+)
+@click.option(
+    "--out",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Folder for the editions; by default record/ in the build's folder.",
+)
+@click.option("--zip", "as_zip", is_flag=True, help="Also pack each edition into one file.")
+@click.option(
+    "--check",
+    "check_dir",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Only check a built record against its manifest.",
+)
+@click.pass_context
+def command(
+    ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, check_dir: Path | None
+) -> int:
+    """Build the static record: a maker's edition and a recipient's edition.
+
+    It opens from any disk or stick without a network. Only what changed is written again.
+
+    \b
+    Example:
+      qlog record
+      qlog record --for recipient --out handover --zip
+      qlog record --check record/maker
+    """  # fmt: skip
+    from qlog import __version__
+
+    if check_dir is not None:
+        from qlog.problem import Problem
+        from qlog.record.publish.check import check
+        from qlog.record.publish.manifest import ManifestError
+
+        try:
+            found = check(check_dir)
+        except ManifestError as error:
+            raise Problem(f"{error}; name a folder that `qlog record` has made") from error
+        for path in found.missing:
+            click.echo(f"{path}: missing", err=True)
+        for path in found.changed:
+            click.echo(f"{path}: changed", err=True)
+        for path in found.strange:
+            click.echo(f"{path}: not named by the manifest (harmless)")
+        harmed = len(found.missing) + len(found.changed)
+        state = "all there and unchanged" if found.whole else f"{harmed} missing or changed"
+        click.echo(f"{check_dir}: {found.files} files, {state}")
+        return int(not found.whole)
+    from qlog.cli.terminal.progress import progress
+    from qlog.record.publish.build import build_record
+    from qlog.review.assemble import assemble
+    from qlog.review.items.mating import with_mating
+
+    with opened(ctx) as o:
+        picture = with_mating(assemble(o.build, o.logbook))
+    base = out if out is not None else o.build.folder / "record"
+    names: tuple[Edition, ...] = ("maker", "recipient")
+    for name in names:
+        if edition not in (None, name):
+            continue
+        with progress(f"{name}'s edition") as advance:
+            built = build_record(
+                picture, edition=name, out=base / name, originals=o.build.folder,
+                made_at=picture.last or "", version=__version__, progress=advance,
+            )  # fmt: skip
+        click.echo(
+            f"{base / name / 'index.html'}: {built.pages} pages, {built.photos} photos, "
+            f"{built.bytes / 1e6:.1f} MB, {built.changed} files written"
+        )
+        if as_zip:
+            from qlog.record.publish.archive import zip_record
+
+            click.echo(str(zip_record(base / name)))
+    return 0

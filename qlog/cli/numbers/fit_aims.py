@@ -1,0 +1,64 @@
+"""Limits to aim at, as `qlog fit --for` prints them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.terminal.text import limits
+from qlog.study.fit.joints import window
+
+if TYPE_CHECKING:
+    from qlog.review.items.aims import DimensionAim
+    from qlog.study.batch.allowance import Allowance
+
+#: Decimal places of limits to aim at; more where nothing would be left between them.
+PLACES = 3
+
+
+def finish_takes(allowance: Allowance, unit: str) -> str:
+    """What a finish still to come does to the size, and how that is known."""
+    amount = allowance.amount.normalize()
+    word = "takes off" if amount >= 0 else "adds"
+    known = (
+        f"learnt from {allowance.count}" if allowance.count else "the middle of the layer ordered"
+    )
+    return f"the finish {word} {abs(amount):f} {unit} ({known})"
+
+
+def print_aims(name: str, found: Sequence[DimensionAim]) -> int:
+    """Print what to aim at for a piece; 1 when nothing fits."""
+    if not found:
+        click.echo(f"{name} is in no joint: the drawing's limits stand as they are")
+        return 0
+    hopeless = False
+    for item in found:
+        drawing = limits(item.dimension.callout.limits)
+        click.echo(f"{name} {item.dimension.name}  drawing {drawing}")
+        if item.limits is None:
+            hopeless = True
+            click.echo("  no size serves")
+        else:
+            unit = item.limits.unit.symbol
+            to = window(item.turned, PLACES) if item.turned is not None else "?"
+            click.echo(f"  turn it to {to} {unit}, as read at the machine")
+            if item.allowance is not None:
+                after = window(item.limits, PLACES)
+                click.echo(
+                    f"     {finish_takes(item.allowance, unit)}: {after} {unit} in the joint"
+                )
+            elif item.unforetold:
+                click.echo(
+                    "     !! that is the finished size: a finish is still to come, and no piece "
+                    "has shown yet what it does"
+                )
+            if item.missed is not None:
+                click.echo(f"     !! the drawing asks for {limits(item.missed)} before the finish")
+        for joint, aim in item.aims:
+            click.echo(f"  {joint}: {aim.reason}")
+            for other, mates in aim.alternatives[:2]:
+                fits = ", ".join(m.id for m in mates)
+                click.echo(f"     or {window(other, PLACES)}, which fits {fits}")
+    return int(hopeless)

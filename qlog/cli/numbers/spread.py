@@ -1,0 +1,271 @@
+"""`qlog spread`: how far each dimension spreads over its batch."""
+
+from __future__ import annotations
+
+import json
+import sys
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from qlog.drawing.plan import Build
+    from qlog.review.picture import ReadingView, SeriesView
+    from qlog.study.batch.control_charts import Signal
+    from qlog.study.batch.intervals import Interval
+
+
+@click.command("spread")
+@click.argument("part", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+@click.pass_context
+def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
+    """Show n, mean, median, smallest, largest, spread, standard deviation and counts out.
+
+    The strip shows where the readings sit: `|` are the limits, `:` the middle, `o` one reading, a
+    digit that many. With PART it also says what so few pieces can tell of all that could be made:
+    intervals, capability or why there is none, and how much may be out. The exit status is 1 when
+    anything is out.
+
+    \b
+    Example:
+      qlog spread
+      qlog spread cup
+    """
+    from qlog.intake.typed.places import part_of
+    from qlog.review.assemble import assemble
+
+    with opened(ctx) as o:
+        owner = None if part is None else part_of(o.build, part).id
+        picture = assemble(o.build, o.logbook, studied=as_json or owner is not None)
+    views = [v for v in picture.parts if owner in (None, v.part.id)]
+    series = [s for v in views for s in v.series if s.readings]
+    if as_json:
+        json.dump([_row_json(s) for s in series], sys.stdout, indent=2, ensure_ascii=False)
+        click.echo()
+    else:
+        _print(o.build, series, told=owner is not None)
+    return int(any(s.out_low or s.out_high or s.failed for s in series))
+
+
+def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
+    from qlog.cli.terminal.text import rule_of
+
+    if not series:
+        click.echo("no readings yet; `qlog read PART OP` enters them")
+        return
+    for id in dict.fromkeys(s.part.id for s in series):
+        own = [s for s in series if s.part.id == id]
+        click.echo(f"\n{id}: {own[0].part.name}")
+        _print_table(own)
+        if told:
+            _print_told(own)
+    click.echo(f"\nverdicts by the {rule_of(build)}; `??` counts what is not proven")
+    if not told:
+        click.echo("`qlog spread PART` adds what so few pieces can tell of all that could be made")
+
+
+def _print_table(own: list[SeriesView]) -> None:
+    from qlog.cli.terminal.strip import strip
+    from qlog.cli.terminal.tables import print_grid
+    from qlog.cli.terminal.text import limits_of, number, rounded
+
+    rows = []
+    for s in own:
+        if s.summary is None:
+            counts = f"{s.passed} pass, {s.failed} fail"
+            rows.append((_name(s), limits_of(s.callout), str(len(s.readings)), *[""] * 11, counts))
+            continue
+        stats, like = s.summary, _like(s)
+        share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
+        places = [r.judgement.share for r in s.readings if r.judgement is not None]
+        known = [p for p in places if p is not None]
+        rows.append(
+            (
+                _name(s),
+                limits_of(s.callout) + (" *" if s.callout.general else ""),
+                str(stats.n),
+                rounded(stats.mean, like),
+                rounded(stats.median, like),
+                number(stats.minimum),
+                number(stats.maximum),
+                number(stats.spread),
+                rounded(stats.s, like),
+                number(stats.tolerance),
+                share,
+                str(s.out_low),
+                str(s.out_high),
+                str(s.not_proven),
+                strip(known) if known else "",
+            )
+        )
+    print_grid(
+        (
+            "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread",
+            "std dev", "tol", "used", "low", "high", "??", "where they sit",
+        ),
+        rows,
+        right=range(2, 14),
+    )  # fmt: skip
+    general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
+    if general:
+        click.echo(f"  * no tolerance at the dimension: {', '.join(general)}")
+
+
+def _print_told(own: list[SeriesView]) -> None:
+    """What the pieces prove of all that could be made the same way, at 95 %."""
+    click.echo("  of all that could be made so, with 95 % confidence:")
+    for s in own:
+        study = s.study
+        if study is None:
+            continue
+        said = []
+        if study.counted is not None:
+            low, high = study.counted.failing.low, study.counted.failing.high
+            said.append(f"{s.failed} of {study.counted.n} failed")
+            said.append(f"{_percent(low)} to {_percent(high)} would fail")
+        if study.told_apart:
+            said.append("its setups stand at different levels: no interval for them together")
+        if study.mean_interval is not None:
+            said.append(f"mean {_between(study.mean_interval, s)}")
+        if study.s_interval is not None:
+            said.append(f"std dev {_between(study.s_interval, s)}")
+        if study.counted is None and study.fraction_out_at_most is not None:
+            said.append(f"at most {_percent(study.fraction_out_at_most)} out")
+        if said:
+            click.echo(f"    {_name(s)}: {'; '.join(said)}")
+        if study.capability is not None:
+            click.echo(f"      {_index(s)}")
+
+
+def _name(s: SeriesView) -> str:
+    return f"{s.dimension.id} op {s.operation.number}"
+
+
+def _like(s: SeriesView) -> Decimal:
+    return min((r.value for r in s.readings if r.value is not None), key=_digits)
+
+
+def _between(interval: Interval, s: SeriesView) -> str:
+    from qlog.cli.terminal.text import rounded
+
+    like = _like(s)
+    low, high = Decimal(repr(interval.low)), Decimal(repr(interval.high))
+    return f"{rounded(low, like)} to {rounded(high, like)}"
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.0f} %"
+
+
+def _index(s: SeriesView) -> str:
+    from qlog.study.batch.capability import NoIndex
+
+    found = s.study.capability if s.study is not None else None
+    if found is None or isinstance(found, NoIndex):
+        return "" if found is None else found.reason
+    said = []
+    if found.cp is not None and found.cp_interval is not None:
+        said.append(
+            f"Cp {found.cp:.2f} ({found.cp_interval.low:.2f} to {found.cp_interval.high:.2f})"
+        )
+    said.append(
+        f"Cpk {found.cpk:.2f} ({found.cpk_interval.low:.2f} to {found.cpk_interval.high:.2f}; "
+        f"at least {found.cpk_at_least:.2f})"
+    )
+    return f"{', '.join(said)}, from {found.n} pieces of one setup"
+
+
+def _digits(value: object) -> int:
+    exponent = getattr(value, "as_tuple")().exponent  # noqa: B009
+    return exponent if isinstance(exponent, int) else 0
+
+
+def _row_json(s: SeriesView) -> dict[str, object]:
+    stats = s.summary
+    text = (
+        None
+        if stats is None
+        else {
+            "mean": str(stats.mean),
+            "median": str(stats.median),
+            "smallest": str(stats.minimum),
+            "largest": str(stats.maximum),
+            "spread": str(stats.spread),
+            "standard_deviation": None if stats.s is None else str(stats.s),
+            "tolerance": None if stats.tolerance is None else str(stats.tolerance),
+            "share_used": None if stats.share_used is None else str(stats.share_used),
+        }
+    )
+    return {
+        "part": s.part.id,
+        "dimension": s.dimension.id,
+        "op": s.operation.number,
+        "unit": s.limits.unit.value,
+        "limits_from": s.callout.source,
+        "n": len(s.readings),
+        "statistics": text,
+        "confidence_95": _told_json(s),
+        "out_low": s.out_low,
+        "out_high": s.out_high,
+        "not_proven": s.not_proven,
+        "passed": s.passed,
+        "failed": s.failed,
+        "run_rules": [_signal_json(x, s) for x in s.study.signals] if s.study is not None else [],
+        "readings": [_reading_json(r) for r in s.readings],
+    }
+
+
+def _told_json(s: SeriesView) -> dict[str, object] | None:
+    from qlog.study.batch.capability import Capability, NoIndex
+
+    study = s.study
+    if study is None:
+        return None
+    index = study.capability
+    return {
+        "mean": _pair(study.mean_interval),
+        "standard_deviation": _pair(study.s_interval),
+        "fraction_out_at_most": study.fraction_out_at_most,
+        "fraction_failing": None if study.counted is None else _pair(study.counted.failing),
+        "capability": {
+            "cp": index.cp,
+            "cp_interval": _pair(index.cp_interval),
+            "cpk": index.cpk,
+            "cpk_interval": _pair(index.cpk_interval),
+            "cpk_at_least": index.cpk_at_least,
+        }
+        if isinstance(index, Capability)
+        else None,
+        "no_capability": index.reason if isinstance(index, NoIndex) else None,
+    }
+
+
+def _pair(interval: Interval | None) -> list[float] | None:
+    return None if interval is None else [interval.low, interval.high]
+
+
+def _signal_json(signal: Signal, s: SeriesView) -> dict[str, object]:
+    """What a run rule points at; the trend test decides, not this."""
+    pieces = [p for setup in s.study.setups for p in setup.pieces] if s.study is not None else []
+    return {
+        "rule": signal.rule.text,
+        "pieces": pieces[signal.first : signal.last + 1],
+        "false_alarm_a_point": signal.rule.false_alarm,
+        "source": signal.rule.source,
+    }
+
+
+def _reading_json(r: ReadingView) -> dict[str, object]:
+    judged = r.judgement
+    return {
+        "piece": r.piece,
+        "typed": r.typed,
+        "verdict": r.word,
+        "rule": None if judged is None else judged.rule_used.value,
+        "standard_uncertainty": None if r.uncertainty is None else str(r.uncertainty),
+        "chance_in": None if judged is None else judged.chance_in,
+    }

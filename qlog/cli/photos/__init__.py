@@ -1,0 +1,4 @@
+"""Commands for photos and the cards that place them.
+
+Each parses, calls and prints.
+"""

@@ -1,0 +1,104 @@
+"""`qlog card`: cards to photograph first, so that the photos after them find their place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import load_plan
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from qlog.drawing.plan import Build, Operation, Part
+    from qlog.intake.photos.slate import Slate
+
+
+@click.command("card")
+@click.argument("part", required=False)
+@click.argument("op", required=False)
+@click.argument("pieces", required=False, metavar="[PIECE]")
+@click.option(
+    "--out",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Where the sheet goes; by default cards.html in the build's folder, - prints it.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Four cards a sheet: A6 on A4, or quarters of Letter.",
+)
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str | None,
+    op: str | None,
+    pieces: str | None,
+    out: Path | None,
+    paper: str,
+) -> int:
+    """Make a sheet of slate cards to print and cut: a code and the same in words.
+
+    Photograph the card, then the work: what the same camera takes after it belongs there, until
+    the next card or a pause of two hours. The photo of the card itself stays out of the record.
+    Without PART: a card for every operation of every part. PIECE may be 3, 1-5 or all.
+
+    \b
+    Example:
+      qlog card
+      qlog card foot 20
+      qlog card cup 20 1-10 --out cup-cards.html
+    """
+    from qlog.cli.photos.bench_page import render, write
+    from qlog.counting import count
+    from qlog.intake.photos import slate
+    from qlog.intake.photos.place import GAP
+
+    build = load_plan(ctx)
+    cards = slate.cards(_places(build, part, op, pieces))
+    page = render(
+        "cards.html",
+        title=build.title,
+        sheets=[cards[i : i + 4] for i in range(0, len(cards), 4)],
+        paper=paper,
+        hours=int(GAP.total_seconds() // 3600),
+    )
+    if out is not None and str(out) == "-":
+        click.echo(page, nl=False)
+        return 0
+    target = out if out is not None else build.folder / "cards.html"
+    write(page, target)
+    sheets = count(-(-len(cards) // 4), "sheet", "sheets")
+    size = "A4" if paper == "a4" else "Letter"
+    click.echo(
+        f"{target}: {count(len(cards), 'card', 'cards')} on {sheets} of {size}; "
+        "print at full size, cut, photograph the card first"
+    )
+    return 0
+
+
+def _places(
+    build: Build, part: str | None, op: str | None, pieces: str | None
+) -> Iterator[tuple[Slate, tuple[str, ...]]]:
+    """The places that are asked for, with the words of each card."""
+    from qlog.intake.photos.slate import Slate
+    from qlog.intake.typed.places import op_of, part_of, pieces_of
+
+    for owner in build.parts if part is None else (part_of(build, part),):
+        for operation in owner.operations if op is None else (op_of(owner, op),):
+            if pieces is None:
+                yield Slate(owner.id, operation.number), _words(owner, operation, None)
+                continue
+            for piece in pieces_of(owner, pieces):
+                slate = Slate(owner.id, operation.number, piece)
+                yield slate, _words(owner, operation, piece)
+
+
+def _words(part: Part, operation: Operation, piece: int | None) -> tuple[str, ...]:
+    whole = "all pieces" if piece is None else f"piece {piece}"
+    return part.name, f"op {operation.number} {operation.name}", whole

@@ -1,0 +1,130 @@
+"""`qlog photo clock`: the time as a code, and a camera's clock put right by a photo of it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from qlog.cli.context import opened
+from qlog.cli.photos.common import say_placed
+
+#: For so many seconds a clock page shows the time.
+_CLOCK_SECONDS = 600
+
+
+@click.command("clock")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--show", is_flag=True, help="Make a page that shows the time, and open it.")
+@click.option(
+    "--out",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Where the page goes; by default clock.html in the build's folder.",
+)
+@click.pass_context
+def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -> int:
+    """Find out how far a camera's clock is off, and put its photos' times right from then on.
+
+    Shows the time with a code, here or on a page; photograph that, then give the photo as FILE.
+    The photos keep the camera's own time; the correction is added when they are looked at. It
+    holds for that camera from the photo of the clock on, until the next one.
+
+    \b
+    Example:
+      qlog photo clock --show
+      qlog photo clock IMG_0398.jpg
+    """
+    if file is None:
+        if show or out is not None:
+            return _clock_page(ctx, out)
+        return _clock_here()
+    if show or out is not None:
+        raise click.UsageError("FILE reads a photo of the clock, --show shows the clock: one each")
+    from qlog.intake.photos.changes import set_clock
+    from qlog.intake.photos.proposals import propose
+    from qlog.intake.photos.taking import examine
+    from qlog.logbook.pictures import PhotoError
+    from qlog.problem import Problem
+
+    with opened(ctx) as o:
+        try:
+            looked = examine(o.build, file)
+        except PhotoError as error:
+            raise Problem(str(error)) from error
+        found, new = set_clock(o.logbook, looked, o.build.timezone)
+        say_placed(propose(o.build, o.logbook).placed)
+    name = found.camera or "this camera"
+    if found.seconds == 0:
+        click.echo(f"{name}: its clock is right to the second")
+    else:
+        way = "slow" if found.seconds > 0 else "fast"
+        click.echo(
+            f"{name}: its clock is {_span(abs(found.seconds))} {way}; its photos from this one on "
+            f"are read {found.seconds:+d} s"
+        )
+    if not new:
+        click.echo("(known already)")
+    return 0
+
+
+def _clock_page(ctx: click.Context, out: Path | None) -> int:
+    from datetime import UTC, datetime
+
+    from qlog.cli.context import build_folder
+    from qlog.cli.photos.bench_page import render, write
+    from qlog.intake.photos.clock_codes import clock_codes
+
+    target = out if out is not None else build_folder(ctx.find_root().obj) / "clock.html"
+    codes = clock_codes(datetime.now(UTC), _CLOCK_SECONDS)
+    page = render(
+        "clock.html",
+        codes=codes,
+        start=int(codes.start.timestamp()),
+        utc=f"{codes.start:%Y-%m-%dT%H:%M:%SZ}",
+        local=f"{codes.start.astimezone():%H:%M:%S}",
+    )
+    write(page, target)
+    click.echo(f"{target}: shows the time for {_CLOCK_SECONDS // 60} minutes from now")
+    click.echo("photograph it, then: qlog photo clock FILE")
+    if sys.stdout.isatty():
+        click.launch(str(target))
+    return 0
+
+
+def _clock_here() -> int:
+    """The time as a code in the terminal, running until it is stopped; once when piped."""
+    import time
+    from datetime import UTC, datetime
+
+    from qlog.intake.photos.slate import Slate, payload, terminal_code
+
+    def show() -> None:
+        now = datetime.now(UTC).replace(microsecond=0)
+        text = terminal_code(payload(Slate(shown=now)))
+        click.echo(f"{text}\n{now:%Y-%m-%dT%H:%M:%SZ}")
+
+    if not sys.stdout.isatty():
+        show()
+        return 0
+    try:
+        while True:
+            click.clear()
+            show()
+            click.echo("photograph this, then Ctrl-C and: qlog photo clock FILE")
+            time.sleep(1.005 - time.time() % 1)
+    except KeyboardInterrupt:
+        return 0
+
+
+def _span(seconds: int) -> str:
+    """`3 min 12 s`, `1 h 0 min 3 s`, `2 days 4 h`."""
+    days, rest = divmod(seconds, 86400)
+    hours, rest = divmod(rest, 3600)
+    minutes, rest = divmod(rest, 60)
+    if days:
+        return f"{days} {'day' if days == 1 else 'days'} {hours} h"
+    if hours:
+        return f"{hours} h {minutes} min {rest} s"
+    return f"{minutes} min {rest} s" if minutes else f"{rest} s"

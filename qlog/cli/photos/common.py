@@ -1,0 +1,107 @@
+"""What the photo commands share: places and numbers as typed, and how the photos stand."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import Opened
+
+if TYPE_CHECKING:
+    from qlog.intake.photos.place import Proposal
+    from qlog.intake.photos.taking import Place
+    from qlog.logbook.facts import Photo
+    from qlog.review.picture import PhotoView, Picture
+
+
+def typed_place(
+    o: Opened,
+    part: str | None,
+    op: str | None,
+    piece: str | None,
+    item: str | None,
+    cover: bool,
+    note: str,
+    maker_only: bool,
+) -> Place:
+    """The place that was typed, checked against the plan. Raises PlaceError."""
+    from qlog.intake.photos.taking import Place
+    from qlog.intake.typed.places import PlaceError, nearest, op_of, part_of, piece_of
+    from qlog.review.items.item_views import item_ids
+
+    owner = None if part is None else part_of(o.build, part)
+    if owner is None and (op or piece):
+        raise PlaceError("--op and --piece need --part")
+    if owner is not None and item is not None:
+        raise PlaceError("a photo lies on a part or on an item, not on both")
+    if item is not None:
+        items = [id for id, _, _ in item_ids(o.build)]
+        if item not in items:
+            raise PlaceError(f"no item {item!r}; {nearest(item, items)}")
+    return Place(
+        part=None if owner is None else owner.id,
+        op=None if owner is None or op is None else op_of(owner, op).number,
+        piece=None if owner is None or piece is None else piece_of(owner, piece),
+        item=item,
+        caption=" ".join(note.split()),
+        audience="maker" if maker_only else "both",
+        cover=("item" if item else "part" if owner else "build") if cover else "",
+    )
+
+
+def picture_of(o: Opened) -> Picture:
+    """How the build stands, photos included, without the studies."""
+    from qlog.review.assemble import assemble
+
+    return assemble(o.build, o.logbook, studied=False)
+
+
+def views_of(picture: Picture, photos: Sequence[Photo]) -> list[PhotoView]:
+    """How the given photos stand."""
+    wanted = {photo.sha256 for photo in photos}
+    return [v for v in picture.photos if v.sha256 in wanted]
+
+
+def chosen_photos(o: Opened, text: str) -> dict[int, Photo]:
+    """The photos of the numbers typed, by number."""
+    from qlog.intake.photos.changes import chosen, numbered
+
+    photos = numbered(o.logbook)
+    tray = [v.number for v in picture_of(o).tray] if text.strip().lower() == "all" else []
+    return {number: photos[number] for number in chosen(photos, text, tray)}
+
+
+def one_photo(o: Opened, text: str) -> dict[int, Photo]:
+    """The one photo of the number typed. Raises UsageError for more."""
+    found = chosen_photos(o, text)
+    if len(found) != 1:
+        raise click.UsageError(f"{text!r} names {len(found)} photos where one is wanted")
+    return found
+
+
+def echo_numbers(chosen: dict[int, Photo], text: str) -> None:
+    """Print what was done to photos: `photos 14-16: the maker's only`."""
+    from qlog.counting import runs
+
+    noun = "photo" if len(chosen) == 1 else "photos"
+    click.echo(f"{noun} {runs(chosen)}: {text}")
+
+
+def say_placed(placed: Sequence[Proposal]) -> None:
+    """Print what cards have placed just now, by place."""
+    from qlog.cli.photos.text import place
+    from qlog.counting import count
+
+    by_place = Counter(place(p.part, p.op, p.piece, None, "") for p in placed)
+    for name, many in sorted(by_place.items()):
+        click.echo(f"{name}: {count(many, 'photo', 'photos')} placed by card")
+    for note in sorted({p.note for p in placed if p.note}):
+        click.echo(f"  though for one of them {note}")
+
+
+def joined(*words: str) -> str:
+    """What there is of the words, with semicolons between."""
+    return "; ".join(word for word in words if word)

@@ -1,0 +1,109 @@
+"""`qlog photo caption`, `show`, `cover` and `best`: what is said of a photo, and who sees it."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import opened
+from qlog.cli.photos.common import chosen_photos, echo_numbers, one_photo, picture_of, views_of
+
+
+@click.command("caption")
+@click.argument("numbers")
+@click.argument("text")
+@click.pass_context
+def caption(ctx: click.Context, numbers: str, text: str) -> int:
+    """Give photos NUMBERS a caption; the earlier one stays in the history. "" takes it away.
+
+    \b
+    Example:
+      qlog photo caption 14 "boring the socket to size"
+    """
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = chosen_photos(o, numbers)
+        photo_changes.caption(o.logbook, list(chosen.values()), " ".join(text.split()))
+    echo_numbers(chosen, " ".join(text.split()) or "no caption")
+    return 0
+
+
+@click.command("show")
+@click.argument("numbers")
+@click.argument("audience", type=click.Choice(["both", "maker", "nobody"]))
+@click.pass_context
+def show(ctx: click.Context, numbers: str, audience: str) -> int:
+    """Say which edition may show photos NUMBERS: both, only the maker's, or none.
+
+    A photo for nobody is kept all the same and does not count as evidence.
+
+    \b
+    Example:
+      qlog photo show 14-16 maker
+      qlog photo show 17 nobody
+    """
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = chosen_photos(o, numbers)
+        photo_changes.show(o.logbook, list(chosen.values()), audience)
+    words = {"both": "in both editions", "maker": "the maker's only", "nobody": "in no edition"}
+    echo_numbers(chosen, words[audience])
+    return 0
+
+
+@click.command("cover")
+@click.argument("number")
+@click.argument("of", required=False, type=click.Choice(["part", "item", "build", "none"]))
+@click.pass_context
+def cover(ctx: click.Context, number: str, of: str | None) -> int:
+    """Make photo NUMBER the cover picture of its part, its item or the build.
+
+    By default that of where it lies. The one chosen last is shown first.
+
+    \b
+    Example:
+      qlog photo cover 31
+      qlog photo cover 40 build
+    """
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = one_photo(o, number)
+        photo = next(iter(chosen.values()))
+        view = views_of(picture_of(o), [photo])[0]
+        natural = "item" if view.item else "part" if view.part else "build"
+        kind = natural if of is None else "" if of == "none" else of
+        photo_changes.cover(o.logbook, photo, kind)
+    thing = {"part": view.part, "item": view.item}.get(kind) or "the build"
+    echo_numbers(chosen, f"cover of {thing}" if kind else "no cover")
+    return 0
+
+
+@click.command("best")
+@click.argument("number")
+@click.pass_context
+def best(ctx: click.Context, number: str) -> int:
+    """Choose photo NUMBER among near-duplicates; otherwise the record shows the sharpest.
+
+    \b
+    Example:
+      qlog photo best 15
+    """
+    from qlog.counting import runs
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = one_photo(o, number)
+        photo = next(iter(chosen.values()))
+        picture = picture_of(o)
+        view = views_of(picture, [photo])[0]
+        head = view.better if view.better is not None else view.number
+        alike = [v for v in picture.photos if head in (v.number, v.better)]
+        photo_changes.best(o.logbook, photo, [v.photo for v in alike])
+    others = sorted(v.number for v in alike if v.number != view.number)
+    if others:
+        echo_numbers(chosen, f"shown instead of {runs(others)}")
+    else:
+        echo_numbers(chosen, "no other photo of that place shows the same; it is shown anyway")
+    return 0

@@ -1,0 +1,94 @@
+"""`qlog plan`: the drawing as qlog understands it."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from qlog.cli.context import PLAN_NAME, build_folder
+
+
+@click.command("plan")
+@click.argument("part", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for programs and editors.")
+@click.pass_context
+def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
+    """Show each part's route and each dimension with callout, limits and tolerance width.
+
+    Every mistake in build.toml is listed with its line; the exit status is then 1.
+
+    \b
+    Example:
+      qlog plan
+      qlog plan cup
+    """
+    from qlog.drawing.build_file.load import PlanError, check, load
+
+    path = build_folder(ctx.find_root().obj) / PLAN_NAME
+    try:
+        build = load(path)
+    except PlanError as error:
+        if as_json:
+            _print_json({"mistakes": [_mistake(m) for m in error.mistakes]})
+        else:
+            for mistake in error.mistakes:
+                click.echo(str(mistake), err=True)
+        return 1
+    warnings = [m for m in check(path) if m.severity == "warning"]
+    from qlog.intake.typed.places import part_of
+
+    parts = build.parts if part is None else (part_of(build, part),)
+    changed = _changes(build)
+    if as_json:
+        from qlog.cli.plan.plan_json import plan_json
+
+        _print_json(
+            plan_json(build, parts)
+            | {"changes": changed, "warnings": [_mistake(m) for m in warnings]}
+        )
+        return 0
+    from qlog.cli.plan.plan_text import print_plan
+
+    print_plan(build, parts)
+    if changed:
+        click.echo("\nchanged since the drawing last used (recorded with the next entry):")
+        for line in changed:
+            click.echo(f"  {line}")
+    for warning in warnings:
+        click.echo(str(warning), err=True)
+    return 0
+
+
+def _mistake(mistake: object) -> dict[str, object]:
+    return {
+        name: getattr(mistake, name) for name in ("line", "text", "what", "accepted", "severity")
+    }
+
+
+def _changes(build: object) -> list[str]:
+    """What has changed since the revision that the last entry was made under."""
+    from qlog.drawing.build_file.load import PlanError, load_text
+    from qlog.drawing.changes import changes
+    from qlog.drawing.plan import Build
+    from qlog.logbook.store import FILE_NAME, Logbook
+
+    assert isinstance(build, Build)
+    if not (build.folder / FILE_NAME).exists():
+        return []
+    with Logbook(build.folder / FILE_NAME) as logbook:
+        latest = logbook.last_revision()
+    if latest is None or latest[0] == build.revision:
+        return []
+    try:
+        old = load_text(latest[1], build.folder)
+    except PlanError:
+        return ["the drawing last used cannot be read by this qlog"]
+    return [str(change) for change in changes(old, build)]
+
+
+def _print_json(data: object) -> None:
+    import json
+
+    json.dump(data, sys.stdout, indent=2, ensure_ascii=False, default=str)
+    sys.stdout.write("\n")

@@ -1,0 +1,77 @@
+"""The plan laid out for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import click
+
+from qlog.cli.terminal.tables import print_table
+from qlog.cli.terminal.text import limits, limits_of, number, rule_of
+from qlog.drawing.plan import Build, Part
+
+
+def print_plan(build: Build, parts: Sequence[Part]) -> None:
+    """Print routes and dimensions of the parts given."""
+    general = f", ISO 2768-{build.general} where nothing is written" if build.general else ""
+    click.echo(f"{build.title}: verdicts by the {rule_of(build)}{general}")
+    for part in parts:
+        _print_part(build, part)
+    if len(parts) == len(build.parts):
+        _print_joints(build)
+
+
+def _print_part(build: Build, part: Part) -> None:
+    material = build.material(part.material).name if part.material else ""
+    facts = ", ".join(
+        f for f in (part.drawing, material, f"{part.needed} needed + {part.spare} spare") if f
+    )
+    click.echo(f"\n{part.id}: {part.name} ({facts})")
+    for op in part.operations:
+        extra = [w for w in (op.machine, f"sent to {op.sent_out}" if op.sent_out else "") if w]
+        if op.photos or op.photos_each:
+            extra.append(f"photos: {op.photos}" if op.photos else f"{op.photos_each} photo a piece")
+        if op.irreversible:
+            extra.append("cannot be undone")
+        click.echo(f"  op {op.number:<3} {op.name}" + (f"  [{'; '.join(extra)}]" if extra else ""))
+    rows = []
+    for dimension in part.dimensions:
+        for requirement in dimension.requirements:
+            callout = requirement.callout
+            rows.append(
+                (
+                    str(dimension.number),
+                    dimension.id,
+                    dimension.name,
+                    callout.text,
+                    limits_of(callout),
+                    number(callout.limits.width) if not callout.attribute else "-",
+                    str(requirement.op),
+                    dimension.instrument or "-",
+                    callout.source if callout.source != "as written" else "",
+                )
+            )
+    print_table(
+        ("no", "id", "dimension", "callout", "limits", "width", "op", "instrument", "from"),
+        rows,
+        right=(0, 5, 6),
+        keep=(1, 4),
+    )
+
+
+def _print_joints(build: Build) -> None:
+    if build.joints:
+        click.echo("\njoints")
+    for joint in build.joints:
+        inside, outside = joint.inside, joint.outside
+        click.echo(
+            f"  {joint.id}: {outside.part}.{outside.dimension} in {inside.part}."
+            f"{inside.dimension}, clearance {limits(joint.clearance)} ({joint.text})"
+        )
+    if build.stacks:
+        click.echo("\nstacks")
+    for stack in build.stacks:
+        terms = " ".join(
+            f"{'+' if sign > 0 else '-'} {f.part}.{f.dimension}" for sign, f in stack.terms
+        ).removeprefix("+ ")
+        click.echo(f"  {stack.id}: {terms} = {stack.callout.text}")

@@ -1,0 +1,73 @@
+"""Questions of the entry checks: put on a terminal, said as warnings anywhere else."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.intake.bench.readings import as_warning
+from qlog.intake.entry_checks import Check
+
+if TYPE_CHECKING:
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.intake.bench.stream import Proposed, Stream
+
+
+def warn(stream: Stream, proposed: Proposed, strict: bool) -> None:
+    """Say on stderr what would be asked on a terminal. Raises ReadingError instead if `strict`."""
+    from qlog.intake.bench.readings import ReadingError
+
+    for question in proposed.questions:
+        warning = as_warning(proposed.reading, question)
+        if strict:
+            raise ReadingError(f"{warning}; --strict: nothing was written")
+        click.echo(f"?? {warning}", err=True)
+        stream.answered(proposed, question)
+
+
+def put(
+    keyboard: Keyboard, stream: Stream, proposed: Proposed, *, repeats: bool = True
+) -> tuple[Proposed, int | None] | None:
+    """Put the likeliest question about a reading, until it is settled.
+
+    Answers the reading to enter, and the piece that is to be read once more after it; None when
+    it is dropped. `y` takes the value offered, `k` keeps what was typed, a number is taken as
+    typed anew.
+    """
+    while proposed.questions:
+        question = proposed.questions[0]
+        piece = stream.about(proposed, question)
+        whose = "" if piece == proposed.ask.piece else f"{stream.part.id}-{piece}: "
+        click.echo(f"  ? {whose}{question.message}")
+        burr = repeats and question.check is Check.BURR
+        offers = [
+            f"y {question.retype}" if question.retype is not None else "",
+            "r read again" if burr else "",
+            f"k keep {proposed.reading.typed}",
+            "d drop it",
+        ]
+        keys = ("y" if question.retype is not None else "") + ("r" if burr else "") + "kd"
+        answer = keyboard.ask(f"    {', '.join(o for o in offers if o)}, or type it anew> ", keys)
+        match (answer or "").lower():
+            case "" if answer is not None:
+                continue
+            case "" | "d":
+                click.echo("  not entered")
+                return None
+            case "k":
+                stream.answered(proposed, question)
+                return proposed, None
+            case "r" if burr:
+                return proposed, piece
+            case "y" if question.retype is not None:
+                proposed = stream.propose(proposed.ask, question.retype)
+                return proposed, None
+            case _:
+                from qlog.intake.bench.readings import ReadingError
+
+                try:
+                    proposed = stream.propose(proposed.ask, answer or "")
+                except ReadingError as error:
+                    click.echo(f"  {error}")
+    return proposed, None

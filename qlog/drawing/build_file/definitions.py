@@ -1,0 +1,114 @@
+"""What a build.toml has defined so far, and the readers that every table shares."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.mistakes import Notes, Place
+from qlog.drawing.callouts.callout import Callout, CalloutError, parse, parse_limits
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Dimension, Instrument, Material, Part
+from qlog.drawing.units import Unit
+
+UNITS = {"mm": Unit.MM, "inch": Unit.INCH, "in": Unit.INCH}
+
+_ID = r"(?=.*[a-z])[a-z0-9]+(?:-[a-z0-9]+)*\Z"
+_GENERAL = r"(?:ISO ?2768 ?(?:-1 ?)?[- ]? ?)?([fmcv])([HKL])?\Z"
+
+
+class Definitions:
+    """What was defined above in the file: later tables refer to it by id."""
+
+    def __init__(self, notes: Notes, folder: Path, line_of: Callable[[Place], int]) -> None:
+        self.notes = notes
+        self.folder = folder
+        self.line_of = line_of
+        self.unit = Unit.MM
+        self.general = ""
+        self.materials: dict[str, Material] = {}
+        self.instruments: dict[str, Instrument] = {}
+        #: Ids as written, for those too that could not be read: one mistake, one message.
+        self.parts: dict[str, Part | None] = {}
+        self.dimensions: dict[str, dict[str, Dimension | None]] = {}
+        #: Where joints (their fit), stacks and items stand, by what they are and their id.
+        self.places: dict[tuple[str, str], Place] = {}
+
+    def general_class(self, entry: Entry, default: str = "") -> str:
+        """The ISO 2768-1 class at `general`: "f", "m", "c", "v", or "" for none."""
+        if entry.get("general") is None:
+            return default
+        written = entry.text("general")
+        if not written:
+            return ""
+        match = re.match(_GENERAL, written)
+        if match is None:
+            entry.error(
+                "general",
+                f'general = "{written}" is no class of ISO 2768-1',
+                '"ISO 2768-f", "ISO 2768-m", "ISO 2768-c", "ISO 2768-v", or "" for none',
+            )
+            return default
+        if match.group(2):
+            entry.notes.warn(
+                entry.at("general"),
+                f"{match.group(2)} of ISO 2768-2 (form and position) is not checked",
+                f'"ISO 2768-{match.group(1)}", and every form or position that matters by itself',
+                written,
+            )
+        return match.group(1)
+
+    def id(self, entry: Entry, what: str, taken: dict[str, Any]) -> str:
+        """The id of a table, noted when it is missing, unsafe to type or taken."""
+        id = entry.text("id", required=True)
+        if not id:
+            return f"?{len(taken)}"
+        self.good_id(entry.at("id"), id, what)
+        if id in taken:
+            entry.error("id", f'{what} id "{id}" is used twice', "an id of its own")
+        return id
+
+    def good_id(self, place: Place, id: str, what: str) -> None:
+        """Note an id that needs quoting or shifting at the bench."""
+        if not re.match(_ID, id):
+            tidy = re.sub(r"[^a-z0-9]+", "-", id.lower()).strip("-")
+            self.notes.error(
+                place,
+                f'{what} id "{id}" cannot be typed safely',
+                "lowercase letters, digits and hyphens"
+                + (f', such as "{tidy}"' if re.match(_ID, tidy) else ""),
+                id,
+            )
+
+    def callout(self, entry: Entry, key: str, general: str | None) -> Callout | None:
+        """A callout; `general` is None where the general tolerance cannot hold."""
+        value = entry.get(key)
+        if isinstance(value, (int, Decimal)) and not isinstance(value, bool):
+            value = str(value)
+        elif not (text := entry.text(key, required=True)):
+            return None
+        else:
+            value = text
+        try:
+            return parse(value, unit=self.unit, general=general or "")
+        except CalloutError as error:
+            accepted = error.accepted
+            if general is None and "general" in accepted:
+                accepted = f'limits of its own, such as "{value} ±0.2"'
+            entry.error(key, f'{key} "{value}": {error.what}', accepted)
+            return None
+
+    def limits(self, entry: Entry, key: str) -> Limits | None:
+        """Bare limits such as a clearance or a layer."""
+        text = entry.text(key)
+        if not text:
+            return None
+        try:
+            return parse_limits(text, unit=self.unit)
+        except CalloutError as error:
+            entry.error(key, f'{key} "{text}": {error.what}', error.accepted)
+            return None

@@ -1,0 +1,109 @@
+"""Reading build.toml into the typed plan, with every mistake of the file in one run."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+from qlog.drawing.build_file.definitions import Definitions
+from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
+from qlog.drawing.build_file.read_build import BuildReader
+from qlog.drawing.plan import Build
+
+__all__ = ["Mistake", "PlanError", "check", "load", "load_text"]
+
+FILE_NAME = "build.toml"
+
+
+def load(path: Path, *, lines: bool = False) -> Build:
+    """Read a build.toml, or the build.toml of a folder.
+
+    `lines` fills in the `line` of parts, operations, dimensions and so on, which costs a second
+    reading of the file; without it they are 0. Raises PlanError with every mistake of the file.
+    """
+    if path.is_dir():
+        path = path / FILE_NAME
+    return load_text(_text_of(path), path.parent, path.name, lines=lines)
+
+
+def load_text(text: str, folder: Path, name: str = FILE_NAME, *, lines: bool = False) -> Build:
+    """Read the text of a build.toml that belongs to `folder`. Raises PlanError."""
+    notes = Notes()
+    build = _reader(text, folder, name, notes, lines).build()
+    if notes.serious:
+        raise PlanError(_listed(notes, text, name))
+    return build
+
+
+def check(path: Path) -> tuple[Mistake, ...]:
+    """Every mistake and warning of a build.toml, in the order of its lines; empty when it is fine.
+
+    Warnings are about what can be read but should be looked at before cutting.
+    """
+    if path.is_dir():
+        path = path / FILE_NAME
+    try:
+        text = _text_of(path)
+        notes = Notes()
+        reader = _reader(text, path.parent, path.name, notes, False)
+    except PlanError as error:
+        return error.mistakes
+    from qlog.drawing.plan_warnings import before_cutting
+
+    before_cutting(reader.build(), reader.known.places, notes)
+    return _listed(notes, text, path.name)
+
+
+def _listed(notes: Notes, text: str, name: str) -> tuple[Mistake, ...]:
+    if not notes:
+        return ()
+    from qlog.drawing.build_file.positions import Lines
+
+    return notes.listed(Lines(text).of, name)
+
+
+def _text_of(path: Path) -> str:
+    """The file as text. Raises PlanError when it cannot be had."""
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        mistake = Mistake(0, "", f"there is no {path}", "`qlog new` writes one", file=path.name)
+        raise PlanError((mistake,)) from None
+    except OSError as error:
+        why = error.strerror or str(error)
+        mistake = Mistake(0, "", f"{path} cannot be read: {why}", "", file=path.name)
+        raise PlanError((mistake,)) from None
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        start = raw.rfind(b"\n", 0, error.start) + 1
+        shown = raw[start:].split(b"\n", 1)[0].decode("utf-8", "replace").strip()
+        mistake = Mistake(
+            line, shown, "this line is not UTF-8", "save the file as UTF-8", file=path.name
+        )
+        raise PlanError((mistake,)) from None
+
+
+def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> BuildReader:
+    """A reader of the text. Raises PlanError when the text is no TOML."""
+    try:
+        data = tomllib.loads(text, parse_float=Decimal)
+    except (ValueError, RecursionError) as error:
+        # TOMLDecodeError is a ValueError; so is a number with more digits than Python reads.
+        from qlog.drawing.build_file.syntax import syntax_mistakes
+
+        raise PlanError(syntax_mistakes(text, str(error), name)) from None
+    line_of: Callable[[Place], int] = _no_line
+    if lines:
+        from qlog.drawing.build_file.positions import Lines
+
+        line_of = Lines(text).of
+    return BuildReader(Entry(data, (), notes), Definitions(notes, folder, line_of), text)
+
+
+def _no_line(_: Place) -> int:
+    return 0

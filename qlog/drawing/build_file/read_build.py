@@ -1,0 +1,188 @@
+"""Reading the whole of build.toml: its head, materials, instruments, and what is for the record."""
+
+from __future__ import annotations
+
+import hashlib
+from decimal import Decimal
+from pathlib import Path
+
+from qlog.drawing.build_file.definitions import UNITS, Definitions
+from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.mistakes import one_of
+from qlog.drawing.build_file.read_assembly import AssemblyReader
+from qlog.drawing.build_file.read_part import PartReader
+from qlog.drawing.plan import Build, Credit, Instrument, Material, Rule
+from qlog.drawing.units import Unit
+
+PHOTO_FORMATS = ("webp", "avif")
+
+
+class BuildReader:
+    """Reads the file from top to bottom, noting every mistake and going on."""
+
+    def __init__(self, top: Entry, known: Definitions, text: str) -> None:
+        self.top = top
+        self.known = known
+        self.text = text
+
+    def build(self) -> Build:
+        """The whole build, as far as it could be read."""
+        top = self.top
+        title = top.text("title", required=True)
+        maker, recipient = top.text("maker"), top.text("recipient")
+        occasion = top.text("occasion")
+        self.known.unit = UNITS[top.choice("units", "mm", UNITS)]
+        self.known.general = self.known.general_class(top)
+        rule = Rule(top.choice("rule", "guarded", [r.value for r in Rule]))
+        conformance = top.number("conformance")
+        if conformance is not None and not Decimal("0.5") <= conformance < 1:
+            top.error(
+                "conformance",
+                f"conformance = {conformance} is no probability for a decision",
+                "0.5 or more and below 1, usually 0.95",
+            )
+        language = top.text("language", "en")
+        timezone = self._timezone()
+        formats = self._photo_formats()
+        materials = self._materials()
+        instruments = self._instruments()
+        parts = PartReader(self.known).parts(top)
+        assembly = AssemblyReader(self.known)
+        joints, stacks = assembly.joints(top), assembly.stacks(top)
+        groups, bans = assembly.groups(top), assembly.bans(top)
+        credits = tuple(self._credit(e) for e in top.entries("credit"))
+        facts = self._facts()
+        top.close()
+        return Build(
+            title=title,
+            maker=maker,
+            recipient=recipient,
+            occasion=occasion,
+            unit=self.known.unit,
+            general=self.known.general,
+            rule=rule,
+            conformance=conformance if conformance is not None else Decimal("0.95"),
+            language=language,
+            timezone=timezone,
+            materials=materials,
+            instruments=instruments,
+            parts=parts,
+            joints=joints,
+            stacks=stacks,
+            groups=groups,
+            bans=bans,
+            credits=credits,
+            object_record=facts,
+            photo_formats=formats,
+            folder=self.known.folder,
+            revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
+            source=self.text,
+        )
+
+    def _timezone(self) -> str:
+        name = self.top.text("timezone")
+        if not name or _is_zone(name):
+            return name
+        from zoneinfo import ZoneInfo, available_timezones
+
+        try:
+            ZoneInfo(name)
+        except (KeyError, OSError, ValueError):
+            self.top.error(
+                "timezone",
+                f'timezone = "{name}" is not known',
+                one_of(name, sorted(available_timezones()))
+                if "/" in name
+                else 'an IANA name such as "Europe/Berlin"',
+            )
+            return ""
+        return name
+
+    def _photo_formats(self) -> tuple[str, ...]:
+        formats = self.top.texts("photo-formats")
+        for index, name in enumerate(formats):
+            if name not in PHOTO_FORMATS:
+                self.known.notes.error(
+                    ("photo-formats", index),
+                    f'"{name}" is no photo format that can be made besides JPEG',
+                    one_of(name, PHOTO_FORMATS),
+                    name,
+                )
+        return formats
+
+    def _materials(self) -> tuple[Material, ...]:
+        for id, entry in self.top.named("material"):
+            self.known.good_id(entry.place, id, "material")
+            expansion = entry.number("expansion")
+            kind = entry.text("kind")
+            if kind and expansion is None:
+                from qlog.drawing.standards import expansion as table
+
+                try:
+                    expansion = table.coefficient(kind)
+                except table.UnknownMaterial as error:
+                    entry.error("kind", error.what, error.accepted)
+            self.known.materials[id] = Material(
+                id, entry.text("name", id), expansion, entry.text("care")
+            )
+            entry.close()
+        return tuple(self.known.materials.values())
+
+    def _instruments(self) -> tuple[Instrument, ...]:
+        for id, entry in self.top.named("instrument"):
+            self.known.good_id(entry.place, id, "instrument")
+            self.known.instruments[id] = Instrument(
+                id,
+                entry.text("name", id),
+                entry.text("kind", id.replace("-", " ")),
+                self._instrument_unit(entry),
+                entry.number("step", least=Decimal(0)),
+                entry.number("error", least=Decimal(0)),
+                entry.number("expansion"),
+                entry.text("note"),
+            )
+            entry.close()
+        return tuple(self.known.instruments.values())
+
+    def _instrument_unit(self, entry: Entry) -> Unit:
+        known = {
+            **UNITS,
+            "deg": Unit.DEGREE,
+            "um": Unit.MICROMETRE,
+            "µm": Unit.MICROMETRE,
+            "uin": Unit.MICROINCH,
+            "µin": Unit.MICROINCH,
+            "": Unit.NONE,
+        }
+        default = "inch" if self.known.unit is Unit.INCH else "mm"
+        if entry.get("unit") == "":
+            return Unit.NONE
+        return known[entry.choice("unit", default, known)]
+
+    def _facts(self) -> tuple[tuple[str, str], ...]:
+        entry = self.top.entry("object")
+        if entry is None:
+            return ()
+        facts = tuple((label, entry.text(label)) for label in entry.data)
+        entry.close()
+        return facts
+
+    def _credit(self, entry: Entry) -> Credit:
+        credit = Credit(entry.text("who", required=True), entry.text("what", required=True))
+        entry.close()
+        return credit
+
+
+def _is_zone(name: str) -> bool:
+    """Whether the system has that time zone, asked without loading `zoneinfo`.
+
+    Where its files lie elsewhere (Windows has none at all) the answer is no, and `zoneinfo` is
+    asked itself.
+    """
+    if not all(part.strip(".") for part in name.split("/")):
+        return False
+    try:
+        with (Path("/usr/share/zoneinfo") / name).open("rb") as file:
+            return file.read(4) == b"TZif"
+    except (OSError, ValueError):
+        return False

@@ -1,0 +1,123 @@
+"""Callouts: a dimension's requirement as written on the drawing, and the limits it means."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from enum import StrEnum
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.units import Unit
+from qlog.frozen import frozen
+
+
+class Kind(StrEnum):
+    """What a callout asks for."""
+
+    LENGTH = "length"
+    DIAMETER = "diameter"
+    RADIUS = "radius"
+    ANGLE = "angle"
+    CHAMFER = "chamfer"
+    DEPTH = "depth"
+    ROUGHNESS = "roughness"
+    THREAD = "thread"
+    GEOMETRY = "geometry"  # zero-based: runout, roundness, parallelism ...
+    GO_NO_GO = "go/no-go"
+    BY_EYE = "by eye"
+    COUNT = "count"
+
+
+class CalloutError(ValueError):
+    """A callout that cannot be read; `what` is wrong, `accepted` says what would be accepted."""
+
+    def __init__(self, what: str, accepted: str = "") -> None:
+        super().__init__(f"{what}; {accepted}" if accepted else what)
+        self.what = what
+        self.accepted = accepted
+
+
+@frozen
+class Callout:
+    """A callout and what it means; lengths in `unit`, limits exact.
+
+    str() writes it in one canonical spelling, which reads back to the same limits.
+    """
+
+    text: str  # as written
+    kind: Kind
+    unit: Unit
+    nominal: Decimal | None
+    limits: Limits
+    source: str  # where the limits come from: "as written", "ISO 286-1 H7", "ISO 2768-1 m" ...
+    general: bool = False  # the general tolerance was taken, because none is written
+    characteristic: str = ""  # "Ra", "runout", "M6-6H" ... where the kind alone does not tell
+    fit_class: str = ""  # the ISO 286 class: "H7"
+    datums: str = ""  # a geometric tolerance's datums, as written: "A-B"
+    round_zone: bool = False  # a geometric tolerance's zone is a diameter: "position Ø0.1"
+    angle: Decimal | None = None  # a chamfer's angle in degrees
+    envelope: bool = False  # Ⓔ of ISO 14405-1: form within the size; single readings do not show it
+
+    @property
+    def attribute(self) -> bool:
+        """Whether the reading is a pass or fail and no number to average.
+
+        True for go/no-go and by-eye checks, and for threads that are gauged and not measured.
+        """
+        return self.kind in (Kind.GO_NO_GO, Kind.BY_EYE) or (
+            self.kind is Kind.THREAD and self.limits.lower is None and self.limits.upper is None
+        )
+
+    def __str__(self) -> str:
+        return format_callout(self)
+
+
+@frozen
+class Fit:
+    """A hole and a shaft of one nominal size; clearance is hole minus shaft, negative when pressed.
+
+    The clearance runs from the smallest hole on the largest shaft to the opposite.
+    """
+
+    text: str
+    hole: Callout
+    shaft: Callout
+    clearance: Limits
+
+
+def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
+    """Read a callout as it stands on a drawing.
+
+    `unit` (mm or inch) holds where the callout names none; `general` is the ISO 2768-1 class
+    ("f", "m", "c" or "v") for a dimension that carries no tolerance, "" when there is none.
+    Every accepted form is listed in `qlog.drawing.callouts.grammar.forms`. Raises CalloutError.
+    """
+    from qlog.drawing.callouts.reading import read_callout  # which needs the types above
+
+    return read_callout(text, unit, general)
+
+
+def parse_fit(text: str, nominal: Decimal | None = None) -> Fit:
+    """Read a fit: `Ø8 H7/p6`, or `H7/p6` with its nominal size in mm given.
+
+    Raises CalloutError.
+    """
+    from qlog.drawing.callouts.reading import read_fit
+
+    return read_fit(text, nominal)
+
+
+def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
+    """Read bare limits, which may be negative: `-0.03..-0.005`, `0.02 max`, `1..2 um`.
+
+    Raises CalloutError.
+    """
+    from qlog.drawing.callouts.reading import read_limits
+
+    return read_limits(text, unit)
+
+
+def format_callout(callout: Callout) -> str:
+    """The callout in its canonical spelling; nothing in it is rounded."""
+    from qlog.drawing.callouts.spelling import write_callout
+
+    return write_callout(callout)

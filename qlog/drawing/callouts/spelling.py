@@ -1,0 +1,102 @@
+"""Callouts written back in one canonical spelling, which reads to the same limits again."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.limits import arc_seconds, format_exact
+from qlog.drawing.units import Unit
+
+
+def write_callout(callout: Callout) -> str:
+    """See `qlog.drawing.callouts.callout.format_callout`."""
+    return _written(callout) + (" Ⓔ" if callout.envelope else "")
+
+
+def _written(callout: Callout) -> str:
+    characteristic, limits = callout.characteristic, callout.limits
+    match callout.kind:
+        case Kind.GO_NO_GO | Kind.BY_EYE:
+            return f"{callout.kind}: {characteristic}" if characteristic else str(callout.kind)
+        case Kind.THREAD:
+            return characteristic
+        case Kind.GEOMETRY:
+            assert limits.upper is not None
+            zone = "Ø" if callout.round_zone else ""
+            datums = f" to {callout.datums}" if callout.datums else ""
+            return f"{characteristic} {zone}{_number(limits.upper, callout.unit)}{datums}"
+        case Kind.ROUGHNESS:
+            if limits.lower is None:
+                assert limits.upper is not None
+                return f"{characteristic} {_number(limits.upper, callout.unit)}"
+            return f"{characteristic} {_written_size(callout)}"
+        case Kind.COUNT:
+            if limits.lower == limits.upper and limits.lower is not None:
+                return f"count {limits.lower:f}"
+            return f"count {_written_size(callout)}"
+        case Kind.CHAMFER:
+            assert callout.angle is not None
+            angle = _number(callout.angle, Unit.DEGREE)
+            if callout.nominal is None and (limits.lower is None or limits.upper is None):
+                value, word = _one_sided(callout)
+                return f"{value} x {angle} {word}"
+            return f"{_written_size(callout)} x {angle}"
+        case Kind.DEPTH:
+            return f"depth {_written_size(callout)}"
+        case Kind.DIAMETER:
+            return f"{'S' if characteristic else ''}Ø{_written_size(callout)}"
+        case Kind.RADIUS:
+            return f"{'S' if characteristic else ''}R{_written_size(callout)}"
+        case _:
+            return _written_size(callout)
+
+
+def _number(value: Decimal, unit: Unit) -> str:
+    suffix = {Unit.INCH: " in", Unit.MICROINCH: " µin"}.get(unit, "")
+    return format_exact(value, unit) + suffix
+
+
+def _one_sided(callout: Callout) -> tuple[str, str]:
+    limits = callout.limits
+    if limits.upper is not None:
+        return _number(limits.upper, callout.unit), "max"
+    assert limits.lower is not None
+    return _number(limits.lower, callout.unit), "min"
+
+
+def _written_size(callout: Callout) -> str:
+    limits, unit, nominal = callout.limits, callout.unit, callout.nominal
+    if limits.lower is None or limits.upper is None:
+        return " ".join(_one_sided(callout))
+    if nominal is None:
+        return f"{_bare(limits.lower, unit)}..{_number(limits.upper, unit)}"
+    size = _number(nominal, unit)
+    if callout.fit_class:
+        return f"{size} {callout.fit_class}"
+    lower = _difference(limits.lower, nominal, unit)
+    upper = _difference(limits.upper, nominal, unit)
+    if lower == -upper:
+        return f"{size} ±{_magnitude(upper, unit)}"
+    return f"{size} {_deviation(upper, unit)}/{_deviation(lower, unit)}"
+
+
+def _bare(value: Decimal, unit: Unit) -> str:
+    return format_exact(value, unit)
+
+
+def _difference(value: Decimal, nominal: Decimal, unit: Unit) -> Decimal:
+    """Exact deviation; of angles in arc seconds, where it ends."""
+    if unit is Unit.DEGREE:
+        return arc_seconds(value) - arc_seconds(nominal)
+    return value - nominal
+
+
+def _magnitude(value: Decimal, unit: Unit) -> str:
+    return format_exact(value / 3600, unit) if unit is Unit.DEGREE else f"{value:f}"
+
+
+def _deviation(value: Decimal, unit: Unit = Unit.MM) -> str:
+    if value == 0:
+        return "0"
+    return ("+" if value > 0 else "-") + _magnitude(abs(value), unit)

@@ -1,0 +1,196 @@
+"""Looking over a readable plan before anything is cut: warnings, no mistakes."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.drawing.build_file.mistakes import Notes, Place
+from qlog.drawing.callouts.callout import Callout, CalloutError, Kind
+from qlog.drawing.callouts.reading import clearance
+from qlog.drawing.limits import Limits, format_exact
+from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Joint, Stack
+from qlog.drawing.units import Unit, convert
+
+#: Wider than this share of nominal is more often a slip of the pen than a wish.
+_WIDE = Decimal("0.1")
+#: U is to be at most this share of T; a tenth is wanted, a fifth is often the practical best
+#: (NPL, frequently asked questions on measurement).
+_JUDGE = Decimal(5)
+
+
+def before_cutting(build: Build, places: dict[tuple[str, str], Place], notes: Notes) -> None:
+    """Note every warning about a build, as far as it could be read.
+
+    `places` tells where joints and stacks stand in the file, by kind and id.
+    """
+    instruments = {i.id: i for i in build.instruments}
+    known: dict[Feature, Limits] = {}
+    for index, part in enumerate(build.parts):
+        for dimension in part.dimensions:
+            place: Place = ("part", index, "dim", dimension.number - 1)
+            known[Feature(part.id, dimension.id)] = dimension.callout.limits
+            instrument = instruments.get(dimension.instrument or "")
+            _dimension(dimension, instrument, place, notes)
+    for joint in build.joints:
+        if {joint.inside, joint.outside} <= known.keys():
+            _joint(known, joint, places["joint", joint.id], notes)
+    for stack in build.stacks:
+        if {feature for _, feature in stack.terms} <= known.keys():
+            _stack(known, stack, (*places["stack", stack.id], "callout"), notes)
+
+
+def _dimension(
+    dimension: Dimension, instrument: Instrument | None, place: Place, notes: Notes
+) -> None:
+    for requirement in dimension.requirements:
+        callout = requirement.callout
+        last = requirement is dimension.requirements[-1]
+        here: Place = (*place, "callout") if last else (*place, "before", "callout")
+        if _too_wide(callout):
+            width, nominal = callout.limits.width, callout.nominal
+            assert width is not None and nominal is not None
+            share = round(width / nominal * 100)
+            notes.warn(
+                here,
+                f"{dimension.id} {callout.text}: the tolerance is {share} % of the size",
+                "10 % or less, if a decimal has slipped",
+                callout.text,
+            )
+        if instrument is not None:
+            _judged(dimension, callout, instrument, here, notes)
+
+
+def _too_wide(callout: Callout) -> bool:
+    """Whether a written tolerance is wider than 10 % of nominal.
+
+    Edges are often left that free: radii and chamfers only count when the coarse class of
+    ISO 2768-1 is tighter than they are.
+    """
+    width, nominal = callout.limits.width, callout.nominal
+    if callout.general or width is None or nominal is None or nominal <= 0:
+        return False
+    if callout.kind in (Kind.RADIUS, Kind.CHAMFER) and callout.unit is Unit.MM:
+        from qlog.drawing.standards import iso2768
+
+        try:
+            if width <= 2 * iso2768.deviation(nominal, "c", edge=True):
+                return False
+        except CalloutError:
+            return False
+    sized = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.CHAMFER, Kind.DEPTH, Kind.ANGLE)
+    return callout.kind in sized and width > _WIDE * nominal
+
+
+def _judged(
+    dimension: Dimension, callout: Callout, instrument: Instrument, place: Place, notes: Notes
+) -> None:
+    """Warn when the instrument's error limit is more than a fifth of the tolerance."""
+    width = callout.limits.width
+    if width is None or instrument.error is None or callout.kind is Kind.COUNT:
+        return
+    try:
+        error = convert(instrument.error, instrument.unit, callout.unit)
+    except ValueError:
+        notes.warn(
+            (*place[:4], "instrument"),
+            f"{dimension.id} is in {callout.unit.symbol or 'no unit'}, "
+            f"but {instrument.name} reads {instrument.unit.symbol or 'no unit'}",
+            "an instrument for this kind of dimension",
+            instrument.id,
+        )
+        return
+    if error * _JUDGE > width:
+        unit = callout.unit
+        notes.warn(
+            (*place[:4], "instrument"),
+            f"{dimension.id} {callout.text}: {instrument.name} with an error of "
+            f"±{_short(error, unit)} is too coarse for a tolerance of {_short(width, unit)}",
+            f"an instrument good to ±{_short(width / _JUDGE, unit)} or better",
+            instrument.id,
+        )
+
+
+def _joint(known: dict[Feature, Limits], joint: Joint, place: Place, notes: Notes) -> None:
+    """What the two callouts allow, against what the joint asks for."""
+    unit = joint.clearance.unit
+    worst = clearance(_in(known[joint.inside], unit), _in(known[joint.outside], unit))
+    _reach(
+        place,
+        f"joint {joint.id}",
+        "clearance",
+        worst,
+        joint.clearance,
+        "no two pieces inside their limits can fit",
+        "pieces inside their limits may not fit and will have to be matched",
+        notes,
+        joint.text,
+    )
+
+
+def _stack(known: dict[Feature, Limits], stack: Stack, place: Place, notes: Notes) -> None:
+    """The nominal sizes and the limits of the terms, against the stack's own limits."""
+    unit = stack.callout.unit
+    lower: Decimal | None = Decimal(0)
+    upper: Decimal | None = Decimal(0)
+    for sign, feature in stack.terms:
+        limits = _in(known[feature], unit)
+        low, high = limits.lower, limits.upper
+        if sign < 0:
+            low, high = (
+                None if high is None else -high,
+                None if low is None else -low,
+            )
+        lower = None if lower is None or low is None else lower + low
+        upper = None if upper is None or high is None else upper + high
+    _reach(
+        place,
+        f"stack {stack.id}",
+        "size",
+        Limits(lower, upper, unit),
+        stack.callout.limits,
+        "no set of pieces inside their limits can come out right",
+        "pieces inside their limits may not come out right and will have to be matched",
+        notes,
+        stack.callout.text,
+    )
+
+
+def _reach(
+    place: Place,
+    name: str,
+    quantity: str,
+    worst: Limits,
+    wanted: Limits,
+    never: str,
+    sometimes: str,
+    notes: Notes,
+    text: str,
+) -> None:
+    apart = (
+        worst.lower is not None and wanted.upper is not None and worst.lower > wanted.upper
+    ) or (worst.upper is not None and wanted.lower is not None and worst.upper < wanted.lower)
+    beyond = any(
+        limit is not None and not wanted.contains(limit) for limit in (worst.lower, worst.upper)
+    )
+    if apart or beyond:
+        notes.warn(
+            place,
+            f"{name}: the parts' limits give a {quantity} of {worst}, wanted is {wanted}: "
+            + (never if apart else sometimes),
+            "other limits on a part or here" if apart else "tighter limits, or matching",
+            text,
+        )
+
+
+def _in(limits: Limits, unit: Unit) -> Limits:
+    return Limits(
+        None if limits.lower is None else convert(limits.lower, limits.unit, unit),
+        None if limits.upper is None else convert(limits.upper, limits.unit, unit),
+        unit,
+    )
+
+
+def _short(value: Decimal, unit: Unit) -> str:
+    """A value for a sentence, at most three figures where it is no limit but a comparison."""
+    symbol = "" if unit is Unit.DEGREE else f" {unit.symbol}"
+    return f"{format_exact(value.normalize(), unit)}{symbol}"

@@ -1,0 +1,126 @@
+"""Assembly: which pieces became which item, and what was measured on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from qlog.counting import count
+from qlog.drawing.plan import Build
+from qlog.intake.bench.route import scrapped
+from qlog.intake.bench.shipments import parcels
+from qlog.intake.typed.places import named_piece
+from qlog.intake.typed.values import TypedError, parse_value
+from qlog.logbook.facts import Assembly, ItemSize
+from qlog.logbook.store import Appended, Logbook
+from qlog.problem import Problem
+
+
+class AssemblyError(Problem):
+    """An item that cannot be assembled as asked."""
+
+
+def item_group(build: Build, item: str) -> tuple[str, dict[str, int]]:
+    """The group of an item, and how many pieces of each part it takes. Raises AssemblyError."""
+    id = item.strip().lower()
+    for group in build.groups:
+        if id in {f"{group.id}-{n}" for n in range(1, group.count + 1)}:
+            return id, dict(group.takes)
+    known = ", ".join(f"{g.id}-1 to {g.id}-{g.count}" for g in build.groups) or "none in build.toml"
+    raise AssemblyError(f"no item {item!r}; there is: {known}")
+
+
+def assemble_item(
+    build: Build,
+    logbook: Logbook,
+    item: str,
+    pieces: Sequence[str],
+    *,
+    note: str = "",
+    made: str | None = None,
+    why: str = "",
+) -> list[Appended[Assembly]]:
+    """Enter which pieces became an item; it must get exactly what it takes.
+
+    What was entered for the item before stays in it, unless `why` says why it is replaced. A
+    piece that was scrapped since leaves it anyhow. Sizes measured on the item go with them.
+
+    Raises AssemblyError for pieces that are scrapped, away, or in another item already, and for
+    an item that gets too many or too few of a part.
+    """
+    id, takes = item_group(build, item)
+    chosen = [named_piece(build, text) for text in pieces]
+    named = {(part.id, number) for part, number in chosen}
+    gone = {
+        e.id: why.strip() or "scrapped"
+        for e in logbook.live(Assembly, item=id)
+        if (e.fact.part, e.fact.piece) not in named
+        and (why.strip() or e.fact.piece in scrapped(logbook, build.part(e.fact.part)))
+    }
+    there = {
+        (e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id) if e.id not in gone
+    }
+    for part, number in chosen:
+        name = f"{part.id}-{number}"
+        if number in scrapped(logbook, part):
+            raise AssemblyError(f"{name} was scrapped; nothing was entered")
+        if any(number in parcel.away for parcel in parcels(logbook, part)):
+            raise AssemblyError(f"{name} is away; nothing was entered")
+        for entry in logbook.live(Assembly, part=part.id, piece=number):
+            if entry.fact.item != id:
+                raise AssemblyError(f"{name} is in {entry.fact.item} already")
+    wanted = there | named
+    for part_id in {p for p, _ in wanted} | set(takes):
+        have = sum(p == part_id for p, _ in wanted)
+        if have != takes.get(part_id, 0):
+            raise AssemblyError(
+                f"{id} takes {count(takes.get(part_id, 0), part_id, part_id + ' pieces')}, "
+                f"not {have}; nothing was entered"
+                + ("" if why or not there else " (--why TEXT replaces what is entered)")
+            )
+    facts = [Assembly(id, part.id, number, note.strip()) for part, number in chosen]
+    with logbook.together():
+        for old, reason in gone.items():
+            logbook.withdraw(old, reason)
+        if gone:
+            for size in logbook.live(ItemSize, item=id):
+                logbook.withdraw(size.id, "measured with other pieces in it")
+        return logbook.append_all(facts, made=made)
+
+
+def measure_item(
+    build: Build,
+    logbook: Logbook,
+    item: str,
+    stack: str | None,
+    text: str,
+    *,
+    instrument: str | None = None,
+    made: str | None = None,
+    why: str = "",
+) -> Appended[ItemSize]:
+    """Enter a measured overall size of an item. Raises AssemblyError.
+
+    `stack` may be left out where the plan has only one; `why` says why a size that was entered
+    before is replaced.
+    """
+    id, _ = item_group(build, item)
+    known = {s.id: s for s in build.stacks}
+    name = stack or (next(iter(known)) if len(known) == 1 else "")
+    if name not in known:
+        listed = ", ".join(known) or "none in build.toml"
+        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
+    callout = known[name].callout
+    try:
+        typed = parse_value(text, callout.unit, callout.nominal)
+    except TypedError as error:
+        raise AssemblyError(str(error)) from error
+    fact = ItemSize(id, name, typed.text, f"{typed.value:f}", typed.unit.value, instrument)
+    old = logbook.find(fact)
+    if old is None or (old.fact.value, old.fact.unit) == (fact.value, fact.unit):
+        return logbook.append(fact, made=made)
+    if not why.strip():
+        raise AssemblyError(
+            f"{id} {name} is logged already as {old.fact.value} {old.fact.unit}; say --why to "
+            f"replace it with {fact.value} {fact.unit}"
+        )
+    return logbook.append(fact, made=made, supersedes=old.id, reason=why)

@@ -1,0 +1,136 @@
+"""Decisions and remarks: dispositions, setups, notes, corrections."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.drawing.plan import Build, Dimension, Part
+from qlog.intake.bench.readings import instrument_for, make_reading, requirement_for, typed_value
+from qlog.intake.typed.times import checked_time
+from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Setup
+from qlog.logbook.store import Appended, Logbook
+from qlog.problem import Problem
+
+#: What may be decided about a piece, as typed on the command line.
+DECISIONS = {"scrap": "scrap", "rework": "rework", "use-as-is": "use as is"}
+
+
+def dispose(
+    logbook: Logbook,
+    part: Part,
+    piece: int,
+    decision: str,
+    why: str,
+    *,
+    op: int | None = None,
+    made: str | None = None,
+    even_assembled: bool = False,
+) -> Appended[Disposition]:
+    """Decide about a piece.
+
+    Raises Problem without a reason, when it is to be scrapped but sits in an item, and when it
+    was scrapped before: scrap is for good, unless that entry itself is taken back.
+    """
+    if not why.strip():
+        raise Problem(f"say why: `qlog piece {part.id}-{piece} {decision} --why ...`")
+    if decision != "scrap":
+        for decided in logbook.live(Disposition, part=part.id, piece=piece, decision="scrap"):
+            raise Problem(
+                f"{part.id}-{piece} was scrapped ({decided.fact.why}); if that was a mistake: "
+                f"`qlog undo {decided.id} --why ...`"
+            )
+    if decision == "scrap" and not even_assembled:
+        for entry in logbook.live(Assembly, part=part.id, piece=piece):
+            raise Problem(
+                f"{part.id}-{piece} is built into {entry.fact.item}; say --assembled to scrap it "
+                "all the same"
+            )
+    fact = Disposition(part.id, piece, op, decision, why.strip())
+    return logbook.append(fact, made=None if made is None else checked_time(made))
+
+
+def begin_setup(
+    logbook: Logbook,
+    part: Part,
+    op: int,
+    piece: int,
+    cause: str,
+    *,
+    note: str = "",
+    made: str | None = None,
+) -> Appended[Setup]:
+    """A new setup begins with this piece."""
+    fact = Setup(part.id, op, piece, cause, note)
+    return logbook.append(fact, made=None if made is None else checked_time(made))
+
+
+def remark(
+    logbook: Logbook,
+    part: Part,
+    text: str,
+    *,
+    op: int | None = None,
+    piece: int | None = None,
+    made: str | None = None,
+) -> Appended[Note]:
+    """Keep a remark. Raises Problem when it is empty."""
+    if not text.strip():
+        raise Problem("an empty note says nothing")
+    fact = Note(part.id, op, piece, text.strip())
+    return logbook.append(fact, made=None if made is None else checked_time(made))
+
+
+def logged_reading(
+    logbook: Logbook, part: Part, op: int, dimension: Dimension, piece: int
+) -> Entry[Reading]:
+    """The live reading of that place. Raises Problem when there is none."""
+    found = logbook.live(Reading, part=part.id, op=op, dimension=dimension.id, piece=piece)
+    if not found:
+        raise Problem(
+            f"{part.id}-{piece} has no reading of {dimension.id} after op {op} to correct; "
+            f"`qlog read {part.id} {op} {dimension.id} {piece} VALUE` enters one"
+        )
+    return found[-1]
+
+
+def _decimal(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)
+
+
+def correct_reading(
+    build: Build,
+    logbook: Logbook,
+    part: Part,
+    op: int,
+    dimension: Dimension,
+    piece: int,
+    text: str,
+    why: str,
+    *,
+    made: str | None = None,
+) -> tuple[Entry[Reading], Appended[Reading]]:
+    """Supersede a reading; answers the old entry and the new one. Raises Problem."""
+    old = logged_reading(logbook, part, op, dimension, piece)
+    if not why.strip():
+        raise Problem("a correction needs a reason: --why ...")
+    callout = requirement_for(part, dimension, op)
+    instrument = instrument_for(build, dimension, old.fact.instrument)
+    fact = make_reading(
+        part,
+        op,
+        dimension,
+        piece,
+        typed_value(callout, instrument, text),
+        text=text,
+        instrument=instrument,
+        temperature=_decimal(old.fact.temperature),
+        instrument_temperature=_decimal(old.fact.instrument_temperature),
+        note=old.fact.note,
+    )
+    new = logbook.append(
+        fact,
+        supersedes=old.id,
+        reason=why,
+        made=None if made is None else checked_time(made),
+    )
+    return old, new

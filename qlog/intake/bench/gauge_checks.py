@@ -1,0 +1,129 @@
+"""Gauges: checks against something known, and the trials of a repeatability study."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.drawing.plan import Dimension, Instrument, Part
+from qlog.intake.bench.readings import ReadingError, typed_value
+from qlog.intake.typed.values import TypedError, parse_value
+from qlog.logbook.facts import GaugeCheck, Trial
+from qlog.logbook.store import Appended, Logbook
+from qlog.study.gauge.repeatability import Check, check
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedGauge:
+    """A check that was entered, and what it found."""
+
+    entry: Appended[GaugeCheck]
+    found: Check
+
+
+def check_gauge(
+    logbook: Logbook,
+    instrument: Instrument,
+    reference: str,
+    readings: Sequence[str],
+    *,
+    allowed: str | None = None,
+    note: str = "",
+    made: str | None = None,
+) -> CheckedGauge:
+    """Enter a check of an instrument against a gauge block, a setting ring or zero.
+
+    The worst of several readings is kept as the check's reading, all of them in its note. The
+    largest error allowed is the instrument's own unless another is given. Raises ReadingError
+    when a number cannot be read or no error limit is known.
+    """
+    true = _number(reference, instrument)
+    values = [_number(text, instrument, true) for text in readings]
+    if allowed is not None:
+        limit = _number(allowed, instrument)
+    elif instrument.error is not None:
+        limit = instrument.error
+    else:
+        raise ReadingError(
+            f"no error limit is known of {instrument.id}; give --allowed, or `error` in build.toml"
+        )
+    if limit < 0:
+        raise ReadingError(f"an allowed error is a size without sign, such as 0.01, not {limit:f}")
+    found = check(values, true, limit)
+    worst = true + found.worst_error
+    said = f"readings {', '.join(t.strip() for t in readings)}" if len(readings) > 1 else ""
+    fact = GaugeCheck(
+        instrument=instrument.id,
+        reference=f"{true:f}",
+        reading=f"{worst:f}",
+        unit=instrument.unit.value,
+        allowed=f"{limit:f}",
+        fit=int(found.fit),
+        note="; ".join(n for n in (note, said) if n),
+    )
+    return CheckedGauge(logbook.append(fact, made=made), found)
+
+
+def _number(text: str, instrument: Instrument, near: Decimal | None = None) -> Decimal:
+    try:
+        return parse_value(text, instrument.unit, near or None).to(instrument.unit)
+    except TypedError as error:
+        raise ReadingError(str(error)) from error
+
+
+def check_name(
+    logbook: Logbook, study: str, instrument: Instrument, part: Part, dimension: Dimension
+) -> None:
+    """Refuse a name under which something else was studied. Raises ReadingError."""
+    wanted = (instrument.id, part.id, dimension.id)
+    for entry in logbook.live(Trial, study=study):
+        found = (entry.fact.instrument, entry.fact.part, entry.fact.dimension)
+        if found != wanted:
+            raise ReadingError(
+                f"the study {study!r} is of {' '.join(found)}; give this one another --name"
+            )
+
+
+def trials_left(
+    logbook: Logbook, study: str, pieces: Sequence[int], repeats: int, person: str
+) -> list[tuple[int, int]]:
+    """(trial, piece) still to be read by that person, all pieces once before any is repeated.
+
+    Going round keeps the eye from remembering the last figure of the same piece.
+    """
+    done = {(e.fact.trial, e.fact.piece) for e in logbook.live(Trial, study=study, person=person)}
+    return [(t, p) for t in range(1, repeats + 1) for p in pieces if (t, p) not in done]
+
+
+def enter_trial(
+    logbook: Logbook,
+    study: str,
+    instrument: Instrument,
+    part: Part,
+    dimension: Dimension,
+    person: str,
+    piece: int,
+    trial: int,
+    text: str,
+) -> Appended[Trial]:
+    """Enter one trial. Raises ReadingError when it is no reading."""
+    typed = typed_value(dimension.callout, instrument, text)
+    if isinstance(typed, bool):
+        raise ReadingError(f"{part.id} {dimension.id} passes or fails; a study needs numbers")
+    try:
+        typed.to(dimension.callout.unit)
+    except TypedError as error:
+        raise ReadingError(str(error)) from error
+    fact = Trial(
+        study=study,
+        instrument=instrument.id,
+        part=part.id,
+        dimension=dimension.id,
+        person=person,
+        piece=piece,
+        trial=trial,
+        value=f"{typed.value:f}",
+        unit=typed.unit.value,
+    )
+    return logbook.append(fact)

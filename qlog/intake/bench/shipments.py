@@ -1,0 +1,153 @@
+"""Sent out and back: pieces counted out, pieces counted in."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from qlog.counting import pieces as named
+from qlog.drawing.plan import Part
+from qlog.intake.bench.route import scrapped
+from qlog.logbook.facts import Assembly, Done, Shipment
+from qlog.logbook.store import Logbook
+from qlog.problem import Problem
+
+
+class ShipmentError(Problem):
+    """Pieces that cannot be sent or taken back as asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Parcel:
+    """One parcel: what went out, what is back, what is still away."""
+
+    id: str
+    part: str
+    op: int
+    who: str
+    out: tuple[int, ...]
+    back: tuple[int, ...]
+
+    @property
+    def away(self) -> tuple[int, ...]:
+        """Pieces that are out and not back."""
+        return tuple(p for p in self.out if p not in self.back)
+
+
+def parcels(logbook: Logbook, part: Part, op: int | None = None) -> tuple[Parcel, ...]:
+    """The parcels of a part, oldest first."""
+    groups: dict[str, list[Shipment]] = {}
+    for entry in logbook.live(Shipment, part=part.id):
+        if op is None or entry.fact.op == op:
+            groups.setdefault(entry.fact.parcel, []).append(entry.fact)
+    return tuple(
+        Parcel(
+            id,
+            part.id,
+            facts[0].op,
+            facts[0].who,
+            tuple(sorted(f.piece for f in facts if f.direction == "out")),
+            tuple(sorted(f.piece for f in facts if f.direction == "back")),
+        )
+        for id, facts in groups.items()
+    )
+
+
+def waiting(logbook: Logbook, part: Part, op: int) -> tuple[list[int], list[int]]:
+    """Live pieces here that have an operation before them: those ready for it, and those not yet.
+
+    Not ready is a piece with an earlier operation open, a blank that was never begun for one.
+    """
+    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
+    gone = scrapped(logbook, part) | {p for parcel in parcels(logbook, part) for p in parcel.away}
+    ready: list[int] = []
+    held: list[int] = []
+    for piece in part.pieces:
+        if piece in gone or not part.takes(op, piece) or (op, piece) in done:
+            continue
+        (held if _open_before(part, op, piece, done) else ready).append(piece)
+    return ready, held
+
+
+def _open_before(part: Part, op: int, piece: int, done: Collection[tuple[int, int]]) -> list[int]:
+    return [
+        o.number
+        for o in part.operations
+        if o.number < op and part.takes(o.number, piece) and (o.number, piece) not in done
+    ]
+
+
+def send(
+    logbook: Logbook,
+    part: Part,
+    op: int,
+    pieces: Sequence[int] | None,
+    who: str,
+    *,
+    note: str = "",
+    made: str | None = None,
+    even_assembled: bool = False,
+) -> Parcel:
+    """Count pieces out for an operation; by default every piece that is ready for it.
+
+    Raises ShipmentError for pieces that are scrapped, away already, done already, not at that
+    operation yet, or built into an item.
+    """
+    dead = scrapped(logbook, part)
+    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
+    known = parcels(logbook, part)
+    away = {p for parcel in known for p in parcel.away}
+    if pieces is None:
+        ready, held = waiting(logbook, part, op)
+        pieces = ready or held  # of which it is then said why they cannot go
+    if not pieces:
+        raise ShipmentError(f"no {part.id} waits for op {op}; nothing was sent")
+    open_ops = {p: _open_before(part, op, p, done) for p in pieces}
+    built = {e.fact.piece: e.fact.item for e in logbook.live(Assembly, part=part.id)}
+    for wrong, why in (
+        ([p for p in pieces if p in dead], "scrapped"),
+        ([p for p in pieces if p in away], "away already"),
+        ([p for p in pieces if (op, p) in done], f"op {op} is done already"),
+        ([p for p in pieces if not part.takes(op, p)], f"no op {op} in build.toml"),
+        ([p for p in pieces if open_ops[p]], "an earlier operation is open"),
+        (
+            [p for p in pieces if p in built and not even_assembled],
+            "built into an item; say --assembled to send it all the same",
+        ),
+    ):
+        if wrong:
+            raise ShipmentError(f"{named(part.id, wrong)}: {why}; nothing was sent")
+    id = f"{part.id}-op{op}-{sum(p.op == op for p in known) + 1}"
+    facts = [Shipment(id, "out", part.id, op, p, who, note) for p in sorted(pieces)]
+    logbook.append_all(facts, made=made)
+    return Parcel(id, part.id, op, who, tuple(sorted(pieces)), ())
+
+
+def take_back(
+    logbook: Logbook,
+    part: Part,
+    op: int,
+    pieces: Sequence[int] | None,
+    *,
+    note: str = "",
+    made: str | None = None,
+) -> tuple[Parcel, ...]:
+    """Count pieces in; by default all that are away. They have then had the operation.
+
+    Raises ShipmentError for a piece that is not away.
+    """
+    before = [p for p in parcels(logbook, part, op) if p.away]
+    away = {piece: parcel for parcel in before for piece in parcel.away}
+    if pieces is None:
+        pieces = sorted(away)
+    if not pieces:
+        raise ShipmentError(f"no {part.id} is away for op {op}")
+    if strange := [p for p in pieces if p not in away]:
+        raise ShipmentError(f"{named(part.id, strange)} was not sent out; nothing was taken back")
+    facts: list[Shipment | Done] = []
+    for piece in pieces:
+        facts.append(Shipment(away[piece].id, "back", part.id, op, piece, away[piece].who, note))
+        facts.append(Done(part.id, op, piece))
+    logbook.append_all(facts, made=made)
+    touched = {away[p].id for p in pieces}
+    return tuple(p for p in parcels(logbook, part, op) if p.id in touched)

@@ -1,0 +1,359 @@
+"""The stream: the empty places of one operation, one after the other, until all are read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, TypeVar
+
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.plan import Build, Dimension, Instrument, Part
+from qlog.frozen import frozen
+from qlog.intake.bench.batch_so_far import READ_AGAIN, BatchSoFar
+from qlog.intake.bench.readings import (
+    ReadingError,
+    instrument_for,
+    make_reading,
+    requirement_for,
+    typed_value,
+    unit_of_entry,
+)
+from qlog.intake.bench.route import scrapped
+from qlog.intake.entry_checks import Check, Question, Scope
+from qlog.intake.typed.values import Typed
+from qlog.logbook.facts import Disposition, Fact, Gap, Note, Reading, Setup
+from qlog.logbook.store import Appended, Logbook
+
+#: Remark kept with what is read on a piece that nobody let cool.
+STRAIGHT_OFF = "straight off the machine"
+
+#: Why an entry was taken back in a stream.
+UNDONE = "undone at the bench"
+
+F = TypeVar("F", Reading, Gap)
+
+
+@frozen
+class Ask:
+    """The next empty place: what is to be read on which piece, and with what."""
+
+    dimension: Dimension
+    piece: int
+    callout: Callout
+    instrument: Instrument | None
+
+    @property
+    def unit(self) -> str:
+        """Unit in which a bare number is taken."""
+        return "" if self.callout.attribute else unit_of_entry(self.callout, self.instrument).symbol
+
+    @property
+    def place(self) -> tuple[str, int]:
+        """Dimension and piece."""
+        return self.dimension.id, self.piece
+
+
+def empty_places(
+    build: Build,
+    logbook: Logbook,
+    part: Part,
+    op: int,
+    *,
+    dimensions: Sequence[Dimension] | None = None,
+    instrument: str | None = None,
+    by_piece: bool = False,
+) -> list[Ask]:
+    """The places that wait for a reading after `op`, in the order in which they are asked for.
+
+    Down the pieces for one dimension after the other (one instrument stays in the hand), or
+    `by_piece` down the dimensions of one piece after the other. Scrapped pieces are left out, and
+    so is what was skipped on purpose or cannot be measured.
+    """
+    dead = scrapped(logbook, part)
+    filled = {(e.fact.dimension, e.fact.piece) for e in logbook.live(Reading, part=part.id, op=op)}
+    filled |= {(e.fact.dimension, e.fact.piece) for e in logbook.live(Gap, part=part.id, op=op)}
+    wanted = part.read_after(op) if dimensions is None else tuple(dimensions)
+    asks = [
+        Ask(
+            dimension,
+            piece,
+            requirement_for(part, dimension, op),
+            instrument_for(build, dimension, instrument),
+        )
+        for dimension in wanted
+        for piece in part.pieces
+        if piece not in dead and part.takes(op, piece) and (dimension.id, piece) not in filled
+    ]
+    return sorted(asks, key=lambda a: (a.piece, a.dimension.number)) if by_piece else asks
+
+
+@frozen
+class Proposed:
+    """A reading that was typed and not entered yet, with what the entry checks ask about it."""
+
+    ask: Ask
+    reading: Reading
+    questions: tuple[Question, ...]
+
+
+class _Step:
+    """Something entered in this sitting, so that it can be taken back.
+
+    `before` is the reading that it replaced, `behind` the step that had entered that one.
+    """
+
+    def __init__(
+        self, entry: Appended[Any], before: Fact | None = None, behind: _Step | None = None
+    ) -> None:
+        self.entry = entry
+        self.before = before
+        self.behind = behind
+
+
+class Stream:
+    """One sitting at the bench: part, operation and instrument stay, place after place is read.
+
+    Every method that enters something answers only after the logbook has committed it. `later`
+    are places put off in this sitting; they are asked for again in the next one. `hot` says that
+    the pieces come straight off the machine, with no temperature given.
+    """
+
+    def __init__(
+        self,
+        build: Build,
+        logbook: Logbook,
+        part: Part,
+        op: int,
+        *,
+        instrument: str | None = None,
+        by_piece: bool = False,
+        dimensions: Sequence[Dimension] | None = None,
+        temperature: Decimal | None = None,
+        instrument_temperature: Decimal | None = None,
+        hot: bool = False,
+        made: str | None = None,
+        note: str = "",
+    ) -> None:
+        self.build = build
+        self.logbook = logbook
+        self.part = part
+        self.op = op
+        self.made = made
+        self.note = note
+        self._instrument = instrument
+        self._by_piece = by_piece
+        self._dimensions = dimensions
+        self._temperatures = (temperature, instrument_temperature)
+        self._hot = hot
+        self._later: set[tuple[str, int]] = set()
+        self._asked_dimension: dict[str, set[Check]] = {}
+        self._asked_piece: dict[int, set[Check]] = {}
+        self._confirmed: dict[str, set[int]] = {}
+        self._entered: list[_Step] = []
+        self._last: Ask | None = None
+        self._again: Ask | None = None
+
+    def places(self) -> list[Ask]:
+        """All places that wait for a reading, those put off as well."""
+        return empty_places(
+            self.build,
+            self.logbook,
+            self.part,
+            self.op,
+            dimensions=self._dimensions,
+            instrument=self._instrument,
+            by_piece=self._by_piece,
+        )
+
+    def place(self, dimension: Dimension, piece: int) -> Ask:
+        """One place by name, whether it is empty or not. Raises PlaceError."""
+        return Ask(
+            dimension,
+            piece,
+            requirement_for(self.part, dimension, self.op),
+            instrument_for(self.build, dimension, self._instrument),
+        )
+
+    def next(self) -> Ask | None:
+        """The place that is to be read now; None when none is left for this sitting."""
+        if self._again is not None:
+            return self._again
+        return next((a for a in self.places() if a.place not in self._later), None)
+
+    @property
+    def repeating(self) -> bool:
+        """Whether the place asked for is one that was read already."""
+        return self._again is not None
+
+    @property
+    def last(self) -> Ask | None:
+        """The place of the last reading of this sitting."""
+        return self._last
+
+    def propose(self, ask: Ask, text: str) -> Proposed:
+        """Read what was typed for a place, and check it. Raises ReadingError when it is none."""
+        value = typed_value(ask.callout, ask.instrument, text)
+        warm, tool = (None, None) if ask.callout.attribute else self._temperatures
+        reading = make_reading(
+            self.part, self.op, ask.dimension, ask.piece, value, text=text,
+            instrument=ask.instrument, temperature=warm, instrument_temperature=tool,
+            note=self._remark(ask),
+        )  # fmt: skip
+        known = BatchSoFar(self.build, self.logbook, self.part)
+        questions = known.questions(
+            reading,
+            value if isinstance(value, Typed) else Decimal(0),
+            asked=self._asked_dimension.get(ask.dimension.id, set())
+            | self._asked_piece.get(ask.piece, set()),
+            confirmed=self._confirmed.get(ask.dimension.id, set())
+            | ({ask.piece} if self.repeating else set()),
+            hot=self._hot,
+        )
+        return Proposed(ask, reading, questions)
+
+    def _remark(self, ask: Ask) -> str:
+        """What is kept with a reading: the note given, and that the piece was still hot."""
+        hot = STRAIGHT_OFF if self._hot and not ask.callout.attribute else ""
+        return "; ".join(word for word in (self.note, hot) if word)
+
+    def about(self, proposed: Proposed, question: Question) -> int:
+        """The piece that a question is about."""
+        if question.piece is None:
+            return proposed.ask.piece
+        known = BatchSoFar(self.build, self.logbook, self.part)
+        return known.batch_pieces(proposed.reading)[question.piece]
+
+    def answered(self, proposed: Proposed, question: Question) -> None:
+        """Remember that a question was answered, so that it is not put again in this sitting."""
+        ask = proposed.ask
+        if question.check is Check.BURR:
+            piece = self.about(proposed, question)
+            self._confirmed.setdefault(ask.dimension.id, set()).add(piece)
+        elif question.scope is Scope.DIMENSION:
+            self._asked_dimension.setdefault(ask.dimension.id, set()).add(question.check)
+        elif question.scope is Scope.PIECE:
+            self._asked_piece.setdefault(ask.piece, set()).add(question.check)
+
+    def enter(self, proposed: Proposed) -> Appended[Reading]:
+        """Enter a reading; one that is taken again replaces the earlier one, and both stay."""
+        if self.repeating:
+            return self._replace(proposed)
+        entry = self._append(proposed.reading)
+        self._last = proposed.ask
+        self._later.discard(proposed.ask.place)
+        return entry
+
+    def _replace(self, proposed: Proposed) -> Appended[Reading]:
+        ask = proposed.ask
+        old = self.logbook.live(
+            Reading, part=self.part.id, op=self.op, dimension=ask.dimension.id, piece=ask.piece
+        )[-1]
+        entry = self.logbook.append(
+            proposed.reading, made=self.made, supersedes=old.id, reason=READ_AGAIN
+        )
+        behind = next((s for s in self._entered if s.entry.id == old.id), None)
+        self._entered.append(_Step(entry, old.fact, behind))
+        self._last, self._again = ask, None
+        return entry
+
+    def repeat(self, piece: int | None = None) -> Ask:
+        """Ask once more for the last reading, or for that of another piece in the same dimension.
+
+        Raises ReadingError when nothing was read in this sitting.
+        """
+        if self._last is None:
+            raise ReadingError(
+                "nothing was read in this sitting; `qlog correct` changes an older reading"
+            )
+        self._again = self._last if piece is None else replace(self._last, piece=piece)
+        return self._again
+
+    def put_off(self, ask: Ask) -> None:
+        """Not yet: leave a place for the next sitting. A repeat is given up."""
+        if self.repeating:
+            self._again = None
+        else:
+            self._later.add(ask.place)
+
+    def skip(self, ask: Ask, kind: str, why: str = "") -> Appended[Gap]:
+        """Leave a place empty for good: `skipped` on purpose, or it `cannot` be measured."""
+        if self.repeating:
+            raise ReadingError("that place has a reading; `u` takes it back first")
+        return self._append(Gap(self.part.id, self.op, ask.dimension.id, ask.piece, kind, why))
+
+    def scrap(self, piece: int, why: str) -> Appended[Disposition]:
+        """Scrap a piece. Raises Problem without a reason, or when it sits in an item."""
+        from qlog.intake.bench.decisions import dispose
+
+        entry = dispose(self.logbook, self.part, piece, "scrap", why, op=self.op, made=self.made)
+        self._entered.append(_Step(entry))
+        self._again = None
+        return entry
+
+    def remark(self, text: str, piece: int | None) -> Appended[Note]:
+        """Keep a note with the operation and a piece. Raises Problem when it is empty."""
+        from qlog.intake.bench.decisions import remark
+
+        entry = remark(self.logbook, self.part, text, op=self.op, piece=piece, made=self.made)
+        self._entered.append(_Step(entry))
+        return entry
+
+    def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
+        """The tool was touched: a new setup begins with this piece."""
+        from qlog.intake.bench.decisions import begin_setup
+
+        entry = begin_setup(
+            self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
+        )
+        if entry.new:
+            self._entered.append(_Step(entry))
+        return entry
+
+    def undo(self) -> Fact | None:
+        """Take back the last thing entered in this sitting; None when there is none.
+
+        A reading taken again gives way to the one before it; everything else is withdrawn. The
+        logbook keeps both, with the reason.
+        """
+        if self.repeating:
+            self._again = None
+        if not self._entered:
+            return None
+        step = self._entered.pop()
+        entry = step.entry
+        if step.before is None:
+            self.logbook.withdraw(entry.id, UNDONE)
+        else:
+            restored = self.logbook.append(step.before, supersedes=entry.id, reason=UNDONE)
+            if step.behind is not None:  # what is back in force is what the next undo takes back
+                step.behind.entry = restored
+        if isinstance(entry.fact, Reading):
+            self._last = None
+        fact: Fact = entry.fact
+        return fact
+
+    def _append(self, fact: F) -> Appended[F]:
+        entry = self.logbook.append(fact, made=self.made)
+        if entry.new:
+            self._entered.append(_Step(entry))
+        return entry
+
+    def other_day(self) -> date | None:
+        """The day of this operation's last reading, when it was another than that of this sitting.
+
+        None also when nothing was read yet, when the next piece begins a setup anyway, and when
+        pieces from there on were read already: then they were made before, and only their
+        readings are late.
+        """
+        readings = self.logbook.live(Reading, part=self.part.id, op=self.op)
+        following = self.next()
+        if not readings or following is None:
+            return None
+        today = datetime.fromisoformat(self.made) if self.made else datetime.now().astimezone()
+        day = max(datetime.fromisoformat(e.made) for e in readings).astimezone(today.tzinfo).date()
+        known = BatchSoFar(self.build, self.logbook, self.part)
+        if day >= today.date() or known.setup(self.op, following.piece).start == following.piece:
+            return None
+        return None if any(e.fact.piece >= following.piece for e in readings) else day

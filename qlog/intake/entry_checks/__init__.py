@@ -1,0 +1,11 @@
+"""Sanity checks made on a reading at entry, each put as one short question.
+
+Plain values in, questions out: nothing is converted, corrected or written here. Thresholds were
+settled on simulated batches (`tests/benchmarks/entry_checks.py`); the mistakes themselves are
+common practice at the bench, and where a rule has a source, its function names it.
+"""
+
+from qlog.intake.entry_checks.context import Check, Context, Earlier, Other, Question, Scope
+from qlog.intake.entry_checks.examine import examine
+
+__all__ = ["Check", "Context", "Earlier", "Other", "Question", "Scope", "examine"]

@@ -1,0 +1,59 @@
+"""All checks of one reading, the most likely question first."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.intake.entry_checks import mistakes, setting
+from qlog.intake.entry_checks.context import Check, Context, Question, Scope
+from qlog.intake.typed.values import Typed
+
+_OF_THE_TEXT = (mistakes.inch, mistakes.slip, mistakes.turn, mistakes.swap)
+_OF_THE_VALUE = (mistakes.other_dimension, mistakes.direction, mistakes.burr)
+_SETTINGS = (setting.sealed, setting.skipped, setting.jaws, setting.coarse, setting.warm)
+
+
+def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
+    """The questions that a reading raises, most likely first.
+
+    A bare Decimal is taken in the unit of the callout. At most one question of scope `reading`
+    is among them: where several mistakes would explain the reading, the likeliest is put. Ask
+    the first only; those that are asked once come up again with the next reading until
+    `Context.asked` says that they were answered. Raises ValueError when a typed value is of
+    another kind of unit than the callout.
+    """
+    found: list[Question] = []
+    if context.a_number:
+        unit = context.callout.unit
+        typed = value if isinstance(value, Typed) else Typed(f"{value:f}", value, unit)
+        here = typed.to(unit)
+        likeliest = _likeliest(typed, here, context)
+        if likeliest is not None:
+            found.append(likeliest)
+    for check in _SETTINGS:
+        question = check(context)
+        if question is None or question.check in context.asked:
+            continue
+        if not context.a_number and question.scope is not Scope.PIECE:
+            continue
+        if check is setting.coarse and setting.jaws(context) is not None:
+            continue  # both say "another instrument": once is enough
+        found.append(question)
+    return tuple(found)
+
+
+def _likeliest(typed: Typed, value: Decimal, context: Context) -> Question | None:
+    """The one question about the reading itself, if there is any.
+
+    A mistake whose other value lies inside the limits explains the reading whole; then comes
+    another dimension, then one whose other value would be out as well, then what finds the
+    reading merely odd. Among equals the order is that of the narrower coincidence.
+    """
+    with_value = [q for check in _OF_THE_TEXT if (q := check(typed, value, context))]
+    for question in with_value:
+        if question.likely is not None and context.limits.contains(question.likely):
+            return question
+    of_value = [q for check in _OF_THE_VALUE if (q := check(value, context))]
+    if of_value and of_value[0].check is Check.OTHER:
+        return of_value[0]
+    return next(iter(with_value + of_value), None)

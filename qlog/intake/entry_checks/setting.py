@@ -1,0 +1,120 @@
+"""Mistakes of the setting: the instrument, the temperature or the route rather than the reading.
+
+They hold for every reading of a dimension or a piece, and are asked about once.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.drawing.units import Unit, convert
+from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Question, Scope
+from qlog.intake.entry_checks.mistakes import shown
+
+_HOT = Decimal(30)  # kelvin above 20 °C of a piece straight off the machine; common practice
+_JAW_FLAT = Decimal("0.5")  # mm, flat of a caliper's inside jaws and the gap between; typical
+
+
+def sealed(context: Context) -> Question | None:
+    """A reading after an operation that leaves the dimension out of reach."""
+    if context.sealed_by is None:
+        return None
+    return Question(
+        Check.SEALED,
+        f"{context.name} cannot be reached after op {context.sealed_by}, which is done: "
+        "right piece and dimension?",
+        scope=Scope.PIECE,
+    )
+
+
+def skipped(context: Context) -> Question | None:
+    """A reading after an operation while an earlier one of the piece is open."""
+    if not context.open_ops:
+        return None
+    ops = ", ".join(str(op) for op in context.open_ops)
+    return Question(
+        Check.OPEN,
+        f"op {ops} {'is' if len(context.open_ops) == 1 else 'are'} still open for this piece: "
+        "done, or another piece?",
+        scope=Scope.PIECE,
+    )
+
+
+def jaws(context: Context) -> Question | None:
+    """A bore read with caliper jaws: low by w²/(2D), w their flat and gap.
+
+    The jaws touch on chords: D' = sqrt(D² - w²). Asked when that exceeds a tenth of the
+    tolerance.
+    """
+    tolerance, size = context.tolerance, context.centre
+    if context.measures != "inside" or not context.is_kind("caliper"):
+        return None
+    if tolerance is None or not size or context.callout.unit not in LENGTHS:
+        return None
+    flat = convert(_JAW_FLAT, Unit.MM, context.callout.unit)
+    low = flat * flat / (2 * abs(size))
+    if low <= tolerance / 10:
+        return None
+    return Question(
+        Check.JAWS,
+        f"caliper jaws read a bore about {_small(low)} {context.callout.unit.symbol} low: "
+        "pin, plug or bore gauge?",
+        scope=Scope.DIMENSION,
+    )
+
+
+def coarse(context: Context) -> Question | None:
+    """Error limit above a fifth of the tolerance.
+
+    A tenth is wanted, a fifth often the practical best (National Physical Laboratory).
+    """
+    tolerance, error = context.tolerance, context.error
+    if tolerance is None or error is None or error <= tolerance / 5:
+        return None
+    unit = context.callout.unit.symbol
+    assert context.instrument is not None
+    return Question(
+        Check.COARSE,
+        f"{context.instrument.name} is good to ±{shown(error)} {unit}, the tolerance is "
+        f"{shown(tolerance)} {unit}: a finer one?",
+        scope=Scope.DIMENSION,
+    )
+
+
+def warm(context: Context) -> Question | None:
+    """A piece away from 20 °C by enough to move it a tenth of the tolerance.
+
+    alpha L dT > T/10 (ISO 1; the tenth after the National Physical Laboratory), at the
+    temperature given, or 30 K up when it comes straight off the machine with none.
+    """
+    tolerance, size = context.tolerance, context.centre
+    if tolerance is None or not size or context.expansion is None:
+        return None
+    if context.callout.unit not in LENGTHS or context.measures == "":
+        return None
+    if context.temperature is None:
+        if not context.hot:
+            return None
+        excess = _HOT
+    else:
+        excess = context.temperature - 20
+    change = context.expansion * abs(size) * abs(excess) / 1_000_000
+    if change <= tolerance / 10:
+        return None
+    unit = context.callout.unit.symbol
+    if context.temperature is None:
+        message = (
+            f"still warm? {_HOT} K would make it {_small(change)} {unit} large: "
+            "let it cool, or give its temperature"
+        )
+    else:
+        message = (
+            f"at {shown(context.temperature)} °C it reads about {_small(change)} {unit} "
+            f"{'large' if excess > 0 else 'small'}: let it come to 20 °C?"
+        )
+    return Question(Check.WARM, message, scope=Scope.DIMENSION)
+
+
+def _small(value: Decimal) -> str:
+    """A small amount to two significant figures."""
+    return shown(value.quantize(Decimal(1).scaleb(value.adjusted() - 1)))

@@ -1,0 +1,209 @@
+"""Changes to photos by hand: place, caption, who may see it, cover, the best of its kind."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from qlog.intake.photos.taking import CARD, CLOCK, Looked, Place
+from qlog.logbook.capture_time import clock_correction, zone_named
+from qlog.logbook.facts import Clock, Entry, Photo, Placement
+from qlog.logbook.store import Logbook
+from qlog.problem import Problem
+
+
+class PhotoChangeError(Problem):
+    """A photo that is not there, or a change that cannot be made."""
+
+
+def numbered(logbook: Logbook) -> dict[int, Photo]:
+    """All photos by number: the order of entry, from 1; a number never changes."""
+    return {
+        number: entry.fact
+        for number, entry in enumerate(logbook.history(Photo), start=1)
+        if entry.superseded_by is None
+    }
+
+
+def chosen(photos: Mapping[int, Photo], text: str, tray: Iterable[int]) -> list[int]:
+    """Photos by number: `14`, `14-22`, `3,7,9-12`, or `all` of the tray.
+
+    Raises PhotoChangeError for a number that there is not, or that is none.
+    """
+    if text.strip().lower() == "all":
+        found = sorted(tray)
+        if not found:
+            raise PhotoChangeError("the tray is empty; nothing was changed")
+        return found
+    numbers: list[int] = []
+    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+        span = re.fullmatch(r"([0-9]{1,9})(?:(?:-|\.\.)([0-9]{1,9}))?", word)
+        if span is None:
+            raise PhotoChangeError(f"{word!r} names no photo; write 14, 14-22, 3,7,9-12 or all")
+        first, last = int(span[1]), int(span[2] or span[1])
+        if last < first:
+            raise PhotoChangeError(f"{word!r} runs backwards; write {last}-{first}")
+        if last not in photos or first not in photos:
+            raise PhotoChangeError(_no_such(photos, last if last not in photos else first))
+        numbers += range(first, last + 1)
+    if not numbers:
+        raise PhotoChangeError("no photo named; write 14, 14-22, 3,7,9-12 or all")
+    for number in numbers:
+        if number not in photos:
+            raise PhotoChangeError(_no_such(photos, number))
+    return list(dict.fromkeys(numbers))
+
+
+def _no_such(photos: Mapping[int, Photo], number: int) -> str:
+    if not photos:
+        return f"no photo {number}: there are none yet; `qlog photo add FILE` takes them in"
+    return f"no photo {number}; there are 1 to {max(photos)} (`qlog photo list`)"
+
+
+def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
+    """Put photos in a place by hand; how many were not there already.
+
+    A card or clock code that is placed by hand is taken for a photo of its own and shown.
+    """
+
+    def to(before: Placement) -> Placement:
+        shown = before.how in (CARD, CLOCK) and before.audience == "nobody"
+        same = (before.part, before.item) == (place.part, place.item)
+        return replace(
+            before,
+            part=place.part,
+            op=place.op,
+            piece=place.piece,
+            item=place.item,
+            cover=place.cover or (before.cover if same else ""),
+            best=before.best if same else 0,
+            caption=place.caption or before.caption,
+            audience="both" if shown else before.audience,
+            how="by hand",
+            proposed=0,
+        )
+
+    return change(logbook, photos, to, "placed by hand")
+
+
+def confirm(logbook: Logbook, photos: Sequence[Photo]) -> tuple[list[Photo], list[Photo]]:
+    """Put photos where they are proposed; those confirmed, and those without a proposal."""
+    known = {entry.fact.sha256: entry.fact for entry in logbook.live(Placement)}
+    sure = [p for p in photos if p.sha256 in known and known[p.sha256].proposed]
+    change(logbook, sure, lambda before: replace(before, proposed=0), "confirmed")
+    return sure, [p for p in photos if p not in sure]
+
+
+def caption(logbook: Logbook, photos: Sequence[Photo], text: str) -> int:
+    """Give photos a caption; "" takes it away."""
+    return change(logbook, photos, lambda before: replace(before, caption=text), "caption")
+
+
+def show(logbook: Logbook, photos: Sequence[Photo], audience: str) -> int:
+    """Say who may see photos: "both", "maker" or "nobody"."""
+    return change(logbook, photos, lambda before: replace(before, audience=audience), "shown to")
+
+
+def cover(logbook: Logbook, photo: Photo, of: str) -> str:
+    """Make a photo the cover of its "part" or "item", or of the "build"; "" takes it away.
+
+    The one chosen last comes first; the others stay pictures of the same thing. Raises
+    PhotoChangeError for a part's or item's cover that lies on none.
+    """
+    placed = next((e.fact for e in logbook.live(Placement, sha256=photo.sha256)), None)
+    if of == "part" and (placed is None or not placed.part or placed.proposed):
+        raise PhotoChangeError(f"{photo.name} is on no part; place it there first")
+    if of == "item" and (placed is None or not placed.item):
+        raise PhotoChangeError(f"{photo.name} is on no item; place it there first")
+    others = [
+        e.fact.sha256
+        for e in logbook.live(Placement)
+        if of
+        and e.fact.sha256 != photo.sha256
+        and e.fact.cover == of
+        and e.fact.best
+        and (of == "build" or (placed is not None and getattr(e.fact, of) == getattr(placed, of)))
+    ]
+    by_sum = {e.fact.sha256: e.fact for e in logbook.live(Photo)}
+    with logbook.together():
+        change(
+            logbook,
+            [by_sum[s] for s in others],
+            lambda before: replace(before, best=0),
+            "another cover was chosen",
+        )
+        change(
+            logbook, [photo], lambda before: replace(before, cover=of, best=int(bool(of))), "cover"
+        )
+    return of
+
+
+def best(logbook: Logbook, photo: Photo, alike: Sequence[Photo]) -> None:
+    """Choose a photo as the best among those that show the same."""
+    with logbook.together():
+        change(
+            logbook,
+            [p for p in alike if p != photo],
+            lambda before: replace(before, best=0),
+            "another one was chosen",
+        )
+        change(logbook, [photo], lambda before: replace(before, best=1), "chosen as the best")
+
+
+def change(
+    logbook: Logbook,
+    photos: Sequence[Photo],
+    to: Callable[[Placement], Placement],
+    reason: str,
+) -> int:
+    """Change the placements of photos, all or none; how many were not so already."""
+    known: dict[str, Entry[Placement]] = {e.fact.sha256: e for e in logbook.live(Placement)}
+    changed = 0
+    with logbook.together():
+        for photo in photos:
+            existing = known.get(photo.sha256)
+            before = Placement(photo.sha256, None) if existing is None else existing.fact
+            after = to(before)
+            if after == before:
+                continue
+            if existing is None:
+                logbook.append(after)
+            else:
+                logbook.append(after, supersedes=existing.id, reason=reason)
+            changed += 1
+    return changed
+
+
+def set_clock(logbook: Logbook, looked: Looked, timezone: str) -> tuple[Clock, bool]:
+    """Record a camera's clock correction from its photo of a clock code, and keep the photo.
+
+    The correction, in seconds, is what has to be added to the camera's own time. The same photo
+    twice is one correction: the second answer is False then. Raises PhotoChangeError when the
+    photo shows no clock code, shows two, or does not say its camera or time.
+    """
+    photo = looked.photo
+    shown = [s.shown for s in looked.slates if s.shown is not None]
+    if len(shown) != 1:
+        what = "no clock code was found in it" if not shown else "it shows several clock codes"
+        raise PhotoChangeError(
+            f"{photo.name}: {what}; fill a third of the picture with the code and hold still"
+        )
+    known = logbook.live(Clock, sha256=photo.sha256)
+    if known:
+        return known[-1].fact, False
+    if not photo.camera_key:
+        raise PhotoChangeError(f"{photo.name}: it does not say which camera took it")
+    facts = looked.facts
+    assert facts is not None
+    try:
+        off = clock_correction(facts, shown[0], zone_named(timezone))
+    except ValueError as error:
+        raise PhotoChangeError(f"{photo.name}: {error}") from error
+    clock = Clock(photo.camera, photo.camera_key, round(off.total_seconds()), photo.sha256)
+    with logbook.together():
+        logbook.append(photo, made=looked.made)
+        if not logbook.live(Placement, sha256=photo.sha256):
+            logbook.append(Placement(photo.sha256, None, how=CLOCK, audience="nobody"))
+        logbook.append(clock)
+    return clock, True

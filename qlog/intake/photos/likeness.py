@@ -1,0 +1,85 @@
+"""What a photo looks like to a machine: a hash of the view, and how sharp it is.
+
+Likeness is a perceptual hash: the picture is brought to 32 by 32 grey, its two-dimensional cosine
+transform taken, and of the 8 by 8 lowest frequencies each gives one bit, whether it lies above
+their median. The transform keeps what a new exposure, a new size or a new compression leaves
+alone. A turn of the camera changes the hash. `qlog.study.alike` puts hashes into groups.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from PIL.Image import Image as PilImage
+
+_SIDE, _LOW = 32, 8
+#: Longest side at which sharpness is judged: the noise of single pixels is averaged away.
+_LEAST = 640
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a photo looks like, to a machine: 64 bits of likeness, and sharpness.
+
+    `sharpness` is the variance of the Laplacian of the grey picture over the variance of the
+    grey picture itself, without unit: comparable between photos of the same view only.
+    """
+
+    hash: int
+    sharpness: float
+
+
+def look(path: Path) -> Look:
+    """Look at the photo. Raises PhotoError."""
+    from qlog.intake.photos.grey import grey
+
+    return look_at(grey(path, _LEAST))
+
+
+def look_at(picture: PilImage) -> Look:
+    """Look at a grey picture of about 640 to 1280 pixels on its longest side."""
+    return Look(_hash(picture), _sharpness(picture))
+
+
+@cache
+def _cosines() -> Any:
+    """The rows of the discrete cosine transform (type II) for the lowest frequencies."""
+    import numpy as np
+
+    frequency = np.arange(_LOW)[:, None]
+    place = np.arange(_SIDE)[None, :]
+    return np.cos(np.pi * frequency * (2 * place + 1) / (2 * _SIDE))
+
+
+def _hash(picture: PilImage) -> int:
+    import numpy as np
+    from PIL.Image import Resampling
+
+    small = picture.resize((_SIDE, _SIDE), Resampling.BILINEAR)
+    values = np.asarray(small, dtype=np.float64)
+    low = (_cosines() @ (values - values.mean()) @ _cosines().T).ravel()
+    # The first value is the mean brightness, taken off above: its bit says nothing.
+    # Rounded, so that a plain picture is not told apart by the last digit of a float.
+    bits = np.round(low, 6) > np.median(np.round(low[1:], 6))
+    bits[0] = False
+    return int.from_bytes(np.packbits(bits).tobytes(), "big")
+
+
+def _sharpness(picture: PilImage) -> float:
+    import numpy as np
+
+    values = np.asarray(picture, dtype=np.float32)
+    if min(values.shape) < 3 or (spread := float(values.var())) == 0:
+        return 0.0
+    laplacian = (
+        values[:-2, 1:-1]
+        + values[2:, 1:-1]
+        + values[1:-1, :-2]
+        + values[1:-1, 2:]
+        - 4 * values[1:-1, 1:-1]
+    )
+    return float(laplacian.var()) / spread

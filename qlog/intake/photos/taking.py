@@ -1,0 +1,352 @@
+"""Photos: from a file into the originals, then into the logbook.
+
+Files are read, looked at and copied on two threads; the logbook is written by the caller's thread
+alone, in the order of the files, a batch at a time. A photo is reported when it is durable.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import defaultdict, deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from qlog.drawing.plan import Build
+from qlog.intake.photos import facts as photo_facts
+from qlog.intake.photos import slate
+from qlog.intake.photos.facts import PhotoError, PhotoFacts
+from qlog.intake.photos.slate import Slate
+from qlog.logbook import originals as originals
+from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.store import Logbook
+
+WORKERS = 2
+#: Files that are read ahead of the one that is entered next.
+_AHEAD = 6
+#: A batch is committed when it holds so many files, or when its first has waited so long.
+_BATCH, _WAIT = 32, 1.0
+#: Longest side at which codes are searched and, brought down from there, likeness is judged.
+_FOR_CODES, _FOR_LOOKS = 1600, 640
+#: Bytes at either end of a file that must be those of the originals's for it to be known unread.
+_ENDS = 1 << 16
+
+#: How a photo of a card or of a clock is entered: kept, and left out of the record.
+CARD, CLOCK = "slate card", "clock code"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where photos are to go; nothing said leaves that to cards, times and names."""
+
+    part: str | None = None
+    op: int | None = None
+    piece: int | None = None
+    item: str | None = None
+    caption: str = ""
+    audience: str = "both"
+    cover: str = ""
+
+    @property
+    def says(self) -> bool:
+        """Whether it says anything."""
+        return self != Place()
+
+    @property
+    def placed(self) -> bool:
+        """Whether it names a place."""
+        return bool(self.part or self.item or self.cover)
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A photo file that has been looked at and lies in the originals."""
+
+    photo: Photo
+    slates: tuple[Slate, ...]
+    notes: tuple[str, ...]
+    made: str | None  # time of taking where the file says it fully
+    facts: PhotoFacts | None = None  # None when it was known without being read
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of one file: `photo` is None when it could not be taken in, for `error`."""
+
+    path: Path
+    photo: Photo | None
+    new: bool = False
+    moved: bool = False  # its place, caption or audience was entered
+    slates: tuple[Slate, ...] = ()
+    notes: tuple[str, ...] = ()
+    salvaged: bool = False
+    error: str = ""
+
+
+@dataclass(slots=True)
+class _Batch:
+    """Files that are looked at and not yet entered, in their order."""
+
+    found: list[tuple[Path, Looked | str]] = field(default_factory=list)
+    since: float = 0.0
+
+    @property
+    def due(self) -> bool:
+        return len(self.found) >= _BATCH or time.monotonic() - self.since > _WAIT
+
+
+def take_in(
+    build: Build,
+    logbook: Logbook,
+    paths: Sequence[Path],
+    place: Place,
+    *,
+    salvage: bool = False,
+    report: Callable[[Taken], None] = lambda _: None,
+    progress: Callable[[int, int], None] = lambda _done, _total: None,
+) -> list[Taken]:
+    """Take photos in: originals first, then photo and place together in the logbook.
+
+    The originals are in the originals, synced, before the logbook names them. The same photo twice
+    is one; naming another place for it moves it, and the history keeps where it was. `report`
+    is called for each file once it is durable, or cannot be read; that stops no other. With
+    `salvage` files that are cut off are taken in as well.
+    """
+    originals.tidy(build.folder)
+    taken: list[Taken] = []
+    batch = _Batch()
+
+    def flush() -> None:
+        with logbook.together():
+            done = [_enter(logbook, path, found, place) for path, found in batch.found]
+        batch.found.clear()
+        for one in done:
+            taken.append(one)
+            report(one)
+
+    for count, (path, found) in enumerate(_look(build, logbook, paths, salvage), start=1):
+        if not batch.found:
+            batch.since = time.monotonic()
+        batch.found.append((path, found))
+        if batch.due or count == len(paths):
+            flush()
+        progress(count, len(paths))
+    return taken
+
+
+def examine(
+    build: Build, path: Path, *, salvage: bool = False, known: Mapping[str, Photo] | None = None
+) -> Looked:
+    """Read a photo file, look at it, and copy it into the originals.
+
+    The picture of one that is `known` by its SHA-256 is not looked at again. Raises PhotoError
+    when it is no photo that can be read, OSError when it cannot be kept.
+    """
+    facts = photo_facts.read(path, salvage=salvage)
+    before = (known or {}).get(facts.sha256)
+    if before is not None and before.likeness:
+        with _vault_lock:
+            originals.keep(build.folder, path, facts.sha256)
+        return Looked(before, slates_of(before), (), None, facts)
+    likeness = sharpness = ""
+    slates: tuple[Slate, ...] = ()
+    notes = facts.notes
+    if facts.cut_off:
+        notes = (*notes, "cut off, taken in for what is left of it")
+    else:
+        try:
+            likeness, sharpness, slates = _seen(path)
+        except PhotoError as error:
+            if not salvage:
+                raise
+            notes = (*notes, f"{error.what}, taken in as it is")
+    with _vault_lock:
+        originals.keep(build.folder, path, facts.sha256)
+    photo = replace(
+        fact_of(path, facts),
+        likeness=likeness,
+        sharpness=sharpness,
+        slate="\n".join(slate.payload(s) for s in slates),
+    )
+    return Looked(photo, slates, notes, _made(facts), facts)
+
+
+#: The copying itself is no work for two: the disk has to sync either way.
+_vault_lock = threading.Lock()
+
+
+def slates_of(photo: Photo) -> tuple[Slate, ...]:
+    """The slates that the logbook kept of a photo."""
+    found = (slate.parse(text) for text in photo.slate.splitlines())
+    return tuple(s for s in found if s is not None)
+
+
+def fact_of(path: Path, facts: PhotoFacts) -> Photo:
+    """A photo file's facts as the logbook keeps them, without what the picture shows."""
+    return Photo(
+        sha256=facts.sha256,
+        name=_storable(path.name),
+        size=facts.bytes,
+        format=facts.format,
+        width=facts.width,
+        height=facts.height,
+        orientation=facts.orientation,
+        camera=facts.camera,
+        camera_key=facts.camera_key,
+        taken=None
+        if facts.taken is None
+        else facts.taken + (f".{facts.subsec}" if facts.subsec else ""),
+        offset=facts.offset,
+        basis=facts.taken_source,
+        gps_utc=facts.gps_utc,
+        located=int(facts.has_location),
+    )
+
+
+def own_file(build: Build, path: Path) -> bool:
+    """Whether the file lies in the build's own originals or record."""
+    try:
+        inside = path.resolve().relative_to(build.folder.resolve()).parts
+    except (ValueError, OSError, RuntimeError):
+        return False
+    return bool(inside) and inside[0] in (originals.FOLDER, "record")
+
+
+def _look(
+    build: Build, logbook: Logbook, paths: Sequence[Path], salvage: bool
+) -> Iterator[tuple[Path, Looked | str]]:
+    """Each file with what was found of it, or why it cannot be taken in; in the files' order."""
+    known = _Known(build, (entry.fact for entry in logbook.live(Photo)))
+
+    def one(path: Path) -> Looked:
+        return known.find(path) or examine(build, path, salvage=salvage, known=known.by_sum)
+
+    waiting: deque[tuple[Path, Future[Looked]]] = deque()
+    upcoming = iter(paths)
+    pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="photo")
+    try:
+        while True:
+            while len(waiting) < _AHEAD and (path := next(upcoming, None)) is not None:
+                waiting.append((path, pool.submit(one, path)))
+            if not waiting:
+                return
+            path, future = waiting.popleft()
+            try:
+                yield path, future.result()
+            except PhotoError as error:
+                hint = " (or take in what is left of it with --salvage)"
+                may = error.kind in ("cut off", "damaged") and not salvage
+                yield path, str(error) + (hint if may else "")
+            except OSError as error:
+                reason = error.strerror or str(error)
+                yield path, f"{photo_facts.printable(path)}: cannot be kept ({reason})"
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _enter(logbook: Logbook, path: Path, found: Looked | str, place: Place) -> Taken:
+    if isinstance(found, str):
+        return Taken(path, None, error=found)
+    entry = logbook.append(found.photo, made=found.made)
+    existing = logbook.find(Placement(found.photo.sha256, None))
+    moved = False
+    if found.slates:
+        if existing is None:
+            how = CLOCK if any(s.is_clock for s in found.slates) else CARD
+            logbook.append(Placement(found.photo.sha256, None, how=how, audience="nobody"))
+    elif place.says:
+        before = Placement(found.photo.sha256, None) if existing is None else existing.fact
+        after = _moved(before, place)
+        moved = existing is None or after != before
+        if existing is None:
+            logbook.append(after)
+        elif moved:
+            logbook.append(after, supersedes=existing.id, reason="taken in again for this place")
+    salvaged = not entry.fact.likeness
+    return Taken(path, entry.fact, entry.new, moved, found.slates, found.notes, salvaged)
+
+
+def _moved(before: Placement, place: Place) -> Placement:
+    """The placement with what is said anew; what is not said stays."""
+    after = replace(
+        before,
+        caption=place.caption or before.caption,
+        audience=place.audience if place.audience != "both" else before.audience,
+        cover=place.cover or before.cover,
+    )
+    if not place.placed:
+        return after
+    return replace(
+        after,
+        part=place.part,
+        op=place.op,
+        piece=place.piece,
+        item=place.item,
+        how="by hand",
+        proposed=0,
+    )
+
+
+class _Known:
+    """Photos that are in the originals already, told by name, size, time and both ends of the file.
+
+    The originals's copy has the time of the file that it was made from. Of a known photo no more is
+    read than its ends; anything that differs, or is gone from the originals, is read as new.
+    """
+
+    def __init__(self, build: Build, photos: Iterable[Photo]) -> None:
+        self._folder = build.folder
+        self.by_sum: dict[str, Photo] = {}
+        self._by_name: dict[tuple[str, int], list[Photo]] = defaultdict(list)
+        for photo in photos:
+            self.by_sum[photo.sha256] = photo
+            self._by_name[photo.name, photo.size].append(photo)
+
+    def find(self, path: Path) -> Looked | None:
+        """The photo that this file is, if that is certain without reading it."""
+        try:
+            status = path.stat()
+            for photo in self._by_name.get((_storable(path.name), status.st_size), ()):
+                if not photo.likeness:
+                    continue  # cut off: whether it is wanted is asked anew
+                kept = originals.place_of(self._folder, photo.sha256, photo.name)
+                # File systems keep times to different fractions; a microsecond is in most.
+                same = kept.stat().st_mtime_ns // 1000 == status.st_mtime_ns // 1000
+                if same and _ends(kept) == _ends(path):
+                    return Looked(photo, slates_of(photo), (), None)
+        except (OSError, ValueError):
+            return None
+        return None
+
+
+def _ends(path: Path) -> tuple[bytes, bytes]:
+    with path.open("rb") as file:
+        head = file.read(_ENDS)
+        file.seek(max(0, path.stat().st_size - _ENDS))
+        return head, file.read(_ENDS)
+
+
+def _seen(path: Path) -> tuple[str, str, tuple[Slate, ...]]:
+    """Likeness, sharpness and slates, from one decoding. Raises PhotoError."""
+    from qlog.intake.photos.grey import grey
+    from qlog.intake.photos.likeness import look_at
+
+    picture = grey(path, _FOR_CODES)
+    slates = slate.find_in(picture)
+    factor = max(1, max(picture.size) // _FOR_LOOKS)
+    look = look_at(picture.reduce(factor) if factor > 1 else picture)
+    return f"{look.hash:016x}", f"{look.sharpness:.6g}", slates
+
+
+def _storable(name: str) -> str:
+    """A file's name as text: bytes that are none in the file system's coding are escaped."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def _made(facts: PhotoFacts) -> str | None:
+    """Time of taking where the file says it fully; the time of entry stands in otherwise."""
+    if facts.taken is None or facts.offset is None or facts.taken_source == "file":
+        return None
+    return facts.taken + facts.offset

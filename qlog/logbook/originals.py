@@ -1,0 +1,97 @@
+"""The originals: original photos byte for byte, named by their SHA-256."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+import time
+from contextlib import suppress
+from pathlib import Path
+
+FOLDER = "photos"
+CHUNK = 1 << 20
+
+_INCOMING = ".incoming-"
+#: Seconds after which a copy begun is taken for one that was killed.
+_LEFT = 3600
+
+
+def digest(path: Path) -> str:
+    """SHA-256 of a file's bytes, hexadecimal."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def place_of(build_folder: Path, sha256: str, name: str) -> Path:
+    """Where the original of that hash lies: `photos/ab/abcd….jpg`."""
+    return build_folder / FOLDER / sha256[:2] / f"{sha256}{Path(name).suffix.lower()}"
+
+
+def find(build_folder: Path, sha256: str) -> Path | None:
+    """The original of that hash, whatever its ending; None when it is not there."""
+    for path in (build_folder / FOLDER / sha256[:2]).glob(f"{sha256}*"):
+        if path.stem == sha256:
+            return path
+    return None
+
+
+def keep(build_folder: Path, source: Path, sha256: str) -> Path:
+    """Copy a photo into the originals and return its place there.
+
+    Written to a temporary file, synced and renamed, so that a photo is there whole or not
+    at all. A file that is there already is left alone. Raises OSError when the copy's hash is not
+    the one given (the source changed or the disk fails).
+    """
+    known = find(build_folder, sha256)
+    if known is not None:
+        return known
+    target = place_of(build_folder, sha256, source.name)
+    target.parent.mkdir(parents=True, exist_ok=True)
+    running = hashlib.sha256()
+    handle, aside_name = tempfile.mkstemp(prefix=_INCOMING, dir=target.parent)
+    aside = Path(aside_name)
+    try:
+        with os.fdopen(handle, "wb") as out, source.open("rb") as into:
+            status = os.fstat(into.fileno())
+            while chunk := into.read(CHUNK):
+                running.update(chunk)
+                out.write(chunk)
+            out.flush()
+            os.fsync(out.fileno())
+        # The file's time goes along: by name, size and time the same file is known again.
+        os.utime(aside, ns=(status.st_atime_ns, status.st_mtime_ns))
+        if running.hexdigest() != sha256:
+            raise OSError(f"{source} changed while it was copied; add it again")
+        aside.chmod(0o444)
+        aside.replace(target)
+    except BaseException:
+        aside.unlink(missing_ok=True)
+        raise
+    _sync_folder(target.parent)
+    return target
+
+
+def tidy(build_folder: Path) -> int:
+    """Remove copies that were begun over an hour ago and never finished; how many there were.
+
+    No entry names such a file, and the photo is still where it came from.
+    """
+    found = 0
+    for path in (build_folder / FOLDER).glob(f"*/{_INCOMING}*"):
+        with suppress(OSError):
+            if path.stat().st_ctime < time.time() - _LEFT:
+                path.unlink()
+                found += 1
+    return found
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the rename itself durable; Windows cannot open a folder and syncs by itself."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

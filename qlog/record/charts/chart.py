@@ -1,0 +1,582 @@
+"""Charts: from plain values to places on paper. The only module that turns a value into a point.
+
+Everything is in user units of the picture, y downwards, rounded to a tenth; templates draw it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Shape(StrEnum):
+    """How a reading is drawn: each verdict has its own shape, so that colour is never needed."""
+
+    IN = "in"  # disc
+    HIGH = "high"  # triangle pointing up
+    LOW = "low"  # triangle pointing down
+    OPEN = "open"  # diamond, hollow: not proven
+    FAIL = "fail"  # cross: a check that failed
+
+
+class Line(StrEnum):
+    """What a level line stands for."""
+
+    LIMIT = "limit"
+    GUARD = "guard"  # limit narrowed by the uncertainty
+    CONTROL = "control"  # what the batch's own scatter would allow
+    ZONE = "zone"  # one and two standard deviations from the centre
+    CENTRE = "centre"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One reading in the order of making; values in the unit of the chart."""
+
+    label: str  # what stands below: the piece's number
+    value: float
+    shape: Shape
+    tip: str  # what is told when it is pointed at
+    href: str = ""  # the table's line
+    bar: float | None = None  # half length of the uncertainty bar
+    gone: bool = False  # the piece was scrapped
+    outlier: bool = False  # does not fit its neighbours
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A line across the chart."""
+
+    value: float
+    text: str  # the value as it is written
+    name: str  # what it is, in words
+    line: Line = Line.LIMIT
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Pieces made in one setup, by their place in the order, counted from 0."""
+
+    first: int
+    last: int
+    text: str
+    cause: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """A straight line from one place in the order to another; `ahead` is forecast, not read."""
+
+    first: int
+    last: int
+    at_first: float
+    at_last: float
+    ahead: int | None = None
+    at_ahead: float | None = None
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The paper of a chart: `name` keeps ids apart when the same chart is drawn twice."""
+
+    name: str
+    width: float
+    height: float
+    left: float
+    right: float
+    top: float
+    bottom: float
+    room: float  # least distance between two pieces
+    text: float  # size of the writing
+    names: bool  # write the level's names at the right
+
+
+WIDE = Layout("wide", 760, 380, 64, 150, 60, 46, 26, 13, names=True)
+NARROW = Layout("narrow", 344, 320, 64, 10, 58, 46, 25, 13, names=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A point on paper, with the column in which a finger or pointer finds it."""
+
+    x: float
+    y: float
+    shape: Shape
+    label: str
+    tip: str
+    href: str
+    column: float  # left edge
+    column_width: float
+    bar_top: float | None
+    bar_bottom: float | None
+    gone: bool
+    outlier: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A level line on paper; `text_y` is moved so that no two writings touch."""
+
+    y: float
+    text_y: float
+    text: str
+    name: str
+    line: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A mark at the left edge."""
+
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The label below a piece that is only forecast."""
+
+    x: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Divider:
+    """Where a setup begins, and the writing over its stretch."""
+
+    x: float | None  # None before the first piece: nothing was changed there
+    text_x: float
+    text: str
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A line from point to point."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    forecast: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A whole chart on paper."""
+
+    layout: Layout
+    width: float
+    height: float
+    left: float
+    right: float  # x of the plot's right edge
+    top: float
+    bottom: float  # y of the plot's lower edge
+    zone_top: float | None  # between the limits; None when there is no limit at all
+    zone_bottom: float | None
+    rules: tuple[Rule, ...]
+    ticks: tuple[Tick, ...]
+    marks: tuple[Mark, ...]
+    dividers: tuple[Divider, ...]
+    segments: tuple[Segment, ...]
+    path: str  # the readings joined in the order of making, one stroke a setup
+    ahead: tuple[Ahead, ...]  # pieces that are only forecast
+    unit: str
+    plot_height: float
+    column_height: float  # of the columns in which points are found, labels below included
+    tip_x: float  # where the words of the point at hand begin
+
+
+@dataclass(frozen=True, slots=True)
+class ChartData:
+    """The values of a chart, before they have a place."""
+
+    points: tuple[Point | None, ...]  # by place in the order of making; None where nothing was read
+    levels: tuple[Level, ...]
+    number: Callable[[float, int], str]  # value and decimals to text
+    unit: str
+    stretches: tuple[Stretch, ...] = ()
+    trends: tuple[Trend, ...] = ()
+    ahead: tuple[str, ...] = ()  # labels of places beyond the last
+    joined: bool = True  # whether a line joins the points
+    upper: float | None = None  # the limits, between which the zone lies
+    lower: float | None = None
+
+
+def draw(data: ChartData, layout: Layout) -> Chart:
+    """Give every value of a chart its place on paper.
+
+    Raises ValueError when there is nothing to draw.
+    """
+    count = len(data.points) + len(data.ahead)
+    shown = [p for p in data.points if p is not None]
+    if not shown:
+        raise ValueError("a chart needs at least one reading")
+    width = max(layout.width, layout.left + layout.right + count * layout.room)
+    right, bottom = width - layout.right, layout.height - layout.bottom
+    step = (right - layout.left) / count
+    low, high = _range(data)
+
+    def x(place: float) -> float:
+        return round(layout.left + (place + 0.5) * step, 1)
+
+    def y(value: float) -> float:
+        share = (value - low) / (high - low)
+        return round(bottom - share * (bottom - layout.top), 1)
+
+    zone_top = zone_bottom = None
+    if data.upper is not None or data.lower is not None:
+        zone_top = layout.top if data.upper is None else y(data.upper)
+        zone_bottom = bottom if data.lower is None else y(data.lower)
+
+    marks = tuple(
+        Mark(
+            x=x(place),
+            y=y(point.value),
+            shape=point.shape,
+            label=point.label,
+            tip=point.tip,
+            href=point.href,
+            column=round(layout.left + place * step, 1),
+            column_width=round(step, 1),
+            bar_top=None if point.bar is None else y(point.value + point.bar),
+            bar_bottom=None if point.bar is None else y(point.value - point.bar),
+            gone=point.gone,
+            outlier=point.outlier,
+        )
+        for place, point in enumerate(data.points)
+        if point is not None
+    )
+    return Chart(
+        layout=layout,
+        width=round(width, 1),
+        height=layout.height,
+        left=layout.left,
+        right=round(right, 1),
+        top=layout.top,
+        bottom=bottom,
+        zone_top=zone_top,
+        zone_bottom=zone_bottom,
+        rules=_rules(data.levels, y, layout),
+        ticks=_ticks(data, low, high, y, layout),
+        marks=marks,
+        dividers=_dividers(data.stretches, x, step) if data.joined else (),
+        segments=_segments(data.trends, x, y),
+        path=_path(data, x, y) if data.joined else "",
+        ahead=tuple(Ahead(x(len(data.points) + n), text) for n, text in enumerate(data.ahead)),
+        unit=data.unit,
+        plot_height=round(bottom - layout.top, 1),
+        column_height=round(bottom - layout.top + 24, 1),
+        tip_x=layout.left if layout.names else 4,
+    )
+
+
+def _range(data: ChartData) -> tuple[float, float]:
+    """Everything that is drawn, with a little air; never empty."""
+    values = [lv.value for lv in data.levels]
+    for point in data.points:
+        if point is not None:
+            values += [point.value - (point.bar or 0), point.value + (point.bar or 0)]
+    for trend in data.trends:
+        values += [trend.at_first, trend.at_last]
+        if trend.at_ahead is not None:
+            values.append(trend.at_ahead)
+    low, high = min(values), max(values)
+    air = (high - low) * 0.08 or abs(high) * 0.001 or 1.0
+    return low - air, high + air
+
+
+def _rules(
+    levels: Sequence[Level], y: Callable[[float], float], layout: Layout
+) -> tuple[Rule, ...]:
+    ordered = sorted(levels, key=lambda lv: -lv.value)
+    places = spread([y(lv.value) for lv in ordered], layout.text * 1.25)
+    return tuple(
+        Rule(y(lv.value), round(place + layout.text * 0.35, 1), lv.text, lv.name, lv.line)
+        for lv, place in zip(ordered, places, strict=True)
+    )
+
+
+def _ticks(
+    data: ChartData, low: float, high: float, y: Callable[[float], float], layout: Layout
+) -> tuple[Tick, ...]:
+    """Round values at the left edge; none that would touch a limit written there."""
+    values, decimals = round_values(low, high, 5)
+    taken = [y(lv.value) for lv in data.levels if lv.line is Line.LIMIT]
+    ticks = []
+    for value in values:
+        place = y(value)
+        if layout.names or all(abs(place - other) > layout.text * 1.1 for other in taken):
+            ticks.append(Tick(place, data.number(value, decimals)))
+    return tuple(ticks)
+
+
+def _dividers(
+    stretches: Sequence[Stretch], x: Callable[[float], float], step: float
+) -> tuple[Divider, ...]:
+    return tuple(
+        Divider(
+            x=None if stretch.first == 0 else round(x(stretch.first) - step / 2, 1),
+            text_x=round(x(stretch.first) - step / 2 + 4, 1),
+            text=stretch.text,
+            cause=stretch.cause,
+        )
+        for stretch in stretches
+    )
+
+
+def _segments(
+    trends: Sequence[Trend], x: Callable[[float], float], y: Callable[[float], float]
+) -> tuple[Segment, ...]:
+    lines = []
+    for t in trends:
+        lines.append(Segment(x(t.first), y(t.at_first), x(t.last), y(t.at_last), forecast=False))
+        if t.ahead is not None and t.at_ahead is not None:
+            lines.append(Segment(x(t.last), y(t.at_last), x(t.ahead), y(t.at_ahead), forecast=True))
+    return tuple(lines)
+
+
+def _path(data: ChartData, x: Callable[[float], float], y: Callable[[float], float]) -> str:
+    starts = {stretch.first for stretch in data.stretches}
+    pen, strokes = False, []
+    for place, point in enumerate(data.points):
+        if place in starts:
+            pen = False
+        if point is not None:
+            strokes.append(f"{'L' if pen else 'M'}{x(place)} {y(point.value)}")
+            pen = True
+    return " ".join(strokes)
+
+
+def round_values(low: float, high: float, about: int) -> tuple[list[float], int]:
+    """Round values between two others, about so many, and the decimals that they need.
+
+    Steps of 1, 2 or 5 times a power of ten. Raises ValueError when high is not above low.
+    """
+    if not high > low:
+        raise ValueError(f"no values between {low} and {high}")
+    rough = (high - low) / about
+    power = math.floor(math.log10(rough))
+    step = next(m for m in (1, 2, 5, 10) if m * 10.0**power >= rough * 0.999)
+    if step == 10:
+        step, power = 1, power + 1
+    size = step * 10.0**power
+    first, last = math.ceil(low / size - 1e-9), math.floor(high / size + 1e-9)
+    decimals = max(0, -power)
+    return [round(n * size, decimals) for n in range(first, last + 1)], decimals
+
+
+def spread(places: Sequence[float], least: float) -> list[float]:
+    """Move ascending places apart until no two are closer than `least`; order is kept.
+
+    Neighbours that touch are moved together about their common middle.
+    """
+    groups: list[list[float]] = []  # middle of the wanted places, count
+    for place in places:
+        groups.append([place, 1])
+        while len(groups) > 1:
+            (a, n), (b, m) = groups[-2], groups[-1]
+            if b - a >= least * (n + m) / 2:
+                break
+            groups[-2:] = [[(a * n + b * m) / (n + m), n + m]]
+    moved = []
+    for middle, count in groups:
+        start = middle - least * (count - 1) / 2
+        moved += [start + least * k for k in range(int(count))]
+    return moved
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A reading in a strip or a fingerprint."""
+
+    x: float
+    y: float
+    shape: Shape
+    tip: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Where a batch sits in its tolerance: limits at a quarter from each end."""
+
+    width: float
+    height: float
+    middle: float
+    low_x: float | None
+    high_x: float | None
+    dots: tuple[Dot, ...]
+
+
+def strip(
+    readings: Sequence[tuple[float, Shape]],
+    lower: float | None,
+    upper: float | None,
+    *,
+    width: float = 180,
+    height: float = 22,
+) -> Strip:
+    """A batch in one line: readings between the limits, or between themselves without any."""
+    values = [v for v, _ in readings] + [v for v in (lower, upper) if v is not None]
+    low, high = min(values), max(values)
+    if lower is not None and upper is not None and upper > lower:
+        # The tolerance takes the same place on every line, so that lines compare at a glance.
+        low, high = min(low, lower - (upper - lower) / 6), max(high, upper + (upper - lower) / 6)
+    span = high - low or 1.0
+    edge = height / 2
+
+    def x(value: float) -> float:
+        return round(edge + (value - low) / span * (width - 2 * edge), 1)
+
+    return Strip(
+        width,
+        height,
+        height / 2,
+        None if lower is None else x(lower),
+        None if upper is None else x(upper),
+        tuple(Dot(x(v), height / 2, shape) for v, shape in readings),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Fingerprint:
+    """The sizes of one item as a pattern: one stroke for each, high or low in its tolerance."""
+
+    width: float
+    height: float
+    top: float
+    bottom: float
+    dots: tuple[Dot, ...]
+    path: str
+
+
+def fingerprint(
+    shares: Sequence[tuple[float, str]], *, width: float = 640, height: float = 150
+) -> Fingerprint:
+    """Places in the tolerance, 0 at the smallest allowed and 1 at the largest, as a pattern.
+
+    A share outside 0..1 is drawn outside the two lines, at most by a quarter of their distance.
+    Raises ValueError when there is none.
+    """
+    if not shares:
+        raise ValueError("a fingerprint needs at least one size")
+    top, bottom = round(height * 0.2, 1), round(height * 0.8, 1)
+    step = width / len(shares)
+    dots = tuple(
+        Dot(
+            round((n + 0.5) * step, 1),
+            round(bottom - min(max(share, -0.25), 1.25) * (bottom - top), 1),
+            Shape.IN,
+            tip,
+        )
+        for n, (share, tip) in enumerate(shares)
+    )
+    path = " ".join(f"{'L' if n else 'M'}{dot.x} {dot.y}" for n, dot in enumerate(dots))
+    return Fingerprint(width, height, top, bottom, dots, path)
+
+
+@dataclass(frozen=True, slots=True)
+class Balloon:
+    """A numbered mark on a drawing picture."""
+
+    x: float
+    y: float
+    number: int
+    shape: Shape
+    href: str
+    tip: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing picture with its marks, in the picture's own units."""
+
+    href: str
+    width: float
+    height: float
+    scale: float  # of the marks, which are drawn for a picture 600 wide
+    balloons: tuple[Balloon, ...]
+
+
+def drawing(
+    href: str,
+    width: float,
+    height: float,
+    marks: Sequence[tuple[float, float, int, Shape, str, str]],
+) -> Drawing:
+    """Place numbered marks on a drawing picture; x and y are shares of its width and height."""
+    return Drawing(
+        href,
+        width,
+        height,
+        round(width / 600, 3),
+        tuple(
+            Balloon(round(x * width, 1), round(y * height, 1), number, shape, link, tip)
+            for x, y, number, shape, link, tip in marks
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of sizes on a scale that several share, with the outermost two as marks."""
+
+    width: float
+    height: float
+    middle: float
+    x1: float
+    x2: float
+    bound_1: float  # the first stretch of all, which the others are held against
+    bound_2: float
+    dots: tuple[float, ...]
+
+
+def spans(
+    stretches: Sequence[tuple[float, float]],
+    dots: Sequence[float] = (),
+    *,
+    width: float = 400,
+    height: float = 24,
+) -> tuple[Span, ...]:
+    """Stretches on one scale; `dots` are drawn on the last of them."""
+    if not stretches:
+        return ()
+    low = min(a for a, _ in stretches)
+    high = max(b for _, b in stretches)
+    size = high - low or 1.0
+
+    def x(value: float) -> float:
+        return round(8 + (value - low) / size * (width - 16), 1)
+
+    first = stretches[0]
+    return tuple(
+        Span(
+            width,
+            height,
+            height / 2,
+            x(a),
+            x(b),
+            x(first[0]),
+            x(first[1]),
+            tuple(x(d) for d in dots) if n == len(stretches) - 1 else (),
+        )
+        for n, (a, b) in enumerate(stretches)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A share as a bar; the longest fills the width."""
+
+    width: float
+    height: float
+    length: float
+
+
+def bars(shares: Sequence[float], *, width: float = 400, height: float = 14) -> tuple[Bar, ...]:
+    """Shares of one whole as bars that compare."""
+    longest = max(shares, default=0.0) or 1.0
+    return tuple(Bar(width, height, round(share / longest * width, 1)) for share in shares)

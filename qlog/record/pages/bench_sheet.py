@@ -1,0 +1,97 @@
+"""Paper for the bench: one operation's sheet, to be filled in by pencil and photographed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from qlog.drawing.plan import Build, Dimension, Instrument
+from qlog.record.pages.wording import limits_text
+from qlog.record.publish.templates import environment, folder
+from qlog.review.cautions import cautions_for
+from qlog.review.picture import PartView, PieceView, Standing
+from qlog.words import Words, load
+
+#: Dimensions side by side on an upright page; more of them go into a further table.
+ACROSS = 5
+
+#: Page sizes that a printer has, as CSS names them.
+PAPERS = {"a4": "A4", "letter": "letter"}
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One dimension at the head of the table."""
+
+    number: int
+    name: str
+    callout: str
+    limits: str
+    instrument: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One piece; `why` says that there is nothing to fill in."""
+
+    name: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """So many dimensions as fit side by side, for all pieces."""
+
+    dimensions: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+
+def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str = "a4") -> str:
+    """The sheet of one operation as a page of HTML that stands alone, in the build's language.
+
+    `code` is an inline SVG element that ties a photo of the sheet to its place; `paper` one of
+    PAPERS. Raises KeyError for an operation or a paper that there is not.
+    """
+    words = load(build.language)
+    part, operation = view.part, view.part.operation(op)
+    dimensions = part.read_after(op)
+    rows = tuple(_row(words, p) for p in view.pieces if part.takes(op, p.number))
+    known = {i.id: i for i in build.instruments}
+    columns = [_column(words, d, op, known.get(d.instrument or "")) for d in dimensions]
+    heading = words("paper.op", op=op, name=operation.name)
+    from markupsafe import Markup
+
+    # The sheet is one file that may be carried to any printer: its style goes with it.
+    css = (folder() / "sheet" / "sheet.css").read_text(encoding="utf-8")
+    template = environment(words).get_template("sheet/sheet.html")
+    return template.render(
+        title=f"{part.name} · {heading}",
+        build=build.title,
+        part=part.name,
+        op=heading,
+        id=part.id,
+        number=op,
+        tool=", ".join(w for w in (part.drawing, operation.machine, operation.tool) if w),
+        heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
+        code=Markup(code),
+        cautions=cautions_for(operation.kind, words.language),
+        tables=[
+            Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
+        ],
+        style=Markup(f"<style>\n@page {{ size: {PAPERS[paper]}; }}\n{css}</style>"),
+    )
+
+
+def _row(words: Words, piece: PieceView) -> Row:
+    return Row(piece.name, words("paper.scrapped") if piece.standing is Standing.SCRAP else "")
+
+
+def _column(words: Words, dimension: Dimension, op: int, instrument: Instrument | None) -> Column:
+    found = dimension.requirement_at(op) or dimension.requirements[0]
+    callout = found.callout
+    return Column(
+        dimension.number,
+        dimension.name,
+        f"{callout.text} ({callout.source})" if callout.general else callout.text,
+        "" if callout.attribute else limits_text(words, callout.limits),
+        "" if instrument is None else instrument.name,
+    )

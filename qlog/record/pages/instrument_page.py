@@ -1,0 +1,91 @@
+"""Instruments and their checks, as their page shows them."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from qlog.logbook.facts import Entry, GaugeCheck
+from qlog.record.charts.overlays import percent_of
+from qlog.record.pages.dimension_pages import Fact, signed
+from qlog.record.pages.wording import (
+    decimals_of,
+    fixed,
+    with_unit,
+)
+from qlog.review.instrument.gauge_study import StudyView
+from qlog.review.picture import (
+    Picture,
+)
+from qlog.words import Words
+
+
+def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:
+    """Every instrument of the build: what it is, what it read, how its checks came out."""
+    listed: list[dict[str, object]] = []
+    for view in picture.instruments:
+        i = view.instrument
+        symbol, none = i.unit.symbol, words("value.none")
+        step = none if i.step is None else with_unit(words.number(i.step), symbol)
+        error = none if i.error is None else with_unit(f"±{words.number(i.error)}", symbol)
+        used = [
+            f"{part.part.name}: {series.dimension.name}"
+            for part in picture.parts
+            for series in part.series
+            if any(r.instrument == i.id for r in series.readings)
+        ]
+        listed.append(
+            {
+                "view": view,
+                "facts": (
+                    Fact(words("instrument.kind"), i.kind or none),
+                    Fact(words("instrument.step_label"), step),
+                    Fact(words("instrument.error_label"), error),
+                    Fact(words("instrument.readings"), str(view.readings)),
+                ),
+                "checks": [_check(entry, words) for entry in view.checks],
+                "used": list(dict.fromkeys(used)),
+                "lines": [_study(study, picture, words) for study in view.studies],
+            }
+        )
+    return listed
+
+
+def _study(study: StudyView, picture: Picture, words: Words) -> str:
+    """What a repeatability study found."""
+    found = study.result
+    part = picture.build.part(study.part)
+
+    def size(number: float) -> str:
+        return with_unit(words.number(fixed(number, 4)), study.unit.symbol)
+
+    said = words(
+        "instrument.study",
+        part=part.name,
+        name=part.dimension(study.dimension).name,
+        trials=study.trials,
+        pieces=found.pieces,
+        people=words.count("n.people", found.people),
+        s=size(found.repeatability),
+        low=size(found.repeatability_interval.low),
+        high=size(found.repeatability_interval.high),
+        share=percent_of(found.repeatability_interval),
+    )
+    if found.share_of_tolerance is not None:
+        percent = fixed(100 * found.share_of_tolerance, 0)
+        said = f"{said} {words('instrument.study_share', percent=percent)}"
+    return said
+
+
+def _check(entry: Entry[GaugeCheck], words: Words) -> dict[str, object]:
+    fact = entry.fact
+    finest = max(decimals_of(Decimal(v)) for v in (fact.reading, fact.reference, fact.allowed))
+    error = signed(Decimal(fact.reading) - Decimal(fact.reference), finest)
+    return {
+        "made": entry.made,
+        "reference": with_unit(words.number(fact.reference), fact.unit),
+        "reading": with_unit(words.number(fact.reading), fact.unit),
+        "error": with_unit(words.number(error), fact.unit),
+        "allowed": with_unit(f"±{words.number(fact.allowed)}", fact.unit),
+        "fit": bool(fact.fit),
+        "note": fact.note,
+    }

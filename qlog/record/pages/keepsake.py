@@ -1,0 +1,448 @@
+"""The keepsake: what the recipient's edition may say, picked out of the picture field by field.
+
+The recipient's templates are given this and nothing else, so that nothing private can slip
+through: what is not copied here by name is not there to be shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.record.charts import chart as charts
+from qlog.record.pages.gallery import Gallery, Shown, front, item_name
+from qlog.record.pages.wording import fixed, limits_text, value_text
+from qlog.review.photo_views import covers_of
+from qlog.review.picture import (
+    ItemView,
+    OpView,
+    PartView,
+    PhotoView,
+    Picture,
+    PieceView,
+    ReadingView,
+    SeriesView,
+    Standing,
+)
+from qlog.words import Words
+
+#: A human hair is about so thick, in millimetres (0.05 to 0.1; common knowledge, rounded).
+HAIR = Decimal("0.07")
+#: A sheet of office paper of 80 g/m2 is about so thick, in millimetres (common knowledge).
+SHEET = Decimal("0.1")
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One measured size of an item; `share` is its place in the tolerance, 0 to 1."""
+
+    part: str
+    piece: int
+    name: str
+    value: str
+    allowed: str
+    share: float | None
+    dimension: str  # for the list of readings, not for the page
+    number: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of an item."""
+
+    part: str
+    number: int
+    material: str
+    story: str
+    sizes: tuple[Size, ...]
+    photos: tuple[Shown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One finished thing."""
+
+    id: str
+    name: str
+    place: str  # "3 of 8"
+    cover: Shown | None
+    photos: tuple[Shown, ...]
+    pieces: tuple[Piece, ...]
+    overall: tuple[tuple[str, str], ...]  # overall sizes of the finished item
+    sizes: tuple[Size, ...]
+    fingerprint: charts.Fingerprint | None
+    made_of: str  # "foot 3, stem 1 and cup 4"
+    closeness: str  # how near the sizes are to what was asked, in plain words
+    assembled: str | None
+
+    @property
+    def href(self) -> str:
+        """Its page, relative to the record."""
+        return f"items/{self.id}.html"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the story."""
+
+    title: str
+    part: str
+    sentence: str
+    first: str | None
+    when: str
+    pieces: int
+    photos: tuple[Shown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """The steps of one month."""
+
+    title: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialNote:
+    """A material, what is made of it, and how to care for it."""
+
+    name: str
+    parts: tuple[str, ...]
+    care: str
+
+
+@dataclass(frozen=True, slots=True)
+class Keepsake:
+    """Everything that the recipient's edition shows."""
+
+    title: str
+    maker: str
+    recipient: str
+    occasion: str
+    signed: str  # who made and recorded it, and when, as far as it is known
+    dedication: tuple[tuple[str, str], ...]  # for whom, by whom, when
+    cover: Shown | None
+    more_covers: tuple[Shown, ...]
+    items: tuple[Item, ...]
+    chapters: tuple[Chapter, ...]
+    parts: tuple[tuple[str, str, int, str], ...]  # name, material, how many, story
+    materials: tuple[MaterialNote, ...]
+    credits: tuple[tuple[str, str], ...]  # who, what
+    record: tuple[tuple[str, str], ...]  # the object record, label and text
+    marks: tuple[str, ...]
+    terms: tuple[tuple[str, str], ...]  # glossary
+    sizes: int
+    photos: tuple[Shown, ...]  # all of them, in the order of taking
+
+
+def keepsake(
+    picture: Picture, words: Words, gallery: Gallery, views: Iterable[PhotoView]
+) -> Keepsake:
+    """Pick out what the recipient's edition shows; `views` are the photos that it may use."""
+    allowed = tuple(views)
+    build = picture.build
+    covers = gallery.of(p for p in allowed if p.cover == "build")
+    cover = front(allowed, gallery)
+    items = tuple(
+        _item(n, view, picture, words, gallery, allowed)
+        for n, view in enumerate(picture.items, start=1)
+    )
+    facts = tuple((label, text) for label, text in build.object_record if text)
+    marks_labels = {label.strip() for label in words("object.marks_labels").split(",")}
+    return Keepsake(
+        title=build.title,
+        maker=build.maker,
+        recipient=build.recipient,
+        occasion=build.occasion,
+        signed=_signed(picture, words),
+        dedication=tuple(
+            (label, text)
+            for label, text in (
+                (words("cover.for"), build.recipient),
+                (words("cover.by"), build.maker),
+                (words("cover.when"), words.period(picture.first, picture.last)),
+            )
+            if text
+        ),
+        cover=cover,
+        more_covers=tuple(c for c in covers if c is not cover),
+        items=items,
+        chapters=_chapters(picture, words, gallery, allowed),
+        parts=tuple(
+            (view.part.name, _material(picture, view.part.material), view.part.needed,
+             view.part.story)
+            for view in picture.parts
+        ),
+        materials=_materials(picture),
+        credits=tuple((credit.who, credit.what) for credit in build.credits),
+        record=_object_record(picture, words),
+        marks=tuple(text for label, text in facts if label.strip().casefold() in marks_labels),
+        terms=_terms(picture, words),
+        sizes=sum(len(item.sizes) for item in items),
+        photos=gallery.of(allowed),
+    )  # fmt: skip
+
+
+def _signed(picture: Picture, words: Words) -> str:
+    maker, when = picture.build.maker, words.month(picture.last)
+    if maker and when:
+        return words("foot.recipient", maker=maker, when=when)
+    if maker:
+        return words("foot.recipient_undated", maker=maker)
+    return words("foot.recipient_plain", when=when) if when else ""
+
+
+def _object_record(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:
+    """The facts by which an object can be known again: the plan's own, then those that follow.
+
+    The fields are those of Object ID (ICOM). A field that the maker filled in is not filled twice.
+    """
+    build = picture.build
+    given = [(label, text) for label, text in build.object_record if text]
+    labels = {label.strip().casefold() for label, _ in given}
+    known = {
+        "title": build.title,
+        "maker": build.maker,
+        "for": build.recipient,
+        "occasion": build.occasion,
+        "made": words.period(picture.first, picture.last),
+        "materials": words.list([m.name for m in _materials(picture)]),
+        "count": words.count("object.things", len(picture.items)) if picture.items else "",
+    }
+    own = [
+        (words(f"object.{key}"), text)
+        for key, text in known.items()
+        if text and words(f"object.{key}").casefold() not in labels
+    ]
+    return (*own, *given)
+
+
+def _material(picture: Picture, id_: str | None) -> str:
+    return next((m.name for m in picture.build.materials if m.id == id_), "")
+
+
+def _materials(picture: Picture) -> tuple[MaterialNote, ...]:
+    return tuple(
+        MaterialNote(
+            material.name,
+            tuple(v.part.name for v in picture.parts if v.part.material == material.id),
+            material.care,
+        )
+        for material in picture.build.materials
+        if any(v.part.material == material.id for v in picture.parts)
+    )
+
+
+def _item(
+    place: int,
+    view: ItemView,
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    allowed: tuple[PhotoView, ...],
+) -> Item:
+    parts = {v.part.id: v for v in picture.parts}
+    own = [p for p in allowed if p.item == view.id]
+    covers = gallery.of(covers_of(own, "item"))
+    rest = gallery.of(p for p in own if p.cover != "item")
+    shown = (*covers, *rest)
+    pieces = tuple(
+        Piece(
+            part=parts[piece.part].part.name,
+            number=piece.number,
+            material=_material(picture, parts[piece.part].part.material),
+            story=parts[piece.part].part.story,
+            sizes=tuple(_sizes(piece, parts[piece.part], words)),
+            photos=gallery.of(
+                p
+                for p in allowed
+                if p.part == piece.part and p.piece == piece.number and p.item is None
+            ),
+        )
+        for piece in view.pieces
+        if piece.part in parts
+    )
+    sizes = tuple(size for piece in pieces for size in piece.sizes)
+    in_pattern = [
+        (size.share, f"{size.part}, {size.name}: {size.value}")
+        for size in sizes
+        if size.share is not None
+    ]
+    stacks = {stack.id: stack.name for stack in picture.build.stacks}
+    return Item(
+        id=view.id,
+        name=item_name(view.id, picture.build),
+        place=words("item.place", n=place, of=len(picture.items)),
+        cover=shown[0] if shown else None,
+        photos=shown[1:],
+        pieces=pieces,
+        overall=tuple(
+            (
+                stacks.get(entry.fact.stack, entry.fact.stack),
+                f"{words.number(entry.fact.value)}\N{NARROW NO-BREAK SPACE}{entry.fact.unit}",
+            )
+            for entry in view.sizes
+        ),
+        sizes=sizes,
+        fingerprint=charts.fingerprint(in_pattern) if in_pattern else None,
+        made_of=words.list(
+            [
+                words("alt.piece", part=parts[p.part].part.name, number=p.number)
+                for p in view.pieces
+                if p.part in parts
+            ]
+        ),
+        closeness=_closeness(view, parts, words),
+        assembled=view.assembled,
+    )
+
+
+def final_reading(
+    piece: PieceView, view: PartView, dimension: str
+) -> tuple[SeriesView, ReadingView] | None:
+    """The reading of the finished piece: the one after the latest operation that has one.
+
+    A piece that does not get the finish is finished by the limits before it.
+    """
+    found = None
+    still_to_come = {
+        r.op
+        for r in view.part.dimension(dimension).requirements
+        if view.part.takes(r.op, piece.number)
+    }
+    for series in view.series:
+        after = series.operation.number
+        if series.dimension.id == dimension and all(op <= after for op in still_to_come):
+            for reading in series.readings:
+                if reading.piece == piece.number:
+                    found = series, reading
+    return found
+
+
+def _sizes(piece: PieceView, view: PartView, words: Words) -> Iterable[Size]:
+    for dimension in view.part.dimensions:
+        found = final_reading(piece, view, dimension.id)
+        if found is None or found[1].value is None:
+            continue
+        series, reading = found
+        assert reading.value is not None
+        judged = reading.judgement
+        share = None if judged is None or judged.share is None else float(judged.share)
+        yield Size(
+            part=view.part.name,
+            piece=piece.number,
+            name=dimension.name,
+            value=value_text(words, series, reading),
+            allowed=limits_text(words, series.limits),
+            share=share,
+            dimension=dimension.id,
+            number=f"{reading.value:f}",
+            unit=reading.unit,
+        )
+
+
+def _closeness(view: ItemView, parts: Mapping[str, PartView], words: Words) -> str:
+    """The middle distance from the asked-for middle, compared with a thing that one knows."""
+    away: list[Decimal] = []
+    for piece in view.pieces:
+        if piece.part not in parts:
+            continue
+        for dimension in parts[piece.part].part.dimensions:
+            found = final_reading(piece, parts[piece.part], dimension.id)
+            if found is None or found[1].judgement is None or found[1].unit != "mm":
+                continue
+            middle = found[1].judgement.deviation_from_middle
+            if middle is not None:
+                away.append(abs(middle))
+    if not away:
+        return ""
+    typical = sorted(away)[len(away) // 2]
+    text = f"{words.number(fixed(typical, 3))}\N{NARROW NO-BREAK SPACE}mm"
+    if typical * 2 <= HAIR:
+        times = int((HAIR / typical).to_integral_value()) if typical else 0
+        if 2 <= times <= 20:
+            return words("closeness.hair_part", typical=text, times=words(f"times.{times}"))
+        return words("closeness.tiny", typical=text)
+    if typical <= HAIR * Decimal("1.5"):
+        return words("closeness.hair", typical=text)
+    return words("closeness.plain", typical=text)
+
+
+def _chapters(
+    picture: Picture, words: Words, gallery: Gallery, allowed: tuple[PhotoView, ...]
+) -> tuple[Chapter, ...]:
+    """The operations that were done, in the order in which they began, month by month."""
+    steps = [
+        _step(op, view, words, gallery, allowed)
+        for view in picture.parts
+        for op in view.ops
+        if op.done and op.first
+    ]
+    steps.sort(key=lambda s: s.first or "")
+    chapters: list[tuple[str, list[Step]]] = []
+    for step in steps:
+        title = words.month(step.first)
+        if not chapters or chapters[-1][0] != title:
+            chapters.append((title, []))
+        chapters[-1][1].append(step)
+    return tuple(Chapter(title, tuple(listed)) for title, listed in chapters)
+
+
+def _step(
+    op: OpView,
+    view: PartView,
+    words: Words,
+    gallery: Gallery,
+    allowed: tuple[PhotoView, ...],
+) -> Step:
+    operation = op.operation
+    kept = sum(p.standing is not Standing.SCRAP for p in view.pieces)
+    sentence = operation.story or words.maybe(
+        f"story.{operation.kind.casefold().replace(' ', '_')}", ""
+    )
+    return Step(
+        title=operation.name,
+        part=view.part.name,
+        sentence=sentence,
+        first=op.first,
+        when=words.period(op.first, op.last),
+        pieces=min(op.done, kept),
+        photos=gallery.of(
+            p
+            for p in allowed
+            if p.part == view.part.id and p.op == operation.number and p.item is None
+        ),
+    )
+
+
+#: Terms of the glossary: a kind of operation or a thing whose presence calls for them.
+_TERMS = (
+    "turning", "boring", "reaming", "drilling", "tapping", "thread", "milling", "indexing",
+    "parting", "knurling", "polishing", "blackening", "form_turning", "tolerance",
+    "micrometre", "runout", "roughness", "press_fit", "sliding_fit", "lathe", "fingerprint",
+)  # fmt: skip
+
+
+def _terms(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:
+    """The words that this record uses, explained, in the order of the alphabet."""
+    present = {"tolerance", "micrometre", "fingerprint"}
+    for view in picture.parts:
+        for operation in view.part.operations:
+            present.add(operation.kind.casefold().replace(" ", "_"))
+        for dimension in view.part.dimensions:
+            kind = dimension.callout.kind.value
+            present.add(dimension.callout.characteristic.casefold() or kind)
+            present.add(kind)
+    for joint in picture.build.joints:
+        upper = joint.clearance.upper
+        present.add("press_fit" if upper is not None and upper <= 0 else "sliding_fit")
+    if present & {"turning", "boring", "facing", "parting", "form_turning"}:
+        present.add("lathe")
+    found = [
+        (words(f"glossary.{term}.term"), words(f"glossary.{term}.text"))
+        for term in _TERMS
+        if term in present
+    ]
+    return tuple(sorted(found, key=lambda pair: pair[0].casefold()))

@@ -1,0 +1,383 @@
+"""Batches: one part with its route grid, its pieces' lives, its drawing and its report."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from qlog.record.charts import chart as charts
+from qlog.record.charts.chart import Shape
+from qlog.record.charts.overlays import percent_of
+from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
+from qlog.record.pages.gallery import Gallery, Shown, item_name
+from qlog.record.pages.page import series_key
+from qlog.record.pages.phrases import Phrase, phrases
+from qlog.record.pages.wording import fixed, with_unit
+from qlog.review.part.finishes import finish_views
+from qlog.review.photo_views import covers_of
+from qlog.review.picture import (
+    CellView,
+    OpView,
+    PartView,
+    Picture,
+    PieceView,
+    Standing,
+)
+from qlog.words import Words
+
+#: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
+REPORT_COLUMNS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell of the route grid in a shape and in words."""
+
+    shape: str
+    words: str
+    short: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartSheet:
+    """Everything that the pages show of one part."""
+
+    view: PartView
+    material: str
+    sheets: tuple[Sheet, ...]
+    grid: tuple[tuple[PieceView, str, tuple[Cell, ...]], ...]
+    drawing: charts.Drawing | None
+    findings: tuple[Phrase, ...]
+    photos: Mapping[int, tuple[Shown, ...]]  # by operation
+    loose: tuple[Shown, ...]  # photos of the part, of no operation
+    covers: tuple[Shown, ...]
+    counts: str
+    facts: tuple[Fact, ...]
+    op_lines: Mapping[int, str]
+    next: str  # what to do next, empty when all is done
+    finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
+
+
+@dataclass(frozen=True, slots=True)
+class ReportBlock:
+    """Part of a measurement report: so many pieces side by side."""
+
+    title: str
+    pieces: tuple[PieceView, ...]
+    lines: tuple[tuple[Sheet, tuple[tuple[str, Shape | None, str], ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LifeStep:
+    """One operation in the life of a piece."""
+
+    op: OpView
+    cell: Cell
+    readings: tuple[tuple[Sheet, Row], ...]
+    lines: tuple[str, ...]  # decisions and notes
+    photos: tuple[Shown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """The whole life of a piece."""
+
+    piece: PieceView
+    standing: str
+    item_name: str
+    steps: tuple[LifeStep, ...]
+    lines: tuple[str, ...]  # decisions and notes of no operation
+    photos: tuple[Shown, ...]
+
+
+def part_sheet(
+    view: PartView,
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    drawings: Mapping[str, tuple[str, float, float]],
+) -> PartSheet:
+    """Lay out one part; `drawings` as in `maker.pages`."""
+    sheets = tuple(
+        sheet_of(series_key(series, view), series, view, words) for series in view.series
+    )
+    material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
+    by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}
+    return PartSheet(
+        view=view,
+        material=material,
+        sheets=sheets,
+        grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
+        drawing=_drawing(view, sheets, drawings),
+        findings=phrases(view.findings, picture, words),
+        photos=by_op,
+        loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
+        covers=gallery.of(covers_of(view.photos, "part")),
+        counts=words(
+            "part.counts",
+            live=words.count("n.good_pieces", view.live),
+            needed=view.part.needed,
+            scrapped=view.scrapped,
+        ),
+        facts=_part_facts(view, material, words),
+        op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
+        next=_next(view, picture, words),
+        finishes={
+            op.operation.number: _finishes(view, op, words)
+            for op in view.ops
+            if op.operation.sent_out and op.done
+        },
+    )
+
+
+def _part_facts(view: PartView, material: str, words: Words) -> tuple[Fact, ...]:
+    part = view.part
+    facts = [Fact(words("part.number"), part.drawing)] if part.drawing else []
+    if material:
+        facts.append(Fact(words("part.material"), material))
+    return (
+        *facts,
+        Fact(words("col.needed"), str(part.needed)),
+        Fact(words("col.good"), str(view.live)),
+        Fact(words("col.finished"), str(view.finished)),
+        Fact(words("col.scrapped"), str(view.scrapped)),
+        Fact(words("col.spares"), words.number(view.margin)),
+    )
+
+
+def _finishes(view: PartView, op: OpView, words: Words) -> tuple[str, ...]:
+    """What an operation sent out did to the sizes of the pieces read before and after it."""
+    said = []
+    for finish in finish_views(view, op.operation.number):
+        if finish.layer is None:
+            continue
+        change = finish.layer.change
+        symbol = finish.limits.unit.symbol
+
+        def size(number: float, unit: str = symbol) -> str:
+            return with_unit(words.number(fixed(number, 4)), unit)
+
+        said.append(
+            words(
+                "op.finish" if finish.layer.seen else "op.finish_unseen",
+                name=finish.dimension.name,
+                n=change.n,
+                change=size(change.mean),
+                low=size(change.interval.low),
+                high=size(change.interval.high),
+                share=percent_of(change.interval),
+            )
+        )
+    return tuple(said)
+
+
+def _op_line(op: OpView, words: Words) -> str:
+    operation = op.operation
+    said = [words("op.done", done=op.done, open=op.open)]
+    period = words.period(op.first, op.last)
+    if period:
+        said.append(period)
+    said += [text for text in (operation.machine, operation.tool) if text]
+    if operation.sent_out:
+        said.append(words("op.sent_out", who=operation.sent_out))
+    return " · ".join(said)
+
+
+def _next(view: PartView, picture: Picture, words: Words) -> str:
+    for line in picture.next:
+        if line.part == view.part.id:
+            operation = view.part.operation(line.op)
+            return words("op.next", op=line.op, name=operation.name)
+    return ""
+
+
+def _grid_row(
+    piece: PieceView, view: PartView, words: Words
+) -> tuple[PieceView, str, tuple[Cell, ...]]:
+    cells = tuple(_cell(cell, piece, view, words) for cell in piece.cells)
+    return piece, _standing(piece, words), cells
+
+
+def _standing(piece: PieceView, words: Words) -> str:
+    """What has become of a piece; one that has had every operation is in work no more."""
+    finished = all(cell.done or not cell.applies for cell in piece.cells)
+    if piece.standing is Standing.LIVE and finished:
+        return words("standing.finished")
+    return words(f"standing.{piece.standing.name.lower()}")
+
+
+def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cell:
+    said = []
+    scrapped = piece.standing is Standing.SCRAP
+    lacking = cell.done and (cell.readings < cell.wanted or cell.photos < cell.photos_wanted)
+    if not cell.applies:
+        return Cell("none", words("cell.none"), "", "")
+    if cell.bad:
+        shape = "high"
+        said.append(words("cell.bad"))
+    elif cell.done and lacking:
+        shape = "open"
+        said.append(words("cell.lacking"))
+    elif cell.done:
+        shape = "in"
+        said.append(words("cell.done"))
+    elif scrapped:
+        shape = "gone"
+        said.append(words("cell.scrapped"))
+    elif cell.due:
+        shape = "due"
+        said.append(words("cell.due"))
+    else:
+        shape = "later"
+        said.append(words("cell.later"))
+    if cell.wanted:
+        said.append(words("cell.readings", n=cell.readings, wanted=cell.wanted))
+    if cell.photos_wanted:
+        said.append(words("cell.photos", n=cell.photos, wanted=cell.photos_wanted))
+    if cell.override:
+        said.append(words("cell.override", why=cell.override))
+    short = f"{cell.readings}/{cell.wanted}" if cell.wanted and not scrapped else ""
+    href = f"pieces/{view.part.id}.html#{piece.name}"
+    return Cell(shape, ", ".join(said), short, href)
+
+
+def _drawing(
+    view: PartView, sheets: Sequence[Sheet], drawings: Mapping[str, tuple[str, float, float]]
+) -> charts.Drawing | None:
+    if view.part.id not in drawings:
+        return None
+    href, width, height = drawings[view.part.id]
+    marks = []
+    for sheet in sheets:
+        dimension = sheet.series.dimension
+        if dimension.at is not None and sheet.series.final:
+            marks.append(
+                (
+                    *dimension.at,
+                    dimension.number,
+                    sheet.shape,
+                    sheet.href,
+                    f"{sheet.heading}, {sheet.series.callout.text}: {sheet.verdicts}",
+                )
+            )
+    return charts.drawing(href, width, height, marks)
+
+
+def histories(
+    part: PartSheet, picture: Picture, gallery: Gallery, words: Words
+) -> tuple[History, ...]:
+    """The life of every piece of a part, operation by operation."""
+    known = {op.operation.number for op in part.view.ops}
+    found = []
+    for piece, standing, cells in part.grid:
+        steps = []
+        for op, cell in zip(part.view.ops, cells, strict=True):
+            number = op.operation.number
+            steps.append(
+                LifeStep(
+                    op,
+                    cell,
+                    tuple(
+                        (sheet, row)
+                        for sheet in part.sheets
+                        if sheet.series.operation.number == number
+                        for row in sheet.rows
+                        if row.piece.number == piece.number
+                    ),
+                    _piece_lines(piece, frozenset({number}), words),
+                    gallery.of(p for p in op.photos if p.piece == piece.number),
+                )
+            )
+        elsewhere = {d.fact.op for d in piece.dispositions} | {n.fact.op for n in piece.notes}
+        found.append(
+            History(
+                piece=piece,
+                standing=standing,
+                item_name=item_name(piece.item, picture.build) if piece.item else "",
+                steps=tuple(steps),
+                lines=_piece_lines(piece, frozenset(elsewhere - known), words),
+                photos=gallery.of(
+                    p for p in part.view.photos if p.piece == piece.number and p.op not in known
+                ),
+            )
+        )
+    return tuple(found)
+
+
+def _piece_lines(piece: PieceView, ops: frozenset[int | None], words: Words) -> tuple[str, ...]:
+    decided = [
+        words(
+            "decision.line_of_piece",
+            date=words.date(entry.made),
+            decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
+            why=entry.fact.why,
+        ).rstrip(": ")
+        for entry in piece.dispositions
+        if entry.fact.op in ops
+    ]
+    noted = [
+        words("decision.note", date=words.date(entry.made), text=entry.fact.text)
+        for entry in piece.notes
+        if entry.fact.op in ops
+    ]
+    return (*decided, *noted)
+
+
+def decisions(pieces: Sequence[PieceView], words: Words) -> list[str]:
+    """What was decided about pieces, with the reason."""
+    return [
+        words(
+            "decision.line",
+            piece=piece.name,
+            date=words.date(entry.made),
+            decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
+            why=entry.fact.why,
+        ).rstrip(": ")
+        for piece in pieces
+        for entry in piece.dispositions
+    ]
+
+
+def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact, ...]:
+    """The head of a measurement report: which facts, after the public field list of AS9102."""
+    view, build = part.view, picture.build
+    numbers = [p.number for p in view.pieces]
+    return (
+        Fact(words("report.part"), view.part.name),
+        Fact(words("part.number"), view.part.drawing or words("value.none")),
+        Fact(words("report.revision"), build.revision[:12] or words("value.none")),
+        Fact(words("part.material"), part.material or words("value.none")),
+        Fact(words("report.pieces"), words("report.range", first=numbers[0], last=numbers[-1])),
+        Fact(words("report.quantity"), str(view.live)),
+        Fact(
+            words("report.general"),
+            f"ISO 2768-{build.general}" if build.general else words("value.none"),
+        ),
+        Fact(words("state.maker"), build.maker or words("value.none")),
+    )
+
+
+def report_blocks(part: PartSheet, words: Words) -> tuple[ReportBlock, ...]:
+    """The measurement report in blocks of so many pieces as fit a sheet side by side."""
+    pieces = part.view.pieces
+    blocks = []
+    for start in range(0, len(pieces), REPORT_COLUMNS):
+        block = pieces[start : start + REPORT_COLUMNS]
+        numbers = {p.number for p in block}
+        lines = []
+        for sheet in part.sheets:
+            by_piece = {row.piece.number: row for row in sheet.rows if row.piece.number in numbers}
+            lines.append((sheet, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
+        title = words("report.block", first=block[0].number, last=block[-1].number)
+        blocks.append(ReportBlock(title, block, tuple(lines)))
+    return tuple(blocks)
+
+
+def _report_cell(row: Row | None) -> tuple[str, Shape | None, str]:
+    if row is None:
+        return "", None, ""
+    if row.reading is None:
+        return "", None, row.slot_word
+    # The unit stands once, in the requirement's column.
+    return row.value.split("\N{NARROW NO-BREAK SPACE}")[0], row.shape, row.word

@@ -1,0 +1,41 @@
+"""One file of a whole record, the same bytes for the same record."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import zipfile
+from pathlib import Path
+
+from qlog.record.publish import manifest
+
+#: The first moment that a zip file can hold; a real time would change the bytes.
+NO_TIME = (1980, 1, 1, 0, 0, 0)
+
+
+def zip_record(folder: Path) -> Path:
+    """Write `<folder>.zip` beside a record and return its path.
+
+    Holds the files of the manifest and the manifest, in order of their paths, below a folder of
+    the record's name, without times or owners. Written aside and renamed. Raises `ManifestError`
+    when the folder is no record, OSError when a file of it is missing.
+    """
+    sums = manifest.read(folder)
+    target = folder.with_name(f"{folder.name}.zip")
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}-", dir=folder.parent)
+    aside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as raw, zipfile.ZipFile(raw, "w") as packed:
+            for path in sorted([s.path for s in sums] + [manifest.NAME]):
+                info = zipfile.ZipInfo(f"{folder.name}/{path}", NO_TIME)
+                info.create_system = 3  # Unix, on every system, or the bytes would differ
+                info.external_attr = 0o100644 << 16
+                # Photos are compressed already, and deflate's bytes differ between its versions.
+                info.compress_type = zipfile.ZIP_STORED
+                packed.writestr(info, (folder / path).read_bytes())
+        aside.chmod(0o644)
+        aside.replace(target)
+    except BaseException:
+        aside.unlink(missing_ok=True)
+        raise
+    return target

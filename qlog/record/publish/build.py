@@ -1,0 +1,340 @@
+"""Building a record: rendered aside, then swapped in whole; what did not change stays untouched."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import tempfile
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from qlog.record.pages import gallery, keepsake, maker, recipient
+from qlog.record.pages.drawing_plates import plates
+from qlog.record.pages.page import Link, Page
+from qlog.record.publish import export, manifest, templates
+from qlog.review.picture import PhotoView, Picture
+from qlog.words import Words, load
+
+Edition = Literal["maker", "recipient"]
+#: What is done and how much there is to do, for a progress bar.
+Progress = Callable[[int, int], None]
+
+README = "READ ME FIRST.txt"
+#: The form of the folder; raised when a later reader must know.
+FORM = 1
+
+
+class RecordError(RuntimeError):
+    """A record that cannot be built there; the message says why and what to do."""
+
+
+#: Seconds after which a folder that a killed build left is surely at work no more.
+_LEFT = 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What a build left behind: counts, bytes of the whole record, files that are not as before."""
+
+    folder: Path
+    pages: int
+    photos: int
+    bytes: int
+    changed: int
+    lost: tuple[str, ...]  # SHA-256 of photos that are missing or cannot be shown
+
+
+def build_record(
+    picture: Picture,
+    *,
+    edition: Edition,
+    out: Path,
+    originals: Path,
+    made_at: str,
+    version: str,
+    progress: Progress | None = None,
+) -> Built:
+    """Build one edition of the record in `out`.
+
+    `originals` is the build's folder, in which the original photos lie; `made_at` (ISO 8601) and
+    `version` are written into the pages, so that the same picture gives the same bytes. It is
+    built beside `out` and swapped in at the end: a build that fails leaves the last one as it
+    was. A file that did not change keeps its time. Renditions of the other edition are used
+    where it lies beside `out` under its own name.
+
+    Raises `RecordError` when `out` is something else than an earlier record, or holds files that
+    are not part of it; `WordsError` for a language without a catalogue; jinja2's errors for a
+    template that names an unknown value; OSError.
+    """
+    if edition not in ("maker", "recipient"):
+        raise ValueError(f"no edition {edition!r}: it is maker or recipient")
+    out = _resolved(out)
+    _recover(out)
+    _tidy(out)
+    _refuse_strangers(out)
+    words = load(picture.build.language)
+    out.parent.mkdir(parents=True, exist_ok=True)
+    aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-building-", dir=out.parent))
+    try:
+        aside.chmod(0o755)
+        before = _sums(out)
+        _borrow(out, aside, picture, edition)
+        built = _fill(aside, picture, edition, originals, made_at, version, words, progress)
+        sums, kept = _finish(aside, out, before)
+        changed = len(sums) - kept
+        gone = sum(path not in sums for path in before)
+        if changed or gone or not before:
+            _swap(aside, out)
+        else:
+            shutil.rmtree(aside)
+    except BaseException:
+        shutil.rmtree(aside, ignore_errors=True)
+        raise
+    return Built(
+        folder=out,
+        pages=built[0],
+        photos=built[1],
+        bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
+        changed=changed + gone,
+        lost=built[2],
+    )
+
+
+def _fill(
+    aside: Path,
+    picture: Picture,
+    edition: Edition,
+    originals: Path,
+    made_at: str,
+    version: str,
+    words: Words,
+    progress: Progress | None,
+) -> tuple[int, int, tuple[str, ...]]:
+    """Write every file of the edition but the manifest."""
+    views = _views(picture, edition)
+    hung = gallery.hang(views, picture.build, originals, aside, words, progress)
+    _drop_unused(aside, hung)
+    if edition == "maker":
+        drawings = plates(picture.build, aside)
+        pages = maker.pages(picture, words, hung, drawings)
+        links = maker.navigation(words)
+        rows = export.every_reading(picture)
+        columns: tuple[str, ...] = export.COLUMNS
+    else:
+        kept = keepsake.keepsake(picture, words, hung, views)
+        pages = recipient.pages(kept, words)
+        links = recipient.navigation(words, kept)
+        rows = recipient.rows(kept)
+        columns = recipient.COLUMNS
+    about = {
+        "title": picture.build.title,
+        "edition": edition,
+        "made_at": made_at,
+        "qlog": version,
+    }
+    _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns))
+    _write(aside / "readings.json", export.as_json(rows, about))
+    _render(aside, pages, links, words, edition, about)
+    static = templates.folder() / "static"
+    for source in sorted(static.iterdir()):
+        shutil.copyfile(source, aside / source.name)
+    _write(
+        aside / manifest.MARKER,
+        json.dumps(
+            {"made_by": manifest.MADE_BY, "form": FORM, **about}, ensure_ascii=False, indent=1
+        )
+        + "\n",
+    )
+    lost = tuple(sorted(hung.lost))
+    return len(pages), len(hung.photos), lost
+
+
+def _render(
+    aside: Path,
+    pages: tuple[Page, ...],
+    links: tuple[Link, ...],
+    words: Words,
+    edition: Edition,
+    about: Mapping[str, str],
+) -> None:
+    environment = templates.environment(words)
+    common = {"links": links, "edition": edition, "about": about, "language": words.language}
+    seen: dict[str, str] = {}
+    for page in pages:
+        # A file system may not tell two names apart that differ in case.
+        other = seen.setdefault(page.path.casefold(), page.title)
+        if other is not page.title:
+            raise RecordError(
+                f"two pages would be {page.path}: {other!r} and {page.title!r}; "
+                "give one of them another id in build.toml"
+            )
+        text = environment.get_template(page.template).render(
+            **common, **page.context, page=page, root=page.root
+        )
+        _write(aside / page.path, text)
+    readme = environment.get_template(f"{edition}/readme.txt").render(**common)
+    _write(aside / README, readme, newline="\r\n")  # for the oldest editor on Windows
+
+
+def _write(path: Path, text: str, newline: str = "\n") -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    # CSV brings its own line ends.
+    end = "" if path.suffix == ".csv" else newline
+    path.write_text(text, encoding="utf-8", newline=end)
+
+
+def _drop_unused(aside: Path, hung: gallery.Gallery) -> None:
+    """Delete borrowed renditions that no photo of this edition uses any more."""
+    used = {
+        file.href
+        for shown in hung.photos.values()
+        for files in (shown.files, *(files for _, files in shown.others))
+        for file in files
+    }
+    folder = aside / gallery.FOLDER
+    if folder.is_dir():
+        for path in folder.iterdir():
+            if f"{gallery.FOLDER}/{path.name}" not in used:
+                path.unlink()
+
+
+def _sums(out: Path) -> dict[str, str]:
+    """The manifest of the last record; empty when there is none."""
+    try:
+        return {s.path: s.sha256 for s in manifest.read(out)}
+    except manifest.ManifestError:
+        return {}
+
+
+def _borrow(out: Path, aside: Path, picture: Picture, edition: Edition) -> None:
+    """Take over renditions that are made already and still what their manifest says.
+
+    Those of the last record become the same files again; those of the other edition, where it
+    lies beside this one, are copied, so that either can be changed or given away alone.
+    """
+    wanted = {view.sha256[:24] for view in _views(picture, edition)}
+    other = out.with_name("recipient" if edition == "maker" else "maker")
+    for folder, take in ((out, _link), (other, _copy)):
+        if folder != out and not manifest.is_record(folder):
+            continue
+        for path, digest in _sums(folder).items():
+            source, target = folder / path, aside / path
+            if (
+                path.startswith(f"{gallery.FOLDER}/")
+                and source.name[:24] in wanted
+                and not target.exists()
+                and source.is_file()
+                and manifest.digest(source) == digest
+            ):
+                take(source, target)
+
+
+def _views(picture: Picture, edition: Edition) -> tuple[PhotoView, ...]:
+    """The photos of an edition."""
+    return gallery.for_maker(picture) if edition == "maker" else gallery.for_recipient(picture)
+
+
+def _copy(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copy2(source, target)
+
+
+def _finish(aside: Path, out: Path, before: Mapping[str, str]) -> tuple[dict[str, str], int]:
+    """Write the manifest; a file with the bytes of the last record becomes that file itself.
+
+    Returns the sums and how many files stayed. A file that was changed by hand or damaged since
+    the last build is not what its manifest says, and counts as changed.
+    """
+    sums = {path: manifest.digest(aside / path) for path in manifest.files_of(aside)}
+    kept = 0
+    for path, digest in sums.items():
+        source = out / path
+        if before.get(path) != digest or not source.is_file():
+            continue
+        if not source.samefile(aside / path):
+            if manifest.digest(source) != digest:
+                continue
+            (aside / path).unlink()
+            _link(source, aside / path)
+        kept += 1
+    manifest.write(aside, (manifest.Sum(path, digest) for path, digest in sums.items()))
+    return sums, kept
+
+
+def _link(source: Path, target: Path) -> None:
+    """The same file in another place; a copy where the file system has no hard links."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        target.hardlink_to(source)
+    except OSError:
+        _copy(source, target)
+
+
+def _resolved(out: Path) -> Path:
+    out = Path(os.path.abspath(out))  # noqa: PTH100 - not through a link, which is refused below
+    if out.is_symlink():
+        raise RecordError(f"{out} is a link; name the folder itself")
+    return out
+
+
+def _refuse_strangers(out: Path) -> None:
+    """Refuse a place that is not free and not an earlier record with nothing else in it."""
+    if not out.exists():
+        return
+    if not out.is_dir():
+        raise RecordError(f"{out} is a file; name a folder for the record")
+    found = manifest.files_of(out)
+    if not found and not any(p.is_dir() for p in out.iterdir()):
+        return
+    if not manifest.is_record(out):
+        raise RecordError(
+            f"{out} is a folder with other things in it; name another, or empty it yourself"
+        )
+    known = {*_sums(out), manifest.NAME}
+    strange = [path for path in found if path not in known]
+    if strange:
+        listed = ", ".join(strange[:3]) + (", ..." if len(strange) > 3 else "")
+        raise RecordError(
+            f"{out} holds files that are not part of the record ({listed}); "
+            "move them out, since the folder is replaced as a whole"
+        )
+
+
+def _last(out: Path) -> Path:
+    return out.with_name(f".{out.name}-last")
+
+
+def _recover(out: Path) -> None:
+    """After a build that was killed between its two renames, put the last record back."""
+    last = _last(out)
+    if last.is_dir() and manifest.is_record(last):
+        if out.exists():
+            shutil.rmtree(last)
+        else:
+            last.rename(out)
+
+
+def _tidy(out: Path) -> None:
+    """Remove what a killed build left beside the record; one that may still be at work stays."""
+    for left in out.parent.glob(f".{out.name}-building-*"):
+        if not left.is_symlink() and left.is_dir() and left.stat().st_mtime < time.time() - _LEFT:
+            shutil.rmtree(left, ignore_errors=True)
+
+
+def _swap(aside: Path, out: Path) -> None:
+    """Put the new record in the old one's place; on failure the old one stays."""
+    if not out.exists():
+        aside.rename(out)
+        return
+    last = _last(out)
+    out.rename(last)
+    try:
+        aside.rename(out)
+    except BaseException:
+        last.rename(out)
+        raise
+    shutil.rmtree(last)

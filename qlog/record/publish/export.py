@@ -1,0 +1,96 @@
+"""The readings beside the pages, as CSV and JSON that any program reads."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Mapping, Sequence
+
+from qlog.review.picture import Picture, ReadingView, SeriesView
+from qlog.study.conformity.uncertainty import two_digits
+
+Row = Mapping[str, str | int | bool | None]
+
+#: Columns of the maker's readings, in order.
+COLUMNS = (
+    "entry", "part", "piece", "op", "dimension", "callout", "typed", "value", "passed", "unit",
+    "lower", "upper", "verdict", "standard_uncertainty", "as_read", "instrument", "setup",
+    "suspect", "made", "corrected", "note",
+)  # fmt: skip
+
+
+def every_reading(picture: Picture) -> list[Row]:
+    """Every live reading of the build, judged, in the order of the drawing and of making."""
+    return [
+        _row(series, reading)
+        for part in picture.parts
+        for series in part.series
+        for reading in series.readings
+    ]
+
+
+def _row(series: SeriesView, reading: ReadingView) -> Row:
+    limits = reading.judgement.limits if reading.judgement is not None else series.limits
+    return {
+        "entry": reading.entry,
+        "part": reading.part,
+        "piece": reading.piece,
+        "op": reading.op,
+        "dimension": reading.dimension,
+        "callout": series.callout.text,
+        "typed": reading.typed,
+        "value": None if reading.value is None else f"{reading.value:f}",
+        "passed": reading.passed,
+        "unit": reading.unit,
+        "lower": None if limits.lower is None else f"{limits.lower:f}",
+        "upper": None if limits.upper is None else f"{limits.upper:f}",
+        "verdict": reading.word,
+        "standard_uncertainty": None
+        if reading.uncertainty is None
+        else f"{two_digits(reading.uncertainty):f}",
+        "as_read": None if reading.raw is None else f"{reading.raw:f}",
+        "instrument": reading.instrument,
+        "setup": reading.setup,
+        "suspect": reading.suspect,
+        "made": reading.made,
+        "corrected": len(reading.corrections),
+        "note": reading.note,
+    }
+
+
+def as_csv(rows: Sequence[Row], columns: Sequence[str]) -> str:
+    """Rows as CSV (RFC 4180): comma, decimal point, one header line, `true`/`false` for checks.
+
+    A text that a spreadsheet would take for a formula is written after an apostrophe.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow([_cell(row[c]) for c in columns])
+    return out.getvalue()
+
+
+def as_json(rows: Sequence[Row], about: Mapping[str, str]) -> str:
+    """Rows as JSON, numbers as text so that no digit is lost."""
+    return json.dumps({**about, "readings": list(rows)}, ensure_ascii=False, indent=1) + "\n"
+
+
+def _cell(value: str | int | bool | None) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    text = str(value)
+    if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _is_number(text):
+        return f"'{text}"
+    return text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True

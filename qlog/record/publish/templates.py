@@ -1,0 +1,49 @@
+"""The templates: where they lie, in the wheel as in the checkout, and how they are read."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from qlog.words import Words
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+FOLDER = "site_templates"
+
+
+def folder() -> Path:
+    """The folder of the templates: inside the installed package, else beside it.
+
+    Raises FileNotFoundError when it is in neither place.
+    """
+    package = Path(str(files("qlog")))
+    for place in (package / FOLDER, package.parent / FOLDER):
+        if place.is_dir():
+            return place
+    raise FileNotFoundError(f"{package / FOLDER} is not there; install qlog again")
+
+
+def environment(words: Words) -> Environment:
+    """A strict environment: an unknown name is an error, and every text is escaped."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+
+    made = Environment(
+        loader=FileSystemLoader(folder(), encoding="utf-8"),
+        undefined=StrictUndefined,
+        autoescape=select_autoescape(disabled_extensions=("txt",), default=True),
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    made.globals["t"] = words
+    made.filters.update(
+        num=words.number,
+        date=words.date,
+        month=words.month,
+        moment=words.moment,
+        listed=words.list,
+    )
+    return made

@@ -1,0 +1,96 @@
+"""The uncertainty budget of one dimension: what a reading of it is uncertain by, and whence."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
+from qlog.drawing.units import Unit, convert
+from qlog.logbook.store import Logbook
+from qlog.problem import Problem
+from qlog.review.instrument.experience import experience_with
+from qlog.review.instrument.judging import STEEL
+from qlog.study.conformity.thermal import components
+from qlog.study.conformity.uncertainty import Budget, Component, budget, reading_components
+from qlog.study.conformity.verdict import guard_factor
+
+
+@dataclass(frozen=True, slots=True)
+class DimensionBudget:
+    """A budget with what it means for the dimension; lengths in the unit of its limits."""
+
+    part: Part
+    dimension: Dimension
+    requirement: Requirement
+    instrument: Instrument
+    budget: Budget
+    guard: Decimal  # guard band of the guarded rule
+    usable: Decimal | None  # tolerance left between the guards; None with one limit
+    share: Decimal | None  # expanded uncertainty over the tolerance
+
+
+def dimension_budget(
+    build: Build,
+    logbook: Logbook,
+    part: Part,
+    dimension: Dimension,
+    instrument: Instrument,
+    *,
+    temperature: Decimal | None = None,
+) -> DimensionBudget:
+    """The budget of a reading of the finished size, by GUM combination.
+
+    Error limit, display step, the newest repeatability study and the worst error found in the
+    instrument's good checks enter; `temperature` (degrees Celsius) adds what a part away from
+    20 degrees brings. Raises Problem when nothing is known of the instrument.
+    """
+    requirement = dimension.requirements[-1]
+    callout = requirement.callout
+    unit = callout.unit
+    if callout.attribute:
+        raise Problem(f"{part.id} {dimension.id} passes or fails; it has no uncertainty budget")
+
+    def here(value: Decimal | None, of: Unit) -> Decimal | None:
+        return None if value is None else convert(value, of, unit)
+
+    experience = experience_with(build, logbook, instrument.id, part.id, dimension.id)
+    shown = experience.of(instrument.id, part.id, dimension.id, unit)
+    newest = experience.study(instrument.id, part.id, dimension.id)
+    warmth: tuple[Component, ...] = ()
+    material = None if part.material is None else build.material(part.material)
+    nominal = callout.nominal if callout.nominal is not None else callout.limits.middle
+    if temperature is not None and material is not None and nominal is not None:
+        if material.expansion is None:
+            raise Problem(f"material {material.id} has no expansion in build.toml")
+        warmth = components(
+            nominal,
+            part_expansion=material.expansion,
+            part_temperature=temperature,
+            instrument_expansion=STEEL if instrument.expansion is None else instrument.expansion,
+        )
+    try:
+        listed = reading_components(
+            error=here(instrument.error, instrument.unit),
+            step=here(instrument.step, instrument.unit),
+            repeatability=shown.repeatability,
+            repeatability_dof=math.inf if newest is None else newest.result.repeatability_dof,
+            check_error=shown.check_error,
+            temperature=warmth,
+        )
+    except ValueError as error:
+        raise Problem(f"{instrument.id}: {error}") from error
+    whole = budget(listed)
+    width = callout.limits.width
+    guard = whole.combined * guard_factor(build.conformance)
+    return DimensionBudget(
+        part=part,
+        dimension=dimension,
+        requirement=requirement,
+        instrument=instrument,
+        budget=whole,
+        guard=guard,
+        usable=None if width is None else width - 2 * guard,
+        share=None if not width else whole.expanded / width,
+    )

@@ -1,0 +1,143 @@
+"""Judging: a logged value, its instrument and its limits put through the study's verdict.
+
+Used for every echo at the bench, so nothing heavy is imported here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Build, Instrument, Part
+from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
+from qlog.review.instrument.experience import NOTHING, Shown
+from qlog.study.conformity.uncertainty import reading_uncertainty
+from qlog.study.conformity.verdict import Judgement, judge, show
+
+if TYPE_CHECKING:
+    from qlog.study.conformity.uncertainty import Component
+
+#: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
+ZERO_BASED = (Kind.GEOMETRY, Kind.ROUGHNESS)
+
+#: Expansion of an instrument of which none is given: steel gauges, 11.5e-6/K (GUM H.1).
+STEEL = Decimal("11.5")
+
+_LENGTHS = (Unit.MM, Unit.INCH)
+
+#: Decimals of a size that was converted or corrected: a millimetre in inches never ends.
+_PLACES = {Unit.MM: 6, Unit.INCH: 7, Unit.MICROMETRE: 3, Unit.MICROINCH: 1}
+
+
+@frozen
+class Judged:
+    """A reading in the unit of its limits, and what is to be said of it."""
+
+    value: Decimal  # at 20 degrees where temperatures were given; to a few nanometres if converted
+    raw: Decimal  # as read
+    uncertainty: Decimal | None
+    judgement: Judgement
+
+
+def judge_value(
+    build: Build,
+    part: Part,
+    callout: Callout,
+    value: Decimal,
+    unit: Unit,
+    instrument: Instrument | None,
+    *,
+    temperature: Decimal | None = None,
+    instrument_temperature: Decimal | None = None,
+    shown: Shown = NOTHING,
+) -> Judged:
+    """Judge a numeric reading by the build's rule.
+
+    Temperatures in degrees Celsius; `shown` is what checks and studies of the instrument have
+    shown, in the callout's unit. A temperature corrects only where the part's material has an
+    expansion coefficient. Raises ValueError when the reading's unit cannot be turned into the
+    callout's.
+    """
+    raw = convert(value, unit, callout.unit)
+    at_20 = raw
+    warmth: tuple[Component, ...] = ()
+    material = None if part.material is None else build.material(part.material)
+    expansion = None if material is None else material.expansion
+    if temperature is not None and expansion is not None and callout.unit in _LENGTHS:
+        from qlog.study.conformity.thermal import components, to_20
+
+        own = STEEL if instrument is None or instrument.expansion is None else instrument.expansion
+        at_20 = to_20(
+            raw,
+            part_expansion=expansion,
+            part_temperature=temperature,
+            instrument_expansion=own,
+            instrument_temperature=instrument_temperature,
+        ).value
+        warmth = components(
+            raw,
+            part_expansion=expansion,
+            part_temperature=temperature,
+            instrument_expansion=own,
+        )
+    u = uncertainty_of(instrument, callout.unit, shown, warmth)
+
+    def judged(size: Decimal) -> Judgement:
+        return judge(
+            size,
+            callout.limits,
+            rule=build.rule,
+            uncertainty=u,
+            conformance=build.conformance,
+            zero_based=callout.kind in ZERO_BASED,
+        )
+
+    judgement, carried = judged(at_20), at_20
+    if unit is not callout.unit or at_20 is not raw:
+        carried = tidy(at_20, callout.limits)
+        if carried != at_20:  # the exact value decides, the tidy one is what is shown
+            judgement = replace(judged(carried), verdict=judgement.verdict)
+        raw = tidy(raw, callout.limits)
+    return Judged(carried, raw, u, judgement)
+
+
+def tidy(size: Decimal, limits: Limits) -> Decimal:
+    """A converted or corrected size to a few nanometres, in the unit of the limits.
+
+    As many more decimals are kept as it takes to stay on its side of a limit.
+    """
+    places = _PLACES.get(limits.unit)
+    exponent = size.as_tuple().exponent
+    if places is None or not isinstance(exponent, int) or exponent >= -places:
+        return size
+    text = show(size, limits, places)
+    return Decimal(text.rstrip("0") if "." in text else text)
+
+
+def uncertainty_of(
+    instrument: Instrument | None,
+    unit: Unit,
+    shown: Shown = NOTHING,
+    warmth: tuple[Component, ...] = (),
+) -> Decimal | None:
+    """Standard uncertainty of a reading in `unit`; None when nothing is known of it."""
+    if instrument is None:
+        return None
+    try:
+        step = None if instrument.step is None else convert(instrument.step, instrument.unit, unit)
+        error = (
+            None if instrument.error is None else convert(instrument.error, instrument.unit, unit)
+        )
+    except ValueError:  # a length instrument named for an angle: it says nothing about it
+        return None
+    return reading_uncertainty(
+        step=step,
+        error=error,
+        repeatability=shown.repeatability,
+        check_error=shown.check_error,
+        temperature=warmth,
+    )

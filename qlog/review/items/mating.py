@@ -1,0 +1,326 @@
+"""Mating: joints, stacks and the choice of pieces for the finished items."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Build, Feature, Joint, Stack
+from qlog.drawing.units import Unit, convert
+from qlog.problem import Problem
+from qlog.review.instrument.experience import Experience
+from qlog.review.instrument.judging import uncertainty_of
+from qlog.review.items.sizes import FeatureSizes, feature_sizes
+from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
+from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
+from qlog.study.fit.stacks import Assembly, Budget, Term, assemblies, budget, combinations
+from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
+
+#: More possible assemblies than this are counted and not listed.
+MOST_ASSEMBLIES = 200_000
+
+
+@dataclass(frozen=True, slots=True)
+class JointView:
+    """One joint: the clearance of every pair of live pieces, and the best pairing.
+
+    What is assembled stays put: its pairs are in the pairing as they are, the best is sought for
+    the pieces that are left.
+    """
+
+    joint: Joint
+    inside: FeatureSizes
+    outside: FeatureSizes
+    table: tuple[tuple[Pair, ...], ...]  # a row for each inside piece
+    pairing: Pairing
+    explanations: tuple[str, ...]  # why pieces fit nothing, and what to turn
+    assembled: tuple[tuple[int, int], ...] = ()  # inside and outside piece, in one item already
+
+
+@dataclass(frozen=True, slots=True)
+class StackView:
+    """One stack: what the tolerances allow, and what the pieces at hand can become."""
+
+    stack: Stack
+    budget: Budget | None  # before cutting; None where a dimension has only one limit
+    possible: int  # assemblies that the live pieces can make
+    smallest: Assembly | None
+    largest: Assembly | None
+    out: int  # possible assemblies outside the stack's limits
+    sizes: tuple[tuple[int, FeatureSizes], ...]
+
+
+def joint_views(
+    build: Build, parts: Sequence[PartView], experience: Experience | None = None
+) -> tuple[JointView, ...]:
+    """Every joint of the plan, whatever has been read of it so far.
+
+    `experience` is what checks and studies showed of the instruments: what a new piece would be
+    read with goes into what is to be turned.
+    """
+    known = experience or Experience()
+    return tuple(_joint(build, parts, joint, known) for joint in build.joints)
+
+
+def _joint(
+    build: Build, parts: Sequence[PartView], joint: Joint, experience: Experience
+) -> JointView:
+    unit = joint.clearance.unit
+    inside = feature_sizes(parts, joint.inside, unit)
+    outside = feature_sizes(parts, joint.outside, unit)
+    together = _together(build, parts, joint, inside, outside)
+    needed = min(build.part(joint.inside.part).needed, build.part(joint.outside.part).needed)
+    best = pairing(
+        [p for p in inside.pieces if p.number not in {t.inside.number for t in together}],
+        [p for p in outside.pieces if p.number not in {t.outside.number for t in together}],
+        joint.clearance,
+        rule=build.rule,
+        conformance=build.conformance,
+        count=max(0, needed - len(together)),
+        drawing_inside=drawing_limits(build, joint.inside, unit),
+        drawing_outside=drawing_limits(build, joint.outside, unit),
+        reading=reading_uncertainty_of(build, joint.outside, unit, experience),
+    )
+    return JointView(
+        joint=joint,
+        inside=inside,
+        outside=outside,
+        table=clearances(
+            inside.pieces,
+            outside.pieces,
+            joint.clearance,
+            rule=build.rule,
+            conformance=build.conformance,
+        ),
+        pairing=_beside(together, best),
+        explanations=tuple(explain(c, joint.inside, joint.outside) for c in best.conflicts)
+        if needed > len(together)
+        else (),
+        assembled=tuple((p.inside.number, p.outside.number) for p in together),
+    )
+
+
+def _together(
+    build: Build, parts: Sequence[PartView], joint: Joint, inside: FeatureSizes,
+    outside: FeatureSizes,
+) -> tuple[Pair, ...]:  # fmt: skip
+    """The pairs of the joint that are in one item already; the best ones where it takes several."""
+    items: list[dict[int, str]] = []
+    for part in (joint.inside.part, joint.outside.part):
+        view = next(v for v in parts if v.part.id == part)
+        items.append({p.number: p.item for p in view.pieces if p.item is not None})
+    found: list[Pair] = []
+    for item in dict.fromkeys(items[0].values()):
+        found += pairing(
+            [p for p in inside.pieces if items[0].get(p.number) == item],
+            [p for p in outside.pieces if items[1].get(p.number) == item],
+            joint.clearance,
+            rule=build.rule,
+            conformance=build.conformance,
+        ).pairs
+    return tuple(found)
+
+
+def _beside(together: tuple[Pair, ...], best: Pairing) -> Pairing:
+    """The pairs that are together already and the best of the rest, as one pairing."""
+    if not together:
+        return best
+    pairs = sorted((*together, *best.pairs), key=lambda pair: pair.inside.number)
+    return replace(best, pairs=tuple(pairs), wanted=best.wanted + len(together))
+
+
+def drawing_limits(build: Build, feature: Feature, unit: Unit) -> Limits:
+    """The drawing's limits of a feature's finished size, in the unit asked for."""
+    limits = build.part(feature.part).dimension(feature.dimension).callout.limits
+
+    def here(value: Decimal | None) -> Decimal | None:
+        return None if value is None else convert(value, limits.unit, unit)
+
+    return Limits(here(limits.lower), here(limits.upper), unit)
+
+
+def reading_uncertainty_of(
+    build: Build, feature: Feature, unit: Unit, experience: Experience
+) -> Decimal | None:
+    """Standard uncertainty with which a new piece's feature would be read, in `unit`."""
+    dimension = build.part(feature.part).dimension(feature.dimension)
+    if dimension.instrument is None:
+        return None
+    shown = experience.of(dimension.instrument, feature.part, feature.dimension, unit)
+    return uncertainty_of(build.instrument(dimension.instrument), unit, shown)
+
+
+def stack_views(build: Build, parts: Sequence[PartView]) -> tuple[StackView, ...]:
+    """Every stack of the plan."""
+    return tuple(_stack(build, parts, stack) for stack in build.stacks)
+
+
+def _stack(build: Build, parts: Sequence[PartView], stack: Stack) -> StackView:
+    unit, limits = stack.callout.unit, stack.callout.limits
+    sizes = tuple((sign, feature_sizes(parts, f, unit)) for sign, f in stack.terms)
+    try:
+        planned: Budget | None = budget(
+            [
+                Term(f"{f.part} {f.dimension}", sign, drawing_limits(build, f, unit))
+                for sign, f in stack.terms
+            ],
+            limits,
+        )
+    except ValueError:  # a dimension with only one limit: nothing can be said before cutting
+        planned = None
+    terms = _alike([(sign, s.pieces) for sign, s in sizes])
+    possible = combinations(terms)
+    smallest = largest = None
+    out = 0
+    if 0 < possible <= MOST_ASSEMBLIES:
+        for one in assemblies(terms, limits, rule=build.rule, conformance=build.conformance):
+            if smallest is None or one.size < smallest.size:
+                smallest = one
+            if largest is None or one.size > largest.size:
+                largest = one
+            out += one.judgement is not None and one.judgement.verdict.out
+    return StackView(stack, planned, possible, smallest, largest, out, sizes)
+
+
+def _alike(
+    terms: Sequence[tuple[int, tuple[Sized, ...]]],
+) -> list[tuple[int, tuple[Sized, ...]]]:
+    """The terms with only those pieces of a part that are read in all of its dimensions."""
+    read: dict[str, set[int]] = {}
+    for _, pieces in terms:
+        if pieces:
+            numbers = {p.number for p in pieces}
+            read[pieces[0].part] = read.get(pieces[0].part, numbers) & numbers
+    return [(sign, tuple(p for p in pieces if p.number in read[p.part])) for sign, pieces in terms]
+
+
+def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Matching:
+    """Choose the pieces of the whole set, with what is assembled already left as it is.
+
+    An assembled piece that was scrapped leaves its place open. One that sits in an item which the
+    plan has no longer is not to be had.
+
+    Raises Problem when bans and assembled pieces contradict each other.
+    """
+    parts = picture.parts
+    items = {item.id for item in picture.items}
+    live = {
+        view.part.id: [
+            p.number
+            for p in view.pieces
+            if p.standing is not Standing.SCRAP and (p.item is None or p.item in items)
+        ]
+        for view in parts
+    }
+    joints = [
+        JointSizes(
+            j.id,
+            feature_sizes(parts, j.inside, j.clearance.unit).pieces,
+            feature_sizes(parts, j.outside, j.clearance.unit).pieces,
+            j.clearance,
+        )
+        for j in build.joints
+    ]
+    stacks = [
+        StackSizes(
+            s.id,
+            tuple((sign, feature_sizes(parts, f, s.callout.unit).pieces) for sign, f in s.terms),
+            s.callout.limits,
+        )
+        for s in build.stacks
+    ]
+    visible = [
+        VisibleSizes(f"{part.id} {d.id}", _visible(parts, part.id, d.id, d.callout.unit))
+        for part in build.parts
+        for d in part.dimensions
+        if d.visible and not d.callout.attribute
+    ]
+    try:
+        return match(
+            live,
+            build.groups,
+            joints=joints,
+            stacks=stacks,
+            visible=[v for v in visible if v.pieces],
+            bans=build.bans,
+            fixed=_fixed(build, picture),
+            rule=build.rule,
+            conformance=build.conformance,
+            seconds=seconds,
+        )
+    except ValueError as error:
+        raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
+
+
+def unheard(picture: Picture) -> tuple[str, ...]:
+    """Joints and stacks with a dimension that nobody has read: they had no say in a match."""
+    build, parts = picture.build, picture.parts
+    wanted: list[tuple[str, tuple[Feature, ...], Unit]] = [
+        (j.id, (j.inside, j.outside), j.clearance.unit) for j in build.joints
+    ]
+    wanted += [(s.id, tuple(f for _, f in s.terms), s.callout.unit) for s in build.stacks]
+    return tuple(
+        id_
+        for id_, features, unit in wanted
+        if any(not feature_sizes(parts, f, unit).pieces for f in features)
+    )
+
+
+def _visible(parts: Sequence[PartView], part: str, dimension: str, unit: Unit) -> tuple[Sized, ...]:
+    return feature_sizes(parts, Feature(part, dimension), unit).pieces
+
+
+def _fixed(build: Build, picture: Picture) -> list[Fixed]:
+    """The items that are assembled already, with the overall sizes measured on them.
+
+    What was measured on an item counts while nothing of it was scrapped.
+    """
+    units = {s.id: s.callout.unit for s in build.stacks}
+    takes = {g.id: sum(number for _, number in g.takes) for g in build.groups}
+    found: list[Fixed] = []
+    for item in picture.items:
+        if not item.assembly:
+            continue
+        sizes = tuple(
+            (
+                e.fact.stack,
+                convert(Decimal(e.fact.value), Unit(e.fact.unit), units[e.fact.stack]),
+                None,
+            )
+            for e in item.sizes
+            if e.fact.stack in units and len(item.assembly) == takes[item.group]
+        )
+        found.append(
+            Fixed(
+                group=item.group,
+                item=int(item.id.rpartition("-")[2]),
+                pieces=tuple((e.fact.part, e.fact.piece) for e in item.assembly),
+                sizes=sizes,
+            )
+        )
+    return found
+
+
+def with_mating(picture: Picture, *, seconds: float = 20.0) -> Picture:
+    """The same picture with its joints, stacks and, where items are planned, the matching.
+
+    Bans that contradict each other or what is assembled become a finding.
+    """
+    build = picture.build
+    matching, findings = None, picture.findings
+    if build.groups:
+        try:
+            matching = match_items(build, picture, seconds=seconds)
+        except Problem as problem:
+            said, _, remedy = str(problem).rpartition("; ")
+            finding = Finding(Weight.WARN, "matching", "", None, None, None, said, remedy)
+            findings = (*findings, finding)
+    return replace(
+        picture,
+        joints=joint_views(build, picture.parts, picture.experience),
+        stacks=stack_views(build, picture.parts),
+        matching=matching,
+        findings=findings,
+    )

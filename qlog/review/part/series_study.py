@@ -1,0 +1,326 @@
+"""What a series means: drift, forecast, capability, charts and doubts, for screen and record."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Instrument
+from qlog.drawing.units import Unit, convert
+from qlog.review.instrument.judging import ZERO_BASED, tidy
+from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView, Standing
+from qlog.study.batch.capability import Capability, NoIndex, capability
+from qlog.study.batch.comparison import Difference
+from qlog.study.batch.comparison import setups as compare_setups
+from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
+from qlog.study.batch.counts import Counted, at_most, count
+from qlog.study.batch.intervals import Interval, mean_interval, s_interval
+from qlog.study.batch.outlier import Outlier, grubbs
+from qlog.study.conformity import bias
+from qlog.study.drift.forecast import Forecast, forecast
+from qlog.study.drift.kendall import Kendall, kendall
+from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool
+from qlog.study.drift.trend_words import describe
+
+#: A build has some forty series: at 5 % each, two clean ones would be called freakish.
+OUTLIER_ALPHA = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class SetupStudy:
+    """One setup of a series: its trend, and what the trend means for the coming pieces."""
+
+    setup: SetupView
+    pieces: tuple[int, ...]
+    values: tuple[Decimal, ...]
+    drift: Drift
+    forecast: Forecast | None
+    sentence: str
+    against_last: Difference | None  # Welch's test against the setup before
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesStudy:
+    """Everything worked out on one series; statistics in the unit of its limits.
+
+    Scrapped pieces are left in: what the tool did to them is part of the spread.
+    """
+
+    setups: tuple[SetupStudy, ...]
+    sentence: str  # the machinist's sentence on the setup that runs, or the last one
+    drifting: bool
+    mean_interval: Interval | None  # None as well where the setups stand at different levels
+    s_interval: Interval | None
+    capability: Capability | NoIndex | None
+    fraction_out_at_most: float | None  # exact one-sided 95 % bound
+    counted: Counted | None
+    outlier: Outlier | None
+    outlier_piece: int | None
+    chart: Individuals | None
+    signals: tuple[Signal, ...]
+    ewma: Ewma | None
+    kendall: Kendall | None  # the robust twin, over a batch of one setup
+    biases: tuple[bias.Finding, ...]
+    step: Decimal | None
+    pooled: Pooled | None
+    told_apart: bool = False  # whether Welch's test found two setups in a row at two levels
+
+    @property
+    def running(self) -> SetupStudy | None:
+        """The setup that the newest reading belongs to."""
+        return self.setups[-1] if self.setups else None
+
+
+def with_studies(views: Sequence[PartView]) -> tuple[PartView, ...]:
+    """The same batches, every series that has readings with its study."""
+    studied: list[PartView] = []
+    for view in views:
+        scrapped = {p.number for p in view.pieces if p.standing is Standing.SCRAP}
+        series = tuple(
+            replace(s, study=study_series(s, view.series, scrapped)) if s.readings else s
+            for s in view.series
+        )
+        studied.append(replace(view, series=series))
+    return tuple(studied)
+
+
+def study_series(
+    series: SeriesView, every: Sequence[SeriesView], scrapped: Collection[int] = ()
+) -> SeriesStudy:
+    """Study one series; `every` supplies the siblings whose scatter is pooled.
+
+    A sibling's readings on `scrapped` pieces stay out of the pool: what ruined a piece is no
+    part of the ordinary scatter. They stay in the series' own study, where they may be the drift.
+    """
+    numeric = [r for r in series.readings if r.value is not None]
+    if not numeric:
+        return _counted(series)
+    step = display_step(series)
+    pooled = pool(
+        stretch
+        for s in every
+        if _siblings(series, s)
+        for stretch in _stretches(s, scrapped).values()
+    )
+    studies = _setup_studies(series, numeric, step, pooled)
+    drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
+    values = [r.value for r in numeric if r.value is not None]
+    stats = series.summary
+    outlier, outlier_piece = _outlier(studies, step)
+    chart = _chart(studies)
+    flat = [v for s in studies for v in s.values]
+    within = chart is not None and chart.sigma > 0
+    zero_based = series.callout.kind in ZERO_BASED
+    limits = series.limits
+    # What is not proven may be out as well: readings beyond a limit count, whatever is proven.
+    outside = max(series.out_low + series.out_high, 0 if stats is None else stats.out)
+    one_sided = limits.lower is not None or limits.upper is not None
+    last = studies[-1]
+    # One mean and one scatter say nothing of setups that stand at different levels.
+    told_apart = any(s.against_last is not None and s.against_last.found for s in studies)
+    return SeriesStudy(
+        setups=studies,
+        sentence=last.sentence,
+        drifting=drifting,
+        mean_interval=mean_interval(float(stats.mean), float(stats.s), stats.n)
+        if stats is not None and stats.s is not None and not told_apart
+        else None,
+        s_interval=s_interval(float(stats.s), stats.n)
+        if stats is not None and stats.s and not told_apart
+        else None,
+        told_apart=told_apart,
+        capability=capability(
+            last.values,
+            limits,
+            drifting=last.drift.found,
+            zero_based=zero_based,
+        )
+        if one_sided
+        else None,
+        fraction_out_at_most=at_most(outside, len(values)) if one_sided else None,
+        counted=None,
+        outlier=outlier,
+        outlier_piece=outlier_piece,
+        chart=chart,
+        signals=signals([float(v) for v in flat], chart.centre, chart.sigma)
+        if chart is not None and within
+        else (),
+        ewma=ewma([float(v) for v in flat], chart.centre, chart.sigma)
+        if chart is not None and within
+        else None,
+        kendall=kendall(last.pieces, last.values)
+        if len(studies) == 1 and len(last.values) >= 4
+        else None,
+        biases=_biases(series),
+        step=step,
+        pooled=pooled,
+    )
+
+
+def display_step(series: SeriesView) -> Decimal | None:
+    """Display step of the series' instrument in the unit of its limits; None when not known.
+
+    The instrument that took the readings counts before the one that the plan names.
+    """
+    instrument = series.instrument
+    if instrument is None or instrument.step is None:
+        return None
+    try:
+        return convert(instrument.step, instrument.unit, series.limits.unit)
+    except ValueError:  # its step says nothing about this kind of dimension
+        return None
+
+
+def _counted(series: SeriesView) -> SeriesStudy:
+    """A series of checks that pass or fail."""
+    counted = count(series.passed, series.failed)
+    return SeriesStudy(
+        setups=(),
+        sentence="",
+        drifting=False,
+        mean_interval=None,
+        s_interval=None,
+        capability=None,
+        fraction_out_at_most=counted.failing_at_most,
+        counted=counted,
+        outlier=None,
+        outlier_piece=None,
+        chart=None,
+        signals=(),
+        ewma=None,
+        kendall=None,
+        biases=(),
+        step=None,
+        pooled=None,
+    )
+
+
+def _siblings(one: SeriesView, other: SeriesView) -> bool:
+    """Whether the other's scatter may be pooled: same batch, operation, instrument and unit.
+
+    Another batch was cut on another day with another tool; its scatter would be a guess here.
+    """
+    return (
+        one.part.id == other.part.id
+        and one.operation.number == other.operation.number
+        and one.dimension.id != other.dimension.id
+        and one.instrument is not None
+        and other.instrument is not None
+        and one.instrument.id == other.instrument.id
+        and one.limits.unit is other.limits.unit
+    )
+
+
+def _stretches(
+    series: SeriesView, without: Collection[int] = ()
+) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
+    """Piece numbers and readings of each setup, in the order of making."""
+    found: dict[int, tuple[list[int], list[Decimal]]] = {}
+    for reading in series.readings:
+        if reading.value is not None and reading.piece not in without:
+            pieces, values = found.setdefault(reading.setup, ([], []))
+            pieces.append(reading.piece)
+            values.append(reading.value)
+    return {k: (tuple(p), tuple(v)) for k, (p, v) in found.items()}
+
+
+def _setup_studies(
+    series: SeriesView,
+    numeric: Sequence[ReadingView],
+    step: Decimal | None,
+    pooled: Pooled | None,
+) -> tuple[SetupStudy, ...]:
+    limits = series.limits
+    planned = max(series.part.pieces[-1], numeric[-1].piece)
+    zero_based = series.callout.kind in ZERO_BASED
+    lower = None if zero_based else limits.lower
+    stretches = _stretches(series)
+    studies: list[SetupStudy] = []
+    for view in series.setups:
+        if view.number not in stretches:
+            continue
+        pieces, values = stretches[view.number]
+        drift = assess(
+            pieces,
+            values,
+            planned=planned,
+            step=step,
+            tolerance=limits.width,
+            pooled=pooled,
+            measures=series.dimension.measures,
+            first=view.first_piece,
+        )
+        outlook = forecast(drift, planned=planned, lower=lower, upper=limits.upper)
+        sentence = describe(
+            drift,
+            outlook,
+            name=f"{series.part.id} {series.dimension.name}",
+            unit=limits.unit,
+            step=step,
+            tool=series.operation.tool,
+        )
+        before = studies[-1] if studies else None
+        against = compare_setups(before.values, values, step=step) if before is not None else None
+        studies.append(SetupStudy(view, pieces, values, drift, outlook, sentence, against))
+    return tuple(studies)
+
+
+def _outlier(
+    studies: Sequence[SetupStudy], step: Decimal | None
+) -> tuple[Outlier | None, int | None]:
+    """The reading that stands apart from its setup, and its piece; the newest where several do.
+
+    Grubbs' test takes the readings for independent: across a trend the ends would look freakish,
+    so a setup that drifts is left out. The setups share one chance of a false alarm.
+    """
+    newest: Outlier | None = None
+    for study in reversed(studies):
+        values = () if study.drift.found else study.values
+        found = grubbs(values, alpha=OUTLIER_ALPHA / len(studies), step=step)
+        if found is not None and found.found:
+            return found, study.pieces[found.index]
+        newest = newest or found
+    return newest, None
+
+
+def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
+    flat = [v for s in studies for v in s.values]
+    starts, at = [], 0
+    for study in studies:
+        starts.append(at)
+        at += len(study.values)
+    try:
+        return individuals(flat, starts)
+    except ValueError:  # no two readings within one setup
+        return None
+
+
+def _biases(series: SeriesView) -> tuple[bias.Finding, ...]:
+    """What is to be known of the way this dimension is measured."""
+    width, instrument = series.limits.width, series.instrument
+    if width is None or width == 0 or instrument is None:
+        return ()
+    found: list[bias.Finding | None] = []
+    unit = series.limits.unit
+    error = _error(instrument, unit)
+    if error is not None:
+        found.append(bias.too_coarse(error, width, unit))
+    nominal = series.callout.nominal
+    inside = series.dimension.measures == "inside" and series.callout.kind == "diameter"
+    if inside and instrument.kind == "caliper" and nominal is not None:
+        # Jaws do not go into a very small bore; a reading that came all the same stays.
+        with suppress(ValueError):
+            found.append(bias.bore_with_jaws(nominal, width, unit))
+    return tuple(f for f in found if f is not None)
+
+
+def _error(instrument: Instrument, unit: Unit) -> Decimal | None:
+    if instrument.error is None:
+        return None
+    try:
+        return tidy(convert(instrument.error, instrument.unit, unit), Limits(None, None, unit))
+    except ValueError:
+        return None

@@ -1,0 +1,126 @@
+"""Counts, not percentages: what so many good and bad pieces prove, and how many blanks to cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import comb, expm1, fsum, log
+
+from qlog.study.batch.intervals import Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A pass-or-fail dimension of a batch; fractions 0 to 1."""
+
+    n: int
+    passed: int
+    failed: int
+    failing: Interval  # two-sided interval for the fraction that fails
+    failing_at_most: float  # one-sided upper bound for it, same confidence
+
+
+def count(passed: int, failed: int, confidence: float = 0.95) -> Counted:
+    """What a go/no-go check of a batch proves about the fraction that fails.
+
+    Exact binomial interval and bound, see `binomial_interval` and `at_most`. Raises ValueError
+    for negative counts, no piece at all, or a confidence outside 0..1.
+    """
+    n = passed + failed
+    return Counted(
+        n=n,
+        passed=passed,
+        failed=failed,
+        failing=binomial_interval(failed, n, confidence),
+        failing_at_most=at_most(failed, n, confidence),
+    )
+
+
+def binomial_interval(found: int, n: int, confidence: float = 0.95) -> Interval:
+    """Exact two-sided interval for a fraction, 0 to 1, of which `found` in `n` were seen.
+
+    Clopper and Pearson 1934 (Biometrika 26, 404): beta quantiles with equal tails. Raises
+    ValueError unless 0 <= found <= n, n >= 1 and 0 < confidence < 1.
+    """
+    _check(found, n, confidence)
+    from scipy.special import betaincinv
+
+    tail = (1 - confidence) / 2
+    low = 0.0 if found == 0 else float(betaincinv(found, n - found + 1, tail))
+    high = 1.0 if found == n else float(betaincinv(found + 1, n - found, 1 - tail))
+    return Interval(low, high, confidence)
+
+
+def at_most(found: int, n: int, confidence: float = 0.95) -> float:
+    """Exact one-sided upper bound for a fraction, 0 to 1: none bad of 8 still allows 0.312.
+
+    Clopper and Pearson 1934, one tail; for found = 0 it is 1 - (1 - confidence)^(1/n). Raises
+    ValueError as `binomial_interval`.
+    """
+    _check(found, n, confidence)
+    if found == n:
+        return 1.0
+    if found == 0:
+        return -expm1(log(1 - confidence) / n)
+    from scipy.special import betaincinv
+
+    return float(betaincinv(found + 1, n - found, confidence))
+
+
+def chance_of_enough(needed: int, blanks: int, operations: int, loss: float) -> float:
+    """Chance, 0 to 1, that at least `needed` of `blanks` live through all operations.
+
+    Every operation loses a piece with probability `loss`, independently (binomial). Raises
+    ValueError for negative counts or a loss outside 0..1.
+    """
+    if needed < 0 or blanks < 0 or operations < 0:
+        raise ValueError("pieces and operations are counted from 0")
+    if not 0 <= loss <= 1:
+        raise ValueError(f"a loss lies between 0 and 1, not {loss}")
+    good = (1 - loss) ** operations
+    return sum(
+        comb(blanks, k) * good**k * (1 - good) ** (blanks - k) for k in range(needed, blanks + 1)
+    )
+
+
+def chance_from_here(needed: int, operations_left: Sequence[int], loss: float) -> float:
+    """Chance, 0 to 1, that at least `needed` pieces live through what each still has before it.
+
+    `operations_left` has one count for every live piece. As `chance_of_enough`, with pieces that
+    stand at different operations (Poisson's binomial distribution, summed exactly). Raises
+    ValueError for negative counts or a loss outside 0..1.
+    """
+    if needed < 0 or any(left < 0 for left in operations_left):
+        raise ValueError("pieces and operations are counted from 0")
+    if not 0 <= loss <= 1:
+        raise ValueError(f"a loss lies between 0 and 1, not {loss}")
+    chances = [1.0]  # of 0, 1, 2 ... good pieces among those counted so far
+    for left in operations_left:
+        good = (1 - loss) ** left
+        chances = [
+            (chances[k] * (1 - good) if k < len(chances) else 0.0)
+            + (chances[k - 1] * good if k else 0.0)
+            for k in range(len(chances) + 1)
+        ]
+    return fsum(chances[needed:])
+
+
+def blanks_for(needed: int, operations: int, loss: float, chance: float = 0.95) -> int:
+    """Blanks to cut so that `needed` good pieces come out with at least the chance given.
+
+    Binomial, see `chance_of_enough`. Raises ValueError also for a chance outside 0..1 and where
+    losses are so heavy that a hundred blanks a piece would not do.
+    """
+    if not 0 < chance < 1:
+        raise ValueError(f"a chance lies between 0 and 1, not {chance}")
+    for blanks in range(needed, 100 * needed + 1):
+        if chance_of_enough(needed, blanks, operations, loss) >= chance:
+            return blanks
+    raise ValueError(f"no number of blanks is enough at a loss of {loss} per operation")
+
+
+def _check(found: int, n: int, confidence: float) -> None:
+    if n < 1 or not 0 <= found <= n:
+        raise ValueError(f"{found} of {n} is no count")
+    if not 0 < confidence < 1:
+        raise ValueError(f"a confidence lies between 0 and 1, not {confidence}")

@@ -1,0 +1,136 @@
+"""What a batch of one dimension looks like: mean, spread, share of tolerance, counts out.
+
+Arithmetic is exact until the last division or root, so that no reading is lost to rounding
+however many leading digits the values share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Context, Decimal
+from fractions import Fraction
+
+from qlog.drawing.limits import Limits
+from qlog.study.batch.intervals import Interval, mean_interval, s_interval, tolerance_interval
+
+_RESULT = Context(prec=28)
+_ROOT = Context(prec=60)
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """A batch in figures, in the unit of its readings; counts are by the limits as they are."""
+
+    n: int
+    mean: Decimal
+    s: Decimal | None  # standard deviation with n - 1; None from a single reading
+    minimum: Decimal
+    maximum: Decimal
+    spread: Decimal  # largest minus smallest
+    median: Decimal
+    tolerance: Decimal | None  # upper minus lower limit
+    share_used: Decimal | None  # spread over tolerance; None without a tolerance
+    out_low: int
+    out_high: int
+
+    @property
+    def out(self) -> int:
+        """Readings outside the limits."""
+        return self.out_low + self.out_high
+
+    def mean_interval(self, confidence: float = 0.95) -> Interval | None:
+        """Interval for the mean of the process, see `intervals.mean_interval`; None below 2."""
+        if self.s is None:
+            return None
+        return mean_interval(float(self.mean), float(self.s), self.n, confidence)
+
+    def s_interval(self, confidence: float = 0.95) -> Interval | None:
+        """Interval for the standard deviation, see `intervals.s_interval`; None below 2."""
+        return None if self.s is None else s_interval(float(self.s), self.n, confidence)
+
+    def tolerance_interval(
+        self, coverage: float = 0.95, confidence: float = 0.95
+    ) -> Interval | None:
+        """Where `coverage` of such pieces lie, see `intervals.tolerance_interval`; None below 2."""
+        if self.s is None:
+            return None
+        return tolerance_interval(float(self.mean), float(self.s), self.n, coverage, confidence)
+
+
+def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -> Summary:
+    """Summarise the readings of one dimension, all in the unit of the limits.
+
+    Mean and standard deviation with n - 1 (NIST/SEMATECH e-Handbook 1.3.5.1 and 1.3.5.6) from
+    exact rational sums in two passes, rounded once to 28 digits; median as the middle value or
+    the mean of the two middle ones. A float is taken as the shortest decimal that reads back to
+    it, which is the number that was typed.
+
+    Raises ValueError when there is no reading, or one that is no finite number.
+    """
+    exact = exact_values(values)
+    if not exact:
+        raise ValueError("no readings to summarise")
+    ordered = sorted(exact)
+    n = len(ordered)
+    mean = exact_mean(ordered)
+    half = n // 2
+    middle = (
+        ordered[half]
+        if n % 2
+        else _decimal((Fraction(ordered[half - 1]) + Fraction(ordered[half])) / 2)
+    )
+    spread = ordered[-1] - ordered[0]
+    tolerance = limits.width if limits is not None else None
+    lower = limits.lower if limits is not None else None
+    upper = limits.upper if limits is not None else None
+    return Summary(
+        n=n,
+        mean=_decimal(mean),
+        s=_root(exact_variance(ordered, mean)) if n > 1 else None,
+        minimum=ordered[0],
+        maximum=ordered[-1],
+        spread=spread,
+        median=middle,
+        tolerance=tolerance,
+        share_used=spread / tolerance if tolerance else None,
+        out_low=sum(1 for v in ordered if lower is not None and v < lower),
+        out_high=sum(1 for v in ordered if upper is not None and v > upper),
+    )
+
+
+def exact_values(values: Iterable[Decimal | float]) -> list[Decimal]:
+    """The readings as decimals, floats by their shortest text; order kept.
+
+    Raises ValueError for one that is no finite number.
+    """
+    exact = [v if isinstance(v, Decimal) else Decimal(repr(float(v))) for v in values]
+    for value in exact:
+        if not value.is_finite():
+            raise ValueError(f"a reading must be a finite number, not {value}")
+    return exact
+
+
+def exact_mean(values: Sequence[Decimal]) -> Fraction:
+    """Arithmetic mean as an exact fraction; unit of the values. Raises ValueError when empty."""
+    if not values:
+        raise ValueError("no readings to average")
+    return sum((Fraction(v) for v in values), Fraction(0)) / len(values)
+
+
+def exact_variance(values: Sequence[Decimal], mean: Fraction) -> Fraction:
+    """Variance with n - 1 about the given mean as an exact fraction; unit of the values squared.
+
+    Raises ValueError for fewer than 2 values.
+    """
+    if len(values) < 2:
+        raise ValueError("a single reading has no variance")
+    return sum(((Fraction(v) - mean) ** 2 for v in values), Fraction(0)) / (len(values) - 1)
+
+
+def _decimal(value: Fraction, context: Context = _RESULT) -> Decimal:
+    return context.divide(Decimal(value.numerator), Decimal(value.denominator))
+
+
+def _root(value: Fraction) -> Decimal:
+    return _RESULT.plus(_ROOT.sqrt(_decimal(value, _ROOT)))

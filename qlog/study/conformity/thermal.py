@@ -1,0 +1,174 @@
+"""Temperature: sizes hold at 20 °C (ISO 1), and part and instrument grow differently.
+
+Temperatures in °C, expansion in 1e-6 per kelvin, lengths in any one unit.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+from qlog.frozen import frozen
+from qlog.study.conformity.uncertainty import Component, Distribution, component
+
+#: ISO 1:2022: the temperature at which a size on a drawing holds, °C.
+REFERENCE = Decimal(20)
+
+#: How much warmer than the room a part straight off the machine is taken to be, K (our choice).
+OFF_THE_MACHINE = Decimal(30)
+
+_PPM = Decimal("1e-6")
+
+
+@frozen
+class Corrected:
+    """A reading brought to 20 °C."""
+
+    value: Decimal  # size at 20 °C
+    correction: Decimal  # value minus reading
+    reading: Decimal
+
+
+@frozen
+class Growth:
+    """How much a temperature difference changes a size, against its tolerance."""
+
+    growth: Decimal  # change of size, positive when warmer, unit of the length
+    share: Decimal | None  # of the tolerance; None when there is no width
+    matters: bool  # more than a tenth of the tolerance
+
+
+def to_20(
+    reading: Decimal,
+    *,
+    part_expansion: Decimal,
+    part_temperature: Decimal,
+    instrument_expansion: Decimal = Decimal(0),
+    instrument_temperature: Decimal | None = None,
+) -> Corrected:
+    """A length brought to 20 °C, the reference temperature of ISO 1.
+
+    The instrument's scale is right at 20 °C: at t it shows too little by its own expansion. So
+    L20 = reading (1 + a_i (t_i - 20)) / (1 + a_p (t_p - 20)). The instrument has the temperature
+    of the part unless another is given; with an expansion of 0, the reading is taken as the true
+    length at the part's temperature (the case of NPL's example). Angles do not change.
+
+    Raises ValueError for a temperature outside -50..200 °C, where one coefficient does not hold
+    and a typing slip is likelier.
+    """
+    if instrument_temperature is None:
+        instrument_temperature = part_temperature
+    for temperature in (part_temperature, instrument_temperature):
+        _check_temperature(temperature)
+    scale = 1 + instrument_expansion * _PPM * (instrument_temperature - REFERENCE)
+    part = 1 + part_expansion * _PPM * (part_temperature - REFERENCE)
+    value = reading * scale / part
+    return Corrected(value=value, correction=value - reading, reading=reading)
+
+
+def components(
+    length: Decimal,
+    *,
+    part_expansion: Decimal,
+    part_temperature: Decimal,
+    instrument_expansion: Decimal = Decimal(0),
+    expansion_error: Decimal = Decimal(1),
+    temperature_error: Decimal = Decimal(1),
+    difference: Decimal = Decimal("0.5"),
+    corrected: bool = True,
+) -> tuple[Component, ...]:
+    """What temperature leaves uncertain in a length, each as a rectangular component.
+
+    expansion_error    bounds of each expansion coefficient, +-, 1e-6/K; tables disagree by
+                       about 1 for one and the same alloy.
+    temperature_error  bounds of the temperature that part and instrument share, +-, K.
+    difference         bounds of the temperature between part and instrument, +-, K.
+    corrected          False when the reading was left as read: the whole departure from 20 °C
+                       is then a bound too.
+
+    First-order terms of the equation in `to_20`, with the shared temperature counted once
+    because its effect on part and instrument is not independent (JCGM 100:2008, H.1.2 to H.1.3).
+    Raises ValueError for negative bounds or a temperature outside -50..200 °C.
+    """
+    _check_temperature(part_temperature)
+    away = abs(part_temperature - REFERENCE)
+    between = abs(part_expansion - instrument_expansion)
+    scale = abs(length) * _PPM
+    found = [
+        component(
+            "part expansion",
+            expansion_error,
+            Distribution.RECTANGULAR,
+            sensitivity=scale * away,
+            note=f"{part_expansion} at {away} K from 20 °C",
+        ),
+        component(
+            "temperature",
+            temperature_error,
+            Distribution.RECTANGULAR,
+            sensitivity=scale * between,
+            note="part and instrument alike",
+        ),
+        component(
+            "part against instrument",
+            difference,
+            Distribution.RECTANGULAR,
+            sensitivity=scale * part_expansion,
+            note="temperature between them",
+        ),
+    ]
+    if instrument_expansion != 0:
+        found.insert(
+            1,
+            component(
+                "instrument expansion",
+                expansion_error,
+                Distribution.RECTANGULAR,
+                sensitivity=scale * away,
+                note=f"{instrument_expansion} at {away} K from 20 °C",
+            ),
+        )
+    if not corrected:
+        found.append(
+            component(
+                "not corrected to 20 °C",
+                away,
+                Distribution.RECTANGULAR,
+                sensitivity=scale * between,
+            )
+        )
+    return tuple(found)
+
+
+def growth(
+    length: Decimal, expansion: Decimal, difference: Decimal, tolerance: Decimal | None = None
+) -> Growth:
+    """Growth a L dT of a length, and whether it is more than a tenth of the tolerance.
+
+    Length and tolerance in one unit, expansion in 1e-6/K, difference in K. The tenth is the rule
+    of thumb that an error source may take a tenth of the tolerance (NPL, frequently asked
+    questions on length). Without a tolerance it never matters.
+    """
+    change = expansion * _PPM * length * difference
+    share = abs(change) / tolerance if tolerance else None
+    return Growth(
+        growth=change,
+        share=share,
+        matters=tolerance is not None and 10 * abs(change) > tolerance,
+    )
+
+
+def allowed_difference(length: Decimal, expansion: Decimal, tolerance: Decimal) -> float:
+    """Temperature difference in K at which the growth reaches a tenth of the tolerance.
+
+    From a L dT = T / 10; infinite for a part that does not grow.
+    """
+    rate = abs(expansion * _PPM * length)
+    return float(tolerance / 10 / rate) if rate else math.inf
+
+
+def _check_temperature(temperature: Decimal) -> None:
+    if not -50 <= temperature <= 200:
+        raise ValueError(
+            f"{temperature} °C is no temperature to measure at: give one between -50 and 200 °C"
+        )

@@ -1,0 +1,188 @@
+"""What to make next: the limits to aim at, so that a piece still to be cut fits mates already made.
+
+All sizes, uncertainties and limits of one call are in one unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Rule
+from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, guard_factor
+from qlog.study.fit.joints import Side, Sized, combined, common, mate_window
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One joint of the piece to be cut, with the mates that are still free."""
+
+    joint: str
+    side: Side  # which side of the joint the mates are on
+    mates: tuple[Sized, ...]
+    wanted: Limits  # wanted clearance
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """Limits to aim at for one dimension of a piece still to be cut.
+
+    `limits` are for the reading at the machine: a reading within them means a size within the
+    drawing and pairs within the wanted clearance, uncertainty already taken off. None when no
+    size serves any mate; `reason` then says why.
+    """
+
+    limits: Limits | None
+    drawing: Limits  # the drawing's limits, narrowed by the uncertainty of the reading
+    fits: tuple[Sized, ...]  # mates that every size within the limits fits
+    misses: tuple[Sized, ...]  # free mates left out, because no size fits them all
+    alternatives: tuple[tuple[Limits, tuple[Sized, ...]], ...]  # other windows, and what they fit
+    reason: str  # in words, why these limits
+
+    @property
+    def tightened(self) -> bool:
+        """Whether the mates ask for more than the drawing does."""
+        return self.limits != self.drawing
+
+
+def aim(
+    need: Need,
+    drawing: Limits,
+    *,
+    rule: Rule = Rule.SIMPLE,
+    uncertainty: Decimal | None = None,
+    conformance: Decimal = DEFAULT_CONFORMANCE,
+    least_width: Decimal = Decimal(0),
+) -> Aim:
+    """The limits to aim at for one dimension of the next piece.
+
+    `drawing` are the drawing's limits of the dimension, `uncertainty` the standard uncertainty
+    with which it will be read; by the guarded rule both the drawing's and the joint's limits are
+    narrowed by their guard bands.
+
+    The choice: a piece that fits every free mate can go anywhere, so the window common to all
+    of them is taken if there is one (at least `least_width` wide, the narrowest that can be
+    worked to). Otherwise the window that serves the most mates; among those the widest, because
+    it is the easiest to hit, and then the lowest. Mates that fit no size inside the drawing
+    count as missed.
+    """
+    own = _narrowed(drawing, rule, uncertainty, conformance)
+    if own is None:
+        return Aim(
+            None,
+            drawing,
+            (),
+            need.mates,
+            (),
+            "the reading is too coarse to prove any size inside the drawing's limits",
+        )
+    windows: list[tuple[Limits, Sized]] = []
+    for mate in need.mates:
+        fit = mate_window(
+            mate, need.side, need.wanted, rule=rule, uncertainty=uncertainty,
+            conformance=conformance,
+        )  # fmt: skip
+        fit = None if fit is None else common([fit, own])
+        if fit is not None and _wide_enough(fit, least_width):
+            windows.append((fit, mate))
+    if not need.mates:
+        return Aim(own, own, (), (), (), "no mate is free: the drawing's limits as they are")
+    if not windows:
+        return Aim(
+            None,
+            own,
+            (),
+            need.mates,
+            (),
+            f"no size inside the drawing fits any mate ({_ids(need.mates)})",
+        )
+    choices = _windows(windows, least_width)
+    limits, fits = choices[0]
+    misses = tuple(mate for mate in need.mates if mate not in fits)
+    if not misses:
+        reason = f"fits every free mate ({_ids(fits)})"
+    else:
+        reason = f"no size fits all: this one fits {_ids(fits)}, not {_ids(misses)}"
+    return Aim(limits, own, fits, misses, tuple(choices[1:]), reason)
+
+
+def aim_at_all(aims: Sequence[Aim]) -> Limits | None:
+    """What several aims for the same dimension have in common (it may be in several joints).
+
+    None when one of them has no limits, or nothing is common to all. Raises ValueError without any.
+    """
+    limits = [one.limits for one in aims if one.limits is not None]
+    return common(limits) if len(limits) == len(aims) else None
+
+
+def _windows(
+    windows: Sequence[tuple[Limits, Sized]], least_width: Decimal
+) -> list[tuple[Limits, tuple[Sized, ...]]]:
+    """Every largest set of mates that one window serves, best first.
+
+    The mates served change only at the lower end of some window, so the sets met there are all.
+    """
+    found: dict[tuple[Sized, ...], Limits] = {}
+    for start, _ in windows:
+        members = [
+            (limits, mate)
+            for limits, mate in windows
+            if _not_above(limits.lower, start.lower)
+            and (
+                limits.upper is None
+                or start.lower is None
+                or limits.upper - start.lower >= least_width
+            )
+        ]
+        shared = common([limits for limits, _ in members])
+        if shared is not None:
+            found[tuple(mate for _, mate in members)] = shared
+    largest = {
+        mates: limits
+        for mates, limits in found.items()
+        if not any(set(mates) < set(other) for other in found)
+    }
+
+    def order(one: tuple[tuple[Sized, ...], Limits]) -> tuple[int, Decimal, Decimal]:
+        mates, limits = one
+        width = limits.width
+        return (
+            -len(mates),
+            -(Decimal("Infinity") if width is None else width),
+            Decimal("-Infinity") if limits.lower is None else limits.lower,
+        )
+
+    return [(limits, mates) for mates, limits in sorted(largest.items(), key=order)]
+
+
+def _narrowed(
+    limits: Limits, rule: Rule, uncertainty: Decimal | None, conformance: Decimal
+) -> Limits | None:
+    """Limits taken in by the guard band of a reading; None when the guards meet."""
+    if rule is not Rule.GUARDED or not combined(uncertainty):
+        return limits
+    assert uncertainty is not None
+    width = limits.width
+    ratio = float("inf") if width is None else float(width / uncertainty)
+    guard = uncertainty * guard_factor(conformance, ratio)
+    if width is not None and 2 * guard > width:
+        return None
+    return Limits(
+        None if limits.lower is None else limits.lower + guard,
+        None if limits.upper is None else limits.upper - guard,
+        limits.unit,
+    )
+
+
+def _wide_enough(limits: Limits, least: Decimal) -> bool:
+    return limits.width is None or limits.width >= least
+
+
+def _not_above(lower: Decimal | None, start: Decimal | None) -> bool:
+    return lower is None or (start is not None and lower <= start)
+
+
+def _ids(pieces: Sequence[Sized]) -> str:
+    return ", ".join(piece.id for piece in pieces)

@@ -1,0 +1,556 @@
+"""Joints: the clearance of every pair of live pieces, the best pairing, and why a pair is missing.
+
+A clearance is the inside size minus the outside size, negative when pressed. All sizes,
+uncertainties and limits of one call are in the unit of the wanted clearance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
+from enum import StrEnum
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import Feature, Rule
+from qlog.study.conformity.verdict import (
+    DEFAULT_CONFORMANCE,
+    Judgement,
+    Verdict,
+    guard_factor,
+    judge,
+)
+
+#: Steps into which deviations are cut for the sum of squares, so that it stays exact in floats.
+_STEPS = 50_000
+
+
+class Side(StrEnum):
+    """Which of the two mating features a piece carries."""
+
+    INSIDE = "inside"  # bore, slot, nut
+    OUTSIDE = "outside"  # shaft, tongue, screw
+
+    @property
+    def other(self) -> Side:
+        """The mating side."""
+        return Side.OUTSIDE if self is Side.INSIDE else Side.INSIDE
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """One piece with the size that counts for a joint or a stack, and its standard uncertainty."""
+
+    part: str
+    number: int
+    value: Decimal
+    uncertainty: Decimal | None = None
+
+    @property
+    def id(self) -> str:
+        """The piece as it is called at the bench: `cup-4`."""
+        return f"{self.part}-{self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two pieces held against each other."""
+
+    inside: Sized
+    outside: Sized
+    judgement: Judgement  # of the clearance against the wanted limits
+
+    @property
+    def clearance(self) -> Decimal:
+        """Inside minus outside size; negative when pressed."""
+        return self.judgement.value
+
+    @property
+    def verdict(self) -> Verdict:
+        """In, out high (too loose), out low (too tight) or not proven."""
+        return self.judgement.verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Pieces of one side with too few mates on the other: a set that violates Hall's condition.
+
+    `turn` holds limits for new mates, fewest first found, each with the pieces that it would fit.
+    """
+
+    side: Side
+    pieces: tuple[Sized, ...]
+    mates: tuple[Sized, ...]  # all the mates that any of the pieces fits; may be empty
+    turn: tuple[Remedy, ...]
+
+    @property
+    def short(self) -> int:
+        """How many of the pieces must stay without a mate."""
+        return len(self.pieces) - len(self.mates)
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """Limits to which a new mate would have to be made, and the pieces that it would then fit."""
+
+    limits: Limits
+    fits: tuple[Sized, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """The best pairing of a joint."""
+
+    pairs: tuple[Pair, ...]  # in the order of the inside pieces
+    spare_inside: tuple[Sized, ...]
+    spare_outside: tuple[Sized, ...]
+    target: Decimal | None  # clearance aimed at; None when there is no pair
+    largest_deviation: Decimal | None  # from the target, among pairs that are not out
+    wanted: int  # pairs asked for; more than len(pairs) when pieces are too few
+    conflicts: tuple[Conflict, ...]  # why pairs are out or missing, seen from both sides
+
+    def count(self, verdict: Verdict) -> int:
+        """How many of the chosen pairs have that verdict."""
+        return sum(pair.verdict is verdict for pair in self.pairs)
+
+    @property
+    def out(self) -> int:
+        """How many of the chosen pairs are out, high or low."""
+        return sum(pair.verdict.out for pair in self.pairs)
+
+    @property
+    def spread(self) -> Decimal | None:
+        """Largest minus smallest clearance of the chosen pairs; None without pairs."""
+        values = [pair.clearance for pair in self.pairs]
+        return max(values) - min(values) if values else None
+
+
+def combined(*uncertainties: Decimal | None) -> Decimal | None:
+    """Standard uncertainty of a sum or difference of readings that are independent.
+
+    Root of the sum of squares (JCGM 100:2008, 5.1.2, sensitivities of 1). None as soon as one
+    of them is not known: a combined figure without it would look better than it is. Rounded up
+    to twelve digits, so that guard bands worked out from it can be added exactly.
+    """
+    total = Decimal(0)
+    for uncertainty in uncertainties:
+        if uncertainty is None:
+            return None
+        total += uncertainty * uncertainty
+    return Context(prec=12, rounding=ROUND_CEILING).plus(total.sqrt())
+
+
+def clearances(
+    insides: Sequence[Sized],
+    outsides: Sequence[Sized],
+    wanted: Limits,
+    *,
+    rule: Rule = Rule.SIMPLE,
+    conformance: Decimal = DEFAULT_CONFORMANCE,
+) -> tuple[tuple[Pair, ...], ...]:
+    """The clearance of every pair, judged: one row per inside piece, one column per outside piece.
+
+    All values in the unit of `wanted`. Raises ValueError for what `judge` refuses.
+    """
+    return tuple(
+        tuple(
+            Pair(
+                inside,
+                outside,
+                judge(
+                    inside.value - outside.value,
+                    wanted,
+                    rule=rule,
+                    uncertainty=combined(inside.uncertainty, outside.uncertainty),
+                    conformance=conformance,
+                ),
+            )
+            for outside in outsides
+        )
+        for inside in insides
+    )
+
+
+def mate_window(
+    piece: Sized,
+    side: Side,
+    wanted: Limits,
+    *,
+    rule: Rule = Rule.SIMPLE,
+    uncertainty: Decimal | None = None,
+    conformance: Decimal = DEFAULT_CONFORMANCE,
+) -> Limits | None:
+    """The limits within which a mate's reading makes the pair `in`.
+
+    `side` is the side of `piece`; `uncertainty` the standard uncertainty with which the mate
+    will be read. By the guarded rule both limits are narrowed by the guard band of the combined
+    uncertainty. None when nothing is left, that is when the readings are too coarse to prove
+    this joint at all. All values in the unit of `wanted`.
+    """
+    guard = Decimal(0)
+    both = combined(piece.uncertainty, uncertainty)
+    if rule is Rule.GUARDED and both:
+        width = wanted.width
+        ratio = float("inf") if width is None else float(width / both)
+        guard = both * guard_factor(conformance, ratio)
+    low = None if wanted.lower is None else wanted.lower + guard
+    high = None if wanted.upper is None else wanted.upper - guard
+    if low is not None and high is not None and low > high:
+        return None
+    if side is Side.INSIDE:  # clearance = piece - mate
+        return Limits(
+            None if high is None else piece.value - high,
+            None if low is None else piece.value - low,
+            wanted.unit,
+        )
+    return Limits(
+        None if low is None else piece.value + low,
+        None if high is None else piece.value + high,
+        wanted.unit,
+    )
+
+
+def common(limits: Iterable[Limits]) -> Limits | None:
+    """What several limits of one unit have in common; None when nothing.
+
+    Raises ValueError without any limits.
+    """
+    some = list(limits)
+    if not some:
+        raise ValueError("no limits given")
+    lowers = [one.lower for one in some if one.lower is not None]
+    uppers = [one.upper for one in some if one.upper is not None]
+    lower, upper = max(lowers, default=None), min(uppers, default=None)
+    if lower is not None and upper is not None and lower > upper:
+        return None
+    return Limits(lower, upper, some[0].unit)
+
+
+def pairing(
+    insides: Sequence[Sized],
+    outsides: Sequence[Sized],
+    wanted: Limits,
+    *,
+    rule: Rule = Rule.SIMPLE,
+    conformance: Decimal = DEFAULT_CONFORMANCE,
+    count: int | None = None,
+    target: Decimal | None = None,
+    drawing_inside: Limits | None = None,
+    drawing_outside: Limits | None = None,
+    reading: Decimal | None = None,
+) -> Pairing:
+    """The best pairing of the live pieces of one joint.
+
+    In this order: as many pairs `in` as possible; then `not proven` rather than out; then the
+    most even clearance, which means first the smallest largest deviation from the target among
+    the pairs that are not out, and then the smallest sum of squared deviations of all pairs (in
+    steps of a fifty-thousandth of the largest deviation). Each is an assignment problem, solved
+    exactly by scipy.optimize.linear_sum_assignment.
+
+    `count` is the number of pairs needed (default: as many as there can be). The target is the
+    middle of the wanted clearance; with one limit absent, the mean inside minus the mean outside
+    size. `drawing_inside`, `drawing_outside` bound the remedies; `reading` is the standard
+    uncertainty with which a new mate would be read. All values in the unit of `wanted`.
+
+    Raises ValueError for a negative `count` or a piece given twice.
+    """
+    for pieces in (insides, outsides):
+        if len({piece.id for piece in pieces}) != len(pieces):
+            raise ValueError("a piece is given twice")
+    possible = min(len(insides), len(outsides))
+    needed = possible if count is None else count
+    if needed < 0:
+        raise ValueError(f"the number of pairs cannot be {count}")
+    table = clearances(insides, outsides, wanted, rule=rule, conformance=conformance)
+    conflicts = tuple(
+        conflict
+        for side, drawing in ((Side.INSIDE, drawing_outside), (Side.OUTSIDE, drawing_inside))
+        for conflict in _conflicts(
+            table,
+            insides,
+            outsides,
+            side,
+            wanted,
+            rule=rule,
+            conformance=conformance,
+            drawing=drawing,
+            reading=reading,
+        )
+    )
+    chosen: list[tuple[int, int]] = []
+    if possible and needed:
+        if target is None:
+            target = wanted.middle
+        if target is None:
+            target = _mean(insides) - _mean(outsides)
+        chosen = _choose(table, min(needed, possible), target)
+    else:
+        target = None
+    pairs = tuple(table[i][j] for i, j in chosen)
+    rows, columns = {i for i, _ in chosen}, {j for _, j in chosen}
+    deviations = [
+        abs(p.clearance - target) for p in pairs if target is not None and not p.verdict.out
+    ]
+    return Pairing(
+        pairs=pairs,
+        spare_inside=tuple(p for i, p in enumerate(insides) if i not in rows),
+        spare_outside=tuple(p for j, p in enumerate(outsides) if j not in columns),
+        target=target,
+        largest_deviation=max(deviations, default=None),
+        wanted=needed,
+        conflicts=conflicts,
+    )
+
+
+def rank(verdict: Verdict, pairs: int) -> int:
+    """Cost of a verdict, such that sums over up to `pairs` pairs compare as they should.
+
+    The fewest pairs that are not in come first; among as many, the fewest that are out.
+    """
+    if verdict is Verdict.IN:
+        return 0
+    return pairs + 1 + (1 if verdict.out else 0)
+
+
+def explain(conflict: Conflict, inside: Feature, outside: Feature, *, decimals: int = 3) -> str:
+    """One sentence: "cup bores 4 and 6 fit no stem: turn a stem to 7.98..7.99".
+
+    `inside` and `outside` name the joint's features. Limits are rounded to `decimals` places
+    towards the inside of the window, with more places where it would vanish otherwise.
+    """
+    own, mate = (inside, outside) if conflict.side is Side.INSIDE else (outside, inside)
+    numbers = [piece.number for piece in conflict.pieces]
+    one = len(numbers) == 1
+    name = f"{own.part} {own.dimension if one else plural(own.dimension)} {listed(numbers)}"
+    if not conflict.mates:
+        said = f"{name} {'fits' if one else 'fit'} no {mate.part}"
+    else:
+        mates = [piece.number for piece in conflict.mates]
+        part = mate.part if len(mates) == 1 else plural(mate.part)
+        said = f"{name} compete for {part} {listed(mates)}"
+    if not conflict.turn:
+        return f"{said}: no {mate.part} inside its drawing limits would fit"
+    verb = "turn" if conflict.side is Side.INSIDE else "bore"
+    what = [
+        f"a {mate.part} to {window(remedy.limits, decimals)}"
+        + (
+            ""
+            if len(conflict.turn) == 1 and len(remedy.fits) == len(numbers)
+            else f" (for {listed([piece.number for piece in remedy.fits])})"
+        )
+        for remedy in conflict.turn
+    ]
+    return f"{said}: {verb} " + " or ".join(what)
+
+
+def window(limits: Limits, decimals: int) -> str:
+    """Limits as `7.98..7.99`, or `7.98` where they meet, rounded inwards.
+
+    With more places where nothing would be left.
+    """
+    lower, upper = limits.lower, limits.upper
+    places = max(decimals, 0)
+    while True:
+        step = Decimal(1).scaleb(-places)
+        low = None if lower is None else lower.quantize(step, rounding=ROUND_CEILING)
+        high = None if upper is None else upper.quantize(step, rounding=ROUND_FLOOR)
+        if low is None or high is None or low <= high or places >= 12:
+            break
+        places += 1
+    if low is None:
+        return "any size" if high is None else f"at most {high}"
+    if high is None:
+        return f"at least {low}"
+    return f"{low}" if low == high else f"{low}..{high}"
+
+
+def listed(numbers: Iterable[int]) -> str:
+    """`4`, `4 and 6`, `4, 6 and 9`; in rising order."""
+    words = [str(number) for number in sorted(numbers)]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def plural(word: str) -> str:
+    """The plain English plural of a part's or dimension's name."""
+    if word.endswith(("s", "x", "ch", "sh")):
+        return f"{word}es"
+    return f"{word[:-1]}ies" if word.endswith("y") and word[-2:-1] not in "aeiou" else f"{word}s"
+
+
+def _mean(pieces: Sequence[Sized]) -> Decimal:
+    return sum((piece.value for piece in pieces), Decimal(0)) / len(pieces)
+
+
+def _choose(
+    table: tuple[tuple[Pair, ...], ...], count: int, target: Decimal
+) -> list[tuple[int, int]]:
+    """Rows and columns of the best `count` pairs, by the three steps that `pairing` describes."""
+    import numpy as np
+
+    ranks = np.array([[rank(p.verdict, count) for p in row] for row in table], dtype=np.float64)
+    away = [[abs(p.clearance - target) for p in row] for row in table]
+    best, _ = _assign(ranks, count)
+
+    # The smallest threshold for pairs that are not out at which the verdicts stay the best.
+    steps = sorted(
+        {away[i][j] for i, row in enumerate(table) for j, p in enumerate(row) if not p.verdict.out}
+    )
+    far = np.zeros(ranks.shape, dtype=np.int64)  # place of each deviation among the steps
+    place = {step: k for k, step in enumerate(steps)}
+    for i, row in enumerate(table):
+        for j, pair in enumerate(row):
+            if not pair.verdict.out:
+                far[i, j] = place[away[i][j]]
+    barred = (count + 2) * count + 1.0  # dearer than any pairing
+    low, high = 0, max(len(steps) - 1, 0)
+    while low < high:
+        guess = (low + high) // 2
+        if _assign(np.where(far <= guess, ranks, barred), count)[0] == best:
+            high = guess
+        else:
+            low = guess + 1
+    capped = np.where(far <= low, ranks, barred)
+
+    largest = max(max(row) for row in away) or Decimal(1)
+    squares = np.array(
+        [[int(a / largest * _STEPS) ** 2 for a in row] for row in away], dtype=np.float64
+    )
+    weight = float(count * _STEPS**2 + 1)
+    _, chosen = _assign(capped * weight + squares, count)
+    return chosen
+
+
+def _assign(costs: object, count: int) -> tuple[float, list[tuple[int, int]]]:
+    """The cheapest `count` pairs of a cost matrix: its cost, and rows with columns.
+
+    Rows and columns that stay out are assigned to added ones at no cost; an added row never
+    meets an added column, so that exactly `count` real pairs remain.
+    """
+    import numpy as np
+    from scipy.optimize import linear_sum_assignment
+
+    real = np.asarray(costs, dtype=np.float64)
+    rows, columns = real.shape
+    size = rows + columns - count
+    padded = np.zeros((size, size))
+    padded[:rows, :columns] = real
+    padded[rows:, columns:] = real.sum() + 1.0
+    picked = [
+        (int(i), int(j))
+        for i, j in zip(*linear_sum_assignment(padded), strict=True)
+        if i < rows and j < columns
+    ]
+    return float(sum(real[i, j] for i, j in picked)), picked
+
+
+def _conflicts(
+    table: tuple[tuple[Pair, ...], ...],
+    insides: Sequence[Sized],
+    outsides: Sequence[Sized],
+    side: Side,
+    wanted: Limits,
+    *,
+    rule: Rule,
+    conformance: Decimal,
+    drawing: Limits | None,
+    reading: Decimal | None,
+) -> list[Conflict]:
+    """Sets of one side that have fewer mates than members, by Hall's marriage theorem (1935).
+
+    A pair counts as fitting unless it is out. From each piece that a largest matching leaves
+    over, the alternating paths reach a set that has exactly one mate too few; sets that share
+    mates are told as one.
+    """
+    own, mates = (insides, outsides) if side is Side.INSIDE else (outsides, insides)
+    fitting: list[list[int]] = [
+        [
+            j
+            for j in range(len(mates))
+            if not (table[i][j] if side is Side.INSIDE else table[j][i]).verdict.out
+        ]
+        for i in range(len(own))
+    ]
+    mate_of: dict[int, int] = {}  # mate -> piece
+
+    def augment(i: int, seen: set[int]) -> bool:
+        for j in fitting[i]:
+            if j not in seen:
+                seen.add(j)
+                if j not in mate_of or augment(mate_of[j], seen):
+                    mate_of[j] = i
+                    return True
+        return False
+
+    left_over = [i for i in range(len(own)) if not augment(i, set())]
+    sets: list[tuple[set[int], set[int]]] = []
+    for start in left_over:
+        pieces, reached, queue = {start}, set[int](), [start]
+        while queue:
+            for j in fitting[queue.pop()]:
+                if j not in reached:
+                    reached.add(j)
+                    # Every mate reached is taken, or the path to it would enlarge the matching.
+                    pieces.add(mate_of[j])
+                    queue.append(mate_of[j])
+        touching = [one for one in sets if (one[1] & reached) or not (one[1] or reached)]
+        for one in touching:
+            sets.remove(one)
+            pieces |= one[0]
+            reached |= one[1]
+        sets.append((pieces, reached))
+    # A set that is short only because the other side has fewer live pieces names them all: no
+    # fit is to blame, and `wanted` against the number of pairs says it already.
+    return [
+        Conflict(
+            side=side,
+            pieces=tuple(own[i] for i in sorted(pieces)),
+            mates=tuple(mates[j] for j in sorted(reached)),
+            turn=_remedies(
+                [own[i] for i in sorted(pieces)],
+                side,
+                wanted,
+                rule=rule,
+                conformance=conformance,
+                drawing=drawing,
+                reading=reading,
+            ),
+        )
+        for pieces, reached in sets
+        if len(reached) < len(mates) or not mates
+    ]
+
+
+def _remedies(
+    pieces: Sequence[Sized],
+    side: Side,
+    wanted: Limits,
+    *,
+    rule: Rule,
+    conformance: Decimal,
+    drawing: Limits | None,
+    reading: Decimal | None,
+) -> tuple[Remedy, ...]:
+    """The fewest windows that between them fit every piece that any mate could fit.
+
+    Sweeping the windows by their upper ends and opening a new group whenever one has nothing in
+    common with the last is the classic optimum for piercing intervals.
+    """
+    windows: list[tuple[Limits, Sized]] = []
+    for piece in pieces:
+        fit = mate_window(
+            piece, side, wanted, rule=rule, uncertainty=reading, conformance=conformance
+        )
+        if fit is not None and drawing is not None:
+            fit = common([fit, drawing])
+        if fit is not None:
+            windows.append((fit, piece))
+    infinity = Decimal("Infinity")
+    windows.sort(key=lambda one: infinity if one[0].upper is None else one[0].upper)
+    remedies: list[Remedy] = []
+    for limits, piece in windows:
+        shared = common([remedies[-1].limits, limits]) if remedies else None
+        if shared is None:
+            remedies.append(Remedy(limits, (piece,)))
+        else:
+            remedies[-1] = Remedy(shared, (*remedies[-1].fits, piece))
+    return tuple(remedies)

@@ -1,0 +1,4 @@
+"""Which pieces go together into which item, so that fits are right and finished items match.
+
+One pair alone is judged in `study.fit`.
+"""

@@ -1,0 +1,150 @@
+"""The best choice: least cost, then inside the limits, then one spread after the other."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from qlog.study.matching.chains.costs import least_cost
+from qlog.study.matching.chains.listing import as_indices, list_chains, sample
+from qlog.study.matching.chains.model import Choice, NoChoice, Problem, Spread
+from qlog.study.matching.chains.search import Search
+
+if TYPE_CHECKING:
+    from qlog.study.matching.chains.model import Ints
+
+
+#: Chains searched first when there are many more.
+QUICK = 120_000
+
+
+def choose(
+    problem: Problem,
+    *,
+    deadline: float,
+    gap: float = 0.0,
+    grain: int = 0,
+    clock: Callable[[], float] = time.monotonic,
+) -> Choice:
+    """The best choice: least cost, then chains within limits, then one spread after the other.
+
+    Stops at `deadline` (on `clock`) with the best found and its bounds; a spread is also good
+    enough once it is within the fraction `gap`, or within `grain`, of its bound. The same
+    problem gives the same choice unless the deadline cuts in.
+
+    Raises NoChoice when the items cannot be filled.
+    """
+    import numpy as np
+
+    search, best, bound = _cheapest(problem, deadline, clock)
+    chains = search.chains
+    kept = True
+    inside = np.ones(len(chains), dtype=bool)
+    for k, criterion in enumerate(problem.criteria):
+        low, high = criterion.within
+        if low is not None:
+            inside &= chains.low[k] >= low
+        if high is not None:
+            inside &= chains.high[k] <= high
+    if not inside.all():
+        narrower = search.among(chains.keep(inside))
+        found = (
+            (np.cumsum(inside) - 1)[best]
+            if inside[best].all()
+            else narrower.any(np.arange(len(narrower.chains)))[0]
+        )
+        kept = found is not None
+        if found is not None:
+            search, best = narrower, found
+            chains = narrower.chains
+
+    widths: list[int] = []
+    spreads: list[Spread] = []
+    for k in range(len(problem.criteria)):
+        if len(chains) > 2 * QUICK:
+            # A few of the chains nearly always hold a choice as good as all of them do.
+            few = np.union1d(sample(np.arange(len(chains)), QUICK), best)
+            mask = np.zeros(len(chains), dtype=bool)
+            mask[few] = True
+            quick = search.among(chains.keep(mask))
+            quick.complete = False
+            quick.deadline = (clock() + deadline) / 2
+            best = few[quick.narrow(k, widths, np.searchsorted(few, best), gap, grain)[0]]
+        best, reached, low_bound = search.narrow(k, widths, best, gap, grain)
+        widths.append(reached)
+        spreads.append(Spread(reached, low_bound))
+    picked: list[list[tuple[int, ...]]] = [[] for _ in problem.classes]
+    for index in best:
+        picked[int(chains.kind[index])].append(chains.chain(int(index)))
+    return Choice(
+        tuple(tuple(sorted(one)) for one in picked),
+        int(chains.cost[best].sum()),
+        bound,
+        kept,
+        tuple(spreads),
+    )
+
+
+def _cheapest(
+    problem: Problem, deadline: float, clock: Callable[[], float]
+) -> tuple[Search, Ints, int]:
+    """A search over the chains of all cheapest choices, one of these, and a bound on the cost."""
+    import numpy as np
+
+    costs = least_cost(problem)
+    chains, complete = list_chains(
+        problem, costs.reduced, costs.least - costs.relaxed, costs.chains
+    )
+    search = Search(chains, costs.least, complete, costs.must, deadline, clock)
+    first = as_indices(problem, chains, costs.chains, costs.least)
+    if first is not None:
+        return search, first, costs.least
+    # Rings, pins and bans, which the pairs do not see, make it dearer than their bound, or at
+    # least another choice: all chains then, and one possible cost after the other.
+    chains, complete = list_chains(problem, costs.reduced, math.inf, costs.chains)
+    everything = np.arange(len(chains))
+    dearest = int(chains.cost.sum()) + 1
+    search = Search(chains, dearest, complete, np.zeros_like(costs.must), deadline, clock)
+    first, settled = search.any(everything)
+    if first is None:
+        raise NoChoice(
+            "pieces kept together or apart leave no way to fill all items"
+            if settled
+            else "no way to fill all items was found in the time; lift a pin or a ban"
+        )
+    cost = int(chains.cost[first].sum())
+    bound, refuted = costs.least, True
+    for total in _totals(problem):
+        if not costs.least <= total < cost:
+            continue
+        search.least = total
+        found, settled = search.any(everything)
+        if found is not None:
+            first, cost = found, int(chains.cost[found].sum())
+            break
+        refuted &= settled
+        if refuted:
+            bound = total + 1
+        if clock() > deadline:
+            break
+    else:
+        bound = cost if refuted else bound
+    keep = chains.price <= cost - costs.relaxed + 1e-6
+    keep[first] = True
+    narrower = Search(chains.keep(keep), cost, complete, search.must, deadline, clock)
+    return narrower, (np.cumsum(keep) - 1)[first], cost if refuted and clock() < deadline else bound
+
+
+def _totals(problem: Problem) -> list[int]:
+    """All costs that a choice can have, rising: sums of the costs that its pairs can have."""
+    import numpy as np
+
+    totals = {0}
+    for one in problem.classes:
+        for edge in one.edges:
+            values = [int(v) for v in np.unique(edge.cost)]
+            for _ in range(one.count):
+                totals = {total + value for total in totals for value in values}
+    return sorted(totals)
