@@ -163,7 +163,7 @@ class Photo(Fact):
 
 @frozen
 class Placement(Fact):
-    """Where a photo belongs and who may see it; `part` is None while it lies in the tray."""
+    """Where a photo belongs and who may see it; `part` is None while it stays unplaced."""
 
     TABLE: ClassVar[str] = "placement"
     KEY: ClassVar[tuple[str, ...]] = ("sha256",)

@@ -46,7 +46,7 @@ def build_findings(
     build: Build,
     views: Sequence[PartView],
     instruments: Sequence[InstrumentView],
-    tray: Sequence[PhotoView],
+    unplaced: Sequence[PhotoView],
     entries: Sequence[Entry[Fact]],
 ) -> tuple[Finding, ...]:
     """The findings of all parts, and those that belong to no part, worst first."""
@@ -67,19 +67,19 @@ def build_findings(
                     view.instrument.name,
                 )
             )
-    if tray:
-        proposed = sum(p.placement is not None and bool(p.placement.proposed) for p in tray)
+    if unplaced:
+        proposed = sum(p.placement is not None and bool(p.placement.proposed) for p in unplaced)
         found.append(
             Finding(
                 Weight.WARN,
-                "tray",
+                "unplaced",
                 "",
                 None,
                 None,
                 None,
-                f"{count(len(tray), 'photo', 'photos')} not placed yet"
+                f"{count(len(unplaced), 'photo', 'photos')} not placed yet"
                 + (f", {proposed} with a proposal" if proposed else ""),
-                "`qlog photo tray` shows them, `qlog photo place` puts them"
+                "`qlog photo unplaced` shows them, `qlog photo place` puts them"
                 + (", `qlog photo place all --as-proposed` confirms" if proposed else ""),
             )
         )

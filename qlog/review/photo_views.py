@@ -1,4 +1,4 @@
-"""Photos as they stand: placed or in the tray, with their time of taking put right.
+"""Photos as they stand: placed or not placed, with their time of taking put right.
 
 Near-duplicates are photos of one place, taken within `CLOSE` of the first of them, whose views
 are alike (`qlog.study.alike`). One of them is shown: the one chosen by hand, else a cover, else

@@ -196,7 +196,7 @@ class SeriesView:
 class PhotoView:
     """A photo with its place; `taken` is the corrected local time of taking.
 
-    A place that is only proposed is in `placement` and nowhere else: the photo lies in the tray.
+    A place that is only proposed is in `placement` and nowhere else: the photo stays unplaced.
     """
 
     sha256: str
@@ -334,7 +334,7 @@ class Picture:
     items: tuple[ItemView, ...]
     instruments: tuple[InstrumentView, ...]
     photos: tuple[PhotoView, ...]
-    tray: tuple[PhotoView, ...]  # photos that nobody placed
+    unplaced: tuple[PhotoView, ...]  # photos that nobody placed
     findings: tuple[Finding, ...]  # of all parts, worst first
     next: tuple[Next, ...]
     clocks: tuple[Entry[Clock], ...]

@@ -45,7 +45,7 @@ MARKS = """
   add(".chart .pt-low", "fill");
   add(".chart .pt-open", "stroke");
   add(".chart .pt-fail", "stroke");
-  add("main .shape-in", "color");
+  add("main .shape-good", "color");
   add("main .shape-high", "color");
   add("main .shape-open", "color");
   return found;

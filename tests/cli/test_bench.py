@@ -70,7 +70,7 @@ def test_all_mistakes_of_the_plan_in_one_run(build_dir: Path, run: Run) -> None:
 def test_one_reading_is_echoed_with_its_verdict_and_place(build_dir: Path, run: Run) -> None:
     ran = run("read", "cup", "20", "bore", "cup-3", "22,031")
     assert ran.status == 0
-    assert "cup-3 bore  22.031 mm  ok in" in ran.out
+    assert "cup-3 bore  22.031 mm  ok good" in ran.out
     assert "+0.006 from the middle" in ran.out
     assert values(build_dir) == [("cup", 20, "bore", 3, "22,031", "22.031", "mm")]
 

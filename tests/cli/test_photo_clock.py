@@ -77,11 +77,11 @@ def test_a_wrong_clock_put_right_moves_the_proposals(tmp_path: Path, run: Run) -
     # The camera is a day behind; by its own time nothing was worked on.
     run("done", "cup", "10", "--made", "2026-02-15T10:30+01:00")
     run("photo", "add", str(photo(tmp_path / "a.jpg", "10:10", 1)))
-    assert json.loads(run("photo", "tray", "--json").out)[0]["proposal"] is None
+    assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"] is None
     text = slate.payload(Slate(shown=datetime(2026, 2, 15, 9, 0, tzinfo=UTC)))
     ran = run("photo", "clock", str(photo(tmp_path / "clock.jpg", "10:00", 2, shows=text)))
     assert "1 day 0 h slow" in ran.out
-    (row,) = json.loads(run("photo", "tray", "--json").out)
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)
     assert (row["proposal"]["part"], row["taken"]) == ("cup", "2026-02-15T10:10:00")
 
 

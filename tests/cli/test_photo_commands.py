@@ -1,4 +1,4 @@
-"""Photos at the bench, as typed: a card full of them, the tray, places, captions, covers."""
+"""Photos at the bench, as typed: a card full of them, the unplaced, places, captions, covers."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def test_a_card_of_photos_finds_its_places(evening: Path, run: Run) -> None:
     assert "8 photos taken in" in ran.out
     assert "cup op 10: 2 photos placed by card" in ran.out
     assert "cup-3 op 20: 1 photo placed by card" in ran.out
-    assert "3 photos in the tray, 0 with a proposal" in ran.out
+    assert "3 photos not placed, 0 with a proposal" in ran.out
     assert places(run) == {
         "a0.jpg": "",
         "a1.jpg": "",
@@ -124,8 +124,8 @@ def test_the_time_of_the_work_proposes_and_confirming_places(tmp_path: Path, run
     before = photo(tmp_path / "before.jpg", "12:00", 2)
     run("done", "cup", "10", "--made", "2026-02-14T19:30+01:00")
     ran = run("photo", "add", str(during), str(before))
-    assert "2 photos in the tray, 1 with a proposal" in ran.out
-    rows = {r["name"]: r for r in json.loads(run("photo", "tray", "--json").out)}
+    assert "2 photos not placed, 1 with a proposal" in ran.out
+    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)}
     proposal = {"part": "cup", "op": 10, "piece": None, "by": "time"}
     assert rows["during.jpg"]["proposal"] == proposal
     assert rows["before.jpg"]["proposal"] is None
@@ -135,7 +135,7 @@ def test_the_time_of_the_work_proposes_and_confirming_places(tmp_path: Path, run
     ran = run("photo", "place", "all", "--as-proposed")
     assert ran.status == 0
     assert "cup op 10: 1 photo" in ran.out
-    assert "1 photo left in the tray" in ran.out
+    assert "1 photo left not placed" in ran.out
     assert "photo missing" not in run("status").out
     assert places(run) == {"before.jpg": "", "during.jpg": "cup 10"}
 
@@ -144,10 +144,10 @@ def test_the_tray_looks_again_when_the_work_is_logged_after_the_photos(
     tmp_path: Path, run: Run
 ) -> None:
     run("photo", "add", str(photo(tmp_path / "a.jpg", "19:20", 1)))
-    assert json.loads(run("photo", "tray", "--json").out)[0]["proposal"] is None
+    assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"] is None
     run("done", "cup", "10", "--made", "2026-02-14T19:30+01:00")
-    assert json.loads(run("photo", "tray", "--json").out)[0]["proposal"]["op"] == 10
-    assert "cup op 10, by time" in run("photo", "tray").out
+    assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"]["op"] == 10
+    assert "cup op 10, by time" in run("photo", "unplaced").out
 
 
 def test_names_propose_and_are_remembered(tmp_path: Path, run: Run) -> None:
@@ -155,8 +155,10 @@ def test_names_propose_and_are_remembered(tmp_path: Path, run: Run) -> None:
     photo(tmp_path / "cup-2-op10.jpg", "12:01", 2)
     run("photo", "add", str(tmp_path / "cup"), str(tmp_path / "cup-2-op10.jpg"))
     for _ in range(2):
-        tray = {r["name"]: r["proposal"] for r in json.loads(run("photo", "tray", "--json").out)}
-        assert tray == {
+        unplaced = {
+            r["name"]: r["proposal"] for r in json.loads(run("photo", "unplaced", "--json").out)
+        }
+        assert unplaced == {
             "x.jpg": {"part": "cup", "op": 20, "piece": None, "by": "name"},
             "cup-2-op10.jpg": {"part": "cup", "op": 10, "piece": 2, "by": "name"},
         }
@@ -331,25 +333,25 @@ def test_the_contact_sheet_holds_every_photo_of_the_tray(
     evening: Path, build_dir: Path, run: Run
 ) -> None:
     run("photo", "add", str(evening))
-    ran = run("photo", "tray", "--sheet")
-    assert str(build_dir / "tray.html") in ran.out
-    page = (build_dir / "tray.html").read_text(encoding="utf-8")
-    numbers = [r["number"] for r in json.loads(run("photo", "tray", "--json").out)]
+    ran = run("photo", "unplaced", "--sheet")
+    assert str(build_dir / "unplaced.html") in ran.out
+    page = (build_dir / "unplaced.html").read_text(encoding="utf-8")
+    numbers = [r["number"] for r in json.loads(run("photo", "unplaced", "--json").out)]
     assert len(numbers) == 3
     for number in numbers:
         assert f'<li value="{number}">' in page
     assert page.count('src="data:image/jpeg;base64,') == 3
     assert "http" not in page.replace("http-equiv", "")
     (build_dir / "notes.html").write_text("mine", encoding="utf-8")
-    ran = run("photo", "tray", "--out", str(build_dir / "notes.html"))
+    ran = run("photo", "unplaced", "--out", str(build_dir / "notes.html"))
     assert (ran.status, (build_dir / "notes.html").read_text("utf-8")) == (2, "mine")
     assert "no page made by qlog" in ran.err
 
 
 def test_an_empty_tray_says_so(run: Run) -> None:
-    ran = run("photo", "tray")
-    assert (ran.status, ran.out) == (0, "the tray is empty\n")
-    assert run("photo", "tray", "--json").out == "[]\n"
+    ran = run("photo", "unplaced")
+    assert (ran.status, ran.out) == (0, "every photo is placed\n")
+    assert run("photo", "unplaced", "--json").out == "[]\n"
     assert run("photo", "list").out == "no photos there\n"
     assert run("photo", "place", "all", "cup", "10").status == 2
 

@@ -106,9 +106,9 @@ def test_a_guessed_date_never_proposes_a_place(tmp_path: Path, run: Run) -> None
     path = jpeg(tmp_path / "undated.jpg")
     run("done", "cup", "10")  # just now, when the file was made as well
     run("photo", "add", str(path))
-    (row,) = json.loads(run("photo", "tray", "--json").out)
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)
     assert (row["proposal"], row["taken_certain"], row["time_from"]) == (None, False, "file date")
-    assert "(file's date?)" in run("photo", "tray").out
+    assert "(file's date?)" in run("photo", "unplaced").out
 
 
 def test_what_is_left_of_a_cut_off_photo_is_taken_in_when_asked_for_and_marked(

@@ -42,7 +42,7 @@ def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
         t.expect("socket  22 .. 22.05 mm  (micrometer)")
         t.expect("cup-1 bore mm> ")
         shown = t.answer("22.031\r\n", "cup-2 bore mm> ")  # as some gauges end a line
-        assert "ok in" in shown and "+0.006 from the middle" in shown
+        assert "ok good" in shown and "+0.006 from the middle" in shown
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
         assert "!! out high" in shown and "0.008 beyond 22.05" in shown
         t.answer("22.02\n", "no word on drift before the 5th reading")
@@ -102,13 +102,13 @@ def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
         assert live(bored) == []  # nothing before the answer
         # Enter alone settles nothing: a gauge's empty line must not.
         t.answer("\n", "or type it anew> ")
-        t.answer("y", "22.03 mm  ok in")
+        t.answer("y", "22.03 mm  ok good")
         t.expect("cup-2 bore mm> ")
         t.answer("0.867\n", "? inch? 0.867 in would be 22.0218 mm")
         t.answer("k", "!! out low")
         t.expect("cup-3 bore mm> ")
         t.answer("220.4\n", "or type it anew> ")
-        t.answer("22.04\n", "ok in")
+        t.answer("22.04\n", "ok good")
         t.expect("cup-4 bore mm> ")
         t.answer("220.1\n", "or type it anew> ")
         t.answer("d", "not entered")
@@ -134,7 +134,7 @@ def test_a_hot_piece_is_asked_about_once_a_dimension(bored: Path) -> None:
 def test_one_reading_is_asked_about_as_well(bored: Path) -> None:
     with Terminal("read", "cup", "20", "bore", "1", "220.3", folder=bored) as t:
         t.expect("y 22.03 mm, k keep 220.3")
-        t.answer("y", "cup-1 bore  22.03 mm  ok in")
+        t.answer("y", "cup-1 bore  22.03 mm  ok good")
         assert t.ended() == 0
     with Terminal("read", "cup", "20", "bore", "2", "220.3", folder=bored) as t:
         t.expect("d drop it")
@@ -168,7 +168,7 @@ def test_another_day_offers_a_new_setup_and_a_number_is_not_its_answer(bored: Pa
         )  # fmt: skip
     with Terminal("read", "cup", "20", "bore", folder=bored) as t:
         t.expect("does a new setup begin with cup-3? y yes, k same setup> ")
-        t.answer("22.03\n", "ok in")
+        t.answer("22.03\n", "ok good")
         t.expect("cup-4 bore mm> ")
     assert [r[1] for r in live(bored)] == [1, 2, 3]
     assert rows(bored, "SELECT * FROM setup") == []
@@ -202,7 +202,7 @@ def test_a_correction_is_asked_about_as_well(bored: Path) -> None:
     words = ("correct", "cup", "20", "bore", "1", "220.31", "--why", "a digit lost")
     with Terminal(*words, folder=bored) as t:
         t.expect("y 22.031 mm, k keep 220.31")
-        t.answer("y", "cup-1 bore  22.031 mm  ok in")
+        t.answer("y", "cup-1 bore  22.031 mm  ok good")
         assert t.ended() == 0
     assert [r[2] for r in live(bored)] == ["22.031"]
 

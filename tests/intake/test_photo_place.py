@@ -1,4 +1,4 @@
-"""Where photos belong: slate before time before name, and the tray for the rest."""
+"""Where photos belong: slate before time before name, and the unplaced for the rest."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_a_slate_holds_until_the_next_one() -> None:
     ]
     found = place(series, [], ROUTES)
     assert where(found) == {
-        "1": ("", 0, None, "tray"),
+        "1": ("", 0, None, "unplaced"),
         "2": ("foot", 20, None, "card"),
         "3": ("foot", 20, None, "slate"),
         "4": ("foot", 20, None, "slate"),
@@ -70,15 +70,15 @@ def test_the_order_of_the_files_does_not_matter() -> None:
 def test_photos_of_the_same_second_go_by_name() -> None:
     series = [shot("IMG_2", 0), shot("IMG_1", 0, FOOT), shot("IMG_0", 0)]
     assert where(place(series, [], ROUTES))["IMG_2"][3] == "slate"
-    assert where(place(series, [], ROUTES))["IMG_0"][3] == "tray"
+    assert where(place(series, [], ROUTES))["IMG_0"][3] == "unplaced"
 
 
 def test_a_slate_holds_for_its_own_camera_only() -> None:
     series = [shot("1", 0, FOOT), shot("2", 1, camera="b"), shot("3", 2, camera="")]
     found = where(place(series, [], ROUTES))
-    assert found["2"][3] == found["3"][3] == "tray"
+    assert found["2"][3] == found["3"][3] == "unplaced"
     unknown = [shot("1", 0, FOOT, camera=""), shot("2", 1, camera="")]
-    assert where(place(unknown, [], ROUTES))["2"][3] == "tray"
+    assert where(place(unknown, [], ROUTES))["2"][3] == "unplaced"
 
 
 def test_a_long_gap_ends_a_slate_and_a_chain_of_short_ones_does_not() -> None:
@@ -91,14 +91,14 @@ def test_a_long_gap_ends_a_slate_and_a_chain_of_short_ones_does_not() -> None:
         shot("5", 3 * minutes + 1),
     ]
     how = {name: found[3] for name, found in where(place(series, [], ROUTES)).items()}
-    assert how == {"1": "card", "2": "slate", "3": "slate", "4": "tray", "5": "tray"}
+    assert how == {"1": "card", "2": "slate", "3": "slate", "4": "unplaced", "5": "unplaced"}
     assert where(place(series, [], ROUTES, gap=timedelta(days=1)))["5"][3] == "slate"
 
 
 def test_a_photo_without_a_time_is_under_no_slate() -> None:
     series = [shot("1", 0, FOOT), shot("2", None), shot("3", None, CUP_3), shot("4", 1)]
     found = where(place(series, [], ROUTES))
-    assert found["2"][3] == "tray"
+    assert found["2"][3] == "unplaced"
     assert found["3"] == ("cup", 10, 3, "card")
     assert found["4"] == ("foot", 20, None, "slate")
 
@@ -110,7 +110,7 @@ def test_a_doubtful_time_makes_a_doubtful_place() -> None:
     (alone,) = place(
         [shot("1", 0, time_certain=False)], [Stretch("cup", 10, at(-9), at(9))], ROUTES
     )
-    assert alone.how is How.TRAY
+    assert alone.how is How.UNPLACED
 
 
 @pytest.mark.parametrize(
@@ -130,7 +130,7 @@ def test_a_card_that_says_nothing_usable_ends_the_one_before(
     assert found[1].how is How.CARD
     assert found[1].part == ""
     assert note in found[1].note
-    assert found[2].how is How.TRAY
+    assert found[2].how is How.UNPLACED
 
 
 def test_a_clock_is_no_place_and_ends_nothing() -> None:
@@ -149,7 +149,7 @@ def test_time_proposes_and_slate_decides() -> None:
 def test_the_edges_of_a_stretch() -> None:
     stretches = [Stretch("cup", 20, at(0), at(30), 4)]
     found = where(place([shot(str(m), m) for m in (-0.1, 0, 30, 30.1)], stretches, ROUTES))
-    assert [v[3] for v in found.values()] == ["tray", "time", "time", "tray"]
+    assert [v[3] for v in found.values()] == ["unplaced", "time", "time", "unplaced"]
     assert found["0"][2] == 4
 
 
@@ -157,7 +157,7 @@ def test_overlapping_stretches() -> None:
     both = [Stretch("cup", 20, at(0), at(30)), Stretch("foot", 10, at(20), at(40))]
     series = [shot("1", 25), shot("2", 25, named=NamedPlace("foot", 10, 2))]
     found = place(series, both, ROUTES)
-    assert found[0].how is How.TRAY
+    assert found[0].how is How.UNPLACED
     assert "several operations" in found[0].note
     assert where(found)["2"] == ("foot", 10, 2, "time")
     pieces = [

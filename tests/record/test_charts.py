@@ -15,7 +15,7 @@ LAYOUTS = (charts.WIDE, charts.NARROW)
 
 def data(values: list[float | None], **more: object) -> ChartData:
     points = tuple(
-        None if v is None else Point(str(n), v, Shape.IN, f"piece {n}", bar=0.002)
+        None if v is None else Point(str(n), v, Shape.GOOD, f"piece {n}", bar=0.002)
         for n, v in enumerate(values, 1)
     )
     given_: dict[str, object] = {
@@ -154,13 +154,13 @@ def test_writings_are_moved_apart_and_keep_their_order(places: list[float], leas
 
 
 def test_a_strip_shows_every_tolerance_in_the_same_place() -> None:
-    one = charts.strip([(8.004, Shape.IN), (8.02, Shape.HIGH)], 8.0, 8.015)
-    two = charts.strip([(100.0, Shape.IN)], 99.8, 100.2)
-    other = charts.strip([(22.02, Shape.IN)], 22.0, 22.05)
+    one = charts.strip([(8.004, Shape.GOOD), (8.02, Shape.HIGH)], 8.0, 8.015)
+    two = charts.strip([(100.0, Shape.GOOD)], 99.8, 100.2)
+    other = charts.strip([(22.02, Shape.GOOD)], 22.0, 22.05)
     assert (two.low_x, two.high_x) == (other.low_x, other.high_x)
     assert one.high_x is not None and one.dots[1].x > one.high_x
     assert one.dots[1].shape is Shape.HIGH
-    bare = charts.strip([(1.0, Shape.IN)], None, None)
+    bare = charts.strip([(1.0, Shape.GOOD)], None, None)
     assert bare.low_x is None and 0 < bare.dots[0].x < bare.width
 
 

@@ -90,7 +90,7 @@ def test_verdicts_counts_and_findings(log: Log) -> None:
     log.add(read(1, "22.000"), read(2, "22.050"), read(3, "22.0500001"), read(4, "21.999"))
     bore = series(log.picture(), "bore", 20)
     assert [r.verdict for r in bore.readings] == [
-        Verdict.IN, Verdict.IN, Verdict.HIGH, Verdict.LOW,
+        Verdict.GOOD, Verdict.GOOD, Verdict.HIGH, Verdict.LOW,
     ]  # fmt: skip
     assert (bore.out_low, bore.out_high) == (1, 1)
     bad = [f for f in log.picture().findings if f.kind == "out"]
@@ -128,7 +128,7 @@ def test_readings_keep_the_limits_they_were_judged_by(log: Log) -> None:
     log.add(read(2, "22.040"))
     picture = log.picture()
     old, new = series(picture, "bore", 20).readings
-    assert (old.verdict, old.today) == (Verdict.IN, Verdict.HIGH)
+    assert (old.verdict, old.today) == (Verdict.GOOD, Verdict.HIGH)
     assert (new.verdict, new.today) == (Verdict.HIGH, None)
     assert picture.revisions == 2
     assert [f.piece for f in picture.findings if f.kind == "judged otherwise"] == [1]
@@ -183,8 +183,8 @@ def test_order_photos_and_spares(log: Log) -> None:
 def test_a_photo_without_a_place_lies_in_the_tray(log: Log) -> None:
     log.add(Photo("cd" * 32, "b.jpg", 9, "JPEG", 4, 3))
     picture = log.picture()
-    assert [p.photo.name for p in picture.tray] == ["b.jpg"]
-    assert any(f.kind == "tray" for f in picture.findings)
+    assert [p.photo.name for p in picture.unplaced] == ["b.jpg"]
+    assert any(f.kind == "unplaced" for f in picture.findings)
 
 
 def test_standing_of_pieces_sent_out_and_assembled(log: Log) -> None:
@@ -206,8 +206,8 @@ def test_a_metric_reading_on_an_inch_drawing(log: Log) -> None:
     log.add(Reading("ring", 10, "outside", 2, "25.4508", "25.4508", "mm", "micrometer"))
     one, two = series(log.picture(), "outside", 10, "ring").readings
     # 1.002 in is 25.4508 mm exactly (25.4 mm per inch by definition): on the limit is in.
-    assert (two.value, two.verdict) == (Decimal("1.002"), Verdict.IN)
-    assert one.verdict is Verdict.IN
+    assert (two.value, two.verdict) == (Decimal("1.002"), Verdict.GOOD)
+    assert one.verdict is Verdict.GOOD
     log.add(Reading("ring", 10, "outside", 2, "x", "25.4509", "mm", "micrometer"),
             supersedes=2, reason="one tenth more")  # fmt: skip
     assert series(log.picture(), "outside", 10, "ring").readings[1].verdict is Verdict.HIGH

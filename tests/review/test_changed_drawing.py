@@ -71,7 +71,7 @@ def test_limits_in_another_unit_still_judge_what_was_made_to_them(
     # 0.8642 to 0.8669 in is 21.951 to 22.019 mm: the second piece was in by the old drawing.
     picture = change(('"Ø22 +0.05/0"', '"Ø0.8642..0.8669 in"'))
     series = bore(picture)
-    assert [r.verdict for r in series.readings] == [Verdict.IN, Verdict.IN, Verdict.HIGH]
+    assert [r.verdict for r in series.readings] == [Verdict.GOOD, Verdict.GOOD, Verdict.HIGH]
     assert [r.today for r in series.readings] == [None, Verdict.HIGH, None]
     # 22.010 / 25.4 = 0.86653543307..., kept to a tenth of a millionth of an inch.
     assert series.readings[0].value == Decimal("0.8665354")

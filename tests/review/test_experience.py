@@ -35,8 +35,8 @@ def verdict_of_record(folder: Path) -> str:
 
 
 def test_without_checks_and_studies_the_reading_is_in(guarded: Path, run: Run) -> None:
-    assert "ok in" in run("read", "cup", "20", "bore", "1", "22.047").out
-    assert verdict_of_record(guarded) == "in"
+    assert "ok good" in run("read", "cup", "20", "bore", "1", "22.047").out
+    assert verdict_of_record(guarded) == "good"
 
 
 def test_the_error_found_in_a_check_counts_everywhere(guarded: Path, run: Run) -> None:
@@ -71,5 +71,5 @@ def test_a_repeatability_study_counts_everywhere(guarded: Path, run: Run) -> Non
 
 def test_a_failed_check_is_no_uncertainty(guarded: Path, run: Run) -> None:
     assert run("gauge", "check", "micrometer", "22", "22.008").status == 1
-    assert "ok in" in run("read", "cup", "20", "bore", "1", "22.047").out
-    assert verdict_of_record(guarded) == "in"
+    assert "ok good" in run("read", "cup", "20", "bore", "1", "22.047").out
+    assert verdict_of_record(guarded) == "good"

@@ -141,15 +141,15 @@ def test_clearances_of_every_pair_and_the_only_full_pairing(
     table = [[(str(p.clearance), p.verdict.value) for p in row] for row in view.table]
     # Bore minus shank by hand: 8.010 - 7.990 = 0.020 and so on.
     assert table == [
-        [("0.020", "in"), ("0.026", "in"), ("0.036", "out high")],
-        [("0.014", "in"), ("0.020", "in"), ("0.030", "in")],
+        [("0.020", "good"), ("0.026", "good"), ("0.036", "out high")],
+        [("0.014", "good"), ("0.020", "good"), ("0.030", "good")],
         [("0.038", "out high"), ("0.044", "out high"), ("0.054", "out high")],
     ]
     assert sorted((p.inside.number, p.outside.number) for p in view.pairing.pairs) == [
         (1, 1), (2, 2),
     ]  # fmt: skip
     out = q("fit", "slide")
-    assert "2 of 2 pairs, 2 in" in out.out
+    assert "2 of 2 pairs, 2 good" in out.out
     assert "+0.054 !+" in out.out
 
 
@@ -244,7 +244,7 @@ def test_the_pairing_leaves_assembled_pairs_where_they_are(
     ran = q("fit", "slide")
     assert "+0.030 ok=" in ran.out
     assert "best pairing (*, = assembled): 1+1, 2+3" in ran.out
-    assert "2 of 2 pairs, 2 in" in ran.out
+    assert "2 of 2 pairs, 2 good" in ran.out
     assert q("assemble", "set-2", "cup-1", "peg-1").status == 0
     build, seen = picture(folder)
     (view,) = joint_views(build, seen.parts)

@@ -1,4 +1,4 @@
-"""Photos as they stand: order and time, the tray, near-duplicates, covers."""
+"""Photos as they stand: order and time, the unplaced, near-duplicates, covers."""
 
 from __future__ import annotations
 
@@ -161,7 +161,7 @@ def test_what_keeps_two_photos_apart(build: Build) -> None:
     apart = {
         "another piece": [on(a, piece=1), on(b, piece=2)],
         "another op": [on(a), on(b, op=20)],
-        "one in the tray": [on(a)],
+        "one not placed": [on(a)],
         "one proposed": [on(a), on(b, proposed=1)],
         "one kept out": [on(a), on(b, audience="nobody")],
         "one the maker's": [on(a), on(b, audience="maker")],

@@ -100,7 +100,7 @@ def test_every_size_within_the_aim_fits_and_no_size_fits_more(
         both = combined(mate.uncertainty, u)
         own = judge(size, drawing, rule=rule, uncertainty=u)
         joint = judge(gap, wanted, rule=rule, uncertainty=both)
-        return own.verdict is Verdict.IN and joint.verdict is Verdict.IN
+        return own.verdict is Verdict.GOOD and joint.verdict is Verdict.GOOD
 
     if found.limits is not None:
         assert found.limits.lower is not None and found.limits.upper is not None

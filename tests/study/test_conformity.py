@@ -38,9 +38,9 @@ def guarded(value: str, u: str, limits: Limits = BORE, **more: object) -> Verdic
 @pytest.mark.parametrize(
     ("value", "verdict"),
     [
-        ("8", Verdict.IN),
-        ("8.000", Verdict.IN),
-        ("8.015", Verdict.IN),
+        ("8", Verdict.GOOD),
+        ("8.000", Verdict.GOOD),
+        ("8.015", Verdict.GOOD),
         ("8.0150000001", Verdict.HIGH),
         ("8.01500000000000000000000000000000000000000001", Verdict.HIGH),
         ("7.9999999999", Verdict.LOW),
@@ -55,14 +55,14 @@ def test_the_limits_belong_to_the_tolerance_and_nothing_is_rounded(
 def test_what_a_float_would_get_wrong() -> None:
     # 0.1 + 0.2 is over 0.3 in binary, and on the limit on the drawing.
     limits = Limits(None, D("0.3"), Unit.MM)
-    assert judge(D("0.1") + D("0.2"), limits, rule=Rule.SIMPLE).verdict is Verdict.IN
+    assert judge(D("0.1") + D("0.2"), limits, rule=Rule.SIMPLE).verdict is Verdict.GOOD
 
 
 def test_one_limit_or_none() -> None:
-    assert simple("100", Limits(D("8"), None, Unit.MM)) is Verdict.IN
+    assert simple("100", Limits(D("8"), None, Unit.MM)) is Verdict.GOOD
     assert simple("7.9", Limits(D("8"), None, Unit.MM)) is Verdict.LOW
     judgement = judge(D("3"), Limits(None, None, Unit.MM), rule=Rule.GUARDED, uncertainty=D(1))
-    assert judgement.verdict is Verdict.IN
+    assert judgement.verdict is Verdict.GOOD
     assert judgement.share is None and judgement.deviation_from_middle is None
 
 
@@ -81,13 +81,13 @@ def test_what_a_judgement_says_besides_the_verdict() -> None:
 @pytest.mark.parametrize(
     ("value", "verdict"),
     [  # u = 0.001: guard band 0.00165
-        ("8.0075", Verdict.IN),
-        ("8.01335", Verdict.IN),  # on the edge of the narrowed limits
+        ("8.0075", Verdict.GOOD),
+        ("8.01335", Verdict.GOOD),  # on the edge of the narrowed limits
         ("8.01336", Verdict.NOT_PROVEN),
         ("8.015", Verdict.NOT_PROVEN),
         ("8.01665", Verdict.NOT_PROVEN),  # beyond by the guard band, not by more
         ("8.01666", Verdict.HIGH),
-        ("8.00165", Verdict.IN),
+        ("8.00165", Verdict.GOOD),
         ("8.00164", Verdict.NOT_PROVEN),
         ("7.99835", Verdict.NOT_PROVEN),
         ("7.99834", Verdict.LOW),
@@ -99,7 +99,7 @@ def test_guarded_rule_on_both_sides_of_both_limits(value: str, verdict: Verdict)
 
 def test_guarded_without_uncertainty_is_judged_simply_and_says_so() -> None:
     judgement = judge(D("8.015"), BORE, rule=Rule.GUARDED)
-    assert judgement.verdict is Verdict.IN
+    assert judgement.verdict is Verdict.GOOD
     assert judgement.rule is Rule.GUARDED and judgement.rule_used is Rule.SIMPLE
     assert judgement.guard is None
 
@@ -114,14 +114,14 @@ def test_an_instrument_too_coarse_can_prove_nothing_in() -> None:
     judgement = judge(D("8.0075"), BORE, rule=Rule.GUARDED, uncertainty=D("0.005"))
     assert judgement.verdict is Verdict.NOT_PROVEN and not judgement.provable
     fine = judge(D("8.0075"), BORE, rule=Rule.GUARDED, uncertainty=D("0.001"))
-    assert fine.verdict is Verdict.IN and fine.provable
+    assert fine.verdict is Verdict.GOOD and fine.provable
     # It can still prove a piece out.
     assert guarded("8.0233", "0.005") is Verdict.HIGH
 
 
 def test_runout_is_not_guarded_at_zero() -> None:
     assert guarded("0.001", "0.002", RUNOUT) is Verdict.NOT_PROVEN
-    assert guarded("0.001", "0.002", RUNOUT, zero_based=True) is Verdict.IN
+    assert guarded("0.001", "0.002", RUNOUT, zero_based=True) is Verdict.GOOD
     assert guarded("0.018", "0.002", RUNOUT, zero_based=True) is Verdict.NOT_PROVEN
     assert guarded("0.024", "0.002", RUNOUT, zero_based=True) is Verdict.HIGH
     assert guarded("-0.001", "0.002", RUNOUT, zero_based=True) is Verdict.LOW
@@ -161,7 +161,7 @@ def test_a_guarded_verdict_holds_the_probability_it_claims(
     )
     p = conformance_probability(D(place), D(u), limits)
     slack = 1e-9
-    if judgement.verdict is Verdict.IN:
+    if judgement.verdict is Verdict.GOOD:
         assert p >= float(conformance) - slack
         assert judgement.provable
     elif judgement.verdict.out:
@@ -223,7 +223,7 @@ def test_what_is_shown_has_the_verdict_of_the_value(
 
 
 def test_every_verdict_has_its_word() -> None:
-    assert {str(v) for v in Verdict} == {"in", "out high", "out low", "not proven"}
+    assert {str(v) for v in Verdict} == {"good", "out high", "out low", "not proven"}
 
 
 def test_the_bench_path_loads_nothing_heavy() -> None:

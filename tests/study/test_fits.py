@@ -51,7 +51,7 @@ def test_clearance_and_verdict_of_every_pair() -> None:
         [dec("0.060"), dec("0.051"), dec("0.040")],
     ]
     assert [[pair.verdict for pair in row] for row in table] == [
-        [Verdict.IN, Verdict.NOT_PROVEN, Verdict.LOW],
+        [Verdict.GOOD, Verdict.NOT_PROVEN, Verdict.LOW],
         [Verdict.HIGH, Verdict.HIGH, Verdict.HIGH],
     ]
     assert table[0][0].judgement.uncertainty == combined(dec("0.002"), dec("0.001"))
@@ -67,7 +67,7 @@ def test_more_pairs_in_beat_a_more_even_clearance() -> None:
     # Pairing each bore with its own middle would leave cup 2 out; crossing makes both in.
     best = pairing(cups(_1="8.020", _2="8.040"), stems(_1="8.000", _2="8.010"), SLIDING)
     assert [(p.inside.number, p.outside.number) for p in best.pairs] == [(1, 1), (2, 2)]
-    assert (best.count(Verdict.IN), best.out, best.conflicts) == (2, 0, ())
+    assert (best.count(Verdict.GOOD), best.out, best.conflicts) == (2, 0, ())
     assert best.spread == dec("0.010") and best.largest_deviation == dec("0.010")
 
 
@@ -211,7 +211,7 @@ def test_pairing_is_what_trying_everything_finds(
         away = [abs(p.clearance - dec("0.018")) for p in pairs]
         kept = [a for a, p in zip(away, pairs, strict=True) if not p.verdict.out]
         return (
-            sum(p.verdict is not Verdict.IN for p in pairs),
+            sum(p.verdict is not Verdict.GOOD for p in pairs),
             sum(p.verdict.out for p in pairs),
             max(kept, default=dec(0)),
             sum((a * a for a in away), dec(0)),

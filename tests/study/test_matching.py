@@ -340,7 +340,7 @@ def test_matching_is_what_trying_everything_finds(
         sizes = [height(chain) for chain in chains]
         seen = [heights[0][chain[0] - 1].value for chain in chains]
         return (
-            sum(v is not Verdict.IN for v in verdicts),
+            sum(v is not Verdict.GOOD for v in verdicts),
             sum(v.out for v in verdicts),
             limited and not all(bounds.contains(size) for size in sizes),
             max(sizes) - min(sizes),

@@ -65,8 +65,8 @@ def test_every_assembly_once_with_its_uncertainty_and_verdict() -> None:
     assert {a.uncertainty for a in found} == {dec("0.005")}  # 3-4-5
     assert [a.judgement.verdict for a in found if a.judgement] == [
         Verdict.LOW,
-        Verdict.IN,
-        Verdict.IN,
+        Verdict.GOOD,
+        Verdict.GOOD,
         Verdict.HIGH,
     ]
 

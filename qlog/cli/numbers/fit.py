@@ -74,7 +74,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     )
 
 
-_MARKS = {"in": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
+_MARKS = {"good": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
 
 
 def _print_joint(view: JointView) -> None:
@@ -109,7 +109,7 @@ def _print_joint(view: JointView) -> None:
     pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
     click.echo(f"  best pairing (*{', = assembled' if view.assembled else ''}): {pairs}")
     words = [f"{len(best.pairs)} of {best.wanted} pairs"]
-    for verdict in ("in", "not proven"):
+    for verdict in ("good", "not proven"):
         number = sum(p.verdict.value == verdict for p in best.pairs)
         words.append(f"{number} {verdict}")
     words.append(f"{best.out} out")

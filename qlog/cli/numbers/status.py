@@ -60,7 +60,7 @@ def _print(
     if not nexts:
         click.echo("  nothing: every piece has had every operation")
     marks = {"bad": ("!!", "red"), "warn": ("??", "yellow"), "note": ("--", "white")}
-    missing = ("reading missing", "photo missing", "order", "tray")
+    missing = ("reading missing", "photo missing", "order", "unplaced")
     for title, own in (
         ("missing", [f for f in findings if f.kind in missing]),
         ("out, in doubt, worth knowing", [f for f in findings if f.kind not in missing]),
@@ -160,6 +160,6 @@ def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> d
             }
             for f in findings
         ],
-        "tray": len(picture.tray),
+        "unplaced": len(picture.unplaced),
         "entries": picture.entries,
     }

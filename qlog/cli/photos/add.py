@@ -157,8 +157,8 @@ def _summary(
     waiting, loose = len(proposed.proposed), len(proposed.loose)
     if waiting or loose:
         click.echo(
-            f"{count(waiting + loose, 'photo', 'photos')} in the tray, {waiting} with a proposal: "
-            "`qlog photo tray`"
+            f"{count(waiting + loose, 'photo', 'photos')} not placed, {waiting} with a proposal: "
+            "`qlog photo unplaced`"
         )
 
 

@@ -70,8 +70,8 @@ def chosen_photos(o: Opened, text: str) -> dict[int, Photo]:
     from qlog.intake.photos.changes import chosen, numbered
 
     photos = numbered(o.logbook)
-    tray = [v.number for v in picture_of(o).tray] if text.strip().lower() == "all" else []
-    return {number: photos[number] for number in chosen(photos, text, tray)}
+    unplaced = [v.number for v in picture_of(o).unplaced] if text.strip().lower() == "all" else []
+    return {number: photos[number] for number in chosen(photos, text, unplaced)}
 
 
 def one_photo(o: Opened, text: str) -> dict[int, Photo]:

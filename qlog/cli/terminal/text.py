@@ -12,7 +12,7 @@ from qlog.drawing.plan import Build
 
 #: Verdict -> mark and colour. The word always stands beside it: colour alone says nothing.
 _MARKS = {
-    "in": ("ok", "green"),
+    "good": ("ok", "green"),
     "pass": ("ok", "green"),
     "out high": ("!!", "red"),
     "out low": ("!!", "red"),
@@ -52,7 +52,7 @@ def required(callout: Callout) -> str:
 def rule_of(build: Build) -> str:
     """The rule that verdicts follow: `guarded rule (ISO 14253-1, 95 %)` or `simple rule`."""
     if build.rule == "simple":
-        return "simple rule (on or between the limits is in)"
+        return "simple rule (on or between the limits is good)"
     percent = f"{build.conformance * 100:f}"
     percent = percent.rstrip("0").rstrip(".") if "." in percent else percent
     return f"guarded rule (ISO 14253-1, {percent} %)"

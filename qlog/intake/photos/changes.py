@@ -26,15 +26,15 @@ def numbered(logbook: Logbook) -> dict[int, Photo]:
     }
 
 
-def chosen(photos: Mapping[int, Photo], text: str, tray: Iterable[int]) -> list[int]:
-    """Photos by number: `14`, `14-22`, `3,7,9-12`, or `all` of the tray.
+def chosen(photos: Mapping[int, Photo], text: str, unplaced: Iterable[int]) -> list[int]:
+    """Photos by number: `14`, `14-22`, `3,7,9-12`, or `all` of the unplaced.
 
     Raises PhotoChangeError for a number that there is not, or that is none.
     """
     if text.strip().lower() == "all":
-        found = sorted(tray)
+        found = sorted(unplaced)
         if not found:
-            raise PhotoChangeError("the tray is empty; nothing was changed")
+            raise PhotoChangeError("every photo is placed; nothing was changed")
         return found
     numbers: list[int] = []
     for word in filter(None, re.split(r"[,\s]+", text.strip())):

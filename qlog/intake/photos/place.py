@@ -1,7 +1,7 @@
 """Where photos belong: the decision, from what is known of each, and nothing but that.
 
 In this order: a slate in the camera's own series decides; the time inside an operation's stretch
-proposes; the names of file and folders propose; the rest goes to the tray.
+proposes; the names of file and folders propose; the rest stays unplaced.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ class How(StrEnum):
     SLATE = "slate"
     TIME = "time"
     NAME = "name"
-    TRAY = "tray"
+    UNPLACED = "unplaced"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +62,9 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """Where a photo belongs; part "" and op 0 in the tray. `certain` when a slate decided.
+    """Where a photo belongs; part "" and op 0 not placed. `certain` when a slate decided.
 
-    `note` says what speaks against it, or why it lies in the tray.
+    `note` says what speaks against it, or why it stays unplaced.
     """
 
     photo: str
@@ -168,7 +168,7 @@ def _one(
     if named is not None:
         return Proposal(photo.photo, named.part, named.op, named.piece, How.NAME, False)
     note = "taken while several operations were worked on" if at else ""
-    return Proposal(photo.photo, "", 0, None, How.TRAY, False, note)
+    return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, note)
 
 
 def _by_time(photo: Seen, stretches: Sequence[Stretch]) -> set[tuple[str, int, int | None]]:

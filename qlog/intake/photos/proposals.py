@@ -32,8 +32,8 @@ class Proposed:
     """What the cards, the times and the names say of the photos that nobody placed."""
 
     placed: tuple[Proposal, ...]  # decided by a card, now
-    proposed: tuple[Proposal, ...]  # in the tray with a proposal
-    loose: tuple[Proposal, ...]  # in the tray without one
+    proposed: tuple[Proposal, ...]  # not placed with a proposal
+    loose: tuple[Proposal, ...]  # not placed without one
 
 
 def routes_of(build: Build) -> dict[str, Route]:

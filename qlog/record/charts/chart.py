@@ -14,7 +14,7 @@ from enum import StrEnum
 class Shape(StrEnum):
     """How a reading is drawn: each verdict has its own shape, so that colour is never needed."""
 
-    IN = "in"  # disc
+    GOOD = "good"  # disc
     HIGH = "high"  # triangle pointing up
     LOW = "low"  # triangle pointing down
     OPEN = "open"  # diamond, hollow: not proven
@@ -469,7 +469,7 @@ def fingerprint(
         Dot(
             round((n + 0.5) * step, 1),
             round(bottom - min(max(share, -0.25), 1.25) * (bottom - top), 1),
-            Shape.IN,
+            Shape.GOOD,
             tip,
         )
         for n, (share, tip) in enumerate(shares)

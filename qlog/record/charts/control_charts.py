@@ -80,7 +80,7 @@ def read_by(
             else Point(
                 label=str(piece),
                 value=value,
-                shape=Shape.IN,
+                shape=Shape.GOOD,
                 tip=words(
                     "readby.tip_outside" if place in outside else "readby.tip",
                     piece=f"{series.part.id}-{piece}",
@@ -219,7 +219,7 @@ def _across(
         Point(
             label=str(piece),
             value=value,
-            shape=Shape.IN,
+            shape=Shape.GOOD,
             tip=words(
                 "readby.tip_outside" if place in chart.outside else "readby.tip",
                 piece=f"{names[id_]}, {piece}",

@@ -368,7 +368,7 @@ def _match_row(
     fits = []
     for joint in joints.values():
         own = [j.pair for j in item.joints if j.joint == joint.id]
-        text, shape, word = "", Shape.IN, ""
+        text, shape, word = "", Shape.GOOD, ""
         if own:
             finest = max(places(joint.clearance, None), decimals_of(own[0].clearance))
             text = ", ".join(_size(p.clearance, joint.clearance, finest, words) for p in own)

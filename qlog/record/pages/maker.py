@@ -132,7 +132,7 @@ def pages(
             {
                 **common,
                 "missing": tuple(f for f in findings if f.kind in MISSING),
-                "tray": gallery.of(picture.tray),
+                "unplaced": gallery.of(picture.unplaced),
                 "lost": [
                     (p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost
                 ],
@@ -204,7 +204,7 @@ def pages(
 
 
 #: Findings that tell of evidence that is not there.
-MISSING = frozenset({"reading missing", "photo missing", "order", "tray", "sent out"})
+MISSING = frozenset({"reading missing", "photo missing", "order", "unplaced", "sent out"})
 
 
 def _build_facts(picture: Picture, words: Words) -> tuple[Fact, ...]:

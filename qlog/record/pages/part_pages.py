@@ -220,7 +220,7 @@ def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cel
         shape = "open"
         said.append(words("cell.lacking"))
     elif cell.done:
-        shape = "in"
+        shape = "good"
         said.append(words("cell.done"))
     elif scrapped:
         shape = "gone"

@@ -206,8 +206,8 @@ def _of_none(finding: Finding, _: Picture, words: Words) -> str:
     return words(f"finding.{finding.kind.replace(' ', '_')}", what=finding.subject)
 
 
-def _of_tray(_: Finding, picture: Picture, words: Words) -> str:
-    return words.count("finding.tray", len(picture.tray))
+def _of_unplaced(_: Finding, picture: Picture, words: Words) -> str:
+    return words.count("finding.unplaced", len(picture.unplaced))
 
 
 _SAYERS: Mapping[str, Callable[[Finding, Picture, Words], str]] = {
@@ -228,7 +228,7 @@ _SAYERS: Mapping[str, Callable[[Finding, Picture, Words], str]] = {
     "short": _of_stock,
     "no spare": _of_stock,
     "sent out": _of_stock,
-    "tray": _of_tray,
+    "unplaced": _of_unplaced,
 }
 
 

@@ -16,13 +16,13 @@ from qlog.words import Words
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
 VERDICT_SHAPES = {
-    Verdict.IN: Shape.IN,
+    Verdict.GOOD: Shape.GOOD,
     Verdict.HIGH: Shape.HIGH,
     Verdict.LOW: Shape.LOW,
     Verdict.NOT_PROVEN: Shape.OPEN,
 }
 _KEYS = {
-    Verdict.IN: "verdict.in",
+    Verdict.GOOD: "verdict.good",
     Verdict.HIGH: "verdict.high",
     Verdict.LOW: "verdict.low",
     Verdict.NOT_PROVEN: "verdict.open",
@@ -79,7 +79,7 @@ def shape_of(reading: ReadingView) -> Shape:
     """The shape in which a reading's verdict is drawn."""
     if reading.verdict is not None:
         return VERDICT_SHAPES[reading.verdict]
-    return Shape.FAIL if reading.passed is False else Shape.IN
+    return Shape.FAIL if reading.passed is False else Shape.GOOD
 
 
 def verdict_name(words: Words, verdict: Verdict) -> str:
@@ -108,4 +108,4 @@ def worst(shapes: Iterable[Shape]) -> Shape:
     for shape in (Shape.FAIL, Shape.HIGH, Shape.LOW, Shape.OPEN):
         if shape in found:
             return shape
-    return Shape.IN
+    return Shape.GOOD

@@ -25,7 +25,7 @@ _ONE_SIDED_95 = 1.6448536269514715
 class Verdict(StrEnum):
     """What a reading says about its piece."""
 
-    IN = "in"
+    GOOD = "good"
     HIGH = "out high"
     LOW = "out low"
     NOT_PROVEN = "not proven"
@@ -113,7 +113,7 @@ def judge(
     elif lower is not None and value < lower:
         verdict, beyond = Verdict.LOW, lower - value
     else:
-        verdict = Verdict.IN
+        verdict = Verdict.GOOD
 
     guard: Decimal | None = None
     rule_used = Rule.SIMPLE
@@ -122,7 +122,7 @@ def judge(
         floor = zero_based and lower == 0
         width = None if floor else limits.width
         guard = uncertainty * guard_factor(conformance, _ratio(width, uncertainty))
-        if verdict is Verdict.IN:
+        if verdict is Verdict.GOOD:
             too_high = upper is not None and value > upper - guard
             too_low = lower is not None and not floor and value < lower + guard
             if too_high or too_low:

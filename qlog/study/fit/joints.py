@@ -307,7 +307,7 @@ def rank(verdict: Verdict, pairs: int) -> int:
 
     The fewest pairs that are not in come first; among as many, the fewest that are out.
     """
-    if verdict is Verdict.IN:
+    if verdict is Verdict.GOOD:
         return 0
     return pairs + 1 + (1 if verdict.out else 0)
 

@@ -837,7 +837,7 @@ def _spread(values: Sequence[Decimal]) -> Decimal | None:
 def _count(items: Sequence[Item]) -> Counts:
     verdicts = [joint.pair.verdict for item in items for joint in item.joints]
     return Counts(
-        sum(v is Verdict.IN for v in verdicts),
+        sum(v is Verdict.GOOD for v in verdicts),
         sum(v is Verdict.NOT_PROVEN for v in verdicts),
         sum(v.out for v in verdicts),
     )

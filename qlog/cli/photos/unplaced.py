@@ -1,4 +1,4 @@
-"""`qlog photo tray`, `list` and `place`: which photos there are, and where they belong."""
+"""`qlog photo unplaced`, `list` and `place`: which photos there are, and where they belong."""
 
 from __future__ import annotations
 
@@ -24,17 +24,17 @@ if TYPE_CHECKING:
     from qlog.intake.photos.proposals import Proposed
 
 
-@click.command("tray")
+@click.command("unplaced")
 @click.option("--sheet", is_flag=True, help="Also make a numbered contact sheet to look at.")
 @click.option(
     "--out",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Where the sheet goes; by default tray.html in the build's folder.",
+    help="Where the sheet goes; by default unplaced.html in the build's folder.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
-def tray(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> int:
+def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> int:
     """List the photos that nobody has placed yet, with what is proposed for them.
 
     Looks once more whether a card, the time of the work or a name says where they belong. The
@@ -42,8 +42,8 @@ def tray(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> in
 
     \b
     Example:
-      qlog photo tray
-      qlog photo tray --sheet
+      qlog photo unplaced
+      qlog photo unplaced --sheet
     """
     from qlog.cli.photos import text as photo_text
     from qlog.cli.terminal.tables import print_table
@@ -54,7 +54,7 @@ def tray(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> in
         found = propose(o.build, o.logbook)
         picture = picture_of(o)
     notes = _notes(found)
-    views = sorted(picture.tray, key=lambda v: v.number)
+    views = sorted(picture.unplaced, key=lambda v: v.number)
     if as_json:
         rows = [photo_text.as_json(v, notes.get(v.sha256, "")) for v in views]
         json.dump(rows, sys.stdout, indent=2, ensure_ascii=False)
@@ -62,7 +62,7 @@ def tray(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> in
     else:
         say_placed(found.placed)
         if not views:
-            click.echo("the tray is empty")
+            click.echo("every photo is placed")
             return 0
         print_table(
             ("", "taken", "camera", "proposal", "name"),
@@ -84,7 +84,7 @@ def tray(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> in
             "confirms"
         )
     if sheet or out is not None:
-        target = out if out is not None else picture.build.folder / "tray.html"
+        target = out if out is not None else picture.build.folder / "unplaced.html"
         hint = "qlog photo place NUMBERS PART OP [PIECE], or --as-proposed instead of a place"
         photo_text.contact_sheet(picture.build, views, notes, target, "Photos to place", hint)
         click.echo(str(target), err=as_json)
@@ -138,7 +138,7 @@ def list_(
                 (
                     str(v.number),
                     photo_text.taken(v),
-                    photo_text.place_of(v) or ("-" if v.audience == "nobody" else "in the tray"),
+                    photo_text.place_of(v) or ("-" if v.audience == "nobody" else "not placed"),
                     photo_text.seen_by(v),
                     v.caption,
                     joined(printable(v.photo.name), photo_text.marks(v)),
@@ -176,7 +176,7 @@ def place(
     item: str | None,
     cover: bool,
 ) -> int:
-    """Put photos NUMBERS (14, 14-22, 3,7,9-12, or all of the tray) in their place.
+    """Put photos NUMBERS (14, 14-22, 3,7,9-12, or all that are unplaced) in their place.
 
     Without OP they belong to the part as a whole. Placing them again moves them.
 
@@ -217,9 +217,9 @@ def place(
                 + (f", {known} there already" if known else "")
             )
             status = 0
-        left = len(picture_of(o).tray)
+        left = len(picture_of(o).unplaced)
     if left:
-        click.echo(f"{count(left, 'photo', 'photos')} left in the tray")
+        click.echo(f"{count(left, 'photo', 'photos')} left not placed")
     return status
 
 
