@@ -40,7 +40,7 @@ MARKS = """
   add(".chart .bar", "stroke");
   add(".chart .outlier", "stroke");
   add(".chart .gone", "stroke");
-  add(".chart .pt-in", "fill");
+  add(".chart .pt-good", "fill");
   add(".chart .pt-high", "fill");
   add(".chart .pt-low", "fill");
   add(".chart .pt-open", "stroke");
