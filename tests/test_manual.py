@@ -1,4 +1,4 @@
-"""The manual: shown by `qlog manual`, and what it says of commands, callouts and keys is the code's own.
+"""The manual: shown by `qlog manual`; commands, callouts and keys in it are as the code has them.
 
 Run as a script, it writes the generated parts anew:
 

@@ -10,8 +10,8 @@ from importlib.resources import files
 
 #: The order in which a reader meets them; a topic that is not named here comes after these.
 _ORDER = (
-    "bench", "photos", "build-file", "callouts", "entry-checks", "drift", "intervals", "uncertainty",
-    "matching", "cautions", "record", "completion", "commands", "glossary",
+    "bench", "photos", "build-file", "callouts", "entry-checks", "drift", "intervals",
+    "uncertainty", "matching", "cautions", "record", "completion", "commands", "glossary",
 )  # fmt: skip
 
 
