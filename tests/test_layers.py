@@ -16,7 +16,8 @@ MAY_IMPORT = {
     "review": {"drawing", "logbook", "study"},
     "words": {"drawing", "logbook", "study", "intake", "review"},
     "record": {"drawing", "logbook", "study", "review", "words"},
-    "cli": {"drawing", "logbook", "study", "intake", "review", "words", "record"},
+    "manual": set(),
+    "cli": {"drawing", "logbook", "study", "intake", "review", "words", "record", "manual"},
 }
 FOR_ALL = {"problem", "counting", "frozen", "writing", ""}
 
