@@ -319,7 +319,8 @@ class Logbook:
             + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
             " LEFT JOIN entry s ON s.supersedes = e.id"
             + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
-            + " ORDER BY e.id"
+            # The same number as e.id; by that one SQLite would walk all entries for a few.
+            + " ORDER BY f.entry"
         )
         return [
             Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])
