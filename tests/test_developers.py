@@ -24,7 +24,18 @@ def modules() -> str:
     """One line a module, room by room."""
     parts = [BEGIN]
     package = TOP / "qlog"
-    rooms = ["", "drawing", "study", "logbook", "intake", "review", "words", "record", "cli"]
+    rooms = [
+        "",
+        "drawing",
+        "study",
+        "logbook",
+        "intake",
+        "review",
+        "words",
+        "record",
+        "manual",
+        "cli",
+    ]
     for room in rooms:
         folder = package / room
         paths = sorted(folder.glob("*.py") if room == "" else folder.rglob("*.py"))
@@ -56,3 +67,7 @@ if __name__ == "__main__":
     old = PAGE.read_text(encoding="utf-8")
     head, rest = old.split(BEGIN)
     PAGE.write_text(head + modules() + rest.split(END)[1], encoding="utf-8", newline="\n")
+    # The manual's generated parts are lists of the same kind: one call writes all of them.
+    import test_manual
+
+    test_manual.write()
