@@ -9,9 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import lru_cache
-from statistics import NormalDist
 
-_NORMAL = NormalDist()
 _TINY = 1e-300
 _CLOSE = 1e-15
 _MOST_TERMS = 10_000
@@ -78,7 +76,9 @@ def t_critical(both_tails: float, df: float) -> float:
     """
     if not 0 < both_tails < 1:
         raise ValueError(f"a chance lies between 0 and 1, not {both_tails}")
-    t = max(-_NORMAL.inv_cdf(both_tails / 2), 1e-3)
+    from statistics import NormalDist  # costs start-up time: only where a quantile is asked for
+
+    t = max(-NormalDist().inv_cdf(both_tails / 2), 1e-3)
     wanted = math.log(both_tails)
     front = math.exp(math.lgamma((df + 1) / 2) - math.lgamma(df / 2)) / math.sqrt(df * math.pi)
     for _ in range(100):
