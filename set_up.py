@@ -44,10 +44,11 @@ def install(packages: list[str]) -> str:
     environment = os.environ | {"DEBIAN_FRONTEND": "noninteractive"}
     for words in (["update"], ["install", "-y", "--no-install-recommends", *packages]):
         ran = subprocess.run(
-            ["apt-get", "-qq", *words], env=environment, stdout=subprocess.DEVNULL, check=False
+            ["apt-get", "-qq", *words], env=environment, capture_output=True, text=True, check=False
         )
         if ran.returncode:
-            return f"missing: {names}; `apt-get {words[0]}` could not help, see above"
+            why = " ".join(ran.stderr.split())[-300:]
+            return f"missing: {names}; `apt-get {words[0]}` failed: {why}"
     return ""
 
 

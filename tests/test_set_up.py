@@ -26,7 +26,7 @@ def having(*names: str) -> Callable[[str], str | None]:
 @pytest.fixture
 def bare(set_up: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> ModuleType:
     """A machine with Python and no more."""
-    monkeypatch.setattr(set_up.importlib.util, "find_spec", lambda name: None)
+    monkeypatch.setattr(set_up.importlib.util, "find_spec", lambda _: None)
     monkeypatch.setattr(set_up.shutil, "which", having())
     monkeypatch.setattr(set_up, "FONTS", tmp_path / "fonts")
     monkeypatch.setattr(set_up.sys, "platform", "linux")

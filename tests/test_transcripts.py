@@ -75,7 +75,7 @@ def at_a_terminal(words: list[str], before: str) -> str:
 
 
 def _tidy(text: str) -> str:
-    return "\n".join(line.rstrip() for line in text.splitlines()).rstrip()
+    return "\n".join(line.rstrip() for line in text.splitlines()).strip("\n")
 
 
 @functools.cache
