@@ -32,7 +32,7 @@ from qlog.review.findings import build_findings, part_findings
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
 from qlog.review.items.item_views import item_of, item_views
-from qlog.review.part.decided import spare_pieces
+from qlog.review.part.decided import failed_readings, spare_pieces
 from qlog.review.part.next_up import next_up
 from qlog.review.part.series import series_of
 from qlog.review.photo_views import photo_views
@@ -144,6 +144,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
             scrapped_at,
         )
         live = sum(s is not Standing.SCRAP for s in standings.values())
+        failed = failed_readings(piece_views, series)
         view = PartView(
             part=part,
             pieces=piece_views,
@@ -154,7 +155,8 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
             scrapped=len(standings) - live,
             margin=live - part.needed,
             finished=sum(
-                standings[piece] is not Standing.SCRAP
+                standings[piece] not in (Standing.SCRAP, Standing.OUT)
+                and piece not in failed
                 and all(
                     (o.number, piece) in own_done
                     for o in part.operations

@@ -285,7 +285,7 @@ class PartView:
     live: int
     scrapped: int
     margin: int  # live pieces (uncut ones included) minus needed
-    finished: int  # live pieces that have had every operation
+    finished: int  # pieces here that have had every operation and have not failed
     findings: tuple[Finding, ...]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -13,7 +13,8 @@ from qlog.problem import Problem
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import uncertainty_of
 from qlog.review.items.sizes import FeatureSizes, feature_sizes
-from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
+from qlog.review.part.decided import failed_readings
+from qlog.review.picture import Finding, PartView, Picture, ReadingView, Standing, Weight
 from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
 from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
@@ -50,6 +51,22 @@ class StackView:
     largest: Assembly | None
     out: int  # possible assemblies outside the stack's limits
     sizes: tuple[tuple[int, FeatureSizes], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """A piece that is not to be given away as it stands, and why."""
+
+    part: str
+    piece: int
+    failed: tuple[ReadingView, ...]  # out or no-go, and nobody decided about it
+    away: bool  # still sent out
+    item: str | None  # the item that it is in already
+
+    @property
+    def id(self) -> str:
+        """The piece as it is called at the bench: `cup-4`."""
+        return f"{self.part}-{self.piece}"
 
 
 def joint_views(
@@ -198,21 +215,31 @@ def _alike(
     return [(sign, tuple(p for p in pieces if p.number in read[p.part])) for sign, pieces in terms]
 
 
-def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Matching:
+def match_items(
+    build: Build,
+    picture: Picture,
+    *,
+    taken: Collection[tuple[str, int]] = (),
+    seconds: float = 15.0,
+) -> Matching:
     """Choose the pieces of the whole set, with what is assembled already left as it is.
 
     An assembled piece that was scrapped leaves its place open. One that sits in an item which the
-    plan has no longer is not to be had.
+    plan has no longer is not to be had. Pieces that `barred` names are left out, but for those
+    in `taken`.
 
     Raises Problem when bans and assembled pieces contradict each other.
     """
     parts = picture.parts
     items = {item.id for item in picture.items}
+    out = {(b.part, b.piece) for b in barred(picture) if b.item is None} - set(taken)
     live = {
         view.part.id: [
             p.number
             for p in view.pieces
-            if p.standing is not Standing.SCRAP and (p.item is None or p.item in items)
+            if p.standing is not Standing.SCRAP
+            and (p.item is None or p.item in items)
+            and (p.part, p.number) not in out
         ]
         for view in parts
     }
@@ -254,6 +281,27 @@ def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Mat
         )
     except ValueError as error:
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
+
+
+def barred(picture: Picture) -> tuple[Barred, ...]:
+    """The pieces that are not to be given away as they stand, in the order of the plan.
+
+    A piece that failed and that nobody decided to use as it is, and one that is still away; those
+    already in an item are named with it. Scrapped pieces are gone and not named.
+    """
+    taken = {part for group in picture.build.groups for part, _ in group.takes}
+    found: list[Barred] = []
+    for view in picture.parts:
+        if view.part.id not in taken:
+            continue
+        failed = failed_readings(view.pieces, view.series)
+        for piece in view.pieces:
+            away = piece.standing is Standing.OUT
+            if piece.number in failed or away:
+                item = piece.item
+                readings = failed.get(piece.number, ())
+                found.append(Barred(view.part.id, piece.number, readings, away, item))
+    return tuple(found)
 
 
 def unheard(picture: Picture) -> tuple[str, ...]:

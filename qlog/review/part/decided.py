@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from qlog.drawing.plan import Build, Part
-from qlog.review.picture import PieceView
+from qlog.review.picture import PieceView, ReadingView, SeriesView
 
 #: Decisions after which an out-of-limits reading asks for nothing any more.
 SETTLED = ("scrap", "use as is")
@@ -18,6 +18,27 @@ def decision_on(piece: PieceView) -> str:
     """
     said = [entry.fact.decision for entry in piece.dispositions]
     return "scrap" if "scrap" in said else said[-1] if said else ""
+
+
+def failed_readings(
+    pieces: Sequence[PieceView], series: Sequence[SeriesView]
+) -> dict[int, tuple[ReadingView, ...]]:
+    """The readings that are out or no-go on pieces that nobody decided to use as they are.
+
+    For each dimension the reading after the last operation counts: what a later cut put right is
+    no longer out. Scrapped pieces are not named, they are gone. Only pieces that failed have an
+    entry.
+    """
+    newest: dict[tuple[int, str], ReadingView] = {}
+    for one in sorted(series, key=lambda s: s.operation.number):
+        for reading in one.readings:
+            newest[reading.piece, one.dimension.id] = reading
+    open_ = {p.number for p in pieces if decision_on(p) not in SETTLED}
+    found: dict[int, tuple[ReadingView, ...]] = {}
+    for (piece, _), reading in newest.items():
+        if piece in open_ and reading.bad:
+            found[piece] = (*found.get(piece, ()), reading)
+    return found
 
 
 def spare_pieces(
