@@ -51,7 +51,8 @@ def command(
             from qlog.review.assemble import assemble
             from qlog.review.items.mating import match_items
 
-            found = match_items(o.build, assemble(o.build, o.logbook, studied=False))
+            seen = assemble(o.build, o.logbook, studied=False)
+            found = match_items(o.build, seen.parts, seen.items)
             pieces = tuple(
                 f"{part}-{number}"
                 for i in found.items

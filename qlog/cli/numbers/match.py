@@ -37,8 +37,8 @@ def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
         picture = assemble(o.build, o.logbook, studied=False)
     if not o.build.groups:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
-    found = match_items(o.build, picture, seconds=seconds)
-    silent = unheard(picture)
+    found = match_items(o.build, picture.parts, picture.items, seconds=seconds)
+    silent = unheard(o.build, picture.parts)
     if as_json:
         json.dump(
             {**_json(found), "unheard": list(silent)}, sys.stdout, indent=2, ensure_ascii=False

@@ -5,19 +5,24 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from qlog.drawing.plan import Build, Part
-from qlog.review.picture import PieceView
+from qlog.logbook.part_log import AS_IS, REWORK, SCRAP, PartLog
 
 #: Decisions after which an out-of-limits reading asks for nothing any more.
-SETTLED = ("scrap", "use as is")
+SETTLED = (SCRAP, AS_IS)
 
 
-def decision_on(piece: PieceView) -> str:
-    """`scrap`, `use as is`, `rework`, or nothing when nobody has decided about the piece.
+def decision_on(log: PartLog, piece: int) -> str:
+    """`scrap`, `use as is`, `rework`, or nothing when no decision about the piece stands.
 
-    The last decision holds, wherever the piece has gone since; scrap is for good.
+    The last decision holds, wherever the piece has gone since; scrap is for good, and a rework is
+    over when what was cut again was read again.
     """
-    said = [entry.fact.decision for entry in piece.dispositions]
-    return "scrap" if "scrap" in said else said[-1] if said else ""
+    if piece in log.scrapped:
+        return SCRAP
+    said = log.decisions(piece)
+    if not said or (said[-1].fact.decision == REWORK and not log.in_rework(piece)):
+        return ""
+    return said[-1].fact.decision
 
 
 def spare_pieces(
