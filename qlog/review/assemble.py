@@ -116,7 +116,8 @@ def assemble(
 
 
 def _with_findings(batch: Batch) -> PartView:
-    return PartView(*(getattr(batch, f.name) for f in fields(Batch)), part_findings(batch))
+    known = {f.name: getattr(batch, f.name) for f in fields(Batch)}
+    return PartView(**known, findings=part_findings(batch))
 
 
 def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:

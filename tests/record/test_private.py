@@ -84,7 +84,6 @@ def marked(picture: Picture) -> Picture:
     photos = tuple(
         replace(
             p,
-            alt=SECRET,
             photo=replace(p.photo, name=f"{SECRET}.jpg", camera=SECRET, camera_key=SECRET),
             caption=SECRET if p.audience == "maker" else p.caption,
         )

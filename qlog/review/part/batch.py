@@ -93,7 +93,7 @@ def _studied(series: Sequence[Series], scrapped: Collection[int]) -> tuple[Serie
 
 
 def _view(series: Series, study: SeriesStudy | None = None) -> SeriesView:
-    return SeriesView(*(getattr(series, f.name) for f in fields(Series)), study)
+    return SeriesView(**{f.name: getattr(series, f.name) for f in fields(Series)}, study=study)
 
 
 def _standing(log: PartLog, piece: int) -> Standing:

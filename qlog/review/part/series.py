@@ -53,7 +53,6 @@ class Series:
     limits: Limits
     final: bool  # the requirement of the finished piece
     slots: tuple[SlotView, ...]  # in the order of making
-    readings: tuple[ReadingView, ...]  # those that are there, in the order of making
     setups: tuple[SetupPieces, ...]
     summary: Summary | None  # None when nothing numeric was read
     scrapped: Summary | None  # of the scrapped pieces, under whatever limits
@@ -66,6 +65,11 @@ class Series:
     failed: int
     instrument: Instrument | None
     unmatched: tuple[int, ...]  # pieces whose reading answers an earlier drawing's question
+
+    @property
+    def readings(self) -> tuple[ReadingView, ...]:
+        """The readings that are there, in the order of making."""
+        return tuple(s.reading for s in self.slots if s.reading is not None)
 
     @property
     def id(self) -> str:
@@ -161,7 +165,6 @@ class _Place:
             limits=self.callout.limits,
             final=op >= dimension.op,
             slots=tuple(slots),
-            readings=readings,
             setups=self.setups,
             summary=present[0].summary if present else None,
             scrapped=scrapped,
