@@ -7,7 +7,10 @@ trend test needs come from one continued fraction.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
+from statistics import NormalDist
 
+_NORMAL = NormalDist()
 _TINY = 1e-300
 _CLOSE = 1e-15
 _MOST_TERMS = 10_000
@@ -66,22 +69,25 @@ def t_below(t: float, df: float) -> float:
     return half if t < 0 else 1.0 - half
 
 
+@lru_cache(maxsize=4096)
 def t_critical(both_tails: float, df: float) -> float:
-    """The t whose two tails together hold the chance `both_tails` (0 < chance < 1)."""
+    """The t whose two tails together hold the chance `both_tails` (0 < chance < 1).
+
+    Newton's method on the logarithms of t and of its tail, where the far tail is straight.
+    """
     if not 0 < both_tails < 1:
         raise ValueError(f"a chance lies between 0 and 1, not {both_tails}")
-    low, high = 0.0, 2.0
-    while t_both_tails(high, df) > both_tails:
-        low, high = high, 2 * high
-    while high - low > 1e-12 * high:
-        middle = (low + high) / 2
-        if middle in (low, high):
+    t = max(-_NORMAL.inv_cdf(both_tails / 2), 1e-3)
+    wanted = math.log(both_tails)
+    front = math.exp(math.lgamma((df + 1) / 2) - math.lgamma(df / 2)) / math.sqrt(df * math.pi)
+    for _ in range(100):
+        tail = t_both_tails(t, df)
+        density = front * (1 + t * t / df) ** (-(df + 1) / 2)
+        step = (math.log(tail) - wanted) * tail / (2 * t * density)
+        t *= math.exp(max(min(step, 3.0), -3.0))
+        if abs(step) < 1e-8:  # what is left is its square
             break
-        if t_both_tails(middle, df) > both_tails:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    return t
 
 
 def f_above(ratio: float, df_top: float, df_bottom: float) -> float:

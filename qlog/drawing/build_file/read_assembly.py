@@ -180,7 +180,7 @@ class AssemblyReader:
 
     def _group(self, entry: Entry, id: str) -> ItemGroup | None:
         name = entry.text("name", id)
-        count = entry.whole("count", 1, least=1, required=True)
+        count = entry.whole("count", 1, required=True)
         takes: list[tuple[str, int]] = []
         table = entry.entry("takes")
         if table is None or not table.data:
@@ -188,7 +188,7 @@ class AssemblyReader:
                 entry.error("takes", "the item takes no part", "takes = { foot = 1, stem = 1 }")
         else:
             for part in table.data:
-                number = table.whole(part, least=1)
+                number = table.whole(part)
                 if part not in self.known.parts:
                     table.error(part, f'part "{part}" is not known', one_of(part, self.known.parts))
                 elif number:
