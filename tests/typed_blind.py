@@ -41,6 +41,7 @@ _PROMPT = re.compile(r"pin-(\d+) outside(?: again| anew)? mm> (.*)")
 _OFFER = re.compile(r"^    (?:y (?P<taken>\S+) mm, )?.*d drop it> (?P<key>.*)$")
 _WAITS = re.compile(r"^  (\S+) waits: y takes it here")
 _ANSWERED = re.compile(r"(?:ok good|!! out|\?\? not proven)")
+_STILL = 0.2  # seconds without a change after which somebody has looked
 _OTHER_KEYS = ("y", "y\n", "k", "k\n", "d", "a", "u", "u\n", "r", "r\n", "s", "p", "n", "t", "c",
                "\n", "\n", "\x1b", "\x1b[A", "\x7f", "x", "22 flutes\n", "?")  # fmt: skip
 
@@ -112,15 +113,18 @@ def type_blind(folder: Path, *, keys: int, seed: int, timing: bool) -> Told:
         create(build / "logbook.db")
         with Terminal("read", "pin", "10", folder=build) as t:
             t.expect("outside mm> ")
+            still = True
             while told.pressed < keys and "with Enter> " not in t.screen:
-                piece = _looked(t)
+                piece = _looked(t) if still else None
                 for _ in range(typist.rng.choice((1, 1, 1, 1, 2, 4))):
                     told.pressed += typist.press(t, typist.token(t.screen), piece)
                     piece = None
-                if timing:
-                    time.sleep(typist.rng.choice((0, 0, 0.02, 0.1, 0.3)))
+                if timing and typist.rng.random() < 0.6:
+                    time.sleep(typist.rng.choice((0, 0, 0.02, 0.1)))
+                    still = False
                 else:
-                    t.settle(0.15)
+                    t.settle(_STILL)
+                    still = True
             t.settle(0.3)
             screen = t.kill()
         _check(build, screen, typist, told)
@@ -129,10 +133,6 @@ def type_blind(folder: Path, *, keys: int, seed: int, timing: bool) -> Told:
 
 def _looked(t: Terminal) -> int | None:
     """The piece whose prompt stands at the end of the screen and has for a while, or None."""
-    before = len(t.screen)
-    t.settle(0)
-    if len(t.screen) != before:
-        return None
     found = re.search(r"pin-(\d+) outside(?: again)? mm> $", t.screen)
     return int(found[1]) if found else None
 
@@ -154,7 +154,9 @@ def _check(build: Path, screen: str, typist: _Typist, told: Told) -> None:
         told.waited += waited
         if value in typist.seen_at and not waited:
             told.looked += 1
-            assert typist.seen_at[value] == piece, f"{value} was typed for {typist.seen_at[value]}"
+            assert typist.seen_at[value] == piece, (
+                f"{value} was typed for {typist.seen_at[value]}, and landed on {piece}\n{screen}"
+            )
 
 
 def _landed(screen: str) -> list[tuple[int, str, bool]]:
