@@ -64,9 +64,9 @@ def command(
             from qlog.review.items.mating import barred, match_items
 
             picture = assemble(o.build, o.logbook, studied=False)
-            refused = {(b.part, b.piece): why_barred(b) for b in barred(picture)}
+            refused = {(b.part, b.piece): why_barred(b) for b in barred(o.build, picture.parts)}
         if as_matched:
-            found = match_items(o.build, picture)
+            found = match_items(o.build, picture.parts, picture.items)
             pieces = tuple(
                 f"{part}-{number}"
                 for i in found.items

@@ -48,9 +48,9 @@ def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json:
     if not o.build.groups:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
     wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
-    left = [b for b in barred(picture) if (b.part, b.piece) not in wanted]
-    found = match_items(o.build, picture, taken=wanted, seconds=seconds)
-    silent = unheard(picture)
+    left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
+    found = match_items(o.build, picture.parts, picture.items, taken=wanted, seconds=seconds)
+    silent = unheard(o.build, picture.parts)
     if as_json:
         json.dump(
             {

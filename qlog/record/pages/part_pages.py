@@ -16,14 +16,8 @@ from qlog.record.pages.wording import fixed, with_unit
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import (
-    CellView,
-    OpView,
-    PartView,
-    Picture,
-    PieceView,
-    Standing,
-)
+from qlog.review.picture import PartView, Picture
+from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words import Words
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
