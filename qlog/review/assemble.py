@@ -27,7 +27,7 @@ from qlog.logbook.facts import (
     Start,
 )
 from qlog.logbook.store import Logbook
-from qlog.review.cautions import cautions_for
+from qlog.review.cautions.recognise import cautions_of
 from qlog.review.findings import build_findings, part_findings
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
@@ -281,7 +281,7 @@ def _op_view(
         last=stretch[-1] if stretch else None,
         photos=own,
         photos_missing=missing,
-        cautions=cautions_for(operation.kind, build.language),
+        cautions=cautions_of(build, part, operation),
         notes=tuple(e for e in notes if e.fact.op == number),
         shipments=tuple(e for e in shipments if e.fact.op == number),
     )

@@ -27,6 +27,7 @@ from qlog.logbook.facts import (
     Setup,
     Shipment,
 )
+from qlog.review.cautions.caution import Caution
 from qlog.review.instrument.experience import Experience
 from qlog.study.conformity.verdict import Judgement, Verdict
 
@@ -268,7 +269,7 @@ class OpView:
     last: str | None
     photos: tuple[PhotoView, ...]
     photos_missing: int
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     notes: tuple[Entry[Note], ...]
     shipments: tuple[Entry[Shipment], ...] = ()
 
