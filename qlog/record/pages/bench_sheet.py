@@ -9,7 +9,8 @@ from qlog.record.pages.wording import limits_text
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.cautions.sentences import said
-from qlog.review.picture import PartView, PieceView, Standing
+from qlog.review.picture import PartView
+from qlog.review.views import PieceView, Standing
 from qlog.words import Words, load
 from qlog.writing import PAGE_MARK
 
