@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -340,6 +340,7 @@ def _chart_data(
         if value is not None
     ]
     places_of = {slot.piece: place for place, slot in enumerate(series.slots)}
+    steps = _steps(series, places_of, words)
     beyond = [n for n in layers.ahead if n not in places_of]
     places_of |= {n: len(series.slots) + k for k, n in enumerate(beyond)}
     stretches = []
@@ -361,7 +362,7 @@ def _chart_data(
                 )
     return charts.ChartData(
         points=tuple(points),
-        levels=(*levels, *_guards(series, finest, words), *layers.levels),
+        levels=(*levels, *(() if steps else _guards(series, finest, words)), *layers.levels),
         number=lambda value, decimals: words.number(fixed(value, decimals)),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
@@ -369,7 +370,33 @@ def _chart_data(
         ahead=tuple(str(n) for n in beyond),
         upper=None if series.limits.upper is None else float(series.limits.upper),
         lower=None if series.limits.lower is None else float(series.limits.lower),
+        steps=steps,
     )
+
+
+def _steps(series: SeriesView, places_of: Mapping[int, int], words: Words) -> tuple[charts.Step, ...]:
+    """The limits over the order of making, where not all readings were judged by today's."""
+    if all(step.limits == series.limits for step in series.steps):
+        return ()
+    finest = places(series.limits, series.instrument)
+    found: list[charts.Step] = []
+    for at, step in enumerate(series.steps):
+        lower, upper = step.limits.lower, step.limits.upper
+        told = step.limits != series.limits  # today's stand at the edge of the chart
+        last = len(series.steps) - 1
+        found.append(
+            charts.Step(
+                first=0 if at == 0 else places_of[step.first_piece],
+                last=places_of[step.last_piece]
+                if at == last
+                else places_of[series.steps[at + 1].first_piece] - 1,
+                lower=None if lower is None else float(lower),
+                upper=None if upper is None else float(upper),
+                lower_text=words.number(fixed(lower, finest)) if told and lower is not None else "",
+                upper_text=words.number(fixed(upper, finest)) if told and upper is not None else "",
+            )
+        )
+    return tuple(found)
 
 
 def _guards(series: SeriesView, decimals: int, words: Words) -> tuple[charts.Level, ...]:
