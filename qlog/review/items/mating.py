@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -15,7 +15,8 @@ from qlog.review.instrument.judging import uncertainty_of
 from qlog.review.items.item_views import ItemView
 from qlog.review.items.sizes import FeatureSizes, feature_sizes
 from qlog.review.part.batch import Batch
-from qlog.review.views import Standing
+from qlog.review.part.decided import failed_readings
+from qlog.review.views import ReadingView, Standing
 from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
 from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
@@ -52,6 +53,22 @@ class StackView:
     largest: Assembly | None
     out: int  # possible assemblies outside the stack's limits
     sizes: tuple[tuple[int, FeatureSizes], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """A piece that is not to be given away as it stands, and why."""
+
+    part: str
+    piece: int
+    failed: tuple[ReadingView, ...]  # out or no-go, and nobody decided about it
+    away: bool  # still sent out
+    item: str | None  # the item that it is in already
+
+    @property
+    def id(self) -> str:
+        """The piece as it is called at the bench: `cup-4`."""
+        return f"{self.part}-{self.piece}"
 
 
 def joint_views(
@@ -194,21 +211,30 @@ def _alike(
 
 
 def match_items(
-    build: Build, parts: Sequence[Batch], items: Sequence[ItemView], *, seconds: float = 15.0
+    build: Build,
+    parts: Sequence[Batch],
+    items: Sequence[ItemView],
+    *,
+    taken: Collection[tuple[str, int]] = (),
+    seconds: float = 15.0,
 ) -> Matching:
     """Choose the pieces of the whole set, with what is assembled already left as it is.
 
     An assembled piece that was scrapped leaves its place open. One that sits in an item which the
-    plan has no longer is not to be had.
+    plan has no longer is not to be had. Pieces that `barred` names are left out, but for those
+    in `taken`.
 
     Raises Problem when bans and assembled pieces contradict each other.
     """
     planned = {item.id for item in items}
+    out = {(b.part, b.piece) for b in barred(build, parts) if b.item is None} - set(taken)
     live = {
         view.part.id: [
             p.number
             for p in view.pieces
-            if p.standing is not Standing.SCRAP and (p.item is None or p.item in planned)
+            if p.standing is not Standing.SCRAP
+            and (p.item is None or p.item in planned)
+            and (p.part, p.number) not in out
         ]
         for view in parts
     }
@@ -250,6 +276,28 @@ def match_items(
         )
     except ValueError as error:
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
+
+
+def barred(build: Build, parts: Sequence[Batch]) -> tuple[Barred, ...]:
+    """The pieces that are not to be given away as they stand, in the order of the plan.
+
+    A piece that failed and that nobody decided to use as it is, and one that is still away; those
+    already in an item are named with it. Scrapped pieces are gone and not named.
+    """
+    wanted = {part for group in build.groups for part, _ in group.takes}
+    found: list[Barred] = []
+    for batch in parts:
+        failed = failed_readings(batch.pieces, batch.series)
+        found += [
+            Barred(
+                batch.part.id, piece.number, failed.get(piece.number, ()),
+                piece.standing is Standing.OUT, piece.item,
+            )
+            for piece in batch.pieces
+            if batch.part.id in wanted
+            and (piece.number in failed or piece.standing is Standing.OUT)
+        ]  # fmt: skip
+    return tuple(found)
 
 
 def unheard(build: Build, parts: Sequence[Batch]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from qlog.drawing.plan import Build, Operation, Part
 from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.part_log import PartLog
 from qlog.review.cautions import cautions_for
-from qlog.review.part.decided import decision_on, spare_pieces
+from qlog.review.part.decided import decision_on, failed_readings, spare_pieces
 from qlog.review.part.series import Series
 from qlog.review.times import moment
 from qlog.review.views import CellView, OpView, PhotoView, PieceView, Slot, SlotView, Standing
@@ -46,7 +46,7 @@ class Batch:
     live: int
     scrapped: int
     margin: int  # live pieces (uncut ones included) minus needed
-    finished: int  # live pieces that have had every operation
+    finished: int  # pieces here that have had every operation and have not failed
 
 
 def batch_of(
@@ -65,9 +65,11 @@ def batch_of(
     standings = {piece: _standing(log, piece) for piece in log.pieces}
     live = sum(s is not Standing.SCRAP for s in standings.values())
     done = log.done
+    pieces = _pieces(build, log, standings, series, photos)
+    failed = failed_readings(pieces, series)
     return Batch(
         part=part,
-        pieces=_pieces(build, log, standings, series, photos),
+        pieces=pieces,
         ops=_ops(build, log, standings, photos),
         series=_studied(series, log.scrapped) if studied else tuple(_view(s) for s in series),
         photos=tuple(photos),
@@ -75,7 +77,8 @@ def batch_of(
         scrapped=len(standings) - live,
         margin=live - part.needed,
         finished=sum(
-            standing is not Standing.SCRAP
+            standing not in (Standing.SCRAP, Standing.OUT)
+            and piece not in failed
             and all(
                 (o.number, piece) in done for o in part.operations if not o.only or piece in o.only
             )
