@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -291,6 +291,17 @@ def _remarks(
             said.append(words("row.corrected"))
         if reading.suspect:
             said.append(words("row.suspect"))
+        if reading.unguarded:
+            said.append(words("row.uncertainty_unknown"))
+        for other in reading.beside:
+            said.append(
+                words(
+                    "row.beside",
+                    value=other.typed,
+                    instrument=other.instrument or words("row.no_instrument"),
+                    word=verdict_word(words, other),
+                )
+            )
         if reading.raw is not None:
             raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
             said.append(words("row.raw", value=words.number(raw)))
@@ -374,7 +385,9 @@ def _chart_data(
     )
 
 
-def _steps(series: SeriesView, places_of: Mapping[int, int], words: Words) -> tuple[charts.Step, ...]:
+def _steps(
+    series: SeriesView, places_of: Mapping[int, int], words: Words
+) -> tuple[charts.Step, ...]:
     """The limits over the order of making, where not all readings were judged by today's."""
     if all(step.limits == series.limits for step in series.steps):
         return ()
@@ -482,12 +495,14 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     index, index_note = capability_texts(series, words)
     if index:
         facts.append(Fact(words("fact.cpk"), index, index_note))
+    present = series.counted_with_summary
     facts += [
-        Fact(words("fact.low"), str(series.out_low)),
-        Fact(words("fact.high"), str(series.out_high)),
+        Fact(words("fact.low"), str(present.out_low)),
+        Fact(words("fact.high"), str(present.out_high)),
     ]
-    if series.not_proven:
-        facts.append(Fact(words("fact.not_proven"), str(series.not_proven)))
+    if present.not_proven:
+        facts.append(Fact(words("fact.not_proven"), str(present.not_proven)))
+    facts += _apart(series, value, words)
     study = series.study
     if study is not None and study.fraction_out_at_most is not None:
         percent = words.number(fixed(100 * study.fraction_out_at_most, 0))
@@ -503,6 +518,35 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
         shown = words("fact.kendall_below") if p < 0.001 else words.number(fixed(p, 3))
         facts.append(Fact(words("fact.kendall"), shown, words("fact.kendall_says")))
     return tuple(facts)
+
+
+def _apart(
+    series: SeriesView, value: Callable[[Decimal, int], str], words: Words
+) -> Iterator[Fact]:
+    """What the figures leave out: readings judged by other limits, and scrapped pieces."""
+    for other in series.by_limits:
+        s = other.summary
+        if other is series.counted_with_summary or s is None:
+            continue
+        yield Fact(
+            words("fact.judged_by", limits=limits_text(words, other.limits)),
+            words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=value(s.spread, 0)),
+            words("fact.judged_by_out", low=other.out_low, high=other.out_high),
+        )
+    gone = series.scrapped
+    if gone is not None:
+        yield Fact(
+            words("fact.scrapped"),
+            value(gone.minimum, 0)
+            if gone.n == 1
+            else words(
+                "fact.judged_by_says",
+                n=gone.n,
+                mean=value(gone.mean, 1),
+                spread=value(gone.spread, 0),
+            ),
+            words("fact.scrapped_says"),
+        )
 
 
 def _verdicts(series: SeriesView, words: Words) -> str:
