@@ -107,6 +107,12 @@ class ReadingView:
         return None if self.judgement is None else self.judgement.limits
 
     @property
+    def unguarded(self) -> bool:
+        """Whether the guarded rule was asked for and nothing is known to guard with."""
+        judged = self.judgement
+        return judged is not None and judged.rule is not judged.rule_used
+
+    @property
     def word(self) -> str:
         """The verdict in one word or two: `good`, `out high`, `pass`, `fail` ..."""
         if self.verdict is not None:
