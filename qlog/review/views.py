@@ -100,6 +100,7 @@ class ReadingView:
     raw: Decimal | None = None  # as read, before the temperature correction, in the limits' unit
     today: Verdict | None = None  # verdict by today's limits where they differ
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
+    shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
 
     @property
     def limits(self) -> Limits | None:

@@ -118,7 +118,7 @@ def _print_table(own: list[SeriesView]) -> None:
 
 def _print_told(own: list[SeriesView]) -> None:
     """What the pieces prove of all that could be made the same way, at 95 %."""
-    click.echo("  of all that could be made so, with 95 % confidence:")
+    click.echo("  of all that could be made so, with 95 % confidence, instrument error included:")
     for s in own:
         study = s.study
         if study is None:
@@ -130,8 +130,13 @@ def _print_told(own: list[SeriesView]) -> None:
             said.append(f"{_percent(low)} to {_percent(high)} would fail")
         if study.told_apart:
             said.append("its setups stand at different levels: no interval for them together")
+        elif study.drifting:
+            said.append("it drifts: nothing holds for pieces still to be made")
+        elif not study.one_process:
+            said.append("made in several setups: no interval for them together")
         if study.mean_interval is not None:
-            said.append(f"mean {_between(study.mean_interval, s)}")
+            without = "" if study.error_known else " (no instrument error is known)"
+            said.append(f"mean {_between(study.mean_interval, s)}{without}")
         if study.s_interval is not None:
             said.append(f"std dev {_between(study.s_interval, s)}")
         if study.counted is None and study.fraction_out_at_most is not None:
