@@ -86,7 +86,7 @@ def test_what_looks_have_in_common_is_counted_once(n: int, pool_df: int) -> None
     # The normal approximation is this good, and that is in the allowances.
     assert 0.8 * given < alarm <= given * 1.06
     # The plain sum of the levels would be far too careful.
-    if n >= 12:
+    if n >= 16:
         assert sum(level for _, level in look_levels(order, n)) > 1.2 * alarm
 
 
