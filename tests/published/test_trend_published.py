@@ -5,7 +5,14 @@ import pytest
 import statsmodels.api as sm
 from scipy import stats
 
-from qlog.study.distributions import f_above, incomplete_beta, t_below, t_both_tails, t_critical
+from qlog.study.distributions import (
+    f_above,
+    incomplete_beta,
+    normal_score,
+    t_below,
+    t_both_tails,
+    t_critical,
+)
 from qlog.study.drift.forecast import chance_all_in, forecast
 from qlog.study.drift.shapes import Sums, fits
 from qlog.study.drift.trend_test import Fit, assess
@@ -148,6 +155,11 @@ def test_tails_agree_with_scipy(df: int) -> None:
             assert f_above(ratio, df, bottom) == pytest.approx(
                 stats.f.sf(ratio, df, bottom), rel=1e-8, abs=1e-14
             )
+
+
+@pytest.mark.parametrize("tail", [1e-15, 1e-9, 1e-4, 0.01, 0.2, 0.4999, 0.5, 0.7, 0.999])
+def test_normal_scores_agree_with_scipy(tail: float) -> None:
+    assert normal_score(tail) == pytest.approx(float(stats.norm.isf(tail)), rel=1e-9, abs=1e-9)
 
 
 def test_incomplete_beta_at_its_ends_and_outside() -> None:

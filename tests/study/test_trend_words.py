@@ -126,14 +126,10 @@ def test_rates_have_two_digits_and_no_false_ones(slope: float, step: str | None,
 
 def test_the_glance_after_each_reading() -> None:
     def look(values: list[float], upper: str = "8.021") -> str:
-        return glance(
-            range(1, len(values) + 1),
-            values,
-            planned=10,
-            lower=D("7.98"),
-            upper=D(upper),
-            step=STEP,
-        )
+        order, lower, limit = range(1, len(values) + 1), D("7.98"), D(upper)
+        drift = assess(order, values, planned=10, step=STEP, tolerance=limit - lower)
+        outlook = forecast(drift, planned=10, lower=lower, upper=limit, joint=False)
+        return glance(drift, outlook, step=STEP)
 
     assert look(GROWING[:2]) == ""
     assert look(GROWING[:4]) == "no word on drift before the 5th reading"
@@ -151,6 +147,9 @@ def test_every_status_has_its_words() -> None:
     # A new status without words would be told as "steady".
     assert {status.value for status in DriftStatus} == {
         "drifting",
+        "jumped",
+        "settling",
+        "coincides",
         "steady",
         "too few",
         "too coarse",

@@ -14,6 +14,7 @@ from qlog.review.picture import SeriesView
 from qlog.study.batch.capability import LEAST_PIECES, Capability, NoIndex
 from qlog.study.batch.intervals import Interval
 from qlog.study.drift.forecast import Forecast
+from qlog.study.drift.shapes import GOING_ON
 from qlog.study.drift.trend_test import Cause, Drift, DriftStatus
 from qlog.study.drift.trend_words import rate, shown_beside
 from qlog.words import Words
@@ -34,9 +35,10 @@ class Layers:
         """The trend lines by place in the order of making; `places_of` gives a piece's place."""
         found = []
         for study, goes_on in self.lines:
-            line = study.drift.line
-            assert line is not None
-            first, last = study.pieces[0], study.pieces[-1]
+            line = study.drift.found_fit
+            since = study.drift.since or study.pieces[0]
+            first = next(p for p in study.pieces if p >= since)
+            last = study.pieces[-1]
             ahead = self.ahead[-1] if goes_on and self.ahead else None
             found.append(
                 Trend(
@@ -56,7 +58,11 @@ def layers_of(series: SeriesView, words: Words) -> Layers:
     study = series.study
     if study is None or not study.setups:
         return Layers()
-    trending = [s for s in study.setups if s.drift.found and s.drift.line is not None]
+    trending = [
+        s
+        for s in study.setups
+        if s.drift.found and s.drift.shape in GOING_ON and s.drift.coincides is None
+    ]
     ahead: tuple[int, ...] = ()
     running = study.setups[-1]
     if running in trending and running.forecast is not None:
@@ -105,18 +111,43 @@ def drift_sentence(
 ) -> str:
     """What the trend of one setup means, and where it leads."""
     drift = setup.drift
-    if drift.status is not DriftStatus.DRIFTING or drift.slope is None:
-        return _silence(series, drift, words)
     symbol = series.limits.unit.symbol
+    finest = places(series.limits, series.instrument) + 1
+    touch = ""
+    if setup.retouch is not None:
+        by = words.number(fixed(setup.retouch.by, finest))
+        key = "drift.retouch_earlier" if setup.retouch.earlier else "drift.retouch"
+        touch = words(key, amount=with_unit(by, symbol), piece=setup.retouch.after)
+    if drift.speaks and drift.status is not DriftStatus.DRIFTING:
+        return _other_shape(drift, symbol, finest, words)
+    if drift.status is not DriftStatus.DRIFTING or drift.slope is None:
+        return " ".join(s for s in (_silence(series, drift, words), touch) if s)
     each = with_unit(words.number(rate(drift.slope, step)), symbol)
     way = words("drift.growing" if drift.slope > 0 else "drift.shrinking")
-    said = [words("drift.found", way=way, rate=each, first=drift.first)]
+    said = [words("drift.found", way=way, rate=each, first=drift.since)]
     cause = {Cause.WEAR: "drift.wear", Cause.NOT_WEAR: "drift.not_wear"}.get(drift.cause)
     if cause:
         said.append(words(cause))
     if setup.forecast is not None:
         said.append(_ahead(series, setup.forecast, step, words))
+    said.append(touch)
     return " ".join(s for s in said if s)
+
+
+def _other_shape(drift: Drift, symbol: str, finest: int, words: Words) -> str:
+    """What moved and does not go on: a jump, a settling, or how the pieces were read."""
+    if drift.coincides is not None:
+        return words(
+            "drift.coincides",
+            change=words(f"drift.change_{drift.coincides.change.value}"),
+            piece=", ".join(str(p) for p in drift.coincides.pieces),
+        )
+    change = drift.change or 0.0
+    amount = with_unit(words.number(fixed(abs(change), finest)), symbol)
+    if drift.status is DriftStatus.JUMPED:
+        way = words("drift.larger" if change > 0 else "drift.smaller")
+        return words("drift.jumped", piece=drift.jumped_at, amount=amount, way=way)
+    return words("drift.settling", amount=amount)
 
 
 def _silence(series: SeriesView, drift: Drift, words: Words) -> str:

@@ -224,6 +224,7 @@ def _view(
         suspect=suspect,
         corrections=tuple(corrections),
         note=fact.note,
+        temperature=fact.temperature,
     )
     if callout.attribute:
         return base

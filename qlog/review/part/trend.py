@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.facts import Reading, Setup
 from qlog.logbook.store import Logbook
-from qlog.review.instrument.judging import judge_value
+from qlog.review.instrument.judging import ZERO_BASED, judge_value
+from qlog.review.part.conditions import Taken, conditions
+from qlog.study.drift.setups import SetupReadings, study_setups
 from qlog.study.drift.trend_words import glance
 
 
@@ -24,18 +27,17 @@ def trend_so_far(
         return ""
     callout = found.callout
     begun = sorted({e.fact.piece for e in logbook.live(Setup, part=part.id, op=op)} | {1})
-    first = max((b for b in begun if b <= piece), default=1)
     end = min((b for b in begun if b > piece), default=None)
-    values: dict[int, Decimal] = {}
+    read: dict[int, tuple[Decimal, Taken]] = {}
     steps: list[Decimal] = []
     instruments = {i.id: i for i in build.instruments}
     for entry in logbook.live(Reading, part=part.id, op=op, dimension=dimension.id):
         fact = entry.fact
-        if fact.piece < first or (end is not None and fact.piece >= end):
+        if end is not None and fact.piece >= end:
             continue
         used = instruments.get(fact.instrument or "")
         try:
-            values[fact.piece] = judge_value(
+            value = judge_value(
                 build, part, callout, Decimal(fact.value), Unit(fact.unit), used,
                 temperature=None if fact.temperature is None else Decimal(fact.temperature),
                 instrument_temperature=(
@@ -48,16 +50,39 @@ def trend_so_far(
                 steps.append(convert(used.step, used.unit, callout.unit))
         except (InvalidOperation, ValueError):  # a unit of another drawing: no part of this trend
             continue
-    if len(values) < 3:
+        read[fact.piece] = value, Taken(fact.instrument, entry.made, fact.temperature)
+    setups = _setups(read, [b for b in begun if b <= piece])
+    if not setups or len(setups[-1].pieces) < 3:
         return ""
-    order = sorted(values)
-    return glance(
-        order,
-        [values[p] for p in order],
-        planned=max(part.pieces[-1], order[-1]),
-        lower=callout.limits.lower,
-        upper=callout.limits.upper,
+    limits = callout.limits
+    trend = study_setups(
+        setups,
+        planned=max(part.pieces[-1], *read),
         step=max(steps, default=None),
+        lower=None if callout.kind in ZERO_BASED else limits.lower,
+        upper=limits.upper,
+        tolerance=limits.width,
         measures=dimension.measures,
-        first=first,
-    )
+        joint=False,
+    )[-1]
+    return glance(trend.drift, trend.forecast, step=max(steps, default=None))
+
+
+def _setups(read: Mapping[int, tuple[Decimal, Taken]], begun: Sequence[int]) -> list[SetupReadings]:
+    """The readings, setup by setup; the one that the piece was made in is the last."""
+    found = []
+    for first, end in zip(begun, [*begun[1:], None], strict=True):
+        pieces = sorted(p for p in read if p >= first and (end is None or p < end))
+        if not pieces:
+            if end is None:
+                return []
+            continue
+        found.append(
+            SetupReadings(
+                first,
+                tuple(pieces),
+                tuple(read[p][0] for p in pieces),
+                conditions([read[p][1] for p in pieces]),
+            )
+        )
+    return found

@@ -15,7 +15,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from statistics import NormalDist
+
+from qlog.study.distributions import normal_score
 
 #: Readings in the setup before the first look: a line through four leaves two degrees of freedom.
 FIRST_LOOK = 5
@@ -26,7 +27,6 @@ KEPT_FOR_LAST = 0.5
 #: Every reading has its look up to this one; in longer setups every tenth part more has one.
 EVERY_LOOK_UP_TO = 40
 
-_NORMAL = NormalDist()
 #: Gauss-Legendre nodes and weights on 0..1, eight points (Abramowitz and Stegun, table 25.4).
 _HALF = (
     (0.1834346424956498, 0.3626837833783620),
@@ -113,10 +113,10 @@ def _with_overlap(new: float, before: float, correlation: float) -> float:
     if before <= 0 or new <= 0:
         return new
     rest = math.sqrt(2 * (1 - correlation * correlation))
-    scores = [(w, correlation * -_NORMAL.inv_cdf(before / 2 * u)) for u, w in _GAUSS]
+    scores = [(w, correlation * normal_score(before / 2 * u)) for u, w in _GAUSS]
     level = new
     for _ in range(100):
-        edge = -_NORMAL.inv_cdf(level / 2)
+        edge = normal_score(level / 2)
         both = before * sum(w * math.erfc((edge - z) / rest) / 2 for w, z in scores)
         better = new + both
         if abs(better - level) < 1e-9 * level:

@@ -15,10 +15,9 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
-from statistics import NormalDist
 
 from qlog.frozen import frozen
-from qlog.study.distributions import f_above, t_both_tails, t_critical
+from qlog.study.distributions import f_above, normal_score, t_both_tails, t_critical
 from qlog.study.drift.coincidence import Coincidence, Conditions, coincidence
 from qlog.study.drift.looks import FIRST_LOOK, look_levels
 from qlog.study.drift.shapes import (
@@ -42,7 +41,6 @@ POOL_REFUTED = 0.02
 LEVEL_POOL_REFUTED = 0.05
 #: How much a first alarm overstates a slope, in squared standard errors (see `_believed`).
 OVERSTATED = 2.0
-_NORMAL = NormalDist()
 #: Coverage of the slope's interval.
 COVERAGE = 0.95
 
@@ -477,7 +475,7 @@ def _look(
     for one in held:
         # A normal score is the least that t must reach: it spares most of the exact quantiles.
         size = abs(one.t)
-        if size > -_NORMAL.inv_cdf(level * one.weight / 2):
+        if size > normal_score(level * one.weight / 2):
             loud = size / t_critical(level * one.weight, df)
             if loud > loudest:
                 spoke, loudest = one.shape, loud

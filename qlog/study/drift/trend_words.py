@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from qlog.drawing.units import Unit
-from qlog.study.drift.forecast import DUST, Forecast, forecast
-from qlog.study.drift.trend_test import Cause, Drift, DriftStatus, Pooled, assess, figure
+from qlog.study.drift.forecast import DUST, Forecast
+from qlog.study.drift.trend_test import Cause, Drift, DriftStatus, figure
 
 _CAUSES = {
     Cause.NOT_WEAR: "not wear: thermal growth, a stop that creeps, a chip",
@@ -68,6 +67,8 @@ def describe(
     `name` is the dimension as the drawing calls it ("cup bore"), `step` the display step of its
     instrument, `tool` the tool that cut it. The unit is named only where it is not millimetres.
     """
+    if drift.speaks and drift.status is not DriftStatus.DRIFTING:
+        return f"{name}: {_other_shape(drift, step)}"
     if drift.status is not DriftStatus.DRIFTING or drift.slope is None:
         return f"{name}: {drift.reason}"
     symbol = "" if unit is Unit.MM or not unit.symbol else f" {unit.symbol}"
@@ -82,6 +83,22 @@ def describe(
     if outlook is not None:
         parts += _ahead(outlook, step)
     return "; ".join(parts)
+
+
+def _other_shape(drift: Drift, step: Decimal | None) -> str:
+    """What moved and does not go on."""
+    assert drift.change is not None
+    amount = _shown(abs(drift.change), step)
+    if drift.coincides is not None:
+        pieces = ", ".join(str(p) for p in drift.coincides.pieces)
+        return (
+            f"moves with the {drift.coincides.change.value}, which changes at piece {pieces}; "
+            "how it was read and not the pieces, as far as the readings tell"
+        )
+    if drift.status is DriftStatus.JUMPED:
+        way = "larger" if drift.change > 0 else "smaller"
+        return f"a jump after piece {drift.jumped_at}: {amount} {way} since"
+    return f"settled after the start, which read {amount} off; the machine was warming up"
 
 
 def _ahead(outlook: Forecast, step: Decimal | None) -> list[str]:
@@ -111,41 +128,19 @@ def _ahead(outlook: Forecast, step: Decimal | None) -> list[str]:
     return parts
 
 
-def glance(
-    order: Sequence[int],
-    values: Sequence[float | Decimal],
-    *,
-    planned: int,
-    lower: Decimal | None = None,
-    upper: Decimal | None = None,
-    step: Decimal | None = None,
-    pooled: Pooled | None = None,
-    measures: str = "",
-    first: int | None = None,
-) -> str:
+def glance(drift: Drift, outlook: Forecast | None, *, step: Decimal | None = None) -> str:
     """The trend so far in a few words, to be shown after each reading of a stream.
 
-    Arguments as in `assess` and `forecast`. Loads neither numpy nor scipy and takes a few
-    milliseconds. Empty below three readings, where there is nothing to say.
+    Empty below three readings, where there is nothing to say.
     """
-    width = None if lower is None or upper is None else upper - lower
-    drift = assess(
-        order,
-        values,
-        planned=planned,
-        step=step,
-        tolerance=width,
-        pooled=pooled,
-        measures=measures,
-        first=first,
-    )
     if drift.slope is None:
         return ""
     if drift.status is DriftStatus.DRIFTING:
-        outlook = forecast(drift, planned=planned, lower=lower, upper=upper, joint=False)
         way = "growing" if drift.slope > 0 else "shrinking"
         words = [f"{way} {rate(drift.slope, step)} a piece since piece {drift.since}"]
         return "; ".join(words + (_ahead(outlook, step) if outlook else []))
+    if drift.speaks:
+        return _other_shape(drift, step)
     return {
         DriftStatus.TOO_FEW: "no word on drift before the 5th reading",
         DriftStatus.TOO_COARSE: "the display is too coarse to see drift",
