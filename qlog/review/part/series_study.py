@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.conditions import Taken, conditions
-from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView
+from qlog.review.part.series import Series
+from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
 from qlog.study.batch.comparison import Difference
 from qlog.study.batch.comparison import setups as compare_setups
@@ -36,7 +38,7 @@ OUTLIER_ALPHA = 0.01
 class SetupStudy:
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
-    setup: SetupView
+    setup: SetupPieces
     pieces: tuple[int, ...]
     values: tuple[Decimal, ...]
     drift: Drift
@@ -79,16 +81,7 @@ class SeriesStudy:
         return self.setups[-1] if self.setups else None
 
 
-def with_studies(views: Sequence[PartView]) -> tuple[PartView, ...]:
-    """The same batches, every series that has readings with its study."""
-    studied: list[PartView] = []
-    for view in views:
-        series = tuple(replace(s, study=study_series(s)) if s.readings else s for s in view.series)
-        studied.append(replace(view, series=series))
-    return tuple(studied)
-
-
-def study_series(series: SeriesView) -> SeriesStudy:
+def study_series(series: Series) -> SeriesStudy:
     """Study one series, setup by setup; each learns from the setups before."""
     numeric = [r for r in series.readings if r.value is not None]
     if not numeric:
@@ -96,7 +89,6 @@ def study_series(series: SeriesView) -> SeriesStudy:
     step = display_step(series)
     studies = _setup_studies(series, numeric, step)
     drifting = any(s.drift.speaks for s in studies[-1:])
-    values = [r.value for r in numeric if r.value is not None]
     stats = series.summary
     outlier, outlier_piece = _outlier(studies, step)
     chart = _chart(studies)
@@ -104,8 +96,16 @@ def study_series(series: SeriesView) -> SeriesStudy:
     within = chart is not None and chart.sigma > 0
     zero_based = series.callout.kind in ZERO_BASED
     limits = series.limits
+    # Old readings say nothing of new limits: only those judged by today's count against them.
+    present = series.under_present_limits
+    counted = set() if present is None else set(present.pieces)
+    against = [
+        v for p, v in zip(studies[-1].pieces, studies[-1].values, strict=True) if p in counted
+    ]
     # What is not proven may be out as well: readings beyond a limit count, whatever is proven.
-    outside = max(series.out_low + series.out_high, 0 if stats is None else stats.out)
+    beyond = [v for p, v in _numbers(series) if p in counted and not limits.contains(v)]
+    proven = 0 if present is None else present.out_low + present.out_high
+    outside = max(proven, len(beyond))
     one_sided = limits.lower is not None or limits.upper is not None
     last = studies[-1]
     # One mean and one scatter say nothing of setups that stand at different levels.
@@ -122,14 +122,14 @@ def study_series(series: SeriesView) -> SeriesStudy:
         else None,
         told_apart=told_apart,
         capability=capability(
-            last.values,
+            against,
             limits,
             drifting=last.drift.found,
             zero_based=zero_based,
         )
-        if one_sided
+        if one_sided and against
         else None,
-        fraction_out_at_most=at_most(outside, len(values)) if one_sided else None,
+        fraction_out_at_most=at_most(outside, len(counted)) if one_sided and counted else None,
         counted=None,
         outlier=outlier,
         outlier_piece=outlier_piece,
@@ -149,7 +149,12 @@ def study_series(series: SeriesView) -> SeriesStudy:
     )
 
 
-def display_step(series: SeriesView) -> Decimal | None:
+def _numbers(series: Series) -> list[tuple[int, Decimal]]:
+    """Piece and number of every reading that has one, in the order of making."""
+    return [(r.piece, r.value) for r in series.readings if r.value is not None]
+
+
+def display_step(series: Series) -> Decimal | None:
     """Display step of the series' instrument in the unit of its limits; None when not known.
 
     The instrument that took the readings counts before the one that the plan names.
@@ -163,7 +168,7 @@ def display_step(series: SeriesView) -> Decimal | None:
         return None
 
 
-def _counted(series: SeriesView) -> SeriesStudy:
+def _counted(series: Series) -> SeriesStudy:
     """A series of checks that pass or fail."""
     counted = count(series.passed, series.failed)
     return SeriesStudy(
@@ -188,7 +193,7 @@ def _counted(series: SeriesView) -> SeriesStudy:
 
 
 def _stretches(
-    series: SeriesView,
+    series: Series,
 ) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
     """Piece numbers and readings of each setup, in the order of making."""
     found: dict[int, tuple[list[int], list[Decimal]]] = {}
@@ -200,7 +205,7 @@ def _stretches(
     return {k: (tuple(p), tuple(v)) for k, (p, v) in found.items()}
 
 
-def _conditions(series: SeriesView, setup: int) -> tuple[Conditions, ...]:
+def _conditions(series: Series, setup: int) -> tuple[Conditions, ...]:
     return conditions(
         [
             Taken(r.instrument, r.made, r.temperature)
@@ -211,7 +216,7 @@ def _conditions(series: SeriesView, setup: int) -> tuple[Conditions, ...]:
 
 
 def _setup_studies(
-    series: SeriesView,
+    series: Series,
     numeric: Sequence[ReadingView],
     step: Decimal | None,
 ) -> tuple[SetupStudy, ...]:
@@ -285,7 +290,7 @@ def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
         return None
 
 
-def _biases(series: SeriesView) -> tuple[bias.Finding, ...]:
+def _biases(series: Series) -> tuple[bias.Finding, ...]:
     """What is to be known of the way this dimension is measured."""
     width, instrument = series.limits.width, series.instrument
     if width is None or width == 0 or instrument is None:
