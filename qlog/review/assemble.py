@@ -28,7 +28,7 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.review.cautions import cautions_for
-from qlog.review.findings import build_findings, part_findings
+from qlog.review.findings.of_build import build_findings, part_findings
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
 from qlog.review.items.item_views import item_of, item_views

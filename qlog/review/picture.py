@@ -27,6 +27,7 @@ from qlog.logbook.facts import (
     Setup,
     Shipment,
 )
+from qlog.review.findings.finding import Finding
 from qlog.review.instrument.experience import Experience
 from qlog.study.conformity.verdict import Judgement, Verdict
 
@@ -60,29 +61,6 @@ class Slot(StrEnum):
     SKIPPED = "skipped"
     CANNOT = "cannot be measured"
     SCRAPPED = "scrapped"
-
-
-class Weight(StrEnum):
-    """How much a finding weighs."""
-
-    BAD = "bad"  # out of tolerance, damaged, lost
-    WARN = "warn"  # drifting, not proven, suspect, missing evidence
-    NOTE = "note"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing to know about, with where it is and what to do."""
-
-    weight: Weight
-    kind: str  # "out", "not proven", "drift", "reading missing", "photo missing", "order" ...
-    part: str
-    op: int | None
-    piece: int | None
-    dimension: str | None
-    text: str
-    remedy: str = ""
-    subject: str = ""  # what it is about besides: an instrument, another piece, a lost name
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,12 +156,19 @@ class SeriesView:
     failed: int
     instrument: Instrument | None
     study: SeriesStudy | None = None  # drift, forecast, capability ...; None when not studied
-    otherwise: tuple[int, ...] = ()  # pieces whose reading answers an earlier drawing's question
+    unmatched: tuple[int, ...] = ()  # pieces whose readings do not match the current callout
 
     @property
     def readings(self) -> tuple[ReadingView, ...]:
         """The readings that are there, in the order of making."""
         return tuple(s.reading for s in self.slots if s.reading is not None)
+
+    @property
+    def owed(self) -> tuple[int, ...]:
+        """Pieces on which the operation is done and this dimension is not read."""
+        return tuple(
+            s.piece for s in self.slots if s.slot is Slot.MISSING and s.piece not in self.unmatched
+        )
 
     @property
     def id(self) -> str:
@@ -316,13 +301,33 @@ class ItemView:
     assembly: tuple[Entry[Assembly], ...] = ()
 
 
+class Step(StrEnum):
+    """What a part waits for."""
+
+    READ_FIRST_OF_SETUP = "read the first of a setup"
+    READ = "read"
+    TAKE_BACK = "take back"  # all of its pieces that are due are away
+    SEND = "send"
+    DO = "do"
+    START = "start"
+
+
 @dataclass(frozen=True, slots=True)
 class Next:
-    """What to do next at the bench."""
+    """What to do next at the bench for one part."""
 
+    step: Step
     part: str
-    op: int
-    text: str
+    operation: Operation
+    pieces: tuple[int, ...]
+    dimensions: tuple[Dimension, ...] = ()  # what is to be read
+    cause: str = ""  # of the new setup
+    some: bool = False  # the operation is done on other pieces already
+
+    @property
+    def op(self) -> int:
+        """The number of the operation."""
+        return self.operation.number
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ import click
 from qlog.cli.terminal.echo import echo
 from qlog.cli.terminal.prompt import Keyboard, on_terminal
 from qlog.cli.terminal.questions import put, warn
+from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.text import required, rule_of
 from qlog.counting import count
 from qlog.intake.bench.readings import ReadingError
@@ -69,7 +70,9 @@ class Sitting:
         keys = "   (? shows the keys)" if self.asking else ""
         click.echo(f"{where}: {len(places)} to read{keys}")
         if any(not ask.callout.attribute for ask in places):
-            click.echo(f"verdicts by the {rule_of(self.stream.build)}")
+            click.echo(
+                f"verdicts by the {rule_of(self.stream.build, words_for(self.stream.build))}"
+            )
         self._new_day()
         while True:
             ask = self.stream.next()
@@ -132,7 +135,8 @@ class Sitting:
         if ask.dimension.id != self._dimension:
             self._dimension = ask.dimension.id
             used = ask.instrument.name if ask.instrument else "no instrument named"
-            click.echo(f"{ask.dimension.name}  {required(ask.callout)}  ({used})")
+            asked = required(ask.callout, words_for(self.stream.build))
+            click.echo(f"{ask.dimension.name}  {asked}  ({used})")
 
     def _prompt(self, ask: Ask) -> str:
         again = " again" if self.stream.repeating else ""
@@ -177,7 +181,12 @@ class Sitting:
         )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
-        trend = trend_so_far(s.build, s.logbook, s.part, s.op, ask.dimension, ask.piece)
+        glance = trend_so_far(s.build, s.logbook, s.part, s.op, ask.dimension, ask.piece)
+        trend = ""
+        if glance is not None:
+            from qlog.words.trend import glance_text
+
+            trend = on_screen(glance_text(glance, ask.callout.limits, words_for(s.build)))
         click.echo(f"  {line}")
         if trend and self.asking:
             click.echo(click.wrap_text(trend, 78, "  ", "    "))

@@ -31,26 +31,27 @@ def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
     """
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import match_items, unheard
+    from qlog.review.items.mating import match_items, not_measured
 
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook, studied=False)
     if not o.build.groups:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
     found = match_items(o.build, picture, seconds=seconds)
-    silent = unheard(picture)
+    silent = not_measured(picture)
     if as_json:
         json.dump(
-            {**_json(found), "unheard": list(silent)}, sys.stdout, indent=2, ensure_ascii=False
+            {**_json(found), "not_used": list(silent)}, sys.stdout, indent=2, ensure_ascii=False
         )
         click.echo()
     else:
         _print(found)
+        from qlog.cli.terminal.say import words_for
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
             click.echo(f"  ?? {id} had no say: not all of its dimensions have been read")
-        click.echo(f"  verdicts by the {rule_of(o.build)}")
+        click.echo(f"  verdicts by the {rule_of(o.build, words_for(o.build))}")
     return int(bool(found.shortages or found.joints.out or silent))
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Dimension, Instrument
-from qlog.record.pages.wording import limits_text
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions import cautions_for
 from qlog.review.picture import PartView, PieceView, Standing
-from qlog.words import Words, load
+from qlog.words.catalogue import Words, load
+from qlog.words.values import limits_text
 
 #: Dimensions side by side on an upright page; more of them go into a further table.
 ACROSS = 5

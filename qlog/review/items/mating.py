@@ -10,10 +10,12 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
 from qlog.problem import Problem
+from qlog.review.findings.finding import Place, Weight
+from qlog.review.findings.kinds import NoMatching
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import uncertainty_of
 from qlog.review.items.sizes import FeatureSizes, feature_sizes
-from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
+from qlog.review.picture import PartView, Picture, Standing
 from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
 from qlog.study.fit.stacks import Assembly, Budget, Term, assemblies, budget, combinations
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
@@ -254,8 +256,8 @@ def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Mat
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
 
 
-def unheard(picture: Picture) -> tuple[str, ...]:
-    """Joints and stacks with a dimension that nobody has read: they had no say in a match."""
+def not_measured(picture: Picture) -> tuple[str, ...]:
+    """Joints and stacks with a dimension that nobody has read: no match can use them."""
     build, parts = picture.build, picture.parts
     wanted: list[tuple[str, tuple[Feature, ...], Unit]] = [
         (j.id, (j.inside, j.outside), j.clearance.unit) for j in build.joints
@@ -313,10 +315,8 @@ def with_mating(picture: Picture, *, seconds: float = 20.0) -> Picture:
     if build.groups:
         try:
             matching = match_items(build, picture, seconds=seconds)
-        except Problem as problem:
-            said, _, remedy = str(problem).rpartition("; ")
-            finding = Finding(Weight.WARN, "matching", "", None, None, None, said, remedy)
-            findings = (*findings, finding)
+        except Problem:
+            findings = (*findings, NoMatching(Weight.WARN, Place()))
     return replace(
         picture,
         joints=joint_views(build, picture.parts, picture.experience),

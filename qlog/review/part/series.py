@@ -75,7 +75,7 @@ def series_of(
 
     A reading that is no answer to what the drawing asks for by now - a number where it asks for
     go or no-go, millimetres where it asks for degrees - is left out, and its piece named in
-    `SeriesView.otherwise`. Those after an operation that the route has lost are left out too.
+    `SeriesView.unmatched`. Those after an operation that the route has lost are left out too.
     """
     route = {o.number for o in part.operations}
     placed: dict[tuple[str, int], dict[int, Entry[Reading]]] = defaultdict(dict)
@@ -91,11 +91,11 @@ def series_of(
             requirement = dimension.requirement_at(op) or dimension.requirements[0]
             stretch = setups_of(part, op, setups)
             slots: list[SlotView] = []
-            otherwise: list[int] = []
+            unmatched: list[int] = []
             for piece in _pieces(part, placed[dimension.id, op]):
                 logged = placed[dimension.id, op].get(piece)
                 if logged is not None and not _answers(logged.fact, requirement.callout):
-                    otherwise.append(piece)
+                    unmatched.append(piece)
                     logged = None
                 if logged is not None:
                     view = _view(
@@ -131,7 +131,7 @@ def series_of(
                     op,
                     tuple(slots),
                     stretch,
-                    tuple(otherwise),
+                    tuple(unmatched),
                     final=op >= dimension.op,
                 )
             )
@@ -309,7 +309,7 @@ def _series(
     op: int,
     slots: tuple[SlotView, ...],
     setups: tuple[SetupView, ...],
-    otherwise: tuple[int, ...],
+    unmatched: tuple[int, ...],
     *,
     final: bool,
 ) -> SeriesView:
@@ -332,5 +332,5 @@ def _series(
         passed=sum(r.passed is True for r in readings),
         failed=sum(r.passed is False for r in readings),
         instrument=_instrument(build, dimension.instrument),
-        otherwise=otherwise,
+        unmatched=unmatched,
     )
