@@ -43,6 +43,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
     "backup": ("handing_over.backup", "Copy the logbook, safely, beside itself."),
+    "manual": ("manual", "The reference: callouts, keys of build.toml, how things are decided."),
     "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
 

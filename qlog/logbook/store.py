@@ -47,6 +47,15 @@ class Conflict(LogbookError):
 
 
 @frozen
+class Since:
+    """What was entered after some entry; `last` is the number of the newest."""
+
+    last: int
+    superseded: tuple[int, ...]
+    entries: tuple[Entry[Any], ...]
+
+
+@frozen
 class Appended(Entry[F]):
     """What `append` answers: the entry, and whether it is new or was there already."""
 
@@ -65,6 +74,12 @@ def describe(fact: Fact) -> str:
         return value if fact.temperature is None else f"{value} at {fact.temperature} °C"
     values = (str(getattr(fact, name)) for name in fact.SAME)
     return " ".join(v for v in values if v) or "done"
+
+
+def _may_stand(fact: Fact, other: Fact) -> bool:
+    """Whether a fact may stand beside another one of the same key."""
+    by = fact.BESIDE
+    return bool(by) and getattr(fact, by) != getattr(other, by)
 
 
 def now_utc() -> str:
@@ -165,9 +180,17 @@ class Logbook:
         made: str | None = None,
         supersedes: int | None = None,
         reason: str = "",
+        beside: bool = False,
     ) -> Appended[F]:
-        """Append one fact; see `append_all`."""
-        return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+        """Append one fact; see `append_all`.
+
+        With `beside` a fact may stand beside a live one of the same key that differs from it in
+        its `BESIDE` field: a place is read with a second instrument, and both readings stay.
+        """
+        if not beside:
+            return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+        with self._transaction():
+            return self._append(fact, made, supersedes, reason, beside=True)
 
     def append_all(
         self,
@@ -237,11 +260,17 @@ class Logbook:
         return LogbookError(f"{self.path}: {error}; nothing was entered: {remedy}")
 
     def _append(
-        self, fact: F, made: str | None, supersedes: int | None, reason: str
+        self,
+        fact: F,
+        made: str | None,
+        supersedes: int | None,
+        reason: str,
+        *,
+        beside: bool = False,
     ) -> Appended[F]:
         if supersedes is None:
             existing = self.find(fact)
-            if existing is not None:
+            if existing is not None and not (beside and _may_stand(fact, existing.fact)):
                 same = all(getattr(existing.fact, n) == getattr(fact, n) for n in fact.SAME)
                 if not same:
                     raise Conflict(existing, fact)
@@ -288,12 +317,17 @@ class Logbook:
         return Appended(number, fact, entered, made, self.revision, supersedes, reason.strip())
 
     def find(self, fact: F) -> Entry[F] | None:
-        """The live entry with the same key as this fact, if there is one."""
+        """The live entry with the same key as this fact, if there is one.
+
+        Of several that stand beside each other: the one that this fact does not differ from in
+        its `BESIDE` field, else the newest.
+        """
         if not fact.KEY:
             return None
         where = " AND ".join(f"f.{name} IS ?" for name in fact.KEY)
         rows = self._select(type(fact), where, fact.key(), live=True)
-        return rows[-1] if rows else None
+        like = [row for row in rows if len(rows) > 1 and not _may_stand(fact, row.fact)]
+        return (like or rows)[-1] if rows else None
 
     def live(self, kind: type[F], **where: object) -> list[Entry[F]]:
         """Entries of a kind that nothing supersedes, in order of entry.
@@ -308,6 +342,33 @@ class Logbook:
         clause = " AND ".join(f"f.{name} IS ?" for name in where)
         return self._select(kind, clause, tuple(where.values()), live=False)
 
+    def since(self, after: int, kinds: Sequence[type[Fact]], **where: object) -> Since:
+        """What was entered after an entry, of some kinds; `where` narrows by fields they all have.
+
+        `superseded` names what the new entries replaced or took back, of whatever kind.
+        """
+        rows = self._db.execute(
+            "SELECT id, kind, supersedes FROM entry WHERE id > ? ORDER BY id", (after,)
+        ).fetchall()
+        if not rows:
+            return Since(after, (), ())
+        last = rows[-1][0]
+        tables = {row[1] for row in rows}
+        clause = " AND ".join(["e.id > ?", "e.id <= ?", *(f"f.{name} IS ?" for name in where)])
+        values = (after, last, *where.values())
+        entries = [
+            entry
+            for kind in kinds
+            if kind.TABLE in tables
+            for entry in self._select(kind, clause, values, live=False)
+        ]
+        replaced = tuple(row[2] for row in rows if row[2] is not None)
+        return Since(last, replaced, tuple(entries))
+
+    def last_entry(self) -> int:
+        """Number of the newest entry, 0 in an empty logbook."""
+        return int(self._db.execute("SELECT coalesce(max(id), 0) FROM entry").fetchone()[0])
+
     def _select(
         self, kind: type[F], where: str, values: Iterable[object], *, live: bool
     ) -> list[Entry[F]]:
@@ -319,7 +380,8 @@ class Logbook:
             + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
             " LEFT JOIN entry s ON s.supersedes = e.id"
             + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
-            + " ORDER BY e.id"
+            # The same number as e.id; by that one SQLite would walk all entries for a few.
+            + " ORDER BY f.entry"
         )
         return [
             Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])

@@ -22,11 +22,11 @@ OWN = {
         "terminal.say", "terminal.text",
     },
     "drawing": {
-        "build_file", "build_file.definitions", "build_file.entry", "build_file.load",
-        "build_file.mistakes", "build_file.read_assembly", "build_file.read_build",
-        "build_file.read_part", "callouts", "callouts.callout", "callouts.reading",
-        "callouts.scan", "limits", "plan", "standards", "standards.iso2768", "standards.iso286",
-        "standards.tables", "standards.threads", "units",
+        "build_file", "build_file.bounds", "build_file.definitions", "build_file.entry",
+        "build_file.load", "build_file.mistakes", "build_file.read_assembly",
+        "build_file.read_build", "build_file.read_part", "callouts", "callouts.callout",
+        "callouts.reading", "callouts.scan", "limits", "plan", "standards", "standards.iso2768",
+        "standards.iso286", "standards.tables", "standards.threads", "units",
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.route", "bench.stream",

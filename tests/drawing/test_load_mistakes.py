@@ -97,7 +97,7 @@ CASES = [
     ("expansion = 20.5", 'kind = "carbon steel 1021" #!', "not in the table", "carbon steel 1020"),
     ("expansion = 20.5", 'kind = "acetal (POM) unfilled" #!', "disagree", "106.5"),
     ("expansion = 20.5", 'expansion = 20.5\ncolour = "y" #!', '"colour" is not known', ""),
-    ("step = 0.01", "step = -1 #!", "below 0", "0 or more"),
+    ("step = 0.01", "step = -1 #!", "below 0", "0.000000001 or more"),
     ("step = 0.01", 'step = 0.01\nunit = "cm" #!', 'unit = "cm"', ""),
     # parts
     ('id = "cup"\nm', 'id = "cup-3" #!\nm', "ends like a piece number", "foot-3"),

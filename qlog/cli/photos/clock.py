@@ -73,8 +73,9 @@ def _clock_page(ctx: click.Context, out: Path | None) -> int:
     from datetime import UTC, datetime
 
     from qlog.cli.context import build_folder
-    from qlog.cli.photos.bench_page import render, write
+    from qlog.cli.photos.bench_page import render
     from qlog.intake.photos.clock_codes import clock_codes
+    from qlog.writing import write_page
 
     target = out if out is not None else build_folder(ctx.find_root().obj) / "clock.html"
     codes = clock_codes(datetime.now(UTC), _CLOCK_SECONDS)
@@ -85,7 +86,7 @@ def _clock_page(ctx: click.Context, out: Path | None) -> int:
         utc=f"{codes.start:%Y-%m-%dT%H:%M:%SZ}",
         local=f"{codes.start.astimezone():%H:%M:%S}",
     )
-    write(page, target)
+    write_page(page, target)
     click.echo(f"{target}: shows the time for {_CLOCK_SECONDS // 60} minutes from now")
     click.echo("photograph it, then: qlog photo clock FILE")
     if sys.stdout.isatty():

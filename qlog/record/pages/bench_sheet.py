@@ -10,6 +10,7 @@ from qlog.review.cautions import cautions_for
 from qlog.review.picture import PartView, PieceView, Standing
 from qlog.words.catalogue import Words, load
 from qlog.words.values import limits_text
+from qlog.writing import PAGE_MARK
 
 #: Dimensions side by side on an upright page; more of them go into a further table.
 ACROSS = 5
@@ -64,6 +65,7 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
     css = (folder() / "sheet" / "sheet.css").read_text(encoding="utf-8")
     template = environment(words).get_template("sheet/sheet.html")
     return template.render(
+        mark=Markup(PAGE_MARK),
         title=f"{part.name} · {heading}",
         build=build.title,
         part=part.name,

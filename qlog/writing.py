@@ -1,0 +1,91 @@
+"""Files written whole or not at all, synced before they take the place of another."""
+
+from __future__ import annotations
+
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+from qlog.problem import Problem
+
+#: Stands in every single page made for the bench; a file without it is somebody else's.
+PAGE_MARK = '<meta name="generator" content="qlog bench page">'
+
+#: Folders of a build in which nothing but their own keeper writes.
+_KEPT = ("photos", "record", "backup")
+
+
+def sync_file(path: Path) -> None:
+    """Have the disk hold a file's bytes before anything relies on them. Raises OSError."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def sync_folder(folder: Path) -> None:
+    """Make renames within a folder durable; Windows cannot open a folder and syncs by itself."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
+    """Write a file whole or not at all: aside, synced, renamed into its place. Raises OSError."""
+    handle, name = tempfile.mkstemp(prefix=f".{out.name[:60]}-", suffix=".part", dir=out.parent)
+    aside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        aside.chmod(mode)
+        aside.replace(out)
+    except BaseException:
+        aside.unlink(missing_ok=True)
+        raise
+    sync_folder(out.parent)
+
+
+def write_page(page: str, out: Path) -> None:
+    """Write a page for the bench, over nothing but an earlier one of its kind.
+
+    Raises Problem when `out` has another ending than .html, is a link, a folder, a device or any
+    file that qlog did not make as such a page, or lies among the originals, a record or the
+    backups; OSError when it cannot be written.
+    """
+    refused = _refused(out)
+    if refused:
+        raise Problem(f"{out} {refused}; nothing was written")
+    out.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(page.encode("utf-8"), out)
+
+
+def _refused(out: Path) -> str:
+    """Why no page may go there; "" when it may."""
+    if out.is_dir():
+        return f"is a folder; name a file, such as {out / 'page.html'}"
+    if out.suffix.lower() not in (".html", ".htm"):
+        return "is no name for a page; let it end in .html"
+    full = out.parent.resolve() / out.name
+    for folder in full.parents:
+        if (folder / "build.toml").is_file() and full.relative_to(folder).parts[0] in _KEPT:
+            return (
+                f"lies in the {full.relative_to(folder).parts[0]} folder of a build; name another"
+            )
+    if out.is_symlink():
+        return "is a link; name the file itself"
+    try:
+        status = out.stat()
+    except FileNotFoundError:
+        return ""
+    if not stat.S_ISREG(status.st_mode):
+        return "is no plain file; name another"
+    with out.open("rb") as file:
+        head = file.read(2000)
+    if PAGE_MARK.encode("ascii") not in head:
+        return "is no page made by qlog; it was left alone, name another file"
+    return ""
