@@ -36,7 +36,8 @@ from qlog.review.findings.kinds import (
     Unplaced,
 )
 from qlog.review.instrument.judging import tidy
-from qlog.review.picture import ReadingView, SeriesView
+from qlog.review.part.batch import SeriesView
+from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.trend import setup_text
 from qlog.words.values import (
@@ -297,14 +298,12 @@ def _(finding: Unplaced, words: Words) -> Said:
 
 @say.register
 def _(finding: NotInThePlan, words: Words) -> Said:
-    place = finding.place
-    gone = words(
-        f"gone.{finding.gone.value}", part=place.part, op=place.op, dimension=place.dimension
-    )
-    return Said(
-        words.count("finding.not_in_the_plan", finding.entries, what=gone),
-        words("remedy.not_in_the_plan"),
-    )
+    lost = finding.lost
+    gone = words(f"gone.{lost.gone.value}", part=lost.part, name=lost.name)
+    text = words.count("finding.not_in_the_plan", len(lost.entries), what=gone)
+    if lost.readings:
+        text += f" ({words.count('finding.without_a_home', len(lost.readings))})"
+    return Said(text, words("remedy.not_in_the_plan"))
 
 
 @say.register

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from qlog.counting import runs
-from qlog.review.picture import Next
+from qlog.review.views import Next
 from qlog.words.catalogue import Words
 
 

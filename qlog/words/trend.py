@@ -13,9 +13,9 @@ from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, places, with_unit
 
 if TYPE_CHECKING:
+    from qlog.review.part.series import Series
     from qlog.review.part.series_study import SetupStudy
     from qlog.review.part.trend import Glance
-    from qlog.review.picture import SeriesView
 
 
 def shown_beside(value: float, limit: Decimal, step: Decimal | None) -> str:
@@ -55,7 +55,7 @@ def rate(slope: float, step: Decimal | None) -> str:
     return text if Decimal(text) else figure(size, 1)
 
 
-def setup_text(series: SeriesView, setup: SetupStudy, step: Decimal | None, words: Words) -> str:
+def setup_text(series: Series, setup: SetupStudy, step: Decimal | None, words: Words) -> str:
     """What the trend of one setup of a series means, and where it leads."""
     shown = places(series.limits, series.instrument)
     return trend_text(setup.drift, setup.forecast, series.limits, step, words, shown)

@@ -12,7 +12,8 @@ from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Instrument
-    from qlog.review.picture import ReadingView, SeriesView
+    from qlog.review.part.series import Series
+    from qlog.review.views import ReadingView
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
@@ -82,7 +83,7 @@ def verdict_word(words: Words, reading: ReadingView) -> str:
     return words("verdict.failed" if reading.passed is False else "verdict.passed")
 
 
-def value_text(words: Words, series: SeriesView, reading: ReadingView) -> str:
+def value_text(words: Words, series: Series, reading: ReadingView) -> str:
     """A reading's value with its unit; never rounded onto or inside a limit that it exceeds."""
     if reading.value is None:
         return words("value.no_go" if reading.passed is False else "value.go")

@@ -33,7 +33,8 @@ from qlog.review.findings.kinds import (
     Suspect,
     Unplaced,
 )
-from qlog.review.picture import Picture, Slot, Standing
+from qlog.review.picture import Picture
+from qlog.review.views import Slot, Standing
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import load as load_words
 from qlog.words.steps import next_text
@@ -188,7 +189,7 @@ def test_order_photos_and_spares(log: Log) -> None:
     )
     picture = log.picture()
     assert PhotoMissing not in {type(f) for f in picture.findings}
-    assert picture.photos[0].alt == "Cup 1, turn outside, in the chuck"
+    assert picture.photos[0].caption == "in the chuck"
     for piece in (3, 4):
         log.add(Disposition("cup", piece, 10, "scrap", "slipped"))
     assert (Short, Weight.BAD) in {(type(f), f.weight) for f in log.picture().findings}

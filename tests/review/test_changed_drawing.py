@@ -12,7 +12,8 @@ from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.kinds import Out, ReadingsUnmatched
-from qlog.review.picture import Picture, Slot
+from qlog.review.picture import Picture
+from qlog.review.views import Slot
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import load as load_words
 from qlog.words.findings import Said, say

@@ -12,8 +12,8 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
+    from qlog.review.part.batch import SeriesView
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
-    from qlog.review.picture import SeriesView
     from qlog.words.catalogue import Words
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.

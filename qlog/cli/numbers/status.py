@@ -12,7 +12,8 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.findings.finding import Finding
-    from qlog.review.picture import CellView, PartView, Picture, PieceView
+    from qlog.review.picture import PartView, Picture
+    from qlog.review.views import CellView, PieceView
     from qlog.words.catalogue import Words
 
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from qlog.record.charts.chart import Level, Line, Trend
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy, SetupStudy
-from qlog.review.picture import SeriesView
 from qlog.study.batch.capability import Capability, NoIndex
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words

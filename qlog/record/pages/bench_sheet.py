@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions import cautions_for
-from qlog.review.picture import PartView, PieceView, Standing
+from qlog.review.picture import PartView
+from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words, load
 from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK

@@ -12,16 +12,9 @@ from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, capability_texts, layers_of, percent_of
 from qlog.record.pages.shapes import shape_of, worst
 from qlog.review.instrument.judging import ZERO_BASED
-from qlog.review.picture import (
-    Correction,
-    PartView,
-    PieceView,
-    ReadingView,
-    SeriesView,
-    Slot,
-    SlotView,
-    Standing,
-)
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView
+from qlog.review.views import Correction, PieceView, ReadingView, Slot, SlotView, Standing
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
 from qlog.words.values import (

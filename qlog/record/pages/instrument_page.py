@@ -8,9 +8,7 @@ from qlog.logbook.facts import Entry, GaugeCheck
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension_pages import Fact, signed
 from qlog.review.instrument.gauge_study import StudyView
-from qlog.review.picture import (
-    Picture,
-)
+from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, with_unit
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from qlog.record.pages.page import series_key
 from qlog.review.findings.finding import Finding, Weight
-from qlog.review.picture import PartView, Picture, SeriesView
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView, Picture
 from qlog.words.catalogue import Words
 from qlog.words.findings import kind_key, kind_of, kind_word, say
 

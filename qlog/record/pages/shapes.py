@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from qlog.record.charts.chart import Shape
-from qlog.review.picture import ReadingView
+from qlog.review.views import ReadingView
 from qlog.study.conformity.verdict import Verdict
 
 VERDICT_SHAPES = {

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 from qlog.review.findings.finding import Finding
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Part
+    from qlog.review.homeless import Homeless
+    from qlog.review.instrument.instrument_views import InstrumentView
+    from qlog.review.part.batch import SeriesView
     from qlog.review.part.series_study import SetupStudy
-    from qlog.review.picture import InstrumentView, OpView, PieceView, ReadingView, SeriesView
+    from qlog.review.views import OpView, PieceView, ReadingView
     from qlog.study.conformity.bias import JawsReadLow, TooCoarse
 
 
@@ -171,20 +173,11 @@ class Unplaced(Finding):
     of_evidence: ClassVar[bool] = True
 
 
-class Gone(StrEnum):
-    """What an entry names that the plan no longer has."""
-
-    PART = "part"
-    OPERATION = "operation"
-    DIMENSION = "dimension"
-
-
 @dataclass(frozen=True, slots=True)
 class NotInThePlan(Finding):
-    """Entries that name what the plan no longer has; `place` says what."""
+    """Entries that name what the plan does not have."""
 
-    gone: Gone
-    entries: int
+    lost: Homeless
 
 
 @dataclass(frozen=True, slots=True)

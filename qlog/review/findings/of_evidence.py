@@ -9,15 +9,16 @@ from qlog.review.findings.kinds import (
     ReadingMissing,
     ReadingsUnmatched,
 )
-from qlog.review.picture import PartView, PieceView
+from qlog.review.part.batch import Batch
+from qlog.review.views import PieceView
 
 
-def evidence_findings(view: PartView) -> list[Finding]:
+def evidence_findings(view: Batch) -> list[Finding]:
     """Readings and photos that are owing, and operations done before an earlier one."""
     return [*_readings(view), *_photos(view), *_order(view)]
 
 
-def _readings(view: PartView) -> list[Finding]:
+def _readings(view: Batch) -> list[Finding]:
     found: list[Finding] = []
     for series in view.series:
         for kind, pieces in (
@@ -35,7 +36,7 @@ def _readings(view: PartView) -> list[Finding]:
     return found
 
 
-def _photos(view: PartView) -> list[Finding]:
+def _photos(view: Batch) -> list[Finding]:
     return [
         PhotoMissing(Weight.WARN, Place(view.part.id, op.operation.number), op, view.part)
         for op in view.ops
@@ -43,7 +44,7 @@ def _photos(view: PartView) -> list[Finding]:
     ]
 
 
-def _order(view: PartView) -> list[Finding]:
+def _order(view: Batch) -> list[Finding]:
     found: list[Finding] = []
     for piece in view.pieces:
         skipped = _skipped(piece)

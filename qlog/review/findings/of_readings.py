@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from qlog.review.findings.finding import Finding, Place, Weight
 from qlog.review.findings.kinds import DrawingChanged, NotProven, Out
-from qlog.review.part.decided import SETTLED, decision_on
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch
+from qlog.review.part.decided import SETTLED
 from qlog.study.conformity.verdict import Verdict
 
 
-def reading_findings(view: PartView) -> list[Finding]:
+def reading_findings(view: Batch) -> list[Finding]:
     """Readings out of their limits, not proven, or with another verdict by today's drawing."""
-    decided = {p.number: decision_on(p) for p in view.pieces}
+    decided = {p.number: p.decision for p in view.pieces}
     found: list[Finding] = []
     for series in view.series:
         for reading in series.readings:

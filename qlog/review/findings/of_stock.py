@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from qlog.review.findings.finding import Finding, Place, Weight
 from qlog.review.findings.kinds import NoSpare, SentOut, Short
-from qlog.review.picture import PartView, Standing
+from qlog.review.part.batch import Batch
+from qlog.review.views import Standing
 
 
-def stock_findings(view: PartView) -> list[Finding]:
+def stock_findings(view: Batch) -> list[Finding]:
     """Whether the pieces of a part are enough, and which are out of the house."""
     part, place = view.part, Place(view.part.id)
     found: list[Finding] = []

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from qlog.review.findings.finding import Finding, Place, Weight
 from qlog.review.findings.kinds import CoarseInstrument, Drift, JawsInBore, Outlier
-from qlog.review.picture import PartView, Slot, Standing
+from qlog.review.part.batch import Batch
+from qlog.review.views import Slot, Standing
 from qlog.study.conformity.bias import JawsReadLow
 
 
-def trend_findings(view: PartView) -> list[Finding]:
+def trend_findings(view: Batch) -> list[Finding]:
     """Drifts, outliers and ways of measuring that mislead, where the series were studied."""
     part = view.part.id
     standing = {p.number: p.standing for p in view.pieces}

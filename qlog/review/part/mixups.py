@@ -8,11 +8,11 @@ from itertools import pairwise
 
 from qlog.review.findings.finding import Finding, Place, Weight
 from qlog.review.findings.kinds import MixedUp
-from qlog.review.picture import PartView, SeriesView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.study.batch.mixup import Reread, swapped
 
 
-def mixups(view: PartView) -> tuple[Finding, ...]:
+def mixups(view: Batch) -> tuple[Finding, ...]:
     """Pairs of pieces that look exchanged between two operations.
 
     Dimensions count that were read after both operations under the same callout: those are the

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from qlog.review.picture import Next, PartView, Slot, Standing, Step
+from qlog.review.part.batch import Batch
+from qlog.review.views import Next, Slot, Standing, Step
 
 
-def next_up(views: Sequence[PartView]) -> tuple[Next, ...]:
+def next_up(views: Sequence[Batch]) -> tuple[Next, ...]:
     """One step a part, in the order of the plan.
 
     The first piece of a new setup comes first, then readings still owed, then the next cut.
@@ -16,7 +17,7 @@ def next_up(views: Sequence[PartView]) -> tuple[Next, ...]:
     return tuple(step for step in steps if step is not None)
 
 
-def _first_of_setup(view: PartView) -> Next | None:
+def _first_of_setup(view: Batch) -> Next | None:
     for series in view.series:
         if series.callout.attribute:  # a check by eye says nothing of the tool's new place
             continue
@@ -37,7 +38,7 @@ def _first_of_setup(view: PartView) -> Next | None:
     return None
 
 
-def _owed(view: PartView) -> Next | None:
+def _owed(view: Batch) -> Next | None:
     for op in (o.operation for o in view.ops):
         owed = [s for s in view.series if s.operation.number == op.number and s.owed]
         if owed:
@@ -47,7 +48,7 @@ def _owed(view: PartView) -> Next | None:
     return None
 
 
-def _due(view: PartView) -> Next | None:
+def _due(view: Batch) -> Next | None:
     part = view.part.id
     away = [p.number for p in view.pieces if p.standing is Standing.OUT]
     for op in view.ops:
