@@ -24,7 +24,6 @@ from qlog.review.findings.finding import Weight
 from qlog.review.findings.kinds import (
     DrawingChanged,
     Drift,
-    Gone,
     NotInThePlan,
     Out,
     OutOfOrder,
@@ -33,6 +32,7 @@ from qlog.review.findings.kinds import (
     Suspect,
     Unplaced,
 )
+from qlog.review.homeless import Gone
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
 from qlog.study.conformity.verdict import Verdict
@@ -241,7 +241,7 @@ def test_a_warm_reading_is_corrected_and_both_values_kept(log: Log) -> None:
 def test_entries_of_a_part_that_the_plan_lost_are_named(log: Log) -> None:
     log.add(Reading("lid", 10, "bore", 1, "1", "1", "mm"))
     (lost,) = (f for f in log.picture().findings if isinstance(f, NotInThePlan))
-    assert (lost.gone, lost.place.part, lost.entries) == (Gone.PART, "lid", 1)
+    assert (lost.lost.gone, lost.lost.name, len(lost.lost.entries)) == (Gone.PART, "lid", 1)
 
 
 def test_a_drift_is_found_and_told(log: Log) -> None:
