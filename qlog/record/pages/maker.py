@@ -135,6 +135,7 @@ def pages(
                 "missing": phrases(
                     told_together(f for f in picture.findings if f.of_evidence), picture, words
                 ),
+                "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
                 "unplaced": gallery.of(picture.unplaced),
                 "lost": [
                     (p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost

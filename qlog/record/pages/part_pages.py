@@ -12,6 +12,7 @@ from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
+from qlog.review.cautions.sentences import said
 from qlog.review.findings.told_together import told_together
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
@@ -51,6 +52,7 @@ class PartSheet:
     counts: str
     facts: tuple[Fact, ...]
     op_lines: Mapping[int, str]
+    cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
     finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
 
@@ -118,6 +120,7 @@ def part_sheet(
         ),
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
+        cautions={op.operation.number: said(op.cautions, words.language) for op in view.ops},
         next=_next(view, picture, words),
         finishes={
             op.operation.number: _finishes(view, op, words)
