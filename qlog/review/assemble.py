@@ -44,9 +44,6 @@ if TYPE_CHECKING:
     from qlog.review.part.deviations import DeviationView
     from qlog.study.matching.match import Matching
 
-#: Seconds that the choice of pieces for all items may take.
-MATCHING = 20.0
-
 
 def assemble(
     build: Build, log: Logbook | BuildLog, *, studied: bool = True, mated: bool = False
@@ -144,7 +141,7 @@ def _mating(
     matching, findings = None, []
     if build.groups:
         try:
-            matching = match_items(build, batches, items, seconds=MATCHING)
+            matching = match_items(build, batches, items)
         except Problem as problem:
             said, _, remedy = str(problem).rpartition("; ")
             findings.append(Finding(Weight.WARN, "matching", "", None, None, None, said, remedy))
