@@ -123,6 +123,7 @@ def test_bash_takes_the_script_and_offers_the_parts(build_dir: Path, tmp_path: P
     )
     ran = subprocess.run(
         ["bash", "--norc", "-c", script], cwd=build_dir, capture_output=True, text=True,
-        check=False, env=os.environ | {"PATH": f"{tmp_path}:{os.environ['PATH']}", "PYTHONPATH": str(TOP)},
+        check=False,
+        env=os.environ | {"PATH": f"{tmp_path}:{os.environ['PATH']}", "PYTHONPATH": str(TOP)},
     )  # fmt: skip
     assert "offered: cup" in ran.stdout, ran.stderr
