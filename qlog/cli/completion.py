@@ -27,7 +27,7 @@ def teach(command: click.Command) -> None:
             teach(sub)
     for param in command.params:
         if param.name == "topic":
-            param.shell_complete = _topics  # type: ignore[method-assign]
+            param.shell_complete = partial(_topics)  # type: ignore[method-assign]
         if param.name in _CHOICES:
             choices = partial(_offered, _CHOICES[param.name])
             param.shell_complete = choices  # type: ignore[method-assign]
