@@ -8,12 +8,24 @@ from decimal import Decimal
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, as_read, tidy
 from qlog.review.part.conditions import Taken, conditions
-from qlog.study.drift.setups import SetupReadings, study_setups
-from qlog.study.drift.trend_words import glance
+from qlog.study.drift.forecast import Forecast
+from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.trend_test import Drift
+
+
+@frozen
+class Glance:
+    """The trend of a setup so far, its forecast, and when to re-touch the tool."""
+
+    drift: Drift
+    outlook: Forecast | None
+    retouch: Retouch | None
+    step: Decimal | None  # display step, in the unit of the limits
 
 
 class TrendSoFar:
@@ -27,11 +39,11 @@ class TrendSoFar:
         self._sizes: dict[tuple[int, Unit], Decimal | None] = {}
         self._instruments: dict[str, Instrument] = {i.id: i for i in build.instruments}
 
-    def glance(self, log: PartLog, op: int, dimension: Dimension, piece: int) -> str:
-        """The trend over the setup that a piece was made in, in a few words; "" for none."""
+    def glance(self, log: PartLog, op: int, dimension: Dimension, piece: int) -> Glance | None:
+        """The trend over the setup that a piece was made in; None below three readings."""
         found = dimension.requirement_at(op)
         if found is None or found.callout.attribute:
-            return ""
+            return None
         callout = found.callout
         running = log.setup(op, piece)
         read: dict[int, tuple[Decimal, Taken]] = {}
@@ -51,7 +63,7 @@ class TrendSoFar:
             if step is not None:
                 steps.append(step)
         if sum(p in running.pieces for p in read) < 3:
-            return ""
+            return None
         setups = [s for s in log.setups(op) if s.number <= running.number]
         shown = max(steps, default=None)
         trend = study_setups(
@@ -64,7 +76,7 @@ class TrendSoFar:
             measures=dimension.measures,
             joint=False,
         )[-1]
-        return glance(trend.drift, trend.forecast, step=shown)
+        return Glance(trend.drift, trend.forecast, trend.retouch, shown)
 
     def _size(self, log: PartLog, entry: Entry[Reading], callout: Callout) -> Decimal | None:
         measured = log.measured(entry)

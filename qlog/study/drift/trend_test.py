@@ -19,7 +19,7 @@ from itertools import pairwise
 from qlog.frozen import frozen
 from qlog.study.distributions import f_above, normal_score, t_both_tails, t_critical
 from qlog.study.drift.coincidence import Coincidence, Conditions, coincidence
-from qlog.study.drift.looks import FIRST_LOOK, look_levels
+from qlog.study.drift.looks import look_levels
 from qlog.study.drift.shapes import (
     GOING_ON,
     WEIGHT_CREEP,
@@ -136,7 +136,7 @@ class Drift:
 
     `change` is the fitted change from `first` to `last`, signed; `matters_from` the change that
     would matter; `found_at` the piece whose look found the trend first; `detectable` the change
-    over these pieces that the last look finds every other time. `reason` is a sentence.
+    over these pieces that the last look finds with 50 % chance.
     `change` is that of the shape found: of a jump its height, of a settling all that is left of
     the start at the last piece. `fits` are the shapes that the readings allow, `shrink` the part
     of a slope that is believed.
@@ -157,7 +157,6 @@ class Drift:
     looks: tuple[Look, ...]
     pooled: bool
     cause: Cause
-    reason: str
     shape: Shape = Shape.LEVEL
     fits: tuple[Fitted, ...] = ()
     coincides: Coincidence | None = None
@@ -298,15 +297,6 @@ def pool(
     return Pooled(math.sqrt(math.fsum(squares) / df), df)
 
 
-def figure(value: float, digits: int = 2) -> str:
-    """A number to so many significant digits, without exponent and trailing zeros."""
-    if value == 0 or not math.isfinite(value):
-        return "0" if value == 0 else str(value)
-    places = max(digits - 1 - math.floor(math.log10(abs(value))), 0)
-    text = f"{value:.{places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
 def read_cause(slope: float, measures: str) -> Cause:
     """What the direction of a drift says: a worn tool leaves outsides large and bores small.
 
@@ -408,31 +398,14 @@ def assess(
             explained = coincidence(order, plain, conditions, _movements(order, shapes, shape))
     change = _change(line, shapes, shape, order)
     raw_s, _ = _scatter(whole.about_line, n - 2, pooled, 0.0)
-    stretch = f"pieces {order[0]} to {order[-1]}"
     # A tenth of the tolerance in decimal is not one in binary: 0.004 must reach 0.004.
     matters = abs(change) >= matters_from * (1 - 1e-9)
-    if found_at is not None and matters:
-        status = _status(shape, explained)
-        reason = f"trend found at piece {found_at}, {figure(change)} over {stretch}"
-    elif found_at is not None:
-        status = DriftStatus.TOO_SMALL
-        reason = (
-            f"a trend is there (found at piece {found_at}), but its {figure(abs(change))} over "
-            f"{stretch} stays below {figure(matters_from)}, two display steps or a tenth of the "
-            "tolerance: too small to matter"
-        )
+    if found_at is not None:
+        status = _status(shape, explained) if matters else DriftStatus.TOO_SMALL
     elif display is not None and display >= 2 * raw_s:
         status = DriftStatus.TOO_COARSE
-        reason = (
-            "the display is too coarse to see drift here: one step is "
-            f"{figure(display)}, the readings scatter by {figure(raw_s)}"
-        )
     else:
         status = DriftStatus.STEADY
-        reason = (
-            f"no trend beyond the scatter of {figure(line.s)} over {stretch}; a change of "
-            f"{figure(detectable)} over them would be found every other time"
-        )
     return Drift(
         status=status,
         first=order[0],
@@ -451,7 +424,6 @@ def assess(
         cause=read_cause(change, measures)
         if shape in GOING_ON and explained is None
         else Cause.OPEN,
-        reason=reason,
         shape=shape,
         fits=shapes,
         coincides=explained,
@@ -530,7 +502,6 @@ def _silent_few(
     pooled: bool = False,
 ) -> Drift:
     n = len(order)
-    count = {0: "no reading", 1: "1 reading"}.get(n, f"{n} readings")
     return Drift(
         status=DriftStatus.TOO_FEW,
         first=order[0] if order else None,
@@ -547,5 +518,4 @@ def _silent_few(
         looks=(),
         pooled=pooled,
         cause=Cause.OPEN,
-        reason=f"too few: {count} in this setup, a trend is looked for from the {FIRST_LOOK}th on",
     )
