@@ -102,6 +102,7 @@ class LazyGroup(click.Group):
 
 @click.command(
     cls=LazyGroup,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(
@@ -116,12 +117,18 @@ class LazyGroup(click.Group):
 def qlog(ctx: click.Context, folder: str | None) -> None:
     """Log photos and readings of small machined batches; hand over the record.
 
+    In a build, `qlog` alone says what is next.
+
     \b
     Example:
       qlog new candlesticks && cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder
+    if ctx.invoked_subcommand is None:
+        from qlog.cli.numbers.what_next import what_next
+
+        what_next(ctx)
     # https://no-color.org: any value but an empty one switches colour off.
     if os.environ.get("NO_COLOR"):
         ctx.color = False

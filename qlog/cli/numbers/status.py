@@ -52,14 +52,11 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 def _print(
     picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
 ) -> None:
+    from qlog.cli.numbers.what_next import print_next
     from qlog.cli.terminal.text import rule_of
 
     nexts = [n for n in picture.next if owner in (None, n.part)]
-    click.echo("next")
-    for line in nexts:
-        click.echo(f"  {line.text}")
-    if not nexts:
-        click.echo("  nothing: every piece has had every operation")
+    print_next(nexts)
     marks = {"bad": ("!!", "red"), "warn": ("??", "yellow"), "note": ("--", "white")}
     missing = ("reading missing", "photo missing", "order", "unplaced")
     for title, own in (
