@@ -67,6 +67,6 @@ def test_read_alone_takes_what_status_asks_for_first(build_dir: Path, run: Run) 
     run("read", "cup", "10", stdin="32.01\n32.01\n32.01\n")
     with Terminal("read", folder=build_dir) as terminal:
         terminal.expect("ring op 10 part off: 2 to read")
-        terminal.expect("ring-1 outside in>")
+        terminal.expect("ring-1 outside mm>")
         terminal.type("q")
         terminal.ended()

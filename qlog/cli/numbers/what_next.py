@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, opened
+from qlog.cli.terminal.say import say_line, words_for
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from qlog.review.views import Next
+    from qlog.words.catalogue import Words
 
 
 def what_next(ctx: click.Context) -> None:
@@ -27,14 +29,16 @@ def what_next(ctx: click.Context) -> None:
 
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook)
+    words = words_for(picture.build)
     click.echo(picture.build.title)
-    print_next(picture.next)
-    click.echo("more: `qlog status`; all commands: `qlog --help`")
+    print_next(picture.next, words)
+    say_line(words("status.more"))
 
 
-def print_next(lines: Iterable[Next]) -> None:
+def print_next(steps: Iterable[Next], words: Words) -> None:
     """One line a part; a sentence where nothing is left to do."""
-    click.echo("next")
-    told = [line.text for line in lines] or ["nothing: every piece has had every operation"]
-    for text in told:
-        click.echo(f"  {text}")
+    from qlog.words.steps import next_text
+
+    say_line(words("status.next"))
+    for text in [next_text(step, words) for step in steps] or [words("status.all_done")]:
+        say_line(f"  {text}")
