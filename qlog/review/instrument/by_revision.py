@@ -103,7 +103,12 @@ class Judge:
             its_part = then.part(part.id)
         except KeyError:
             its_part = replace(part, material=None)
-        return _Drawn(then, its_part, callout, now, callout == now and then.rule is self.build.rule)
+        same = (
+            callout == now
+            and then.rule is self.build.rule
+            and then.conformance == self.build.conformance
+        )
+        return _Drawn(then, its_part, callout, now, same)
 
 
 def _callout_then(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout, Kind
@@ -71,7 +72,10 @@ def judge_value(
             part_temperature=measured.temperature,
             instrument_expansion=_expansion(instrument),
         )
-    u = uncertainty_of(instrument, callout.unit, shown, warmth)
+    if warmth:
+        u = uncertainty_of(instrument, unit, shown, warmth)
+    else:
+        u = _uncertainty(instrument, unit, shown)
 
     def judged(size: Decimal) -> Judgement:
         return judge(
@@ -147,6 +151,12 @@ def tidy(size: Decimal, limits: Limits) -> Decimal:
         return size
     text = show(size, limits, places)
     return Decimal(text.rstrip("0") if "." in text else text)
+
+
+@lru_cache(maxsize=1024)
+def _uncertainty(instrument: Instrument | None, unit: Unit, shown: Shown) -> Decimal | None:
+    """`uncertainty_of` a reading without a temperature, worked out once for each instrument."""
+    return uncertainty_of(instrument, unit, shown)
 
 
 def uncertainty_of(
