@@ -88,6 +88,12 @@ def _init(self: Any, *args: Any, **named: Any) -> None:
             self.__post_init__()
         return
     names, defaults = cls.__match_args__, cls._frozen_defaults
+    if not args and len(named) == len(setters) and all(name in named for name in names):
+        for setter, name in zip(setters, names, strict=True):
+            setter(self, named[name])
+        if hasattr(cls, "__post_init__"):
+            self.__post_init__()
+        return
     if len(args) > len(names):
         raise TypeError(f"{cls.__name__} takes {len(names)} values, not {len(args)}")
     put = object.__setattr__

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout, Kind
@@ -72,10 +71,15 @@ def judge_value(
             part_temperature=measured.temperature,
             instrument_expansion=_expansion(instrument),
         )
-    if warmth:
-        u = uncertainty_of(instrument, unit, shown, warmth)
-    else:
-        u = _uncertainty(instrument, unit, shown)
+    return judge_read(
+        build, callout, measured, read, uncertainty_of(instrument, unit, shown, warmth)
+    )
+
+
+def judge_read(
+    build: Build, callout: Callout, measured: Measured, read: AsRead, u: Decimal | None
+) -> Judged:
+    """Judge a number that was brought to the callout's unit, with its standard uncertainty."""
 
     def judged(size: Decimal) -> Judgement:
         return judge(
@@ -89,7 +93,7 @@ def judge_value(
 
     at_20, raw = read.at_20, read.raw
     judgement, carried = judged(at_20), at_20
-    if measured.unit is not unit or at_20 is not raw:
+    if measured.unit is not callout.unit or at_20 is not raw:
         carried = tidy(at_20, callout.limits)
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)
@@ -151,12 +155,6 @@ def tidy(size: Decimal, limits: Limits) -> Decimal:
         return size
     text = show(size, limits, places)
     return Decimal(text.rstrip("0") if "." in text else text)
-
-
-@lru_cache(maxsize=1024)
-def _uncertainty(instrument: Instrument | None, unit: Unit, shown: Shown) -> Decimal | None:
-    """`uncertainty_of` a reading without a temperature, worked out once for each instrument."""
-    return uncertainty_of(instrument, unit, shown)
 
 
 def uncertainty_of(
