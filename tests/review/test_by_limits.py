@@ -10,6 +10,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Disposition, Done, Reading
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
+from qlog.review.findings.kinds import Out
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
@@ -181,6 +182,6 @@ def test_a_rework_that_failed_again_waits_for_another_decision(bench: Bench) -> 
     bench.add(
         Reading("cup", 20, "bore", 1, "22.090", "22.090", "mm"), supersedes=old, reason="reworked"
     )
-    found = [f for f in bench.picture().findings if f.kind == "out"]
+    found = [f for f in bench.picture().findings if isinstance(f, Out)]
     assert len(found) == 1 and found[0].weight.value == "bad"
     assert bench.picture().part("cup").pieces[0].decision == ""
