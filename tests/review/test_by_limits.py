@@ -185,3 +185,16 @@ def test_a_rework_that_failed_again_waits_for_another_decision(bench: Bench) -> 
     found = [f for f in bench.picture().findings if isinstance(f, Out)]
     assert len(found) == 1 and found[0].weight.value == "bad"
     assert bench.picture().part("cup").pieces[0].decision == ""
+
+
+def test_the_spread_tells_each_set_of_limits_apart(bench: Bench, run: Run) -> None:
+    bench.read(1, "22.010")
+    bench.read(2, "22.020")
+    bench.change("Ø22 +0.05/0", "Ø22.1 +0.05/0")
+    bench.read(3, "22.110")
+    bench.read(4, "22.900")
+    bench.add(Disposition("cup", 4, 20, "scrap", "chatter"))
+    rows = [line.split() for line in run("spread", "cup").out.splitlines() if "bore op 20" in line]
+    assert rows[0][3:8] == ["22.1", "to", "22.15", "mm", "1"]
+    assert "earlier" in rows[1] and "22.0150" in rows[1]
+    assert "scrapped" in rows[2] and "22.900" in rows[2]
