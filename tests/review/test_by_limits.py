@@ -195,6 +195,6 @@ def test_the_spread_tells_each_set_of_limits_apart(bench: Bench, run: Run) -> No
     bench.read(4, "22.900")
     bench.add(Disposition("cup", 4, 20, "scrap", "chatter"))
     rows = [line.split() for line in run("spread", "cup").out.splitlines() if "bore op 20" in line]
-    assert rows[0][3:8] == ["22.1", "to", "22.15", "mm", "1"]
+    assert rows[0][3:8] == ["22.10", "to", "22.15", "mm", "1"]
     assert "earlier" in rows[1] and "22.0150" in rows[1]
     assert "scrapped" in rows[2] and "22.900" in rows[2]

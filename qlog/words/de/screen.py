@@ -4,6 +4,7 @@ TEXTS: dict[str, str] = {
     "weight.bad": "raus",
     "weight.warn": "sieh",
     "weight.note": "info",
+    "status.more": "mehr: `qlog status`; alle Befehle: `qlog --help`",
     "status.next": "als Nächstes",
     "status.all_done": "nichts: jedes Teil hat jeden Arbeitsgang hinter sich",
     "status.missing": "es fehlt",
