@@ -95,7 +95,9 @@ _HEAD = Table(
         Key("units", "choice", '"mm"', '"inch"',
             'unit of callouts that name none: "mm", "inch" or "in"'),
         Key("general", "text", '""', '"ISO 2768-m"',
-            "tolerance of a dimension that carries none"),
+            "tolerance of a dimension that carries none: `ISO 2768-f`, `-m`, `-c`, `-v`; a title "
+            "block by decimals, `.XX ±.01, .XXX ±.005, angles ±1°, fractions ±1/64`; or one for "
+            "every size, `ISO 22081 ±0.1, angles ±0.5°`"),
         Key("rule", "choice", '"guarded"', '"simple"',
             '"guarded": limits narrowed by the uncertainty (ISO 14253-1); "simple": as they are'),
         Key("conformance", "number", "0.95", "0.99",

@@ -14,16 +14,12 @@ from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
 from qlog.record.pages.wording import fixed, with_unit
+from qlog.review.cautions.sentences import said
+from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import (
-    CellView,
-    OpView,
-    PartView,
-    Picture,
-    PieceView,
-    Standing,
-)
+from qlog.review.picture import PartView, Picture
+from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words import Words
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
@@ -56,6 +52,7 @@ class PartSheet:
     counts: str
     facts: tuple[Fact, ...]
     op_lines: Mapping[int, str]
+    cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
     finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
 
@@ -123,6 +120,7 @@ def part_sheet(
         ),
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
+        cautions={op.operation.number: said(op.cautions, words.language) for op in view.ops},
         next=_next(view, picture, words),
         finishes={
             op.operation.number: _finishes(view, op, words)
@@ -197,12 +195,16 @@ def _grid_row(
     piece: PieceView, view: PartView, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
     cells = tuple(_cell(cell, piece, view, words) for cell in piece.cells)
-    return piece, _standing(piece, words), cells
+    return piece, _standing(piece, view, words), cells
 
 
-def _standing(piece: PieceView, words: Words) -> str:
-    """What has become of a piece; one that has had every operation is in work no more."""
+def _standing(piece: PieceView, view: PartView, words: Words) -> str:
+    """What has become of a piece; one that has had every operation is in work no more.
+
+    A piece that failed is not finished until somebody has decided about it.
+    """
     finished = all(cell.done or not cell.applies for cell in piece.cells)
+    finished = finished and not failed_readings([piece], view.series)
     if piece.standing is Standing.LIVE and finished:
         return words("standing.finished")
     return words(f"standing.{piece.standing.name.lower()}")
