@@ -24,7 +24,9 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.findings import build_findings, part_findings
+from qlog.review.findings.finding import Finding, Place, Weight
+from qlog.review.findings.kinds import NoMatching
+from qlog.review.findings.of_build import build_findings, part_findings
 from qlog.review.homeless import homeless
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.experience import Experience
@@ -36,8 +38,8 @@ from qlog.review.part.series import series_of
 from qlog.review.photo_views import photo_views
 from qlog.review.picture import PartView, Picture
 from qlog.review.revisions import Revisions
-from qlog.review.times import moment
-from qlog.review.views import Finding, PhotoView, Weight
+from qlog.review.times import first_and_last
+from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
@@ -85,6 +87,7 @@ def assemble(
         readings, log.live(Done), log.live(Start), log.live(Shipment), log.live(Assembly),
     )  # fmt: skip
     times = [e.made for entries in timed for e in entries]
+    first, last = first_and_last(times)
     return Picture(
         build=build,
         parts=parts,
@@ -96,8 +99,8 @@ def assemble(
         findings=(*build_findings(of_parts, instruments, unplaced, lost), *mating.findings),
         next=next_up(batches),
         clocks=tuple(log.live(Clock)),
-        first=min(times, key=moment, default=None),
-        last=max(times, key=moment, default=None),
+        first=first,
+        last=last,
         entries=log.count,
         revisions=len(revisions),
         experience=experience,
@@ -138,13 +141,13 @@ def _mating(
     """Bans that contradict each other or what is assembled become a finding."""
     from qlog.review.items.mating import joint_views, match_items, stack_views
 
-    matching, findings = None, []
+    matching = None
+    findings: list[Finding] = []
     if build.groups:
         try:
             matching = match_items(build, batches, items)
-        except Problem as problem:
-            said, _, remedy = str(problem).rpartition("; ")
-            findings.append(Finding(Weight.WARN, "matching", "", None, None, None, said, remedy))
+        except Problem:
+            findings.append(NoMatching(Weight.WARN, Place()))
     return _Mating(
         joint_views(build, batches, experience),
         stack_views(build, batches),

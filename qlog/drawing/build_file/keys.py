@@ -149,7 +149,7 @@ _INSTRUMENT = Table(
         Key("kind", "text", "NAME", '"micrometer"',
             "caliper, micrometer, bore gauge, plug gauge, eye ...: entry checks hang on it"),
         Key("unit", "choice", "that of the build", '"um"',
-            '"mm", "inch", "deg", "um", "uin", "HRC" and other hardness, "g", "kg", "oz", "lb", "GU", "" '
+            '"mm", "inch", "deg", "um", "uin", "HRC" ..., "g", "kg", "oz", "lb", "GU", "" '
             "for go/no-go"),
         Key("step", "number", "", "0.001", "smallest step of the display", "of the instrument"),
         Key("error", "number", "", "0.004", "largest permissible error, plus and minus",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.plan import Build, Rule
 from qlog.study.batch.control_charts import NELSON
-from qlog.words import Words
+from qlog.words.catalogue import Words
 
 
 @dataclass(frozen=True, slots=True)
