@@ -72,15 +72,22 @@ def judge_value(
             part_temperature=measured.temperature,
             instrument_expansion=_expansion(instrument),
         )
-    return judge_read(
-        build, callout, measured, read, uncertainty_of(instrument, unit, shown, warmth)
-    )
+    u, shared = (f(instrument, unit, shown, warmth) for f in (uncertainty_of, shared_of))
+    return judge_read(build, callout, measured, read, u, shared)
 
 
 def judge_read(
-    build: Build, callout: Callout, measured: Measured, read: AsRead, u: Decimal | None
+    build: Build,
+    callout: Callout,
+    measured: Measured,
+    read: AsRead,
+    u: Decimal | None,
+    shared: Decimal | None,
 ) -> Judged:
-    """Judge a number that was brought to the callout's unit, with its standard uncertainty."""
+    """Judge a number that was brought to the callout's unit, with its standard uncertainty.
+
+    `shared` is the part of `u` that all readings of the instrument have in common.
+    """
 
     def judged(size: Decimal) -> Judgement:
         return judge(
@@ -99,7 +106,7 @@ def judge_read(
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)
         raw = tidy(raw, callout.limits)
-    return Judged(carried, raw, u, shared_of(instrument, unit, shown, warmth), judgement)
+    return Judged(carried, raw, u, shared, judgement)
 
 
 @frozen
