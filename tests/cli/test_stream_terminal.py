@@ -192,8 +192,9 @@ def test_another_day_offers_a_new_setup_and_a_number_is_not_its_answer(bored: Pa
     assert rows(bored, "SELECT * FROM setup") == []
     run_qlog("--build", str(bored), "piece", "cup-3", "scrap", "--why", "made up")
     for entry in ("4",):
-        with Terminal("read", "cup", "20", "bore", "--made", "2026-12-24 12:00", folder=bored) as t:
-            t.expect("k same setup> ")
+        with Terminal("read", "cup", "20", "bore", "--made", "2926-12-24 12:00", folder=bored) as t:
+            t.expect("2926-12-24 12:00 has not come yet: k keep it, d drop the entry> ")
+            t.answer("k", "k same setup> ")
             t.answer("y", f"new setup from cup-{entry}: new day")
     assert rows(bored, "SELECT piece, cause FROM setup") == [(4, "new day")]
 

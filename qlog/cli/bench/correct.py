@@ -38,6 +38,7 @@ def command(
     from qlog.cli.terminal.echo import echo
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.questions import put, warn
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import correct_reading, logged_reading
     from qlog.intake.bench.readings import requirement_for
     from qlog.intake.bench.stream import Stream
@@ -58,8 +59,17 @@ def command(
             value = settled[0].reading.typed
         elif proposed.questions:
             warn(stream, proposed, strict=False)
+        when = made_time(o.build, made)
         old, new = correct_reading(
-            o.build, o.logbook, owner, number, dimension, which, value, why, made=made
+            o.build,
+            o.logbook,
+            owner,
+            number,
+            dimension,
+            which,
+            value,
+            why,
+            made=when,
         )
         callout = requirement_for(owner, dimension, number)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)

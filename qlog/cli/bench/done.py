@@ -36,6 +36,7 @@ def command(
     from functools import partial
 
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.route import OutOfOrder, mark_done
     from qlog.intake.bench.stream import empty_places
@@ -45,7 +46,8 @@ def command(
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         numbers = None if pieces is None else pieces_of(owner, pieces)
-        mark = partial(mark_done, o.logbook, owner, operation.number, numbers, made=made)
+        when = made_time(o.build, made)
+        mark = partial(mark_done, o.logbook, owner, operation.number, numbers, made=when)
         try:
             outcome = mark(override=override or "")
         except OutOfOrder as problem:

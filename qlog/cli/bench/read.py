@@ -108,7 +108,7 @@ def command(
             temperature=_celsius(temperature),
             instrument_temperature=_celsius(instrument_temperature),
             hot=hot,
-            made=_time(made),
+            made=_time(o, made),
             note=note,
         )
         if dim is None or piece is None or value is None:
@@ -124,12 +124,12 @@ def _celsius(text: str | None) -> Decimal | None:
     return celsius(text)
 
 
-def _time(text: str | None) -> str | None:
+def _time(o: Opened, text: str | None) -> str | None:
     if text is None:
         return None
-    from qlog.intake.typed.times import checked_time
+    from qlog.cli.terminal.when import made_time
 
-    return checked_time(text)
+    return made_time(o.build, text)
 
 
 def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:

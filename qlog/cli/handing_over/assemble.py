@@ -40,12 +40,12 @@ def command(
       qlog assemble bright-1 foot-1 stem-2 cup-1 collar-3 -n "pressed, about 4 kN"
       qlog assemble bright-1 --size 176.03
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import AssemblyError, assemble_item, item_group, measure_item
     from qlog.intake.typed.places import instrument_of
-    from qlog.intake.typed.times import checked_time
 
-    time = None if made is None else checked_time(made)
     with opened(ctx) as o:
+        time = made_time(o.build, made)
         id, _ = item_group(o.build, item)
         if as_matched:
             from qlog.review.assemble import assemble

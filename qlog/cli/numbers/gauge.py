@@ -51,17 +51,17 @@ def check(
       qlog gauge check caliper 10 10.01
       qlog gauge check micrometer 0 0.000 0.001 -n "closed on itself"
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import count
     from qlog.intake.bench.gauge_checks import check_gauge
     from qlog.intake.typed.places import instrument_of
-    from qlog.intake.typed.times import checked_time
     from qlog.review.instrument.instrument_views import suspect_readings
 
     with opened(ctx) as o:
         used = instrument_of(o.build, instrument)
         checked = check_gauge(
             o.logbook, used, reference, readings, allowed=allowed, note=note,
-            made=None if made is None else checked_time(made),
+            made=made_time(o.build, made),
         )  # fmt: skip
         found = checked.found
         doubted = suspect_readings(o.logbook, used.id)

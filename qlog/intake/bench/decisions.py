@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.intake.bench.readings import instrument_for, make_reading, requirement_for, typed_value
-from qlog.intake.typed.times import checked_time
 from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Setup
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
@@ -46,7 +45,7 @@ def dispose(
                 "all the same"
             )
     fact = Disposition(part.id, piece, op, decision, why.strip())
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)
 
 
 def begin_setup(
@@ -61,7 +60,7 @@ def begin_setup(
 ) -> Appended[Setup]:
     """A new setup begins with this piece."""
     fact = Setup(part.id, op, piece, cause, note)
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)
 
 
 def remark(
@@ -77,7 +76,7 @@ def remark(
     if not text.strip():
         raise Problem("an empty note says nothing")
     fact = Note(part.id, op, piece, text.strip())
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)
 
 
 def logged_reading(
@@ -131,6 +130,6 @@ def correct_reading(
         fact,
         supersedes=old.id,
         reason=why,
-        made=None if made is None else checked_time(made),
+        made=made,
     )
     return old, new

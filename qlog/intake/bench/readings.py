@@ -154,17 +154,19 @@ def take_file(
     """
     from qlog.intake.bench.batch_so_far import BatchSoFar
     from qlog.intake.files.csv_files import TableError, read_table
+    from qlog.intake.typed.times import is_ahead
 
     try:
         table = read_table(path, build, part=part, op=op)
     except TableError as error:
         raise ReadingError(str(error)) from error
     if table.bad:
-        raise BadFile(path, [f"{path.name}:{b.line}: {_rest(str(b))}" for b in table.bad])
+        raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
     facts: list[Reading | Gap] = []
     made: list[str | None] = []
     against: list[str] = []
     warnings: list[str] = []
+    dated: set[int] = set()
     known: dict[str, BatchSoFar] = {}
     for row in table.rows:
         owner = build.part(row.part)
@@ -195,6 +197,9 @@ def take_file(
             for question in known[row.part].questions(fact, row.typed or Decimal(0)):
                 warnings.append(f"{path.name}:{row.line}: {as_warning(fact, question)}")
             known[row.part].add(fact)
+        if row.made is not None and row.line not in dated and is_ahead(row.made):
+            warnings.append(f"{path.name}:{row.line}: {row.made} has not come yet")
+        dated.add(row.line)
         facts.append(fact)
         made.append(row.made)
     if against:
@@ -221,8 +226,3 @@ def as_warning(reading: Reading, question: Question) -> str:
         f"{where}: {question.message} (if so: qlog correct {reading.part} {reading.op} "
         f"{reading.dimension} {reading.piece} {value} --why ...)"
     )
-
-
-def _rest(text: str) -> str:
-    """A bad line without its leading `line N:`, which the file name and number replace."""
-    return text.split(": ", 1)[1] if text.startswith("line ") else text

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from qlog.drawing.plan import Part
 from qlog.frozen import frozen
-from qlog.intake.typed.times import checked_time
 from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
@@ -83,7 +82,7 @@ def mark_done(
         )
     odd = set(late) | {p for owing in unread.values() for p in owing}
     facts = [Done(part.id, op, p, override.strip() if p in odd else "") for p in pieces]
-    entries = logbook.append_all(facts, made=None if made is None else checked_time(made))
+    entries = logbook.append_all(facts, made=made)
     return Marked(
         tuple(e.fact.piece for e in entries if e.new),
         tuple(e.fact.piece for e in entries if not e.new),
@@ -116,4 +115,4 @@ def start(
 ) -> Appended[Start]:
     """An operation is begun on the batch: photos taken from now on belong to it."""
     fact = Start(part.id, op, note)
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)

@@ -23,6 +23,7 @@ class Check(StrEnum):
 
     INCH = "inch or millimetre"
     SLIP = "decimal slip"
+    IMPOSSIBLE = "below zero"
     SWAP = "digits exchanged"
     TURN = "one turn out"
     OTHER = "wrong dimension"
@@ -30,6 +31,7 @@ class Check(StrEnum):
     BURR = "burr or dirt"
     WARM = "warm part"
     JAWS = "bore with caliper jaws"
+    STEP = "finer than the display"
     COARSE = "instrument too coarse"
     OPEN = "skipped operation"
     SEALED = "read too late"

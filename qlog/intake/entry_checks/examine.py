@@ -8,7 +8,9 @@ from qlog.intake.entry_checks import mistakes, setting
 from qlog.intake.entry_checks.context import Check, Context, Question, Scope
 from qlog.intake.typed.values import Typed
 
-_OF_THE_TEXT = (mistakes.inch, mistakes.slip, mistakes.turn, mistakes.swap)
+_OF_THE_TEXT = (
+    mistakes.inch, mistakes.slip, mistakes.turn, mistakes.swap, mistakes.impossible,
+)  # fmt: skip
 _OF_THE_VALUE = (mistakes.other_dimension, mistakes.direction, mistakes.burr)
 _SETTINGS = (setting.sealed, setting.skipped, setting.jaws, setting.coarse, setting.warm)
 
@@ -30,6 +32,9 @@ def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
         likeliest = _likeliest(typed, here, context)
         if likeliest is not None:
             found.append(likeliest)
+        finer = setting.finer_than_display(typed, context)
+        if finer is not None and finer.check not in context.asked:
+            found.append(finer)
     for check in _SETTINGS:
         question = check(context)
         if question is None or question.check in context.asked:

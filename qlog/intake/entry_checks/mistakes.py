@@ -12,6 +12,7 @@ from decimal import Decimal
 from itertools import pairwise
 from math import inf, log10
 
+from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Earlier, Question
@@ -27,6 +28,13 @@ NEAR_ENOUGH = Decimal("0.5")  # a corrected value may itself be out by this much
 LOG_BAND = 0.01  # decades, about 2.3 % (decimal slip)
 INCH_BAND = Decimal("0.02")  # of the nominal (inch and millimetre mixed)
 FAR = Decimal(3)  # one limit only: how often the limit, and how far from the batch's median
+
+_PLACES = (1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6)
+
+_NEVER_BELOW_ZERO = (
+    Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.CHAMFER, Kind.DEPTH, Kind.ROUGHNESS, Kind.THREAD,
+    Kind.GEOMETRY,
+)  # fmt: skip
 
 _OTHER_UNIT = {
     Unit.MM: Unit.INCH,
@@ -108,11 +116,17 @@ def inch(typed: Typed, value: Decimal, context: Context) -> Question | None:
 
 
 def slip(typed: Typed, value: Decimal, context: Context) -> Question | None:
-    """The decimal point one, two or three places out."""
+    """The decimal point up to six places out, or not typed at all (5010 for .5010).
+
+    A value of another magnitude than the drawing's is asked about even where the batch has such
+    values already: one slip that was let stand is no reason for the next.
+    """
     tolerance, centre = context.tolerance, context.centre
-    if tolerance is None or value == 0 or not _far(value, context, tolerance, ALONE_SLIP):
+    if tolerance is None or value == 0:
         return None
-    for places in (1, -1, 2, -2, 3, -3):
+    if not _far(value, context, tolerance, ALONE_SLIP) and not _other_magnitude(value, context):
+        return None
+    for places in _PLACES:
         meant = value.scaleb(-places)
         in_band = _decades(meant, centre) < LOG_BAND
         if in_band or _fits(meant, context, NEAR_ENOUGH * tolerance):
@@ -124,6 +138,30 @@ def slip(typed: Typed, value: Decimal, context: Context) -> Question | None:
                 _as_written(moved, typed.unit),
             )
     return None
+
+
+def _other_magnitude(value: Decimal, context: Context) -> bool:
+    """Whether a value is more than half a decade from where the drawing expects it, and out."""
+    tolerance, centre = context.tolerance, context.centre
+    if tolerance is None or not _two_sided(context) or not centre:
+        return False
+    far_out = context.outside_by(value) > ALONE_SLIP * tolerance
+    return far_out and 0.5 < _decades(value, centre) < inf
+
+
+def impossible(typed: Typed, value: Decimal, context: Context) -> Question | None:
+    """A size, radius, length, roughness or runout below zero, where the drawing has none such."""
+    lower, nominal = context.limits.lower, context.callout.nominal
+    if value >= 0 or context.callout.kind not in _NEVER_BELOW_ZERO:
+        return None
+    if (lower is not None and lower < 0) or (nominal is not None and nominal < 0):
+        return None
+    return Question(
+        Check.IMPOSSIBLE,
+        f"{shown(typed.value)}? a {context.callout.kind.value} is never below zero",
+        -value,
+        _as_written(-typed.value, typed.unit),
+    )
 
 
 def _decades(value: Decimal, centre: Decimal | None) -> float:

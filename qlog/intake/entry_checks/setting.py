@@ -10,6 +10,7 @@ from decimal import Decimal
 from qlog.drawing.units import Unit, convert
 from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Question, Scope
 from qlog.intake.entry_checks.mistakes import shown
+from qlog.intake.typed.values import Typed
 
 _HOT = Decimal(30)  # kelvin above 20 °C of a piece straight off the machine; common practice
 _JAW_FLAT = Decimal("0.5")  # mm, flat of a caliper's inside jaws and the gap between; typical
@@ -59,6 +60,26 @@ def jaws(context: Context) -> Question | None:
         Check.JAWS,
         f"caliper jaws read a bore about {_small(low)} {context.callout.unit.symbol} low: "
         "pin, plug or bore gauge?",
+        scope=Scope.DIMENSION,
+    )
+
+
+def finer_than_display(typed: Typed, context: Context) -> Question | None:
+    """A reading with a digit that the instrument cannot show: a slip, or another instrument.
+
+    A fraction or an angle in minutes has no such digits, nor has a value in another unit.
+    """
+    instrument = context.instrument
+    step = None if instrument is None else instrument.step
+    if instrument is None or not step or instrument.unit is not typed.unit:
+        return None
+    if any(sign in typed.text for sign in "/'°") or typed.value % step == 0:
+        return None
+    unit = instrument.unit.symbol
+    return Question(
+        Check.STEP,
+        f"{instrument.name} shows steps of {shown(step)} {unit}, and {shown(typed.value)} lies "
+        "between two: a digit too many, or another instrument?",
         scope=Scope.DIMENSION,
     )
 

@@ -16,13 +16,14 @@ import io
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit
+from qlog.intake.typed.temperatures import celsius
+from qlog.intake.typed.times import moment
 from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_unit, parse_value
 
 _LARGEST = 20_000_000  # bytes; a set of a few hundred readings has some 20 kB
@@ -94,7 +95,7 @@ class BadLine:
     accepted: str
 
     def __str__(self) -> str:
-        return f"line {self.line}: {self.text!r}: {self.what}; {self.accepted}"
+        return f"{self.text!r}: {self.what}; {self.accepted}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -387,39 +388,18 @@ class _Reader:
     def _made(self, text: str) -> str | None:
         if not text:
             return None
-        dotted = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ T,]+(\d{1,2}:\d{2}.*))?", text)
-        iso = text
-        if dotted:  # day first wherever dates are written with points
-            day, month, year, time = dotted.groups()
-            iso = f"{year}-{int(month):02}-{int(day):02}" + (f"T{time:0>5}" if time else "")
         try:
-            when = datetime.fromisoformat(iso)
-            if when.tzinfo is None and self.known.timezone:
-                from zoneinfo import ZoneInfo
-
-                when = when.replace(tzinfo=ZoneInfo(self.known.timezone))
-            elif when.tzinfo is None:
-                when = when.astimezone()
-        except (ValueError, OverflowError, OSError):  # the last two: years no clock can hold
-            raise _Bad(
-                text, "no date that is certain", "write 2026-03-14 or 2026-03-14 18:20"
-            ) from None
-        return when.isoformat()
+            found = moment(text, self.known.timezone)
+        except TypedError as error:
+            raise _Bad(text, error.what, error.accepted) from None
+        return found.iso
 
     @staticmethod
     def _temperature(text: str) -> Decimal | None:
-        if not text:
-            return None
-        number = re.sub(r"\s*(°\s*C|C|deg\s*C)$", "", text, flags=re.IGNORECASE)
         try:
-            value = parse_value(number, Unit.NONE, Decimal(20)).value
+            return celsius(text) if text else None
         except TypedError as error:
-            raise _Bad(
-                text, "no temperature in degrees Celsius", "write for example 21.5"
-            ) from error
-        if not -60 <= value <= 400:
-            raise _Bad(text, "no temperature of a workpiece", "write it in degrees Celsius")
-        return value
+            raise _Bad(text, error.what, error.accepted) from None
 
     def _take(self, line: int, place: _Place, piece: int, cell: str, unit: str, row: Row) -> None:
         """Read one value cell into the rows, `row` carrying what the line says besides."""
