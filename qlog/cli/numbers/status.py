@@ -11,7 +11,8 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from qlog.review.picture import CellView, Finding, PartView, Picture, PieceView
+    from qlog.review.picture import PartView, Picture
+    from qlog.review.views import CellView, Finding, PieceView
 
 LEGEND = "x done and read   r reading missing   ! out   . not yet   - not for this piece"
 

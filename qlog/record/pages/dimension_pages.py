@@ -23,16 +23,9 @@ from qlog.record.pages.wording import (
     worst,
 )
 from qlog.review.instrument.judging import ZERO_BASED
-from qlog.review.picture import (
-    Correction,
-    PartView,
-    PieceView,
-    ReadingView,
-    SeriesView,
-    Slot,
-    SlotView,
-    Standing,
-)
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView
+from qlog.review.views import Correction, PieceView, ReadingView, Slot, SlotView, Standing
 from qlog.study.batch.intervals import Interval
 from qlog.words import Words
 

@@ -23,10 +23,8 @@ from qlog.record.pages.phrases import Phrase, phrases
 from qlog.record.pages.wording import (
     with_unit,
 )
-from qlog.review.picture import (
-    Picture,
-    Weight,
-)
+from qlog.review.picture import Picture
+from qlog.review.views import Weight
 from qlog.words import Words
 
 

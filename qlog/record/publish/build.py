@@ -16,7 +16,8 @@ from qlog.record.pages import gallery, keepsake, maker, recipient
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
-from qlog.review.picture import PhotoView, Picture
+from qlog.review.picture import Picture
+from qlog.review.views import PhotoView
 from qlog.words import Words, load
 
 Edition = Literal["maker", "recipient"]

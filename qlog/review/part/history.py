@@ -9,9 +9,8 @@ from qlog.drawing.plan import Build, Part
 from qlog.logbook.facts import Assembly, Done, Gap, Shipment
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.part.decided import decision_on
-from qlog.review.picture import PieceView, Standing
 from qlog.review.times import moment
+from qlog.review.views import PieceView, Standing
 
 _DECIDED = {"scrap": "scrapped", "rework": "to be reworked", "use as is": "used as is"}
 
@@ -90,7 +89,7 @@ def history_of(build: Build, logbook: Logbook, part: Part, number: int) -> Histo
         piece.name,
         _state(piece),
         tuple(events),
-        bad and not decision_on(piece),
+        bad and not piece.decision,
     )
 
 
