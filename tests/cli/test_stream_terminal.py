@@ -47,6 +47,7 @@ def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
         assert "!! out high" in shown and "0.008 beyond 22.05" in shown
         t.answer("22.02\n", "no word on drift before the 5th reading")
+        t.expect("cup-4 bore mm> ")
         t.answer("22.0x\b22\n", "with Enter> ")
         t.answer("22.033\n", "nothing is left to read, '22.033' was not entered")
         t.expect("with Enter> ")

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     "--instrument-temperature", metavar="C", help="Of the instrument, if not the piece's."
 )
 @click.option("--hot", is_flag=True, help="The piece comes straight off the machine.")
+@click.option("--again", is_flag=True, help="Read again what was read: both readings stay.")
 @click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
 @click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
@@ -55,6 +56,7 @@ def command(
     temperature: str | None,
     instrument_temperature: str | None,
     hot: bool,
+    again: bool,
     strict: bool,
     made: str | None,
     note: str,
@@ -79,7 +81,7 @@ def command(
     with opened(ctx) as o:
         if csv_file is not None:
             said = (temperature, instrument_temperature, made)
-            if by_piece or hot or any(word is not None for word in said):
+            if by_piece or hot or again or any(word is not None for word in said):
                 raise click.UsageError(
                     "a file says in its own columns when and how warm; only PART, OP, -i, --note "
                     "and --strict go with --csv"
@@ -110,6 +112,7 @@ def command(
             hot=hot,
             made=_time(o, made),
             note=note,
+            again=again,
         )
         if dim is None or piece is None or value is None:
             return _stream(stream, strict)
@@ -168,7 +171,8 @@ def _file(
     note: str,
     strict: bool,
 ) -> int:
-    from qlog.intake.bench.readings import requirement_for, take_file
+    from qlog.intake.bench.readings import requirement_for
+    from qlog.intake.files.take import take_file
     from qlog.intake.typed.places import op_of, part_of
 
     owner = None if part is None else part_of(o.build, part)

@@ -107,23 +107,33 @@ def correct_reading(
     why: str,
     *,
     made: str | None = None,
+    instrument: str | None = None,
+    temperature: Decimal | None = None,
+    instrument_temperature: Decimal | None = None,
 ) -> tuple[Entry[Reading], Appended[Reading]]:
-    """Supersede a reading; answers the old entry and the new one. Raises Problem."""
+    """Supersede a reading; answers the old entry and the new one. Raises Problem.
+
+    Instrument and temperatures (degrees Celsius) stay as they were where none is given.
+    """
     old = logged_reading(logbook, part, op, dimension, piece)
     if not why.strip():
         raise Problem("a correction needs a reason: --why ...")
     callout = requirement_for(part, dimension, op)
-    instrument = instrument_for(build, dimension, old.fact.instrument)
+    used = instrument_for(build, dimension, instrument or old.fact.instrument)
     fact = make_reading(
         part,
         op,
         dimension,
         piece,
-        typed_value(callout, instrument, text),
+        typed_value(callout, used, text),
         text=text,
-        instrument=instrument,
-        temperature=_decimal(old.fact.temperature),
-        instrument_temperature=_decimal(old.fact.instrument_temperature),
+        instrument=used,
+        temperature=_decimal(old.fact.temperature) if temperature is None else temperature,
+        instrument_temperature=(
+            _decimal(old.fact.instrument_temperature)
+            if instrument_temperature is None
+            else instrument_temperature
+        ),
         note=old.fact.note,
     )
     new = logbook.append(
