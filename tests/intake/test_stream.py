@@ -8,12 +8,12 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.intake.bench.batch_so_far import BatchSoFar
-from qlog.intake.bench.decisions import begin_setup
+from qlog.intake.bench.decisions import begin_setup, dispose
 from qlog.intake.bench.stream import Stream
 from qlog.intake.entry_checks import Check
 from qlog.logbook.facts import Done, Gap, Reading
 from qlog.logbook.part_log import PartLog
-from qlog.logbook.store import Logbook
+from qlog.logbook.store import Conflict, Logbook
 from tests.conftest import SMALL_PLAN
 
 
@@ -140,6 +140,57 @@ def test_what_is_put_off_comes_up_in_the_next_sitting(build: Build, logbook: Log
     assert second is not None and second.piece == 2
     again = Stream(build, logbook, part, 20, dimensions=[part.dimension("bore")]).next()
     assert again is not None and again.piece == 1
+
+
+def enter(stream: Stream, piece: int, text: str) -> None:
+    ask = stream.place(stream.part.dimension("bore"), piece)
+    stream.enter(stream.propose(ask, text))
+
+
+def live(logbook: Logbook) -> list[tuple[int, str, str | None]]:
+    return [(e.fact.piece, e.fact.typed, e.fact.instrument) for e in logbook.live(Reading)]
+
+
+def test_a_second_instrument_stands_beside_the_first(build: Build, logbook: Logbook) -> None:
+    part = build.part("cup")
+    enter(Stream(build, logbook, part, 20, instrument="caliper"), 1, "22.03")
+    enter(Stream(build, logbook, part, 20, instrument="micrometer"), 1, "22.034")
+    assert live(logbook) == [(1, "22.03", "caliper"), (1, "22.034", "micrometer")]
+    with pytest.raises(Conflict):  # the same instrument again, and another value
+        enter(Stream(build, logbook, part, 20, instrument="micrometer"), 1, "22.036")
+
+
+def test_read_again_later_both_stay(build: Build, logbook: Logbook) -> None:
+    part = build.part("cup")
+    bores = [part.dimension("bore")]
+    enter(Stream(build, logbook, part, 20), 1, "22.03")
+    enter(Stream(build, logbook, part, 20), 3, "22.04")
+    again = Stream(build, logbook, part, 20, dimensions=bores, again=True)
+    assert [a.piece for a in again.places()] == [1, 3]
+    enter(again, 1, "22.031")
+    assert [a.piece for a in again.places()] == [3]
+    assert [v for _, v, _ in live(logbook)] == ["22.04", "22.031"]
+    assert [e.reason for e in logbook.history(Reading) if e.supersedes] == ["read again"]
+    again.undo()
+    assert [a.piece for a in again.places()] == [1, 3]
+
+
+def test_rework_asks_again_for_what_was_cut_and_closes_by_it(
+    build: Build, logbook: Logbook
+) -> None:
+    part = build.part("cup")
+    for instrument, value in (("caliper", "21.95"), ("micrometer", "21.951")):
+        enter(Stream(build, logbook, part, 20, instrument=instrument), 2, value)
+    dispose(logbook, part, 2, "rework", "too small", op=20)
+    stream = Stream(build, logbook, part, 20, dimensions=[part.dimension("bore")])
+    assert 2 in [a.piece for a in stream.places()]
+    enter(stream, 2, "22.01")
+    assert 2 not in [a.piece for a in stream.places()]
+    assert [v for p, v, _ in live(logbook) if p == 2] == ["22.01"]
+    assert not PartLog.read(logbook, part).in_rework(2)
+    stream.undo()  # what was read before the cut does not come back
+    assert [v for p, v, _ in live(logbook) if p == 2] == []
+    assert 2 in [a.piece for a in stream.places()]
 
 
 def test_together_is_all_or_nothing(build: Build, logbook: Logbook) -> None:
