@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from qlog.drawing.plan import Part
-from qlog.logbook.facts import Entry, Fact, Reading
+from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.part_log import KINDS, PartLog
 from qlog.logbook.store import Logbook
 
@@ -30,6 +30,16 @@ class BuildLog:
         self._every: dict[type[Fact], list[Entry[Any]]] = {}
         self._by_part: dict[type[Fact], dict[str, list[Entry[Any]]]] = {}
 
+    @property
+    def count(self) -> int:
+        """How many entries the logbook holds, of all kinds, superseded ones included."""
+        return self._logbook.count()
+
+    @property
+    def revisions(self) -> list[tuple[str, str, str]]:
+        """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
+        return self._logbook.revisions()
+
     def history(self, kind: type[F]) -> Sequence[Entry[F]]:
         """All entries of a kind, replaced ones included, in order of entry."""
         found = self._every.get(kind)
@@ -48,10 +58,6 @@ class BuildLog:
         """What is logged of one part."""
         entries = [e for kind in KINDS for e in self._of_parts(kind).get(part.id, ())]
         return PartLog(part, entries, self._last)
-
-    def readings(self) -> list[Entry[Reading]]:
-        """The live readings of all parts, those that the plan has no longer included."""
-        return self.live(Reading)
 
     def _of_parts(self, kind: type[Fact]) -> dict[str, list[Entry[Any]]]:
         found = self._by_part.get(kind)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build
-from qlog.logbook.build_log import BuildLog, Naming
+from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     Assembly,
     Clock,
@@ -17,6 +17,7 @@ from qlog.logbook.facts import (
     ItemSize,
     Photo,
     Placement,
+    Reading,
     Shipment,
     Start,
     Trial,
@@ -43,30 +44,22 @@ if TYPE_CHECKING:
     from qlog.review.part.deviations import DeviationView
     from qlog.study.matching.match import Matching
 
-#: Seconds that the choice of pieces for all items may take.
-MATCHING = 20.0
-
 
 def assemble(
-    build: Build,
-    logbook: Logbook,
-    *,
-    studied: bool = True,
-    mated: bool = False,
-    naming: Naming | None = None,
+    build: Build, log: Logbook | BuildLog, *, studied: bool = True, mated: bool = False
 ) -> Picture:
     """The whole picture, from the plan in force and every entry of the logbook.
 
     Without `studied` the series carry no drift, forecast and charts, which take the longest;
-    with `mated` there are joints, stacks and the choice of pieces for the items. `naming` says
-    what is called otherwise by now. Only reads.
+    with `mated` there are joints, stacks and the choice of pieces for the items. Only reads; a
+    `BuildLog` is given where more than the picture is made of it.
     """
-    log = BuildLog(logbook, naming)
-    readings, checks = log.readings(), log.live(GaugeCheck)
+    log = log if isinstance(log, BuildLog) else BuildLog(log)
+    readings, checks = log.live(Reading), log.live(GaugeCheck)
     suspect = suspects(readings, checks)
     studies = studies_of(build, log.live(Trial))
     experience = Experience(checks, studies)
-    revisions = Revisions(build, logbook)
+    revisions = Revisions(build, log)
     judge = Judge(build, revisions, experience)
     photos = photo_views(build, log.history(Photo), log.live(Placement), log.live(Clock))
     logs = [log.part(part) for part in build.parts]
@@ -105,7 +98,7 @@ def assemble(
         clocks=tuple(log.live(Clock)),
         first=min(times, key=moment, default=None),
         last=max(times, key=moment, default=None),
-        entries=logbook.count(),
+        entries=log.count,
         revisions=len(revisions),
         experience=experience,
         deviations=_deviations(batches) if studied else (),
@@ -148,7 +141,7 @@ def _mating(
     matching, findings = None, []
     if build.groups:
         try:
-            matching = match_items(build, batches, items, seconds=MATCHING)
+            matching = match_items(build, batches, items)
         except Problem as problem:
             said, _, remedy = str(problem).rpartition("; ")
             findings.append(Finding(Weight.WARN, "matching", "", None, None, None, said, remedy))

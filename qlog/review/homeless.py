@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from qlog.counting import count, pieces
 from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
@@ -60,19 +61,47 @@ class Homeless:
     name: str  # of what is gone: "bore", "30", "cup", "bright-3"
     entries: tuple[Entry[Any], ...]
 
+    def of_piece(self, part: str, piece: int) -> tuple[Entry[Any], ...]:
+        """Those of one piece."""
+        return tuple(
+            e
+            for e in self.entries
+            if getattr(e.fact, "part", None) == part and getattr(e.fact, "piece", None) == piece
+        )
+
+    @property
+    def line(self) -> str:
+        """How many there are and what they name, with the pieces whose readings are among them."""
+        what = f"{self.gone.value} {self.name}"
+        if self.gone in (Gone.OPERATION, Gone.DIMENSION):
+            at = "" if self.op is None or self.gone is Gone.OPERATION else f" after op {self.op}"
+            what = f"{self.gone.value} {self.name} of {self.part}{at}"
+        said = f"{count(len(self.entries), 'entry names', 'entries name')} {what}"
+        read = self.readings
+        if not read:
+            return said
+        of = sorted({(e.fact.part, e.fact.piece) for e in read})
+        named = ", ".join(
+            pieces(part, [n for p, n in of if p == part]) for part in sorted({p for p, _ in of})
+        )
+        return f"{said}, {count(len(read), 'reading', 'readings')} without a home ({named})"
+
     @property
     def readings(self) -> tuple[Entry[Reading], ...]:
         """The readings among them."""
         return tuple(e for e in self.entries if isinstance(e.fact, Reading))
 
 
-def homeless(build: Build, log: BuildLog, parts: Iterable[PartLog]) -> tuple[Homeless, ...]:
+def homeless(
+    build: Build, log: BuildLog, parts: Iterable[PartLog] | None = None
+) -> tuple[Homeless, ...]:
     """Live entries that name what the plan has not, by what that is.
 
-    `parts` are the logs of the plan's parts: a piece beyond the planned ones has a home as soon as
-    something was done, read or decided on it.
+    `parts` are the logs of the plan's parts, where they were read already: a piece beyond the
+    planned ones has a home as soon as something was done, read or decided on it.
     """
-    home = _Plan(build, {p.part.id: frozenset(p.pieces) for p in parts})
+    logs = [log.part(part) for part in build.parts] if parts is None else parts
+    home = _Plan(build, {p.part.id: frozenset(p.pieces) for p in logs})
     found: dict[tuple[Gone, str, int | None, str], list[Entry[Any]]] = {}
     for kind in _KINDS:
         known: dict[tuple[object, ...], tuple[Gone, str, int | None, str] | None] = {}
@@ -139,3 +168,9 @@ class _Plan:
         """Whether the place of a gap is shown: it is one that is to be read."""
         wanted = self._dimensions[gap.part][gap.dimension].requirements
         return any(r.op == gap.op for r in wanted)
+
+
+def hanging(old: Build, new: Build, log: BuildLog) -> tuple[Homeless, ...]:
+    """What would lose its home when the plan becomes the new one."""
+    known = {(h.gone, h.part, h.op, h.name) for h in homeless(old, log)}
+    return tuple(h for h in homeless(new, log) if (h.gone, h.part, h.op, h.name) not in known)

@@ -13,6 +13,7 @@ from enum import StrEnum
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Operation
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment
+from qlog.review.cautions.caution import Caution
 from qlog.study.conformity.verdict import Judgement, Verdict
 
 
@@ -104,6 +105,12 @@ class ReadingView:
     def limits(self) -> Limits | None:
         """The limits that it was judged by, in today's unit; None for a check."""
         return None if self.judgement is None else self.judgement.limits
+
+    @property
+    def unguarded(self) -> bool:
+        """Whether the guarded rule was asked for and nothing is known to guard with."""
+        judged = self.judgement
+        return judged is not None and judged.rule is not judged.rule_used
 
     @property
     def word(self) -> str:
@@ -212,7 +219,7 @@ class OpView:
     last: str | None
     photos: tuple[PhotoView, ...]
     photos_missing: int
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     notes: tuple[Entry[Note], ...]
     shipments: tuple[Entry[Shipment], ...] = ()
 

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
 
 @click.command("match")
-@click.option("--seconds", default=15.0, show_default=True, help="Longest time to search.")
 @click.option(
     "--with",
     "taken",
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
-def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json: bool) -> int:
+def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     """Choose the pieces of every item: fits first, then items as alike as can be.
 
     What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. Pieces
@@ -49,7 +48,7 @@ def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
     wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
     left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
-    found = match_items(o.build, picture.parts, picture.items, taken=wanted, seconds=seconds)
+    found = match_items(o.build, picture.parts, picture.items, taken=wanted)
     silent = unheard(o.build, picture.parts)
     if as_json:
         json.dump(
@@ -98,7 +97,9 @@ def _print(found: Matching) -> None:
         )
     print_table(("item", "pieces", *joints, *stacks, ""), rows, keep=(0, *range(2, 99)))
     c, before = found.joints, found.making_order
-    proven = "no choice has better fits" if found.joints_proven else "the search ran out of time"
+    proven = (
+        "no choice has better fits" if found.joints_proven else "more steps might find better ones"
+    )
     click.echo(
         f"  joints: {c.inside} in, {c.not_proven} not proven, {c.out} out ({proven}); in making "
         f"order {before.inside} in, {before.not_proven} not proven, {before.out} out"

@@ -130,6 +130,7 @@ def pages(
             {
                 **common,
                 "missing": tuple(f for f in findings if f.kind in MISSING),
+                "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
                 "unplaced": gallery.of(picture.unplaced),
                 "lost": [
                     (p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost

@@ -13,6 +13,7 @@ from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
 from qlog.record.pages.wording import fixed, with_unit
+from qlog.review.cautions.sentences import said
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
@@ -50,6 +51,7 @@ class PartSheet:
     counts: str
     facts: tuple[Fact, ...]
     op_lines: Mapping[int, str]
+    cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
     finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
 
@@ -117,6 +119,7 @@ def part_sheet(
         ),
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
+        cautions={op.operation.number: said(op.cautions, words.language) for op in view.ops},
         next=_next(view, picture, words),
         finishes={
             op.operation.number: _finishes(view, op, words)

@@ -216,7 +216,6 @@ def match_items(
     items: Sequence[ItemView],
     *,
     taken: Collection[tuple[str, int]] = (),
-    seconds: float = 15.0,
 ) -> Matching:
     """Choose the pieces of the whole set, with what is assembled already left as it is.
 
@@ -272,7 +271,6 @@ def match_items(
             fixed=_fixed(build, items),
             rule=build.rule,
             conformance=build.conformance,
-            seconds=seconds,
         )
     except ValueError as error:
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error

@@ -83,6 +83,14 @@ class Series:
         return tuple(s.piece for s in self.slots if s.owed and s.piece not in self.unmatched)
 
     @property
+    def counted_with_summary(self) -> ByLimits:
+        """The readings that `summary` is of: judged by today's limits, or by the last ones.
+
+        Raises IndexError when nothing numeric was read.
+        """
+        return self.under_present_limits or self.by_limits[-1]
+
+    @property
     def under_present_limits(self) -> ByLimits | None:
         """What was judged by today's limits."""
         return next((b for b in self.by_limits if b.limits == self.limits), None)
