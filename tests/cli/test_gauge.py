@@ -152,7 +152,7 @@ def test_a_slip_in_a_check_is_asked_about_before_it_puts_readings_in_doubt(run: 
     ran = run("gauge", "check", "caliper", "10", "100.1")
     assert "?? caliper on 10 100.1: 10.01? the decimal point would be one place out" in ran.err
     ran = run("gauge", "check", "caliper", "0.5", "12.701")  # a block of 0.5 in
-    assert "the reference in in? write 0.5 in" in ran.err
+    assert "the reference in inch? write 0.5 in" in ran.err
     ran = run("gauge", "check", "caliper", "10", "10.06")  # a check that has really failed
     assert (ran.status, ran.err) == (1, "")
 

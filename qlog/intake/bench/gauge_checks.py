@@ -105,18 +105,13 @@ def check_question(
     )
     value = typed.to(unit)
     asked = of_the_number(typed, value, Context(callout=known, instrument=instrument))
-    if asked:
+    if asked and not asked[0].once:
         return asked[0]
-    other = {Unit.MM: Unit.INCH, Unit.INCH: Unit.MM}.get(unit)
-    if other is None or abs(value - true) <= limit:
-        return None
-    meant = convert(true, other, unit)
-    if abs(value - meant) > max(limit, meant / 50):
-        return None
-    return Question(
-        Check.INCH,
-        f"the reference in {other.symbol}? write {reference} {other.value}",
-    )
+    for other, word in ((Unit.INCH, "inch"), (Unit.MM, "mm")):
+        meant = convert(true, other, unit) if unit in (Unit.MM, Unit.INCH) else true
+        if meant != true and abs(value - meant) <= max(limit, abs(meant) / 50):
+            return Question(Check.INCH, f"the reference in {word}? write {reference} {other.value}")
+    return asked[0] if asked else None
 
 
 def trial_question(instrument: Instrument, dimension: Dimension, text: str) -> Question | None:
