@@ -234,6 +234,13 @@ def test_a_dimension_before_a_later_finish_is_read_after_the_op_that_is_named(re
     assert [r.op for r in table.rows] == [20, 30]
 
 
+def test_no_column_of_another_operation_is_filed_under_the_one_asked_for(read: Read) -> None:
+    assert read("piece,rim,finish\n1,40.1,0.7\n", part="cup", op=30).bad == ()
+    bad = only_bad(read("piece,rim,bore\n1,40.1,8.01\n", part="cup", op=30))
+    assert bad.what == "bore is read after op 20, and op 30 was asked for"
+    assert only_bad(read("dimension,piece,value\nbore,1,8.01\n", part="cup", op=30)).text == "bore"
+
+
 def test_bad_headings_are_listed_with_the_nearest_name(read: Read) -> None:
     table = read("piece,bore,hieght,,bore\n1,8.0,30,,8.0\n", part="cup")
     assert [(b.line, b.text) for b in table.bad] == [(1, "hieght"), (1, ""), (1, "bore")]

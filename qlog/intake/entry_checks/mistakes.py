@@ -59,12 +59,6 @@ _ADDING = (
 )  # fmt: skip
 
 
-def shown(value: Decimal) -> str:
-    """A value as a person writes it: no exponent, no zeros behind those that say something."""
-    text = f"{value:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
 def _as_written(value: Decimal, unit: Unit) -> str:
     """The text that enters a value in `unit`, the unit written where it is a length."""
     return f"{value:f} {unit.value}" if unit in LENGTHS else f"{value:f}"
@@ -97,6 +91,7 @@ def _far(value: Decimal, context: Context, tolerance: Decimal, factor: Decimal) 
 
 def inch(typed: Typed, value: Decimal, context: Context) -> Question | None:
     """Inch typed for millimetre or the other way round: calipers send no unit."""
+    shown = context.shown
     other, tolerance = _OTHER_UNIT.get(typed.unit), context.tolerance
     if other is None or tolerance is None or context.callout.unit not in LENGTHS:
         return None
@@ -133,7 +128,7 @@ def slip(typed: Typed, value: Decimal, context: Context) -> Question | None:
             moved = typed.value.scaleb(-places)
             return Question(
                 Check.SLIP,
-                f"{shown(meant)}? the decimal point would be {_places(places)} out",
+                f"{context.shown(meant)}? the decimal point would be {_places(places)} out",
                 meant,
                 _as_written(moved, typed.unit),
             )
@@ -158,7 +153,7 @@ def impossible(typed: Typed, value: Decimal, context: Context) -> Question | Non
         return None
     return Question(
         Check.IMPOSSIBLE,
-        f"{shown(typed.value)}? a {context.callout.kind.value} is never below zero",
+        f"{context.shown(typed.value)}? a {context.callout.kind.value} is never below zero",
         -value,
         _as_written(-typed.value, typed.unit),
     )
@@ -193,7 +188,7 @@ def swap(typed: Typed, value: Decimal, context: Context) -> Question | None:
         return None
     return Question(
         Check.SWAP,
-        f"{shown(best[2])}? two digits exchanged",
+        f"{context.shown(best[2])}? two digits exchanged",
         best[1],
         _as_written(best[2], typed.unit),
     )
@@ -240,9 +235,9 @@ def turn(typed: Typed, value: Decimal, context: Context) -> Question | None:
     meant = value - turns * pitch_here
     return Question(
         Check.TURN,
-        f"one turn out? {shown(meant)} would fit; check with a coarser instrument",
+        f"one turn out? {context.shown(meant)} would fit; check with a coarser instrument",
         meant,
-        _as_written(meant_typed, typed.unit),
+        _as_written(context.short(meant_typed, typed.unit), typed.unit),
     )
 
 
@@ -281,6 +276,7 @@ def direction(value: Decimal, context: Context) -> Question | None:
     coating the other way round. More than both instruments' errors together, in quadrature, is
     asked about. Depths are left alone: facing shortens them, deepening lengthens them.
     """
+    shown = context.shown
     if context.measures not in ("outside", "inside", "length") or not context.earlier:
         return None
     before = context.earlier[-1]
@@ -301,8 +297,13 @@ def direction(value: Decimal, context: Context) -> Question | None:
     return Question(
         Check.DIRECTION,
         f"{doing} cannot make it {'smaller' if grows else 'larger'}: {shown(before.value)} after "
-        f"op {before.op}, now {shown(value)} ({change:+f} {unit}); clean, and read again?",
+        f"op {before.op}, now {shown(value)} ({_signed(change, context)} {unit}); clean, and read "
+        "again?",
     )
+
+
+def _signed(change: Decimal, context: Context) -> str:
+    return f"{context.short(change):+f}"
 
 
 def _sense(before: Earlier) -> int:
@@ -325,6 +326,7 @@ def burr(value: Decimal, context: Context) -> Question | None:
     steps. Burrs and dirt make outside sizes and lengths large and bores small; a depth either way
     (a burr at the rim, a chip on the floor). Without a side, as on an angle, nothing is asked.
     """
+    shown = context.shown
     tolerance = context.tolerance
     side = {"outside": 1, "length": 1, "inside": -1, "depth": 0}.get(context.measures)
     if not context.last or tolerance is None or side is None or not _two_sided(context):

@@ -364,7 +364,10 @@ class _Reader:
         ids = [i.id for i in self.known.instruments]
         raise _Bad(text, "no instrument of this build", _nearest(text, ids))
 
-    def _place(self, part: Part, op: int | None, dimension: Dimension, text: str) -> _Place:
+    def _place(
+        self, part: Part, op: int | None, dimension: Dimension, text: str, *, named: bool = False
+    ) -> _Place:
+        """Where a reading belongs; `named` says that its own line names the operation."""
         if op is None:
             if len(dimension.requirements) > 1:
                 raise _Bad(
@@ -374,6 +377,13 @@ class _Reader:
                     + ", ".join(str(r.op) for r in dimension.requirements),
                 )
             op = dimension.op
+        elif not named and dimension not in part.read_after(op):
+            own = ", ".join(str(r.op) for r in dimension.requirements)
+            raise _Bad(
+                text,
+                f"{dimension.id} is read after op {own}, and op {op} was asked for",
+                f"leave the op out, or give a file of op {op} only",
+            )
         requirement = dimension.requirement_at(op)
         if requirement is None:
             raise _Bad(
@@ -557,7 +567,8 @@ class _Reader:
         name = fields.get("dimension", "")
         if not name:
             raise _Bad("", "no dimension named", _nearest("", [d.id for d in part.dimensions]))
-        place = self._place(part, op, self._dimension(name, part), name)
+        named = bool(fields.get("op"))
+        place = self._place(part, op, self._dimension(name, part), name, named=named)
         if not fields.get("piece"):
             raise _Bad("", "no piece named", f"write {part.id}-3 or 3")
         piece = self._piece(fields["piece"], part)
