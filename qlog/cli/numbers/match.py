@@ -40,7 +40,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import barred, match_items, unheard
+    from qlog.review.items.mating import barred, match_items, not_measured
 
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook, studied=False)
@@ -49,13 +49,13 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
     left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
     found = match_items(o.build, picture.parts, picture.items, taken=wanted)
-    silent = unheard(o.build, picture.parts)
+    silent = not_measured(o.build, picture.parts)
     if as_json:
         json.dump(
             {
                 **_json(found),
                 "left_out": [{"piece": b.id, "why": why_barred(b), "item": b.item} for b in left],
-                "unheard": list(silent),
+                "not_used": list(silent),
             },
             sys.stdout,
             indent=2,
@@ -64,13 +64,15 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
         click.echo()
     else:
         _print(found)
+        from qlog.cli.terminal.say import words_for
+
         for one in left:
             click.echo(f"  !! {said_of(one)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
             click.echo(f"  ?? {id} had no say: not all of its dimensions have been read")
-        click.echo(f"  verdicts by the {rule_of(o.build)}")
+        click.echo(f"  verdicts by the {rule_of(o.build, words_for(o.build))}")
     return int(bool(found.shortages or found.joints.out or silent or left))
 
 

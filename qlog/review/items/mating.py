@@ -298,8 +298,8 @@ def barred(build: Build, parts: Sequence[Batch]) -> tuple[Barred, ...]:
     return tuple(found)
 
 
-def unheard(build: Build, parts: Sequence[Batch]) -> tuple[str, ...]:
-    """Joints and stacks with a dimension that nobody has read: they had no say in a match."""
+def not_measured(build: Build, parts: Sequence[Batch]) -> tuple[str, ...]:
+    """Joints and stacks with a dimension that nobody has read: no match can use them."""
     wanted: list[tuple[str, tuple[Feature, ...], Unit]] = [
         (j.id, (j.inside, j.outside), j.clearance.unit) for j in build.joints
     ]

@@ -71,7 +71,7 @@ def batch_of(
         part=part,
         pieces=pieces,
         ops=_ops(build, log, standings, photos),
-        series=_studied(series, log.scrapped) if studied else tuple(_view(s) for s in series),
+        series=_studied(series) if studied else tuple(_view(s) for s in series),
         photos=tuple(photos),
         live=live,
         scrapped=len(standings) - live,
@@ -87,12 +87,10 @@ def batch_of(
     )
 
 
-def _studied(series: Sequence[Series], scrapped: Collection[int]) -> tuple[SeriesView, ...]:
+def _studied(series: Sequence[Series]) -> tuple[SeriesView, ...]:
     from qlog.review.part.series_study import study_series
 
-    return tuple(
-        _view(s, study_series(s, series, scrapped) if s.readings else None) for s in series
-    )
+    return tuple(_view(s, study_series(s) if s.readings else None) for s in series)
 
 
 def _view(series: Series, study: SeriesStudy | None = None) -> SeriesView:
