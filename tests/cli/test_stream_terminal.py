@@ -118,6 +118,7 @@ def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
         t.answer("y", "22.03 mm  ok good")
         t.expect("cup-2 bore mm> ")
         t.answer("0.867\n", "? inch? 0.867 in would be 22.0218 mm")
+        t.expect("d drop it> ")
         t.answer("k", "!! out low")
         t.expect("cup-3 bore mm> ")
         t.answer("220.4\n", "d drop it> ")
