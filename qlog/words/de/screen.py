@@ -19,6 +19,8 @@ TEXTS: dict[str, str] = {
     "status.built_in": "in {item}",
     "status.verdicts": "geurteilt nach: {rule}",
     "spread.none": "noch keine Messwerte; `qlog read TEIL GANG` trägt sie ein",
+    "spread.earlier": "{name}, frühere Grenzmaße",
+    "spread.scrapped": "{name}, Ausschuss",
     "spread.col.dimension": "Maß",
     "spread.col.limits": "Grenzen",
     "spread.col.n": "n",

@@ -19,6 +19,8 @@ TEXTS: dict[str, str] = {
     "status.built_in": "in {item}",
     "status.verdicts": "verdicts by the {rule}",
     "spread.none": "no readings yet; `qlog read PART OP` enters them",
+    "spread.earlier": "{name}, earlier limits",
+    "spread.scrapped": "{name}, scrapped",
     "spread.col.dimension": "dimension",
     "spread.col.limits": "limits",
     "spread.col.n": "n",
