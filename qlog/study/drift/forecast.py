@@ -39,7 +39,7 @@ class Coming:
     expected: float
     low: float
     high: float
-    chance_in: float | None  # None without limits
+    chance_inside: float | None  # None without limits
 
 
 @frozen
