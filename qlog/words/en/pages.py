@@ -193,7 +193,7 @@ TEXTS: dict[str, str] = {
     "chart.tip": "{piece}: {value}, {verdict}",
     "chart.upper": "upper limit",
     "chart.lower": "lower limit",
-    "chart.guard": "acceptance limit",
+    "chart.guard": "acceptance",
     "chart.scatter": "control limit",
     "chart.setup": "setup {number}",
     "chart.order": "pieces in the order of making",
