@@ -135,7 +135,7 @@ def forecast(
                 weight * chance_all_in(fit, numbers, lower=low_limit, upper=high_limit)
                 for weight, fit in mix.main
             ),
-            *(c.chance_inside for c in pieces if c.chance_in is not None),
+            *(c.chance_inside for c in pieces if c.chance_inside is not None),
         )
     return Forecast(
         model=Model.LINE if mix.goes_on else Model.LEVEL,
