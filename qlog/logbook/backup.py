@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 
-def backup(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
+def copy_log(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
     """Copy a logbook to `backup/logbook-TIME[-reason].db` beside it and return the copy's path.
 
     The copy is checked before it is named: it is written aside and renamed. Raises OSError when

@@ -18,9 +18,9 @@ def command(ctx: click.Context) -> None:
     Example:
       qlog backup
     """
-    from qlog.logbook.backup import backup
-    from qlog.logbook.store import FILE_NAME, check_version
+    from qlog.logbook.backup import copy_log
+    from qlog.logbook.opening import FILE_NAME, check_version
 
     folder = build_folder(ctx.find_root().obj)
     check_version(folder / FILE_NAME)
-    click.echo(f"copied to {backup(folder / FILE_NAME)}")
+    click.echo(f"copied to {copy_log(folder / FILE_NAME)}")

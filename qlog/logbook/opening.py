@@ -1,0 +1,149 @@
+"""How a logbook is made and opened, and a word of its own for each reason why it cannot be."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+from qlog.logbook.schema import APPLICATION_ID, VERSION
+from qlog.problem import Problem
+
+FILE_NAME = "logbook.db"
+
+#: Seconds to wait for another process that is entering something.
+WAIT = 10.0
+
+
+class LogbookError(Problem):
+    """The logbook cannot be used as asked; the message says what, where and what to do."""
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    """The file opened for reading and writing, in autocommit mode. Raises sqlite3.Error."""
+    return sqlite3.connect(path, isolation_level=None, timeout=WAIT)
+
+
+def cause(error: sqlite3.Error) -> str:
+    """Why SQLite could not do it, and what to do, to be put behind the name of the file."""
+    code = getattr(error, "sqlite_errorcode", 0)
+    if code == sqlite3.SQLITE_READONLY_DBMOVED:
+        return "was moved or replaced while it was open; begin again in its new place"
+    if code == sqlite3.SQLITE_IOERR_CORRUPTFS:
+        code = sqlite3.SQLITE_IOERR
+    words = {
+        sqlite3.SQLITE_BUSY: "is held by another program (a second qlog, a database viewer, a "
+        "backup or synchronising program): wait for it or close it, and try again",
+        sqlite3.SQLITE_FULL: "cannot grow: make room on the disk and try again",
+        sqlite3.SQLITE_READONLY: "may not be written: allow writing to the file and its folder, "
+        "and try again",
+        sqlite3.SQLITE_CANTOPEN: "may not be opened, or its folder may not be written: allow "
+        "yourself to read and write both, and try again",
+        sqlite3.SQLITE_IOERR: "could not be read from or written to the disk: look at the disk, "
+        "its cable or the network drive before anything else, then run `qlog verify`",
+        sqlite3.SQLITE_NOTADB: "is no logbook; if it was one, `qlog restore` brings a backup back",
+        sqlite3.SQLITE_CORRUPT: "is damaged: `qlog verify` tells where, `qlog restore` brings a "
+        "backup back",
+    }
+    alike = {
+        sqlite3.SQLITE_LOCKED: sqlite3.SQLITE_BUSY,
+        sqlite3.SQLITE_PERM: sqlite3.SQLITE_CANTOPEN,
+        sqlite3.SQLITE_AUTH: sqlite3.SQLITE_CANTOPEN,
+    }
+    plain = code & 0xFF
+    word = words.get(alike.get(plain, plain), "cannot be used: `qlog verify` tells more")
+    return f"{word} ({error})"
+
+
+def create(path: Path) -> None:
+    """Make an empty logbook, whole or not at all. Raises LogbookError when the file exists."""
+    if os.path.lexists(path):
+        raise LogbookError(f"{path} exists already; a logbook is never written over")
+    aside = path.with_name(f".{path.name}-{os.getpid()}.part")
+    try:
+        aside.unlink(missing_ok=True)
+        _migrate(aside)
+        if os.name == "nt":
+            aside.rename(path)  # refuses what is there already
+        else:
+            path.hardlink_to(aside)
+    except sqlite3.Error as error:
+        raise LogbookError(f"{path} {cause(error)}") from error
+    except FileExistsError as error:
+        raise LogbookError(f"{path} exists already; a logbook is never written over") from error
+    finally:
+        aside.unlink(missing_ok=True)
+    from qlog.writing import sync_folder
+
+    sync_folder(path.parent)
+
+
+def _migrate(path: Path) -> int:
+    """Bring the file to the newest tables, one transaction a migration; the version it had."""
+    from qlog.logbook.migrations import migrate
+
+    db = connect(path)
+    try:
+        db.execute("PRAGMA synchronous = EXTRA")
+        return migrate(db)
+    finally:
+        db.close()
+
+
+def check_version(path: Path) -> str:
+    """Refuse what is no logbook or a newer one, and bring an older one up, after a backup.
+
+    Answers what was done in words, "" when nothing was. Raises LogbookError.
+    """
+    if not path.exists():
+        raise LogbookError(f"no logbook at {path}; `qlog new {path.parent}` makes an empty one")
+    needed = ""
+    try:
+        # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
+        db = connect(path)
+        try:
+            application = db.execute("PRAGMA application_id").fetchone()[0]
+            version = db.execute("PRAGMA user_version").fetchone()[0]
+            if application == APPLICATION_ID and version > VERSION:
+                needed = _needed(db)
+        finally:
+            db.close()
+    except sqlite3.Error as error:
+        raise LogbookError(f"{path} {cause(error)}") from error
+    if application != APPLICATION_ID:
+        raise LogbookError(f"{path} is no qlog logbook; nothing was changed")
+    if version > VERSION:
+        raise LogbookError(
+            f"{path} was written by a newer qlog (logbook version {version}, this one knows "
+            f"{VERSION}); get qlog {needed or 'in its newest version'}; nothing was changed"
+        )
+    return _bring_up(path, version) if version < VERSION else ""
+
+
+def _needed(db: sqlite3.Connection) -> str:
+    """The version of qlog that a newer logbook names for reading it; "" when it names none."""
+    try:
+        said = str(db.execute("SELECT qlog FROM needs").fetchone()[0])
+    except (sqlite3.Error, TypeError):
+        return ""
+    return f"{said} or later" if said.replace(".", "").isalnum() and len(said) < 20 else ""
+
+
+def _bring_up(path: Path, version: int) -> str:
+    from qlog.logbook.backup import copy_log
+
+    kept = copy_log(path, reason=f"before-version-{VERSION}")
+    try:
+        _migrate(path)
+    except (sqlite3.Error, ValueError, KeyError, TypeError) as error:
+        raise LogbookError(
+            f"{path} could not be brought from version {version} to {VERSION} ({error}); it is as "
+            "it was: restore the newest backup from before the damage"
+        ) from error
+    said = f"{path.name}: brought from version {version} to {VERSION}, a copy of before is {kept}"
+    if version < 2:
+        said += (
+            "; every entry now has a sum over itself and the one before. The sums prove the log "
+            "from today on, not what happened to it before"
+        )
+    return said
