@@ -42,7 +42,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
-    "backup": ("handing_over.backup", "Copy the logbook, safely, beside itself."),
+    "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
+    "restore": ("handing_over.restore", "Make the build of a backup again in an empty folder."),
     "manual": ("manual", "The reference: callouts, keys of build.toml, how things are decided."),
     "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
