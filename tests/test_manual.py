@@ -15,6 +15,7 @@ import click
 import pytest
 
 from qlog.cli.main import COMMANDS, qlog
+from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
 
@@ -62,6 +63,7 @@ def command_reference() -> str:
 GENERATORS: dict[str, Callable[[], str]] = {
     "commands": command_reference,
     "callouts": lambda: grammar.markdown().strip(),
+    "build-file": lambda: keys.markdown().strip(),
 }
 
 
@@ -112,6 +114,13 @@ def test_every_topic_begins_with_a_title_and_shows_no_marks(topic: str) -> None:
     assert page.startswith("# ")
     assert "<!--" not in page
     assert len(topics()[topic]) > 10
+
+
+def test_readme_points_at_topics_that_are_there() -> None:
+    readme = (TOP / "README.md").read_text(encoding="utf-8")
+    linked = re.findall(r"\]\(qlog/manual/([^)]+)\.md\)", readme)
+    assert len(linked) >= 10
+    assert set(linked) <= set(topics())
 
 
 if __name__ == "__main__":

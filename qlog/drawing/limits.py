@@ -61,6 +61,19 @@ class Limits:
         return f"{lower}..{upper}{behind}"
 
 
+def clearance(inside: Limits, outside: Limits) -> Limits:
+    """Inside minus outside at worst: smallest inside on largest outside, and the opposite.
+
+    A limit that is absent leaves its side of the clearance open. Both in the same unit;
+    raises ValueError when they are not.
+    """
+    if inside.unit is not outside.unit:
+        raise ValueError(f"{inside.unit} and {outside.unit} in one joint")
+    lower = None if inside.lower is None or outside.upper is None else inside.lower - outside.upper
+    upper = None if inside.upper is None or outside.lower is None else inside.upper - outside.lower
+    return Limits(lower, upper, inside.unit)
+
+
 def format_exact(value: Decimal, unit: Unit = Unit.NONE) -> str:
     """The value in full, never rounded and never with an exponent; without its unit.
 

@@ -6,8 +6,7 @@ from decimal import Decimal
 
 from qlog.drawing.build_file.mistakes import Notes, Place
 from qlog.drawing.callouts.callout import Callout, CalloutError, Kind
-from qlog.drawing.callouts.reading import clearance
-from qlog.drawing.limits import Limits, format_exact
+from qlog.drawing.limits import Limits, clearance, format_exact
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Joint, Stack
 from qlog.drawing.units import Unit, convert
 

@@ -1,16 +1,15 @@
-"""Tails of Student's t and of F without scipy, for what must answer between two keystrokes.
+"""Tails and quantiles of t, F, chi-square and beta without scipy, for what must answer at once.
 
-Importing scipy takes longer than a person waits after pressing Enter; the two tails that the
-trend test needs come from one continued fraction.
+Importing scipy takes longer than a person waits after pressing Enter, and several times longer
+than all the rest of a command; what small batches need comes from two continued fractions.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import lru_cache
-from statistics import NormalDist
 
-_NORMAL = NormalDist()
 _TINY = 1e-300
 _CLOSE = 1e-15
 _MOST_TERMS = 10_000
@@ -77,7 +76,9 @@ def t_critical(both_tails: float, df: float) -> float:
     """
     if not 0 < both_tails < 1:
         raise ValueError(f"a chance lies between 0 and 1, not {both_tails}")
-    t = max(-_NORMAL.inv_cdf(both_tails / 2), 1e-3)
+    from statistics import NormalDist  # costs start-up time: only where a quantile is asked for
+
+    t = max(-NormalDist().inv_cdf(both_tails / 2), 1e-3)
     wanted = math.log(both_tails)
     front = math.exp(math.lgamma((df + 1) / 2) - math.lgamma(df / 2)) / math.sqrt(df * math.pi)
     for _ in range(100):
@@ -95,3 +96,72 @@ def f_above(ratio: float, df_top: float, df_bottom: float) -> float:
     if ratio <= 0:
         return 1.0
     return incomplete_beta(df_bottom / 2, df_top / 2, df_bottom / (df_bottom + df_top * ratio))
+
+
+def incomplete_gamma(a: float, x: float) -> float:
+    """Regularised lower incomplete gamma function P(a, x), for a > 0 and x >= 0.
+
+    Source: NIST Digital Library of Mathematical Functions, 8.11.4 (series, x < a + 1) and 8.9.2
+    (continued fraction of the upper function, by the modified Lentz method). Raises ValueError
+    outside the stated ranges.
+    """
+    if not (a > 0 and x >= 0):
+        raise ValueError(f"incomplete gamma needs a > 0 and x >= 0, not {a}, {x}")
+    if x == 0:
+        return 0.0
+    front = math.exp(a * math.log(x) - x - math.lgamma(a))
+    if x < a + 1:
+        term = value = 1 / a
+        for k in range(1, _MOST_TERMS):
+            term *= x / (a + k)
+            value += term
+            if term < value * _CLOSE:
+                break
+        return front * value
+    b = x + 1 - a
+    c, d = 1 / _TINY, 1 / b
+    value = d
+    for k in range(1, _MOST_TERMS):
+        b += 2
+        d = 1 / (b - k * (k - a) * d)
+        c = b - k * (k - a) / c
+        value *= c * d
+        if abs(c * d - 1) < _CLOSE:
+            break
+    return 1.0 - front * value
+
+
+def chi_square_quantile(below: float, df: float) -> float:
+    """The value below which a chi-square variate of `df` degrees of freedom lies with that chance.
+
+    Raises ValueError for a chance outside 0..1.
+    """
+    if not 0 < below < 1:
+        raise ValueError(f"a chance lies between 0 and 1, not {below}")
+    return _root(lambda x: incomplete_gamma(df / 2, x / 2) - below, df)
+
+
+def beta_quantile(below: float, a: float, b: float) -> float:
+    """The fraction below which a beta variate of `a` and `b` lies with that chance.
+
+    Raises ValueError for a chance outside 0..1.
+    """
+    if not 0 < below < 1:
+        raise ValueError(f"a chance lies between 0 and 1, not {below}")
+    return _root(lambda x: incomplete_beta(a, b, x) - below, 1.0)
+
+
+def _root(rising: Callable[[float], float], high: float) -> float:
+    """Where a rising function of values from 0 up crosses zero; `high` is a first guess above."""
+    low = 0.0
+    while rising(high) < 0:
+        low, high = high, 2 * high
+    while high - low > 1e-13 * high:
+        middle = (low + high) / 2
+        if middle in (low, high):
+            break
+        if rising(middle) < 0:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callouts.callout import parse
+from qlog.drawing.callouts.reading import parse
 from tests.terminal import QLOG, TOP
 
 

@@ -4,15 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.drawing.callouts.callout import (
-    CalloutError,
-    Kind,
-    format_callout,
-    parse,
-    parse_fit,
-    parse_limits,
-)
+from qlog.drawing.callouts.callout import CalloutError, Kind
 from qlog.drawing.callouts.grammar import forms, markdown
+from qlog.drawing.callouts.reading import parse, parse_fit, parse_limits
+from qlog.drawing.callouts.spelling import format_callout
 from qlog.drawing.units import Unit
 
 D = Decimal
@@ -246,7 +241,7 @@ def test_what_a_callout_carries_besides_its_limits():
     assert parse("0.5 x 30° ±0.1").angle == 30
     for text in ("Ø8 H7 Ⓔ", "Ø8 H7 (E)", "Ø8 H7 (+0.015/0) Ⓔ", "Ø8 ±0.1 (E)"):
         assert parse(text).envelope
-        assert parse(str(parse(text))).envelope
+        assert parse(format_callout(parse(text))).envelope
     assert not parse("Ø8 H7 (+0.015/0)").envelope
     assert parse("Ø8 H7").fit_class == "H7"
     assert parse("Ø8 H7").source == "ISO 286-1 H7"
@@ -399,15 +394,15 @@ def test_only_mm_and_inch_drawings():
     ],
 )
 def test_canonical_spelling(text, written):
-    assert str(parse(text)) == written
+    assert format_callout(parse(text)) == written
     assert format_callout(parse(written)) == written
 
 
 class TestFit:
     def test_both_sides_and_the_clearance(self):
         fit = parse_fit("Ø25 H7/p6")
-        assert str(fit.hole) == "Ø25 H7"
-        assert str(fit.shaft) == "Ø25 p6"
+        assert format_callout(fit.hole) == "Ø25 H7"
+        assert format_callout(fit.shaft) == "Ø25 p6"
         # H7: 0..+21, p6: +22..+35 micrometres
         assert (fit.clearance.lower, fit.clearance.upper) == (D("-0.035"), D("-0.001"))
 

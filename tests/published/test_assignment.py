@@ -8,16 +8,14 @@ from decimal import Decimal
 
 import numpy as np
 
-from qlog.study.fit.joints import _assign
+from qlog.study.fit.assignment import cheapest_pairs
 from qlog.study.matching.chains import Criterion, Edge, ItemClass, Problem, choose
 
 COST = np.array([[4, 1, 3], [2, 0, 5], [3, 2, 2]])
 
 
 def test_pairs_of_the_documented_example() -> None:
-    total, chosen = _assign(COST, 3)
-    assert total == 5
-    assert chosen == [(0, 1), (1, 0), (2, 2)]
+    assert cheapest_pairs(COST.tolist(), 3) == (5, ((0, 1), (1, 0), (2, 2)))
 
 
 def test_chains_of_the_documented_example() -> None:

@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callouts.callout import CalloutError, parse, parse_fit
+from qlog.drawing.callouts.callout import CalloutError
+from qlog.drawing.callouts.reading import parse, parse_fit
 from qlog.drawing.standards.iso286 import deviations
 from qlog.drawing.standards.tables import rows
 

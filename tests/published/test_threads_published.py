@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callouts.callout import parse
+from qlog.drawing.callouts.reading import parse
 from qlog.drawing.standards.tables import rows
 
 DATA = Path(__file__).parent / "data" / "iso965_threads.csv"

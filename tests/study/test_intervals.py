@@ -13,8 +13,6 @@ from qlog.study.batch.intervals import (
     s_factors,
     s_interval,
     t_quantile,
-    tolerance_factor,
-    tolerance_interval,
 )
 
 
@@ -26,7 +24,6 @@ def test_an_interval_holds_its_ends() -> None:
 def test_readings_all_alike_give_a_point() -> None:
     assert mean_interval(8, 0, 5) == Interval(8, 8, 0.95)
     assert s_interval(0, 5) == Interval(0, 0, 0.95)
-    assert tolerance_interval(8, 0, 5) == Interval(8, 8, 0.95)
 
 
 def test_more_pieces_narrow_every_interval() -> None:
@@ -34,10 +31,6 @@ def test_more_pieces_narrow_every_interval() -> None:
     high = [s_factors(n)[1] for n in (3, 8, 20, 100)]
     assert low == sorted(low) and high == sorted(high, reverse=True)
     assert low[-1] < 1 < high[-1]
-    factors = [tolerance_factor(n) for n in (3, 8, 20, 100)]
-    assert factors == sorted(factors, reverse=True)
-    # Never below the factor of a known process.
-    assert factors[-1] > 1.959964
 
 
 def test_quantile_of_t_without_end_is_the_normal_one() -> None:
@@ -59,11 +52,7 @@ def test_bad_input_is_refused() -> None:
         mean_interval(8, -0.1, 5)
     with pytest.raises(ValueError, match="not negative"):
         s_interval(-0.1, 5)
-    with pytest.raises(ValueError, match="not negative"):
-        tolerance_interval(8, -0.1, 5)
     with pytest.raises(ValueError, match="probability"):
         t_quantile(1.0, 5)
     with pytest.raises(ValueError, match="confidence"):
         s_factors(5, 95)
-    with pytest.raises(ValueError, match="coverage"):
-        tolerance_factor(5, 1.0)

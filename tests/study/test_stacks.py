@@ -9,7 +9,7 @@ from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import Sized
-from qlog.study.fit.stacks import Shape, Term, assemblies, assembly, budget, combinations
+from qlog.study.fit.stacks import Shape, Term, assembly, budget, combinations, possible
 
 dec = Decimal
 
@@ -50,34 +50,37 @@ def test_uniform_simulation_against_its_known_moments_and_itself() -> None:
     assert normal.sigma == pytest.approx(0.1 / 3 * 2**0.5, rel=0.01)
 
 
-def test_every_assembly_once_with_its_uncertainty_and_verdict() -> None:
+def test_all_assemblies_are_looked_at_and_the_extremes_named() -> None:
     foot = [Sized("foot", n, dec(s), dec("0.003")) for n, s in ((1, "20.00"), (2, "20.10"))]
     stem = [Sized("stem", n, dec(s), dec("0.004")) for n, s in ((1, "99.90"), (3, "100.00"))]
     terms = [(1, foot), (1, stem)]
     assert combinations(terms) == 4
-    found = list(assemblies(terms, lim("119.95", "120.05"), rule=Rule.GUARDED))
-    assert [(a.size, tuple(p.number for p in a.pieces)) for a in found] == [
-        (dec("119.90"), (1, 1)),
-        (dec("120.00"), (1, 3)),
-        (dec("120.00"), (2, 1)),
-        (dec("120.10"), (2, 3)),
-    ]
-    assert {a.uncertainty for a in found} == {dec("0.005")}  # 3-4-5
-    assert [a.judgement.verdict for a in found if a.judgement] == [
-        Verdict.LOW,
-        Verdict.GOOD,
-        Verdict.GOOD,
-        Verdict.HIGH,
-    ]
+    found = possible(terms, lim("119.95", "120.05"), rule=Rule.GUARDED)
+    assert found is not None
+    ends = [(a.size, tuple(p.number for p in a.pieces)) for a in (found.smallest, found.largest)]
+    assert ends == [(dec("119.90"), (1, 1)), (dec("120.10"), (2, 3))]
+    assert {a.uncertainty for a in (found.smallest, found.largest)} == {dec("0.005")}  # 3-4-5
+    assert found.smallest.judgement is not None and found.largest.judgement is not None
+    assert found.smallest.judgement.verdict is Verdict.LOW
+    assert found.largest.judgement.verdict is Verdict.HIGH
+    assert found.out == 2  # the two of 120.00 are good
+
+
+def test_an_assembly_just_beyond_a_limit_is_not_counted_out_when_it_cannot_be_proven() -> None:
+    foot = [Sized("foot", 1, dec("20.01"), dec("0.02")), Sized("foot", 2, dec("20.09"))]
+    terms = [(1, foot), (1, [Sized("stem", 1, dec(100), dec("0.01"))])]
+    found = possible(terms, lim("119.90", "120.00"), rule=Rule.GUARDED)
+    assert found is not None and found.out == 1
 
 
 def test_two_dimensions_of_one_part_come_from_one_piece() -> None:
     long = [Sized("stem", 1, dec(10)), Sized("stem", 2, dec(11))]
     short = [Sized("stem", 2, dec(2)), Sized("stem", 1, dec(1))]
-    assert [a.size for a in assemblies([(1, long), (-1, short)])] == [dec(9), dec(9)]
+    found = possible([(1, long), (-1, short)])
+    assert found is not None and found.smallest.size == found.largest.size == dec(9)
     with pytest.raises(ValueError, match="different pieces"):
-        list(assemblies([(1, long), (-1, short[:1])]))
-    assert list(assemblies([(1, long), (1, [])])) == []
+        possible([(1, long), (-1, short[:1])])
+    assert possible([(1, long), (1, [])]) is None
 
 
 def test_unknown_uncertainty_stays_unknown() -> None:

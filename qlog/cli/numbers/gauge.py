@@ -126,7 +126,9 @@ def study(
         taken: list[int] = []
         while todo := trials_left(o.logbook, title, numbers, repeats, person):
             trial, piece = todo[0]
-            text = keyboard.ask(f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq")
+            text = keyboard.ask(
+                f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq", value=True
+            )
             if text is None or text.lower() == "q":
                 break
             if text.lower() == "u":

@@ -10,7 +10,8 @@ from typing import Any
 
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Notes, Place
-from qlog.drawing.callouts.callout import Callout, CalloutError, parse, parse_limits
+from qlog.drawing.callouts.callout import Callout, CalloutError
+from qlog.drawing.callouts.reading import parse, parse_limits
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Material, Part
 from qlog.drawing.units import Unit

@@ -40,7 +40,7 @@ class CalloutError(ValueError):
 class Callout:
     """A callout and what it means; lengths in `unit`, limits exact.
 
-    str() writes it in one canonical spelling, which reads back to the same limits.
+    `spelling.format_callout` writes it in one spelling, which reads back to the same limits.
     """
 
     text: str  # as written
@@ -67,9 +67,6 @@ class Callout:
             self.kind is Kind.THREAD and self.limits.lower is None and self.limits.upper is None
         )
 
-    def __str__(self) -> str:
-        return format_callout(self)
-
 
 @frozen
 class Fit:
@@ -82,42 +79,3 @@ class Fit:
     hole: Callout
     shaft: Callout
     clearance: Limits
-
-
-def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
-    """Read a callout as it stands on a drawing.
-
-    `unit` (mm or inch) holds where the callout names none; `general` is the ISO 2768-1 class
-    ("f", "m", "c" or "v") for a dimension that carries no tolerance, "" when there is none.
-    Every accepted form is listed in `qlog.drawing.callouts.grammar.forms`. Raises CalloutError.
-    """
-    from qlog.drawing.callouts.reading import read_callout  # which needs the types above
-
-    return read_callout(text, unit, general)
-
-
-def parse_fit(text: str, nominal: Decimal | None = None) -> Fit:
-    """Read a fit: `Ø8 H7/p6`, or `H7/p6` with its nominal size in mm given.
-
-    Raises CalloutError.
-    """
-    from qlog.drawing.callouts.reading import read_fit
-
-    return read_fit(text, nominal)
-
-
-def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
-    """Read bare limits, which may be negative: `-0.03..-0.005`, `0.02 max`, `1..2 um`.
-
-    Raises CalloutError.
-    """
-    from qlog.drawing.callouts.reading import read_limits
-
-    return read_limits(text, unit)
-
-
-def format_callout(callout: Callout) -> str:
-    """The callout in its canonical spelling; nothing in it is rounded."""
-    from qlog.drawing.callouts.spelling import write_callout
-
-    return write_callout(callout)

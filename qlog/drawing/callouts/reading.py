@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout, CalloutError, Fit, Kind
 from qlog.drawing.callouts.scan import Scanner, Unreadable, plain, written_unit
-from qlog.drawing.limits import Limits
+from qlog.drawing.limits import Limits, clearance
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 
@@ -69,8 +69,13 @@ class _Size:
     open: bool = False  # neither tolerance nor limit is written
 
 
-def read_callout(text: str, unit: Unit, general: str) -> Callout:
-    """See `qlog.drawing.callouts.callout.parse`."""
+def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
+    """Read a callout as it stands on a drawing.
+
+    `unit` (mm or inch) holds where the callout names none; `general` is the ISO 2768-1 class
+    ("f", "m", "c" or "v") for a dimension that carries no tolerance, "" when there is none.
+    Every accepted form is listed in `qlog.drawing.callouts.grammar.forms`. Raises CalloutError.
+    """
     if unit not in (Unit.MM, Unit.INCH):
         raise ValueError(f"a drawing is in mm or inch, not in {unit!r}")
     try:
@@ -531,8 +536,11 @@ def _unknown(text: str) -> CalloutError:
     return CalloutError(f'"{text.strip()}" is no callout that can be read', hint)
 
 
-def read_fit(text: str, nominal: Decimal | None) -> Fit:
-    """See `qlog.drawing.callouts.callout.parse_fit`."""
+def parse_fit(text: str, nominal: Decimal | None = None) -> Fit:
+    """Read a fit: `Ø8 H7/p6`, or `H7/p6` with its nominal size in mm given.
+
+    Raises CalloutError.
+    """
     try:
         line = plain(text)
     except Unreadable as error:
@@ -549,26 +557,16 @@ def read_fit(text: str, nominal: Decimal | None) -> Fit:
         if nominal is None:
             raise CalloutError(f"the fit {hole}/{shaft} has no size", f"Ø8 {hole}/{shaft}")
         size = f"Ø{nominal:f}"
-    bore = read_callout(f"{size} {hole}", Unit.MM, "")
-    pin = read_callout(f"{size} {shaft}", Unit.MM, "")
+    bore = parse(f"{size} {hole}")
+    pin = parse(f"{size} {shaft}")
     return Fit(text, bore, pin, clearance(bore.limits, pin.limits))
 
 
-def clearance(inside: Limits, outside: Limits) -> Limits:
-    """Inside minus outside at worst: smallest inside on largest outside, and the opposite.
+def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
+    """Read bare limits, which may be negative: `-0.03..-0.005`, `0.02 max`, `1..2 um`.
 
-    A limit that is absent leaves its side of the clearance open. Both in the same unit;
-    raises ValueError when they are not.
+    Raises CalloutError.
     """
-    if inside.unit is not outside.unit:
-        raise ValueError(f"{inside.unit} and {outside.unit} in one joint")
-    lower = None if inside.lower is None or outside.upper is None else inside.lower - outside.upper
-    upper = None if inside.upper is None or outside.lower is None else inside.upper - outside.lower
-    return Limits(lower, upper, inside.unit)
-
-
-def read_limits(text: str, unit: Unit) -> Limits:
-    """See `qlog.drawing.callouts.callout.parse_limits`."""
     try:
         scanner = Scanner(plain(text))
         if re.search(r"(?<![a-z])um(?![a-z])", scanner.text, re.I):

@@ -9,8 +9,8 @@ from qlog.drawing.limits import arc_seconds, format_exact
 from qlog.drawing.units import Unit
 
 
-def write_callout(callout: Callout) -> str:
-    """See `qlog.drawing.callouts.callout.format_callout`."""
+def format_callout(callout: Callout) -> str:
+    """The callout in its canonical spelling; nothing in it is rounded."""
     return _written(callout) + (" Ⓔ" if callout.envelope else "")
 
 

@@ -101,13 +101,19 @@ class Proposed:
 class _Step:
     """Something entered in this sitting, so that it can be taken back.
 
-    `before` is the reading that it replaced, `behind` the step that had entered that one.
+    `ask` is the place of a reading, `before` the reading that it replaced, `behind` the step that
+    had entered that one.
     """
 
     def __init__(
-        self, entry: Appended[Any], before: Fact | None = None, behind: _Step | None = None
+        self,
+        entry: Appended[Any],
+        ask: Ask | None = None,
+        before: Fact | None = None,
+        behind: _Step | None = None,
     ) -> None:
         self.entry = entry
+        self.ask = ask
         self.before = before
         self.behind = behind
 
@@ -151,8 +157,7 @@ class Stream:
         self._asked_dimension: dict[str, set[Check]] = {}
         self._asked_piece: dict[int, set[Check]] = {}
         self._confirmed: dict[str, set[int]] = {}
-        self._entered: list[_Step] = []
-        self._last: Ask | None = None
+        self._steps: list[_Step | Ask] = []  # what was entered, and places put off
         self._again: Ask | None = None
 
     def places(self) -> list[Ask]:
@@ -189,8 +194,9 @@ class Stream:
 
     @property
     def last(self) -> Ask | None:
-        """The place of the last reading of this sitting."""
-        return self._last
+        """The place of the last reading of this sitting that was not taken back."""
+        entered = (s.ask for s in reversed(self._steps) if isinstance(s, _Step))
+        return next((ask for ask in entered if ask is not None), None)
 
     def propose(self, ask: Ask, text: str) -> Proposed:
         """Read what was typed for a place, and check it. Raises ReadingError when it is none."""
@@ -240,8 +246,7 @@ class Stream:
         """Enter a reading; one that is taken again replaces the earlier one, and both stay."""
         if self.repeating:
             return self._replace(proposed)
-        entry = self._append(proposed.reading)
-        self._last = proposed.ask
+        entry = self._append(proposed.reading, proposed.ask)
         self._later.discard(proposed.ask.place)
         return entry
 
@@ -253,9 +258,10 @@ class Stream:
         entry = self.logbook.append(
             proposed.reading, made=self.made, supersedes=old.id, reason=READ_AGAIN
         )
-        behind = next((s for s in self._entered if s.entry.id == old.id), None)
-        self._entered.append(_Step(entry, old.fact, behind))
-        self._last, self._again = ask, None
+        entered = (s for s in self._steps if isinstance(s, _Step))
+        behind = next((s for s in entered if s.entry.id == old.id), None)
+        self._steps.append(_Step(entry, ask, old.fact, behind))
+        self._again = None
         return entry
 
     def repeat(self, piece: int | None = None) -> Ask:
@@ -263,11 +269,12 @@ class Stream:
 
         Raises ReadingError when nothing was read in this sitting.
         """
-        if self._last is None:
+        last = self.last
+        if last is None:
             raise ReadingError(
                 "nothing was read in this sitting; `qlog correct` changes an older reading"
             )
-        self._again = self._last if piece is None else replace(self._last, piece=piece)
+        self._again = last if piece is None else replace(last, piece=piece)
         return self._again
 
     def put_off(self, ask: Ask) -> None:
@@ -276,6 +283,7 @@ class Stream:
             self._again = None
         else:
             self._later.add(ask.place)
+            self._steps.append(ask)
 
     def skip(self, ask: Ask, kind: str, why: str = "") -> Appended[Gap]:
         """Leave a place empty for good: `skipped` on purpose, or it `cannot` be measured."""
@@ -288,7 +296,7 @@ class Stream:
         from qlog.intake.bench.decisions import dispose
 
         entry = dispose(self.logbook, self.part, piece, "scrap", why, op=self.op, made=self.made)
-        self._entered.append(_Step(entry))
+        self._steps.append(_Step(entry))
         self._again = None
         return entry
 
@@ -297,7 +305,7 @@ class Stream:
         from qlog.intake.bench.decisions import remark
 
         entry = remark(self.logbook, self.part, text, op=self.op, piece=piece, made=self.made)
-        self._entered.append(_Step(entry))
+        self._steps.append(_Step(entry))
         return entry
 
     def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
@@ -308,36 +316,38 @@ class Stream:
             self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
         )
         if entry.new:
-            self._entered.append(_Step(entry))
+            self._steps.append(_Step(entry))
         return entry
 
-    def undo(self) -> Fact | None:
-        """Take back the last thing entered in this sitting; None when there is none.
+    def undo(self) -> Fact | Ask | None:
+        """Take back the last thing done in this sitting; None when there is none.
 
-        A reading taken again gives way to the one before it; everything else is withdrawn. The
-        logbook keeps both, with the reason.
+        A place put off, or asked for again, is answered: it is asked for as before. A reading
+        taken again gives way to the one before it; everything else is withdrawn. The logbook
+        keeps both, with the reason.
         """
-        if self.repeating:
-            self._again = None
-        if not self._entered:
+        if self._again is not None:
+            again, self._again = self._again, None
+            return again
+        if not self._steps:
             return None
-        step = self._entered.pop()
-        entry = step.entry
+        step = self._steps.pop()
+        if isinstance(step, Ask):
+            self._later.discard(step.place)
+            return step
         if step.before is None:
-            self.logbook.withdraw(entry.id, UNDONE)
+            self.logbook.withdraw(step.entry.id, UNDONE)
         else:
-            restored = self.logbook.append(step.before, supersedes=entry.id, reason=UNDONE)
+            restored = self.logbook.append(step.before, supersedes=step.entry.id, reason=UNDONE)
             if step.behind is not None:  # what is back in force is what the next undo takes back
                 step.behind.entry = restored
-        if isinstance(entry.fact, Reading):
-            self._last = None
-        fact: Fact = entry.fact
+        fact: Fact = step.entry.fact
         return fact
 
-    def _append(self, fact: F) -> Appended[F]:
+    def _append(self, fact: F, ask: Ask | None = None) -> Appended[F]:
         entry = self.logbook.append(fact, made=self.made)
         if entry.new:
-            self._entered.append(_Step(entry))
+            self._steps.append(_Step(entry, ask))
         return entry
 
     def other_day(self) -> date | None:

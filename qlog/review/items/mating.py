@@ -15,7 +15,7 @@ from qlog.review.instrument.judging import uncertainty_of
 from qlog.review.items.sizes import FeatureSizes, feature_sizes
 from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
 from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
-from qlog.study.fit.stacks import Assembly, Budget, Term, assemblies, budget, combinations
+from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
 
 #: More possible assemblies than this are counted and not listed.
@@ -171,17 +171,19 @@ def _stack(build: Build, parts: Sequence[PartView], stack: Stack) -> StackView:
     except ValueError:  # a dimension with only one limit: nothing can be said before cutting
         planned = None
     terms = _alike([(sign, s.pieces) for sign, s in sizes])
-    possible = combinations(terms)
-    smallest = largest = None
-    out = 0
-    if 0 < possible <= MOST_ASSEMBLIES:
-        for one in assemblies(terms, limits, rule=build.rule, conformance=build.conformance):
-            if smallest is None or one.size < smallest.size:
-                smallest = one
-            if largest is None or one.size > largest.size:
-                largest = one
-            out += one.judgement is not None and one.judgement.verdict.out
-    return StackView(stack, planned, possible, smallest, largest, out, sizes)
+    many = combinations(terms)
+    found = None
+    if 0 < many <= MOST_ASSEMBLIES:
+        found = possible(terms, limits, rule=build.rule, conformance=build.conformance)
+    return StackView(
+        stack=stack,
+        budget=planned,
+        possible=many,
+        smallest=None if found is None else found.smallest,
+        largest=None if found is None else found.largest,
+        out=0 if found is None else found.out,
+        sizes=sizes,
+    )
 
 
 def _alike(

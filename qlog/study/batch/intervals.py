@@ -1,7 +1,4 @@
-"""Intervals about what a small batch shows: mean, standard deviation, population, share.
-
-scipy is imported where it is used, because the bench loads this module and waits for it.
-"""
+"""Intervals about what a small batch shows: its mean and its standard deviation."""
 
 from __future__ import annotations
 
@@ -9,7 +6,7 @@ import math
 from functools import lru_cache
 
 from qlog.frozen import frozen
-from qlog.study.distributions import t_critical
+from qlog.study.distributions import chi_square_quantile, t_critical
 
 
 @frozen
@@ -56,59 +53,12 @@ def s_factors(n: int, confidence: float = 0.95) -> tuple[float, float]:
     Source and errors as for `s_interval`.
     """
     _check(n, 2, confidence)
-    from scipy.special import chdtri  # inverse of the upper tail of chi-square
-
     tail = (1 - confidence) / 2
     nu = n - 1
     return (
-        math.sqrt(nu / float(chdtri(nu, tail))),
-        math.sqrt(nu / float(chdtri(nu, 1 - tail))),
+        math.sqrt(nu / chi_square_quantile(1 - tail, nu)),
+        math.sqrt(nu / chi_square_quantile(tail, nu)),
     )
-
-
-def tolerance_interval(
-    mean: float, s: float, n: int, coverage: float = 0.95, confidence: float = 0.95
-) -> Interval:
-    """Interval that holds `coverage` of all pieces the setup would make, with `confidence`.
-
-    mean -+ k s with the factor of `tolerance_factor`; unit of the mean. Raises ValueError for
-    fewer than 2 readings, a negative s, or shares outside 0..1.
-    """
-    if s < 0:
-        raise ValueError(f"a standard deviation is not negative: {s}")
-    half = tolerance_factor(n, coverage, confidence) * s
-    return Interval(mean - half, mean + half, confidence)
-
-
-@lru_cache(maxsize=512)
-def tolerance_factor(n: int, coverage: float = 0.95, confidence: float = 0.95) -> float:
-    """Factor k for which mean -+ k s holds `coverage` of the process with `confidence`; no unit.
-
-    Two-sided factor of ISO 16269-6 for a normal process with unknown mean and standard deviation,
-    by its defining integral (the exact factor, not the approximation by Howe).
-    Raises ValueError for fewer than 2 readings or shares outside 0..1.
-    """
-    _check(n, 2, confidence)
-    if not 0 < coverage < 1:
-        raise ValueError(f"a coverage lies between 0 and 1, not {coverage}")
-    from scipy.integrate import quad
-    from scipy.optimize import brentq
-    from scipy.special import chdtrc, chndtrix
-
-    nu = n - 1
-
-    def attained(k: float) -> float:
-        # For a mean that is off by z standard errors, the half-width r that holds `coverage`
-        # is the root of a non-central chi-square with one degree of freedom; then s must be
-        # at least r / k.
-        def density(z: float) -> float:
-            r2 = float(chndtrix(coverage, 1, z * z / n))
-            return math.exp(-z * z / 2) * float(chdtrc(nu, nu * r2 / (k * k)))
-
-        area, _ = quad(density, 0, 9, epsabs=1e-11, epsrel=1e-11, limit=200)
-        return 2 * area / math.sqrt(2 * math.pi)
-
-    return float(brentq(lambda k: attained(k) - confidence, 0.5, 1e4, xtol=1e-9, rtol=1e-12))
 
 
 @lru_cache(maxsize=1024)

@@ -12,7 +12,7 @@ from decimal import Context, Decimal
 from fractions import Fraction
 
 from qlog.drawing.limits import Limits
-from qlog.study.batch.intervals import Interval, mean_interval, s_interval, tolerance_interval
+from qlog.study.batch.intervals import Interval, mean_interval, s_interval
 
 _RESULT = Context(prec=28)
 _ROOT = Context(prec=60)
@@ -48,14 +48,6 @@ class Summary:
     def s_interval(self, confidence: float = 0.95) -> Interval | None:
         """Interval for the standard deviation, see `intervals.s_interval`; None below 2."""
         return None if self.s is None else s_interval(float(self.s), self.n, confidence)
-
-    def tolerance_interval(
-        self, coverage: float = 0.95, confidence: float = 0.95
-    ) -> Interval | None:
-        """Where `coverage` of such pieces lie, see `intervals.tolerance_interval`; None below 2."""
-        if self.s is None:
-            return None
-        return tolerance_interval(float(self.mean), float(self.s), self.n, coverage, confidence)
 
 
 def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -> Summary:
