@@ -13,7 +13,7 @@ from typing import Any
 
 from qlog.logbook.chain import Head, entry_sum, joined, quoted
 from qlog.logbook.migrations import expected_schema, schema_of
-from qlog.logbook.opening import connect
+from qlog.logbook.opening import UNREADABLE, connect
 
 #: What to do about a log that is not as it was entered.
 REMEDY = "`qlog restore` a backup into a new folder and compare"
@@ -72,7 +72,7 @@ class _Auditor:
         for step in (self._pages, self._schema, self._entries, self._revisions):
             try:
                 step()
-            except sqlite3.Error as error:
+            except UNREADABLE as error:
                 self._say(f"it cannot be read to its end ({error})")
         try:
             photos = [
@@ -81,7 +81,7 @@ class _Auditor:
                     "SELECT sha256, name, size FROM photo ORDER BY entry"
                 )
             ]
-        except sqlite3.Error as error:
+        except UNREADABLE as error:
             self._say(f"its list of photos cannot be read ({error})")
         if len(self._found) > _NAMED:
             more = len(self._found) - _NAMED
@@ -194,7 +194,7 @@ class _Facts:
             cursor = db.execute(f"SELECT * FROM {quoted(kind)} ORDER BY entry")
             self._names = [column[0] for column in cursor.description]
             self._rows = cursor
-        except sqlite3.Error as error:
+        except UNREADABLE as error:
             say(f"the table {kind!r} of some entries cannot be read ({error})")
         self._step()
 

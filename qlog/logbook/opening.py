@@ -15,6 +15,11 @@ FILE_NAME = "logbook.db"
 WAIT = 10.0
 
 
+#: What Python raises for a file that SQLite cannot make sense of; some of its own messages then
+#: hold bytes that are no text.
+UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
+
+
 class LogbookError(Problem):
     """The logbook cannot be used as asked; the message says what, where and what to do."""
 
@@ -24,9 +29,11 @@ def connect(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(path, isolation_level=None, timeout=WAIT)
 
 
-def cause(error: sqlite3.Error) -> str:
+def cause(error: Exception) -> str:
     """Why SQLite could not do it, and what to do, to be put behind the name of the file."""
     code = getattr(error, "sqlite_errorcode", 0)
+    if isinstance(error, UnicodeDecodeError):
+        code = sqlite3.SQLITE_CORRUPT
     if code == sqlite3.SQLITE_READONLY_DBMOVED:
         return "was moved or replaced while it was open; begin again in its new place"
     if code == sqlite3.SQLITE_IOERR_CORRUPTFS:
@@ -108,7 +115,7 @@ def check_version(path: Path) -> str:
                 needed = _needed(db)
         finally:
             db.close()
-    except sqlite3.Error as error:
+    except UNREADABLE as error:
         raise LogbookError(f"{path} {cause(error)}") from error
     if application != APPLICATION_ID:
         raise LogbookError(f"{path} is no qlog logbook; nothing was changed")
@@ -124,7 +131,7 @@ def _needed(db: sqlite3.Connection) -> str:
     """The version of qlog that a newer logbook names for reading it; "" when it names none."""
     try:
         said = str(db.execute("SELECT qlog FROM needs").fetchone()[0])
-    except (sqlite3.Error, TypeError):
+    except (*UNREADABLE, TypeError):
         return ""
     return f"{said} or later" if said.replace(".", "").isalnum() and len(said) < 20 else ""
 

@@ -179,6 +179,7 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
     items_seen = item_views(build, views, assembly, logbook.live(ItemSize), photos)
     times = [e.made for group in (readings, done, starts, shipments, assembly) for e in group]
     times.sort(key=moment)
+    head = logbook.head()
     return Picture(
         build=build,
         parts=tuple(views),
@@ -193,7 +194,8 @@ def assemble(build: Build, logbook: Logbook, *, studied: bool = True) -> Picture
         clocks=tuple(logbook.live(Clock)),
         first=times[0] if times else None,
         last=times[-1] if times else None,
-        entries=logbook.count(),
+        entries=head.entries,
+        sum=head.sum,
         revisions=len(revisions),
     )
 

@@ -349,6 +349,7 @@ class Picture:
     joints: tuple[JointView, ...] = ()  # these three are filled in by `mating.with_mating`
     stacks: tuple[StackView, ...] = ()
     matching: Matching | None = None
+    sum: str = ""  # of the log that it was made from, see `logbook.chain`; "" of an empty one
 
     def part(self, id: str) -> PartView:
         """The batch of that part. Raises KeyError when the build has none."""

@@ -149,3 +149,10 @@ def test_a_scrapped_piece_is_not_used_as_it_is(run: Run) -> None:
     for decision in ("use-as-is", "rework"):
         ran = run("piece", "cup-2", decision, "--why", "second thoughts")
         assert (ran.status, "cup-2 was scrapped (chatter)" in ran.err) == (2, True)
+
+
+def test_a_run_of_pieces_without_end_is_refused_at_once(run: Callable[..., Ran]) -> None:
+    for pieces in ("1-999999999999", "1-3,2-999999999999", "9" * 5000, "1-" + "9" * 5000):
+        ran = run("done", "cup", "10", pieces)
+        assert ran.status == 2
+        assert "raise `spare`" in ran.err or "names no piece" in ran.err

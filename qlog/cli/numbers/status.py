@@ -45,6 +45,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
         click.echo()
     else:
         _print(picture, views, findings, owner)
+        _print_log(picture)
     return int(any(f.weight != "note" for f in findings))
 
 
@@ -78,6 +79,21 @@ def _print(
     if any(_touched(v) for v in views):
         click.echo(f"\n{LEGEND}")
         click.echo(f"verdicts by the {rule_of(picture.build)}")
+
+
+def _print_log(picture: Picture) -> None:
+    """What the log comes to, and a reminder of the backup that a week of work is without."""
+    from qlog.logbook.backup import last_backup, unsaved_since
+    from qlog.logbook.opening import FILE_NAME
+
+    if picture.sum:
+        click.echo(f"\nlog: entry {picture.entries}, sum {picture.sum}")
+    days = unsaved_since(picture.build.folder, picture.build.folder / FILE_NAME)
+    if days is None:
+        return
+    last = last_backup(picture.build.folder)
+    since = "no backup was ever made" if last is None else f"the last backup is of {last.when[:10]}"
+    click.echo(f"{since}: {days} days of work are on this disk only; `qlog backup DEST`")
 
 
 def _print_grid(view: PartView) -> None:
