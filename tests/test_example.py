@@ -10,9 +10,10 @@ import pytest
 from qlog.cli.plan.example import Line, StoryError, read_story, run_line, source
 from qlog.logbook.facts import Note, Reading
 from qlog.logbook.store import Logbook, create
-from qlog.review.items.mating import with_mating
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.finishes import finish_views
-from qlog.review.picture import PartView, PieceView, SeriesView, Standing
+from qlog.review.picture import PartView
+from qlog.review.views import PieceView, Standing
 from qlog.study.batch.layer import LayerVerdict
 from tests.conftest import run_qlog
 from tests.demo_record import Demo, demo
@@ -53,7 +54,7 @@ def test_eight_candlesticks_of_four_parts_four_bright_and_four_black(made: Demo)
     assert series(made, "foot", "thread", 30).passed == 10
     assert [s.id for s in made.picture.build.stacks] == ["overall"]
     assert [i.group for i in made.picture.items if i.assembly] == ["bright"] * 4 + ["black"] * 4
-    matched = with_mating(made.picture).matching
+    matched = made.picture.matching
     assert matched is not None
     assert (matched.joints.inside, matched.joints.out) == (16, 0)
 

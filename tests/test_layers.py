@@ -59,9 +59,10 @@ def imported_files(path: Path) -> set[Path]:
         else:
             continue
         for name in names:
-            file = PACKAGE.parent.joinpath(*name.split(".")).with_suffix(".py")
-            if file.is_file() and file != path:
-                found.add(file)
+            place = PACKAGE.parent.joinpath(*name.split("."))
+            for file in (place.with_suffix(".py"), place / "__init__.py"):
+                if file.is_file() and file != path:
+                    found.add(file)
     return found
 
 
@@ -83,7 +84,11 @@ def circle_of(files: dict[Path, set[Path]]) -> list[Path]:
     return next((found for file in sorted(files) if (found := walk(file, []))), [])
 
 
-@pytest.mark.parametrize("room", ["drawing"])
+#: Rooms in which files still import one another in a circle.
+NOT_YET = {"intake"}
+
+
+@pytest.mark.parametrize("room", sorted(set(MAY_IMPORT) - NOT_YET))
 def test_no_files_of_a_room_import_one_another_in_a_circle(room: str) -> None:
     files = {path: imported_files(path) for path in (PACKAGE / room).rglob("*.py")}
     assert not [path.relative_to(PACKAGE).as_posix() for path in circle_of(files)]

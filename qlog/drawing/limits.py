@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from qlog.drawing.units import Unit
+from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 
 #: More digits than this are a third or a sixtieth that does not end: an angle written in minutes.
@@ -46,6 +46,19 @@ class Limits:
             (self.lower is not None and value < self.lower)
             or (self.upper is not None and value > self.upper)
         )
+
+    def to(self, unit: Unit) -> Limits:
+        """The same limits in another unit, exactly.
+
+        Raises ValueError when the two units do not measure the same kind of quantity.
+        """
+        if unit is self.unit:
+            return self
+        lower, upper = (
+            None if end is None else convert(end, self.unit, unit)
+            for end in (self.lower, self.upper)
+        )
+        return Limits(lower, upper, unit)
 
     def __str__(self) -> str:
         symbol = self.unit.symbol

@@ -230,8 +230,13 @@ class PartLog:
 
     @property
     def pieces(self) -> tuple[int, ...]:
-        """Numbers of all pieces: those planned, and any further one that something names."""
-        return tuple(sorted(set(self.part.pieces) | self._touched | set(self._decided)))
+        """Numbers of all pieces: those planned, and any further one that something was done to.
+
+        A remark or a photo alone makes no piece.
+        """
+        further = (self._touched, self._decided, self._shipped, self._assembly)
+        gaps = {piece for _, _, piece in self._gaps}
+        return tuple(sorted(gaps.union(self.part.pieces, *further)))
 
     @property
     def touched(self) -> frozenset[int]:

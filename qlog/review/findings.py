@@ -7,28 +7,19 @@ from collections.abc import Sequence
 from qlog.counting import count, pieces
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Build
-from qlog.logbook.facts import Entry, Fact
+from qlog.review.homeless import Gone, Homeless
+from qlog.review.instrument.instrument_views import InstrumentView
 from qlog.review.instrument.judging import tidy
-from qlog.review.part.decided import SETTLED, decision_on
+from qlog.review.part.batch import Batch
+from qlog.review.part.decided import SETTLED
 from qlog.review.part.mixups import mixups
-from qlog.review.picture import (
-    Finding,
-    InstrumentView,
-    PartView,
-    PhotoView,
-    PieceView,
-    ReadingView,
-    Slot,
-    Standing,
-    Weight,
-)
+from qlog.review.views import Finding, PhotoView, PieceView, ReadingView, Slot, Standing, Weight
 from qlog.study.conformity.verdict import Verdict
 
 _ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}
 
 
-def part_findings(view: PartView) -> tuple[Finding, ...]:
+def part_findings(view: Batch) -> tuple[Finding, ...]:
     """Everything to know about one part's batch, worst first."""
     found = [
         *_readings(view),
@@ -43,14 +34,13 @@ def part_findings(view: PartView) -> tuple[Finding, ...]:
 
 
 def build_findings(
-    build: Build,
-    views: Sequence[PartView],
+    of_parts: Sequence[Finding],
     instruments: Sequence[InstrumentView],
     unplaced: Sequence[PhotoView],
-    entries: Sequence[Entry[Fact]],
+    homeless: Sequence[Homeless],
 ) -> tuple[Finding, ...]:
     """The findings of all parts, and those that belong to no part, worst first."""
-    found = [finding for view in views for finding in view.findings]
+    found = list(of_parts)
     for view in instruments:
         if view.suspect:
             found.append(
@@ -83,13 +73,13 @@ def build_findings(
                 + (", `qlog photo place all --as-proposed` confirms" if proposed else ""),
             )
         )
-    found += _strangers(build, entries)
+    found += _strangers(homeless)
     return tuple(sorted(found, key=lambda f: _ORDER[f.weight]))
 
 
-def _readings(view: PartView) -> list[Finding]:
+def _readings(view: Batch) -> list[Finding]:
     part = view.part.id
-    decided = {p.number: decision_on(p) for p in view.pieces}
+    decided = {p.number: p.decision for p in view.pieces}
     found: list[Finding] = []
     for series in view.series:
         name, op = series.dimension.name, series.operation.number
@@ -147,7 +137,7 @@ def _limit_missed(reading: ReadingView, today: Callout) -> str:
     return f", limit {tidy(missed, Limits(None, None, limits.unit)):f}{general}"
 
 
-def _trends(view: PartView) -> list[Finding]:
+def _trends(view: Batch) -> list[Finding]:
     """Drifts, outlier readings and instruments too coarse, where the series were studied."""
     part = view.part.id
     standing = {p.number: p.standing for p in view.pieces}
@@ -197,31 +187,27 @@ def _trends(view: PartView) -> list[Finding]:
     return found
 
 
-def _missing_readings(view: PartView) -> list[Finding]:
+def _missing_readings(view: Batch) -> list[Finding]:
     found: list[Finding] = []
     for series in view.series:
         op = series.operation.number
-        if series.otherwise:
+        if series.unmatched:
             found.append(
                 Finding(
                     Weight.WARN,
                     "read otherwise",
                     view.part.id,
                     op,
-                    series.otherwise[0] if len(series.otherwise) == 1 else None,
+                    series.unmatched[0] if len(series.unmatched) == 1 else None,
                     series.dimension.id,
-                    f"{pieces(view.part.id, series.otherwise)}: what was read of "
+                    f"{pieces(view.part.id, series.unmatched)}: what was read of "
                     f"{series.dimension.name} after op {op} is no answer to "
                     f"{series.callout.text}, which the drawing asks for now",
                     f"read it again: `qlog correct {view.part.id} {op} {series.dimension.id} "
                     "PIECE VALUE --why ...`",
                 )
             )
-        owed = [
-            s.piece
-            for s in series.slots
-            if s.slot is Slot.MISSING and s.piece not in series.otherwise
-        ]
+        owed = series.owed
         if owed:
             found.append(
                 Finding(
@@ -239,7 +225,7 @@ def _missing_readings(view: PartView) -> list[Finding]:
     return found
 
 
-def _missing_photos(view: PartView) -> list[Finding]:
+def _missing_photos(view: Batch) -> list[Finding]:
     return [
         Finding(
             Weight.WARN,
@@ -257,7 +243,7 @@ def _missing_photos(view: PartView) -> list[Finding]:
     ]
 
 
-def _order(view: PartView) -> list[Finding]:
+def _order(view: Batch) -> list[Finding]:
     found: list[Finding] = []
     for piece in view.pieces:
         skipped = _skipped(piece)
@@ -291,7 +277,7 @@ def _skipped(piece: PieceView) -> tuple[int, int] | None:
     return None
 
 
-def _stock(view: PartView) -> list[Finding]:
+def _stock(view: Batch) -> list[Finding]:
     part = view.part
     out = [p.number for p in view.pieces if p.standing is Standing.OUT]
     found: list[Finding] = []
@@ -337,33 +323,27 @@ def _stock(view: PartView) -> list[Finding]:
     return found
 
 
-def _strangers(build: Build, entries: Sequence[Entry[Fact]]) -> list[Finding]:
-    """Entries whose part, operation or dimension the plan no longer has."""
-    known = {p.id: {o.number for o in p.operations} for p in build.parts}
-    drawn = {(p.id, d.id) for p in build.parts for d in p.dimensions}
-    lost: dict[str, int] = {}
-    for entry in entries:
-        part, op = getattr(entry.fact, "part", None), getattr(entry.fact, "op", None)
-        dimension = getattr(entry.fact, "dimension", None)
-        if part is None:
-            continue
-        if part not in known:
-            lost[f"part {part}"] = lost.get(f"part {part}", 0) + 1
-        elif op is not None and op not in known[part]:
-            lost[f"{part} op {op}"] = lost.get(f"{part} op {op}", 0) + 1
-        elif dimension is not None and (part, dimension) not in drawn:
-            lost[f"{part} {dimension}"] = lost.get(f"{part} {dimension}", 0) + 1
-    return [
-        Finding(
-            Weight.WARN,
-            "not in the plan",
-            "",
-            None,
-            None,
-            None,
-            f"{count(number, 'entry names', 'entries name')} {what}, which build.toml has not",
-            "put it back into build.toml, or correct the entries",
-            what.removeprefix("part "),
+def _strangers(homeless: Sequence[Homeless]) -> list[Finding]:
+    """Entries that name what the plan has not."""
+    found = []
+    for lost in homeless:
+        what = f"{lost.gone.value} {lost.name}"
+        if lost.gone in (Gone.OPERATION, Gone.DIMENSION):
+            what = f"{lost.part} {'op ' if lost.gone is Gone.OPERATION else ''}{lost.name}"
+        readings = len(lost.readings)
+        said = f" ({count(readings, 'reading', 'readings')} without a home)" if readings else ""
+        found.append(
+            Finding(
+                Weight.WARN,
+                "not in the plan",
+                "",
+                None,
+                None,
+                None,
+                f"{count(len(lost.entries), 'entry names', 'entries name')} {what}, which "
+                f"build.toml has not{said}",
+                "put it back into build.toml, or correct the entries",
+                what.removeprefix("part "),
+            )
         )
-        for what, number in sorted(lost.items())
-    ]
+    return found

@@ -20,7 +20,8 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.picture import Picture, Slot, Standing, Weight
+from qlog.review.picture import Picture
+from qlog.review.views import Slot, Standing, Weight
 from qlog.study.conformity.verdict import Verdict
 
 
@@ -173,7 +174,7 @@ def test_order_photos_and_spares(log: Log) -> None:
     )
     picture = log.picture()
     assert "photo missing" not in {f.kind for f in picture.findings}
-    assert picture.photos[0].alt == "Cup 1, turn outside, in the chuck"
+    assert picture.photos[0].caption == "in the chuck"
     for piece in (3, 4):
         log.add(Disposition("cup", piece, 10, "scrap", "slipped"))
     assert ("short", Weight.BAD) in {(f.kind, f.weight) for f in log.picture().findings}

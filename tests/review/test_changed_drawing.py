@@ -10,7 +10,8 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.picture import Picture, Slot
+from qlog.review.picture import Picture
+from qlog.review.views import Slot
 from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran
 
@@ -49,7 +50,7 @@ def test_a_number_is_no_failed_check(change: Callable[..., Picture], run: Run) -
     picture = change(('"Ø22 +0.05/0"', '"go/no-go plug 22"'))
     series = bore(picture)
     assert (series.passed, series.failed, series.readings) == (0, 0, ())
-    assert series.otherwise == (1, 2, 3)
+    assert series.unmatched == (1, 2, 3)
     assert {s.slot for s in series.slots} == {Slot.NOT_YET}
     (found,) = (f for f in picture.findings if f.kind == "read otherwise")
     assert "cup 1-3" in found.text and "qlog correct cup 20 bore" in found.remedy
@@ -60,7 +61,7 @@ def test_a_number_is_no_failed_check(change: Callable[..., Picture], run: Run) -
 
 def test_another_kind_of_unit_stops_nothing(change: Callable[..., Picture], run: Run) -> None:
     picture = change(('"Ø22 +0.05/0"', '"22° ±1°"'), ('measures = "inside"\n', ""))
-    assert bore(picture).otherwise == (1, 2, 3)
+    assert bore(picture).unmatched == (1, 2, 3)
     for command in ("status", "spread", "drift"):
         assert run(command).status in (0, 1)
 

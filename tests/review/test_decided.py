@@ -9,7 +9,7 @@ from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Disposition, Done, Reading, Shipment
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.part.decided import decision_on, spare_pieces
+from qlog.review.part.decided import spare_pieces
 
 GROUPS = """
 [[item]]
@@ -72,7 +72,7 @@ def test_a_decision_holds_wherever_the_piece_goes(build_dir: Path) -> None:
         log.append(Shipment("a", "out", "cup", 20, 3, "the plater"))
         picture = assemble(build, log)
     view = picture.part("cup")
-    assert [decision_on(p) for p in view.pieces] == ["use as is", "use as is", "rework", ""]
+    assert [p.decision for p in view.pieces] == ["use as is", "use as is", "rework", ""]
     asked = {f.piece: f.weight.value for f in view.findings if f.kind == "out"}
     assert asked == {1: "note", 2: "note", 3: "bad", 4: "bad"}
 

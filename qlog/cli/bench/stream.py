@@ -15,8 +15,9 @@ from qlog.counting import count
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, Proposed, Stream
 from qlog.logbook.facts import Disposition, Gap, Note, Reading, Setup
+from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
-from qlog.review.part.trend import trend_so_far
+from qlog.review.part.trend import TrendSoFar
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Fact
@@ -49,6 +50,8 @@ class Sitting:
         self.asking = on_terminal()
         self.out = 0
         self._dimension = ""
+        self._log = PartLog.read(stream.logbook, stream.part)
+        self._trend = TrendSoFar(stream.build)
         self._bad: int | None = None  # the piece just read, when it is out
         self._acts: dict[str, Callable[[Ask, str], None]] = {
             "u": self._undo, "s": self._skip, "r": self._repeat, "x": self._scrap,
@@ -179,7 +182,8 @@ class Sitting:
         )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
-        trend = trend_so_far(s.build, s.logbook, s.part, s.op, ask.dimension, ask.piece)
+        self._log.catch_up(s.logbook)
+        trend = self._trend.glance(self._log, s.op, ask.dimension, ask.piece)
         click.echo(f"  {line}")
         if trend and self.asking:
             click.echo(click.wrap_text(trend, 78, "  ", "    "))

@@ -72,10 +72,9 @@ def command(
     from qlog.cli.terminal.progress import progress
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import with_mating
 
     with opened(ctx) as o:
-        picture = with_mating(assemble(o.build, o.logbook))
+        picture = assemble(o.build, o.logbook, mated=True)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient")
     for name in names:

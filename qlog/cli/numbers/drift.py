@@ -11,8 +11,8 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from qlog.review.part.batch import SeriesView
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
-    from qlog.review.picture import SeriesView
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
 TWIN_LEVEL = 0.01

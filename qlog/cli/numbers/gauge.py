@@ -113,6 +113,7 @@ def study(
     from qlog.intake.bench.gauge_checks import check_name, enter_trial, trials_left
     from qlog.intake.bench.readings import ReadingError
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
+    from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
 
     with opened(ctx) as o, Keyboard() as keyboard:
@@ -147,7 +148,9 @@ def study(
                     raise
                 click.echo(f"  {error}", err=True)
         left = len(trials_left(o.logbook, title, numbers, repeats, person))
-        view = next((v for v in studies_of(o.build, o.logbook) if v.name == title), None)
+        view = next(
+            (v for v in studies_of(o.build, o.logbook.live(Trial)) if v.name == title), None
+        )
     if left:
         click.echo(f"{left} readings left; the same command goes on")
     if view is None:

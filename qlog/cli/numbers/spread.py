@@ -13,7 +13,8 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
-    from qlog.review.picture import ReadingView, SeriesView
+    from qlog.review.part.batch import SeriesView
+    from qlog.review.views import ReadingView
     from qlog.study.batch.control_charts import Signal
     from qlog.study.batch.intervals import Interval
 

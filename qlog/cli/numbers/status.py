@@ -11,7 +11,8 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from qlog.review.picture import CellView, Finding, PartView, Picture, PieceView
+    from qlog.review.picture import PartView, Picture
+    from qlog.review.views import CellView, Finding, PieceView
 
 LEGEND = "x done and read   r reading missing   ! out   . not yet   - not for this piece"
 
@@ -86,8 +87,8 @@ def _print_log(picture: Picture) -> None:
     from qlog.logbook.backup import last_backup, unsaved_since
     from qlog.logbook.opening import FILE_NAME
 
-    if picture.sum:
-        click.echo(f"\nlog: entry {picture.entries}, sum {picture.sum}")
+    if picture.head.sum:
+        click.echo(f"\nlog: entry {picture.head.entries}, sum {picture.head.sum}")
     days = unsaved_since(picture.build.folder, picture.build.folder / FILE_NAME)
     if days is None:
         return
@@ -177,5 +178,5 @@ def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> d
             for f in findings
         ],
         "unplaced": len(picture.unplaced),
-        "entries": picture.entries,
+        "entries": picture.head.entries,
     }

@@ -10,7 +10,7 @@ from qlog.logbook.pictures import printable
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
-    from qlog.review.picture import PhotoView
+    from qlog.review.views import PhotoView
 
 #: What placed or proposes a photo, in words.
 BY = {

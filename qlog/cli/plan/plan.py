@@ -84,7 +84,15 @@ def _changes(build: object) -> list[str]:
         old = load_text(latest[1], build.folder)
     except PlanError:
         return ["the drawing last used cannot be read by this qlog"]
-    return [str(change) for change in changes(old, build)]
+    from qlog.logbook.build_log import BuildLog
+    from qlog.review.homeless import hanging
+
+    with Logbook(build.folder / FILE_NAME) as logbook:
+        lost = hanging(old, build, BuildLog(logbook))
+    return [
+        *(str(change) for change in changes(old, build)),
+        *(f"{one.line}: they would have no home" for one in lost),
+    ]
 
 
 def _print_json(data: object) -> None:

@@ -10,6 +10,7 @@ from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
+from qlog.logbook.measured import measured
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import Judged, judge_value
@@ -37,11 +38,9 @@ def echo(
     unit = Unit(reading.unit)
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
     known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
-    warm, tool = reading.temperature, reading.instrument_temperature
+    warm = reading.temperature
     judged = judge_value(
-        build, part, callout, Decimal(reading.value), unit, instrument,
-        temperature=None if warm is None else Decimal(warm),
-        instrument_temperature=None if tool is None else Decimal(tool),
+        build, part, callout, measured(reading), instrument,
         shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
     )  # fmt: skip
     judgement = judged.judgement

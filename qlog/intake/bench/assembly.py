@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from qlog.counting import count
 from qlog.drawing.plan import Build
@@ -38,13 +38,17 @@ def assemble_item(
     note: str = "",
     made: str | None = None,
     why: str = "",
+    barred: Mapping[tuple[str, int], str] | None = None,
+    despite: str = "",
 ) -> list[Appended[Assembly]]:
     """Enter which pieces became an item; it must get exactly what it takes.
 
     What was entered for the item before stays in it, unless `why` says why it is replaced. A
     piece that was scrapped since leaves it anyhow. Sizes measured on the item go with them.
+    `barred` says for pieces that failed, or are away, what is wrong with them: they go in only
+    with a reason, `despite`, which is kept with them.
 
-    Raises AssemblyError for pieces that are scrapped, away, or in another item already, and for
+    Raises AssemblyError for pieces that are scrapped, barred, or in another item already, and for
     an item that gets too many or too few of a part.
     """
     id, takes = item_group(build, item)
@@ -59,12 +63,21 @@ def assemble_item(
     there = {
         (e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id) if e.id not in gone
     }
+    although: dict[tuple[str, int], str] = {}
     for part, number in chosen:
         name = f"{part.id}-{number}"
         if number in scrapped(logbook, part):
             raise AssemblyError(f"{name} was scrapped; nothing was entered")
+        wrong = (barred or {}).get((part.id, number), "")
         if any(number in parcel.away for parcel in parcels(logbook, part)):
-            raise AssemblyError(f"{name} is away; nothing was entered")
+            wrong = wrong or "it is still sent out"
+        if wrong and not despite.strip():
+            raise AssemblyError(
+                f"{name}: {wrong}; nothing was entered. Decide first (qlog piece {name} "
+                "use-as-is), or say --despite WHY, which the record shows"
+            )
+        if wrong:
+            although[part.id, number] = f"{name} although {wrong}: {despite.strip()}"
         for entry in logbook.live(Assembly, part=part.id, piece=number):
             if entry.fact.item != id:
                 raise AssemblyError(f"{name} is in {entry.fact.item} already")
@@ -77,7 +90,15 @@ def assemble_item(
                 f"not {have}; nothing was entered"
                 + ("" if why or not there else " (--why TEXT replaces what is entered)")
             )
-    facts = [Assembly(id, part.id, number, note.strip()) for part, number in chosen]
+    facts = [
+        Assembly(
+            id,
+            part.id,
+            number,
+            "; ".join(t for t in (note.strip(), although.get((part.id, number), "")) if t),
+        )
+        for part, number in chosen
+    ]
     with logbook.together():
         for old, reason in gone.items():
             logbook.withdraw(old, reason)

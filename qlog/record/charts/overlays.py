@@ -9,8 +9,8 @@ from decimal import Decimal
 from qlog.record.charts.chart import Level, Line, Trend
 from qlog.record.pages.wording import fixed, places, with_unit
 from qlog.review.instrument.judging import ZERO_BASED
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy, SetupStudy
-from qlog.review.picture import SeriesView
 from qlog.study.batch.capability import LEAST_PIECES, Capability, NoIndex
 from qlog.study.batch.intervals import Interval
 from qlog.study.drift.forecast import Forecast

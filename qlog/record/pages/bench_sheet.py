@@ -8,7 +8,8 @@ from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.record.pages.wording import limits_text
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions import cautions_for
-from qlog.review.picture import PartView, PieceView, Standing
+from qlog.review.picture import PartView
+from qlog.review.views import PieceView, Standing
 from qlog.words import Words, load
 from qlog.writing import PAGE_MARK
 

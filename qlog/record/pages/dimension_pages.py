@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -23,16 +23,9 @@ from qlog.record.pages.wording import (
     worst,
 )
 from qlog.review.instrument.judging import ZERO_BASED
-from qlog.review.picture import (
-    Correction,
-    PartView,
-    PieceView,
-    ReadingView,
-    SeriesView,
-    Slot,
-    SlotView,
-    Standing,
-)
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView
+from qlog.review.views import Correction, PieceView, ReadingView, Slot, SlotView, Standing
 from qlog.study.batch.intervals import Interval
 from qlog.words import Words
 
@@ -298,6 +291,17 @@ def _remarks(
             said.append(words("row.corrected"))
         if reading.suspect:
             said.append(words("row.suspect"))
+        if reading.unguarded:
+            said.append(words("row.uncertainty_unknown"))
+        for other in reading.beside:
+            said.append(
+                words(
+                    "row.beside",
+                    value=other.typed,
+                    instrument=other.instrument or words("row.no_instrument"),
+                    word=verdict_word(words, other),
+                )
+            )
         if reading.raw is not None:
             raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
             said.append(words("row.raw", value=words.number(raw)))
@@ -347,6 +351,7 @@ def _chart_data(
         if value is not None
     ]
     places_of = {slot.piece: place for place, slot in enumerate(series.slots)}
+    steps = _steps(series, places_of, words)
     beyond = [n for n in layers.ahead if n not in places_of]
     places_of |= {n: len(series.slots) + k for k, n in enumerate(beyond)}
     stretches = []
@@ -368,7 +373,7 @@ def _chart_data(
                 )
     return charts.ChartData(
         points=tuple(points),
-        levels=(*levels, *_guards(series, finest, words), *layers.levels),
+        levels=(*levels, *(() if steps else _guards(series, finest, words)), *layers.levels),
         number=lambda value, decimals: words.number(fixed(value, decimals)),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
@@ -376,7 +381,35 @@ def _chart_data(
         ahead=tuple(str(n) for n in beyond),
         upper=None if series.limits.upper is None else float(series.limits.upper),
         lower=None if series.limits.lower is None else float(series.limits.lower),
+        steps=steps,
     )
+
+
+def _steps(
+    series: SeriesView, places_of: Mapping[int, int], words: Words
+) -> tuple[charts.Step, ...]:
+    """The limits over the order of making, where not all readings were judged by today's."""
+    if all(step.limits == series.limits for step in series.steps):
+        return ()
+    finest = places(series.limits, series.instrument)
+    found: list[charts.Step] = []
+    for at, step in enumerate(series.steps):
+        lower, upper = step.limits.lower, step.limits.upper
+        told = step.limits != series.limits  # today's stand at the edge of the chart
+        last = len(series.steps) - 1
+        found.append(
+            charts.Step(
+                first=0 if at == 0 else places_of[step.first_piece],
+                last=places_of[step.last_piece]
+                if at == last
+                else places_of[series.steps[at + 1].first_piece] - 1,
+                lower=None if lower is None else float(lower),
+                upper=None if upper is None else float(upper),
+                lower_text=words.number(fixed(lower, finest)) if told and lower is not None else "",
+                upper_text=words.number(fixed(upper, finest)) if told and upper is not None else "",
+            )
+        )
+    return tuple(found)
 
 
 def _guards(series: SeriesView, decimals: int, words: Words) -> tuple[charts.Level, ...]:
@@ -462,12 +495,14 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     index, index_note = capability_texts(series, words)
     if index:
         facts.append(Fact(words("fact.cpk"), index, index_note))
+    present = series.counted_with_summary
     facts += [
-        Fact(words("fact.low"), str(series.out_low)),
-        Fact(words("fact.high"), str(series.out_high)),
+        Fact(words("fact.low"), str(present.out_low)),
+        Fact(words("fact.high"), str(present.out_high)),
     ]
-    if series.not_proven:
-        facts.append(Fact(words("fact.not_proven"), str(series.not_proven)))
+    if present.not_proven:
+        facts.append(Fact(words("fact.not_proven"), str(present.not_proven)))
+    facts += _apart(series, value, words)
     study = series.study
     if study is not None and study.fraction_out_at_most is not None:
         percent = words.number(fixed(100 * study.fraction_out_at_most, 0))
@@ -483,6 +518,35 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
         shown = words("fact.kendall_below") if p < 0.001 else words.number(fixed(p, 3))
         facts.append(Fact(words("fact.kendall"), shown, words("fact.kendall_says")))
     return tuple(facts)
+
+
+def _apart(
+    series: SeriesView, value: Callable[[Decimal, int], str], words: Words
+) -> Iterator[Fact]:
+    """What the figures leave out: readings judged by other limits, and scrapped pieces."""
+    for other in series.by_limits:
+        s = other.summary
+        if other is series.counted_with_summary or s is None:
+            continue
+        yield Fact(
+            words("fact.judged_by", limits=limits_text(words, other.limits)),
+            words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=value(s.spread, 0)),
+            words("fact.judged_by_out", low=other.out_low, high=other.out_high),
+        )
+    gone = series.scrapped
+    if gone is not None:
+        yield Fact(
+            words("fact.scrapped"),
+            value(gone.minimum, 0)
+            if gone.n == 1
+            else words(
+                "fact.judged_by_says",
+                n=gone.n,
+                mean=value(gone.mean, 1),
+                spread=value(gone.spread, 0),
+            ),
+            words("fact.scrapped_says"),
+        )
 
 
 def _verdicts(series: SeriesView, words: Words) -> str:

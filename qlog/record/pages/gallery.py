@@ -9,7 +9,8 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.logbook import originals as originals
 from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
-from qlog.review.picture import PhotoView, Picture, Standing
+from qlog.review.picture import Picture
+from qlog.review.views import PhotoView, Standing
 from qlog.words import Words
 
 FOLDER = "photos"

@@ -13,9 +13,7 @@ from qlog.record.pages.wording import (
     with_unit,
 )
 from qlog.review.instrument.gauge_study import StudyView
-from qlog.review.picture import (
-    Picture,
-)
+from qlog.review.picture import Picture
 from qlog.words import Words
 
 

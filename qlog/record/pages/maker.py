@@ -23,10 +23,8 @@ from qlog.record.pages.phrases import Phrase, phrases
 from qlog.record.pages.wording import (
     with_unit,
 )
-from qlog.review.picture import (
-    Picture,
-    Weight,
-)
+from qlog.review.picture import Picture
+from qlog.review.views import Weight
 from qlog.words import Words
 
 
@@ -132,6 +130,7 @@ def pages(
             {
                 **common,
                 "missing": tuple(f for f in findings if f.kind in MISSING),
+                "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
                 "unplaced": gallery.of(picture.unplaced),
                 "lost": [
                     (p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost
@@ -214,7 +213,7 @@ def _build_facts(picture: Picture, words: Words) -> tuple[Fact, ...]:
         Fact(words("state.for"), build.recipient or none),
         Fact(words("state.begun"), words.date(picture.first) or none),
         Fact(words("state.last"), words.date(picture.last) or none),
-        Fact(words("state.entries"), str(picture.entries)),
+        Fact(words("state.entries"), str(picture.head.entries)),
         Fact(words("state.revisions"), str(picture.revisions)),
     )
 

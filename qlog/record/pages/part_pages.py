@@ -13,16 +13,11 @@ from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
 from qlog.record.pages.wording import fixed, with_unit
+from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import (
-    CellView,
-    OpView,
-    PartView,
-    Picture,
-    PieceView,
-    Standing,
-)
+from qlog.review.picture import PartView, Picture
+from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words import Words
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
@@ -196,12 +191,16 @@ def _grid_row(
     piece: PieceView, view: PartView, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
     cells = tuple(_cell(cell, piece, view, words) for cell in piece.cells)
-    return piece, _standing(piece, words), cells
+    return piece, _standing(piece, view, words), cells
 
 
-def _standing(piece: PieceView, words: Words) -> str:
-    """What has become of a piece; one that has had every operation is in work no more."""
+def _standing(piece: PieceView, view: PartView, words: Words) -> str:
+    """What has become of a piece; one that has had every operation is in work no more.
+
+    A piece that failed is not finished until somebody has decided about it.
+    """
     finished = all(cell.done or not cell.applies for cell in piece.cells)
+    finished = finished and not failed_readings([piece], view.series)
     if piece.standing is Standing.LIVE and finished:
         return words("standing.finished")
     return words(f"standing.{piece.standing.name.lower()}")

@@ -18,16 +18,9 @@ from qlog.record.pages.wording import (
     verdict_word,
     with_unit,
 )
-from qlog.review.picture import (
-    Finding,
-    PartView,
-    Picture,
-    ReadingView,
-    SeriesView,
-    Slot,
-    Standing,
-    Weight,
-)
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView, Picture
+from qlog.review.views import Finding, ReadingView, Standing, Weight
 from qlog.words import Words
 
 
@@ -130,11 +123,7 @@ def _of_missing(finding: Finding, picture: Picture, words: Words) -> str:
     series = _series(finding, picture)
     if series is None:
         return ""
-    owed = [
-        slot.piece
-        for slot in series.slots
-        if slot.slot is Slot.MISSING and slot.piece not in series.otherwise
-    ]
+    owed = [slot.piece for slot in series.slots if slot.owed and slot.piece not in series.unmatched]
     return words(
         "finding.reading_missing",
         part=series.part.name,
@@ -180,7 +169,7 @@ def _of_otherwise(finding: Finding, picture: Picture, words: Words) -> str:
         "finding.read_otherwise",
         part=series.part.name,
         name=series.dimension.name,
-        pieces=runs(series.otherwise),
+        pieces=runs(series.unmatched),
         op=finding.op,
         callout=series.callout.text,
     )

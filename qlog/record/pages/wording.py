@@ -9,7 +9,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
 from qlog.record.charts.chart import Shape
-from qlog.review.picture import ReadingView, SeriesView
+from qlog.review.part.batch import SeriesView
+from qlog.review.views import ReadingView
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.words import Words
 

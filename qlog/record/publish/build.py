@@ -16,7 +16,8 @@ from qlog.record.pages import gallery, keepsake, maker, recipient
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
-from qlog.review.picture import PhotoView, Picture
+from qlog.review.picture import Picture
+from qlog.review.views import PhotoView
 from qlog.words import Words, load
 
 Edition = Literal["maker", "recipient"]
@@ -135,8 +136,8 @@ def _fill(
         "edition": edition,
         "made_at": made_at,
         "qlog": version,
-        "entries": str(picture.entries),
-        "sum": picture.sum,
+        "entries": str(picture.head.entries),
+        "sum": picture.head.sum,
     }
     _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns))
     _write(aside / "readings.json", export.as_json(rows, about))

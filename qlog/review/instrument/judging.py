@@ -14,6 +14,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
+from qlog.logbook.measured import Measured
 from qlog.review.instrument.experience import NOTHING, Shown
 from qlog.study.conformity.uncertainty import reading_uncertainty
 from qlog.study.conformity.verdict import Judgement, judge, show
@@ -47,42 +48,28 @@ def judge_value(
     build: Build,
     part: Part,
     callout: Callout,
-    value: Decimal,
-    unit: Unit,
+    measured: Measured,
     instrument: Instrument | None,
     *,
-    temperature: Decimal | None = None,
-    instrument_temperature: Decimal | None = None,
     shown: Shown = NOTHING,
 ) -> Judged:
     """Judge a numeric reading by the build's rule.
 
-    Temperatures in degrees Celsius; `shown` is what checks and studies of the instrument have
-    shown, in the callout's unit. A temperature corrects only where the part's material has an
-    expansion coefficient. Raises ValueError when the reading's unit cannot be turned into the
-    callout's.
+    `shown` is what checks and studies of the instrument have shown, in the callout's unit. A
+    temperature corrects only where the part's material has an expansion coefficient. Raises
+    ValueError when there is no number, or its unit cannot be turned into the callout's.
     """
-    raw = convert(value, unit, callout.unit)
-    at_20 = raw
+    unit = callout.unit
+    read = as_read(build, part, unit, measured, instrument)
     warmth: tuple[Component, ...] = ()
-    material = None if part.material is None else build.material(part.material)
-    expansion = None if material is None else material.expansion
-    if temperature is not None and expansion is not None and callout.unit in _LENGTHS:
-        from qlog.study.conformity.thermal import components, to_20
+    if read.expansion is not None and measured.temperature is not None:
+        from qlog.study.conformity.thermal import components
 
-        own = STEEL if instrument is None or instrument.expansion is None else instrument.expansion
-        at_20 = to_20(
-            raw,
-            part_expansion=expansion,
-            part_temperature=temperature,
-            instrument_expansion=own,
-            instrument_temperature=instrument_temperature,
-        ).value
         warmth = components(
-            raw,
-            part_expansion=expansion,
-            part_temperature=temperature,
-            instrument_expansion=own,
+            read.raw,
+            part_expansion=read.expansion,
+            part_temperature=measured.temperature,
+            instrument_expansion=_expansion(instrument),
         )
     u = uncertainty_of(instrument, callout.unit, shown, warmth)
 
@@ -96,13 +83,57 @@ def judge_value(
             zero_based=callout.kind in ZERO_BASED,
         )
 
+    at_20, raw = read.at_20, read.raw
     judgement, carried = judged(at_20), at_20
-    if unit is not callout.unit or at_20 is not raw:
+    if measured.unit is not unit or at_20 is not raw:
         carried = tidy(at_20, callout.limits)
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)
         raw = tidy(raw, callout.limits)
     return Judged(carried, raw, u, judgement)
+
+
+@frozen
+class AsRead:
+    """A number in the unit of its limits, exactly: as read, and at 20 degrees Celsius."""
+
+    raw: Decimal
+    at_20: Decimal  # the same object as `raw` where nothing was corrected
+    expansion: Decimal | None  # of the material, 1e-6 per kelvin; None where nothing was corrected
+
+
+def as_read(
+    build: Build, part: Part, unit: Unit, measured: Measured, instrument: Instrument | None
+) -> AsRead:
+    """Bring a number to the unit asked for and, where a temperature was given, to 20 °C (ISO 1).
+
+    A temperature corrects only a length, and only where the part's material has an expansion
+    coefficient. Raises ValueError when there is no number, or its unit cannot be turned into the
+    one asked for.
+    """
+    if measured.value is None:
+        raise ValueError("a check that passed or failed has no number to judge")
+    raw = convert(measured.value, measured.unit, unit)
+    material = None if part.material is None else build.material(part.material)
+    expansion = None if material is None else material.expansion
+    if measured.temperature is None or expansion is None or unit not in _LENGTHS:
+        return AsRead(raw, raw, None)
+    from qlog.study.conformity.thermal import to_20
+
+    corrected = to_20(
+        raw,
+        part_expansion=expansion,
+        part_temperature=measured.temperature,
+        instrument_expansion=_expansion(instrument),
+        instrument_temperature=measured.instrument_temperature,
+    ).value
+    return AsRead(raw, corrected, expansion)
+
+
+def _expansion(instrument: Instrument | None) -> Decimal:
+    if instrument is None or instrument.expansion is None:
+        return STEEL
+    return instrument.expansion
 
 
 def tidy(size: Decimal, limits: Limits) -> Decimal:

@@ -12,7 +12,8 @@ from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.experience import Experience
 from qlog.review.items.mating import drawing_limits, reading_uncertainty_of
 from qlog.review.items.sizes import feature_sizes
-from qlog.review.picture import PartView, Standing
+from qlog.review.part.batch import Batch
+from qlog.review.views import Standing
 from qlog.study.batch.allowance import Allowance
 from qlog.study.fit.aim import Aim, Need, aim, aim_at_all
 from qlog.study.fit.joints import Side, common, pairing
@@ -36,7 +37,7 @@ class DimensionAim:
 
 def aims_for(
     build: Build,
-    parts: Sequence[PartView],
+    parts: Sequence[Batch],
     part: Part,
     piece: int,
     experience: Experience | None = None,
@@ -155,6 +156,6 @@ def _missed(turned: Limits | None, drawing: Limits | None) -> bool:
     return common([turned, drawing]) is None
 
 
-def _assembled(parts: Sequence[PartView], part: str) -> set[int]:
+def _assembled(parts: Sequence[Batch], part: str) -> set[int]:
     view = next(v for v in parts if v.part.id == part)
     return {p.number for p in view.pieces if p.standing is Standing.ASSEMBLED}

@@ -14,7 +14,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature
 from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.judging import tidy
-from qlog.review.picture import PartView, ReadingView, SeriesView, Standing
+from qlog.review.part.batch import Batch, SeriesView
+from qlog.review.views import ReadingView, Standing
 from qlog.study.batch.allowance import Allowance, learn, ordered
 from qlog.study.fit.joints import Sized
 
@@ -36,7 +37,7 @@ class FeatureSizes:
         return next((p for p in self.pieces if p.number == number), None)
 
 
-def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> FeatureSizes:
+def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> FeatureSizes:
     """The sizes of a feature in the unit asked for. Raises KeyError for a part not in the plan."""
     view = next((v for v in parts if v.part.id == feature.part), None)
     if view is None:
@@ -89,7 +90,7 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
     )
 
 
-def _allowance(view: PartView, series: Sequence[SeriesView]) -> Allowance | None:
+def _allowance(view: Batch, series: Sequence[SeriesView]) -> Allowance | None:
     """What the finish takes off: learnt from the pieces read before and after it, else ordered.
 
     One piece says nothing of the scatter; the order, where there is one, stands until the second.
@@ -100,7 +101,7 @@ def _allowance(view: PartView, series: Sequence[SeriesView]) -> Allowance | None
     return _ordered(view, series) or learnt
 
 
-def _ordered(view: PartView, series: Sequence[SeriesView]) -> Allowance | None:
+def _ordered(view: Batch, series: Sequence[SeriesView]) -> Allowance | None:
     """What the layers ordered between the first and the last reading would do to the size."""
     from qlog.review.part.finishes import surface_of
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
-from qlog.review.picture import PartView, SeriesView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.times import moment
 from qlog.study.batch.control_charts import Deviations, Group, nominal_deviations
 
@@ -28,7 +28,7 @@ class DeviationView:
     chart: Deviations
 
 
-def deviation_views(parts: Sequence[PartView]) -> tuple[DeviationView, ...]:
+def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
     """A chart for every machine, kind of cut and instrument that more than one dimension shares.
 
     Short batches say little each; together they show whether the machine cuts large or small.

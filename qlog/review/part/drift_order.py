@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy
-from qlog.review.picture import SeriesView
 
 _STATUS = ("drifting", "too small to matter", "steady", "too coarse", "too few")
 

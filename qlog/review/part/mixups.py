@@ -6,11 +6,12 @@ from collections import defaultdict
 from decimal import Decimal
 from itertools import pairwise
 
-from qlog.review.picture import Finding, PartView, SeriesView, Weight
+from qlog.review.part.batch import Batch, SeriesView
+from qlog.review.views import Finding, Weight
 from qlog.study.batch.mixup import Reread, swapped
 
 
-def mixups(view: PartView) -> tuple[Finding, ...]:
+def mixups(view: Batch) -> tuple[Finding, ...]:
     """Pairs of pieces that look exchanged between two operations.
 
     Dimensions count that were read after both operations under the same callout: those are the

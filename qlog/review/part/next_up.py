@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from qlog.counting import count, pieces
-from qlog.review.picture import Next, PartView, Slot, Standing
+from qlog.review.part.batch import Batch
+from qlog.review.views import Next, Slot, Standing
 
 
-def next_up(views: Sequence[PartView]) -> tuple[Next, ...]:
+def next_up(views: Sequence[Batch]) -> tuple[Next, ...]:
     """One line a part, in the order of the plan.
 
     The first piece of a new setup comes first, then readings still owed, then the next cut.
@@ -21,7 +22,7 @@ def next_up(views: Sequence[PartView]) -> tuple[Next, ...]:
     return tuple(found)
 
 
-def _first_of_setup(view: PartView) -> Next | None:
+def _first_of_setup(view: Batch) -> Next | None:
     for series in view.series:
         if series.callout.attribute:  # a check by eye says nothing of the tool's new place
             continue
@@ -42,16 +43,10 @@ def _first_of_setup(view: PartView) -> Next | None:
     return None
 
 
-def _owed(view: PartView) -> Next | None:
+def _owed(view: Batch) -> Next | None:
     part = view.part.id
     for op in (o.operation for o in view.ops):
-        owed = {
-            s.dimension.name: [
-                x.piece for x in s.slots if x.slot is Slot.MISSING and x.piece not in s.otherwise
-            ]
-            for s in view.series
-            if s.operation.number == op.number
-        }
+        owed = {s.dimension.name: s.owed for s in view.series if s.operation.number == op.number}
         owed = {name: missing for name, missing in owed.items() if missing}
         if owed:
             all_of = {p for missing in owed.values() for p in missing}
@@ -64,7 +59,7 @@ def _owed(view: PartView) -> Next | None:
     return None
 
 
-def _due(view: PartView) -> Next | None:
+def _due(view: Batch) -> Next | None:
     part = view.part.id
     away = [p.number for p in view.pieces if p.standing is Standing.OUT]
     for op in view.ops:

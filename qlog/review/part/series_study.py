@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
-from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView, Standing
+from qlog.review.part.series import Series
+from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
 from qlog.study.batch.comparison import Difference
 from qlog.study.batch.comparison import setups as compare_setups
@@ -33,7 +35,7 @@ OUTLIER_ALPHA = 0.01
 class SetupStudy:
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
-    setup: SetupView
+    setup: SetupPieces
     pieces: tuple[int, ...]
     values: tuple[Decimal, ...]
     drift: Drift
@@ -74,21 +76,8 @@ class SeriesStudy:
         return self.setups[-1] if self.setups else None
 
 
-def with_studies(views: Sequence[PartView]) -> tuple[PartView, ...]:
-    """The same batches, every series that has readings with its study."""
-    studied: list[PartView] = []
-    for view in views:
-        scrapped = {p.number for p in view.pieces if p.standing is Standing.SCRAP}
-        series = tuple(
-            replace(s, study=study_series(s, view.series, scrapped)) if s.readings else s
-            for s in view.series
-        )
-        studied.append(replace(view, series=series))
-    return tuple(studied)
-
-
 def study_series(
-    series: SeriesView, every: Sequence[SeriesView], scrapped: Collection[int] = ()
+    series: Series, every: Sequence[Series], scrapped: Collection[int] = ()
 ) -> SeriesStudy:
     """Study one series; `every` supplies the siblings whose scatter is pooled.
 
@@ -107,7 +96,6 @@ def study_series(
     )
     studies = _setup_studies(series, numeric, step, pooled)
     drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
-    values = [r.value for r in numeric if r.value is not None]
     stats = series.summary
     outlier, outlier_piece = _outlier(studies, step)
     chart = _chart(studies)
@@ -115,8 +103,16 @@ def study_series(
     within = chart is not None and chart.sigma > 0
     zero_based = series.callout.kind in ZERO_BASED
     limits = series.limits
+    # Old readings say nothing of new limits: only those judged by today's count against them.
+    present = series.under_present_limits
+    counted = set() if present is None else set(present.pieces)
+    against = [
+        v for p, v in zip(studies[-1].pieces, studies[-1].values, strict=True) if p in counted
+    ]
     # What is not proven may be out as well: readings beyond a limit count, whatever is proven.
-    outside = max(series.out_low + series.out_high, 0 if stats is None else stats.out)
+    beyond = [v for p, v in _numbers(series) if p in counted and not limits.contains(v)]
+    proven = 0 if present is None else present.out_low + present.out_high
+    outside = max(proven, len(beyond))
     one_sided = limits.lower is not None or limits.upper is not None
     last = studies[-1]
     # One mean and one scatter say nothing of setups that stand at different levels.
@@ -133,14 +129,14 @@ def study_series(
         else None,
         told_apart=told_apart,
         capability=capability(
-            last.values,
+            against,
             limits,
             drifting=last.drift.found,
             zero_based=zero_based,
         )
-        if one_sided
+        if one_sided and against
         else None,
-        fraction_out_at_most=at_most(outside, len(values)) if one_sided else None,
+        fraction_out_at_most=at_most(outside, len(counted)) if one_sided and counted else None,
         counted=None,
         outlier=outlier,
         outlier_piece=outlier_piece,
@@ -160,7 +156,12 @@ def study_series(
     )
 
 
-def display_step(series: SeriesView) -> Decimal | None:
+def _numbers(series: Series) -> list[tuple[int, Decimal]]:
+    """Piece and number of every reading that has one, in the order of making."""
+    return [(r.piece, r.value) for r in series.readings if r.value is not None]
+
+
+def display_step(series: Series) -> Decimal | None:
     """Display step of the series' instrument in the unit of its limits; None when not known.
 
     The instrument that took the readings counts before the one that the plan names.
@@ -174,7 +175,7 @@ def display_step(series: SeriesView) -> Decimal | None:
         return None
 
 
-def _counted(series: SeriesView) -> SeriesStudy:
+def _counted(series: Series) -> SeriesStudy:
     """A series of checks that pass or fail."""
     counted = count(series.passed, series.failed)
     return SeriesStudy(
@@ -198,7 +199,7 @@ def _counted(series: SeriesView) -> SeriesStudy:
     )
 
 
-def _siblings(one: SeriesView, other: SeriesView) -> bool:
+def _siblings(one: Series, other: Series) -> bool:
     """Whether the other's scatter may be pooled: same batch, operation, instrument and unit.
 
     Another batch was cut on another day with another tool; its scatter would be a guess here.
@@ -215,7 +216,7 @@ def _siblings(one: SeriesView, other: SeriesView) -> bool:
 
 
 def _stretches(
-    series: SeriesView, without: Collection[int] = ()
+    series: Series, without: Collection[int] = ()
 ) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
     """Piece numbers and readings of each setup, in the order of making."""
     found: dict[int, tuple[list[int], list[Decimal]]] = {}
@@ -228,7 +229,7 @@ def _stretches(
 
 
 def _setup_studies(
-    series: SeriesView,
+    series: Series,
     numeric: Sequence[ReadingView],
     step: Decimal | None,
     pooled: Pooled | None,
@@ -298,7 +299,7 @@ def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
         return None
 
 
-def _biases(series: SeriesView) -> tuple[bias.Finding, ...]:
+def _biases(series: Series) -> tuple[bias.Finding, ...]:
     """What is to be known of the way this dimension is measured."""
     width, instrument = series.limits.width, series.instrument
     if width is None or width == 0 or instrument is None:

@@ -1,0 +1,135 @@
+"""Readings judged by the drawing that they were made to, and by today's beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.plan import Build, Dimension, Instrument, Part
+from qlog.drawing.units import Unit, convert
+from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.measured import Measured
+from qlog.review.instrument.experience import Experience
+from qlog.review.instrument.judging import Judged, judge_value
+from qlog.review.revisions import Revisions
+from qlog.study.conformity.verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedTwice:
+    """A reading by its own drawing, and its verdict by today's where that is another."""
+
+    then: Judged
+    today: Verdict | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What one revision asked of one place, with what was judged by it so far."""
+
+    then: Build
+    part: Part  # as that revision has it
+    callout: Callout
+    now: Callout
+    same: bool  # whether today's plan judges alike
+    judged: dict[tuple[str, str, str | None], JudgedTwice] = field(default_factory=dict)
+
+
+class Judge:
+    """Judges readings of a build; equal readings of one place are worked out once.
+
+    A verdict is a pure function of what was read, with which instrument, by which revision: what
+    is kept cannot grow old, for the judge lives no longer than one picture.
+    """
+
+    def __init__(self, build: Build, revisions: Revisions, experience: Experience) -> None:
+        self.build = build
+        self.experience = experience
+        self._revisions = revisions
+        self._drawn: dict[tuple[str | None, str, str, int], _Drawn] = {}
+
+    def judge(
+        self, entry: Entry[Reading], measured: Measured, part: Part, dimension: Dimension
+    ) -> JudgedTwice:
+        """Judge a reading that answers what today's drawing asks for."""
+        drawn, fact = self._at(entry, part, dimension), entry.fact
+        if measured.temperature is not None or measured.instrument_temperature is not None:
+            return self._judge(drawn, fact, measured)
+        key = (fact.value, fact.unit, fact.instrument)
+        found = drawn.judged.get(key)
+        if found is None:
+            found = drawn.judged[key] = self._judge(drawn, fact, measured)
+        return found
+
+    def _judge(self, drawn: _Drawn, fact: Reading, measured: Measured) -> JudgedTwice:
+        then = self._by(drawn.then, drawn.part, drawn.callout, fact, measured)
+        if drawn.same:
+            return JudgedTwice(then, None)
+        part = self.build.part(fact.part)
+        now = self._by(self.build, part, drawn.now, fact, measured).judgement.verdict
+        return JudgedTwice(then, now if now is not then.judgement.verdict else None)
+
+    def _by(
+        self, build: Build, part: Part, callout: Callout, fact: Reading, measured: Measured
+    ) -> Judged:
+        return judge_value(
+            build,
+            part,
+            callout,
+            measured,
+            self._instrument(build, fact.instrument),
+            shown=self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit),
+        )
+
+    def _instrument(self, build: Build, id: str | None) -> Instrument | None:
+        if id is None:
+            return None
+        return next((i for i in build.instruments if i.id == id), None)
+
+    def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
+        key = (entry.revision, part.id, dimension.id, entry.fact.op)
+        found = self._drawn.get(key)
+        if found is None:
+            found = self._drawn[key] = self._draw(entry, part, dimension)
+        return found
+
+    def _draw(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
+        op = entry.fact.op
+        now = (dimension.requirement_at(op) or dimension.requirements[0]).callout
+        then = self._revisions.plan_or_present(entry.revision)
+        callout = _callout_then(then, part, dimension, op, now) or now
+        try:  # the part as that plan has it: its material may have another name by now
+            its_part = then.part(part.id)
+        except KeyError:
+            its_part = replace(part, material=None)
+        return _Drawn(then, its_part, callout, now, callout == now and then.rule is self.build.rule)
+
+
+def _callout_then(
+    then: Build, part: Part, dimension: Dimension, op: int, now: Callout
+) -> Callout | None:
+    """The callout in that revision; None when it had no such dimension."""
+    try:
+        old = then.part(part.id).dimension(dimension.id)
+    except KeyError:
+        return None
+    callout = (old.requirement_at(op) or old.requirements[0]).callout
+    if callout.attribute or now.attribute:
+        return callout if callout.attribute and now.attribute else None
+    return _in_unit(callout, now.unit)
+
+
+def _in_unit(callout: Callout, unit: Unit) -> Callout | None:
+    """The same limits in another unit, so that one chart can hold them; None where none fits."""
+    if callout.unit is unit:
+        return callout
+
+    def here(value: Decimal | None) -> Decimal | None:
+        return None if value is None else convert(value, callout.unit, unit)
+
+    try:
+        limits = callout.limits.to(unit)
+        return replace(callout, unit=unit, nominal=here(callout.nominal), limits=limits)
+    except ValueError:
+        return None
