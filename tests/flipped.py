@@ -8,7 +8,8 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from qlog.logbook.opening import LogbookError, check_version
+from qlog.logbook.log_file import LogbookError
+from qlog.logbook.opening import check_version
 from qlog.logbook.verify import verify
 from tests.conftest import run_qlog
 

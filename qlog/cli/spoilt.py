@@ -9,7 +9,7 @@ from pathlib import Path
 def said_of(error: Exception, args: Sequence[str]) -> str | None:
     """What to say of an error when the logbook explains it; None when it is a defect of qlog."""
     from qlog.logbook.audit import audit
-    from qlog.logbook.opening import UNREADABLE, cause
+    from qlog.logbook.log_file import UNREADABLE, cause
 
     if isinstance(error, MemoryError | RecursionError):
         return None
@@ -32,7 +32,7 @@ def _logbook(args: Sequence[str]) -> Path | None:
     import os
 
     from qlog.cli.context import build_folder
-    from qlog.logbook.opening import FILE_NAME
+    from qlog.logbook.log_file import FILE_NAME
     from qlog.problem import Problem
 
     given = os.environ.get("QLOG_BUILD")

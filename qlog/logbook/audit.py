@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from qlog.logbook.chain import Head, entry_sum, joined, quoted
+from qlog.logbook.log_file import UNREADABLE, connect
 from qlog.logbook.migrations import expected_schema, schema_of
-from qlog.logbook.opening import UNREADABLE, connect
 
 #: What to do about a log that is not as it was entered.
 REMEDY = "`qlog restore` a backup into a new folder and compare"

@@ -13,8 +13,9 @@ from pathlib import Path
 from qlog.logbook import originals
 from qlog.logbook.audit import Damage, audit
 from qlog.logbook.chain import Head
-from qlog.logbook.opening import FILE_NAME, LogbookError, cause, connect
-from qlog.writing import alone_in, sync_file, sync_folder, write_whole
+from qlog.logbook.copies import snapshot
+from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
+from qlog.writing import alone_in, write_whole
 
 #: Beside the log's copies: when and where the last backup was made. Deletable.
 LAST = "last.json"
@@ -47,44 +48,6 @@ class Last:
     when: str
     where: str
     head: Head
-
-
-def copy_log(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
-    """Copy a logbook to `backup/logbook-TIME[-reason].db` beside it and return the copy's path.
-
-    The copy is checked before it is named: it is written aside, synced and renamed. Raises
-    OSError when none can be made.
-    """
-    stamp = (now or datetime.now(UTC)).strftime("%Y%m%dT%H%M%SZ")
-    folder = path.parent / "backup"
-    folder.mkdir(exist_ok=True)
-    name = f"{path.stem}-{stamp}" + (f"-{reason}" if reason else "")
-    with alone_in(folder):
-        target = folder / f"{name}.db"
-        count = 2
-        while target.exists():
-            target = folder / f"{name}-{count}.db"
-            count += 1
-        snapshot(path, target)
-    return target
-
-
-def snapshot(path: Path, target: Path) -> None:
-    """A consistent copy of a log that may be in use, whole or not at all. Raises OSError."""
-    aside = target.with_suffix(".part")
-    try:
-        aside.unlink(missing_ok=True)
-        with closing(connect(path)) as source, closing(sqlite3.connect(aside)) as copy:
-            source.backup(copy)
-            answer = copy.execute("PRAGMA integrity_check").fetchone()[0]
-    except sqlite3.Error as error:
-        answer = f"it {cause(error)}"
-    if answer != "ok":
-        aside.unlink(missing_ok=True)
-        raise OSError(f"no sound copy of {path} could be made: {answer}")
-    sync_file(aside)
-    aside.replace(target)
-    sync_folder(target.parent)
 
 
 def back_up(

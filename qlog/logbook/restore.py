@@ -6,7 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from qlog.logbook import backup, originals
-from qlog.logbook.opening import FILE_NAME, LogbookError, check_version
+from qlog.logbook.copies import snapshot
+from qlog.logbook.log_file import FILE_NAME, LogbookError
+from qlog.logbook.opening import check_version
 from qlog.logbook.verify import Verified, verify
 from qlog.writing import alone_in, write_whole
 
@@ -53,7 +55,7 @@ def restore(
                     (target / name).parent.mkdir(parents=True, exist_ok=True)
                     write_whole(path.read_bytes(), target / name)
         # The log comes last: a restoring that was killed has none and is begun again.
-        backup.snapshot(log, target / FILE_NAME)
+        snapshot(log, target / FILE_NAME)
         said = check_version(target / FILE_NAME)
         (target / _BEGUN).unlink()
     return verify(target, target / FILE_NAME, progress), said

@@ -13,7 +13,8 @@ from typing import Any, TypeVar
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head, entry_sum, head, tips
 from qlog.logbook.facts import Entry, Fact, Reading
-from qlog.logbook.opening import FILE_NAME, LogbookError, cause, check_version, connect, create
+from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
+from qlog.logbook.opening import check_version, create
 
 __all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "create"]
 

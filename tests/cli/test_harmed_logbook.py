@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import opening
-from qlog.logbook.opening import cause
+from qlog.logbook import log_file
+from qlog.logbook.log_file import cause
 from tests.conftest import Ran
 
 
@@ -110,7 +110,7 @@ def test_each_cause_has_its_own_word(code: int, word: str) -> None:
 def test_a_sound_logbook_that_is_held_is_not_called_spoilt(
     build_dir: Path, run: Callable[..., Ran], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(opening, "WAIT", 0.05)
+    monkeypatch.setattr(log_file, "WAIT", 0.05)
     db = sqlite3.connect(build_dir / "logbook.db", isolation_level=None)
     db.execute("BEGIN EXCLUSIVE")
     for words in (("status",), ("verify",), ("done", "cup", "10"), ("backup",)):

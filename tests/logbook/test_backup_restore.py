@@ -13,7 +13,7 @@ import pytest
 from qlog.logbook import originals
 from qlog.logbook.backup import back_up, last_backup, unsaved_since
 from qlog.logbook.facts import Done, Note, Photo
-from qlog.logbook.opening import LogbookError
+from qlog.logbook.log_file import LogbookError
 from qlog.logbook.restore import restore
 from qlog.logbook.store import Logbook, create
 from qlog.logbook.verify import verify

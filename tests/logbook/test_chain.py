@@ -11,7 +11,7 @@ from qlog.logbook import migrations, opening
 from qlog.logbook.audit import audit
 from qlog.logbook.chain import Head, entry_sum, head
 from qlog.logbook.facts import FACTS, Done, Note, Reading
-from qlog.logbook.opening import LogbookError
+from qlog.logbook.log_file import LogbookError
 from qlog.logbook.store import Logbook, create
 
 OLD = sorted((Path(__file__).parent / "old").glob("version-*.db"))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import opening
+from qlog.logbook import log_file, opening
 from qlog.logbook.facts import FACTS, Clock, Done, Gap, Note, Photo, Placement, Reading
 from qlog.logbook.store import Conflict, Logbook, LogbookError, create
 
@@ -202,7 +202,7 @@ def test_a_logbook_is_never_made_over_another_file(path: Path) -> None:
 def test_another_process_that_enters_something_is_waited_for_and_named(
     path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(opening, "WAIT", 0.05)
+    monkeypatch.setattr(log_file, "WAIT", 0.05)
     other = sqlite3.connect(path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     try:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from qlog.logbook import originals as originals
-from qlog.logbook.backup import copy_log
+from qlog.logbook.copies import copy_log
 from qlog.logbook.facts import Photo, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.logbook.verify import verify

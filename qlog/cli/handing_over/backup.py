@@ -23,12 +23,13 @@ def command(ctx: click.Context, dest: Path | None) -> int:
     Example:
       qlog backup /media/stick/candlesticks
     """
-    from qlog.logbook.opening import FILE_NAME, check_version
+    from qlog.logbook.log_file import FILE_NAME
+    from qlog.logbook.opening import check_version
 
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))
     if dest is None:
-        from qlog.logbook.backup import copy_log
+        from qlog.logbook.copies import copy_log
 
         click.echo(f"copied to {copy_log(folder / FILE_NAME)}")
         click.echo("that is the same disk, without photos; `qlog backup DEST` takes all of it away")

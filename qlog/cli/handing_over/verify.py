@@ -26,7 +26,8 @@ def command(ctx: click.Context) -> int:
     from qlog.cli.context import say_brought_up
     from qlog.cli.terminal.progress import progress
     from qlog.intake.typed.values import means
-    from qlog.logbook.opening import FILE_NAME, check_version
+    from qlog.logbook.log_file import FILE_NAME
+    from qlog.logbook.opening import check_version
     from qlog.logbook.verify import verify
 
     folder = build_folder(ctx.find_root().obj)

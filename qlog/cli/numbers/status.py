@@ -85,7 +85,7 @@ def _print(
 def _print_log(picture: Picture) -> None:
     """What the log comes to, and a reminder of the backup that a week of work is without."""
     from qlog.logbook.backup import last_backup, unsaved_since
-    from qlog.logbook.opening import FILE_NAME
+    from qlog.logbook.log_file import FILE_NAME
 
     if picture.head.sum:
         click.echo(f"\nlog: entry {picture.head.entries}, sum {picture.head.sum}")
