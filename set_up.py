@@ -6,6 +6,7 @@ that are missing; anywhere else it says in one line what is missing. Run again, 
 
 from __future__ import annotations
 
+import ctypes
 import importlib.util
 import os
 import shutil
@@ -31,7 +32,18 @@ def missing(tests: bool) -> list[str]:
             found.append("chromium")
         if sys.platform == "linux" and shutil.which("apt-get") and not FONTS.is_dir():
             found.append("fonts-dejavu-core")
+        if sys.platform == "linux" and not loads("libatomic.so.1"):
+            found.append("libatomic1")  # what drives the browser is linked against it
     return found
+
+
+def loads(library: str) -> bool:
+    """Whether a shared library is there."""
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        return False
+    return True
 
 
 def install(packages: list[str]) -> str:

@@ -18,6 +18,7 @@ from qlog.cli.main import COMMANDS, qlog
 from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
+from qlog.review.cautions.processes import PROCESSES, Group
 
 TOP = Path(__file__).parent.parent
 FOLDER = TOP / "qlog" / "manual"
@@ -59,10 +60,20 @@ def command_reference() -> str:
     )
 
 
+def process_table() -> str:
+    """The processes that have cautions of their own, by group."""
+    rows = ["| group | processes |", "|---|---|"]
+    for group in Group:
+        named = ", ".join(p.id for p in PROCESSES if p.group is group)
+        rows.append(f"| {group.name.replace('_', ' ').lower()} | {named} |")
+    return "\n".join(rows)
+
+
 #: Name behind `<!-- generated: ` -> what writes that part.
 GENERATORS: dict[str, Callable[[], str]] = {
     "commands": command_reference,
     "callouts": lambda: grammar.markdown().strip(),
+    "processes": process_table,
     "build-file": lambda: keys.markdown().strip(),
 }
 

@@ -24,7 +24,9 @@ from qlog.logbook.facts import (
 )
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.findings import build_findings, part_findings
+from qlog.review.findings.finding import Finding, Place, Weight
+from qlog.review.findings.kinds import NoMatching
+from qlog.review.findings.of_build import build_findings, part_findings
 from qlog.review.homeless import homeless
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.experience import Experience
@@ -37,15 +39,12 @@ from qlog.review.photo_views import photo_views
 from qlog.review.picture import PartView, Picture
 from qlog.review.revisions import Revisions
 from qlog.review.times import moment
-from qlog.review.views import Finding, PhotoView, Weight
+from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
     from qlog.review.part.deviations import DeviationView
     from qlog.study.matching.match import Matching
-
-#: Seconds that the choice of pieces for all items may take.
-MATCHING = 20.0
 
 
 def assemble(
@@ -141,13 +140,13 @@ def _mating(
     """Bans that contradict each other or what is assembled become a finding."""
     from qlog.review.items.mating import joint_views, match_items, stack_views
 
-    matching, findings = None, []
+    matching = None
+    findings: list[Finding] = []
     if build.groups:
         try:
-            matching = match_items(build, batches, items, seconds=MATCHING)
-        except Problem as problem:
-            said, _, remedy = str(problem).rpartition("; ")
-            findings.append(Finding(Weight.WARN, "matching", "", None, None, None, said, remedy))
+            matching = match_items(build, batches, items)
+        except Problem:
+            findings.append(NoMatching(Weight.WARN, Place()))
     return _Mating(
         joint_views(build, batches, experience),
         stack_views(build, batches),

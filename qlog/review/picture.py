@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from qlog.drawing.plan import Build
 from qlog.logbook.chain import Head
 from qlog.logbook.facts import Clock, Entry
+from qlog.review.findings.finding import Finding
 from qlog.review.homeless import Homeless
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import InstrumentView
 from qlog.review.items.item_views import ItemView
 from qlog.review.part.batch import Batch
-from qlog.review.views import Finding, Next, PhotoView
+from qlog.review.views import Next, PhotoView
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView

@@ -1,4 +1,4 @@
-"""Views: pieces, readings, photos and findings as frozen values that screen and record lay out.
+"""Views: pieces, readings and photos as frozen values that screen and record lay out.
 
 Every number that a page or a terminal shows is worked out before it comes here; values that
 decide a verdict are Decimal, statistics are float.
@@ -11,8 +11,9 @@ from decimal import Decimal
 from enum import StrEnum
 
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Operation
+from qlog.drawing.plan import Dimension, Operation
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment
+from qlog.review.cautions.caution import Caution
 from qlog.study.conformity.verdict import Judgement, Verdict
 
 
@@ -37,29 +38,6 @@ class Slot(StrEnum):
     SKIPPED = "skipped"
     CANNOT = "cannot be measured"
     SCRAPPED = "scrapped"
-
-
-class Weight(StrEnum):
-    """How much a finding weighs."""
-
-    BAD = "bad"  # out of tolerance, damaged, lost
-    WARN = "warn"  # drifting, not proven, suspect, missing evidence
-    NOTE = "note"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing to know about, with where it is and what to do."""
-
-    weight: Weight
-    kind: str  # "out", "not proven", "drift", "reading missing", "photo missing", "order" ...
-    part: str
-    op: int | None
-    piece: int | None
-    dimension: str | None
-    text: str
-    remedy: str = ""
-    subject: str = ""  # what it is about besides: an instrument, another piece, a lost name
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,15 +196,35 @@ class OpView:
     last: str | None
     photos: tuple[PhotoView, ...]
     photos_missing: int
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     notes: tuple[Entry[Note], ...]
     shipments: tuple[Entry[Shipment], ...] = ()
 
 
+class Step(StrEnum):
+    """What a part waits for."""
+
+    READ_FIRST_OF_SETUP = "read the first of a setup"
+    READ = "read"
+    TAKE_BACK = "take back"  # all of its pieces that are due are away
+    SEND = "send"
+    DO = "do"
+    START = "start"
+
+
 @dataclass(frozen=True, slots=True)
 class Next:
-    """What to do next at the bench."""
+    """What to do next at the bench for one part."""
 
+    step: Step
     part: str
-    op: int
-    text: str
+    operation: Operation
+    pieces: tuple[int, ...]
+    dimensions: tuple[Dimension, ...] = ()  # what is to be read
+    cause: str = ""  # of the new setup
+    some: bool = False  # the operation is done on other pieces already
+
+    @property
+    def op(self) -> int:
+        """The number of the operation."""
+        return self.operation.number

@@ -35,10 +35,10 @@ def test_plan_prints_route_callout_limits_and_width(run: Run) -> None:
     out = run("plan").out
     assert "op 10  turn outside" in out
     line = next(x for x in out.splitlines() if "Ø22 +0.05/0" in x)
-    assert "22 .. 22.05 mm" in line
+    assert "22.00 to 22.05 mm" in line
     assert "0.05" in line.split("mm")[1]
     ring = next(x for x in out.splitlines() if "1 in ±.002" in x)
-    assert "0.998 .. 1.002 in" in ring
+    assert "0.998 to 1.002 in" in ring
 
 
 def test_plan_json_keeps_every_limit_as_text(run: Run) -> None:

@@ -19,7 +19,7 @@ HEAVY = {
 OWN = {
     "cli": {
         "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
-        "terminal.text",
+        "terminal.say", "terminal.text",
     },
     "drawing": {
         "build_file", "build_file.bounds", "build_file.definitions", "build_file.entry",
@@ -36,6 +36,7 @@ OWN = {
     "logbook": {"chain", "facts", "log_file", "measured", "opening", "schema", "store"},
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
+    "words": {"catalogue", "en", "en.bench", "values"},
     "": {"frozen", "problem"},
 }  # fmt: skip
 

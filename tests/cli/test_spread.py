@@ -40,11 +40,11 @@ def test_intervals_bounds_and_why_there_is_no_index(run: Run) -> None:
     edges = [stdev(values) * sqrt(3 / stats.chi2.ppf(q, 3)) for q in (0.975, 0.025)]
     assert f"std dev {edges[0]:.4f} to {edges[1]:.4f}" in out
     none_of_4 = stats.binomtest(0, 4).proportion_ci(0.90, "exact").high
-    assert f"at most {none_of_4 * 100:.0f} % out" in out
+    assert f"share out at most {none_of_4 * 100:.0f} %" in out
     one_of_4 = stats.binomtest(1, 4).proportion_ci(0.95, "exact")
-    said = f"1 of 4 failed; {one_of_4.low * 100:.0f} % to {one_of_4.high * 100:.0f} % would fail"
+    said = f"1 of 4 failed, {one_of_4.low * 100:.0f} % to {one_of_4.high * 100:.0f} % would fail"
     assert said in out
-    assert "No capability index: 4 of at least 10 pieces of one setup." in out
+    assert "No capability index: fewer than 10 pieces of one setup" in out
 
 
 def test_json_holds_every_figure_and_each_chance(run: Run) -> None:
@@ -53,7 +53,7 @@ def test_json_holds_every_figure_and_each_chance(run: Run) -> None:
     bore, look = rows["bore"], rows["look"]
     assert bore["statistics"]["median"] == "22.029"
     assert bore["confidence_95"]["capability"] is None
-    assert bore["confidence_95"]["no_capability"].startswith("No capability index")
+    assert bore["confidence_95"]["no_capability"] == "too few"
     assert look["confidence_95"]["fraction_failing"][0] > 0
     for reading in bore["readings"]:
         # JCGM 106:2012, 7.4: normal about the reading, between the limits.

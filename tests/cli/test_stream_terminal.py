@@ -40,13 +40,13 @@ def bored(build_dir: Path) -> Path:
 def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
     with Terminal("read", "cup", "20", "bore", folder=bored) as t:
         t.expect("4 to read")
-        t.expect("socket  22 .. 22.05 mm  (micrometer)")
+        t.expect("socket  22.00 to 22.05 mm  (micrometer)")
         t.expect("cup-1 bore mm> ")
         shown = t.answer("22.031\r\n", "cup-2 bore mm> ")  # as some gauges end a line
         assert "ok good" in shown and "+0.006 from the middle" in shown
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
         assert "!! out high" in shown and "0.008 beyond 22.05" in shown
-        t.answer("22.02\n", "no word on drift before the 5th reading")
+        t.answer("22.02\n", "drift is judged from the 5th reading on")
         t.answer("22.0x\b22\n", "with Enter> ")
         t.answer("22.033\n", "nothing is left to read, '22.033' was not entered")
         t.expect("with Enter> ")

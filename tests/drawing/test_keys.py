@@ -11,7 +11,7 @@ from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.keys import Key, Table, bound, markdown, tables
 from qlog.drawing.build_file.load import PlanError, load_text
 from qlog.drawing.plan import LANGUAGES, Build
-from qlog.words import languages
+from qlog.words.catalogue import languages
 from tests.drawing.test_load import FULL
 
 #: A build in which each table stands once, ready to take one more key.

@@ -73,7 +73,6 @@ def marked(picture: Picture) -> Picture:
                     replace(
                         op,
                         notes=(note,),
-                        cautions=(SECRET,),
                         operation=part.operation(op.operation.number),
                     )
                     for op in view.ops

@@ -171,6 +171,6 @@ def test_an_aim_that_the_drawing_forbids_before_the_finish_is_pointed_out(build:
     (folder / "build.toml").write_text(plan.replace("8 -0.01/-0.05", "8 -0.03/-0.05"), "utf-8")
     _, aim = seen(folder)
     assert aim.missed is not None
-    assert "the drawing asks for 7.95 .. 7.97 mm before the finish" in q(
+    assert "the drawing asks for 7.95 to 7.97 mm before the finish" in q(
         folder, "fit", "--for", "peg-2"
     ).out  # fmt: skip

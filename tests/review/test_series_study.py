@@ -7,7 +7,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.part.series_study import SeriesStudy
-from qlog.study.batch.capability import Capability, NoIndex
+from qlog.study.batch.capability import Capability, NoIndex, NoIndexReason
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -59,7 +59,7 @@ def test_capability_speaks_of_the_last_setup(build_dir: Path, run: Run) -> None:
     read(run, STEADY[:4], first=9)
     few = studied(build_dir).capability
     assert isinstance(few, NoIndex)
-    assert "4 of at least 10 pieces of one setup" in few.reason
+    assert (few.reason, few.n, few.least) == (NoIndexReason.TOO_FEW, 4, 10)
     read(run, [*STEADY[4:], *STEADY[:2]], first=13)
     enough = studied(build_dir).capability
     assert isinstance(enough, Capability)

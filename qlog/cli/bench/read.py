@@ -9,6 +9,7 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
+from qlog.cli.terminal.say import words_for
 from qlog.cli.terminal.text import rule_of
 
 if TYPE_CHECKING:
@@ -155,7 +156,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
     click.echo(line if entry.new else f"{line}  (known already)")
     if not proposed.ask.callout.attribute:
-        click.echo(f"verdict by the {rule_of(stream.build)}")
+        click.echo(f"verdict by the {rule_of(stream.build, words_for(stream.build))}")
     return int(bad)
 
 
@@ -197,7 +198,7 @@ def _file(
              f"{out} out" if out else ""]  # fmt: skip
     click.echo(f"{path.name}: {', '.join(w for w in words if w)}")
     if out:
-        click.echo(f"verdicts by the {rule_of(o.build)}")
+        click.echo(f"verdicts by the {rule_of(o.build, words_for(o.build))}")
     return int(bool(out))
 
 

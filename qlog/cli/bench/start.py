@@ -53,7 +53,9 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
             _warn(warning)
     if ready.cautions:
         click.echo("\nsafety")
-        for caution in ready.cautions:
+        from qlog.review.cautions.sentences import said
+
+        for caution in said(ready.cautions, picture.build.language):
             click.echo(click.wrap_text(caution, 78, "  -- ", "     "))
     if ready.afterwards:
         click.echo("\nafter it")

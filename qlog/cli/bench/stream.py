@@ -10,6 +10,7 @@ import click
 from qlog.cli.terminal.echo import echo
 from qlog.cli.terminal.prompt import Keyboard, is_answer, is_command, on_terminal
 from qlog.cli.terminal.questions import put, warn
+from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.text import required, rule_of
 from qlog.counting import count
 from qlog.intake.bench.readings import ReadingError
@@ -70,7 +71,9 @@ class Sitting:
         keys = "   (? shows the keys)" if self.asking else ""
         click.echo(f"{where}: {len(places)} to read{keys}")
         if any(not ask.callout.attribute for ask in places):
-            click.echo(f"verdicts by the {rule_of(self.stream.build)}")
+            click.echo(
+                f"verdicts by the {rule_of(self.stream.build, words_for(self.stream.build))}"
+            )
         self._new_day()
         while True:
             ask = self.stream.next()
@@ -137,7 +140,8 @@ class Sitting:
         if ask.dimension.id != self._dimension:
             self._dimension = ask.dimension.id
             used = ask.instrument.name if ask.instrument else "no instrument named"
-            click.echo(f"{ask.dimension.name}  {required(ask.callout)}  ({used})")
+            asked = required(ask.callout, words_for(self.stream.build))
+            click.echo(f"{ask.dimension.name}  {asked}  ({used})")
 
     def _prompt(self, ask: Ask) -> str:
         again = " again" if self.stream.repeating else ""
@@ -183,7 +187,12 @@ class Sitting:
         self.out += bad
         self._bad = ask.piece if bad else None
         self._log.catch_up(s.logbook)
-        trend = self._trend.glance(self._log, s.op, ask.dimension, ask.piece)
+        glance = self._trend.glance(self._log, s.op, ask.dimension, ask.piece)
+        trend = ""
+        if glance is not None:
+            from qlog.words.trend import glance_text
+
+            trend = on_screen(glance_text(glance, ask.callout.limits, words_for(s.build)))
         click.echo(f"  {line}")
         if trend and self.asking:
             click.echo(click.wrap_text(trend, 78, "  ", "    "))

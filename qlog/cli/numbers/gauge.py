@@ -197,6 +197,7 @@ def budget(
     Example:
       qlog gauge budget stem spigot
     """
+    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
     from qlog.intake.bench.readings import instrument_for
@@ -215,9 +216,8 @@ def budget(
         warm = None if temperature is None else celsius(temperature)
         found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
     unit = found.requirement.callout.unit.symbol
-    click.echo(
-        f"{owner.id} {dimension.name}  {required(found.requirement.callout)}  with {used.name}"
-    )
+    asked = required(found.requirement.callout, words_for(o.build))
+    click.echo(f"{owner.id} {dimension.name}  {asked}  with {used.name}")
     print_table(
         ("source", "value", "as", "u", "share", ""),
         [

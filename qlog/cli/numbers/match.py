@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
 
 @click.command("match")
-@click.option("--seconds", default=15.0, show_default=True, help="Longest time to search.")
 @click.option(
     "--with",
     "taken",
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
-def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json: bool) -> int:
+def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     """Choose the pieces of every item: fits first, then items as alike as can be.
 
     What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. Pieces
@@ -41,7 +40,7 @@ def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json:
     from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import barred, match_items, unheard
+    from qlog.review.items.mating import barred, match_items, not_measured
 
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook, studied=False)
@@ -49,14 +48,14 @@ def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
     wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
     left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
-    found = match_items(o.build, picture.parts, picture.items, taken=wanted, seconds=seconds)
-    silent = unheard(o.build, picture.parts)
+    found = match_items(o.build, picture.parts, picture.items, taken=wanted)
+    silent = not_measured(o.build, picture.parts)
     if as_json:
         json.dump(
             {
                 **_json(found),
                 "left_out": [{"piece": b.id, "why": why_barred(b), "item": b.item} for b in left],
-                "unheard": list(silent),
+                "not_used": list(silent),
             },
             sys.stdout,
             indent=2,
@@ -65,13 +64,15 @@ def command(ctx: click.Context, seconds: float, taken: tuple[str, ...], as_json:
         click.echo()
     else:
         _print(found)
+        from qlog.cli.terminal.say import words_for
+
         for one in left:
             click.echo(f"  !! {said_of(one)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
             click.echo(f"  ?? {id} had no say: not all of its dimensions have been read")
-        click.echo(f"  verdicts by the {rule_of(o.build)}")
+        click.echo(f"  verdicts by the {rule_of(o.build, words_for(o.build))}")
     return int(bool(found.shortages or found.joints.out or silent or left))
 
 
@@ -98,7 +99,9 @@ def _print(found: Matching) -> None:
         )
     print_table(("item", "pieces", *joints, *stacks, ""), rows, keep=(0, *range(2, 99)))
     c, before = found.joints, found.making_order
-    proven = "no choice has better fits" if found.joints_proven else "the search ran out of time"
+    proven = (
+        "no choice has better fits" if found.joints_proven else "more steps might find better ones"
+    )
     click.echo(
         f"  joints: {c.inside} in, {c.not_proven} not proven, {c.out} out ({proven}); in making "
         f"order {before.inside} in, {before.not_proven} not proven, {before.out} out"

@@ -15,8 +15,17 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.review.part.batch import SeriesView
     from qlog.review.views import ReadingView
+    from qlog.study.batch.capability import Capability, NoIndex
     from qlog.study.batch.control_charts import Signal
     from qlog.study.batch.intervals import Interval
+    from qlog.words.catalogue import Words
+
+
+#: Columns of the table, as the catalogue names them.
+COLUMNS = (
+    "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread", "s",
+    "tolerance", "used", "low", "high", "not_proven", "where",
+)  # fmt: skip
 
 
 @click.command("spread")
@@ -53,32 +62,39 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
 
 def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import rule_of
 
+    words = words_for(build)
     if not series:
-        click.echo("no readings yet; `qlog read PART OP` enters them")
+        say_line(words("spread.none"))
         return
     for id in dict.fromkeys(s.part.id for s in series):
         own = [s for s in series if s.part.id == id]
-        click.echo(f"\n{id}: {own[0].part.name}")
-        _print_table(own)
+        say_line(f"\n{id}: {own[0].part.name}")
+        _print_table(own, words)
         if told:
-            _print_told(own)
-    click.echo(f"\nverdicts by the {rule_of(build)}; `??` counts what is not proven")
+            _print_told(own, words)
+    say_line(f"\n{words('status.verdicts', rule=rule_of(build, words))}")
     if not told:
-        click.echo("`qlog spread PART` adds what so few pieces can tell of all that could be made")
+        say_line(words("spread.more"))
 
 
-def _print_table(own: list[SeriesView]) -> None:
+def _print_table(own: list[SeriesView], words: Words) -> None:
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.strip import strip
     from qlog.cli.terminal.tables import print_grid
-    from qlog.cli.terminal.text import limits_of, number, rounded
+    from qlog.cli.terminal.text import limits_of, rounded
+
+    def shown(text: str) -> str:
+        return on_screen(words.number(text))
 
     rows = []
     for s in own:
         if s.summary is None:
-            counts = f"{s.passed} pass, {s.failed} fail"
-            rows.append((_name(s), limits_of(s.callout), str(len(s.readings)), *[""] * 11, counts))
+            counts = words("spread.counts", passed=s.passed, failed=s.failed)
+            asked = limits_of(s.callout, words)
+            rows.append((_name(s, words), asked, str(len(s.readings)), *[""] * 11, counts))
             continue
         stats, like = s.summary, _like(s)
         share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
@@ -86,16 +102,16 @@ def _print_table(own: list[SeriesView]) -> None:
         known = [p for p in places if p is not None]
         rows.append(
             (
-                _name(s),
-                limits_of(s.callout) + (" *" if s.callout.general else ""),
+                _name(s, words),
+                limits_of(s.callout, words) + (" *" if s.callout.general else ""),
                 str(stats.n),
-                rounded(stats.mean, like),
-                rounded(stats.median, like),
-                number(stats.minimum),
-                number(stats.maximum),
-                number(stats.spread),
-                rounded(stats.s, like),
-                number(stats.tolerance),
+                shown(rounded(stats.mean, like)),
+                shown(rounded(stats.median, like)),
+                shown(f"{stats.minimum:f}"),
+                shown(f"{stats.maximum:f}"),
+                shown(f"{stats.spread:f}"),
+                shown(rounded(stats.s, like)),
+                "-" if stats.tolerance is None else shown(f"{stats.tolerance:f}"),
                 share,
                 str(s.out_low),
                 str(s.out_high),
@@ -103,81 +119,94 @@ def _print_table(own: list[SeriesView]) -> None:
                 strip(known) if known else "",
             )
         )
-    print_grid(
-        (
-            "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread",
-            "std dev", "tol", "used", "low", "high", "??", "where they sit",
-        ),
-        rows,
-        right=range(2, 14),
-    )  # fmt: skip
+    print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
-        click.echo(f"  * no tolerance at the dimension: {', '.join(general)}")
+        say_line(f"  {words('spread.general', source=', '.join(general))}")
 
 
-def _print_told(own: list[SeriesView]) -> None:
-    """What the pieces prove of all that could be made the same way, at 95 %."""
-    click.echo("  of all that could be made so, with 95 % confidence:")
+def _print_told(own: list[SeriesView], words: Words) -> None:
+    """What the pieces say of the process that made them, at 95 %."""
+    from qlog.cli.terminal.say import say_line
+
+    say_line(f"  {words('spread.estimates')}")
     for s in own:
         study = s.study
         if study is None:
             continue
         said = []
         if study.counted is not None:
-            low, high = study.counted.failing.low, study.counted.failing.high
-            said.append(f"{s.failed} of {study.counted.n} failed")
-            said.append(f"{_percent(low)} to {_percent(high)} would fail")
+            failing = study.counted.failing
+            said.append(
+                words(
+                    "spread.failing",
+                    failed=s.failed,
+                    n=study.counted.n,
+                    low=_percent(failing.low),
+                    high=_percent(failing.high),
+                )
+            )
         if study.told_apart:
-            said.append("its setups stand at different levels: no interval for them together")
+            said.append(words("fact.told_apart"))
         if study.mean_interval is not None:
-            said.append(f"mean {_between(study.mean_interval, s)}")
+            said.append(words("spread.mean", **_between(study.mean_interval, s, words)))
         if study.s_interval is not None:
-            said.append(f"std dev {_between(study.s_interval, s)}")
+            said.append(words("spread.s", **_between(study.s_interval, s, words)))
         if study.counted is None and study.fraction_out_at_most is not None:
-            said.append(f"at most {_percent(study.fraction_out_at_most)} out")
+            said.append(words("spread.out_at_most", share=_percent(study.fraction_out_at_most)))
         if said:
-            click.echo(f"    {_name(s)}: {'; '.join(said)}")
+            say_line(f"    {_name(s, words)}: {'; '.join(said)}")
         if study.capability is not None:
-            click.echo(f"      {_index(s)}")
+            say_line(f"      {_index(study.capability, words)}")
 
 
-def _name(s: SeriesView) -> str:
-    return f"{s.dimension.id} op {s.operation.number}"
+def _name(s: SeriesView, words: Words) -> str:
+    return words("spread.name", dimension=s.dimension.id, op=s.operation.number)
 
 
 def _like(s: SeriesView) -> Decimal:
     return min((r.value for r in s.readings if r.value is not None), key=_digits)
 
 
-def _between(interval: Interval, s: SeriesView) -> str:
+def _between(interval: Interval, s: SeriesView, words: Words) -> dict[str, object]:
     from qlog.cli.terminal.text import rounded
 
     like = _like(s)
-    low, high = Decimal(repr(interval.low)), Decimal(repr(interval.high))
-    return f"{rounded(low, like)} to {rounded(high, like)}"
+    ends = {"low": interval.low, "high": interval.high}
+    return {k: words.number(rounded(Decimal(repr(v)), like)) for k, v in ends.items()}
 
 
 def _percent(share: float) -> str:
     return f"{share * 100:.0f} %"
 
 
-def _index(s: SeriesView) -> str:
+def _index(found: Capability | NoIndex, words: Words) -> str:
     from qlog.study.batch.capability import NoIndex
 
-    found = s.study.capability if s.study is not None else None
-    if found is None or isinstance(found, NoIndex):
-        return "" if found is None else found.reason
+    if isinstance(found, NoIndex):
+        text = words(
+            "spread.no_index", why=words(f"no_index.{found.reason.name.lower()}", least=found.least)
+        )
+        if found.proven is None:
+            return text
+        proven = words.number(f"{found.proven:.2f}")
+        return f"{text} {words('spread.proven', n=found.n, proven=proven)}"
     said = []
     if found.cp is not None and found.cp_interval is not None:
-        said.append(
-            f"Cp {found.cp:.2f} ({found.cp_interval.low:.2f} to {found.cp_interval.high:.2f})"
-        )
+        said.append(words("spread.cp", **_indexed(found.cp, found.cp_interval, words)))
     said.append(
-        f"Cpk {found.cpk:.2f} ({found.cpk_interval.low:.2f} to {found.cpk_interval.high:.2f}; "
-        f"at least {found.cpk_at_least:.2f})"
+        words(
+            "spread.cpk",
+            least=words.number(f"{found.cpk_at_least:.2f}"),
+            **_indexed(found.cpk, found.cpk_interval, words),
+        )
     )
-    return f"{', '.join(said)}, from {found.n} pieces of one setup"
+    return words("spread.index", indices=", ".join(said), n=found.n)
+
+
+def _indexed(value: float, interval: Interval, words: Words) -> dict[str, object]:
+    shown = {"value": value, "low": interval.low, "high": interval.high}
+    return {key: words.number(f"{number:.2f}") for key, number in shown.items()}
 
 
 def _digits(value: object) -> int:
@@ -241,7 +270,7 @@ def _told_json(s: SeriesView) -> dict[str, object] | None:
         }
         if isinstance(index, Capability)
         else None,
-        "no_capability": index.reason if isinstance(index, NoIndex) else None,
+        "no_capability": index.reason.value if isinstance(index, NoIndex) else None,
     }
 
 

@@ -7,6 +7,7 @@ import sys
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder
+from qlog.drawing.plan import Build
 
 
 @click.command("plan")
@@ -45,7 +46,11 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
         _print_json(
             plan_json(build, parts)
-            | {"changes": changed, "warnings": [_mistake(m) for m in warnings]}
+            | {
+                "changes": changed,
+                "warnings": [_mistake(m) for m in warnings],
+                "unknown_kinds": _unknown_kinds(build),
+            }
         )
         return 0
     from qlog.cli.plan.plan_text import print_plan
@@ -57,7 +62,25 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
             click.echo(f"  {line}")
     for warning in warnings:
         click.echo(str(warning), err=True)
+    for line in _unknown_kinds(build):
+        click.echo(line, err=True)
     return 0
+
+
+def _unknown_kinds(build: Build) -> list[str]:
+    """Operations whose cautions are a guess, and what each is treated as."""
+    from qlog.review.cautions.recognise import unknown_kinds
+
+    told = []
+    for unknown in unknown_kinds(build):
+        kind = f'kind "{unknown.kind}" is not known' if unknown.kind else "no kind is written"
+        treated = " and ".join(unknown.treated_as)
+        told.append(
+            f"{PLAN_NAME}:{unknown.line}: {unknown.part} op {unknown.op}: {kind}; its cautions are "
+            + (f"those of {treated}, by its name" if treated else "those of a machine that turns")
+            + '; write the process, such as kind = "turning" or "milling"'
+        )
+    return told
 
 
 def _mistake(mistake: object) -> dict[str, object]:
@@ -66,14 +89,12 @@ def _mistake(mistake: object) -> dict[str, object]:
     }
 
 
-def _changes(build: object) -> list[str]:
+def _changes(build: Build) -> list[str]:
     """What has changed since the revision that the last entry was made under."""
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
-    from qlog.drawing.plan import Build
     from qlog.logbook.store import FILE_NAME, Logbook
 
-    assert isinstance(build, Build)
     if not (build.folder / FILE_NAME).exists():
         return []
     with Logbook(build.folder / FILE_NAME) as logbook:

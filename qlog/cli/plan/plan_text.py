@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import click
 
+from qlog.cli.terminal.say import words_for
 from qlog.cli.terminal.tables import print_table
 from qlog.cli.terminal.text import limits, limits_of, number, rule_of
 from qlog.drawing.plan import Build, Part
@@ -14,7 +15,7 @@ from qlog.drawing.plan import Build, Part
 def print_plan(build: Build, parts: Sequence[Part]) -> None:
     """Print routes and dimensions of the parts given."""
     general = f", ISO 2768-{build.general} where nothing is written" if build.general else ""
-    click.echo(f"{build.title}: verdicts by the {rule_of(build)}{general}")
+    click.echo(f"{build.title}: verdicts by the {rule_of(build, words_for(build))}{general}")
     for part in parts:
         _print_part(build, part)
     if len(parts) == len(build.parts):
@@ -44,7 +45,7 @@ def _print_part(build: Build, part: Part) -> None:
                     dimension.id,
                     dimension.name,
                     callout.text,
-                    limits_of(callout),
+                    limits_of(callout, words_for(build)),
                     number(callout.limits.width) if not callout.attribute else "-",
                     str(requirement.op),
                     dimension.instrument or "-",
@@ -64,9 +65,10 @@ def _print_joints(build: Build) -> None:
         click.echo("\njoints")
     for joint in build.joints:
         inside, outside = joint.inside, joint.outside
+        wanted = limits(joint.clearance, words_for(build))
         click.echo(
             f"  {joint.id}: {outside.part}.{outside.dimension} in {inside.part}."
-            f"{inside.dimension}, clearance {limits(joint.clearance)} ({joint.text})"
+            f"{inside.dimension}, clearance {wanted} ({joint.text})"
         )
     if build.stacks:
         click.echo("\nstacks")

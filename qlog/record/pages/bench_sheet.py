@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Dimension, Instrument
-from qlog.record.pages.wording import limits_text
 from qlog.record.publish.templates import environment, folder
-from qlog.review.cautions import cautions_for
+from qlog.review.cautions.recognise import cautions_of
+from qlog.review.cautions.sentences import said
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
-from qlog.words import Words, load
+from qlog.words.catalogue import Words, load
+from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK
 
 #: Dimensions side by side on an upright page; more of them go into a further table.
@@ -76,7 +77,7 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
         tool=", ".join(w for w in (part.drawing, operation.machine, operation.tool) if w),
         heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
         code=Markup(code),
-        cautions=cautions_for(operation.kind, words.language),
+        cautions=said(cautions_of(build, part, operation), words.language),
         tables=[
             Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],

@@ -10,24 +10,23 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, capability_texts, layers_of, percent_of
-from qlog.record.pages.wording import (
-    decimals_of,
-    fixed,
-    limits_text,
-    places,
-    shape_of,
-    value_text,
-    verdict_name,
-    verdict_word,
-    with_unit,
-    worst,
-)
+from qlog.record.pages.shapes import shape_of, worst
 from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView
 from qlog.review.views import Correction, PieceView, ReadingView, Slot, SlotView, Standing
 from qlog.study.batch.intervals import Interval
-from qlog.words import Words
+from qlog.words.catalogue import Words
+from qlog.words.values import (
+    decimals_of,
+    fixed,
+    limits_text,
+    places,
+    value_text,
+    verdict_name,
+    verdict_word,
+    with_unit,
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Rule
 from qlog.study.batch.control_charts import NELSON
-from qlog.words import Words
+from qlog.words.catalogue import Words
 
 
 @dataclass(frozen=True, slots=True)

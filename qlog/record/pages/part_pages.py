@@ -12,13 +12,15 @@ from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.record.pages.wording import fixed, with_unit
+from qlog.review.cautions.sentences import said
+from qlog.review.findings.told_together import told_together
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
-from qlog.words import Words
+from qlog.words.catalogue import Words
+from qlog.words.values import fixed, with_unit
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
 REPORT_COLUMNS = 10
@@ -50,6 +52,7 @@ class PartSheet:
     counts: str
     facts: tuple[Fact, ...]
     op_lines: Mapping[int, str]
+    cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
     finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
 
@@ -105,7 +108,7 @@ def part_sheet(
         sheets=sheets,
         grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
         drawing=_drawing(view, sheets, drawings),
-        findings=phrases(view.findings, picture, words),
+        findings=phrases(told_together(view.findings), picture, words),
         photos=by_op,
         loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
         covers=gallery.of(covers_of(view.photos, "part")),
@@ -117,6 +120,7 @@ def part_sheet(
         ),
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
+        cautions={op.operation.number: said(op.cautions, words.language) for op in view.ops},
         next=_next(view, picture, words),
         finishes={
             op.operation.number: _finishes(view, op, words)

@@ -18,7 +18,7 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
-from qlog.words import Words, load
+from qlog.words.catalogue import Words, load
 
 Edition = Literal["maker", "recipient"]
 #: What is done and how much there is to do, for a progress bar.

@@ -216,7 +216,6 @@ def match_items(
     items: Sequence[ItemView],
     *,
     taken: Collection[tuple[str, int]] = (),
-    seconds: float = 15.0,
 ) -> Matching:
     """Choose the pieces of the whole set, with what is assembled already left as it is.
 
@@ -272,7 +271,6 @@ def match_items(
             fixed=_fixed(build, items),
             rule=build.rule,
             conformance=build.conformance,
-            seconds=seconds,
         )
     except ValueError as error:
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
@@ -300,8 +298,8 @@ def barred(build: Build, parts: Sequence[Batch]) -> tuple[Barred, ...]:
     return tuple(found)
 
 
-def unheard(build: Build, parts: Sequence[Batch]) -> tuple[str, ...]:
-    """Joints and stacks with a dimension that nobody has read: they had no say in a match."""
+def not_measured(build: Build, parts: Sequence[Batch]) -> tuple[str, ...]:
+    """Joints and stacks with a dimension that nobody has read: no match can use them."""
     wanted: list[tuple[str, tuple[Feature, ...], Unit]] = [
         (j.id, (j.inside, j.outside), j.clearance.unit) for j in build.joints
     ]

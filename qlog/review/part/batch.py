@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from qlog.drawing.plan import Build, Operation, Part
 from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.part_log import PartLog
-from qlog.review.cautions import cautions_for
+from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.decided import decision_on, failed_readings, spare_pieces
 from qlog.review.part.series import Series
 from qlog.review.times import moment
@@ -150,7 +150,7 @@ def _ops(
             photos_missing=_photos_missing(
                 operation, log, finished[operation.number], own[operation.number]
             ),
-            cautions=cautions_for(operation.kind, build.language),
+            cautions=cautions_of(build, log.part, operation),
             notes=tuple(e for e in log.notes if e.fact.op == operation.number),
             shipments=tuple(e for e in log.shipments if e.fact.op == operation.number),
         )

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from qlog.counting import count, pieces
 from qlog.drawing.plan import Operation
-from qlog.review.cautions import cautions_for
+from qlog.review.cautions.caution import Caution
+from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.batch import Batch
 from qlog.review.part.stock import LOSS, WANTED, percent, stock_of
 from qlog.review.picture import Picture
@@ -30,11 +31,11 @@ class Ready:
     waiting: tuple[int, ...]  # live pieces that can have it now
     missing: tuple[Required, ...]
     warnings: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     afterwards: tuple[str, ...]  # what is wanted of it: readings and photos
 
 
-def ready_for(picture: Picture, view: Batch, op: int, language: str = "en") -> Ready:
+def ready_for(picture: Picture, view: Batch, op: int) -> Ready:
     """Look ahead at one operation of a batch. Raises KeyError when the route has none such."""
     operation = view.part.operation(op)
     waiting, held = _waiting(view, op)
@@ -49,7 +50,7 @@ def ready_for(picture: Picture, view: Batch, op: int, language: str = "en") -> R
         tuple(waiting),
         tuple(missing),
         (*_losses(view, operation), *_undecided(view, op), *_instruments(picture, view, op)),
-        cautions_for(operation.kind, language),
+        cautions_of(picture.build, view.part, operation),
         _afterwards(view, operation),
     )
 

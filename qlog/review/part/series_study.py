@@ -25,7 +25,6 @@ from qlog.study.conformity import bias
 from qlog.study.drift.forecast import Forecast, forecast
 from qlog.study.drift.kendall import Kendall, kendall
 from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool
-from qlog.study.drift.trend_words import describe
 
 #: A build has some forty series: at 5 % each, two clean ones would be called freakish.
 OUTLIER_ALPHA = 0.01
@@ -40,7 +39,6 @@ class SetupStudy:
     values: tuple[Decimal, ...]
     drift: Drift
     forecast: Forecast | None
-    sentence: str
     against_last: Difference | None  # Welch's test against the setup before
 
 
@@ -52,7 +50,6 @@ class SeriesStudy:
     """
 
     setups: tuple[SetupStudy, ...]
-    sentence: str  # the machinist's sentence on the setup that runs, or the last one
     drifting: bool
     mean_interval: Interval | None  # None as well where the setups stand at different levels
     s_interval: Interval | None
@@ -65,7 +62,7 @@ class SeriesStudy:
     signals: tuple[Signal, ...]
     ewma: Ewma | None
     kendall: Kendall | None  # the robust twin, over a batch of one setup
-    biases: tuple[bias.Finding, ...]
+    biases: tuple[bias.JawsReadLow | bias.TooCoarse, ...]
     step: Decimal | None
     pooled: Pooled | None
     told_apart: bool = False  # whether Welch's test found two setups in a row at two levels
@@ -119,7 +116,6 @@ def study_series(
     told_apart = any(s.against_last is not None and s.against_last.found for s in studies)
     return SeriesStudy(
         setups=studies,
-        sentence=last.sentence,
         drifting=drifting,
         mean_interval=mean_interval(float(stats.mean), float(stats.s), stats.n)
         if stats is not None and stats.s is not None and not told_apart
@@ -180,7 +176,6 @@ def _counted(series: Series) -> SeriesStudy:
     counted = count(series.passed, series.failed)
     return SeriesStudy(
         setups=(),
-        sentence="",
         drifting=False,
         mean_interval=None,
         s_interval=None,
@@ -255,17 +250,9 @@ def _setup_studies(
             first=view.first_piece,
         )
         outlook = forecast(drift, planned=planned, lower=lower, upper=limits.upper)
-        sentence = describe(
-            drift,
-            outlook,
-            name=f"{series.part.id} {series.dimension.name}",
-            unit=limits.unit,
-            step=step,
-            tool=series.operation.tool,
-        )
         before = studies[-1] if studies else None
         against = compare_setups(before.values, values, step=step) if before is not None else None
-        studies.append(SetupStudy(view, pieces, values, drift, outlook, sentence, against))
+        studies.append(SetupStudy(view, pieces, values, drift, outlook, against))
     return tuple(studies)
 
 
@@ -299,16 +286,16 @@ def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
         return None
 
 
-def _biases(series: Series) -> tuple[bias.Finding, ...]:
+def _biases(series: Series) -> tuple[bias.JawsReadLow | bias.TooCoarse, ...]:
     """What is to be known of the way this dimension is measured."""
     width, instrument = series.limits.width, series.instrument
     if width is None or width == 0 or instrument is None:
         return ()
-    found: list[bias.Finding | None] = []
+    found: list[bias.JawsReadLow | bias.TooCoarse | None] = []
     unit = series.limits.unit
     error = _error(instrument, unit)
     if error is not None:
-        found.append(bias.too_coarse(error, width, unit))
+        found.append(bias.too_coarse(error, width))
     nominal = series.callout.nominal
     inside = series.dimension.measures == "inside" and series.callout.kind == "diameter"
     if inside and instrument.kind == "caliper" and nominal is not None:

@@ -7,10 +7,21 @@ from decimal import Decimal
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.review.instrument.judging import as_read, tidy
-from qlog.study.drift.trend_words import glance
+from qlog.study.drift.forecast import Forecast, forecast
+from qlog.study.drift.trend_test import Drift, DriftStatus, assess
+
+
+@frozen
+class Glance:
+    """The trend of a setup so far and, where it drifts, its forecast."""
+
+    drift: Drift
+    outlook: Forecast | None
+    step: Decimal | None  # display step, in the unit of the limits
 
 
 class TrendSoFar:
@@ -24,11 +35,11 @@ class TrendSoFar:
         self._sizes: dict[tuple[int, Unit], Decimal | None] = {}
         self._instruments: dict[str, Instrument] = {i.id: i for i in build.instruments}
 
-    def glance(self, log: PartLog, op: int, dimension: Dimension, piece: int) -> str:
-        """The trend over the setup that a piece was made in, in a few words; "" for none."""
+    def glance(self, log: PartLog, op: int, dimension: Dimension, piece: int) -> Glance | None:
+        """The trend over the setup that a piece was made in; None below three readings."""
         found = dimension.requirement_at(op)
         if found is None or found.callout.attribute:
-            return ""
+            return None
         callout = found.callout
         setup = log.setup(op, piece)
         values: dict[int, Decimal] = {}
@@ -47,18 +58,25 @@ class TrendSoFar:
             if step is not None:
                 steps.append(step)
         if len(values) < 3:
-            return ""
+            return None
         order = sorted(values)
-        return glance(
+        limits, display = callout.limits, max(steps, default=None)
+        planned = max(log.part.pieces[-1], order[-1])
+        drift = assess(
             order,
             [values[p] for p in order],
-            planned=max(log.part.pieces[-1], order[-1]),
-            lower=callout.limits.lower,
-            upper=callout.limits.upper,
-            step=max(steps, default=None),
+            planned=planned,
+            step=display,
+            tolerance=limits.width,
             measures=dimension.measures,
             first=setup.first_piece,
         )
+        outlook = None
+        if drift.status is DriftStatus.DRIFTING:
+            outlook = forecast(
+                drift, planned=planned, lower=limits.lower, upper=limits.upper, joint=False
+            )
+        return Glance(drift, outlook, display)
 
     def _size(self, log: PartLog, entry: Entry[Reading], callout: Callout) -> Decimal | None:
         measured = log.measured(entry)

@@ -126,7 +126,7 @@ class Drift:
 
     `change` is the fitted change from `first` to `last`, signed; `matters_from` the change that
     would matter; `found_at` the piece whose look found the trend first; `detectable` the change
-    over these pieces that the last look finds every other time. `reason` is a sentence.
+    over these pieces that the last look finds with 50 % chance.
     """
 
     status: DriftStatus
@@ -144,7 +144,6 @@ class Drift:
     looks: tuple[Look, ...]
     pooled: bool
     cause: Cause
-    reason: str
 
     @property
     def slope(self) -> float | None:
@@ -271,15 +270,6 @@ def pool(
     return Pooled(math.sqrt(math.fsum(squares) / df), df)
 
 
-def figure(value: float, digits: int = 2) -> str:
-    """A number to so many significant digits, without exponent and trailing zeros."""
-    if value == 0 or not math.isfinite(value):
-        return "0" if value == 0 else str(value)
-    places = max(digits - 1 - math.floor(math.log10(abs(value))), 0)
-    text = f"{value:.{places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
 def read_cause(slope: float, measures: str) -> Cause:
     """What the direction of a drift says: a worn tool leaves outsides large and bores small.
 
@@ -374,31 +364,14 @@ def assess(
     detectable = t_critical(looks[-1].level, line.df) * error * reach
     found_at = next((look.piece for look in looks if look.found), None)
     raw_s, _ = _scatter(whole.about_line, n - 2, pooled, 0.0)
-    stretch = f"pieces {order[0]} to {order[-1]}"
     # A tenth of the tolerance in decimal is not one in binary: 0.004 must reach 0.004.
     matters = abs(change) >= matters_from * (1 - 1e-9)
-    if found_at is not None and matters:
-        status = DriftStatus.DRIFTING
-        reason = f"trend found at piece {found_at}, {figure(change)} over {stretch}"
-    elif found_at is not None:
-        status = DriftStatus.TOO_SMALL
-        reason = (
-            f"a trend is there (found at piece {found_at}), but its {figure(abs(change))} over "
-            f"{stretch} stays below {figure(matters_from)}, two display steps or a tenth of the "
-            "tolerance: too small to matter"
-        )
+    if found_at is not None:
+        status = DriftStatus.DRIFTING if matters else DriftStatus.TOO_SMALL
     elif display is not None and display >= 2 * raw_s:
         status = DriftStatus.TOO_COARSE
-        reason = (
-            "the display is too coarse to see drift here: one step is "
-            f"{figure(display)}, the readings scatter by {figure(raw_s)}"
-        )
     else:
         status = DriftStatus.STEADY
-        reason = (
-            f"no trend beyond the scatter of {figure(line.s)} over {stretch}; a change of "
-            f"{figure(detectable)} over them would be found every other time"
-        )
     return Drift(
         status=status,
         first=order[0],
@@ -415,7 +388,6 @@ def assess(
         looks=tuple(looks),
         pooled=pooled is not None,
         cause=read_cause(line.slope, measures) if found_at is not None else Cause.OPEN,
-        reason=reason,
     )
 
 
@@ -427,7 +399,6 @@ def _silent_few(
     pooled: bool = False,
 ) -> Drift:
     n = len(order)
-    count = {0: "no reading", 1: "1 reading"}.get(n, f"{n} readings")
     return Drift(
         status=DriftStatus.TOO_FEW,
         first=order[0] if order else None,
@@ -444,5 +415,4 @@ def _silent_few(
         looks=(),
         pooled=pooled,
         cause=Cause.OPEN,
-        reason=f"too few: {count} in this setup, a trend is looked for from the {FIRST_LOOK}th on",
     )

@@ -1,27 +1,22 @@
-"""Wording: values of the picture as the pages write them, in the language of the catalogue."""
+"""Values as every page, sheet and screen writes them: numbers, limits, verdicts, readings."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
-from qlog.record.charts.chart import Shape
-from qlog.review.part.batch import SeriesView
-from qlog.review.views import ReadingView
 from qlog.study.conformity.verdict import Verdict, show
-from qlog.words import Words
+from qlog.words.catalogue import Words
+
+if TYPE_CHECKING:
+    from qlog.drawing.plan import Instrument
+    from qlog.review.part.series import Series
+    from qlog.review.views import ReadingView
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
-VERDICT_SHAPES = {
-    Verdict.GOOD: Shape.GOOD,
-    Verdict.HIGH: Shape.HIGH,
-    Verdict.LOW: Shape.LOW,
-    Verdict.NOT_PROVEN: Shape.OPEN,
-}
 _KEYS = {
     Verdict.GOOD: "verdict.good",
     Verdict.HIGH: "verdict.high",
@@ -76,13 +71,6 @@ def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> st
     return words("limits.none")
 
 
-def shape_of(reading: ReadingView) -> Shape:
-    """The shape in which a reading's verdict is drawn."""
-    if reading.verdict is not None:
-        return VERDICT_SHAPES[reading.verdict]
-    return Shape.FAIL if reading.passed is False else Shape.GOOD
-
-
 def verdict_name(words: Words, verdict: Verdict) -> str:
     """A verdict in a word or two."""
     return words(_KEYS[verdict])
@@ -95,18 +83,9 @@ def verdict_word(words: Words, reading: ReadingView) -> str:
     return words("verdict.failed" if reading.passed is False else "verdict.passed")
 
 
-def value_text(words: Words, series: SeriesView, reading: ReadingView) -> str:
+def value_text(words: Words, series: Series, reading: ReadingView) -> str:
     """A reading's value with its unit; never rounded onto or inside a limit that it exceeds."""
     if reading.value is None:
         return words("value.no_go" if reading.passed is False else "value.go")
     text = show(reading.value, series.limits, places(series.limits, series.instrument))
     return with_unit(words.number(text), series.limits.unit.symbol)
-
-
-def worst(shapes: Iterable[Shape]) -> Shape:
-    """The shape that matters most among several."""
-    found = set(shapes)
-    for shape in (Shape.FAIL, Shape.HIGH, Shape.LOW, Shape.OPEN):
-        if shape in found:
-            return shape
-    return Shape.GOOD
