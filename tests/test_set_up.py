@@ -1,4 +1,4 @@
-"""`set_up.py`: what a bare machine lacks is named once, in one line, or installed."""
+"""`.ci/set_up.py`: what a bare machine lacks is named once, in one line, or installed."""
 
 import importlib.util
 from collections.abc import Callable
@@ -12,7 +12,7 @@ TOP = Path(__file__).parent.parent
 
 @pytest.fixture
 def set_up() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("set_up", TOP / "set_up.py")
+    spec = importlib.util.spec_from_file_location("set_up", TOP / ".ci/set_up.py")
     assert spec is not None and spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)

@@ -6,11 +6,15 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog import __version__
 from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 #: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -62,7 +66,23 @@ class LazyGroup(click.Group):
             return None
         module = importlib.import_module(f"qlog.cli.{COMMANDS[cmd_name][0]}")
         command: click.Command = module.command
+        if ctx.resilient_parsing:  # a shell asks what may come next
+            from qlog.cli.completion import teach
+
+            teach(command)
         return command
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """The commands that may come next, from the table, without importing them."""
+        if incomplete.startswith("-"):
+            return super().shell_complete(ctx, incomplete)
+        from click.shell_completion import CompletionItem
+
+        return [
+            CompletionItem(name, help=text)
+            for name, (_, text) in COMMANDS.items()
+            if name.startswith(incomplete)
+        ]
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -83,6 +103,7 @@ class LazyGroup(click.Group):
 
 @click.command(
     cls=LazyGroup,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(
@@ -97,12 +118,18 @@ class LazyGroup(click.Group):
 def qlog(ctx: click.Context, folder: str | None) -> None:
     """Log photos and readings of small machined batches; hand over the record.
 
+    In a build, `qlog` alone says what is next.
+
     \b
     Example:
       qlog new candlesticks && cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder
+    if ctx.invoked_subcommand is None:
+        from qlog.cli.numbers.what_next import what_next
+
+        what_next(ctx)
     # https://no-color.org: any value but an empty one switches colour off.
     if os.environ.get("NO_COLOR"):
         ctx.color = False

@@ -372,15 +372,6 @@ class Logbook:
                 raise LogbookError(f"entry {entry_id} is not there or was replaced already")
             self._enter("withdrawn", {}, None, entry_id, reason.strip())
 
-    def withdrawals(self) -> dict[int, tuple[str, str]]:
-        """Entries taken back: id -> (time of withdrawal, reason)."""
-        return {
-            row[0]: (row[1], row[2])
-            for row in self._db.execute(
-                "SELECT supersedes, entered, reason FROM entry WHERE kind = 'withdrawn'"
-            )
-        }
-
     def revisions(self) -> list[tuple[str, str, str]]:
         """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
         return list(

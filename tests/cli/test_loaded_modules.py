@@ -25,8 +25,11 @@ OWN = {
         "build_file", "build_file.bounds", "build_file.definitions", "build_file.entry",
         "build_file.load", "build_file.mistakes", "build_file.read_assembly",
         "build_file.read_build", "build_file.read_part", "callouts", "callouts.callout",
-        "callouts.reading", "callouts.scan", "limits", "plan", "standards", "standards.iso2768",
-        "standards.iso286", "standards.tables", "standards.threads", "units",
+        "callouts.hints", "callouts.lengths", "callouts.notes", "callouts.quantities",
+        "callouts.reading", "callouts.scan", "callouts.size", "callouts.surface",
+        "callouts.threads", "general_tolerance", "limits", "plan", "standards",
+        "standards.iso2768", "standards.iso286", "standards.iso965", "standards.tables",
+        "standards.unified", "units",
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.route", "bench.stream",

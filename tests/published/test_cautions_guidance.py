@@ -15,7 +15,8 @@ import re
 import pytest
 
 from qlog.review.cautions.recognise import cautions_for
-from qlog.review.cautions.sentences import said
+from qlog.words.catalogue import load
+from qlog.words.cautions import caution_texts
 
 #: Hazard -> how a sentence about it is known, in English and in German.
 HAZARDS = {
@@ -150,7 +151,7 @@ def hazards_in(text: str) -> list[str]:
 
 
 def sentences(kind: str, language: str, **more: str) -> str:
-    return " ".join(said(cautions_for(kind, **more), language))
+    return " ".join(caution_texts(cautions_for(kind, **more), load(language)))
 
 
 @pytest.mark.parametrize("column", [0, 1], ids=["en", "de"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,7 +64,8 @@ def command(
     """Enter readings, keyed to part, operation, dimension and piece.
 
     PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
-    and Enter, or let the gauge type it; `?` lists the keys. With DIM only that dimension is asked
+    and Enter, or let the gauge type it; `?` lists the keys. On a terminal, `qlog read` alone takes
+    the first reading that `qlog status` asks for. With DIM only that dimension is asked
     for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file, pieces in rows and
     dimensions in columns or one reading a line.
 
@@ -86,6 +88,12 @@ def command(
                     "and --strict go with --csv"
                 )
             return _file(o, csv_file, part, op, instrument, note, strict)
+        if part is None and sys.stdin.isatty():
+            found = _reading_next(o)
+            if found is None:
+                click.echo("nothing waits to be read; `qlog` alone says what is next")
+                return 0
+            part, op = found
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
         if dim is not None and piece is not None and value is None:
@@ -115,6 +123,15 @@ def command(
         if dim is None or piece is None or value is None:
             return _stream(stream, strict)
         return _one(stream, dim, piece, value, strict)
+
+
+def _reading_next(o: Opened) -> tuple[str, str] | None:
+    """Part and operation of the first reading that status would ask for."""
+    from qlog.review.assemble import assemble
+    from qlog.review.part.next_up import reading_next
+
+    found = reading_next(assemble(o.build, o.logbook).parts)
+    return None if found is None else (found.part, str(found.op))
 
 
 def _celsius(text: str | None) -> Decimal | None:

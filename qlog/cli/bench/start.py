@@ -53,9 +53,11 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
             _warn(warning)
     if ready.cautions:
         click.echo("\nsafety")
-        from qlog.review.cautions.sentences import said
+        from qlog.cli.terminal.say import on_screen, words_for
+        from qlog.words.cautions import caution_texts
 
-        for caution in said(ready.cautions, picture.build.language):
+        for text in caution_texts(ready.cautions, words_for(picture.build)):
+            caution = on_screen(text)
             click.echo(click.wrap_text(caution, 78, "  -- ", "     "))
     if ready.afterwards:
         click.echo("\nafter it")

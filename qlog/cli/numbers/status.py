@@ -53,17 +53,13 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 def _print(
     picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
 ) -> None:
+    from qlog.cli.numbers.what_next import print_next
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import rule_of
-    from qlog.words.steps import next_text
 
     words = words_for(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
-    say_line(words("status.next"))
-    for step in nexts:
-        say_line(f"  {next_text(step, words)}")
-    if not nexts:
-        say_line(f"  {words('status.all_done')}")
+    print_next(nexts, words)
     for title, own in (
         ("status.missing", [f for f in findings if f.of_evidence]),
         ("status.findings", [f for f in findings if not f.of_evidence]),

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
-from qlog.review.cautions.sentences import said
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words, load
+from qlog.words.cautions import caution_texts
 from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK
 
@@ -77,7 +77,7 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
         tool=", ".join(w for w in (part.drawing, operation.machine, operation.tool) if w),
         heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
         code=Markup(code),
-        cautions=said(cautions_of(build, part, operation), words.language),
+        cautions=caution_texts(cautions_of(build, part, operation), words),
         tables=[
             Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from qlog.drawing.general_tolerance import name as general_name
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
@@ -12,7 +13,6 @@ from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.review.cautions.sentences import said
 from qlog.review.findings.told_together import told_together
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
@@ -20,6 +20,7 @@ from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
+from qlog.words.cautions import caution_texts
 from qlog.words.values import fixed, with_unit
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
@@ -120,7 +121,7 @@ def part_sheet(
         ),
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
-        cautions={op.operation.number: said(op.cautions, words.language) for op in view.ops},
+        cautions={op.operation.number: caution_texts(op.cautions, words) for op in view.ops},
         next=_next(view, picture, words),
         finishes={
             op.operation.number: _finishes(view, op, words)
@@ -355,7 +356,7 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact,
         Fact(words("report.quantity"), str(view.live)),
         Fact(
             words("report.general"),
-            f"ISO 2768-{build.general}" if build.general else words("value.none"),
+            general_name(build.general) or words("value.none"),
         ),
         Fact(words("state.maker"), build.maker or words("value.none")),
     )

@@ -17,6 +17,15 @@ def next_up(views: Sequence[Batch]) -> tuple[Next, ...]:
     return tuple(step for step in steps if step is not None)
 
 
+def reading_next(views: Sequence[Batch]) -> Next | None:
+    """The first reading that is waited for, in the order of the plan; None when there is none."""
+    for view in views:
+        found = _first_of_setup(view) or _owed(view)
+        if found is not None:
+            return found
+    return None
+
+
 def _first_of_setup(view: Batch) -> Next | None:
     for series in view.series:
         if series.callout.attribute:  # a check by eye says nothing of the tool's new place

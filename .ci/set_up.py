@@ -1,4 +1,4 @@
-"""Make .venv ready beside this file: `python3 set_up.py` to use qlog, with `--tests` to test it.
+"""Make .venv ready: `python3 .ci/set_up.py` to use qlog, with `--tests` to test it.
 
 Needs nothing but Python. On Debian and its relatives, run as root, it installs the system packages
 that are missing; anywhere else it says in one line what is missing. Run again, it goes on.
@@ -14,7 +14,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-TOP = Path(__file__).resolve().parent
+TOP = Path(__file__).resolve().parent.parent
 OLDEST = (3, 11)
 #: As tests/browser looks for it; CHROMIUM may name another.
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
@@ -85,7 +85,7 @@ def main(words: list[str]) -> int:
         print(f"missing: Python 3.11 or later; this is {sys.version.split()[0]}", file=sys.stderr)
         return 1
     if words not in ([], ["--tests"]):
-        print("use: python3 set_up.py [--tests]", file=sys.stderr)
+        print("use: python3 .ci/set_up.py [--tests]", file=sys.stderr)
         return 2
     tests = bool(words)
     lacking = missing(tests)
