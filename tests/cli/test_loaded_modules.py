@@ -36,7 +36,7 @@ OWN = {
         "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.mistakes",
         "entry_checks.setting", "typed", "typed.places", "typed.times", "typed.values",
     },
-    "logbook": {"facts", "measured", "schema", "store"},
+    "logbook": {"chain", "facts", "log_file", "measured", "opening", "schema", "store"},
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
     "words": {"catalogue", "en", "en.bench", "values"},
