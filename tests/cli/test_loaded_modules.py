@@ -36,7 +36,9 @@ OWN = {
         "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.mistakes",
         "entry_checks.setting", "typed", "typed.places", "typed.values",
     },
-    "logbook": {"facts", "measured", "part_log", "schema", "store"},
+    "logbook": {
+        "chain", "facts", "log_file", "measured", "opening", "part_log", "schema", "store",
+    },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
     "words": {"catalogue", "en", "en.bench", "values"},

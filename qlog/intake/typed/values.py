@@ -203,6 +203,19 @@ def parse_passed(text: str) -> bool:
     raise TypedError(Refusal.WORDS, text, "neither go nor no-go", accepted)
 
 
+def means(typed: str, value: str, unit: str) -> bool:
+    """Whether a typed text means the value kept beside it in `unit`; True where it cannot tell."""
+    try:
+        if value in ("go", "no-go"):
+            return parse_passed(typed) is (value == "go")
+        kept = Decimal(value)
+        return parse_value(typed, Unit(unit), kept).to(Unit(unit)) == kept
+    except TypedError:
+        return True  # a gauge's own line, a cell of a file
+    except (ValueError, ArithmeticError):
+        return False  # the value is no number, or in no unit
+
+
 def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
     """The number's text and the unit written behind it, if any."""
     match = re.fullmatch(_WITH_UNIT, plain)
