@@ -76,6 +76,7 @@ class ReadingView:
     note: str = ""
     raw: Decimal | None = None  # as read, before the temperature correction, in the limits' unit
     today: Verdict | None = None  # verdict by today's limits where they differ
+    temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
 
     @property

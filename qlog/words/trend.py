@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits
 from qlog.study.drift.forecast import DUST, Forecast
-from qlog.study.drift.trend_test import FIRST_LOOK, Cause, Drift, DriftStatus
+from qlog.study.drift.looks import FIRST_LOOK
+from qlog.study.drift.setups import Retouch
+from qlog.study.drift.trend_test import Cause, Drift, DriftStatus
 from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, places, with_unit
 
@@ -58,7 +60,10 @@ def rate(slope: float, step: Decimal | None) -> str:
 def setup_text(series: Series, setup: SetupStudy, step: Decimal | None, words: Words) -> str:
     """What the trend of one setup of a series means, and where it leads."""
     shown = places(series.limits, series.instrument)
-    return trend_text(setup.drift, setup.forecast, series.limits, step, words, shown)
+    limits = series.limits
+    said = [trend_text(setup.drift, setup.forecast, limits, step, words, shown)]
+    said += _retouch(setup.retouch, limits.unit.symbol, shown, words)
+    return " ".join(said)
 
 
 def trend_text(
@@ -71,6 +76,8 @@ def trend_text(
 ) -> str:
     """A trend in words, for a drift found as well as for a silence; `shown` decimals of sizes."""
     symbol = limits.unit.symbol
+    if drift.speaks and drift.status is not DriftStatus.DRIFTING:
+        return _other_shape("drift", drift, symbol, shown, words)
     if drift.status is not DriftStatus.DRIFTING or drift.slope is None:
         return _silence(drift, symbol, shown, words)
     each = with_unit(words.number(rate(drift.slope, step)), symbol)
@@ -89,10 +96,37 @@ def glance_text(glance: Glance, limits: Limits, words: Words) -> str:
     drift = glance.drift
     if drift.slope is None:
         return ""
-    if drift.status is not DriftStatus.DRIFTING:
+    if not drift.speaks:
         return words(f"glance.{drift.status.name.lower()}", least=FIRST_LOOK)
     shown = max(places(limits, None), 0 if glance.step is None else decimals_of(glance.step))
+    if drift.status is not DriftStatus.DRIFTING:
+        return _other_shape("glance", drift, limits.unit.symbol, shown, words)
     return trend_text(drift, glance.outlook, limits, glance.step, words, shown)
+
+
+def _other_shape(where: str, drift: Drift, symbol: str, shown: int, words: Words) -> str:
+    """What moved and does not go on: a jump, a settling, or how the pieces were read."""
+    if drift.coincides is not None:
+        return words(
+            f"{where}.coincides",
+            change=words(f"drift.change.{drift.coincides.change.value}"),
+            piece=", ".join(str(p) for p in drift.coincides.pieces),
+        )
+    change = drift.change or 0.0
+    amount = with_unit(words.number(fixed(abs(change), shown + 1)), symbol)
+    if drift.status is DriftStatus.JUMPED:
+        way = words("drift.larger" if change > 0 else "drift.smaller")
+        return words(f"{where}.jumped", piece=drift.jumped_at, amount=amount, way=way)
+    return words(f"{where}.settling", amount=amount)
+
+
+def _retouch(retouch: Retouch | None, symbol: str, shown: int, words: Words) -> list[str]:
+    if retouch is None:
+        return []
+    sign = "+" if retouch.by > 0 else ""
+    amount = with_unit(sign + words.number(fixed(retouch.by, shown)), symbol)
+    key = "drift.retouch.earlier" if retouch.earlier else "drift.retouch"
+    return [words(key, amount=amount, piece=retouch.after)]
 
 
 def _silence(drift: Drift, symbol: str, shown: int, words: Words) -> str:

@@ -173,7 +173,7 @@ def test_the_glance_after_each_reading() -> None:
             outlook = forecast(
                 drift, planned=10, lower=limits.lower, upper=limits.upper, joint=False
             )
-        return plain(glance_text(Glance(drift, outlook, STEP), limits, load("en")))
+        return plain(glance_text(Glance(drift, outlook, None, STEP), limits, load("en")))
 
     assert look(GROWING[:2]) == ""
     assert look(GROWING[:4]) == "drift is judged from the 5th reading on"

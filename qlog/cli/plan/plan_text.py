@@ -9,12 +9,13 @@ import click
 from qlog.cli.terminal.say import words_for
 from qlog.cli.terminal.tables import print_table
 from qlog.cli.terminal.text import limits, limits_of, number, rule_of
+from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.plan import Build, Part
 
 
 def print_plan(build: Build, parts: Sequence[Part]) -> None:
     """Print routes and dimensions of the parts given."""
-    general = f", ISO 2768-{build.general} where nothing is written" if build.general else ""
+    general = f", {general_name(build.general)} where nothing is written" if build.general else ""
     click.echo(f"{build.title}: verdicts by the {rule_of(build, words_for(build))}{general}")
     for part in parts:
         _print_part(build, part)

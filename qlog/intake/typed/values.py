@@ -9,7 +9,7 @@ import re
 from decimal import Decimal
 from enum import StrEnum
 
-from qlog.drawing.units import Unit, convert
+from qlog.drawing.units import HARDNESS, Unit, convert
 from qlog.frozen import frozen
 
 _LONGEST = 60  # characters; a longer text is a paste accident and no reading
@@ -63,6 +63,13 @@ _UNIT_WORDS = {
     "deg": Unit.DEGREE,
     "degree": Unit.DEGREE,
     "degrees": Unit.DEGREE,
+    "g": Unit.GRAM,
+    "kg": Unit.KILOGRAM,
+    "oz": Unit.OUNCE,
+    "lb": Unit.POUND,
+    "lbs": Unit.POUND,
+    "gu": Unit.GLOSS,
+    **{unit.value.lower(): unit for unit in HARDNESS},
 }
 
 # Patterns are compiled by `re` when they are first used: a plain number needs two of them.
@@ -191,6 +198,19 @@ def parse_passed(text: str) -> bool:
     if not word:
         raise TypedError(Refusal.EMPTY, text, "nothing typed", accepted)
     raise TypedError(Refusal.WORDS, text, "neither go nor no-go", accepted)
+
+
+def means(typed: str, value: str, unit: str) -> bool:
+    """Whether a typed text means the value kept beside it in `unit`; True where it cannot tell."""
+    try:
+        if value in ("go", "no-go"):
+            return parse_passed(typed) is (value == "go")
+        kept = Decimal(value)
+        return parse_value(typed, Unit(unit), kept).to(Unit(unit)) == kept
+    except TypedError:
+        return True  # a gauge's own line, a cell of a file
+    except (ValueError, ArithmeticError):
+        return False  # the value is no number, or in no unit
 
 
 def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
@@ -341,7 +361,7 @@ def _example(unit: Unit) -> str:
         Unit.MICROINCH: "a value such as 32 or 32 uin",
         Unit.EACH: "a count such as 3",
         Unit.NONE: "a number such as 0.8",
-    }[unit]
+    }.get(unit, f"a value such as 58 or 58 {unit.symbol}")
 
 
 def _accepted(unit: Unit) -> str:

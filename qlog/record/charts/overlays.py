@@ -10,6 +10,7 @@ from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy, SetupStudy
 from qlog.study.batch.capability import Capability, NoIndex
 from qlog.study.batch.intervals import Interval
+from qlog.study.drift.shapes import GOING_ON
 from qlog.words.catalogue import Words
 from qlog.words.trend import setup_text
 from qlog.words.values import fixed, places, with_unit
@@ -30,9 +31,10 @@ class Layers:
         """The trend lines by place in the order of making; `places_of` gives a piece's place."""
         found = []
         for study, goes_on in self.lines:
-            line = study.drift.line
-            assert line is not None
-            first, last = study.pieces[0], study.pieces[-1]
+            line = study.drift.found_fit
+            since = study.drift.since or study.pieces[0]
+            first = next(p for p in study.pieces if p >= since)
+            last = study.pieces[-1]
             ahead = self.ahead[-1] if goes_on and self.ahead else None
             found.append(
                 Trend(
@@ -52,7 +54,11 @@ def layers_of(series: SeriesView, words: Words) -> Layers:
     study = series.study
     if study is None or not study.setups:
         return Layers()
-    trending = [s for s in study.setups if s.drift.found and s.drift.line is not None]
+    trending = [
+        s
+        for s in study.setups
+        if s.drift.found and s.drift.shape in GOING_ON and s.drift.coincides is None
+    ]
     ahead: tuple[int, ...] = ()
     running = study.setups[-1]
     if running in trending and running.forecast is not None:

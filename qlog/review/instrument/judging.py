@@ -71,7 +71,15 @@ def judge_value(
             part_temperature=measured.temperature,
             instrument_expansion=_expansion(instrument),
         )
-    u = uncertainty_of(instrument, callout.unit, shown, warmth)
+    return judge_read(
+        build, callout, measured, read, uncertainty_of(instrument, unit, shown, warmth)
+    )
+
+
+def judge_read(
+    build: Build, callout: Callout, measured: Measured, read: AsRead, u: Decimal | None
+) -> Judged:
+    """Judge a number that was brought to the callout's unit, with its standard uncertainty."""
 
     def judged(size: Decimal) -> Judgement:
         return judge(
@@ -85,7 +93,7 @@ def judge_value(
 
     at_20, raw = read.at_20, read.raw
     judgement, carried = judged(at_20), at_20
-    if measured.unit is not unit or at_20 is not raw:
+    if measured.unit is not callout.unit or at_20 is not raw:
         carried = tidy(at_20, callout.limits)
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)

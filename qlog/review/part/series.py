@@ -272,6 +272,7 @@ class _Place:
             note=fact.note,
             raw=raw,
             today=today,
+            temperature=fact.temperature,
         )
 
     def _setup(self, piece: int) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,6 +12,7 @@ from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
+from qlog.review.part.conditions import Taken, conditions
 from qlog.review.part.series import Series
 from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
@@ -22,11 +23,13 @@ from qlog.study.batch.counts import Counted, at_most, count
 from qlog.study.batch.intervals import Interval, mean_interval, s_interval
 from qlog.study.batch.outlier import Outlier, grubbs
 from qlog.study.conformity import bias
-from qlog.study.drift.forecast import Forecast, forecast
+from qlog.study.drift.coincidence import Conditions
+from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.kendall import Kendall, kendall
-from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool
+from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.trend_test import Drift, Pooled
 
-#: A build has some forty series: at 5 % each, two clean ones would be called freakish.
+#: A build has some forty series: at 5 % each, two clean ones would be called outliers.
 OUTLIER_ALPHA = 0.01
 
 
@@ -40,6 +43,8 @@ class SetupStudy:
     drift: Drift
     forecast: Forecast | None
     against_last: Difference | None  # Welch's test against the setup before
+    retouch: Retouch | None = None
+    pooled: Pooled | None = None  # scatter of the setups before
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,26 +78,14 @@ class SeriesStudy:
         return self.setups[-1] if self.setups else None
 
 
-def study_series(
-    series: Series, every: Sequence[Series], scrapped: Collection[int] = ()
-) -> SeriesStudy:
-    """Study one series; `every` supplies the siblings whose scatter is pooled.
-
-    A sibling's readings on `scrapped` pieces stay out of the pool: what ruined a piece is no
-    part of the ordinary scatter. They stay in the series' own study, where they may be the drift.
-    """
+def study_series(series: Series) -> SeriesStudy:
+    """Study one series, setup by setup; each learns from the setups before."""
     numeric = [r for r in series.readings if r.value is not None]
     if not numeric:
         return _counted(series)
     step = display_step(series)
-    pooled = pool(
-        stretch
-        for s in every
-        if _siblings(series, s)
-        for stretch in _stretches(s, scrapped).values()
-    )
-    studies = _setup_studies(series, numeric, step, pooled)
-    drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
+    studies = _setup_studies(series, numeric, step)
+    drifting = any(s.drift.speaks for s in studies[-1:])
     stats = series.summary
     outlier, outlier_piece = _outlier(studies, step)
     chart = _chart(studies)
@@ -148,7 +141,7 @@ def study_series(
         else None,
         biases=_biases(series),
         step=step,
-        pooled=pooled,
+        pooled=studies[-1].pooled,
     )
 
 
@@ -194,65 +187,61 @@ def _counted(series: Series) -> SeriesStudy:
     )
 
 
-def _siblings(one: Series, other: Series) -> bool:
-    """Whether the other's scatter may be pooled: same batch, operation, instrument and unit.
-
-    Another batch was cut on another day with another tool; its scatter would be a guess here.
-    """
-    return (
-        one.part.id == other.part.id
-        and one.operation.number == other.operation.number
-        and one.dimension.id != other.dimension.id
-        and one.instrument is not None
-        and other.instrument is not None
-        and one.instrument.id == other.instrument.id
-        and one.limits.unit is other.limits.unit
-    )
-
-
 def _stretches(
-    series: Series, without: Collection[int] = ()
+    series: Series,
 ) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
     """Piece numbers and readings of each setup, in the order of making."""
     found: dict[int, tuple[list[int], list[Decimal]]] = {}
     for reading in series.readings:
-        if reading.value is not None and reading.piece not in without:
+        if reading.value is not None:
             pieces, values = found.setdefault(reading.setup, ([], []))
             pieces.append(reading.piece)
             values.append(reading.value)
     return {k: (tuple(p), tuple(v)) for k, (p, v) in found.items()}
 
 
+def _conditions(series: Series, setup: int) -> tuple[Conditions, ...]:
+    return conditions(
+        [
+            Taken(r.instrument, r.made, r.temperature)
+            for r in series.readings
+            if r.value is not None and r.setup == setup
+        ]
+    )
+
+
 def _setup_studies(
     series: Series,
     numeric: Sequence[ReadingView],
     step: Decimal | None,
-    pooled: Pooled | None,
 ) -> tuple[SetupStudy, ...]:
     limits = series.limits
     planned = max(series.part.pieces[-1], numeric[-1].piece)
     zero_based = series.callout.kind in ZERO_BASED
     lower = None if zero_based else limits.lower
     stretches = _stretches(series)
+    made = [v for v in series.setups if v.number in stretches]
+    trends = study_setups(
+        [
+            SetupReadings(v.first_piece, *stretches[v.number], _conditions(series, v.number))
+            for v in made
+        ],
+        planned=planned,
+        step=step,
+        lower=lower,
+        upper=limits.upper,
+        tolerance=limits.width,
+        measures=series.dimension.measures,
+    )
     studies: list[SetupStudy] = []
-    for view in series.setups:
-        if view.number not in stretches:
-            continue
+    for view, trend in zip(made, trends, strict=True):
         pieces, values = stretches[view.number]
-        drift = assess(
-            pieces,
-            values,
-            planned=planned,
-            step=step,
-            tolerance=limits.width,
-            pooled=pooled,
-            measures=series.dimension.measures,
-            first=view.first_piece,
-        )
-        outlook = forecast(drift, planned=planned, lower=lower, upper=limits.upper)
+        drift, outlook = trend.drift, trend.forecast
         before = studies[-1] if studies else None
         against = compare_setups(before.values, values, step=step) if before is not None else None
-        studies.append(SetupStudy(view, pieces, values, drift, outlook, against))
+        studies.append(
+            SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
+        )
     return tuple(studies)
 
 
@@ -261,8 +250,8 @@ def _outlier(
 ) -> tuple[Outlier | None, int | None]:
     """The reading that stands apart from its setup, and its piece; the newest where several do.
 
-    Grubbs' test takes the readings for independent: across a trend the ends would look freakish,
-    so a setup that drifts is left out. The setups share one chance of a false alarm.
+    Grubbs' test takes the readings for independent: across a trend the ends would look
+    like outliers, so a setup that drifts is left out. The setups share one chance of a false alarm.
     """
     newest: Outlier | None = None
     for study in reversed(studies):

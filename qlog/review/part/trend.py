@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -9,18 +10,21 @@ from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, Reading
-from qlog.logbook.part_log import PartLog
-from qlog.review.instrument.judging import as_read, tidy
-from qlog.study.drift.forecast import Forecast, forecast
-from qlog.study.drift.trend_test import Drift, DriftStatus, assess
+from qlog.logbook.part_log import PartLog, SetupPieces
+from qlog.review.instrument.judging import ZERO_BASED, as_read, tidy
+from qlog.review.part.conditions import Taken, conditions
+from qlog.study.drift.forecast import Forecast
+from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.trend_test import Drift
 
 
 @frozen
 class Glance:
-    """The trend of a setup so far and, where it drifts, its forecast."""
+    """The trend of a setup so far, its forecast, and when to re-touch the tool."""
 
     drift: Drift
     outlook: Forecast | None
+    retouch: Retouch | None
     step: Decimal | None  # display step, in the unit of the limits
 
 
@@ -41,11 +45,11 @@ class TrendSoFar:
         if found is None or found.callout.attribute:
             return None
         callout = found.callout
-        setup = log.setup(op, piece)
-        values: dict[int, Decimal] = {}
+        running = log.setup(op, piece)
+        read: dict[int, tuple[Decimal, Taken]] = {}
         steps: list[Decimal] = []
         places = log.places.get((dimension.id, op), {})
-        for number in sorted(p for p in places if p in setup.pieces):
+        for number in sorted(p for p in places if p <= running.last_piece):
             entry = places[number][-1]
             key = (entry.id, callout.unit)
             if key not in self._sizes:
@@ -53,30 +57,26 @@ class TrendSoFar:
             size = self._sizes[key]
             if size is None:  # a unit of another drawing: no part of this trend
                 continue
-            values[number] = size
-            step = self._step(entry.fact.instrument, callout.unit)
+            fact = entry.fact
+            read[number] = size, Taken(fact.instrument, entry.made, fact.temperature)
+            step = self._step(fact.instrument, callout.unit)
             if step is not None:
                 steps.append(step)
-        if len(values) < 3:
+        if sum(p in running.pieces for p in read) < 3:
             return None
-        order = sorted(values)
-        limits, display = callout.limits, max(steps, default=None)
-        planned = max(log.part.pieces[-1], order[-1])
-        drift = assess(
-            order,
-            [values[p] for p in order],
-            planned=planned,
-            step=display,
-            tolerance=limits.width,
+        setups = [s for s in log.setups(op) if s.number <= running.number]
+        shown = max(steps, default=None)
+        trend = study_setups(
+            [_readings(s, read) for s in setups if any(p in s.pieces for p in read)],
+            planned=max(log.part.pieces[-1], *read),
+            step=shown,
+            lower=None if callout.kind in ZERO_BASED else callout.limits.lower,
+            upper=callout.limits.upper,
+            tolerance=callout.limits.width,
             measures=dimension.measures,
-            first=setup.first_piece,
-        )
-        outlook = None
-        if drift.status is DriftStatus.DRIFTING:
-            outlook = forecast(
-                drift, planned=planned, lower=limits.lower, upper=limits.upper, joint=False
-            )
-        return Glance(drift, outlook, display)
+            joint=False,
+        )[-1]
+        return Glance(trend.drift, trend.forecast, trend.retouch, shown)
 
     def _size(self, log: PartLog, entry: Entry[Reading], callout: Callout) -> Decimal | None:
         measured = log.measured(entry)
@@ -96,3 +96,13 @@ class TrendSoFar:
             return convert(used.step, used.unit, unit)
         except ValueError:
             return None
+
+
+def _readings(setup: SetupPieces, read: Mapping[int, tuple[Decimal, Taken]]) -> SetupReadings:
+    pieces = tuple(sorted(p for p in read if p in setup.pieces))
+    return SetupReadings(
+        setup.first_piece,
+        pieces,
+        tuple(read[p][0] for p in pieces),
+        conditions([read[p][1] for p in pieces]),
+    )
