@@ -57,6 +57,8 @@ def echo(
     elif valued:
         value = shown + "  "
     where = _where(judgement, callout, digits)
+    if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
+        where = f"{where}; uncertainty unknown: judged by the limits alone".removeprefix("; ")
     line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {where}"
     return line.rstrip(), judgement.verdict.out
 
