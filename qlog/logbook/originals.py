@@ -30,10 +30,21 @@ def place_of(build_folder: Path, sha256: str, name: str) -> Path:
 
 def find(build_folder: Path, sha256: str) -> Path | None:
     """The original of that hash, whatever its ending; None when it is not there."""
+    if len(sha256) != 64 or not sha256.isalnum() or not sha256.isascii():
+        return None  # no sum, and no pattern to look for files by
     for path in (build_folder / FOLDER / sha256[:2]).glob(f"{sha256}*"):
         if path.stem == sha256:
             return path
     return None
+
+
+def listed(build_folder: Path) -> list[Path]:
+    """Every file among the originals, in order of the names; copies in the making left out."""
+    return [
+        path
+        for path in sorted((build_folder / FOLDER).glob("*/*"))
+        if path.is_file() and not path.name.startswith(_INCOMING)
+    ]
 
 
 def keep(build_folder: Path, source: Path, sha256: str) -> Path:

@@ -101,7 +101,7 @@ def assemble(
         clocks=tuple(log.live(Clock)),
         first=first,
         last=last,
-        entries=log.count,
+        head=log.head,
         revisions=len(revisions),
         experience=experience,
         deviations=_deviations(batches) if studied else (),

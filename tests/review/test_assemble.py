@@ -86,7 +86,7 @@ def test_an_empty_logbook_asks_for_the_first_operation(log: Log) -> None:
     assert picture.findings == ()
     assert picture.part("cup").margin == 1
     assert {p.standing for p in picture.part("cup").pieces} == {Standing.UNCUT}
-    assert (picture.first, picture.last, picture.entries) == (None, None, 0)
+    assert (picture.first, picture.last, picture.head.entries) == (None, None, 0)
 
 
 def test_blank_is_not_zero(log: Log) -> None:

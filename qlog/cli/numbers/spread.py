@@ -325,5 +325,5 @@ def _reading_json(r: ReadingView) -> dict[str, object]:
         "verdict": r.word,
         "rule": None if judged is None else judged.rule_used.value,
         "standard_uncertainty": None if r.uncertainty is None else str(r.uncertainty),
-        "chance_in": None if judged is None else judged.chance_in,
+        "probability_of_conformance": None if judged is None else judged.conformance_probability,
     }

@@ -136,6 +136,8 @@ def _fill(
         "edition": edition,
         "made_at": made_at,
         "qlog": version,
+        "entries": str(picture.head.entries),
+        "sum": picture.head.sum,
     }
     _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns))
     _write(aside / "readings.json", export.as_json(rows, about))
