@@ -38,7 +38,7 @@ def test_plan_prints_route_callout_limits_and_width(run: Run) -> None:
     assert "22.00 to 22.05 mm" in line
     assert "0.05" in line.split("mm")[1]
     ring = next(x for x in out.splitlines() if "1 in ±.002" in x)
-    assert "0.998 to 1.002 in" in ring
+    assert ".998 to 1.002 in" in ring and "0.998" not in ring
 
 
 def test_plan_json_keeps_every_limit_as_text(run: Run) -> None:
