@@ -165,7 +165,7 @@ def _chance_out(reading: ReadingView) -> float:
     judgement = reading.judgement
     if judgement is None:
         return 0.0
-    inside = judgement.chance_in
+    inside = judgement.conformance_probability
     if inside is None:
         return float(not judgement.limits.contains(judgement.value))
     return 1.0 - inside
