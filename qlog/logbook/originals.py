@@ -6,12 +6,15 @@ import hashlib
 import os
 import tempfile
 import time
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
 FOLDER = "photos"
 CHUNK = 1 << 20
 
+#: Its time is that of the last look at all originals that found every one sound.
+_SOUND = ".sound"
 _INCOMING = ".incoming-"
 #: Seconds after which a copy begun is taken for one that was killed.
 _LEFT = 3600
@@ -81,6 +84,33 @@ def keep(build_folder: Path, source: Path, sha256: str) -> Path:
         raise
     _sync_folder(target.parent)
     return target
+
+
+def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[tuple[str, str]]:
+    """Originals that are missing or not as they were entered: name, and what is wrong.
+
+    `photos` are SHA-256, name and size. A file that no program has touched since all of them were
+    last found sound is only asked for its size. Raises OSError when that cannot be noted down.
+    """
+    note = build_folder / FOLDER / _SOUND
+    begun, found = time.time(), []
+    since = note.stat().st_mtime if note.is_file() else 0.0
+    for sha256, name, size in photos:
+        path = find(build_folder, sha256)
+        try:
+            if path is None:
+                found.append((name, "is missing"))
+                continue
+            status = path.stat()
+            touched = max(status.st_ctime, status.st_mtime) >= since
+            if status.st_size != size or (touched and digest(path) != sha256):
+                found.append((name, "has changed since it was entered"))
+        except OSError as error:
+            found.append((name, f"cannot be read ({error.strerror or error})"))
+    if not found and note.parent.is_dir():
+        note.touch()
+        os.utime(note, (begun, begun))
+    return found
 
 
 def tidy(build_folder: Path) -> int:
