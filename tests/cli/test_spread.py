@@ -58,9 +58,11 @@ def test_json_holds_every_figure_and_each_chance(run: Run) -> None:
     for reading in bore["readings"]:
         # JCGM 106:2012, 7.4: normal about the reading, between the limits.
         about = NormalDist(float(reading["typed"]), float(reading["standard_uncertainty"]))
-        assert abs(reading["chance_in"] - (about.cdf(22.05) - about.cdf(22.0))) < 1e-9
+        assert (
+            abs(reading["probability_of_conformance"] - (about.cdf(22.05) - about.cdf(22.0))) < 1e-9
+        )
         assert reading["rule"] == "simple"
-    assert look["readings"][0]["chance_in"] is None
+    assert look["readings"][0]["probability_of_conformance"] is None
 
 
 def test_a_run_rule_stands_beside_its_source_and_rate(build_dir, run: Run) -> None:  # type: ignore[no-untyped-def]

@@ -344,6 +344,7 @@ def test_all_mistakes_in_one_run_in_the_order_of_the_file():
         ("maker = 0,5", "decimal comma", "0.5"),
         ("maker = 08", "begins with a zero", "maker = 8"),
         ("maker =", "has no value", ""),
+        ("maker = .5003", "no zero before the point", 'maker = 0.5003, or in quotes: ".5003"'),
         ("maker: 'x'", "without =", "maker = ..."),
         ('maker "x"', "without =", "maker = ..."),
         ("[material.x", "the brackets do not match", ""),

@@ -198,3 +198,14 @@ def test_the_spread_tells_each_set_of_limits_apart(bench: Bench, run: Run) -> No
     assert rows[0][3:8] == ["22.10", "to", "22.15", "mm", "1"]
     assert "earlier" in rows[1] and "22.0150" in rows[1]
     assert "scrapped" in rows[2] and "22.900" in rows[2]
+
+
+def test_a_reading_without_an_instrument_is_never_said_to_be_guarded(
+    bench: Bench, run: Run
+) -> None:
+    bench.change('rule = "simple"', 'rule = "guarded"')
+    bench.change('instrument = "micrometer"\n  measures = "inside"', 'measures = "inside"')
+    said = run("read", "cup", "20", "bore", "1", "22.02").out
+    assert "uncertainty unknown: judged by the limits alone" in said
+    (reading,) = bench.bore.readings
+    assert reading.unguarded

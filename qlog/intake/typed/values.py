@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from qlog.drawing.units import HARDNESS, Unit, convert
 from qlog.frozen import frozen
+from qlog.problem import Problem
 
 _LONGEST = 60  # characters; a longer text is a paste accident and no reading
 _FRACTION_BASES = (2, 4, 8, 16, 32, 64, 128)  # as divided on inch rules; all exact in decimal
@@ -19,7 +20,7 @@ _LENGTHS = (Unit.MM, Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
 
 # What keyboards, spreadsheets and gauges write for the same sign. Not Unicode's NFKC: that
 # would turn "1½" into "11/2".
-_SPELLINGS = str.maketrans(
+SPELLINGS = str.maketrans(
     {
         "\u2212": "-",  # minus sign
         "\u2013": "-",  # en dash, as spreadsheets replace it
@@ -100,9 +101,11 @@ class Refusal(StrEnum):
     ANGLE = "angle"
     UNIT = "unit"
     COUNT = "count"
+    TEMPERATURE = "temperature"
+    TIME = "time"
 
 
-class TypedError(ValueError):
+class TypedError(Problem, ValueError):
     """A text that is not a reading.
 
     `kind` says why, `what` in words, `accepted` what to type instead; `suggestions` holds the
@@ -146,7 +149,7 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
     expected) settles `8,012`, which is 8.012 with a decimal comma and 8012 with a grouping one;
     without it the text is asked about. Raises TypedError.
     """
-    plain = text.translate(_SPELLINGS).strip()
+    plain = text.translate(SPELLINGS).strip()
     if not plain:
         raise TypedError(Refusal.EMPTY, text, "nothing typed", f"type {_example(unit)}")
     if len(plain) > _LONGEST:
@@ -177,7 +180,7 @@ def parse_unit(text: str, like: Unit) -> Unit:
 
     Raises TypedError when it is not known or of another kind.
     """
-    plain = text.translate(_SPELLINGS).strip()
+    plain = text.translate(SPELLINGS).strip()
     written = _UNIT_WORDS.get(plain.lower())
     if written is None or not (written is like or {written, like} <= set(_LENGTHS)):
         lengths = "write mm, in, um or uin" if like in _LENGTHS else ""
@@ -189,7 +192,7 @@ def parse_unit(text: str, like: Unit) -> Unit:
 
 def parse_passed(text: str) -> bool:
     """Read the outcome of a go/no-go check: True when it passed. Raises TypedError."""
-    word = " ".join(text.translate(_SPELLINGS).lower().split())
+    word = " ".join(text.translate(SPELLINGS).lower().split())
     if word in _PASSED:
         return True
     if word in _FAILED:

@@ -245,8 +245,8 @@ def _row(slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, w
         if reading.uncertainty is not None:
             text = words.number(fixed(2 * reading.uncertainty, finest + 1))
             uncertainty = words("row.uncertainty", amount=text)
-        if judged is not None and judged.chance_in is not None:
-            chance = _chance(judged.chance_in, words)
+        if judged is not None and judged.conformance_probability is not None:
+            chance = _chance(judged.conformance_probability, words)
     return Row(
         anchor=f"{piece.name}",
         piece=piece,

@@ -29,7 +29,7 @@ from qlog.study.drift.kendall import Kendall, kendall
 from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
 from qlog.study.drift.trend_test import Drift, Pooled
 
-#: A build has some forty series: at 5 % each, two clean ones would be called freakish.
+#: A build has some forty series: at 5 % each, two clean ones would be called outliers.
 OUTLIER_ALPHA = 0.01
 
 
@@ -250,8 +250,8 @@ def _outlier(
 ) -> tuple[Outlier | None, int | None]:
     """The reading that stands apart from its setup, and its piece; the newest where several do.
 
-    Grubbs' test takes the readings for independent: across a trend the ends would look freakish,
-    so a setup that drifts is left out. The setups share one chance of a false alarm.
+    Grubbs' test takes the readings for independent: across a trend the ends would look
+    like outliers, so a setup that drifts is left out. The setups share one chance of a false alarm.
     """
     newest: Outlier | None = None
     for study in reversed(studies):
