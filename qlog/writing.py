@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
+import sys
 import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from qlog.problem import Problem
@@ -31,6 +36,94 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def sync_tree(folder: Path) -> None:
+    """Have the disk hold every file and folder below a folder. Raises OSError."""
+    for path in folder.rglob("*"):
+        if path.is_dir():
+            sync_folder(path)
+        elif path.is_file() and not path.is_symlink():
+            handle = os.open(path, os.O_RDWR if os.name == "nt" else os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)
+    sync_folder(folder)
+
+
+@contextmanager
+def alone_in(folder: Path, wait: float = 120.0) -> Iterator[None]:
+    """Work in a folder while no other qlog does; waits so many seconds for one that is there.
+
+    A killed process holds nothing. Raises Problem when the other is still at work after the wait.
+    """
+    until = time.monotonic() + wait
+    handle = _lock_handle(folder)
+    try:
+        while not held(handle):
+            if time.monotonic() > until:
+                raise Problem(f"{folder}: another qlog works there; try again when it is done")
+            time.sleep(0.05)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _lock_handle(folder: Path) -> int:
+    if os.name != "nt":
+        return os.open(folder, os.O_RDONLY)
+    import hashlib  # a folder cannot be locked there: a file of its name stands for it
+
+    name = hashlib.sha256(str(folder.resolve()).casefold().encode()).hexdigest()[:32]
+    path = Path(tempfile.gettempdir()) / f"qlog-{name}.lock"
+    return os.open(path, os.O_RDWR | os.O_CREAT)
+
+
+#: Seconds after which a file is taken for left behind where the file system knows no locks.
+_OLD = 3600
+
+
+def abandoned(path: Path) -> bool:
+    """Whether the process that wrote a file, and held it by `held`, has ended. Raises OSError."""
+    handle = os.open(path, os.O_RDWR)
+    try:
+        _lock(handle)
+    except OSError as error:
+        if error.errno in _TAKEN:
+            return False
+        return os.fstat(handle).st_ctime < time.time() - _OLD
+    finally:
+        os.close(handle)
+    return True
+
+
+#: What the system says of a lock that somebody else has.
+_TAKEN = (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
+
+
+def held(handle: int) -> bool:
+    """Take the lock of an open file or folder; False while another process has it.
+
+    It ends with the process or when the file is closed. A file system without locks lets
+    everybody in.
+    """
+    try:
+        _lock(handle)
+    except OSError as error:
+        return error.errno not in _TAKEN
+    return True
+
+
+def _lock(handle: int) -> None:
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:

@@ -46,7 +46,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
-    "backup": ("handing_over.backup", "Copy the logbook, safely, beside itself."),
+    "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
+    "restore": ("handing_over.restore", "Make the build of a backup again in an empty folder."),
     "manual": ("manual", "The reference: callouts, keys of build.toml, how things are decided."),
     "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
@@ -134,6 +135,19 @@ def qlog(ctx: click.Context, folder: str | None) -> None:
         ctx.color = False
 
 
+def _refuse_bytes(args: Sequence[str]) -> None:
+    """Refuse what the shell handed over and no text can hold: it could neither be kept nor said."""
+    for word in args:
+        try:
+            word.encode("utf-8")
+        except UnicodeEncodeError as error:
+            shown = word.encode("utf-8", "backslashreplace").decode("utf-8")
+            raise Problem(
+                f"{shown}: not UTF-8; rename the file, or set the terminal to UTF-8, and type it "
+                "again"
+            ) from error
+
+
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
     for stream in (sys.stdout, sys.stderr):
@@ -145,6 +159,7 @@ def main(args: Sequence[str] | None = None) -> None:
         elif hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
+        _refuse_bytes(sys.argv[1:] if args is None else args)
         status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)
     except click.exceptions.Abort:
         click.echo("stopped; everything acknowledged is in the logbook", err=True)
@@ -164,8 +179,11 @@ def main(args: Sequence[str] | None = None) -> None:
         click.echo(f"qlog: {where}{error.strerror or error}", err=True)
         sys.exit(2)
     except Exception as error:
-        if type(error).__module__ != "sqlite3":
+        from qlog.cli.spoilt import said_of
+
+        said = said_of(error, sys.argv[1:] if args is None else args)
+        if said is None:
             raise
-        click.echo(f"qlog: the logbook cannot be read: {error}; run `qlog verify`", err=True)
+        click.echo(f"qlog: {said}", err=True)
         sys.exit(2)
     sys.exit(status if isinstance(status, int) else 0)

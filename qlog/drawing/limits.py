@@ -71,7 +71,7 @@ class Limits:
             return f"{format_exact(self.lower, self.unit)}{behind} min"
         assert self.lower is not None and self.upper is not None
         lower, upper = format_exact(self.lower, self.unit), format_exact(self.upper, self.unit)
-        return f"{lower}..{upper}{behind}"
+        return f"{lower}{between(upper)}{upper}{behind}"
 
 
 def clearance(inside: Limits, outside: Limits) -> Limits:
@@ -90,9 +90,13 @@ def clearance(inside: Limits, outside: Limits) -> Limits:
 def format_exact(value: Decimal, unit: Unit = Unit.NONE) -> str:
     """The value in full, never rounded and never with an exponent; without its unit.
 
+    Inches have no zero before the point (ASME Y14.5).
+
     Angles carry their degree sign; one whose decimals do not end (10' is 0.1666...°) is
     written in degrees, minutes and seconds, which is exact.
     """
+    if unit is Unit.INCH:
+        return without_zero(format(value, "f"))
     if unit is not Unit.DEGREE:
         return format(value, "f")
     if len(value.as_tuple().digits) <= _ENDING:
@@ -107,6 +111,18 @@ def format_exact(value: Decimal, unit: Unit = Unit.NONE) -> str:
     if seconds:
         text += f'{seconds:f}"'
     return text
+
+
+def between(upper: str) -> str:
+    """What stands between two limits: three points in a row would hide where the number begins."""
+    return " .. " if upper.startswith(".") else ".."
+
+
+def without_zero(text: str) -> str:
+    """A number as inch drawings write it: .375 and -.002, but 0 and 1.25."""
+    sign = text[:1] if text[:1] in ("-", "+") else ""
+    digits = text[len(sign) :]
+    return sign + digits[1:] if digits.startswith("0.") else text
 
 
 def arc_seconds(degrees: Decimal) -> Decimal:

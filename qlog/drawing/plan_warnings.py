@@ -55,6 +55,14 @@ def _dimension(
                 "10 % or less, if a decimal has slipped",
                 callout.text,
             )
+        if callout.quantity > 1 and last:
+            notes.warn(
+                here,
+                f"{dimension.id} {callout.text}: one reading a piece stands for all "
+                f"{callout.quantity} of them",
+                "a dimension for each that is to be read by itself",
+                callout.text,
+            )
         if instrument is not None:
             _judged(dimension, callout, instrument, here, notes)
 

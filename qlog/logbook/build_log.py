@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from qlog.drawing.plan import Part
+from qlog.logbook.chain import Head
 from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.part_log import KINDS, PartLog
 from qlog.logbook.store import Logbook
@@ -31,9 +32,9 @@ class BuildLog:
         self._by_part: dict[type[Fact], dict[str, list[Entry[Any]]]] = {}
 
     @property
-    def count(self) -> int:
-        """How many entries the logbook holds, of all kinds, superseded ones included."""
-        return self._logbook.count()
+    def head(self) -> Head:
+        """How many entries the logbook holds, and the sum that depends on all of them."""
+        return self._logbook.head()
 
     @property
     def revisions(self) -> list[tuple[str, str, str]]:

@@ -50,7 +50,7 @@ def measured(reading: Reading) -> Measured:
     failed to say anything: no value, neither passed nor failed. It answers no callout.
     """
     if reading.value in (GO, NO_GO):
-        return Measured(None, Unit.NONE, reading.value == GO)
+        return Measured(None, Unit.NONE, reading.value == GO, None, None)
     try:
         value, unit = Decimal(reading.value), Unit(reading.unit)
     except (InvalidOperation, ValueError):

@@ -49,8 +49,8 @@ class SetupPieces:
         return range(self.first_piece, self.last_piece + 1)
 
 
-class PartLog:
-    """What is logged of one part, as it stands: live entries, and the readings they replaced.
+class PartEntries:
+    """The live entries of one part, each where it is looked for, and the readings they replaced.
 
     `catch_up` takes in what was entered since, by this process or another. `expect` takes a
     reading that is about to be entered, so that a file can be checked as a whole before anything
@@ -71,13 +71,6 @@ class PartLog:
             elif isinstance(entry.fact, Reading):
                 self._replaced[entry.id] = entry
         self._index()
-
-    @classmethod
-    def read(cls, logbook: Logbook, part: Part) -> PartLog:
-        """Read everything logged of a part, one query for each kind."""
-        last = logbook.last_entry()
-        entries = [e for kind in KINDS for e in logbook.history(kind, part=part.id)]
-        return cls(part, entries, last)
 
     def catch_up(self, logbook: Logbook) -> None:
         """Take in what was entered since, by this process or another."""
@@ -106,6 +99,71 @@ class PartLog:
         at = self._readings.setdefault((reading.dimension, reading.op), {})
         at[reading.piece] = (entry,)
         self._touch(reading.piece)
+
+    def _index(self) -> None:
+        """Put every live entry where it is looked for."""
+        self._readings: dict[tuple[str, int], dict[int, tuple[Entry[Reading], ...]]] = {}
+        self._gaps: dict[tuple[str, int, int], Entry[Gap]] = {}
+        self._done: dict[tuple[int, int], Entry[Done]] = {}
+        self._starts: list[Entry[Start]] = []
+        self._setups: dict[int, dict[int, Entry[Setup]]] = {}
+        self._setups_of: dict[int, tuple[SetupPieces, ...]] = {}
+        self._decided: dict[int, list[Entry[Disposition]]] = {}
+        self._scrapped: dict[int, int] = {}
+        self._notes: list[Entry[Note]] = []
+        self._shipments: list[Entry[Shipment]] = []
+        self._shipped: dict[int, Entry[Shipment]] = {}
+        self._assembly: dict[int, Entry[Assembly]] = {}
+        self._touched: set[int] = set()
+        self._highest = 0
+        for entry in self._live.values():
+            self._put(entry)
+
+    def _put(self, entry: Entry[Any]) -> None:
+        fact = entry.fact
+        kind = type(fact)
+        if kind is Reading:
+            at = self._readings.setdefault((fact.dimension, fact.op), {})
+            at[fact.piece] = (*at.get(fact.piece, ()), entry)
+            self._touch(fact.piece)
+        elif kind is Done:
+            self._done[fact.op, fact.piece] = entry
+            self._touch(fact.piece)
+        elif kind is Gap:
+            self._gaps[fact.dimension, fact.op, fact.piece] = entry
+        elif kind is Setup:
+            self._setups.setdefault(fact.op, {})[fact.piece] = entry
+            self._setups_of.clear()
+        elif kind is Disposition:
+            self._decided.setdefault(fact.piece, []).append(entry)
+            if fact.decision == SCRAP:
+                self._scrapped.setdefault(fact.piece, fact.op or 0)
+        elif kind is Start:
+            self._starts.append(entry)
+        elif kind is Note:
+            self._notes.append(entry)
+        elif kind is Shipment:
+            self._shipments.append(entry)
+            self._shipped[fact.piece] = entry
+        elif kind is Assembly:
+            self._assembly[fact.piece] = entry
+
+    def _touch(self, piece: int) -> None:
+        self._touched.add(piece)
+        if piece > self._highest:
+            self._highest = piece
+            self._setups_of.clear()
+
+
+class PartLog(PartEntries):
+    """What is logged of one part, as it stands: what bench and review ask of its entries."""
+
+    @classmethod
+    def read(cls, logbook: Logbook, part: Part) -> PartLog:
+        """Read everything logged of a part, one query for each kind."""
+        last = logbook.last_entry()
+        entries = [e for kind in KINDS for e in logbook.history(kind, part=part.id)]
+        return cls(part, entries, last)
 
     # Readings ------------------------------------------------------------------------------
 
@@ -302,59 +360,3 @@ class PartLog:
     def assembly(self) -> Mapping[int, Entry[Assembly]]:
         """Pieces that were built in -> the entry that says into which item."""
         return self._assembly
-
-    # Indexes -------------------------------------------------------------------------------
-
-    def _index(self) -> None:
-        """Put every live entry where it is looked for."""
-        self._readings: dict[tuple[str, int], dict[int, tuple[Entry[Reading], ...]]] = {}
-        self._gaps: dict[tuple[str, int, int], Entry[Gap]] = {}
-        self._done: dict[tuple[int, int], Entry[Done]] = {}
-        self._starts: list[Entry[Start]] = []
-        self._setups: dict[int, dict[int, Entry[Setup]]] = {}
-        self._setups_of: dict[int, tuple[SetupPieces, ...]] = {}
-        self._decided: dict[int, list[Entry[Disposition]]] = {}
-        self._scrapped: dict[int, int] = {}
-        self._notes: list[Entry[Note]] = []
-        self._shipments: list[Entry[Shipment]] = []
-        self._shipped: dict[int, Entry[Shipment]] = {}
-        self._assembly: dict[int, Entry[Assembly]] = {}
-        self._touched: set[int] = set()
-        self._highest = 0
-        for entry in self._live.values():
-            self._put(entry)
-
-    def _put(self, entry: Entry[Any]) -> None:
-        fact = entry.fact
-        kind = type(fact)
-        if kind is Reading:
-            at = self._readings.setdefault((fact.dimension, fact.op), {})
-            at[fact.piece] = (*at.get(fact.piece, ()), entry)
-            self._touch(fact.piece)
-        elif kind is Done:
-            self._done[fact.op, fact.piece] = entry
-            self._touch(fact.piece)
-        elif kind is Gap:
-            self._gaps[fact.dimension, fact.op, fact.piece] = entry
-        elif kind is Setup:
-            self._setups.setdefault(fact.op, {})[fact.piece] = entry
-            self._setups_of.clear()
-        elif kind is Disposition:
-            self._decided.setdefault(fact.piece, []).append(entry)
-            if fact.decision == SCRAP:
-                self._scrapped.setdefault(fact.piece, fact.op or 0)
-        elif kind is Start:
-            self._starts.append(entry)
-        elif kind is Note:
-            self._notes.append(entry)
-        elif kind is Shipment:
-            self._shipments.append(entry)
-            self._shipped[fact.piece] = entry
-        elif kind is Assembly:
-            self._assembly[fact.piece] = entry
-
-    def _touch(self, piece: int) -> None:
-        self._touched.add(piece)
-        if piece > self._highest:
-            self._highest = piece
-            self._setups_of.clear()

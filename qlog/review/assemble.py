@@ -38,7 +38,7 @@ from qlog.review.part.series import series_of
 from qlog.review.photo_views import photo_views
 from qlog.review.picture import PartView, Picture
 from qlog.review.revisions import Revisions
-from qlog.review.times import moment
+from qlog.review.times import first_and_last
 from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
@@ -87,6 +87,7 @@ def assemble(
         readings, log.live(Done), log.live(Start), log.live(Shipment), log.live(Assembly),
     )  # fmt: skip
     times = [e.made for entries in timed for e in entries]
+    first, last = first_and_last(times)
     return Picture(
         build=build,
         parts=parts,
@@ -98,9 +99,9 @@ def assemble(
         findings=(*build_findings(of_parts, instruments, unplaced, lost), *mating.findings),
         next=next_up(batches),
         clocks=tuple(log.live(Clock)),
-        first=min(times, key=moment, default=None),
-        last=max(times, key=moment, default=None),
-        entries=log.count,
+        first=first,
+        last=last,
+        head=log.head,
         revisions=len(revisions),
         experience=experience,
         deviations=_deviations(batches) if studied else (),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build
+from qlog.logbook.chain import Head
 from qlog.logbook.facts import Clock, Entry
 from qlog.review.findings.finding import Finding
 from qlog.review.homeless import Homeless
@@ -44,7 +45,7 @@ class Picture:
     clocks: tuple[Entry[Clock], ...]
     first: str | None  # time of the first and of the last entry
     last: str | None
-    entries: int
+    head: Head  # what the log comes to that all of it was made of
     revisions: int
     experience: Experience  # what checks and studies showed of the instruments
     deviations: tuple[DeviationView, ...]  # charts across parts; empty when not studied

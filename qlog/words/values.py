@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from qlog.drawing.limits import Limits
+from qlog.drawing.limits import Limits, without_zero
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.words.catalogue import Words
@@ -57,7 +57,8 @@ def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> st
     finest = places(limits, None) if decimals is None else decimals
 
     def number(value: Decimal) -> str:
-        return words.number(show(value, limits, finest))
+        shown = show(value, limits, finest)
+        return words.number(without_zero(shown) if limits.unit is Unit.INCH else shown)
 
     symbol = limits.unit.symbol
     if limits.lower is not None and limits.upper is not None:

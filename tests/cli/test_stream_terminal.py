@@ -47,6 +47,7 @@ def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
         assert "!! out high" in shown and "0.008 beyond 22.05" in shown
         t.answer("22.02\n", "drift is judged from the 5th reading on")
+        t.expect("cup-4 bore mm> ")
         t.answer("22.0x\b22\n", "with Enter> ")
         t.answer("22.033\n", "nothing is left to read, '22.033' was not entered")
         t.expect("with Enter> ")
@@ -117,6 +118,7 @@ def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
         t.answer("y", "22.03 mm  ok good")
         t.expect("cup-2 bore mm> ")
         t.answer("0.867\n", "? inch? 0.867 in would be 22.0218 mm")
+        t.expect("d drop it> ")
         t.answer("k", "!! out low")
         t.expect("cup-3 bore mm> ")
         t.answer("220.4\n", "d drop it> ")
@@ -192,8 +194,9 @@ def test_another_day_offers_a_new_setup_and_a_number_is_not_its_answer(bored: Pa
     assert rows(bored, "SELECT * FROM setup") == []
     run_qlog("--build", str(bored), "piece", "cup-3", "scrap", "--why", "made up")
     for entry in ("4",):
-        with Terminal("read", "cup", "20", "bore", "--made", "2026-12-24 12:00", folder=bored) as t:
-            t.expect("k same setup> ")
+        with Terminal("read", "cup", "20", "bore", "--made", "2926-12-24 12:00", folder=bored) as t:
+            t.expect("2926-12-24 12:00 has not come yet: k keep it, d drop the entry> ")
+            t.answer("k", "k same setup> ")
             t.answer("y", f"new setup from cup-{entry}: new day")
     assert rows(bored, "SELECT piece, cause FROM setup") == [(4, "new day")]
 

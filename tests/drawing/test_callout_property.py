@@ -109,7 +109,8 @@ def test_a_callout_reads_back_to_the_same_limits(text: str):
     except CalloutError as error:
         # A class that the tables do not hold at this size, or a deviation below zero: refused.
         assert any(
-            word in str(error) for word in ("tables", "below zero", "not used", "reversed")
+            word in str(error)
+            for word in ("tables", "below zero", "not used", "reversed", "µm or µin")
         ), error
         return
     written = format_callout(callout)
@@ -184,13 +185,13 @@ def test_any_text_is_read_or_refused(text: str):
             assert error.what
 
 
-def test_ten_thousand_random_strings_raise_nothing_else():
-    """Ten thousand strings, seeded: real callouts with signs exchanged, and plain noise."""
+def test_twelve_thousand_random_strings_raise_nothing_else():
+    """Twelve thousand strings, seeded: real callouts with signs exchanged, and plain noise."""
     chance = random.Random(20260101)
     signs = "0123456789.,+-±/ xØR°'\"HhgMmUNCindegtomaxRzµ()[]:#ß↗⌖\t\u00a0−×½\x00"
     examples = [form.example for form in forms()]
     read = refused = 0
-    for turn in range(10_000):
+    for turn in range(12_000):
         if turn % 4:
             letters = list(chance.choice(examples))
             for _ in range(chance.randint(1, 4)):

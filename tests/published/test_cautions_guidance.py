@@ -14,6 +14,7 @@ import re
 
 import pytest
 
+from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.recognise import cautions_for
 from qlog.words.catalogue import load
 from qlog.words.cautions import caution_texts
@@ -162,6 +163,12 @@ def test_a_kind_is_told_the_hazards_that_guidance_names(
     text = sentences(row[column], ("en", "de")[column])
     for hazard in hazards_in(row[2]):
         assert re.search(HAZARDS[hazard][column], text, re.I), f"{row[column]}: {hazard} ({row[3]})"
+
+
+@pytest.mark.parametrize("row", GUIDANCE, ids=lambda row: row[0])
+def test_both_languages_agree_whether_anything_turns(row: tuple[str, str, str, str]) -> None:
+    english, german = cautions_for(row[0]), cautions_for(row[1])
+    assert (Caution.SPINDLE in english) == (Caution.SPINDLE in german)
 
 
 def test_sixty_kinds_of_each_language_are_held() -> None:

@@ -10,6 +10,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Disposition, Done, Reading
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
+from qlog.review.findings.kinds import Out
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
@@ -181,6 +182,30 @@ def test_a_rework_that_failed_again_waits_for_another_decision(bench: Bench) -> 
     bench.add(
         Reading("cup", 20, "bore", 1, "22.090", "22.090", "mm"), supersedes=old, reason="reworked"
     )
-    found = [f for f in bench.picture().findings if f.kind == "out"]
+    found = [f for f in bench.picture().findings if isinstance(f, Out)]
     assert len(found) == 1 and found[0].weight.value == "bad"
     assert bench.picture().part("cup").pieces[0].decision == ""
+
+
+def test_the_spread_tells_each_set_of_limits_apart(bench: Bench, run: Run) -> None:
+    bench.read(1, "22.010")
+    bench.read(2, "22.020")
+    bench.change("Ø22 +0.05/0", "Ø22.1 +0.05/0")
+    bench.read(3, "22.110")
+    bench.read(4, "22.900")
+    bench.add(Disposition("cup", 4, 20, "scrap", "chatter"))
+    rows = [line.split() for line in run("spread", "cup").out.splitlines() if "bore op 20" in line]
+    assert rows[0][3:8] == ["22.10", "to", "22.15", "mm", "1"]
+    assert "earlier" in rows[1] and "22.0150" in rows[1]
+    assert "scrapped" in rows[2] and "22.900" in rows[2]
+
+
+def test_a_reading_without_an_instrument_is_never_said_to_be_guarded(
+    bench: Bench, run: Run
+) -> None:
+    bench.change('rule = "simple"', 'rule = "guarded"')
+    bench.change('instrument = "micrometer"\n  measures = "inside"', 'measures = "inside"')
+    said = run("read", "cup", "20", "bore", "1", "22.02").out
+    assert "uncertainty unknown: judged by the limits alone" in said
+    (reading,) = bench.bore.readings
+    assert reading.unguarded

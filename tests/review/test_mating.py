@@ -213,7 +213,7 @@ def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
     fill(q)
-    assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "loctite-free, pressed").status == 0
+    assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "no adhesive, pressed").status == 0
     assert q("assemble", "set-1", "cup-2", "peg-2").status == 2
     assert "takes 1 peg" in q("assemble", "set-1", "cup-1").err
     assert "no item" in q("assemble", "pair-1", "cup-1", "peg-2").err
@@ -354,10 +354,10 @@ def test_what_nobody_has_read_has_no_say_and_that_is_said(q: Callable[..., Ran])
     assert "not enough readings yet" in fit.out
     ran = q("match")
     assert ran.status == 1
-    assert "slide had no say" in ran.out
-    assert "overall had no say" in ran.out
+    assert "slide not used, not measured" in ran.out
+    assert "overall not used, not measured" in ran.out
     fill(q)
-    assert "had no say" not in q("match").out
+    assert "not measured" not in q("match").out
     assert q("match").status == 0
 
 

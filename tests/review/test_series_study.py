@@ -33,14 +33,14 @@ def read(run: Run, values: list[str], first: int = 1) -> None:
         assert run("read", "cup", "20", "bore", str(piece), value).status in (0, 1)
 
 
-def test_a_freak_is_still_known_after_a_new_setup(build_dir: Path, run: Run) -> None:
+def test_an_outlier_is_still_known_after_a_new_setup(build_dir: Path, run: Run) -> None:
     more_pieces(build_dir)
     read(run, [*STEADY[:5], "22.099", *STEADY[5:]])
     assert studied(build_dir).outlier_piece == 6
     assert run("setup", "cup", "20", "10", "re-touch").status == 0
     read(run, STEADY[:4], first=10)
     assert studied(build_dir).outlier_piece == 6
-    read(run, ["22.005"], first=14)  # nothing freakish: five readings spread this far
+    read(run, ["22.005"], first=14)  # no outlier: five readings spread this far
     assert studied(build_dir).outlier_piece == 6
 
 

@@ -39,7 +39,7 @@ def test_the_piece_at_which_the_line_leaves() -> None:
     assert outlook.leaves_at == pytest.approx(8.0239, abs=2e-4)
     assert outlook.good_left == 2
     assert outlook.may_leave == 8
-    chances = [coming.chance_in for coming in outlook.coming]
+    chances = [coming.chance_inside for coming in outlook.coming]
     assert all(chance is not None for chance in chances)
     assert chances == sorted(chances, reverse=True)
     assert chances[0] is not None and chances[0] > 0.99
@@ -95,7 +95,7 @@ def test_a_level_already_outside_leaves_at_once() -> None:
 
 def test_without_limits_there_is_no_chance_and_no_leaving() -> None:
     outlook = ahead(GROWING, 10, None, None)
-    assert outlook.next.chance_in is None
+    assert outlook.next.chance_inside is None
     assert outlook.chance_all is None
     assert outlook.leaves is None and outlook.may_leave is None
 
@@ -108,14 +108,14 @@ def test_the_quick_way_leaves_out_the_joint_chance_only() -> None:
 
 def test_one_piece_left_has_the_same_chance_alone_and_together() -> None:
     outlook = ahead(GROWING, 7, "7.990", "8.017")
-    assert outlook.next.chance_in is not None
-    assert outlook.chance_all == pytest.approx(outlook.next.chance_in, abs=2e-4)
+    assert outlook.next.chance_inside is not None
+    assert outlook.chance_all == pytest.approx(outlook.next.chance_inside, abs=2e-4)
 
 
 def test_equal_readings_without_a_display_step_are_taken_at_their_word() -> None:
     outlook = ahead([8.0] * 6, 10, "7.990", "8.020")
     assert (outlook.next.low, outlook.next.high) == (8.0, 8.0)
-    assert outlook.next.chance_in == 1
+    assert outlook.next.chance_inside == 1
     assert outlook.chance_all == 1
 
 

@@ -40,6 +40,7 @@ def command(
       qlog piece collar-6
       qlog piece collar-6 scrap --op 20 --why "bored too large"
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import DECISIONS, dispose
     from qlog.intake.typed.places import PlaceError, named_piece, op_of
 
@@ -66,7 +67,7 @@ def command(
             DECISIONS[decision],
             why,
             op=operation,
-            made=made,
+            made=made_time(o.build, made),
             even_assembled=assembled,
         )
         from qlog.intake.bench.route import scrapped

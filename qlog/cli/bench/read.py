@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     "--instrument-temperature", metavar="C", help="Of the instrument, if not the piece's."
 )
 @click.option("--hot", is_flag=True, help="The piece comes straight off the machine.")
+@click.option("--again", is_flag=True, help="Read again what was read: both readings stay.")
 @click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
 @click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
@@ -57,6 +58,7 @@ def command(
     temperature: str | None,
     instrument_temperature: str | None,
     hot: bool,
+    again: bool,
     strict: bool,
     made: str | None,
     note: str,
@@ -82,7 +84,7 @@ def command(
     with opened(ctx) as o:
         if csv_file is not None:
             said = (temperature, instrument_temperature, made)
-            if by_piece or hot or any(word is not None for word in said):
+            if by_piece or hot or again or any(word is not None for word in said):
                 raise click.UsageError(
                     "a file says in its own columns when and how warm; only PART, OP, -i, --note "
                     "and --strict go with --csv"
@@ -117,8 +119,9 @@ def command(
             temperature=_celsius(temperature),
             instrument_temperature=_celsius(instrument_temperature),
             hot=hot,
-            made=_time(made),
+            made=_time(o, made),
             note=note,
+            again=again,
         )
         if dim is None or piece is None or value is None:
             return _stream(stream, strict)
@@ -142,12 +145,12 @@ def _celsius(text: str | None) -> Decimal | None:
     return celsius(text)
 
 
-def _time(text: str | None) -> str | None:
+def _time(o: Opened, text: str | None) -> str | None:
     if text is None:
         return None
-    from qlog.intake.typed.times import checked_time
+    from qlog.cli.terminal.when import made_time
 
-    return checked_time(text)
+    return made_time(o.build, text)
 
 
 def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
@@ -186,7 +189,8 @@ def _file(
     note: str,
     strict: bool,
 ) -> int:
-    from qlog.intake.bench.readings import requirement_for, take_file
+    from qlog.intake.bench.readings import requirement_for
+    from qlog.intake.files.take import take_file
     from qlog.intake.typed.places import op_of, part_of
 
     owner = None if part is None else part_of(o.build, part)

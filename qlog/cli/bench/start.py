@@ -23,6 +23,7 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
     Example:
       qlog start cup 20
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.route import start
     from qlog.intake.typed.places import op_of, part_of
@@ -33,7 +34,7 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         picture = assemble(o.build, o.logbook, studied=False)
-        start(o.logbook, owner, operation.number, note=note, made=made)
+        start(o.logbook, owner, operation.number, note=note, made=made_time(o.build, made))
     ready = ready_for(picture, picture.part(owner.id), operation.number)
     tool = ", ".join(w for w in (operation.machine, operation.tool) if w)
     waiting = named(owner.id, ready.waiting) if ready.waiting else "no piece is ready for it"

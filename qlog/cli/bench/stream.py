@@ -31,6 +31,16 @@ HELP = """\
   q  stop; all that was entered stays     ?  these keys\
 """
 
+#: The same at a go/no-go check, where `n` is the beginning of an answer.
+HELP_GO = """\
+  go or no-go, Enter  the outcome (also ok / not ok, pass / fail, g / n)
+  Enter alone  not now, ask in the next sitting
+  u  undo the last entry                  s  skip: not yet, on purpose, cannot
+  r  read the last one again              x  scrapped, and why
+  note TEXT, Enter  note                  t  tool changed here: a new setup
+  q  stop; all that was entered stays     ?  these keys\
+"""
+
 #: Words for the keys, so that a pipe or a plain line can say them.
 _WORDS = {
     "u": "u", "undo": "u", "s": "s", "skip": "s", "r": "r", "repeat": "r", "x": "x",
@@ -202,7 +212,7 @@ class Sitting:
     # The keys.
 
     def _help(self, ask: Ask, rest: str) -> None:
-        click.echo(HELP)
+        click.echo(HELP_GO if ask.callout.attribute else HELP)
 
     def _undo(self, ask: Ask, rest: str) -> None:
         if self.stream.repeating:

@@ -50,12 +50,20 @@ def command(
       qlog assemble bright-1 foot-1 stem-2 cup-1 collar-3 -n "pressed, about 4 kN"
       qlog assemble bright-1 --size 176.03
     """
-    from qlog.intake.bench.assembly import AssemblyError, assemble_item, item_group, measure_item
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.when import made_time
+    from qlog.intake.bench.assembly import (
+        AssemblyError,
+        assemble_item,
+        item_group,
+        measure_item,
+        size_question,
+    )
     from qlog.intake.typed.places import instrument_of
-    from qlog.intake.typed.times import checked_time
 
-    time = None if made is None else checked_time(made)
     with opened(ctx) as o:
+        time = made_time(o.build, made)
         id, _ = item_group(o.build, item)
         refused: dict[tuple[str, int], str] = {}
         if pieces or as_matched:
@@ -77,6 +85,12 @@ def command(
                 raise AssemblyError(f"the matching leaves {id} open; `qlog match` says why")
         if not pieces and size is None:
             raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
+        used = None if instrument is None else instrument_of(o.build, instrument).id
+        if size is not None:  # before anything is entered
+            with Keyboard() as keyboard:
+                size = settled(keyboard, id, size, lambda t: size_question(o.build, stack, t, used))
+            if size is None:
+                return 2
         if pieces:
             assemble_item(
                 o.build, o.logbook, id, pieces,
@@ -84,7 +98,6 @@ def command(
             )  # fmt: skip
             click.echo(f"{id}: {' '.join(pieces)}")
         if size is not None:
-            used = None if instrument is None else instrument_of(o.build, instrument).id
             entry = measure_item(
                 o.build, o.logbook, id, stack, size, instrument=used, made=time, why=why
             )

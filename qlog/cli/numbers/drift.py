@@ -196,7 +196,7 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
                 "expected": outlook.next.expected,
                 "low": outlook.next.low,
                 "high": outlook.next.high,
-                "probability_inside": outlook.next.chance_in,
+                "probability_inside": outlook.next.chance_inside,
             },
             "leaves": outlook.leaves,
             "may_leave": outlook.may_leave,

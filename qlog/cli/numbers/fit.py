@@ -128,11 +128,11 @@ def _print_joint(view: JointView, words: Words) -> None:
             named = ", ".join(map(str, side.predicted))
             takes = finish_takes(side.allowance, joint.clearance.unit.symbol)
             click.echo(f"  {side.feature.part} {named}: predicted, {takes}")
-        if side.unforetold:
-            named = ", ".join(map(str, side.unforetold))
+        if side.allowance_unknown:
+            named = ", ".join(map(str, side.allowance_unknown))
             click.echo(
-                f"  !! {side.feature.part} {named}: as they are now; a finish is still to come, "
-                "and no piece has shown yet what it does"
+                f"  !! {side.feature.part} {named}: as they are now, allowance unknown: a finish "
+                "is still to come, and no piece has shown yet what it does"
             )
         if side.unread:
             click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")
@@ -158,8 +158,9 @@ def _print_stack(view: StackView, words: Words) -> None:
                 f"                  simulated {sim.low:.3f} .. {sim.high:.3f} {unit} "
                 f"({sim.trials} trials, sizes {sim.shape.value} in their limits){inside}"
             )
-        dear = plan.shares[0]
-        click.echo(f"  dearest: {dear.name}, {dear.of_worst * 100:.0f} % of the worst case")
+        largest = plan.shares[0]
+        share = f"{largest.of_worst * 100:.0f} % of the worst case"
+        click.echo(f"  largest contributor: {largest.name}, {share}")
     if view.smallest is not None and view.largest is not None:
         click.echo(
             f"  from the pieces at hand: {view.smallest.size:f} .. {view.largest.size:f} {unit} "
@@ -184,7 +185,7 @@ def _json(view: JointView) -> dict[str, object]:
                 "clearance": f"{p.clearance:f}",
                 "verdict": p.verdict.value,
                 "standard_uncertainty": _text(p.judgement.uncertainty),
-                "chance_in": p.judgement.chance_in,
+                "probability_of_conformance": p.judgement.conformance_probability,
             }
             for row in view.table
             for p in row
@@ -213,7 +214,7 @@ def _stack_json(view: StackView) -> dict[str, object]:
             "simulated": None
             if plan.simulation is None
             else [float(plan.simulation.low), float(plan.simulation.high)],
-            "dearest": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
+            "contributors": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
         },
         "from_the_pieces": None
         if view.smallest is None or view.largest is None

@@ -50,10 +50,10 @@ def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
                 click.echo(
                     f"     {finish_takes(item.allowance, unit)}: {after} {unit} in the joint"
                 )
-            elif item.unforetold:
+            elif item.allowance_unknown:
                 click.echo(
-                    "     !! that is the finished size: a finish is still to come, and no piece "
-                    "has shown yet what it does"
+                    "     !! that is the finished size, allowance unknown: a finish is still to "
+                    "come, and no piece has shown yet what it does"
                 )
             if item.missed is not None:
                 click.echo(

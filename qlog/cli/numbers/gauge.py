@@ -51,17 +51,30 @@ def check(
       qlog gauge check caliper 10 10.01
       qlog gauge check micrometer 0 0.000 0.001 -n "closed on itself"
     """
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import count
-    from qlog.intake.bench.gauge_checks import check_gauge
+    from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
-    from qlog.intake.typed.times import checked_time
     from qlog.review.instrument.instrument_views import suspect_readings
 
     with opened(ctx) as o:
         used = instrument_of(o.build, instrument)
+        sure: list[str] = []
+        with Keyboard() as keyboard:
+            for text in readings:
+                kept = settled(
+                    keyboard, f"{used.id} on {reference}", text,
+                    lambda t: check_question(used, reference, t, allowed),
+                )  # fmt: skip
+                if kept is None:
+                    return 2
+                sure.append(kept)
+        readings = tuple(sure)
         checked = check_gauge(
             o.logbook, used, reference, readings, allowed=allowed, note=note,
-            made=None if made is None else checked_time(made),
+            made=made_time(o.build, made),
         )  # fmt: skip
         found = checked.found
         doubted = suspect_readings(o.logbook, used.id)
@@ -110,7 +123,13 @@ def study(
       qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.intake.bench.gauge_checks import check_name, enter_trial, trials_left
+    from qlog.cli.terminal.questions import settled
+    from qlog.intake.bench.gauge_checks import (
+        check_name,
+        enter_trial,
+        trial_question,
+        trials_left,
+    )
     from qlog.intake.bench.readings import ReadingError
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.logbook.facts import Trial
@@ -139,6 +158,13 @@ def study(
                     click.echo("  nothing to undo in this sitting")
                 continue
             try:
+                sure = settled(
+                    keyboard, f"{owner.id}-{piece} {dimension.id}", text,
+                    lambda t: trial_question(used, dimension, t),
+                )  # fmt: skip
+                if sure is None:
+                    continue
+                text = sure
                 entry = enter_trial(
                     o.logbook, title, used, owner, dimension, person, piece, trial, text
                 )

@@ -30,7 +30,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. Pieces
     that are out or no-go and that nobody decided to use as they are, and pieces still sent out,
     are left out and named. The exit status is 1 when there are such, when a joint is out, an item
-    cannot be filled, or a joint or stack had no say because it has not been read.
+    cannot be filled, or a joint or stack was not used because it was not measured.
 
     \b
     Example:
@@ -71,7 +71,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
-            click.echo(f"  ?? {id} had no say: not all of its dimensions have been read")
+            click.echo(f"  {id} not used, not measured: not all of its dimensions have been read")
         click.echo(f"  verdicts by the {rule_of(o.build, words_for(o.build))}")
     return int(bool(found.shortages or found.joints.out or silent or left))
 

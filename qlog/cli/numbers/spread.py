@@ -12,15 +12,21 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from qlog.drawing.limits import Limits
     from qlog.drawing.plan import Build
     from qlog.review.part.batch import SeriesView
     from qlog.review.views import ReadingView
     from qlog.study.batch.capability import Capability, NoIndex
     from qlog.study.batch.control_charts import Signal
     from qlog.study.batch.intervals import Interval
+    from qlog.study.batch.summary import Summary
     from qlog.words.catalogue import Words
 
 
+#: Decimals of a limit that was converted from the other unit of length.
+_MOST_PLACES = 7
 #: Columns of the table, as the catalogue names them.
 COLUMNS = (
     "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread", "s",
@@ -82,47 +88,87 @@ def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
 
 def _print_table(own: list[SeriesView], words: Words) -> None:
     from qlog.cli.terminal.say import on_screen, say_line
-    from qlog.cli.terminal.strip import strip
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits_of, rounded
+    from qlog.words.values import limits_text, places
 
     def shown(text: str) -> str:
         return on_screen(words.number(text))
 
+    def row(
+        name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str], sits: str
+    ) -> tuple[str, ...]:
+        share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
+        return (
+            name,
+            asked,
+            str(stats.n),
+            shown(rounded(stats.mean, like)),
+            shown(rounded(stats.median, like)),
+            shown(f"{stats.minimum:f}"),
+            shown(f"{stats.maximum:f}"),
+            shown(f"{stats.spread:f}"),
+            shown(rounded(stats.s, like)),
+            _tolerance(stats.tolerance, like, shown),
+            share,
+            *(str(count) for count in counts),
+            sits,
+        )
+
+    def earlier(limits: Limits) -> str:
+        """Limits of another revision, which may have been converted and then have no end."""
+        return on_screen(limits_text(words, limits, min(places(limits, None), _MOST_PLACES)))
+
     rows = []
     for s in own:
-        if s.summary is None:
+        name, asked = _name(s, words), limits_of(s.callout, words)
+        if not s.by_limits:
             counts = words("spread.counts", passed=s.passed, failed=s.failed)
-            asked = limits_of(s.callout, words)
-            rows.append((_name(s, words), asked, str(len(s.readings)), *[""] * 11, counts))
+            rows.append((name, asked, str(len(s.readings)), *[""] * 11, counts))
             continue
-        stats, like = s.summary, _like(s)
-        share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
-        places = [r.judgement.share for r in s.readings if r.judgement is not None]
-        known = [p for p in places if p is not None]
-        rows.append(
-            (
-                _name(s, words),
-                limits_of(s.callout, words) + (" *" if s.callout.general else ""),
-                str(stats.n),
-                shown(rounded(stats.mean, like)),
-                shown(rounded(stats.median, like)),
-                shown(f"{stats.minimum:f}"),
-                shown(f"{stats.maximum:f}"),
-                shown(f"{stats.spread:f}"),
-                shown(rounded(stats.s, like)),
-                "-" if stats.tolerance is None else shown(f"{stats.tolerance:f}"),
-                share,
-                str(s.out_low),
-                str(s.out_high),
-                str(s.not_proven),
-                strip(known) if known else "",
+        like, present = _like(s), s.counted_with_summary
+        for group in (present, *(b for b in s.by_limits if b is not present)):
+            if group.summary is None:
+                continue
+            now = group.limits == s.limits
+            shares = [
+                r.judgement.share
+                for r in s.readings
+                if r.judgement is not None and r.judgement.limits == group.limits
+            ]
+            rows.append(
+                row(
+                    name if now else words("spread.earlier", name=name),
+                    asked + (" *" if s.callout.general else "") if now else earlier(group.limits),
+                    group.summary,
+                    like,
+                    (group.out_low, group.out_high, group.not_proven),
+                    _strip([share for share in shares if share is not None]),
+                )
             )
-        )
+        if s.scrapped is not None:
+            label = words("spread.scrapped", name=name)
+            rows.append(row(label, "", s.scrapped, like, ("", "", ""), ""))
     print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
         say_line(f"  {words('spread.general', source=', '.join(general))}")
+
+
+def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str], str]) -> str:
+    """The tolerance in full, or rounded where a conversion left it without an end."""
+    from qlog.cli.terminal.text import rounded
+
+    if width is None:
+        return "-"
+    text = f"{width:f}"
+    return shown(text if len(text.partition(".")[2]) <= _MOST_PLACES else rounded(width, like))
+
+
+def _strip(shares: Sequence[Decimal]) -> str:
+    from qlog.cli.terminal.strip import strip
+
+    return strip(shares) if shares else ""
 
 
 def _print_told(own: list[SeriesView], words: Words) -> None:
@@ -148,8 +194,13 @@ def _print_told(own: list[SeriesView], words: Words) -> None:
             )
         if study.told_apart:
             said.append(words("fact.told_apart"))
+        elif study.drifting:
+            said.append(words("fact.drifts"))
+        elif not study.one_process:
+            said.append(words("fact.several_setups"))
         if study.mean_interval is not None:
-            said.append(words("spread.mean", **_between(study.mean_interval, s, words)))
+            mean = words("spread.mean", **_between(study.mean_interval, s, words))
+            said.append(mean if study.error_known else f"{mean} ({words('fact.without_error')})")
         if study.s_interval is not None:
             said.append(words("spread.s", **_between(study.s_interval, s, words)))
         if study.counted is None and study.fraction_out_at_most is not None:
@@ -297,5 +348,5 @@ def _reading_json(r: ReadingView) -> dict[str, object]:
         "verdict": r.word,
         "rule": None if judged is None else judged.rule_used.value,
         "standard_uncertainty": None if r.uncertainty is None else str(r.uncertainty),
-        "chance_in": None if judged is None else judged.chance_in,
+        "probability_of_conformance": None if judged is None else judged.conformance_probability,
     }

@@ -46,6 +46,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
         click.echo()
     else:
         _print(picture, views, findings, owner)
+        _print_log(picture)
     return int(any(f.weight != "note" for f in findings))
 
 
@@ -71,6 +72,26 @@ def _print(
     if any(_touched(v) for v in views):
         say_line(f"\n{words('status.legend')}")
         say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
+
+
+def _print_log(picture: Picture) -> None:
+    """What the log comes to, and a reminder of the backup that a week of work is without."""
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.logbook.backup import last_backup, unsaved_since
+    from qlog.logbook.log_file import FILE_NAME
+
+    words = words_for(picture.build)
+    if picture.head.sum:
+        head = words("status.head", entry=picture.head.entries, sum=picture.head.sum)
+        say_line(f"\n{head}")
+    days = unsaved_since(picture.build.folder, picture.build.folder / FILE_NAME)
+    if days is None:
+        return
+    last = last_backup(picture.build.folder)
+    since = words("status.no_backup")
+    if last is not None:
+        since = words("status.last_backup", date=words.date(last.when[:10]))
+    say_line(f"{since}: {words('status.back_up', n=days)}")
 
 
 def _print_findings(findings: list[Finding], words: Words) -> None:
@@ -189,5 +210,5 @@ def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> d
             for f, text in said
         ],
         "unplaced": len(picture.unplaced),
-        "entries": picture.entries,
+        "entries": picture.head.entries,
     }

@@ -12,9 +12,10 @@ from qlog.drawing.plan import Build
 
 @click.command("plan")
 @click.argument("part", required=False)
+@click.option("--both", is_flag=True, help="Show limits in mm and in inches.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for programs and editors.")
 @click.pass_context
-def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
+def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> int:
     """Show each part's route and each dimension with callout, limits and tolerance width.
 
     Every mistake in build.toml is listed with its line; the exit status is then 1.
@@ -23,6 +24,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     Example:
       qlog plan
       qlog plan cup
+      qlog plan cup --both
     """
     from qlog.drawing.build_file.load import PlanError, check, load
 
@@ -55,7 +57,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
         return 0
     from qlog.cli.plan.plan_text import print_plan
 
-    print_plan(build, parts)
+    print_plan(build, parts, both=both)
     if changed:
         click.echo("\nchanged since the drawing last used (recorded with the next entry):")
         for line in changed:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from qlog.cli.terminal.strip import strip
 from qlog.cli.terminal.text import verdict
 from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.decimals import WRITTEN, decimals_of, places_for, shortened
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
@@ -45,8 +46,14 @@ def echo(
     )  # fmt: skip
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
-    shown = f"{reading.value} {unit.symbol}".rstrip()
+    step, step_unit = (None, None) if instrument is None else (instrument.step, instrument.unit)
+    as_read = Decimal(reading.value)
+    if decimals_of(as_read) > WRITTEN:  # minutes of angle: nobody has written so many
+        as_read = shortened(as_read, places_for(callout, unit, step, step_unit) + 2)
+    shown = f"{as_read:f} {unit.symbol}".rstrip()
     digits = None
+    if decimals_of(judgement.value) > WRITTEN:
+        digits = places_for(callout, callout.unit, step, step_unit) + 1
     if warm is not None:  # one digit more than the display has, to see the correction
         step = None if instrument is None else instrument.step
         digits = _decimals(Decimal(reading.value) if step is None else step) + 1
@@ -57,6 +64,8 @@ def echo(
     elif valued:
         value = shown + "  "
     where = _where(judgement, callout, digits)
+    if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
+        where = f"{where}; uncertainty unknown: judged by the limits alone".removeprefix("; ")
     line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {where}"
     return line.rstrip(), judgement.verdict.out
 

@@ -10,8 +10,11 @@ from qlog.intake.bench.readings import as_warning
 from qlog.intake.entry_checks import Check
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.intake.bench.stream import Proposed, Stream
+    from qlog.intake.entry_checks import Question
 
 
 def warn(stream: Stream, proposed: Proposed, strict: bool) -> None:
@@ -79,3 +82,38 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: Proposed) -> Proposed:
     except ReadingError as error:
         click.echo(f"  {error}")
         return proposed
+
+
+def settled(
+    keyboard: Keyboard, place: str, text: str, ask: Callable[[str], Question | None]
+) -> str | None:
+    """A typed number that belongs to no stream, once what `ask` has to ask about it is settled.
+
+    None when it is dropped. Where nobody can be asked, the question is a warning.
+    """
+    from qlog.cli.terminal.prompt import on_terminal
+
+    while (question := ask(text)) is not None:
+        if not on_terminal():
+            click.echo(f"?? {place} {text}: {question.message}", err=True)
+            return text
+        click.echo(f"  ? {question.message}")
+        offers = [
+            f"y {question.retype}" if question.retype is not None else "",
+            f"k keep {text}",
+            "a type it anew",
+            "d drop it",
+        ]
+        keys = ("y" if question.retype is not None else "") + "kad"
+        answer = keyboard.ask(f"    {', '.join(o for o in offers if o)}> ", keys)
+        match answer.lower() if answer is not None else "d":
+            case "d":
+                click.echo("  not entered")
+                return None
+            case "k":
+                return text
+            case "y" if question.retype is not None:
+                return question.retype
+            case "a":
+                text = keyboard.ask(f"    {place} anew> ", value=True) or text
+    return text

@@ -95,7 +95,9 @@ _HEAD = Table(
         Key("units", "choice", '"mm"', '"inch"',
             'unit of callouts that name none: "mm", "inch" or "in"'),
         Key("general", "text", '""', '"ISO 2768-m"',
-            "tolerance of a dimension that carries none"),
+            "tolerance of a dimension that carries none: `ISO 2768-f`, `-m`, `-c`, `-v`; a title "
+            "block by decimals, `.XX ±.01, .XXX ±.005, angles ±1°, fractions ±1/64`; or one for "
+            "every size, `ISO 22081 ±0.1, angles ±0.5°`"),
         Key("rule", "choice", '"guarded"', '"simple"',
             '"guarded": limits narrowed by the uncertainty (ISO 14253-1); "simple": as they are'),
         Key("conformance", "number", "0.95", "0.99",
@@ -147,7 +149,8 @@ _INSTRUMENT = Table(
         Key("kind", "text", "NAME", '"micrometer"',
             "caliper, micrometer, bore gauge, plug gauge, eye ...: entry checks hang on it"),
         Key("unit", "choice", "that of the build", '"um"',
-            '"mm", "inch", "deg", "um", "uin", "" for go/no-go'),
+            '"mm", "inch", "deg", "um", "uin", "HRC" ..., "g", "kg", "oz", "lb", "GU", "" '
+            "for go/no-go"),
         Key("step", "number", "", "0.001", "smallest step of the display", "of the instrument"),
         Key("error", "number", "", "0.004", "largest permissible error, plus and minus",
             "of the instrument"),

@@ -12,9 +12,10 @@ from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, Rule
-from qlog.drawing.units import Unit
+from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
+_MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
 
 
 class BuildReader:
@@ -165,6 +166,7 @@ class BuildReader:
             "uin": Unit.MICROINCH,
             "µin": Unit.MICROINCH,
             "": Unit.NONE,
+            **{unit.value: unit for unit in (*HARDNESS, *_MORE_UNITS)},
         }
         default = "inch" if self.known.unit is Unit.INCH else "mm"
         if entry.get("unit") == "":

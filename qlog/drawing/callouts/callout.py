@@ -9,6 +9,9 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 
+#: Where limits come from that stand in the callout itself.
+AS_WRITTEN = "as written"
+
 
 class Kind(StrEnum):
     """What a callout asks for."""
@@ -25,6 +28,12 @@ class Kind(StrEnum):
     GO_NO_GO = "go/no-go"
     BY_EYE = "by eye"
     COUNT = "count"
+    TAPER = "taper"  # a change of diameter over a length: 1:10 is 0.1
+    HARDNESS = "hardness"
+    CASE_DEPTH = "case depth"
+    LAYER = "layer thickness"
+    MASS = "mass"
+    GLOSS = "gloss"
 
 
 class CalloutError(ValueError):
@@ -56,15 +65,19 @@ class Callout:
     round_zone: bool = False  # a geometric tolerance's zone is a diameter: "position Ø0.1"
     angle: Decimal | None = None  # a chamfer's angle in degrees
     envelope: bool = False  # Ⓔ of ISO 14405-1: form within the size; single readings do not show it
+    quantity: int = 1  # how many like features it stands for: "4x Ø5"
 
     @property
     def attribute(self) -> bool:
         """Whether the reading is a pass or fail and no number to average.
 
-        True for go/no-go and by-eye checks, and for threads that are gauged and not measured.
+        True for go/no-go and by-eye checks, and for threads and tapers that are gauged and not
+        measured.
         """
         return self.kind in (Kind.GO_NO_GO, Kind.BY_EYE) or (
-            self.kind is Kind.THREAD and self.limits.lower is None and self.limits.upper is None
+            self.kind in (Kind.THREAD, Kind.TAPER)
+            and self.limits.lower is None
+            and self.limits.upper is None
         )
 
 

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from qlog.counting import count
-from qlog.drawing.plan import Build
+from qlog.drawing.plan import Build, Stack
 from qlog.intake.bench.route import scrapped
 from qlog.intake.bench.shipments import parcels
 from qlog.intake.typed.places import named_piece
-from qlog.intake.typed.values import TypedError, parse_value
+from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, ItemSize
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from qlog.intake.entry_checks import Question
 
 
 class AssemblyError(Problem):
@@ -108,6 +112,37 @@ def assemble_item(
         return logbook.append_all(facts, made=made)
 
 
+def size_question(
+    build: Build, stack: str | None, text: str, instrument: str | None = None
+) -> Question | None:
+    """What there is to ask about an overall size before it is entered. Raises AssemblyError."""
+    from qlog.intake.entry_checks import Context, of_the_number
+
+    wanted = _stack(build, stack)
+    typed = _size(text, wanted)
+    used = next((i for i in build.instruments if i.id == instrument), None)
+    context = Context(callout=wanted.callout, name=wanted.name, instrument=used)
+    asked = of_the_number(typed, typed.to(wanted.callout.unit), context)
+    return asked[0] if asked else None
+
+
+def _stack(build: Build, id: str | None) -> Stack:
+    """The overall size of that id, or the only one."""
+    known = {s.id: s for s in build.stacks}
+    name = id or (next(iter(known)) if len(known) == 1 else "")
+    if name not in known:
+        listed = ", ".join(known) or "none in build.toml"
+        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
+    return known[name]
+
+
+def _size(text: str, stack: Stack) -> Typed:
+    try:
+        return parse_value(text, stack.callout.unit, stack.callout.nominal)
+    except TypedError as error:
+        raise AssemblyError(str(error)) from error
+
+
 def measure_item(
     build: Build,
     logbook: Logbook,
@@ -125,16 +160,8 @@ def measure_item(
     before is replaced.
     """
     id, _ = item_group(build, item)
-    known = {s.id: s for s in build.stacks}
-    name = stack or (next(iter(known)) if len(known) == 1 else "")
-    if name not in known:
-        listed = ", ".join(known) or "none in build.toml"
-        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
-    callout = known[name].callout
-    try:
-        typed = parse_value(text, callout.unit, callout.nominal)
-    except TypedError as error:
-        raise AssemblyError(str(error)) from error
+    wanted = _stack(build, stack)
+    name, typed = wanted.id, _size(text, wanted)
     fact = ItemSize(id, name, typed.text, f"{typed.value:f}", typed.unit.value, instrument)
     old = logbook.find(fact)
     if old is None or (old.fact.value, old.fact.unit) == (fact.value, fact.unit):

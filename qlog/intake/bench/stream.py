@@ -20,14 +20,17 @@ from qlog.intake.bench.readings import (
     typed_value,
     unit_of_entry,
 )
-from qlog.intake.bench.route import scrapped
 from qlog.intake.entry_checks import Check, Question, Scope
 from qlog.intake.typed.values import Typed
-from qlog.logbook.facts import Disposition, Fact, Gap, Note, Reading, Setup
+from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading, Setup
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 
 #: Remark kept with what is read on a piece that nobody let cool.
 STRAIGHT_OFF = "straight off the machine"
+
+#: Why a reading replaces those of before a rework.
+AFTER_REWORK = "read after rework"
 
 #: Why an entry was taken back in a stream.
 UNDONE = "undone at the bench"
@@ -57,23 +60,22 @@ class Ask:
 
 def empty_places(
     build: Build,
-    logbook: Logbook,
-    part: Part,
+    log: PartLog,
     op: int,
     *,
     dimensions: Sequence[Dimension] | None = None,
     instrument: str | None = None,
     by_piece: bool = False,
+    again: bool = False,
 ) -> list[Ask]:
     """The places that wait for a reading after `op`, in the order in which they are asked for.
 
     Down the pieces for one dimension after the other (one instrument stays in the hand), or
     `by_piece` down the dimensions of one piece after the other. Scrapped pieces are left out, and
-    so is what was skipped on purpose or cannot be measured.
+    so is what was skipped on purpose or cannot be measured; what rework has cut again is asked for
+    again. With `again` they are the places that have a reading instead.
     """
-    dead = scrapped(logbook, part)
-    filled = {(e.fact.dimension, e.fact.piece) for e in logbook.live(Reading, part=part.id, op=op)}
-    filled |= {(e.fact.dimension, e.fact.piece) for e in logbook.live(Gap, part=part.id, op=op)}
+    part = log.part
     wanted = part.read_after(op) if dimensions is None else tuple(dimensions)
     asks = [
         Ask(
@@ -84,7 +86,11 @@ def empty_places(
         )
         for dimension in wanted
         for piece in part.pieces
-        if piece not in dead and part.takes(op, piece) and (dimension.id, piece) not in filled
+        if (
+            log.reading(dimension.id, op, piece) is not None and piece not in log.scrapped
+            if again
+            else log.waits(dimension, op, piece)
+        )
     ]
     return sorted(asks, key=lambda a: (a.piece, a.dimension.number)) if by_piece else asks
 
@@ -141,6 +147,7 @@ class Stream:
         hot: bool = False,
         made: str | None = None,
         note: str = "",
+        again: bool = False,
     ) -> None:
         self.build = build
         self.logbook = logbook
@@ -148,6 +155,8 @@ class Stream:
         self.op = op
         self.made = made
         self.note = note
+        self._read_again = again
+        self._log = PartLog.read(logbook, part)
         self._instrument = instrument
         self._by_piece = by_piece
         self._dimensions = dimensions
@@ -161,16 +170,29 @@ class Stream:
         self._again: Ask | None = None
 
     def places(self) -> list[Ask]:
-        """All places that wait for a reading, those put off as well."""
-        return empty_places(
+        """All places that wait for a reading, those put off as well.
+
+        In a sitting that reads again: those that have a reading of before this sitting.
+        """
+        asks = empty_places(
             self.build,
-            self.logbook,
-            self.part,
+            self.log,
             self.op,
             dimensions=self._dimensions,
             instrument=self._instrument,
             by_piece=self._by_piece,
+            again=self._read_again,
         )
+        if not self._read_again:
+            return asks
+        taken = {s.ask.place for s in self._steps if isinstance(s, _Step) and s.ask is not None}
+        return [ask for ask in asks if ask.place not in taken]
+
+    @property
+    def log(self) -> PartLog:
+        """What is logged of the part at this moment."""
+        self._log.catch_up(self.logbook)
+        return self._log
 
     def place(self, dimension: Dimension, piece: int) -> Ask:
         """One place by name, whether it is empty or not. Raises PlaceError."""
@@ -207,7 +229,7 @@ class Stream:
             instrument=ask.instrument, temperature=warm, instrument_temperature=tool,
             note=self._remark(ask),
         )  # fmt: skip
-        known = BatchSoFar(self.build, self.logbook, self.part)
+        known = BatchSoFar(self.build, self.log)
         questions = known.questions(
             reading,
             value if isinstance(value, Typed) else Decimal(0),
@@ -228,7 +250,7 @@ class Stream:
         """The piece that a question is about."""
         if question.piece is None:
             return proposed.ask.piece
-        known = BatchSoFar(self.build, self.logbook, self.part)
+        known = BatchSoFar(self.build, self.log)
         return known.batch_pieces(proposed.reading)[question.piece]
 
     def answered(self, proposed: Proposed, question: Question) -> None:
@@ -243,24 +265,42 @@ class Stream:
             self._asked_piece.setdefault(ask.piece, set()).add(question.check)
 
     def enter(self, proposed: Proposed) -> Appended[Reading]:
-        """Enter a reading; one that is taken again replaces the earlier one, and both stay."""
+        """Enter a reading.
+
+        One that is taken again replaces the earlier one by the same instrument, and one after
+        rework all that were there; one by another instrument stands beside them. All stay.
+        """
+        place = (proposed.ask.dimension.id, self.op)
+        there = self.log.places.get(place, {}).get(proposed.ask.piece, ())
+        if there and place in self.log.to_read_again(proposed.ask.piece):
+            return self._replace(proposed, there, AFTER_REWORK)
         if self.repeating:
-            return self._replace(proposed)
+            return self._replace(proposed, there[-1:], READ_AGAIN)
+        if self._read_again:
+            mine = [e for e in there if e.fact.instrument == proposed.reading.instrument]
+            if mine:
+                return self._replace(proposed, mine[-1:], READ_AGAIN)
         entry = self._append(proposed.reading, proposed.ask)
         self._later.discard(proposed.ask.place)
         return entry
 
-    def _replace(self, proposed: Proposed) -> Appended[Reading]:
-        ask = proposed.ask
-        old = self.logbook.live(
-            Reading, part=self.part.id, op=self.op, dimension=ask.dimension.id, piece=ask.piece
-        )[-1]
-        entry = self.logbook.append(
-            proposed.reading, made=self.made, supersedes=old.id, reason=READ_AGAIN
-        )
+    def _replace(
+        self, proposed: Proposed, there: Sequence[Entry[Reading]], why: str
+    ) -> Appended[Reading]:
+        """Enter a reading in place of those there, the newest of which an undo brings back.
+
+        Not so after rework: what was read before it says nothing of the piece any more.
+        """
+        ask, old = proposed.ask, there[-1]
+        with self.logbook.together():
+            for other in there[:-1]:
+                self.logbook.withdraw(other.id, why)
+            entry = self.logbook.append(
+                proposed.reading, made=self.made, supersedes=old.id, reason=why
+            )
         entered = (s for s in self._steps if isinstance(s, _Step))
         behind = next((s for s in entered if s.entry.id == old.id), None)
-        self._steps.append(_Step(entry, ask, old.fact, behind))
+        self._steps.append(_Step(entry, ask, None if why == AFTER_REWORK else old.fact, behind))
         self._again = None
         return entry
 
@@ -345,7 +385,8 @@ class Stream:
         return fact
 
     def _append(self, fact: F, ask: Ask | None = None) -> Appended[F]:
-        entry = self.logbook.append(fact, made=self.made)
+        beside = isinstance(fact, Reading)
+        entry = self.logbook.append(fact, made=self.made, beside=beside)
         if entry.new:
             self._steps.append(_Step(entry, ask))
         return entry
@@ -357,13 +398,13 @@ class Stream:
         pieces from there on were read already: then they were made before, and only their
         readings are late.
         """
-        readings = self.logbook.live(Reading, part=self.part.id, op=self.op)
+        readings = [e for e in self.log.readings if e.fact.op == self.op]
         following = self.next()
         if not readings or following is None:
             return None
         today = datetime.fromisoformat(self.made) if self.made else datetime.now().astimezone()
         day = max(datetime.fromisoformat(e.made) for e in readings).astimezone(today.tzinfo).date()
-        known = BatchSoFar(self.build, self.logbook, self.part)
-        if day >= today.date() or known.setup(self.op, following.piece).start == following.piece:
+        setup = self.log.setup(self.op, following.piece)
+        if day >= today.date() or setup.first_piece == following.piece:
             return None
         return None if any(e.fact.piece >= following.piece for e in readings) else day

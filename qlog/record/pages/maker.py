@@ -223,7 +223,7 @@ def _build_facts(picture: Picture, words: Words) -> tuple[Fact, ...]:
         Fact(words("state.for"), build.recipient or none),
         Fact(words("state.begun"), words.date(picture.first) or none),
         Fact(words("state.last"), words.date(picture.last) or none),
-        Fact(words("state.entries"), str(picture.entries)),
+        Fact(words("state.entries"), str(picture.head.entries)),
         Fact(words("state.revisions"), str(picture.revisions)),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from qlog.drawing.general_tolerance import name as general_name
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
@@ -355,7 +356,7 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact,
         Fact(words("report.quantity"), str(view.live)),
         Fact(
             words("report.general"),
-            f"ISO 2768-{build.general}" if build.general else words("value.none"),
+            general_name(build.general) or words("value.none"),
         ),
         Fact(words("state.maker"), build.maker or words("value.none")),
     )

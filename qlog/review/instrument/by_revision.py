@@ -11,7 +11,14 @@ from qlog.drawing.units import Unit, convert
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured
 from qlog.review.instrument.experience import Experience
-from qlog.review.instrument.judging import Judged, judge_value
+from qlog.review.instrument.judging import (
+    Judged,
+    as_read,
+    judge_read,
+    judge_value,
+    shared_of,
+    uncertainty_of,
+)
 from qlog.review.revisions import Revisions
 from qlog.study.conformity.verdict import Verdict
 
@@ -25,15 +32,26 @@ class JudgedTwice:
 
 
 @dataclass(frozen=True, slots=True)
+class _Used:
+    """An instrument on one dimension, and the standard uncertainty of what it reads there."""
+
+    instrument: Instrument | None
+    uncertainty: Decimal | None  # at 20 °C, in the unit of the limits
+    shared: Decimal | None  # the part of it that all its readings have in common
+
+
+@dataclass(frozen=True, slots=True)
 class _Drawn:
     """What one revision asked of one place, with what was judged by it so far."""
 
     then: Build
     part: Part  # as that revision has it
     callout: Callout
+    part_now: Part
     now: Callout
     same: bool  # whether today's plan judges alike
     judged: dict[tuple[str, str, str | None], JudgedTwice] = field(default_factory=dict)
+    used: dict[tuple[bool, str | None], _Used] = field(default_factory=dict)
 
 
 class Judge:
@@ -47,6 +65,7 @@ class Judge:
         self.build = build
         self.experience = experience
         self._revisions = revisions
+        self._parts_of: dict[str | None, dict[str, Part]] = {}
         self._drawn: dict[tuple[str | None, str, str, int], _Drawn] = {}
 
     def judge(
@@ -63,29 +82,34 @@ class Judge:
         return found
 
     def _judge(self, drawn: _Drawn, fact: Reading, measured: Measured) -> JudgedTwice:
-        then = self._by(drawn.then, drawn.part, drawn.callout, fact, measured)
+        then = self._by(drawn, fact, measured, now=False)
         if drawn.same:
             return JudgedTwice(then, None)
-        part = self.build.part(fact.part)
-        now = self._by(self.build, part, drawn.now, fact, measured).judgement.verdict
-        return JudgedTwice(then, now if now is not then.judgement.verdict else None)
+        verdict = self._by(drawn, fact, measured, now=True).judgement.verdict
+        return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
 
-    def _by(
-        self, build: Build, part: Part, callout: Callout, fact: Reading, measured: Measured
-    ) -> Judged:
-        return judge_value(
-            build,
-            part,
-            callout,
-            measured,
-            self._instrument(build, fact.instrument),
-            shown=self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit),
+    def _by(self, drawn: _Drawn, fact: Reading, measured: Measured, *, now: bool) -> Judged:
+        """The reading by today's drawing, or by its own."""
+        build, part, callout = (
+            (self.build, drawn.part_now, drawn.now)
+            if now
+            else (drawn.then, drawn.part, drawn.callout)
         )
-
-    def _instrument(self, build: Build, id: str | None) -> Instrument | None:
-        if id is None:
-            return None
-        return next((i for i in build.instruments if i.id == id), None)
+        used = drawn.used.get((now, fact.instrument))
+        if used is None:
+            instrument = next((i for i in build.instruments if i.id == fact.instrument), None)
+            shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
+            used = _Used(
+                instrument,
+                uncertainty_of(instrument, callout.unit, shown),
+                shared_of(instrument, callout.unit, shown),
+            )
+            drawn.used[now, fact.instrument] = used
+        if measured.temperature is not None:
+            shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
+            return judge_value(build, part, callout, measured, used.instrument, shown=shown)
+        read = as_read(build, part, callout.unit, measured, used.instrument)
+        return judge_read(build, callout, measured, read, used.uncertainty, used.shared)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
         key = (entry.revision, part.id, dimension.id, entry.fact.op)
@@ -98,21 +122,27 @@ class Judge:
         op = entry.fact.op
         now = (dimension.requirement_at(op) or dimension.requirements[0]).callout
         then = self._revisions.plan_or_present(entry.revision)
-        callout = _callout_then(then, part, dimension, op, now) or now
-        try:  # the part as that plan has it: its material may have another name by now
-            its_part = then.part(part.id)
-        except KeyError:
+        its_part = self._parts(entry.revision, then).get(part.id)
+        callout = (None if its_part is None else _asked(its_part, dimension, op, now)) or now
+        if its_part is None:  # its material may have had another name
             its_part = replace(part, material=None)
-        return _Drawn(then, its_part, callout, now, callout == now and then.rule is self.build.rule)
+        same = (
+            callout == now
+            and then.rule is self.build.rule
+            and then.conformance == self.build.conformance
+        )
+        return _Drawn(then, its_part, callout, part, now, same)
+
+    def _parts(self, revision: str | None, plan: Build) -> dict[str, Part]:
+        if revision not in self._parts_of:
+            self._parts_of[revision] = {p.id: p for p in plan.parts}
+        return self._parts_of[revision]
 
 
-def _callout_then(
-    then: Build, part: Part, dimension: Dimension, op: int, now: Callout
-) -> Callout | None:
-    """The callout in that revision; None when it had no such dimension."""
-    try:
-        old = then.part(part.id).dimension(dimension.id)
-    except KeyError:
+def _asked(part: Part, dimension: Dimension, op: int, now: Callout) -> Callout | None:
+    """What an earlier drawing asked of a place; None when it had no such dimension."""
+    old = next((d for d in part.dimensions if d.id == dimension.id), None)
+    if old is None:
         return None
     callout = (old.requirement_at(op) or old.requirements[0]).callout
     if callout.attribute or now.attribute:

@@ -31,7 +31,7 @@ class DimensionAim:
     limits: Limits | None
     turned: Limits | None = None
     allowance: Allowance | None = None  # of the finish still to come, in the unit of `limits`
-    unforetold: bool = False  # a finish is still to come, and nothing is known of it
+    allowance_unknown: bool = False  # a finish is still to come, and nothing is known of it
     missed: Limits | None = None  # the drawing's limits before the finish, where `turned` misses
 
 
@@ -106,7 +106,7 @@ def aims_for(
                     limits,
                     turned,
                     allowance,
-                    unforetold=waits and allowance is None,
+                    allowance_unknown=waits and allowance is None,
                     missed=first if _missed(turned, first) else None,
                 )
             )

@@ -30,7 +30,7 @@ class FeatureSizes:
     predicted: tuple[int, ...]  # pieces whose size is predicted, a finish being still to come
     unread: tuple[int, ...]  # live pieces without a size
     allowance: Allowance | None  # in the unit of the dimension's own limits
-    unforetold: tuple[int, ...] = ()  # a finish is still to come, and nothing is known of it
+    allowance_unknown: tuple[int, ...] = ()  # a finish is still to come, and nothing is known of it
 
     def of(self, number: int) -> Sized | None:
         """The size of that piece, if it has one."""
@@ -57,7 +57,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
     no_limits = Limits(None, None, unit)
     pieces: list[Sized] = []
     predicted: list[int] = []
-    unforetold: list[int] = []
+    allowance_unknown: list[int] = []
     for number in live:
         if number not in newest:
             continue
@@ -66,7 +66,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
         value, u = reading.value, reading.uncertainty
         if op < final and view.part.takes(final, number):
             if allowance is None:
-                unforetold.append(number)
+                allowance_unknown.append(number)
             else:
                 value, u = allowance.predict(value, u)
                 predicted.append(number)
@@ -86,7 +86,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
         predicted=tuple(predicted),
         unread=tuple(n for n in live if n not in newest),
         allowance=allowance,
-        unforetold=tuple(unforetold),
+        allowance_unknown=tuple(allowance_unknown),
     )
 
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build, Operation, Part
-from qlog.logbook.facts import Entry, Fact
+from qlog.logbook.facts import Entry, Note
 from qlog.logbook.part_log import PartLog
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.decided import decision_on, failed_readings, spare_pieces
 from qlog.review.part.series import Series
-from qlog.review.times import moment
+from qlog.review.times import first_and_last
 from qlog.review.views import CellView, OpView, PhotoView, PieceView, Slot, SlotView, Standing
 
 if TYPE_CHECKING:
@@ -131,6 +131,7 @@ def _ops(
     for photo in photos:
         if photo.op is not None:
             own[photo.op].append(photo)
+    stretch = {o.number: first_and_last(times[o.number]) for o in log.part.operations}
     return tuple(
         OpView(
             operation=operation,
@@ -142,8 +143,8 @@ def _ops(
                 for piece, standing in standings.items()
             ),
             started=started.get(operation.number),
-            first=min(times[operation.number], key=moment, default=None),
-            last=max(times[operation.number], key=moment, default=None),
+            first=stretch[operation.number][0],
+            last=stretch[operation.number][1],
             photos=tuple(own[operation.number]),
             photos_missing=_photos_missing(
                 operation, log, finished[operation.number], own[operation.number]
@@ -190,15 +191,17 @@ def _pieces(
     for s in series:
         for slot in s.slots:
             slots[s.operation.number, slot.piece].append(slot)
+    notes: dict[int | None, list[Entry[Note]]] = defaultdict(list)
+    for note in log.notes:
+        notes[note.fact.piece].append(note)
     taken: dict[tuple[int | None, int | None], int] = defaultdict(int)
     for photo in photos:
         taken[photo.op, photo.piece] += 1
-    last: dict[int, str] = {}
-    entries: list[Entry[Fact]] = [*log.done.values(), *log.readings]
-    for entry in entries:
-        piece: int = getattr(entry.fact, "piece")  # noqa: B009
-        if piece not in last or moment(entry.made) > moment(last[piece]):
-            last[piece] = entry.made
+    made: dict[int, list[str]] = defaultdict(list)
+    for mark in log.done.values():
+        made[mark.fact.piece].append(mark.made)
+    for reading in log.readings:
+        made[reading.fact.piece].append(reading.made)
     return tuple(
         PieceView(
             part=part.id,
@@ -217,9 +220,9 @@ def _pieces(
             ),
             dispositions=log.decisions(piece),
             item=items.get(piece),
-            notes=tuple(e for e in log.notes if e.fact.piece == piece),
+            notes=tuple(notes[piece]),
             decision=decision_on(log, piece),
-            made=last.get(piece),
+            made=first_and_last(made[piece])[1],
             spare=piece in spares,
         )
         for piece, standing in standings.items()

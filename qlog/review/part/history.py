@@ -80,6 +80,10 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         override = f", out of order: {done.fact.override}" if done.fact.override else ""
         name = _op_name(part, done.fact.op)
         add(done.made, done.fact.op, f"{name} done{override}")
+        # What was noted when the batch was begun holds for every piece that had it.
+        for begun in log.starts:
+            if begun.fact.op == done.fact.op and begun.fact.note:
+                add(begun.made, begun.fact.op, f"{name} begun: {begun.fact.note}")
     bad = False
     for series in view.series:
         for reading in series.readings:

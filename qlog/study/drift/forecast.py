@@ -43,7 +43,7 @@ class Coming:
     expected: float
     low: float
     high: float
-    chance_in: float | None  # None without limits
+    chance_inside: float | None  # None without limits
 
 
 @frozen
@@ -112,7 +112,7 @@ def forecast(
             mix.expected(piece),
             low,
             high,
-            mix.chance_in(piece, low_limit, high_limit) if limited else None,
+            mix.chance_inside(piece, low_limit, high_limit) if limited else None,
         )
 
     def leaving(piece: int) -> bool:
@@ -136,7 +136,7 @@ def forecast(
                 weight * chance_all_in(fit, numbers, lower=low_limit, upper=high_limit)
                 for weight, fit in mix.main
             ),
-            *(c.chance_in for c in pieces if c.chance_in is not None),
+            *(c.chance_inside for c in pieces if c.chance_inside is not None),
         )
     return Forecast(
         model=Model.LINE if mix.goes_on else Model.LEVEL,
@@ -227,7 +227,7 @@ class _Mixture:
         expected = self.expected(piece)
         return min(middle - reach, expected), max(middle + reach, expected)
 
-    def chance_in(self, piece: int, low: float, high: float) -> float:
+    def chance_inside(self, piece: int, low: float, high: float) -> float:
         """Chance that one new reading lies inside."""
         return math.fsum(
             w * _between(low, high, self._at(f, piece), f.spread_at(piece), f.df)

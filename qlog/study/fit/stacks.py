@@ -83,7 +83,7 @@ class Budget:
     middle: Decimal
     worst: Decimal  # plus or minus about the middle, every dimension at its worst limit
     rss: Decimal  # plus or minus about the middle, root of the sum of squares
-    shares: tuple[Share, ...]  # dearest first
+    shares: tuple[Share, ...]  # largest contributor first
     simulation: Simulation | None
     limits: Limits | None  # the stack's own
 

@@ -46,4 +46,5 @@ TEXTS: dict[str, str] = {
     "check.go_no_go": "Gut/Ausschuss",
     "check.by_eye": "nach Augenschein",
     "check.thread": "Gewindelehre",
+    "check.taper": "Kegellehre",
 }

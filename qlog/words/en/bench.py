@@ -46,4 +46,5 @@ TEXTS: dict[str, str] = {
     "check.go_no_go": "go/no-go",
     "check.by_eye": "by eye",
     "check.thread": "thread gauge",
+    "check.taper": "taper gauge",
 }
