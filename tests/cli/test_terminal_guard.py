@@ -11,7 +11,8 @@ from qlog.logbook.store import Logbook
 from tests.terminal import Terminal
 
 HOSTILE = [
-    "\x1b[2J", "\x1b]0;title\x07", "\x1b]52;c;Zm9v\x07", "\x1b[6n", "\x1bP+q\x1b\\", "\x9b2J", "\x07",
+    "\x1b[2J", "\x1b]0;title\x07", "\x1b]52;c;Zm9v\x07", "\x1b[6n", "\x1bP+q\x1b\\", "\x9b2J",
+    "\x07",
     "\x1b[1;1H", "\x1b[?1049h", "a\rb", "a\bb", "\u202eabc", "\x1bc", "\x00", "\x7f", "\x1b(0",
 ]  # fmt: skip
 

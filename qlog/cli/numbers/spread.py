@@ -194,8 +194,13 @@ def _print_told(own: list[SeriesView], words: Words) -> None:
             )
         if study.told_apart:
             said.append(words("fact.told_apart"))
+        elif study.drifting:
+            said.append(words("fact.drifts"))
+        elif not study.one_process:
+            said.append(words("fact.several_setups"))
         if study.mean_interval is not None:
-            said.append(words("spread.mean", **_between(study.mean_interval, s, words)))
+            mean = words("spread.mean", **_between(study.mean_interval, s, words))
+            said.append(mean if study.error_known else f"{mean} ({words('fact.without_error')})")
         if study.s_interval is not None:
             said.append(words("spread.s", **_between(study.s_interval, s, words)))
         if study.counted is None and study.fraction_out_at_most is not None:
