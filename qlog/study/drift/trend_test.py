@@ -27,6 +27,7 @@ from qlog.study.drift.shapes import (
     Shape,
     Sums,
     fits,
+    likeliest,
     tested,
 )
 
@@ -393,7 +394,7 @@ def assess(
     shapes = fits(sums, squares=known[0], df=known[1], floor=floor)
     shape, explained = Shape.LEVEL, None
     if alarm is not None:
-        shape = next((f.shape for f in shapes if f.shape is not Shape.LEVEL), alarm.spoke)
+        shape = likeliest(shapes) or alarm.spoke
         if conditions:
             explained = coincidence(order, plain, conditions, _movements(order, shapes, shape))
     change = _change(line, shapes, shape, order)
