@@ -78,6 +78,7 @@ class ReadingView:
     today: Verdict | None = None  # verdict by today's limits where they differ
     temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
+    shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
 
     @property
     def limits(self) -> Limits | None:

@@ -42,12 +42,12 @@ MOST_JUMPS = 24
 SETTLES_OVER = (0.75, 1.5, 3.0)
 #: How likely each shape is before anything is read, for the weights of the fitted shapes.
 _BEFOREHAND = {
-    Shape.LEVEL: 4.0,
+    Shape.LEVEL: 2.0,
     Shape.CREEP: 1.0,
-    Shape.LATE_CREEP: 0.5,
+    Shape.LATE_CREEP: 1.0,
     Shape.JUMP: 0.5,
     Shape.SETTLING: 0.5,
-    Shape.RUN_IN: 0.1,
+    Shape.RUN_IN: 0.2,
 }
 #: Fitted shapes less likely than this share of the likeliest are not carried forward.
 _NEGLIGIBLE = 0.01

@@ -40,7 +40,7 @@ POOL_REFUTED = 0.02
 #: shows first as a scatter that the pool cannot explain.
 LEVEL_POOL_REFUTED = 0.05
 #: How much a first alarm overstates a slope, in squared standard errors (see `_believed`).
-OVERSTATED = 2.0
+OVERSTATED = 3.0
 #: Coverage of the slope's interval.
 COVERAGE = 0.95
 
@@ -427,7 +427,7 @@ def assess(
         shape=shape,
         fits=shapes,
         coincides=explained,
-        shrink=_believed(line, error) if alarm is not None else 1.0,
+        shrink=_believed(line, error) if shape is Shape.CREEP else 1.0,
     )
 
 

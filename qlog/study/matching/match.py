@@ -20,7 +20,17 @@ from typing import TYPE_CHECKING
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Ban, ItemGroup, Rule
 from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, Judgement, Verdict, judge
-from qlog.study.fit.joints import Conflict, Pair, Sized, clearances, combined, listed, pairing, rank
+from qlog.study.fit.joints import (
+    Conflict,
+    Pair,
+    Sized,
+    clearances,
+    combined,
+    combined_sizes,
+    listed,
+    pairing,
+    rank,
+)
 
 if TYPE_CHECKING:
     from qlog.study.matching import chains
@@ -760,12 +770,7 @@ class _Setting:
                 if len(known) < len(terms):
                     continue
                 size = sum((sign * piece.value for sign, piece in known), Decimal(0))
-                uncertainty = combined(
-                    *(
-                        None if piece.uncertainty is None else abs(sign) * piece.uncertainty
-                        for sign, piece in known
-                    )
-                )
+                uncertainty = combined_sizes(known)
             judgement = None
             if stack.limits is not None:
                 judgement = judge(
