@@ -4,7 +4,8 @@ Fits come first: as many joints `in` as possible, then `not proven` rather than 
 overall sizes are to lie inside their own limits, if that can be had for all items. Then the
 spread of the first stack's overall size among all the items is made as small as it can be, then
 that of the next stack, then of each visible dimension, in the order given. The choice is exact:
-`chains` says how. All sizes of one joint, stack or dimension are in one unit; an allowance for
+`chains` says how (column generation: P. C. Gilmore and R. E. Gomory, Operations Research 9 (1961)
+849-859; from memory). All sizes of one joint, stack or dimension are in one unit; an allowance for
 an operation still to come is applied by the caller beforehand (`allowance.Allowance.predict`).
 """
 

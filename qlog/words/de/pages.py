@@ -142,6 +142,7 @@ TEXTS: dict[str, str] = {
     "dimension.from": "Grenzen aus",
     "dimension.after": "Gemessen nach Arbeitsgang",
     "dimension.batch": "Das Los in Zahlen",
+    "dimension.evidence": "Fotos vom Messen",
     "dimension.readings": "Messwerte",
     "dimension.setups": "Einstellungen",
     "dimension.setup_line": "Einstellung {number}, Teile {first} bis {last}: {cause}",

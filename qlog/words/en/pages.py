@@ -142,6 +142,7 @@ TEXTS: dict[str, str] = {
     "dimension.from": "Limits from",
     "dimension.after": "Read after operation",
     "dimension.batch": "The batch in figures",
+    "dimension.evidence": "Photos of the measuring",
     "dimension.readings": "Readings",
     "dimension.setups": "Setups",
     "dimension.setup_line": "Setup {number}, pieces {first} to {last}: {cause}",
