@@ -80,23 +80,50 @@ def _lock_handle(folder: Path) -> int:
     return os.open(path, os.O_RDWR | os.O_CREAT)
 
 
+#: Seconds after which a file is taken for left behind where the file system knows no locks.
+_OLD = 3600
+
+
+def abandoned(path: Path) -> bool:
+    """Whether the process that wrote a file, and held it by `held`, has ended. Raises OSError."""
+    handle = os.open(path, os.O_RDWR)
+    try:
+        _lock(handle)
+    except OSError as error:
+        if error.errno in _TAKEN:
+            return False
+        return os.fstat(handle).st_ctime < time.time() - _OLD
+    finally:
+        os.close(handle)
+    return True
+
+
+#: What the system says of a lock that somebody else has.
+_TAKEN = (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
+
+
 def held(handle: int) -> bool:
     """Take the lock of an open file or folder; False while another process has it.
 
-    A file system without locks lets everybody in.
+    It ends with the process or when the file is closed. A file system without locks lets
+    everybody in.
     """
     try:
-        if sys.platform == "win32":
-            import msvcrt
-
-            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
-        else:
-            import fcntl
-
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        _lock(handle)
     except OSError as error:
-        return error.errno not in (errno.EACCES, errno.EAGAIN, errno.EDEADLK)
+        return error.errno not in _TAKEN
     return True
+
+
+def _lock(handle: int) -> None:
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:

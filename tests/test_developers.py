@@ -6,6 +6,7 @@ Run as a script, it writes that list anew, and the generated parts of the manual
 """
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -55,6 +56,14 @@ def test_every_module_says_in_one_line_what_it_does(path: Path) -> None:
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
 def test_the_page_is_read_in_one_sitting(name: str) -> None:
     assert len((TOP / name).read_text(encoding="utf-8").splitlines()) <= LONGEST
+
+
+def test_every_module_that_is_named_is_there() -> None:
+    page = PAGE.read_text(encoding="utf-8")
+    named = set(re.findall(r"`((?:[a-z_]+/)+[a-z_]+\.py)`", page))
+    assert len(named) >= 10
+    missing = [n for n in sorted(named) if not any((t / n).is_file() for t in (TOP, TOP / "qlog"))]
+    assert missing == []
 
 
 def test_every_package_of_pyproject_has_its_reason() -> None:

@@ -210,4 +210,5 @@ def _tidy(folder: Path) -> None:
     for path in folder.glob(".*.part"):
         path.unlink(missing_ok=True)
     (folder / FILE_NAME).with_suffix(".part").unlink(missing_ok=True)
-    originals.tidy(folder)
+    # An original of the backup is complete without an entry of this moment.
+    originals.tidy(folder, lambda _: True)

@@ -79,6 +79,7 @@ class ReadingView:
     today: Verdict | None = None  # verdict by today's limits where they differ
     temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
+    shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
 
     @property
     def limits(self) -> Limits | None:
@@ -146,6 +147,7 @@ class PhotoView:
     better: int | None = None  # number of the near-duplicate that is shown instead
     salvaged: bool = False  # the file was cut off or damaged when it was taken in
     basis: str = ""  # what the time rests on: see qlog.logbook.capture_time
+    dimension: str | None = None  # the dimension of which it is the evidence
 
     @property
     def counts(self) -> bool:

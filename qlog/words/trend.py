@@ -15,6 +15,7 @@ from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, places, with_unit
 
 if TYPE_CHECKING:
+    from qlog.review.part.deviations import DeviationView, ToolDrift
     from qlog.review.part.series import Series
     from qlog.review.part.series_study import SetupStudy
     from qlog.review.part.trend import Glance
@@ -127,6 +128,24 @@ def _retouch(retouch: Retouch | None, symbol: str, shown: int, words: Words) -> 
     amount = with_unit(sign + words.number(fixed(retouch.by, shown)), symbol)
     key = "drift.retouch.earlier" if retouch.earlier else "drift.retouch"
     return [words(key, amount=amount, piece=retouch.after)]
+
+
+def machine_text(view: DeviationView, tool: ToolDrift, words: Words) -> str:
+    """What a tool does over the pieces of several parts, against their targets."""
+    drift, symbol = tool.found.drift, view.unit.symbol
+    about = {
+        "machine": view.machine,
+        "tool": tool.tool,
+        "instrument": view.instrument,
+        "n": tool.pieces,
+        "parts": ", ".join(tool.parts),
+    }
+    if drift.goes_on and drift.slope:
+        way = words("drift.growing" if drift.slope > 0 else "drift.shrinking")
+        each = with_unit(words.number(rate(drift.slope, None)), symbol)
+        return words("drift.machine", way=way, rate=each, first=drift.since, **about)
+    amount = with_unit(words.number(figure(drift.change or 0.0)), symbol)
+    return words("drift.machine.moved", amount=amount, **about)
 
 
 def _silence(drift: Drift, symbol: str, shown: int, words: Words) -> str:

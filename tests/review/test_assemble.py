@@ -258,14 +258,22 @@ def test_a_drift_is_found_and_told(log: Log) -> None:
     assert told.setup is study.running and told.ahead
 
 
+def test_one_steady_setup_gets_its_intervals(log: Log) -> None:
+    steady = ["22.010", "22.012", "22.011", "22.010", "22.012"]
+    log.add(*(read(p, v, instrument="micrometer") for p, v in enumerate(steady, start=1)))
+    study = series(log.picture(), "bore", 20).study
+    assert study.mean_interval is not None and study.s_interval is not None
+
+
 def test_setups_at_different_levels_get_no_interval_together(log: Log) -> None:
     plan = log.folder / "build.toml"
     plan.write_text(plan.read_text("utf-8").replace("spare = 1", "spare = 7"), encoding="utf-8")
     low = ["22.010", "22.011", "22.012", "22.010", "22.011"]
     high = ["22.040", "22.041", "22.039", "22.040", "22.041"]
     log.add(*(read(p, v, instrument="micrometer") for p, v in enumerate(low + high, start=1)))
+    # Taken for one setup it jumps, and nothing is foretold of it either.
     together = series(log.picture(), "bore", 20).study
-    assert (together.told_apart, together.mean_interval is None) == (False, False)
+    assert (together.told_apart, together.drifting, together.mean_interval) == (False, True, None)
     log.add(Setup("cup", 20, 6, "tool change"))
     apart = series(log.picture(), "bore", 20).study
     assert (apart.told_apart, apart.mean_interval, apart.s_interval) == (True, None, None)

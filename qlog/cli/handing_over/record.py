@@ -70,6 +70,8 @@ def command(
         click.echo(f"{check_dir}: {found.files} files, {state}")
         return int(not found.whole)
     from qlog.cli.terminal.progress import progress
+    from qlog.logbook import originals
+    from qlog.logbook.pictures import printable
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
 
@@ -93,4 +95,9 @@ def command(
             from qlog.record.publish.archive import zip_record
 
             click.echo(str(zip_record(base / name)))
-    return 0
+    spoilt = originals.harmed(
+        o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
+    )
+    for photo, what in spoilt:
+        click.echo(f"{printable(photo)}: its original {what}; `qlog verify`", err=True)
+    return int(bool(spoilt))

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.review.part.batch import SeriesView
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
+    from qlog.review.picture import Picture
     from qlog.words.catalogue import Words
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
@@ -60,7 +61,23 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
         click.echo()
     else:
         _print(o.build, found, all_setups)
-    return int(any(study.drifting or s.out_low or s.out_high for s, study in found))
+        if owner is None:
+            _print_machines(o.build, picture)
+    machines = owner is None and any(d.found.speaks for v in picture.deviations for d in v.drifts)
+    return int(machines or any(study.drifting or s.out_low or s.out_high for s, study in found))
+
+
+def _print_machines(build: Build, picture: Picture) -> None:
+    """What a tool does over the pieces of several parts, where that is a drift."""
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.words.trend import machine_text
+
+    words = words_for(build)
+    for view in picture.deviations:
+        for drift in view.drifts:
+            if drift.found.speaks:
+                mark = click.style(words("weight.warn"), fg="yellow")
+                say_line(f"{mark}  {machine_text(view, drift, words)}")
 
 
 def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
@@ -165,6 +182,16 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
         "change": drift.change,
         "matters_from": drift.matters_from,
         "found_at": drift.found_at,
+        "shape": drift.shape.value,
+        "jumped_after": drift.jumped_at,
+        "coincides_with": None if drift.coincides is None else drift.coincides.change.value,
+        "retouch": None
+        if setup.retouch is None
+        else {
+            "after": setup.retouch.after,
+            "by": setup.retouch.by,
+            "earlier_rate": setup.retouch.earlier,
+        },
         "cause_read": drift.cause.value,
         "looks": [
             {"piece": k.piece, "t": k.t, "df": k.df, "p": k.p, "level": k.level}

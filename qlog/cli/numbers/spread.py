@@ -12,8 +12,9 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
+    from qlog.drawing.limits import Limits
     from qlog.drawing.plan import Build
     from qlog.review.part.batch import SeriesView
     from qlog.review.views import ReadingView
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from qlog.words.catalogue import Words
 
 
+#: Decimals of a limit that was converted from the other unit of length.
+_MOST_PLACES = 7
 #: Columns of the table, as the catalogue names them.
 COLUMNS = (
     "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread", "s",
@@ -87,6 +90,7 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
     from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits_of, rounded
+    from qlog.words.values import limits_text, places
 
     def shown(text: str) -> str:
         return on_screen(words.number(text))
@@ -105,11 +109,15 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
             shown(f"{stats.maximum:f}"),
             shown(f"{stats.spread:f}"),
             shown(rounded(stats.s, like)),
-            "-" if stats.tolerance is None else shown(f"{stats.tolerance:f}"),
+            _tolerance(stats.tolerance, like, shown),
             share,
             *(str(count) for count in counts),
             sits,
         )
+
+    def earlier(limits: Limits) -> str:
+        """Limits of another revision, which may have been converted and then have no end."""
+        return on_screen(limits_text(words, limits, min(places(limits, None), _MOST_PLACES)))
 
     rows = []
     for s in own:
@@ -131,7 +139,7 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
             rows.append(
                 row(
                     name if now else words("spread.earlier", name=name),
-                    asked + (" *" if s.callout.general else "") if now else str(group.limits),
+                    asked + (" *" if s.callout.general else "") if now else earlier(group.limits),
                     group.summary,
                     like,
                     (group.out_low, group.out_high, group.not_proven),
@@ -145,6 +153,16 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
         say_line(f"  {words('spread.general', source=', '.join(general))}")
+
+
+def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str], str]) -> str:
+    """The tolerance in full, or rounded where a conversion left it without an end."""
+    from qlog.cli.terminal.text import rounded
+
+    if width is None:
+        return "-"
+    text = f"{width:f}"
+    return shown(text if len(text.partition(".")[2]) <= _MOST_PLACES else rounded(width, like))
 
 
 def _strip(shares: Sequence[Decimal]) -> str:
@@ -176,8 +194,13 @@ def _print_told(own: list[SeriesView], words: Words) -> None:
             )
         if study.told_apart:
             said.append(words("fact.told_apart"))
+        elif study.drifting:
+            said.append(words("fact.drifts"))
+        elif not study.one_process:
+            said.append(words("fact.several_setups"))
         if study.mean_interval is not None:
-            said.append(words("spread.mean", **_between(study.mean_interval, s, words)))
+            mean = words("spread.mean", **_between(study.mean_interval, s, words))
+            said.append(mean if study.error_known else f"{mean} ({words('fact.without_error')})")
         if study.s_interval is not None:
             said.append(words("spread.s", **_between(study.s_interval, s, words)))
         if study.counted is None and study.fraction_out_at_most is not None:

@@ -45,6 +45,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine
+    from qlog.logbook import originals
     from qlog.logbook.pictures import PhotoError
     from qlog.problem import Problem
 
@@ -54,6 +55,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
         except PhotoError as error:
             raise Problem(str(error)) from error
         found, new = set_clock(o.logbook, looked, o.build.timezone)
+        originals.entered(o.build.folder)
         say_placed(propose(o.build, o.logbook).placed)
     name = found.camera or "this camera"
     if found.seconds == 0:

@@ -470,13 +470,21 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
             share=percent_of(found),
         )
 
-    told_apart = series.study is not None and series.study.told_apart
+    study = series.study
+    told_apart = study is not None and study.told_apart
+    why = ""
+    if study is not None and not study.one_process:
+        several = "fact.told_apart" if told_apart else "fact.several_setups"
+        why = words("fact.drifts" if study.drifting and not told_apart else several)
+    of_mean = why or interval(None if study is None else study.mean_interval, 1)
+    if of_mean and not why and study is not None and not study.error_known:
+        of_mean = f"{of_mean}; {words('fact.without_error')}"
     facts = [
         Fact(words("fact.n"), str(s.n)),
         Fact(
             words("fact.mean"),
             value(s.mean, 1),
-            words("fact.told_apart") if told_apart else interval(s.mean_interval(), 1),
+            of_mean,
         ),
         Fact(words("fact.median"), value(s.median, 1)),
         Fact(words("fact.smallest"), value(s.minimum)),
@@ -484,7 +492,7 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
         Fact(words("fact.spread"), value(s.spread)),
     ]
     if s.s is not None:
-        scatter = "" if told_apart else interval(s.s_interval(), 2)
+        scatter = interval(None if study is None else study.s_interval, 2)
         facts.append(Fact(words("fact.s"), value(s.s, 2), scatter))
     if s.tolerance is not None:
         facts.append(Fact(words("fact.tolerance"), value(s.tolerance)))

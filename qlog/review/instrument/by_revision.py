@@ -11,7 +11,14 @@ from qlog.drawing.units import Unit, convert
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured
 from qlog.review.instrument.experience import Experience
-from qlog.review.instrument.judging import Judged, as_read, judge_read, judge_value, uncertainty_of
+from qlog.review.instrument.judging import (
+    Judged,
+    as_read,
+    judge_read,
+    judge_value,
+    shared_of,
+    uncertainty_of,
+)
 from qlog.review.revisions import Revisions
 from qlog.study.conformity.verdict import Verdict
 
@@ -30,6 +37,7 @@ class _Used:
 
     instrument: Instrument | None
     uncertainty: Decimal | None  # at 20 °C, in the unit of the limits
+    shared: Decimal | None  # the part of it that all its readings have in common
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,13 +99,17 @@ class Judge:
         if used is None:
             instrument = next((i for i in build.instruments if i.id == fact.instrument), None)
             shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
-            used = _Used(instrument, uncertainty_of(instrument, callout.unit, shown))
+            used = _Used(
+                instrument,
+                uncertainty_of(instrument, callout.unit, shown),
+                shared_of(instrument, callout.unit, shown),
+            )
             drawn.used[now, fact.instrument] = used
         if measured.temperature is not None:
             shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
             return judge_value(build, part, callout, measured, used.instrument, shown=shown)
         read = as_read(build, part, callout.unit, measured, used.instrument)
-        return judge_read(build, callout, measured, read, used.uncertainty)
+        return judge_read(build, callout, measured, read, used.uncertainty, used.shared)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
         key = (entry.revision, part.id, dimension.id, entry.fact.op)

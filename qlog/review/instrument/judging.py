@@ -41,6 +41,7 @@ class Judged:
     value: Decimal  # at 20 degrees where temperatures were given; to a few nanometres if converted
     raw: Decimal  # as read
     uncertainty: Decimal | None
+    shared: Decimal | None  # the part of it that all readings of the instrument have in common
     judgement: Judgement
 
 
@@ -71,15 +72,22 @@ def judge_value(
             part_temperature=measured.temperature,
             instrument_expansion=_expansion(instrument),
         )
-    return judge_read(
-        build, callout, measured, read, uncertainty_of(instrument, unit, shown, warmth)
-    )
+    u, shared = (f(instrument, unit, shown, warmth) for f in (uncertainty_of, shared_of))
+    return judge_read(build, callout, measured, read, u, shared)
 
 
 def judge_read(
-    build: Build, callout: Callout, measured: Measured, read: AsRead, u: Decimal | None
+    build: Build,
+    callout: Callout,
+    measured: Measured,
+    read: AsRead,
+    u: Decimal | None,
+    shared: Decimal | None,
 ) -> Judged:
-    """Judge a number that was brought to the callout's unit, with its standard uncertainty."""
+    """Judge a number that was brought to the callout's unit, with its standard uncertainty.
+
+    `shared` is the part of `u` that all readings of the instrument have in common.
+    """
 
     def judged(size: Decimal) -> Judgement:
         return judge(
@@ -98,7 +106,7 @@ def judge_read(
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)
         raw = tidy(raw, callout.limits)
-    return Judged(carried, raw, u, judgement)
+    return Judged(carried, raw, u, shared, judgement)
 
 
 @frozen
@@ -164,6 +172,40 @@ def uncertainty_of(
     warmth: tuple[Component, ...] = (),
 ) -> Decimal | None:
     """Standard uncertainty of a reading in `unit`; None when nothing is known of it."""
+    known = _data(instrument, unit)
+    if known is None:
+        return None
+    step, error = known
+    return reading_uncertainty(
+        step=step,
+        error=error,
+        repeatability=shown.repeatability,
+        check_error=shown.check_error,
+        temperature=warmth,
+    )
+
+
+def shared_of(
+    instrument: Instrument | None,
+    unit: Unit,
+    shown: Shown = NOTHING,
+    warmth: tuple[Component, ...] = (),
+) -> Decimal | None:
+    """Standard uncertainty, in `unit`, of the error that all readings of an instrument share.
+
+    Its permissible error or the largest that its checks found, and the temperature: what no
+    repetition takes away. None where nothing is known of the instrument's own error.
+    """
+    known = _data(instrument, unit)
+    if known is None or (known[1] is None and shown.check_error is None):
+        return None
+    return reading_uncertainty(error=known[1], check_error=shown.check_error, temperature=warmth)
+
+
+def _data(
+    instrument: Instrument | None, unit: Unit
+) -> tuple[Decimal | None, Decimal | None] | None:
+    """Display step and permissible error in `unit`; None where they say nothing about it."""
     if instrument is None:
         return None
     try:
@@ -173,10 +215,4 @@ def uncertainty_of(
         )
     except ValueError:  # a length instrument named for an angle: it says nothing about it
         return None
-    return reading_uncertainty(
-        step=step,
-        error=error,
-        repeatability=shown.repeatability,
-        check_error=shown.check_error,
-        temperature=warmth,
-    )
+    return step, error

@@ -268,6 +268,7 @@ class _Place:
             verdict=None if judged is None else judged.judgement.verdict,
             judgement=None if judged is None else judged.judgement,
             uncertainty=None if judged is None else judged.uncertainty,
+            shared=None if judged is None else judged.shared,
             suspect=entry.id in self.suspect,
             corrections=self._corrections(entry) if entry.supersedes is not None else (),
             note=fact.note,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from qlog.study.batch.comparison import Difference
 from qlog.study.batch.comparison import setups as compare_setups
 from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
 from qlog.study.batch.counts import Counted, at_most, count
-from qlog.study.batch.intervals import Interval, mean_interval, s_interval
+from qlog.study.batch.intervals import Interval, scatter_interval, size_interval
 from qlog.study.batch.outlier import Outlier, grubbs
 from qlog.study.conformity import bias
 from qlog.study.drift.coincidence import Conditions
@@ -56,8 +57,9 @@ class SeriesStudy:
 
     setups: tuple[SetupStudy, ...]
     drifting: bool
-    mean_interval: Interval | None  # None as well where the setups stand at different levels
+    mean_interval: Interval | None  # None where there is no one process, see `one_process`
     s_interval: Interval | None
+    error_known: bool  # whether the error that the readings share is in the mean's interval
     capability: Capability | NoIndex | None
     fraction_out_at_most: float | None  # exact one-sided 95 % bound
     counted: Counted | None
@@ -70,6 +72,7 @@ class SeriesStudy:
     biases: tuple[bias.JawsReadLow | bias.TooCoarse, ...]
     step: Decimal | None
     pooled: Pooled | None
+    one_process: bool = True  # one setup and no drift: what holds for pieces still to be made
     told_apart: bool = False  # whether Welch's test found two setups in a row at two levels
 
     @property
@@ -99,23 +102,33 @@ def study_series(series: Series) -> SeriesStudy:
     against = [
         v for p, v in zip(studies[-1].pieces, studies[-1].values, strict=True) if p in counted
     ]
-    # What is not proven may be out as well: readings beyond a limit count, whatever is proven.
-    beyond = [v for p, v in _numbers(series) if p in counted and not limits.contains(v)]
-    proven = 0 if present is None else present.out_low + present.out_high
-    outside = max(proven, len(beyond))
+    # A reading that proves nothing counts as out by the chance that its piece is.
+    outside = sum(_chance_out(r) for r in numeric if r.piece in counted)
     one_sided = limits.lower is not None or limits.upper is not None
     last = studies[-1]
     # One mean and one scatter say nothing of setups that stand at different levels.
+    # ... nor of a tool that wears, and several setups are several processes.
+    one_process = len(studies) == 1 and not last.drift.found
+    shared = [r.shared for r in numeric]
     told_apart = any(s.against_last is not None and s.against_last.found for s in studies)
     return SeriesStudy(
         setups=studies,
         drifting=drifting,
-        mean_interval=mean_interval(float(stats.mean), float(stats.s), stats.n)
-        if stats is not None and stats.s is not None and not told_apart
+        mean_interval=size_interval(
+            float(stats.mean),
+            float(stats.s),
+            stats.n,
+            step=float(step or 0),
+            shared=float(max((u for u in shared if u is not None), default=0)),
+            floor=0.0 if zero_based else -math.inf,
+        )
+        if one_process and stats is not None and stats.s is not None
         else None,
-        s_interval=s_interval(float(stats.s), stats.n)
-        if stats is not None and stats.s and not told_apart
+        s_interval=scatter_interval(float(stats.s), stats.n, step=float(step or 0))
+        if one_process and stats is not None and stats.s is not None and (stats.s or step)
         else None,
+        error_known=None not in shared,
+        one_process=one_process,
         told_apart=told_apart,
         capability=capability(
             against,
@@ -125,7 +138,9 @@ def study_series(series: Series) -> SeriesStudy:
         )
         if one_sided and against
         else None,
-        fraction_out_at_most=at_most(outside, len(counted)) if one_sided and counted else None,
+        fraction_out_at_most=at_most(outside, len(counted))
+        if one_process and one_sided and counted
+        else None,
         counted=None,
         outlier=outlier,
         outlier_piece=outlier_piece,
@@ -143,6 +158,17 @@ def study_series(series: Series) -> SeriesStudy:
         step=step,
         pooled=studies[-1].pooled,
     )
+
+
+def _chance_out(reading: ReadingView) -> float:
+    """Chance, 0 to 1, that the piece is outside its limits; 0 or 1 where nothing is guarded."""
+    judgement = reading.judgement
+    if judgement is None:
+        return 0.0
+    inside = judgement.conformance_probability
+    if inside is None:
+        return float(not judgement.limits.contains(judgement.value))
+    return 1.0 - inside
 
 
 def _numbers(series: Series) -> list[tuple[int, Decimal]]:
@@ -172,6 +198,7 @@ def _counted(series: Series) -> SeriesStudy:
         drifting=False,
         mean_interval=None,
         s_interval=None,
+        error_known=False,
         capability=None,
         fraction_out_at_most=counted.failing_at_most,
         counted=counted,

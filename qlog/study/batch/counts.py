@@ -50,11 +50,12 @@ def binomial_interval(found: int, n: int, confidence: float = 0.95) -> Interval:
     return Interval(low, high, confidence)
 
 
-def at_most(found: int, n: int, confidence: float = 0.95) -> float:
+def at_most(found: float, n: int, confidence: float = 0.95) -> float:
     """Exact one-sided upper bound for a fraction, 0 to 1: none bad of 8 still allows 0.312.
 
-    Clopper and Pearson 1934, one tail; for found = 0 it is 1 - (1 - confidence)^(1/n). Raises
-    ValueError as `binomial_interval`.
+    Clopper and Pearson 1934, one tail; for found = 0 it is 1 - (1 - confidence)^(1/n). A piece
+    that may be bad counts by its chance: for a `found` between two counts the bound lies between
+    theirs, by the same beta quantile (our own way). Raises ValueError as `binomial_interval`.
     """
     _check(found, n, confidence)
     if found == n:
@@ -102,7 +103,7 @@ def chance_from_here(needed: int, operations_left: Sequence[int], loss: float) -
     return fsum(chances[needed:])
 
 
-def _check(found: int, n: int, confidence: float) -> None:
+def _check(found: float, n: int, confidence: float) -> None:
     if n < 1 or not 0 <= found <= n:
         raise ValueError(f"{found} of {n} is no count")
     if not 0 < confidence < 1:

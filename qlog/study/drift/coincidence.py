@@ -16,7 +16,7 @@ from qlog.frozen import frozen
 from qlog.study.distributions import t_both_tails
 
 #: A movement that goes on inside the groups at this level is not explained by them.
-INSIDE = 0.01
+INSIDE = 0.005
 #: Temperatures within so many degrees count as one.
 DEGREES = 2
 

@@ -18,8 +18,9 @@ from qlog.study.drift.trend_test import Drift, Fit
 
 #: Coverage of the prediction interval of each single piece.
 COVERAGE = 0.95
-#: The same in standard deviations, for what the shapes differ by.
-REACH = 2.0
+#: By how much the shapes differ in what they expect counts so often; the shapes are few, and what
+#: the batch will do is often none of them (`tests/benchmarks/forecast_coverage.py`).
+REACH = 3.5
 #: How far beyond the last piece a crossing is looked for.
 FAR = 1000
 #: What floats may be off by, relative to a limit: a line through 8.012, 8.013, 8.014 reaches

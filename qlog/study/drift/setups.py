@@ -88,7 +88,8 @@ def study_setups(
         )
         outlook = forecast(drift, planned=planned, lower=lower, upper=upper, joint=joint)
         earlier = _earlier_rate([t.drift for t in found])
-        retouch = _retouch(drift, outlook, earlier, planned, lower, upper)
+        running = number == len(setups) - 1  # the others were touched already
+        retouch = _retouch(drift, outlook, earlier, planned, lower, upper) if running else None
         found.append(SetupTrend(drift, outlook, earlier, retouch, pooled))
     return tuple(found)
 

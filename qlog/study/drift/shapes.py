@@ -42,12 +42,12 @@ MOST_JUMPS = 24
 SETTLES_OVER = (0.75, 1.5, 3.0)
 #: How likely each shape is before anything is read, for the weights of the fitted shapes.
 _BEFOREHAND = {
-    Shape.LEVEL: 4.0,
+    Shape.LEVEL: 2.0,
     Shape.CREEP: 1.0,
-    Shape.LATE_CREEP: 0.5,
+    Shape.LATE_CREEP: 1.0,
     Shape.JUMP: 0.5,
     Shape.SETTLING: 0.5,
-    Shape.RUN_IN: 0.1,
+    Shape.RUN_IN: 0.2,
 }
 #: Fitted shapes less likely than this share of the likeliest are not carried forward.
 _NEGLIGIBLE = 0.01
@@ -301,6 +301,23 @@ def fits(
         _fitted(sums, k, r, weight / everything, df)
         for weight, r in sorted(kept, key=lambda pair: -pair[0])
     )
+
+
+def likeliest(shapes: Sequence[Fitted]) -> Shape | None:
+    """The likeliest shape that moves: first whether it goes on, then which; None for none.
+
+    A shape is as likely as all its places together.
+    """
+    moving = [f for f in shapes if f.shape is not Shape.LEVEL]
+    if not moving:
+        return None
+    ahead = sum(f.weight for f in moving if f.shape in GOING_ON)
+    goes_on = 2 * ahead > sum(f.weight for f in moving)
+    totals: dict[Shape, float] = {}
+    for f in moving:
+        if (f.shape in GOING_ON) == goes_on:
+            totals[f.shape] = totals.get(f.shape, 0.0) + f.weight
+    return max(totals, key=lambda shape: totals[shape])
 
 
 def _fitted(

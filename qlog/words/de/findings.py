@@ -45,6 +45,8 @@ TEXTS: dict[str, str] = {
     "drift.may_leave": "Ab Teil {piece} kann ein Teil außerhalb liegen.",
     "drift.level_moved": "Einstellung {number} ({cause}) beginnt bei {piece}: die Lage verschob sich um {amount} (Welch-t-Test, 1 %).",
     "drift.left.none": "Bis dahin bleibt kein gutes Teil.",
+    "drift.machine": "{machine}, {tool}: über {n} Teile von {parts}, in der Reihenfolge der Fertigung und gegen ihr Sollmaß, {way} es um etwa {rate} je Teil seit dem {first}. davon (gemessen mit {instrument}).",
+    "drift.machine.moved": "{machine}, {tool}: über {n} Teile von {parts}, in der Reihenfolge der Fertigung und gegen ihr Sollmaß, hat es sich um {amount} verschoben (gemessen mit {instrument}).",
     "drift.jumped": "Nach Teil {piece} ist es gesprungen: seither {amount} {way}.",
     "drift.larger": "größer",
     "drift.smaller": "kleiner",

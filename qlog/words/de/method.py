@@ -22,7 +22,7 @@ TEXTS: dict[str, str] = {
     "method.drift.title": "Wandern",
     "method.drift.p1": "Messwerte stehen in der Reihenfolge der Fertigung. Ein Trend wird innerhalb einer Einstellung gesucht, nie über einen Werkzeugwechsel oder eine Korrektur hinweg.",
     "method.drift.p2": "Wandern heißt es nur, wenn der Zufall es in höchstens einem von hundert Losen so nennen würde, und nur, wenn es zählt: mindestens zwei Ziffernschritte und ein Zehntel der Toleranz über das Los. Eingriffsgrenzen sind gezeichnet und entscheiden nichts.",
-    "method.drift.p3": "Die Vorhersage setzt den Trend als Gerade fort bis zu dem Teil, das die Grenzen verließe. Ein abgenutztes Werkzeug lässt Außenmaße wachsen und Bohrungen schrumpfen; andersherum hat es eine andere Ursache.",
+    "method.drift.p3": "Die Vorhersage führt weiter, was weitergeht, bis zum Teil, das die Grenzen verließe; ein Sprung bleibt, und eine warm gelaufene Maschine bleibt es auch. Ein abgenutztes Werkzeug lässt Außenmaße wachsen und Bohrungen schrumpfen; wandert es andersherum, hat es eine andere Ursache. Was sich mit Messreihe, Messmittel oder Tag ändert, wird als das gesagt.",
     "method.blank.title": "Leer ist nicht null",
     "method.blank.p1": "Noch nicht gemessen, absichtlich ausgelassen, nicht messbar und verworfen sind vier verschiedene Dinge, und jedes wird als das gezeigt, was es ist.",
     "method.logbook.title": "Das Logbuch",

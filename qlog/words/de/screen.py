@@ -43,7 +43,7 @@ TEXTS: dict[str, str] = {
     "spread.more": "`qlog spread TEIL` ergänzt Schätzungen zum Prozess dahinter",
     "spread.counts": "{passed} bestanden, {failed} nicht",
     "spread.general": "* keine Toleranz am Maß: {source}",
-    "spread.estimates": "Schätzungen zum Prozess, mit 95 % Vertrauen:",
+    "spread.estimates": "Schätzungen zum Prozess, mit 95 % Vertrauen, Messgeräteabweichung eingerechnet:",
     "spread.failing": "{failed} von {n} nicht bestanden, {low} bis {high} würden nicht bestehen",
     "spread.mean": "Mittel {low} bis {high}",
     "spread.s": "Std.-Abw. {low} bis {high}",

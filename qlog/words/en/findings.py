@@ -45,6 +45,8 @@ TEXTS: dict[str, str] = {
     "drift.may_leave": "From piece {piece} on a piece may be outside.",
     "drift.level_moved": "Setup {number} ({cause}) begins at {piece}: the level moved by {amount} (Welch's t test, 1 %).",
     "drift.left.none": "No good piece is left until then.",
+    "drift.machine": "{machine}, {tool}: over {n} pieces of {parts}, in the order of making and against their targets, it is {way} by about {rate} a piece since the piece number {first} of them (read with {instrument}).",
+    "drift.machine.moved": "{machine}, {tool}: over {n} pieces of {parts}, in the order of making and against their targets, it moved by {amount} (read with {instrument}).",
     "drift.jumped": "It jumped after piece {piece}: {amount} {way} since.",
     "drift.larger": "larger",
     "drift.smaller": "smaller",

@@ -22,7 +22,7 @@ TEXTS: dict[str, str] = {
     "method.drift.title": "Drift",
     "method.drift.p1": "Readings stand in the order of making. A trend is looked for within one setup, never across a tool change or an offset.",
     "method.drift.p2": "A drift is called only when chance would call it in at most one batch of a hundred, and only when it matters: at least two steps of the display and a tenth of the tolerance over the batch. Control limits are drawn and decide nothing.",
-    "method.drift.p3": "The forecast continues the trend in a straight line to the piece that would leave the limits. A worn tool makes outside sizes grow and bores shrink; a drift the other way has another cause.",
+    "method.drift.p3": "The forecast carries on what goes on, to the piece that would leave the limits; a jump stays, and a machine that has warmed up stays too. A worn tool makes outside sizes grow and bores shrink; a drift the other way has another cause. What moves with a sitting, an instrument or a day is told as that.",
     "method.blank.title": "Blank is not zero",
     "method.blank.p1": "Not yet measured, skipped on purpose, cannot be measured, and scrapped are four different things, and each is shown as what it is.",
     "method.logbook.title": "The logbook",

@@ -43,7 +43,7 @@ TEXTS: dict[str, str] = {
     "spread.more": "`qlog spread PART` adds estimates of the process that made them",
     "spread.counts": "{passed} pass, {failed} fail",
     "spread.general": "* no tolerance at the dimension: {source}",
-    "spread.estimates": "process estimates, with 95 % confidence:",
+    "spread.estimates": "process estimates, with 95 % confidence, instrument error included:",
     "spread.failing": "{failed} of {n} failed, {low} to {high} would fail",
     "spread.mean": "mean {low} to {high}",
     "spread.s": "std dev {low} to {high}",
