@@ -44,7 +44,8 @@ def place(part: str | None, op: int | None, piece: int | None, item: str | None,
 
 def place_of(view: PhotoView) -> str:
     """Where a photo is."""
-    return place(view.part, view.op, view.piece, view.item, view.cover)
+    where = place(view.part, view.op, view.piece, view.item, view.cover)
+    return f"{where} {view.dimension}" if view.dimension else where
 
 
 def proposal_of(view: PhotoView) -> str:
@@ -91,6 +92,7 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
         "op": view.op,
         "piece": view.piece,
         "item": view.item,
+        "dimension": view.dimension,
         "how": None if said is None else said.how,
         "proposal": proposal,
         "note": note,

@@ -82,6 +82,7 @@ def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
             audience="both" if shown else before.audience,
             how="by hand",
             proposed=0,
+            dimension=place.dimension,
         )
 
     return change(logbook, photos, to, "placed by hand")

@@ -174,4 +174,5 @@ def _after(existing: Entry[Placement] | None, proposal: Proposal) -> Placement:
         piece=proposal.piece,
         how=proposal.how.value,
         proposed=int(bool(proposal.part) and not proposal.certain),
+        dimension=None,
     )

@@ -48,6 +48,7 @@ class Place:
     caption: str = ""
     audience: str = "both"
     cover: str = ""
+    dimension: str | None = None  # the dimension of which they are the evidence
 
     @property
     def says(self) -> bool:
@@ -287,6 +288,7 @@ def _moved(before: Placement, place: Place) -> Placement:
         item=place.item,
         how="by hand",
         proposed=0,
+        dimension=place.dimension,
     )
 
 

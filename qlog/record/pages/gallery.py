@@ -176,6 +176,7 @@ def alt_text(view: PhotoView, build: Build, words: Words) -> str:
             else words("alt.piece", part=part.name, number=view.piece)
         )
         said += [o.name for o in part.operations if o.number == view.op]
+        said += [d.name for d in part.dimensions if d.id == view.dimension]
     elif view.item:
         said.append(item_name(view.item, build))
     elif view.cover:
