@@ -151,6 +151,15 @@ def _refuse_bytes(args: Sequence[str]) -> None:
 
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
+    if any(stream is not None and stream.isatty() for stream in (sys.stdout, sys.stderr)):
+        from qlog.cli.terminal.guard import guarded
+
+        with guarded():
+            _run(args)
+    _run(args)
+
+
+def _run(args: Sequence[str] | None) -> None:
     for stream in (sys.stdout, sys.stderr):
         # A Windows console or a pipe may not be UTF-8; an Ø must not end the program.
         if (getattr(stream, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8":

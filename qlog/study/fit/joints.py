@@ -40,12 +40,18 @@ class Side(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Sized:
-    """One piece with the size that counts for a joint or a stack, and its standard uncertainty."""
+    """One piece with the size that counts for a joint or a stack, and its standard uncertainty.
+
+    `shared` is the part of the uncertainty that all sizes of one `source` have in common: the
+    same instrument, used in the same way.
+    """
 
     part: str
     number: int
     value: Decimal
     uncertainty: Decimal | None = None
+    shared: Decimal = Decimal(0)
+    source: str | None = None
 
     @property
     def id(self) -> str:
@@ -141,6 +147,26 @@ def combined(*uncertainties: Decimal | None) -> Decimal | None:
     return Context(prec=12, rounding=ROUND_CEILING).plus(total.sqrt())
 
 
+def combined_sizes(terms: Iterable[tuple[int, Sized]]) -> Decimal | None:
+    """Standard uncertainty of a signed sum of sizes, in their unit; rounded as `combined` does.
+
+    What each reading has of its own is summed by squares. The error that the sizes of one source
+    share is one error: it adds up before it is squared, and cancels in a difference (JCGM
+    100:2008, 5.2.2, correlation 1 within a source and 0 between two). None as soon as one
+    uncertainty is not known.
+    """
+    own = Decimal(0)
+    common: dict[str, Decimal] = {}
+    for sign, size in terms:
+        if size.uncertainty is None:
+            return None
+        shared = min(size.shared, size.uncertainty) if size.source is not None else Decimal(0)
+        own += sign * sign * (size.uncertainty * size.uncertainty - shared * shared)
+        if size.source is not None:
+            common[size.source] = common.get(size.source, Decimal(0)) + sign * shared
+    return combined(own.sqrt(), *common.values())
+
+
 def clearances(
     insides: Sequence[Sized],
     outsides: Sequence[Sized],
@@ -162,7 +188,7 @@ def clearances(
                     inside.value - outside.value,
                     wanted,
                     rule=rule,
-                    uncertainty=combined(inside.uncertainty, outside.uncertainty),
+                    uncertainty=combined_sizes(((1, inside), (-1, outside))),
                     conformance=conformance,
                 ),
             )

@@ -15,7 +15,7 @@ from enum import StrEnum
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
 from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, Judgement, judge
-from qlog.study.fit.joints import Sized, combined
+from qlog.study.fit.joints import Sized, combined_sizes
 
 #: Trials of a simulation; its quantiles at 0.5 and 99.5 % are then good to about 1 % of a sigma.
 TRIALS = 100_000
@@ -241,16 +241,10 @@ def assembly(
 ) -> Assembly:
     """The overall size of one assembly, with its standard uncertainty and verdict.
 
-    Size: the signed sum. Uncertainty: root of the sum of squares of sign times uncertainty
-    (JCGM 100:2008, 5.1.2, independent readings); None as soon as one is not known.
+    Size: the signed sum. Uncertainty: `joints.combined_sizes`; None as soon as one is not known.
     """
     size = sum((sign * piece.value for sign, piece in terms), Decimal(0))
-    uncertainty = combined(
-        *(
-            None if piece.uncertainty is None else abs(sign) * piece.uncertainty
-            for sign, piece in terms
-        )
-    )
+    uncertainty = combined_sizes(terms)
     judgement = None
     if limits is not None:
         judgement = judge(size, limits, rule=rule, uncertainty=uncertainty, conformance=conformance)

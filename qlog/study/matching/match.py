@@ -4,7 +4,8 @@ Fits come first: as many joints `in` as possible, then `not proven` rather than 
 overall sizes are to lie inside their own limits, if that can be had for all items. Then the
 spread of the first stack's overall size among all the items is made as small as it can be, then
 that of the next stack, then of each visible dimension, in the order given. The choice is exact:
-`chains` says how. All sizes of one joint, stack or dimension are in one unit; an allowance for
+`chains` says how (column generation: P. C. Gilmore and R. E. Gomory, Operations Research 9 (1961)
+849-859; from memory). All sizes of one joint, stack or dimension are in one unit; an allowance for
 an operation still to come is applied by the caller beforehand (`allowance.Allowance.predict`).
 """
 
@@ -20,7 +21,17 @@ from typing import TYPE_CHECKING
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Ban, ItemGroup, Rule
 from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, Judgement, Verdict, judge
-from qlog.study.fit.joints import Conflict, Pair, Sized, clearances, combined, listed, pairing, rank
+from qlog.study.fit.joints import (
+    Conflict,
+    Pair,
+    Sized,
+    clearances,
+    combined,
+    combined_sizes,
+    listed,
+    pairing,
+    rank,
+)
 
 if TYPE_CHECKING:
     from qlog.study.matching import chains
@@ -760,12 +771,7 @@ class _Setting:
                 if len(known) < len(terms):
                     continue
                 size = sum((sign * piece.value for sign, piece in known), Decimal(0))
-                uncertainty = combined(
-                    *(
-                        None if piece.uncertainty is None else abs(sign) * piece.uncertainty
-                        for sign, piece in known
-                    )
-                )
+                uncertainty = combined_sizes(known)
             judgement = None
             if stack.limits is not None:
                 judgement = judge(
