@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from qlog.logbook import migrations, opening
-from qlog.logbook.audit import audit
 from qlog.logbook.chain import Head, entry_sum, head
 from qlog.logbook.facts import FACTS, Done, Note, Reading, Sent
+from qlog.logbook.keeping.audit import audit
 from qlog.logbook.log_file import LogbookError
 from qlog.logbook.store import Logbook, create
 
