@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from pathlib import Path
 
 from qlog.problem import Problem
@@ -25,6 +26,28 @@ class LogbookError(Problem):
 def connect(path: Path) -> sqlite3.Connection:
     """The file opened for reading and writing, in autocommit mode. Raises sqlite3.Error."""
     return sqlite3.connect(path, isolation_level=None, timeout=WAIT)
+
+
+def begin(db: sqlite3.Connection) -> None:
+    """Begin writing once nobody else does. Raises sqlite3.OperationalError after WAIT seconds.
+
+    SQLite's own wait asks ten times a second at last: beside programs that write without a pause
+    it may never get its turn. Asked every few milliseconds, all of them do.
+    """
+    until = time.monotonic() + WAIT
+    db.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                db.execute("BEGIN IMMEDIATE")
+                return
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                    raise
+            time.sleep(0.002)
+    finally:
+        # Reading, and the end of the writing, wait for each other as SQLite does it.
+        db.execute(f"PRAGMA busy_timeout = {int(WAIT * 1000)}")
 
 
 def cause(error: Exception) -> str:

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head, entry_sum, head, tips
 from qlog.logbook.facts import Entry, Fact, Reading
-from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
+from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, connect
 from qlog.logbook.opening import check_version, create
 
 __all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "create"]
@@ -182,7 +182,7 @@ class Logbook:
             return
         self._upon, self._drawing_kept = None, False
         try:
-            self._db.execute("BEGIN IMMEDIATE")
+            begin(self._db)
         except sqlite3.OperationalError as error:
             raise self._refused(error) from error
         try:

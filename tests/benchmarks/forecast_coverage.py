@@ -1,6 +1,6 @@
 """How the forecast of a setup comes true: intervals, crossings, slopes at the first alarm.
 
-    python tests/benchmarks/forecast_coverage.py --batches 2000 --seed 1
+    python tests/benchmarks/forecast_coverage.py --batches 1000 --seed 1
 
 Made-up normal readings of standard deviation 1 on movements of known shape, each batch given to
 `assess` and `forecast` themselves. Prints markdown tables with standard errors, and ends with
@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import math
 import sys
+from collections import Counter
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
@@ -61,6 +62,25 @@ def coverage(batches: int, rng: np.random.Generator) -> int:
             print(f"| {name} | {read} | {a:.1%} ± {ea:.1%} | {b:.1%} ± {eb:.1%} |"
                   f" {'met' if met else 'missed'} |", flush=True)  # fmt: skip
     return missed
+
+
+def told(batches: int, rng: np.random.Generator) -> None:
+    """Which shape is told of a finished batch of 20, where something was found."""
+    print("| readings | found | creep | late creep | run-in | jump | settling |")
+    print("|---|---|---|---|---|---|---|")
+    for name, movement in SHAPES.items():
+        counts: Counter[str] = Counter()
+        for _ in range(batches):
+            values = [movement(i) + rng.standard_normal() for i in range(PLANNED)]
+            drift = assess(range(1, PLANNED + 1), values, planned=PLANNED)
+            counts[drift.shape.value] += 1
+        found = batches - counts["level"]
+        parts = [
+            f"{counts[shape] / max(found, 1):.0%}"
+            for shape in ("creep", "late creep", "run-in", "jump", "settling")
+        ]
+        print(f"| {name} | {found / batches:.1%} | {' | '.join(parts)} |", flush=True)
+    print()
 
 
 def crossings(batches: int, rng: np.random.Generator) -> int:
@@ -131,10 +151,11 @@ def first_alarms(batches: int, rng: np.random.Generator) -> None:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--batches", type=int, default=2000)
+    parser.add_argument("--batches", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
     rng = np.random.default_rng(options.seed)
+    told(options.batches, rng)
     missed = coverage(options.batches, rng) + crossings(options.batches, rng)
     first_alarms(max(options.batches // 5, 50), rng)
     print(f"\n{options.batches} batches a case, seed {options.seed}; {missed} requirements missed.")

@@ -1,7 +1,12 @@
 """What a series means, put together from its setups: outlier readings, capability, bounds."""
 
 from collections.abc import Callable
+from math import sqrt
 from pathlib import Path
+from statistics import NormalDist
+
+import pytest
+from scipy.stats import beta
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
@@ -76,8 +81,14 @@ def test_what_is_not_proven_counts_in_the_bound_for_the_fraction_out(
         picture = assemble(load(build_dir), log)
     series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
     assert (series.out_high, series.not_proven) == (0, 1)
-    # Clopper and Pearson 1934: 1 of 4 found, one-sided 95 %: the root of
-    # (1 - p)^4 + 4 p (1 - p)^3 = 0.05.
+    # Each counts by its chance of being out (JCGM 106:2012, 7.4), with u of the micrometer's
+    # error and step; the bound is the beta quantile of Clopper and Pearson 1934 for that count.
+    u = sqrt(0.002**2 / 3 + 0.001**2 / 12)
+    out = [
+        NormalDist(v, u).cdf(22) + 1 - NormalDist(v, u).cdf(22.05)
+        for v in (22.020, 22.025, 22.0505, 22.030)
+    ]
+    assert 0.6 < sum(out) < 0.7
     bound = studied(build_dir).fraction_out_at_most
     assert bound is not None
-    assert abs((1 - bound) ** 4 + 4 * bound * (1 - bound) ** 3 - 0.05) < 1e-9
+    assert bound == pytest.approx(beta.ppf(0.95, sum(out) + 1, 4 - sum(out)), rel=1e-6)

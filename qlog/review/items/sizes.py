@@ -54,6 +54,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 newest[reading.piece] = (series.operation.number, reading)
     allowance = _allowance(view, own)
     final = own[-1].dimension.op if own else 0
+    measures = own[-1].dimension.measures if own else None
     no_limits = Limits(None, None, unit)
     pieces: list[Sized] = []
     predicted: list[int] = []
@@ -77,6 +78,8 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 number,
                 value if written is unit else tidy(convert(value, written, unit), no_limits),
                 None if u is None else convert(u, written, unit),
+                Decimal(0) if reading.shared is None else convert(reading.shared, written, unit),
+                None if reading.instrument is None else f"{reading.instrument} {measures}",
             )
         )
     return FeatureSizes(

@@ -303,6 +303,23 @@ def fits(
     )
 
 
+def likeliest(shapes: Sequence[Fitted]) -> Shape | None:
+    """The likeliest shape that moves: first whether it goes on, then which; None for none.
+
+    A shape is as likely as all its places together.
+    """
+    moving = [f for f in shapes if f.shape is not Shape.LEVEL]
+    if not moving:
+        return None
+    ahead = sum(f.weight for f in moving if f.shape in GOING_ON)
+    goes_on = 2 * ahead > sum(f.weight for f in moving)
+    totals: dict[Shape, float] = {}
+    for f in moving:
+        if (f.shape in GOING_ON) == goes_on:
+            totals[f.shape] = totals.get(f.shape, 0.0) + f.weight
+    return max(totals, key=lambda shape: totals[shape])
+
+
 def _fitted(
     sums: Sums,
     k: int,

@@ -27,6 +27,7 @@ from qlog.study.drift.shapes import (
     Shape,
     Sums,
     fits,
+    likeliest,
     tested,
 )
 
@@ -348,13 +349,7 @@ def assess(
     plain = _checked(order, values)
     display = None if step is None else float(step)
     width = None if tolerance is None else float(tolerance)
-    for name, given in (("display step", display), ("tolerance", width)):
-        if given is not None and not (math.isfinite(given) and given >= 0):
-            raise ValueError(f"the {name} cannot be {given}")
-    if planned < 1:
-        raise ValueError(f"a batch has at least one piece, not {planned}")
-    if first is not None and order and not 1 <= first <= order[0]:
-        raise ValueError(f"the setup cannot start at piece {first}, piece {order[0]} is in it")
+    _check_asked(order, planned, display, width, first)
     n = len(plain)
     matters_from = max(2 * (display or 0.0), (width or 0.0) / 10)
     if n == 0:
@@ -384,22 +379,51 @@ def assess(
     if line is None or not looks:
         return _silent_few(matters_from, order, line, level, pooled is not None)
 
+    ground = _Ground(line, level, tuple(looks), sums, known, floor, display, matters_from)
+    return _told(order, plain, ground, whole, pooled, measures, conditions)
+
+
+@frozen
+class _Ground:
+    """What a drift is told from: the fits, the looks, and what a change is held against."""
+
+    line: Fit
+    level: Fit | None
+    looks: tuple[Look, ...]
+    sums: Sums
+    known: tuple[float, int]
+    floor: float
+    display: float | None
+    matters_from: float
+
+
+def _told(
+    order: Sequence[int],
+    plain: Sequence[float],
+    ground: _Ground,
+    whole: _Sums,
+    pooled: Pooled | None,
+    measures: str,
+    conditions: Sequence[Conditions],
+) -> Drift:
+    """What was found at the looks, told by the shape that all readings fit best."""
+    line, looks, display = ground.line, ground.looks, ground.display
     reach = order[-1] - order[0]
     error = line.s / math.sqrt(line.sxx)
     half = t_critical(1 - COVERAGE, line.df) * error
     detectable = t_critical(looks[-1].level, line.df) * error * reach
     alarm = next((look for look in looks if look.found), None)
     found_at = None if alarm is None else alarm.piece
-    shapes = fits(sums, squares=known[0], df=known[1], floor=floor)
+    shapes = fits(ground.sums, squares=ground.known[0], df=ground.known[1], floor=ground.floor)
     shape, explained = Shape.LEVEL, None
     if alarm is not None:
-        shape = next((f.shape for f in shapes if f.shape is not Shape.LEVEL), alarm.spoke)
+        shape = likeliest(shapes) or alarm.spoke
         if conditions:
             explained = coincidence(order, plain, conditions, _movements(order, shapes, shape))
     change = _change(line, shapes, shape, order)
-    raw_s, _ = _scatter(whole.about_line, n - 2, pooled, 0.0)
+    raw_s, _ = _scatter(whole.about_line, whole.n - 2, pooled, 0.0)
     # A tenth of the tolerance in decimal is not one in binary: 0.004 must reach 0.004.
-    matters = abs(change) >= matters_from * (1 - 1e-9)
+    matters = abs(change) >= ground.matters_from * (1 - 1e-9)
     if found_at is not None:
         status = _status(shape, explained) if matters else DriftStatus.TOO_SMALL
     elif display is not None and display >= 2 * raw_s:
@@ -410,16 +434,16 @@ def assess(
         status=status,
         first=order[0],
         last=order[-1],
-        n=n,
+        n=whole.n,
         line=line,
-        level=level,
+        level=ground.level,
         slope_low=line.slope - half,
         slope_high=line.slope + half,
         change=change,
-        matters_from=matters_from,
+        matters_from=ground.matters_from,
         found_at=found_at,
         detectable=detectable,
-        looks=tuple(looks),
+        looks=looks,
         pooled=pooled is not None,
         cause=read_cause(change, measures)
         if shape in GOING_ON and explained is None
@@ -429,6 +453,22 @@ def assess(
         coincides=explained,
         shrink=_believed(line, error) if shape is Shape.CREEP else 1.0,
     )
+
+
+def _check_asked(
+    order: Sequence[int],
+    planned: int,
+    display: float | None,
+    width: float | None,
+    first: int | None,
+) -> None:
+    for name, given in (("display step", display), ("tolerance", width)):
+        if given is not None and not (math.isfinite(given) and given >= 0):
+            raise ValueError(f"the {name} cannot be {given}")
+    if planned < 1:
+        raise ValueError(f"a batch has at least one piece, not {planned}")
+    if first is not None and order and not 1 <= first <= order[0]:
+        raise ValueError(f"the setup cannot start at piece {first}, piece {order[0]} is in it")
 
 
 def _look(
