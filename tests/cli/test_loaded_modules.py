@@ -12,7 +12,8 @@ from tests.conftest import run_qlog
 HEAVY = {
     "PIL", "exifread", "jinja2", "markupsafe", "numpy", "pi_heif", "rich", "scipy", "segno",
     "sqlite_utils", "tree_sitter", "tree_sitter_toml", "zxingcpp",
-    "asyncio", "csv_files", "email", "json", "logging", "statistics", "unittest", "zoneinfo",
+    "asyncio", "csv", "email", "json", "logging", "python_calamine", "statistics", "unittest",
+    "zoneinfo",
 }  # fmt: skip
 
 #: The rooms' modules that one reading may load; a new one has to be put here on purpose.
@@ -23,7 +24,7 @@ OWN = {
     },
     "drawing": {
         "build_file", "build_file.kept", "build_file.mistakes", "callouts", "callouts.callout",
-        "decimals", "limits", "plan", "units",
+        "decimals", "decision", "limits", "plan", "units",
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",
