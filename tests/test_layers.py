@@ -18,7 +18,17 @@ MAY_IMPORT = {
     "record": {"drawing", "logbook", "study", "review", "words"},
     "phone": {"drawing", "logbook", "study", "intake", "review", "words", "record"},
     "manual": set(),
-    "cli": {"drawing", "logbook", "study", "intake", "review", "words", "record", "phone", "manual"},
+    "cli": {
+        "drawing",
+        "logbook",
+        "study",
+        "intake",
+        "review",
+        "words",
+        "record",
+        "phone",
+        "manual",
+    },
 }
 FOR_ALL = {"problem", "counting", "frozen", "writing", ""}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
@@ -71,6 +72,31 @@ def made_time(said: Mapping[str, Any]) -> str | None:
     return made.isoformat(timespec="seconds")
 
 
+def answered(do: Callable[[], Answer], words: Words) -> Answer:
+    """What is done, or why not: in words where the rules of the bench refuse it.
+
+    Raises LogbookError when the file cannot be written now: it is sent again later.
+    """
+    try:
+        return do()
+    except Asked as asked:
+        return asked.answer
+    except Conflict as conflict:
+        there = conflict.existing.fact
+        value = getattr(there, "typed", "") or getattr(there, "kind", "") or ""
+        return {"status": "conflict", "text": words("phone.conflict", value=value)}
+    except Problem as problem:
+        if isinstance(problem.__cause__, sqlite3.Error):
+            raise
+        return {"status": "refused", "text": str(problem)}
+
+
+def act_of(build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]) -> Answer:
+    """Enter what a phone asks for, and answer how it stands. Raises BadAct, LogbookError."""
+    name_of(said)
+    return answered(lambda: Acts(build, logbook, words, said).run(), words)
+
+
 class Acts:
     """Everything that may be entered at one operation of one part."""
 
@@ -87,7 +113,7 @@ class Acts:
         self.made = made_time(said)
 
     def run(self) -> Answer:
-        """Enter the act once and answer how it stands. Raises BadAct."""
+        """Enter the act once and answer how it stands. Raises what its rules raise, BadAct."""
         act = text_of(self.said, "act")
         do: dict[str, Callable[[], Answer]] = {
             "reading": self._reading, "skip": self._skip, "scrap": self._scrap,
@@ -98,16 +124,9 @@ class Acts:
             raise BadAct("act")
         if known(self.logbook, self.name) is not None:  # its answer was lost on the way
             return {**self._stands(act), "status": "entered", "again": True}
-        try:
-            answer: Answer = {}
-            fresh = enter_once(self.logbook, self.name, act, lambda: answer.update(do[act]()))
-            return {**(answer if fresh else self._stands(act)), "status": "entered"}
-        except Asked as asked:
-            return asked.answer
-        except Conflict as conflict:
-            return {"status": "conflict", "text": self._conflict(conflict)}
-        except Problem as problem:
-            return {"status": "refused", "text": str(problem)}
+        answer: Answer = {}
+        fresh = enter_once(self.logbook, self.name, act, lambda: answer.update(do[act]()))
+        return {**(answer if fresh else self._stands(act)), "status": "entered"}
 
     def _stands(self, act: str) -> Answer:
         """The answer to something that was entered before: how its place stands now."""
@@ -168,11 +187,6 @@ class Acts:
             "column": {str(piece): shown for piece, shown in column.items()},
             "trend": shown_trend(build, log, self.op, ask.dimension, ask.callout, ask.piece, words),
         }
-
-    def _conflict(self, conflict: Conflict) -> str:
-        there = conflict.existing.fact
-        value = getattr(there, "typed", "") or getattr(there, "kind", "") or ""
-        return self.words("phone.conflict", value=value)
 
     def _skip(self) -> Answer:
         stream = self._stream()

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from flask import Flask, Response, abort, jsonify, make_response, request
 
 from qlog.drawing.plan import Build
 from qlog.intake.typed.places import op_of, part_of
 from qlog.logbook.log_file import LogbookError
-from qlog.logbook.store import Conflict
-from qlog.phone.acts import Acts, BadAct
+from qlog.phone.acts import BadAct, act_of
 from qlog.phone.bench import operation_page, start_page
-from qlog.phone.desk import Desk
+from qlog.phone.desk import Desk, PlanSpoilt
 from qlog.phone.guard import COOKIE, Guard
 from qlog.phone.keys import Keys
 from qlog.phone.photos import keep_photo, scan
@@ -54,7 +52,8 @@ def make_app(plan: Path, keys: Keys, host: str) -> Flask:
         return jsonify(status="bad", text=str(error)), 400
 
     @app.errorhandler(LogbookError)
-    def _busy(error: LogbookError) -> tuple[Response, int]:
+    @app.errorhandler(PlanSpoilt)
+    def _busy(error: Problem) -> tuple[Response, int]:
         return jsonify(status="busy", text=str(error)), 503
 
     @app.errorhandler(Problem)
@@ -111,39 +110,21 @@ def make_app(plan: Path, keys: Keys, host: str) -> Flask:
         if not isinstance(said, dict):
             raise BadAct("act")
         with desk.open() as (build, logbook):
-            return jsonify(_act(build, logbook, said))
-
-    def _act(build: Build, logbook: Any, said: dict[str, Any]) -> dict[str, Any]:
-        try:
-            return Acts(build, logbook, words_of(build), said).run()
-        except Conflict:
-            raise
-        except LogbookError:
-            raise
-        except Problem as problem:  # a part or an operation that the plan does not have any more
-            return {"status": "refused", "text": str(problem)}
+            return jsonify(act_of(build, logbook, words_of(build), said))
 
     @app.post("/photo")
     def photo() -> Response:
         with desk.open() as (build, logbook):
             said = request.args.to_dict()
-            try:
-                answer = keep_photo(build, logbook, words_of(build), said, request.get_data())
-            except LogbookError:
-                raise
-            except Problem as problem:
-                answer = {"status": "refused", "text": str(problem)}
-            return jsonify(answer)
+            return jsonify(keep_photo(build, logbook, words_of(build), said, request.get_data()))
 
-    @app.post("/scan")
+    @app.post("/scan", endpoint="scan")
     def scan_() -> Response:
         data = request.get_data()
         with desk.open() as (build, _):
             pass
         return jsonify(scan(build, data))
 
-    scan_.__name__ = "scan"
-    app.view_functions["scan"] = app.view_functions.pop("scan_")
     return app
 
 

@@ -13,6 +13,10 @@ from qlog.logbook.store import FILE_NAME, Logbook
 from qlog.problem import Problem
 
 
+class PlanSpoilt(Problem):
+    """A plan with mistakes: somebody is editing it, and entries wait until it is whole again."""
+
+
 class Desk:
     """One request at a time; the plan is read anew when the file has changed.
 
@@ -27,7 +31,7 @@ class Desk:
 
     @contextmanager
     def open(self) -> Iterator[tuple[Build, Logbook]]:
-        """Plan and logbook. Raises Problem when the plan has mistakes, LogbookError."""
+        """Plan and logbook. Raises PlanSpoilt when the plan has mistakes, LogbookError."""
         with self._lock:
             build = self._plan()
             with Logbook(
@@ -42,6 +46,6 @@ class Desk:
             try:
                 self._build = load(self._path)
             except PlanError as error:
-                raise Problem("\n".join(str(m) for m in error.mistakes)) from error
+                raise PlanSpoilt("\n".join(str(m) for m in error.mistakes)) from error
             self._stamp = stamp
         return self._build

@@ -14,7 +14,7 @@ from qlog.intake.photos.taking import Place, take_in
 from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
 from qlog.logbook.pictures import PhotoError, sniff
 from qlog.logbook.store import Logbook
-from qlog.phone.acts import name_of, text_of
+from qlog.phone.acts import Answer, answered, name_of, text_of
 from qlog.words.catalogue import Words
 
 #: Ending by what the bytes are; what the phone calls the file is never looked at.
@@ -23,12 +23,18 @@ _ENDINGS = {"JPEG": ".jpg", "HEIF": ".heic", "PNG": ".png", "WEBP": ".webp", "AV
 
 def keep_photo(
     build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any], data: bytes
-) -> dict[str, Any]:
-    """Take one photo in and tie it to its place. Raises BadAct, Problem.
+) -> Answer:
+    """Take one photo in and tie it to its place. Raises BadAct, LogbookError.
 
     The same photo twice is one, and the same name is one act.
     """
     name = name_of(said)
+    return answered(lambda: _keep(build, logbook, words, said, name, data), words)
+
+
+def _keep(
+    build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any], name: str, data: bytes
+) -> Answer:
     if known(logbook, name) is not None:
         return {"status": "entered", "again": True, "text": words("phone.photo_kept")}
     part = part_of(build, text_of(said, "part"))

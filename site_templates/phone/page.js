@@ -96,7 +96,7 @@ async function showState() {
   $("state").replaceChildren(shape(unsent || !Sending.state.reach ? "wait" : "good"), said.join(", "));
   $("state").dataset.unsent = unsent;
   $("state").className = settle ? "asks" : unsent || !Sending.state.reach ? "waits" : "";
-  notice(Sending.state.barred ? say("new_code") : "");
+  notice(Sending.state.barred ? say("new_code") : Sending.state.trouble);
 }
 
 function notice(text) {

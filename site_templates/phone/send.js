@@ -2,7 +2,7 @@
 "use strict";
 
 const Sending = (() => {
-  const state = { reach: true, barred: false };
+  const state = { reach: true, barred: false, trouble: "" };
   let busy = false, asked = false, timer = 0, pause = 1000;
   let heard = async () => {};
 
@@ -35,6 +35,7 @@ const Sending = (() => {
     }
     state.reach = true;
     state.barred = response.status === 403;
+    state.trouble = response.status >= 500 ? answer.text ?? "" : "";
     if (state.barred || response.status === 429 || response.status >= 500) return false;
     pause = 1000;
     if (response.ok && answer.status === "entered") {
