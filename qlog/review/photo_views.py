@@ -14,9 +14,9 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from qlog.drawing.plan import Build
-from qlog.logbook.camera_clocks import CameraClocks
-from qlog.logbook.capture_time import CaptureTime, zone_named
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
+from qlog.logbook.photos.camera_clocks import CameraClocks
+from qlog.logbook.photos.capture_time import CaptureTime, zone_named
 from qlog.review.views import PhotoView
 from qlog.study.alike import groups
 

@@ -103,7 +103,7 @@ def add(
 def _say(taken: Taken, outright: set[Path], place: Place) -> None:
     """The line of one file; a known one that only lay in a folder is counted, not named."""
     from qlog.intake.photos.taking import CLOCK
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos.pictures import printable
 
     photo = taken.photo
     if photo is None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from qlog.logbook.pictures import printable
+from qlog.logbook.photos.pictures import printable
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -116,7 +116,7 @@ def contact_sheet(
     """Write a numbered contact sheet of photos, one file with its thumbnails inside."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.progress import progress
-    from qlog.logbook import originals as originals
+    from qlog.logbook.photos import originals
     from qlog.record.photos.thumbnails import thumbnails
     from qlog.writing import write_page
 

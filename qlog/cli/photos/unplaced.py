@@ -48,7 +48,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
     from qlog.cli.photos import text as photo_text
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.photos.proposals import propose
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos.pictures import printable
 
     with opened(ctx) as o:
         found = propose(o.build, o.logbook)
@@ -115,7 +115,7 @@ def list_(
     from qlog.cli.photos import text as photo_text
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos.pictures import printable
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part)

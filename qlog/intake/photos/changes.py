@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from qlog.intake.photos.taking import CARD, CLOCK, Looked, Place
-from qlog.logbook.capture_time import clock_correction, zone_named
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
+from qlog.logbook.photos.capture_time import clock_correction, zone_named
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 

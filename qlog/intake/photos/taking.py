@@ -19,8 +19,8 @@ from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import slate
 from qlog.intake.photos.facts import PhotoError, PhotoFacts
 from qlog.intake.photos.slate import Slate
-from qlog.logbook import originals as originals
 from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
 
 WORKERS = 2

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from qlog.drawing.plan import Build
-from qlog.logbook import originals as originals
+from qlog.logbook.photos import originals
 from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView, Standing
