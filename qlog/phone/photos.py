@@ -12,7 +12,7 @@ from qlog.intake.bench.sent import enter_once, known
 from qlog.intake.photos import slate
 from qlog.intake.photos.taking import Place, take_in
 from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
-from qlog.logbook.pictures import PhotoError, sniff
+from qlog.logbook.photos.pictures import PhotoError, sniff
 from qlog.logbook.store import Logbook
 from qlog.phone.acts import Answer, answered, name_of, text_of
 from qlog.words.catalogue import Words
