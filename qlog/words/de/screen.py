@@ -57,6 +57,8 @@ TEXTS: dict[str, str] = {
     "drift.none": "noch keine Maße gemessen; `qlog read TEIL GANG` trägt sie ein",
     "import.layout": "{file}: {layout}; {separator}, {encoding}",
     "import.layout.long": "ein Messwert je Zeile",
+    "import.layout.own": "von qlog ausgegeben",
+    "import.separator.json": "ein JSON-Objekt je Zeile",
     "import.layout.wide": "Teile in Zeilen, Maße in Spalten",
     "import.layout.turned": "Maße in Zeilen, Teile in Spalten",
     "import.separator.comma": "durch Kommas getrennt",

@@ -57,6 +57,8 @@ TEXTS: dict[str, str] = {
     "drift.none": "no sizes read yet; `qlog read PART OP` enters them",
     "import.layout": "{file}: {layout}; {separator}, {encoding}",
     "import.layout.long": "a reading a line",
+    "import.layout.own": "exported by qlog",
+    "import.separator.json": "one JSON object a line",
     "import.layout.wide": "pieces in rows, dimensions in columns",
     "import.layout.turned": "dimensions in rows, pieces in columns",
     "import.separator.comma": "separated by commas",
