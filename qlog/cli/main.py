@@ -48,6 +48,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "match": ("numbers.match", "Choose the pieces of every item: fits first, then alike."),
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
+    "export": ("handing_over.export", "Write the readings for other programs: CSV, JSON, .xlsx."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
     "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
     "restore": ("handing_over.restore", "Make the build of a backup again in an empty folder."),

@@ -72,6 +72,8 @@ TEXTS: dict[str, str] = {
     "kept.open": "die festgehaltene Wahl lässt {item} offen",
     "import.layout": "{file}: {layout}; {separator}, {encoding}",
     "import.layout.long": "ein Messwert je Zeile",
+    "import.layout.own": "von qlog ausgegeben",
+    "import.separator.json": "ein JSON-Objekt je Zeile",
     "import.layout.wide": "Teile in Zeilen, Maße in Spalten",
     "import.layout.turned": "Maße in Zeilen, Teile in Spalten",
     "import.separator.comma": "durch Kommas getrennt",

@@ -72,6 +72,8 @@ TEXTS: dict[str, str] = {
     "kept.open": "the kept match leaves {item} open",
     "import.layout": "{file}: {layout}; {separator}, {encoding}",
     "import.layout.long": "a reading a line",
+    "import.layout.own": "exported by qlog",
+    "import.separator.json": "one JSON object a line",
     "import.layout.wide": "pieces in rows, dimensions in columns",
     "import.layout.turned": "dimensions in rows, pieces in columns",
     "import.separator.comma": "separated by commas",
