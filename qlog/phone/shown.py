@@ -10,7 +10,7 @@ from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.record.pages.shapes import VERDICT_SHAPES
-from qlog.review.instrument.at_entry import judge_entry
+from qlog.review.instrument.judging import judge_entry
 from qlog.review.part.trend import TrendSoFar
 from qlog.study.conformity.verdict import Judgement, show
 from qlog.words.catalogue import Words

@@ -12,8 +12,7 @@ from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook
-from qlog.review.instrument.at_entry import judge_entry
-from qlog.review.instrument.judging import Judged
+from qlog.review.instrument.judging import Judged, judge_entry
 from qlog.study.conformity.verdict import Judgement, show
 
 

@@ -20,7 +20,6 @@ from qlog.intake.bench.readings import (
     typed_value,
     unit_of_entry,
 )
-from qlog.intake.bench.undo import undo_entry
 from qlog.intake.entry_checks import Check, Question, Scope
 from qlog.intake.typed.values import Typed
 from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading, Setup
@@ -377,6 +376,8 @@ class Stream:
         if isinstance(step, Ask):
             self._later.discard(step.place)
             return step
+        from qlog.intake.bench.undo import undo_entry
+
         restored = undo_entry(self.logbook, step.entry.id, step.before)
         if restored is not None and step.behind is not None:
             step.behind.entry = restored  # what is back in force is what the next undo takes back
