@@ -20,7 +20,7 @@ class Revisions:
         return len(self._sources)
 
     def plan(self, revision: str | None) -> Build | None:
-        """The plan of that revision under the names of now; None when it cannot be read any more."""
+        """The plan of that revision by the names of now; None when it cannot be read."""
         if revision is None:
             return self._build
         if revision not in self._plans:
