@@ -301,6 +301,18 @@ class Sent(Fact):
 
 
 @frozen
+class KeptMatch(Fact):
+    """Which pieces were chosen for every item, as the table showed it; a newer one replaces it."""
+
+    TABLE: ClassVar[str] = "kept_match"
+    KEY: ClassVar[tuple[str, ...]] = ("what",)
+    SAME: ClassVar[tuple[str, ...]] = ("items",)
+
+    what: str  # always "items": one match is in force, for all items
+    items: str  # a line an item: "set-1: cup-2 peg-1"
+
+
+@frozen
 class Renamed(Fact):
     """Something of the plan is called otherwise from here on; the entries before it follow."""
 
@@ -326,7 +338,7 @@ class Remade(Fact):
 
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
-    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, Renamed, Remade,
+    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, KeptMatch, Renamed, Remade,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

@@ -50,6 +50,7 @@ def command(
         raise click.UsageError("name what it is called and what it shall be: rename dim cup.bore x")
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.intake.bench.renaming import check_free, enter, named_by
+    from qlog.logbook.facts import KeptMatch
 
     plan = PlanFile(folder)
     name = _name(what, old)
@@ -61,6 +62,7 @@ def command(
         if there and planned:
             raise Problem(f"build.toml has a {what} {new} already; nothing was changed")
         check_free(logbook, name, new, planned=planned)
+        kept = bool(logbook.live(KeptMatch))
     if there:
         _edit(plan, name, new)
     build = plan.save() if there else plan.build
@@ -71,6 +73,10 @@ def command(
     read = f" ({count(readings, 'reading', 'readings')} among them)" if readings else ""
     now = f"{name.part}.{new}" if name.part else new
     click.echo(f"{name} is {now} now; {follow}{read}")
+    if what == "part" and kept:
+        click.echo(
+            "the kept choice of pieces names the old part: keep it anew with `qlog match --keep`"
+        )
     if what in ("part", "op"):
         click.echo(
             "what cannot follow: slate cards and sheets on paper carry the old name; print them "

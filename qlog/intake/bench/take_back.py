@@ -14,6 +14,7 @@ from qlog.logbook.facts import (
     Gap,
     GaugeCheck,
     ItemSize,
+    KeptMatch,
     Note,
     Reading,
     Remade,
@@ -28,7 +29,7 @@ from qlog.problem import Problem
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
 KINDS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, GaugeCheck, Trial, Shipment, Assembly,
-    ItemSize, Remade,
+    ItemSize, KeptMatch, Remade,
 )  # fmt: skip
 
 
