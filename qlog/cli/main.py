@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "back": ("bench.back", "Count them in, and see what it did to the sizes."),
     "card": ("photos.card", "Print cards to photograph first, so that photos find their place."),
     "photo": ("photos.photo", "Take photos in and put them in their place."),
+    "phone": ("bench.phone", "Enter readings and photos from a phone at the machine."),
     "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
     "status": ("numbers.status", "What next, what is missing, what is out."),
     "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
