@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("plan.new", "Begin a build: a few questions, a short build.toml, a logbook."),
     "add": ("plan.add", "Add to the plan: a part, op, dimension, instrument, joint, items."),
+    "rename": (
+        "plan.rename",
+        "Call a part, op, dimension or instrument otherwise.",
+    ),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),

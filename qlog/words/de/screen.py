@@ -17,6 +17,7 @@ TEXTS: dict[str, str] = {
     "status.none_over": "keines übrig",
     "status.too_few": "{n} zu wenig",
     "status.built_in": "in {item}",
+    "status.remade": "neu gemacht",
     "status.verdicts": "geurteilt nach: {rule}",
     "status.head": "Logbuch: Eintrag {entry}, Summe {sum}",
     "status.no_backup": "es wurde noch nie gesichert",

@@ -17,6 +17,7 @@ TEXTS: dict[str, str] = {
     "status.none_over": "none over",
     "status.too_few": "{n} too few",
     "status.built_in": "in {item}",
+    "status.remade": "made anew",
     "status.verdicts": "verdicts by the {rule}",
     "status.head": "log: entry {entry}, sum {sum}",
     "status.no_backup": "no backup was ever made",
