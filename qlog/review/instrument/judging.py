@@ -16,7 +16,8 @@ from qlog.drawing.plan import STEEL, Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 from qlog.logbook.measured import Measured
-from qlog.review.instrument.experience import NOTHING, Shown
+from qlog.logbook.measured import measured as measured_of
+from qlog.review.instrument.experience import NOTHING, Shown, experience_with
 from qlog.study.conformity.uncertainty import (
     reading_components,
     reading_uncertainty,
@@ -25,6 +26,8 @@ from qlog.study.conformity.uncertainty import (
 from qlog.study.conformity.verdict import Judgement, judge, show
 
 if TYPE_CHECKING:
+    from qlog.logbook.facts import Reading
+    from qlog.logbook.store import Logbook
     from qlog.study.conformity.uncertainty import Component
 
 #: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
@@ -127,6 +130,21 @@ def warmth_of(
         part_temperature=temperature,
         instrument_expansion=_expansion(instrument),
     )
+
+
+def judge_entry(
+    build: Build, logbook: Logbook, part: Part, callout: Callout, reading: Reading
+) -> Judged:
+    """Judge a numeric reading as it comes in, with what is known of its instrument.
+
+    Raises ValueError as `judge_value` does.
+    """
+    instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
+    known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
+    return judge_value(
+        build, part, callout, measured_of(reading), instrument,
+        shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
+    )  # fmt: skip
 
 
 def judge_read(
