@@ -308,9 +308,45 @@ class Sent(Fact):
     entries: int  # how many entries just before this one it brought
 
 
+@frozen
+class KeptMatch(Fact):
+    """Which pieces were chosen for every item, as the table showed it; a newer one replaces it."""
+
+    TABLE: ClassVar[str] = "kept_match"
+    KEY: ClassVar[tuple[str, ...]] = ("what",)
+    SAME: ClassVar[tuple[str, ...]] = ("items",)
+
+    what: str  # always "items": one match is in force, for all items
+    items: str  # a line an item: "set-1: cup-2 peg-1"
+
+
+@frozen
+class Renamed(Fact):
+    """Something of the plan is called otherwise from here on; the entries before it follow."""
+
+    TABLE: ClassVar[str] = "renamed"
+
+    what: str  # "part", "op", "dim", "instrument"
+    part: str | None  # whose operation or dimension, by the name it had then
+    old: str
+    new: str
+    why: str = ""
+
+
+@frozen
+class Remade(Fact):
+    """A piece was made anew: the number is that of the new one, the entries before are kept."""
+
+    TABLE: ClassVar[str] = "remade"
+
+    part: str
+    piece: int
+    why: str
+
+
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
-    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent,
+    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, KeptMatch, Renamed, Remade,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

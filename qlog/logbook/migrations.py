@@ -285,7 +285,48 @@ CREATE TABLE sent (
     _no_replace(db, "sent")
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second, _third)
+def _fourth(db: sqlite3.Connection) -> None:
+    """The choice of pieces that was laid out on the bench, frozen as it was shown."""
+    db.execute(
+        """
+CREATE TABLE kept_match (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  what TEXT NOT NULL CHECK (what = 'items'),  -- one match is in force, for all items
+  items TEXT NOT NULL                         -- a line an item: "set-1: cup-2 peg-1"
+) STRICT"""
+    )
+    _freeze(db, "kept_match")
+    _no_replace(db, "kept_match")
+
+
+def _fifth(db: sqlite3.Connection) -> None:
+    """What is called otherwise since, and pieces that were made anew."""
+    db.execute(
+        """
+CREATE TABLE renamed (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  what TEXT NOT NULL CHECK (what IN ('part', 'op', 'dim', 'instrument')),
+  part TEXT,                              -- whose operation or dimension
+  old TEXT NOT NULL, new TEXT NOT NULL,   -- holds for the entries before this one
+  why TEXT NOT NULL
+) STRICT"""
+    )
+    db.execute(
+        """
+CREATE TABLE remade (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, piece INTEGER NOT NULL,   -- entries before this one are of the earlier piece
+  why TEXT NOT NULL CHECK (why <> '')
+) STRICT"""
+    )
+    for table in ("renamed", "remade"):
+        _freeze(db, table)
+        _no_replace(db, table)
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
+    _first, _second, _third, _fourth, _fifth,
+)  # fmt: skip
 
 
 def expected_schema() -> Mapping[str, str]:

@@ -15,11 +15,14 @@ from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 from qlog.logbook.measured import Measured
-from qlog.review.instrument.experience import NOTHING, Shown
+from qlog.logbook.measured import measured as measured_of
+from qlog.review.instrument.experience import NOTHING, Shown, experience_with
 from qlog.study.conformity.uncertainty import reading_uncertainty
 from qlog.study.conformity.verdict import Judgement, judge, show
 
 if TYPE_CHECKING:
+    from qlog.logbook.facts import Reading
+    from qlog.logbook.store import Logbook
     from qlog.study.conformity.uncertainty import Component
 
 #: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
@@ -76,6 +79,21 @@ def judge_value(
     return judge_read(build, callout, measured, read, u, shared)
 
 
+def judge_entry(
+    build: Build, logbook: Logbook, part: Part, callout: Callout, reading: Reading
+) -> Judged:
+    """Judge a numeric reading as it comes in, with what is known of its instrument.
+
+    Raises ValueError as `judge_value` does.
+    """
+    instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
+    known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
+    return judge_value(
+        build, part, callout, measured_of(reading), instrument,
+        shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
+    )  # fmt: skip
+
+
 def judge_read(
     build: Build,
     callout: Callout,
@@ -93,9 +111,8 @@ def judge_read(
         return judge(
             size,
             callout.limits,
-            rule=build.rule,
+            decision=build.decision,
             uncertainty=u,
-            conformance=build.conformance,
             zero_based=callout.kind in ZERO_BASED,
         )
 
