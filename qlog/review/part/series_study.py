@@ -139,7 +139,7 @@ def study_series(series: Series) -> SeriesStudy:
         counted=None,
         outlier=outlier,
         outlier_piece=outlier_piece,
-        control=control_stretches(numeric),
+        control=control_stretches(numeric, series.gone),
         kendall=kendall(last.pieces, last.values)
         if len(studies) == 1 and len(last.values) >= 4
         else None,
