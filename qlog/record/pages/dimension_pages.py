@@ -160,7 +160,6 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Shee
             series,
             {row.piece.number: row.anchor for row in rows},
             words,
-            {row.piece.number for row in rows if row.piece.standing is Standing.SCRAP},
         ),
     )
 
