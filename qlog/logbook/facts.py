@@ -188,12 +188,20 @@ class Placement(Fact):
     piece: int | None = None
     item: str | None = None  # a finished item instead of a part
     caption: str = ""
-    how: str = "by hand"  # "by hand", "slate", "time", "name", "slate card"
+    how: str = "by hand"  # "by hand", "confirmed", "slate card", or the votes: "slate+time"
     proposed: int = 0  # 1 when guessed and not yet confirmed
     audience: str = "both"  # "both", "maker" or "nobody"
     cover: str = ""  # "", "part", "item" or "build"
     best: int = 0  # 1 when chosen by hand among near-duplicates
     dimension: str | None = None  # the dimension of which it is the evidence
+
+    @property
+    def looked_at(self) -> bool:
+        """Whether somebody placed it or confirmed its place.
+
+        Before votes were counted, a time or a name alone placed nothing unless it was confirmed.
+        """
+        return not self.proposed and self.how in ("by hand", "confirmed", "time", "name")
 
 
 @frozen

@@ -81,7 +81,8 @@ def command(
     PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
     and Enter, or let the gauge type it; `?` lists the keys. On a terminal, `qlog read` alone takes
     the first reading that `qlog status` asks for. With DIM only that dimension is asked
-    for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file (.csv, .xlsx, .ods),
+    for; with DIM PIECE VALUE one reading is entered, and so it is by `qlog cup-3 bore 22.03`: the
+    piece, the dimension, the value. --csv takes a whole file (.csv, .xlsx, .ods),
     pieces in rows and dimensions in columns or one reading a line: on a terminal it shows first how
     the file is understood, and asks. `qlog manual import` says more.
 
@@ -93,6 +94,7 @@ def command(
     Example:
       qlog read cup 20 bore 3 22.031
       qlog read cup 20
+      qlog cup-3 bore 22.031
       qlog read --csv bores.csv
     """  # fmt: skip
     with opened(ctx) as o:
@@ -118,6 +120,8 @@ def command(
                 click.echo("nothing waits to be read; `qlog` alone says what is next")
                 return 0
             part, op = found
+        if part is not None and op is not None and dim is not None and piece is None:
+            part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
         if dim is not None and piece is not None and value is None:
@@ -159,6 +163,22 @@ def _typed(
     if dim is None or piece is None or value is None:
         return _stream(stream, strict)
     return _one(stream, dim, piece, value, strict)
+
+
+def _by_piece_name(
+    o: Opened, part: str, op: str, dim: str
+) -> tuple[str, str, str, str | None, str | None]:
+    """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""
+    if not part.rpartition("-")[2].isdecimal() or any(p.id == part.lower() for p in o.build.parts):
+        return part, op, dim, None, None
+    from qlog.intake.typed.addressed import op_of_reading
+    from qlog.intake.typed.places import dimension_of, named_piece
+    from qlog.logbook.part_log import PartLog
+
+    owner, number = named_piece(o.build, part)
+    dimension = dimension_of(owner, op)
+    at = op_of_reading(PartLog.read(o.logbook, owner), number, dimension)
+    return owner.id, str(at), dimension.id, str(number), dim
 
 
 def _reading_next(o: Opened) -> tuple[str, str] | None:
