@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,6 +14,7 @@ from qlog.cli.terminal.say import words_for
 from qlog.cli.terminal.text import rule_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from decimal import Decimal
 
     from qlog.intake.bench.stream import Stream
@@ -125,32 +126,43 @@ def command(
             raise click.UsageError("name PART and OP, or give --csv FILE")
         if dim is not None and piece is not None and value is None:
             raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
-        if instrument_temperature is not None and temperature is None:
-            raise click.UsageError("--instrument-temperature needs the piece's --temperature")
-        if hot and temperature is not None:
-            raise click.UsageError("--hot is for a piece whose temperature nobody took")
-        from qlog.intake.bench.stream import Stream
-        from qlog.intake.typed.places import dimension_of, op_of, part_of
+        _check_temperatures(temperature, instrument_temperature, hot)
+        how = {
+            "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(temperature),
+            "instrument_temperature": _celsius(instrument_temperature), "hot": hot,
+            "made": _time(o, made), "note": note, "again": again,
+        }  # fmt: skip
+        return _typed(o, part, op, dim, piece, value, strict, how)
 
-        owner = part_of(o.build, part)
-        stream = Stream(
-            o.build,
-            o.logbook,
-            owner,
-            op_of(owner, op).number,
-            instrument=instrument,
-            by_piece=by_piece,
-            dimensions=None if dim is None else [dimension_of(owner, dim)],
-            temperature=_celsius(temperature),
-            instrument_temperature=_celsius(instrument_temperature),
-            hot=hot,
-            made=_time(o, made),
-            note=note,
-            again=again,
-        )
-        if dim is None or piece is None or value is None:
-            return _stream(stream, strict)
-        return _one(stream, dim, piece, value, strict)
+
+def _check_temperatures(temperature: str | None, of_gauge: str | None, hot: bool) -> None:
+    if of_gauge is not None and temperature is None:
+        raise click.UsageError("--instrument-temperature needs the piece's --temperature")
+    if hot and temperature is not None:
+        raise click.UsageError("--hot is for a piece whose temperature nobody took")
+
+
+def _typed(
+    o: Opened,
+    part: str,
+    op: str,
+    dim: str | None,
+    piece: str | None,
+    value: str | None,
+    strict: bool,
+    how: Mapping[str, Any],
+) -> int:
+    """One reading, or the places of an operation one after the other; `how` goes to the stream."""
+    from qlog.intake.bench.stream import Stream
+    from qlog.intake.typed.places import dimension_of, op_of, part_of
+
+    owner = part_of(o.build, part)
+    dimensions = None if dim is None else [dimension_of(owner, dim)]
+    number = op_of(owner, op).number
+    stream = Stream(o.build, o.logbook, owner, number, dimensions=dimensions, **how)
+    if dim is None or piece is None or value is None:
+        return _stream(stream, strict)
+    return _one(stream, dim, piece, value, strict)
 
 
 def _by_piece_name(
