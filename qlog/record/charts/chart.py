@@ -483,7 +483,7 @@ def _path(data: ChartData, x: Callable[[float], float], y: Callable[[float], flo
     for place, point in enumerate(data.points):
         if place in starts:
             pen = False
-        if point is not None:
+        if point is not None and not point.gone:
             strokes.append(f"{'L' if pen else 'M'}{x(place)} {y(point.value)}")
             pen = True
     return " ".join(strokes)

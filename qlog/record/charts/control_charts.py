@@ -5,7 +5,7 @@ They draw and decide nothing: the trend test does, and every page that shows the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from qlog.counting import runs
@@ -68,7 +68,6 @@ def read_by(
     series: SeriesView,
     anchors: Mapping[int, str],
     words: Words,
-    scrapped: Collection[int] = (),
 ) -> ReadBy | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 
@@ -77,7 +76,7 @@ def read_by(
     study = series.study
     if study is None or all(s.control is None for s in study.control):
         return None
-    drawing = _Drawing(key, series, anchors, frozenset(scrapped), words)
+    drawing = _Drawing(key, series, anchors, words)
     return ReadBy(drawing.figures(), drawing.lines(), _rules(series, words))
 
 
@@ -92,7 +91,6 @@ class _Drawing:
     key: str
     series: SeriesView
     anchors: Mapping[int, str]
-    scrapped: frozenset[int]
     words: Words
 
     @property
@@ -186,7 +184,6 @@ class _Drawing:
                 value=shown.strip(),
             ),
             href=f"#{self.anchors[piece]}",
-            gone=piece in self.scrapped,
             outlier=outside,
         )
 

@@ -222,7 +222,7 @@ TEXTS: dict[str, str] = {
     "readby.decides": "Diese Bilder zeichnen und entscheiden nichts: was Wandern heißt, entscheidet der Trendtest. Grenzen aus so wenigen Messwerten melden auch bei einer ruhigen Einstellung dann und wann etwas: bei 10 Teilen in 2 von 100 Fällen, bei 20 in 5.",
     "readby.open": "Einzelwerte, Spannen, gewichtetes Mittel und Laufregeln",
     "readby.individuals": "Einzelwerte",
-    "readby.individuals_says": "Messwerte von {name}, {part}, gegen das Mittel ihrer Einstellung und drei ihrer eigenen Standardabweichungen, mit Linien bei einer und zwei. Ein Ring zeigt einen Wert außerhalb. Grenzen: NIST/SEMATECH e-Handbook 6.3.2.2.",
+    "readby.individuals_says": "Messwerte von {name}, {part}, gegen das Mittel ihrer Einstellung und drei ihrer eigenen Standardabweichungen, mit Linien bei einer und zwei. Ein Ring zeigt einen Wert außerhalb; verworfene Teile fehlen. Grenzen: NIST/SEMATECH e-Handbook 6.3.2.2.",
     "readby.ranges": "Gleitende Spannen",
     "readby.ranges_says": "Wie weit jeder Messwert von {name}, {part}, vom vorigen entfernt liegt, innerhalb einer Einstellung. Grenze: NIST/SEMATECH e-Handbook 6.3.2.2.",
     "readby.average": "Gewichtetes gleitendes Mittel",

@@ -222,7 +222,7 @@ TEXTS: dict[str, str] = {
     "readby.decides": "These charts draw and decide nothing: the trend test decides what is called a drift. Limits taken from so few readings flag a steady setup now and then: a setup of 10 pieces in 2 of 100 cases, one of 20 in 5.",
     "readby.open": "Individuals, ranges, weighted average and run rules",
     "readby.individuals": "Individuals",
-    "readby.individuals_says": "Readings of {name} of the {part} against the mean of their setup and three of its own standard deviations, with lines at one and two. A ring marks a reading outside. Limits: NIST/SEMATECH e-Handbook 6.3.2.2.",
+    "readby.individuals_says": "Readings of {name} of the {part} against the mean of their setup and three of its own standard deviations, with lines at one and two. A ring marks a reading outside; scrapped pieces are left out. Limits: NIST/SEMATECH e-Handbook 6.3.2.2.",
     "readby.ranges": "Moving ranges",
     "readby.ranges_says": "How far each reading of {name} of the {part} lies from the one before, within one setup. Limit: NIST/SEMATECH e-Handbook 6.3.2.2.",
     "readby.average": "Weighted moving average",

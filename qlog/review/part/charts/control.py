@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -35,10 +35,16 @@ class ControlStretch:
     control: Control | None  # None for fewer than five readings, or for readings all alike
 
 
-def control_stretches(numeric: Sequence[ReadingView]) -> tuple[ControlStretch, ...]:
-    """The stretches of a series, in the order of its numeric readings."""
+def control_stretches(
+    numeric: Sequence[ReadingView], scrapped: Collection[int] = ()
+) -> tuple[ControlStretch, ...]:
+    """The stretches of a series, in the order of its numeric readings.
+
+    Scrapped pieces stand apart: they are in no stretch, and no limit comes from them.
+    """
+    kept = [r for r in numeric if r.piece not in scrapped]
     found = []
-    for (setup, limits), run in groupby(numeric, key=lambda r: (r.setup, r.limits)):
+    for (setup, limits), run in groupby(kept, key=lambda r: (r.setup, r.limits)):
         own = [(r.piece, float(r.value)) for r in run if r.value is not None]
         values = tuple(value for _, value in own)
         pieces = tuple(piece for piece, _ in own)
