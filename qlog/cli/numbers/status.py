@@ -59,7 +59,7 @@ def _print(
 
     words = words_for(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
-    print_next(nexts, words)
+    print_next(picture, nexts, words)
     for title, own in (
         ("status.missing", [f for f in findings if f.of_evidence]),
         ("status.findings", [f for f in findings if not f.of_evidence]),
@@ -71,7 +71,8 @@ def _print(
         _print_grid(view, words)
     if any(_touched(v) for v in views):
         say_line(f"\n{words('status.legend')}")
-        say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
+        if any(v.part.dimensions for v in views):
+            say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
 
 
 def _print_log(picture: Picture) -> None:
@@ -133,10 +134,13 @@ def _print_grid(view: PartView, words: Words) -> None:
     say_line(f"\n{told}")
     header = "".join(f"{o.operation.number:>4}" for o in view.ops)
     say_line(f"  {'':12}{header}")
+    remade = {e.fact.piece for e in view.remade}
     for piece in view.pieces:
         cells = "".join(f"{_mark(piece, cell):>4}" for cell in piece.cells)
         named = piece.standing.value not in ("live", "uncut")
         state = words(f"standing.{piece.standing.name.lower()}") if named else ""
+        if piece.number in remade and not state:
+            state = words("status.remade")
         if piece.item:
             state = words("status.built_in", item=piece.item)
         say_line(f"  {piece.name:12}{cells}  {state}".rstrip())
