@@ -159,7 +159,7 @@ def test_what_is_expected_settles_a_comma(text: str, near: str, value: str | Non
 def test_likelier_spelling_is_offered_first() -> None:
     with pytest.raises(TypedError) as caught:
         parse_value("1,234", Unit.MM, Decimal(1200))
-    assert caught.value.suggestions == ("1234", "1.234")
+    assert caught.value.accepted == "type 1234 or 1.234"
 
 
 def test_near_is_converted_to_the_unit_typed() -> None:
