@@ -18,7 +18,10 @@ from qlog.frozen import frozen
 DEFAULT = "en"
 
 #: Modules of a language in the order in which a text is looked for.
-MODULES = ("bench", "findings", "screen", "pages", "paper", "cautions", "keepsake", "method")
+MODULES = (
+    "bench", "sitting", "findings", "screen", "commands", "pages", "paper", "cautions", "keepsake",
+    "method",
+)  # fmt: skip
 
 
 class WordsError(LookupError):

@@ -129,7 +129,7 @@ def test_history_of_a_piece(run: Run) -> None:
     assert lines[0] == "cup-1: live; next is op 20"
     assert lines[1] == "  2026-03-01  op 10   turn outside done"
     assert lines[2].startswith(
-        "  2026-03-01  op 10   height 32.05 (was 32.41: digits exchanged)  ok good"
+        "  2026-03-01  op 10   height 32.05 (was 32.41: digits exchanged)  good"
     )
     assert "note: a small scratch" in lines[3]
     assert run("piece", "cup-9").status == 2

@@ -112,7 +112,7 @@ def test_questions_are_warnings_with_the_way_back(bored: Path, run: Run) -> None
     ran = run("read", "cup", "20", "bore", stdin="22.01\n220.2\n22.03\n")
     assert ran.status == 1
     assert ran.err.splitlines() == [
-        "?? cup-2 bore 220.2: 22.02? the decimal point would be one place out (if so: qlog correct "
+        "look  cup-2 bore 220.2: 22.02? the decimal point would be one place out (if so: qlog correct "
         'cup 20 bore 2 "22.02 mm" --why ...)'
     ]
     assert len(rows(bored, LIVE)) == 3

@@ -10,7 +10,7 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
-from qlog.cli.terminal.say import words_for
+from qlog.cli.terminal.say import on_screen, say_line, say_warning, words_for
 from qlog.cli.terminal.text import rule_of
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def command(
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
-                click.echo("nothing waits to be read; `qlog` alone says what is next")
+                say_line(words_for(o.build)("read.nothing_waits"))
                 return 0
             part, op = found
         if part is None or op is None:
@@ -165,7 +165,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
         from qlog.cli.terminal.questions import put, warn
 
         if on_terminal() and not strict:
-            with Keyboard() as keyboard:
+            with Keyboard(words_for(stream.build)) as keyboard:
                 settled = put(keyboard, stream, proposed, repeats=False)
             if settled is None:
                 return 2
@@ -174,9 +174,10 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
             warn(stream, proposed, strict)
     entry = stream.enter(proposed)
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
-    click.echo(line if entry.new else f"{line}  (known already)")
+    words = words_for(stream.build)
+    click.echo(line if entry.new else f"{line}  {words('read.known')}")
     if not proposed.ask.callout.attribute:
-        click.echo(f"verdict by the {rule_of(stream.build, words_for(stream.build))}")
+        say_line(words("read.verdict", rule=rule_of(stream.build, words)))
     return int(bad)
 
 
@@ -190,16 +191,22 @@ def _file(
     strict: bool,
 ) -> int:
     from qlog.intake.bench.readings import requirement_for
-    from qlog.intake.files.take import take_file
+    from qlog.intake.files.take import BadFile, DoubtfulFile, take_file
     from qlog.intake.typed.places import op_of, part_of
+    from qlog.words.questions import file_warning_text
 
     owner = None if part is None else part_of(o.build, part)
     number = None if owner is None or op is None else op_of(owner, op).number
-    taken = take_file(
-        o.build, o.logbook, path,
-        part=None if owner is None else owner.id, op=number, instrument=instrument, note=note,
-        strict=strict,
-    )  # fmt: skip
+    words = words_for(o.build)
+    try:
+        taken = take_file(
+            o.build, o.logbook, path,
+            part=None if owner is None else owner.id, op=number, instrument=instrument, note=note,
+            strict=strict,
+        )  # fmt: skip
+    except DoubtfulFile as doubtful:
+        lines = [f"{path.name}:{w.line}: {file_warning_text(w, words)}" for w in doubtful.warnings]
+        raise BadFile(path, [on_screen(line) for line in lines]) from doubtful
     out = 0
     for entry in taken.readings:
         fact = entry.fact
@@ -212,14 +219,16 @@ def _file(
     for remark in taken.remarks:
         click.echo(f"{path.name}: {remark}", err=True)
     for warning in taken.warnings:
-        click.echo(f"?? {warning}", err=True)
-    known = len(taken.readings) + len(taken.gaps) - taken.new
-    words = [f"{taken.new} entered", f"{known} known already" if known else "",
-             f"{taken.blanks} not measured yet" if taken.blanks else "",
-             f"{out} out" if out else ""]  # fmt: skip
-    click.echo(f"{path.name}: {', '.join(w for w in words if w)}")
+        say_warning(f"{path.name}:{warning.line}: {file_warning_text(warning, words)}", words)
+    counts = {
+        "file.known": len(taken.readings) + len(taken.gaps) - taken.new,
+        "file.blank": taken.blanks,
+        "file.out": out,
+    }
+    said = [words("file.entered", n=taken.new), *(words(k, n=n) for k, n in counts.items() if n)]
+    say_line(f"{path.name}: {', '.join(said)}")
     if out:
-        click.echo(f"verdicts by the {rule_of(o.build, words_for(o.build))}")
+        say_line(words("sitting.verdicts", rule=rule_of(o.build, words)))
     return int(bool(out))
 
 
@@ -227,7 +236,7 @@ def _stream(stream: Stream, strict: bool) -> int:
     from qlog.cli.bench.stream import Sitting
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
 
-    with Keyboard() as keyboard:
+    with Keyboard(words_for(stream.build)) as keyboard:
         sitting = Sitting(stream, keyboard, strict=strict)
         if not strict or on_terminal():
             return int(bool(sitting.run()))

@@ -52,6 +52,7 @@ def command(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import (
         AssemblyError,
@@ -87,8 +88,11 @@ def command(
             raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
         used = None if instrument is None else instrument_of(o.build, instrument).id
         if size is not None:  # before anything is entered
-            with Keyboard() as keyboard:
-                size = settled(keyboard, id, size, lambda t: size_question(o.build, stack, t, used))
+            words = words_for(o.build)
+            with Keyboard(words) as keyboard:
+                size = settled(
+                    keyboard, id, size, lambda t: size_question(o.build, stack, t, used), words
+                )
             if size is None:
                 return 2
         if pieces:

@@ -11,6 +11,7 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.words.catalogue import Words
 
 
 @click.group("gauge")
@@ -53,20 +54,22 @@ def check(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
-    from qlog.counting import count
     from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
     from qlog.review.instrument.instrument_views import suspect_readings
+    from qlog.words.values import signed
 
     with opened(ctx) as o:
         used = instrument_of(o.build, instrument)
         sure: list[str] = []
-        with Keyboard() as keyboard:
+        words = words_for(o.build)
+        with Keyboard(words) as keyboard:
             for text in readings:
                 kept = settled(
                     keyboard, f"{used.id} on {reference}", text,
-                    lambda t: check_question(used, reference, t, allowed),
+                    lambda t: check_question(used, reference, t, allowed), words,
                 )  # fmt: skip
                 if kept is None:
                     return 2
@@ -78,18 +81,22 @@ def check(
         )  # fmt: skip
         found = checked.found
         doubted = suspect_readings(o.logbook, used.id)
-    verdict = "fit for use" if found.fit else "NOT fit for use"
     unit = used.unit.symbol
-    click.echo(
-        f"{used.name}: worst error {found.worst_error:+f} {unit}, allowed {found.limit:f} {unit}: "
-        f"{verdict}"
+    say_line(
+        words(
+            "gauge.result",
+            instrument=used.name,
+            error=f"{signed(found.worst_error, words)} {unit}",
+            allowed=f"{words.number(found.limit)} {unit}",
+            verdict=words("gauge.fit" if found.fit else "gauge.unfit"),
+        )
     )
     if doubted:
-        total = count(len(doubted), "reading", "readings")
-        click.echo(f"{total} since its last good check are suspect:")
+        say_line(words.count("gauge.suspect", len(doubted)))
         for entry in doubted:
             f = entry.fact
-            click.echo(f"  {f.part}-{f.piece} {f.dimension} after op {f.op}: {f.typed}")
+            about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
+            say_line(f"  {words('gauge.doubted', piece=f'{f.part}-{f.piece}', **about)}")
     return int(not found.fit)
 
 
@@ -124,6 +131,7 @@ def study(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.bench.gauge_checks import (
         check_name,
         enter_trial,
@@ -135,7 +143,7 @@ def study(
     from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
 
-    with opened(ctx) as o, Keyboard() as keyboard:
+    with opened(ctx) as o, Keyboard(words := words_for(o.build)) as keyboard:
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         if dimension.callout.attribute:
@@ -146,8 +154,11 @@ def study(
         taken: list[int] = []
         while todo := trials_left(o.logbook, title, numbers, repeats, person):
             trial, piece = todo[0]
+            place = f"{owner.id}-{piece} {dimension.id}"
             text = keyboard.ask(
-                f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq", value=True
+                f"{words('gauge.prompt', place=place, trial=trial)}> ",
+                "uq",
+                value=True,
             )
             if text is None or text.lower() == "q":
                 break
@@ -155,12 +166,12 @@ def study(
                 if taken:
                     o.logbook.withdraw(taken.pop(), "undone at the bench")
                 else:
-                    click.echo("  nothing to undo in this sitting")
+                    say_line(f"  {words('sitting.nothing_to_undo')}")
                 continue
             try:
                 sure = settled(
                     keyboard, f"{owner.id}-{piece} {dimension.id}", text,
-                    lambda t: trial_question(used, dimension, t),
+                    lambda t: trial_question(used, dimension, t), words,
                 )  # fmt: skip
                 if sure is None:
                     continue
@@ -178,34 +189,44 @@ def study(
             (v for v in studies_of(o.build, o.logbook.live(Trial)) if v.name == title), None
         )
     if left:
-        click.echo(f"{left} readings left; the same command goes on")
+        say_line(words("gauge.left", n=left))
     if view is None:
-        click.echo("too few readings to say anything: at least two of each piece")
+        say_line(words("gauge.too_few"))
         return 0
-    _print_study(view)
+    _print_study(view, words)
     return 0
 
 
-def _print_study(view: StudyView) -> None:
+def _print_study(view: StudyView, words: Words) -> None:
+    from qlog.cli.terminal.say import say_line
+
     result, unit = view.result, view.unit.symbol
-    click.echo(
-        f"{view.name}: {view.trials} readings, {result.pieces} pieces, "
-        f"{result.people} {'person' if result.people == 1 else 'people'}"
+
+    def number(value: float) -> str:
+        return words.number(f"{value:.3g}")
+
+    people = words.count("n.people", result.people)
+    say_line(
+        words("gauge.study", name=view.name, n=view.trials, pieces=result.pieces, people=people)
     )
-    low, high = result.repeatability_interval.low, result.repeatability_interval.high
-    click.echo(
-        f"  repeatability    s = {result.repeatability:.3g} {unit} (95 %: {low:.3g} to {high:.3g})"
-    )
-    if result.reproducibility is not None:
-        click.echo(f"  between people   s = {result.reproducibility:.3g} {unit}")
-    if result.piece_spread is not None:
-        click.echo(f"  between pieces   s = {result.piece_spread:.3g} {unit}")
+    interval = result.repeatability_interval
+    low, high = number(interval.low), number(interval.high)
+    s = f"{number(result.repeatability)} {unit}"
+    lines = [words("gauge.repeatability", s=s, low=low, high=high)]
+    for key, value in (
+        ("gauge.people", result.reproducibility),
+        ("gauge.pieces", result.piece_spread),
+    ):
+        if value is not None:
+            lines.append(words(key, s=f"{number(value)} {unit}"))
     if result.share_of_tolerance is not None:
-        click.echo(
-            f"  6 s of measuring takes {result.share_of_tolerance * 100:.0f} % of the tolerance"
-        )
+        share = words.number(f"{result.share_of_tolerance * 100:.0f}")
+        lines.append(words("gauge.share", share=share))
     if result.fitness is not None:
-        click.echo(f"  for this dimension: {result.fitness.value}")
+        fitness = words(f"fitness.{result.fitness.name.lower()}")
+        lines.append(words("gauge.fitness", fitness=fitness))
+    for line in lines:
+        say_line(f"  {line}")
 
 
 @command.command("budget")

@@ -65,11 +65,5 @@ def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[
     return taken
 
 
-def in_words(fact: Fact) -> str:
-    """What an entry says: its kind, then what is filled in."""
-    values = [str(v) for n in fact.columns() if (v := getattr(fact, n)) not in (None, "")]
-    return " ".join([fact.TABLE.replace("_", " "), *values])
-
-
 def _live(logbook: Logbook) -> dict[int, Entry[Fact]]:
     return {entry.id: entry for kind in KINDS for entry in logbook.live(kind)}

@@ -9,12 +9,23 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.frozen import frozen
 from qlog.intake.bench.batch_so_far import BatchSoFar
-from qlog.intake.bench.readings import ReadingError, as_warning, instrument_for, make_reading
+from qlog.intake.bench.readings import ReadingError, instrument_for, make_reading
+from qlog.intake.entry_checks import Question
 from qlog.intake.files.csv_files import TableError, read_table
 from qlog.intake.typed.times import is_ahead
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
+
+
+@frozen
+class FileWarning:
+    """What would be asked about one line of a file: its time of making, or its reading."""
+
+    line: int
+    reading: Reading | None = None
+    question: Question | None = None
+    ahead: str = ""  # a time of making that has not come yet
 
 
 @frozen
@@ -25,7 +36,7 @@ class TakenFile:
     gaps: tuple[Appended[Gap], ...]
     blanks: int
     remarks: tuple[str, ...]
-    warnings: tuple[str, ...] = ()  # what the entry checks would have asked
+    warnings: tuple[FileWarning, ...] = ()  # what the entry checks would have asked
 
     @property
     def new(self) -> int:
@@ -42,6 +53,14 @@ class BadFile(ReadingError):
         super().__init__("\n".join([f"{path}: {number}, nothing was written", *lines]))
 
 
+class DoubtfulFile(ReadingError):
+    """A file that was to be entered only without any doubt: nothing was written."""
+
+    def __init__(self, warnings: Sequence[FileWarning]) -> None:
+        self.warnings = tuple(warnings)
+        super().__init__("the entry checks ask about some lines; nothing was written")
+
+
 def take_file(
     build: Build,
     logbook: Logbook,
@@ -55,8 +74,9 @@ def take_file(
 ) -> TakenFile:
     """Enter a file of readings in one transaction, all of it or nothing.
 
-    Raises BadFile when any line is bad or contradicts what is logged already, and with `strict`
-    when the entry checks ask about any; ReadingError when the file cannot be read at all.
+    Raises BadFile when any line is bad or contradicts what is logged already, with `strict`
+    DoubtfulFile when the entry checks ask about any; ReadingError when the file cannot be read at
+    all.
     """
     try:
         table = read_table(path, build, part=part, op=op)
@@ -67,7 +87,7 @@ def take_file(
     facts: list[Reading | Gap] = []
     made: list[str | None] = []
     against: list[str] = []
-    warnings: list[str] = []
+    warnings: list[FileWarning] = []
     dated: set[int] = set()
     known: dict[str, BatchSoFar] = {}
     for row in table.rows:
@@ -97,17 +117,17 @@ def take_file(
             if row.part not in known:
                 known[row.part] = BatchSoFar(build, PartLog.read(logbook, owner))
             for question in known[row.part].questions(fact, row.typed or Decimal(0)):
-                warnings.append(f"{path.name}:{row.line}: {as_warning(fact, question)}")
+                warnings.append(FileWarning(row.line, fact, question))
             known[row.part].add(fact)
         if row.made is not None and row.line not in dated and is_ahead(row.made):
-            warnings.append(f"{path.name}:{row.line}: {row.made} has not come yet")
+            warnings.append(FileWarning(row.line, ahead=row.made))
         dated.add(row.line)
         facts.append(fact)
         made.append(row.made)
     if against:
         raise BadFile(path, [*against, "correct what is logged, or the file"])
     if strict and warnings:
-        raise BadFile(path, warnings)
+        raise DoubtfulFile(warnings)
     entries = logbook.append_all(facts, made=made)
     return TakenFile(
         tuple(e for e in entries if isinstance(e.fact, Reading)),  # type: ignore[misc]

@@ -64,11 +64,6 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
     )
 
 
-def percent(share: float) -> str:
-    """A share as whole per cent, rounded down: 94.9 % is not yet 95."""
-    return f"{int(share * 100 + 1e-9)} %"
-
-
 def _blanks(part: Part, loss: float) -> int:
     """Blanks to start with for WANTED; those beyond the planned pieces get what all pieces get."""
     left: list[int] = []
@@ -76,7 +71,7 @@ def _blanks(part: Part, loss: float) -> int:
         left.append(sum(part.takes(o.number, piece) for o in part.operations))
         if piece >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
             return piece
-    raise ValueError(f"no number of blanks is enough with {percent(loss)} lost at each operation")
+    raise ValueError(f"no number of blanks is enough with {loss:.0%} lost at each operation")
 
 
 def _left(piece: PieceView) -> int:

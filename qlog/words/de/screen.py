@@ -1,9 +1,6 @@
 """What the commands print, in German."""
 
 TEXTS: dict[str, str] = {
-    "weight.bad": "raus",
-    "weight.warn": "sieh",
-    "weight.note": "info",
     "status.more": "mehr: `qlog status`; alle Befehle: `qlog --help`",
     "status.next": "als Nächstes",
     "status.all_done": "nichts: jedes Teil hat jeden Arbeitsgang hinter sich",

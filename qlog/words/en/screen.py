@@ -1,9 +1,6 @@
 """What the commands print, in English."""
 
 TEXTS: dict[str, str] = {
-    "weight.bad": "out",
-    "weight.warn": "look",
-    "weight.note": "note",
     "status.more": "more: `qlog status`; all commands: `qlog --help`",
     "status.next": "next",
     "status.all_done": "nothing: every piece has had every operation",
