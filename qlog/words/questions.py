@@ -58,7 +58,12 @@ def warning_text(reading: Reading, question: Question, words: Words) -> str:
 
 
 def file_warning_text(warning: FileWarning, words: Words) -> str:
-    """What would be asked about one line of a file."""
+    """What would be asked about one line of a file, and how many more are like it."""
     if warning.reading is None or warning.question is None:
-        return words("file.ahead", time=warning.ahead)
-    return warning_text(warning.reading, warning.question, words)
+        said = words("file.ahead", time=warning.ahead)
+    else:
+        said = warning_text(warning.reading, warning.question, words)
+    if not warning.more:
+        return said
+    more = words("file.more", n=len(warning.more), list=", ".join(warning.more))
+    return f"{said} {more}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from qlog.counting import pieces as named
 from qlog.review.part.ready import Lack, Lacking, Ready
-from qlog.review.part.stock import WANTED, Stock
+from qlog.review.part.stock import Stock
 from qlog.words.catalogue import Words
 from qlog.words.stock import percent
 
@@ -69,8 +69,8 @@ def _losses(ready: Ready, stock: Stock, words: Words) -> list[str]:
             loss=percent(stock.loss, words),
         )
     ]
-    if ready.first and stock.chance < WANTED and stock.blanks > stock.live:
-        said.append(words("ready.blanks", n=stock.blanks))
+    if ready.first and stock.more:
+        said.append(words.count("blanks", stock.more))
     return said
 
 

@@ -12,7 +12,8 @@ from tests.conftest import run_qlog
 HEAVY = {
     "PIL", "exifread", "jinja2", "markupsafe", "numpy", "pi_heif", "rich", "scipy", "segno",
     "sqlite_utils", "tree_sitter", "tree_sitter_toml", "zxingcpp",
-    "asyncio", "csv_files", "email", "json", "logging", "statistics", "unittest", "zoneinfo",
+    "asyncio", "csv", "email", "json", "logging", "python_calamine", "statistics", "unittest",
+    "zoneinfo",
 }  # fmt: skip
 
 #: The rooms' modules that one reading may load; a new one has to be put here on purpose.
@@ -27,9 +28,9 @@ OWN = {
         "build_file.read_build", "build_file.read_part", "callouts", "callouts.callout",
         "callouts.hints", "callouts.lengths", "callouts.notes", "callouts.quantities",
         "callouts.reading", "callouts.scan", "callouts.size", "callouts.surface",
-        "callouts.threads", "decimals", "general_tolerance", "limits", "plan", "standards",
-        "standards.iso2768", "standards.iso286", "standards.iso965", "standards.tables",
-        "standards.unified", "units",
+        "callouts.threads", "decimals", "decision", "general_tolerance", "limits", "plan",
+        "standards", "standards.iso2768", "standards.iso286", "standards.iso965",
+        "standards.tables", "standards.unified", "units",
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",

@@ -27,7 +27,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     """Count the pieces of every part: live, needed, spare; scrapped, reworked, used as is and why.
 
     The planning sum tells how likely enough of them come through the operations that are left, and
-    how many blanks to start with for 95 %. The exit status is 1 when there are too few.
+    how many more blanks would make it 95 %. The exit status is 1 when there are too few.
 
     \b
     Example:
@@ -55,7 +55,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
                 "part": s.part.id, "needed": s.part.needed, "live": s.live, "uncut": s.uncut,
                 "finished": s.finished, "margin": s.margin, "spare": list(s.spare),
                 "decided": [dataclasses.asdict(d) for d in s.decided], "loss": s.loss,
-                "chance_of_enough": round(s.chance, 4), "blanks_for_95_percent": s.blanks,
+                "chance_of_enough": round(s.chance, 4), "more_blanks_for_95_percent": s.more,
             }
             for s in stocks
         ]  # fmt: skip
@@ -95,5 +95,5 @@ def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
         yield f"  {said}"
     chance, each = percent(stock.chance, words), words.number(f"{loss:g}")
     yield f"  {words('stock.reckoned', chance=chance, needed=needed, loss=each)}"
-    if stock.uncut == stock.live and stock.blanks > stock.live:
-        yield f"            {words('stock.blanks', n=stock.blanks)}"
+    if stock.more:
+        yield f"            {words.count('blanks', stock.more)}"

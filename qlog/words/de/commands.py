@@ -98,7 +98,6 @@ TEXTS: dict[str, str] = {
     "ready.irreversible": "nicht rückgängig zu machen",
     "ready.no_spare": "keine Reserve: jedes verlorene Teil fehlt",
     "ready.short": "schon {n} zu wenig",
-    "ready.blanks": "mit {n} Rohlingen wären es 95 %",
     "ready.undecided": "{piece} {name} {typed} ist außerhalb und nichts ist entschieden (qlog piece {piece} scrap|rework|use-as-is --why ...)",
     "ready.instrument": "{name} fiel bei der letzten Prüfung durch (qlog gauge check {instrument} ...)",
     "ready.read": "{names} messen: qlog read {part} {op}",
@@ -116,7 +115,6 @@ TEXTS: dict[str, str] = {
     "stock.rework": "nachgearb.",
     "stock.use as is": "wie es ist",
     "stock.reckoned": "gerechnet {chance}, dass {needed} durchkommen, wenn je Arbeitsgang {loss} % verloren gehen",
-    "stock.blanks": "mit {n} Rohlingen im Ganzen wären es 95 %",
     "send.stay": "{pieces}: ein früherer Arbeitsgang ist offen, sie bleiben hier",
     "send.will_be_out": "{piece} {name} {before} wird nach der Schicht außerhalb sein: {smallest} bis {largest}",
     "send.may_be_out": "{piece} {name} {before} kann nach der Schicht außerhalb sein: {smallest} bis {largest}",
@@ -131,4 +129,6 @@ TEXTS: dict[str, str] = {
     "back.changed": "{name}: um {mean} verändert an {pieces} (95 %: {low} bis {high})",
     "back.layer": "Schicht von {thickness} je Fläche ({low} bis {high}): {verdict}",
     "back.layer.ordered": "Schicht von {thickness} je Fläche ({low} bis {high}), bestellt {ordered}: {verdict}",
+    "blanks.one": "mit {n} weiterem Rohling wären es 95 %",
+    "blanks.many": "mit {n} weiteren Rohlingen wären es 95 %",
 }

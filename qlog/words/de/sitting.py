@@ -122,4 +122,5 @@ TEXTS: dict[str, str] = {
     "file.ahead": "{time} liegt in der Zukunft",
     "read.nothing_waits": "nichts wartet aufs Messen; `qlog` allein sagt, was als Nächstes kommt",
     "question.inch.reference": "das Vergleichsstück in {in_other}? {reference} {other} schreiben",
+    "file.more": "(und {n} weitere: {list})",
 }

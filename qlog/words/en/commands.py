@@ -98,7 +98,6 @@ TEXTS: dict[str, str] = {
     "ready.irreversible": "cannot be undone",
     "ready.no_spare": "no spare: every piece that is lost is missing",
     "ready.short": "{n} too few already",
-    "ready.blanks": "{n} blanks would make it 95 %",
     "ready.undecided": "{piece} {name} {typed} is out and nothing is decided (qlog piece {piece} scrap|rework|use-as-is --why ...)",
     "ready.instrument": "{name} failed its last check (qlog gauge check {instrument} ...)",
     "ready.read": "read {names}: qlog read {part} {op}",
@@ -116,7 +115,6 @@ TEXTS: dict[str, str] = {
     "stock.rework": "reworked",
     "stock.use as is": "as it is",
     "stock.reckoned": "reckoned  {chance} that {needed} come through what is left, with {loss} % lost at each operation",
-    "stock.blanks": "{n} blanks in all would make it 95 %",
     "send.stay": "{pieces}: an earlier operation is open, and they stay here",
     "send.will_be_out": "{piece} {name} {before} will be out after the layer: {smallest} to {largest}",
     "send.may_be_out": "{piece} {name} {before} may be out after the layer: {smallest} to {largest}",
@@ -131,4 +129,6 @@ TEXTS: dict[str, str] = {
     "back.changed": "{name}: changed by {mean} on {pieces} (95 %: {low} to {high})",
     "back.layer": "layer of {thickness} a surface ({low} to {high}): {verdict}",
     "back.layer.ordered": "layer of {thickness} a surface ({low} to {high}), ordered {ordered}: {verdict}",
+    "blanks.one": "{n} more blank would make it 95 %",
+    "blanks.many": "{n} more blanks would make it 95 %",
 }

@@ -122,4 +122,5 @@ TEXTS: dict[str, str] = {
     "file.ahead": "{time} has not come yet",
     "read.nothing_waits": "nothing waits to be read; `qlog` alone says what is next",
     "question.inch.reference": "the reference in {in_other}? write {reference} {other}",
+    "file.more": "(and {n} more like it: {list})",
 }
