@@ -11,6 +11,7 @@ from qlog.logbook.facts import (
     Gap,
     GaugeCheck,
     ItemSize,
+    KeptMatch,
     Note,
     Reading,
     Setup,
@@ -44,6 +45,8 @@ def entry_text(fact: Fact, words: Words) -> str:
             return words("entry.setup", **{**about, "cause": cause_text(fact.cause, words)})
         case Shipment():
             return words(f"entry.{fact.direction}", **about)
+        case KeptMatch():
+            return words("entry.kept_match", n=len(fact.items.splitlines()))
         case Trial():
             return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
     return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)

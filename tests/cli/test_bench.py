@@ -165,7 +165,7 @@ def test_spread_counts_and_measures(run: Run) -> None:
 
 def test_piece_scrap_counts_what_is_left(run: Run) -> None:
     ran = run("piece", "cup-2", "scrap", "--why", "chatter", "--op", "10")
-    assert "3 cup pieces left, 3 needed: 0 to spare" in ran.out
+    assert "3 cup pieces left, 3 needed: no spare" in ran.out
     assert run("piece", "cup-3", "scrap").status == 2
     assert run("done", "cup", "10", "2").status == 2
 

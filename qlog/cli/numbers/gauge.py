@@ -10,6 +10,8 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from qlog.review.instrument.gauge_study import StudyView
     from qlog.words.catalogue import Words
 
@@ -244,7 +246,7 @@ def budget(
     Example:
       qlog gauge budget stem spigot
     """
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
     from qlog.intake.bench.readings import instrument_for
@@ -262,17 +264,23 @@ def budget(
             raise Problem(f"no instrument named for {part} {dim}; give --instrument")
         warm = None if temperature is None else celsius(temperature)
         found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
-    unit = found.requirement.callout.unit.symbol
-    asked = required(found.requirement.callout, words_for(o.build))
-    click.echo(f"{owner.id} {dimension.name}  {asked}  with {used.name}")
+    words, unit = words_for(o.build), found.requirement.callout.unit.symbol
+
+    def number(value: Decimal) -> str:
+        return on_screen(words.number(value))
+
+    asked = required(found.requirement.callout, words)
+    about = {"part": owner.id, "dimension": dimension.name, "instrument": used.name}
+    say_line(words("gauge.budget", limits=asked, **about))
+    head = ("budget.source", "budget.value", "budget.as")
     print_table(
-        ("source", "value", "as", "u", "share", ""),
+        (*(words(key) for key in head), "u", words("budget.share"), ""),
         [
             (
                 c.source,
-                f"{stated(c.value):f}",
-                c.distribution.value,
-                f"{two_digits(c.contribution):f}" if c.counts else "-",
+                number(stated(c.value)),
+                words(f"distribution.{c.distribution.name.lower()}"),
+                number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
                 c.note,
             )
@@ -281,18 +289,22 @@ def budget(
         right=(1, 3, 4),
     )
     total = found.budget
-    click.echo(
-        f"  combined u = {two_digits(total.combined):f} {unit}, "
-        f"U = {two_digits(total.expanded):f} {unit} (k = {total.k:.2f}, {total.coverage:.0%})"
-    )
-    click.echo(f"  guard band {two_digits(found.guard):f} {unit} at each limit by the guarded rule")
+    lines = [
+        words(
+            "gauge.combined",
+            u=f"{number(two_digits(total.combined))} {unit}",
+            expanded=f"{number(two_digits(total.expanded))} {unit}",
+            k=words.number(f"{total.k:.2f}"),
+            coverage=words.number(f"{total.coverage * 100:.0f}"),
+        ),
+        words("gauge.guard", guard=f"{number(two_digits(found.guard))} {unit}"),
+    ]
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
-            click.echo(
-                f"  {two_digits(found.usable):f} {unit} of the tolerance can be proven in; U takes "
-                f"{found.share * 100:.0f} % of it"
-            )
+            usable = f"{number(two_digits(found.usable))} {unit}"
+            share = f"{found.share * 100:.0f}"
+            lines.append(words("gauge.usable", usable=usable, share=share))
         else:
-            click.echo(
-                "  nothing can be proven in: the instrument is too coarse for this dimension"
-            )
+            lines.append(words("gauge.unusable"))
+    for line in lines:
+        say_line(f"  {line}")

@@ -131,4 +131,9 @@ TEXTS: dict[str, str] = {
     "back.layer.ordered": "Schicht von {thickness} je Fläche ({low} bis {high}), bestellt {ordered}: {verdict}",
     "blanks.one": "mit {n} weiterem Rohling wären es 95 %",
     "blanks.many": "mit {n} weiteren Rohlingen wären es 95 %",
+    "distribution.measured": "gemessen",
+    "distribution.normal": "normal",
+    "distribution.rectangular": "rechteckig",
+    "distribution.triangular": "dreieckig",
+    "distribution.arcsine": "u-förmig",
 }

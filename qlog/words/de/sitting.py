@@ -123,4 +123,5 @@ TEXTS: dict[str, str] = {
     "read.nothing_waits": "nichts wartet aufs Messen; `qlog` allein sagt, was als Nächstes kommt",
     "question.inch.reference": "das Vergleichsstück in {in_other}? {reference} {other} schreiben",
     "file.more": "(und {n} weitere: {list})",
+    "entry.kept_match": "Wahl der Teile für {n} Gegenstände festgehalten",
 }

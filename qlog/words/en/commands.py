@@ -131,4 +131,9 @@ TEXTS: dict[str, str] = {
     "back.layer.ordered": "layer of {thickness} a surface ({low} to {high}), ordered {ordered}: {verdict}",
     "blanks.one": "{n} more blank would make it 95 %",
     "blanks.many": "{n} more blanks would make it 95 %",
+    "distribution.measured": "measured",
+    "distribution.normal": "normal",
+    "distribution.rectangular": "rectangular",
+    "distribution.triangular": "triangular",
+    "distribution.arcsine": "u-shaped",
 }

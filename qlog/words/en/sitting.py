@@ -123,4 +123,5 @@ TEXTS: dict[str, str] = {
     "read.nothing_waits": "nothing waits to be read; `qlog` alone says what is next",
     "question.inch.reference": "the reference in {in_other}? write {reference} {other}",
     "file.more": "(and {n} more like it: {list})",
+    "entry.kept_match": "choice of pieces for {n} items kept",
 }
