@@ -20,7 +20,7 @@ DEFAULT = "en"
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
     "bench", "sitting", "findings", "screen", "commands", "pages", "paper", "cautions", "keepsake",
-    "method",
+    "method", "phone",
 )  # fmt: skip
 
 

@@ -13,6 +13,8 @@ from qlog.words.entries import entry_text
 def state_text(history: History, words: Words) -> str:
     """How a piece stands, and what is next for it."""
     piece = history.piece
+    if history.was is not None:
+        return words(f"piece.was.{history.was.value}")
     if history.part is None:
         return words("piece.no_part", part=history.name.rpartition("-")[0])
     if piece is None:
@@ -53,11 +55,14 @@ def event_text(event: Event, words: Words) -> str:
             return words(key, caption=event.caption)
         case What.LOST:
             return _lost_text(event, words)
+        case What.LOGGED if fact is not None:
+            return entry_text(fact, words)
     keys = {
         What.DONE: "event.done",
         What.BEGUN: "event.begun",
         What.NOTED: "event.note",
         What.BUILT_IN: "event.built",
+        What.REMADE: "event.remade",
     }
     return words(keys[event.what], **about)
 

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 @click.command("piece")
 @click.argument("piece", metavar="PIECE")
-@click.argument("decision", type=click.Choice(["scrap", "rework", "use-as-is"]), required=False)
+@click.argument(
+    "decision", type=click.Choice(["scrap", "rework", "use-as-is", "remake"]), required=False
+)
 @click.option("--why", default="", metavar="TEXT", help="The reason; asked for by every decision.")
 @click.option("--op", help="The operation at which it was decided.")
 @click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
@@ -30,11 +32,13 @@ def command(
     made: str | None,
     assembled: bool,
 ) -> int:
-    """Show the history of PIECE (foot-3), or decide about it: scrap, rework or use as is.
+    """Show the history of PIECE (foot-3), or decide about it: scrap, rework, use as is, remake.
 
-    A decision needs its reason. The exit status of a history is 1 when a reading in it is out and
-    nothing was decided, or when something in it names what build.toml has not. A piece of a part
-    that build.toml has no longer is shown by the name that it had.
+    `remake` gives the number to a piece that is made anew: it begins empty, and what was logged of
+    the first one is kept under it. A decision needs its reason. The exit status of a history is 1
+    when a reading in it is out and nothing was decided, or when something in it names what
+    build.toml has not. A piece of a part that build.toml has no longer is shown by the name that
+    it had.
 
     \b
     Example:
@@ -60,10 +64,22 @@ def command(
             say_line(words("piece.line", piece=history.name, state=state_text(history, words)))
             for event in history.events:
                 _print(event, words)
+            for earlier in history.earlier:
+                state = state_text(earlier, words)
+                say_line(words("piece.made_before", state=state))
+                for event in earlier.events:
+                    _print(event, words)
             if not history.events:
                 say_line(f"  {words('piece.nothing')}")
             return int(history.undecided or history.lost)
         part, number = named_piece(o.build, piece)
+        if decision == "remake":
+            from qlog.intake.bench.decisions import remake
+
+            entry = remake(o.logbook, part, number, why, made=made_time(o.build, made))
+            say_line(words("piece.remade", piece=f"{part.id}-{number}"))
+            say_line(words("piece.remade.undo", entry=entry.id))
+            return 0
         operation = None if op is None else op_of(part, op).number
         dispose(
             o.logbook,

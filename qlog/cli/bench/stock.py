@@ -88,10 +88,13 @@ def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
     )  # fmt: skip
     if stock.spare:
         yield f"  {words('stock.spare', pieces=named(id, stock.spare))}"
+    if stock.remade:
+        yield f"  {words('stock.remade', pieces=', '.join(stock.remade))}"
     for lost in stock.decided:
+        name = words("stock.anew_since", piece=lost.piece) if lost.anew else lost.piece
         decision = f"{words(f'stock.{lost.decision}'):9}"
         key = "stock.decided" if lost.op is None else "stock.decided.at"
-        said = words(key, decision=decision, piece=lost.piece, op=lost.op, why=lost.why)
+        said = words(key, decision=decision, piece=name, op=lost.op, why=lost.why)
         yield f"  {said}"
     chance, each = percent(stock.chance, words), words.number(f"{loss:g}")
     yield f"  {words('stock.reckoned', chance=chance, needed=needed, loss=each)}"

@@ -12,7 +12,9 @@ from qlog.cli.context import opened
 if TYPE_CHECKING:
     from decimal import Decimal
 
+    from qlog.drawing.plan import Instrument
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.study.gauge.repeatability import Check
     from qlog.words.catalogue import Words
 
 
@@ -93,6 +95,8 @@ def check(
             verdict=words("gauge.fit" if found.fit else "gauge.unfit"),
         )
     )
+    if said := _offset(used, found, words):
+        say_line(f"  {said}")
     if doubted:
         say_line(words.count("gauge.suspect", len(doubted)))
         for entry in doubted:
@@ -100,6 +104,18 @@ def check(
             about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
             say_line(f"  {words('gauge.doubted', piece=f'{f.part}-{f.piece}', **about)}")
     return int(not found.fit)
+
+
+def _offset(instrument: Instrument, found: Check, words: Words) -> str:
+    """What to do about an instrument that reads to one side; nothing is corrected by itself."""
+    from qlog.study.conformity.uncertainty import stated
+    from qlog.study.gauge.repeatability import offset
+
+    amount = offset(found.errors, instrument.step)
+    if amount is None:
+        return ""
+    size = f"{words.number(stated(abs(amount)))} {instrument.unit.symbol}"
+    return words("gauge.reads_large" if amount > 0 else "gauge.reads_small", size=size)
 
 
 @command.command("study")
@@ -299,6 +315,8 @@ def budget(
         ),
         words("gauge.guard", guard=f"{number(two_digits(found.guard))} {unit}"),
     ]
+    if found.unstated:
+        lines.append(words("gauge.unstated"))
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
             usable = f"{number(two_digits(found.usable))} {unit}"

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
 from qlog.drawing.plan import Build, Part
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import Entry
+from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.part_log import PartLog
+from qlog.logbook.renames import making
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.homeless import Homeless
@@ -34,7 +35,16 @@ class What(StrEnum):
     SHIPPED = "shipped"
     BUILT_IN = "built in"
     PHOTO = "photo"
+    REMADE = "remade"  # another piece has the number now
+    LOGGED = "logged"  # anything of an earlier making
     LOST = "lost"  # an entry that names what the plan has not
+
+
+class Was(StrEnum):
+    """What became of an earlier making of a piece."""
+
+    SCRAPPED = "scrapped"
+    GIVEN_UP = "given up"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +80,8 @@ class History:
     events: tuple[Event, ...]
     undecided: bool  # a reading is out and nothing was decided about the piece
     lost: bool  # something names what the plan has not
+    earlier: tuple[History, ...] = ()  # earlier makings of the piece, the newest first
+    was: Was | None = None  # of an earlier making only
 
     @property
     def due(self) -> int | None:
@@ -133,6 +145,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         tuple(events),
         undecided=bad and not piece.decision,
         lost=bool(lost),
+        earlier=earlier_makings(log, number),
     )
 
 
@@ -172,6 +185,8 @@ def _of_log(log: PartLog, piece: PieceView) -> Iterator[Event]:
         yield _event(gap, What.GAP, gap.fact.op, name)
     for decision in piece.dispositions:
         yield _event(decision, What.DECIDED, decision.fact.op)
+    if piece.number in log.remade:
+        yield _event(log.remade[piece.number], What.REMADE, None)
     for note in piece.notes:
         yield _event(note, What.NOTED, note.fact.op)
     for sent in (e for e in log.shipments if e.fact.piece == piece.number):
@@ -179,6 +194,28 @@ def _of_log(log: PartLog, piece: PieceView) -> Iterator[Event]:
     built = log.assembly.get(piece.number)
     if built is not None:
         yield _event(built, What.BUILT_IN, None)
+
+
+def earlier_makings(log: PartLog, number: int) -> tuple[History, ...]:
+    """What was logged of the pieces that had this number before, the newest first."""
+    found: list[History] = []
+    for piece in sorted((p for p in log.earlier if making(p)[0] == number), reverse=True):
+        entries = log.earlier[piece]
+        events = [
+            _event(
+                replace(e, fact=replace(e.fact, piece=number)) if hasattr(e.fact, "piece") else e,
+                What.LOGGED,
+                getattr(e.fact, "op", None),
+            )
+            for e in entries
+        ]
+        events.sort(key=lambda e: e.when)
+        scrapped = any(
+            isinstance(e.fact, Disposition) and e.fact.decision == "scrap" for e in entries
+        )
+        name, was = f"{log.part.id}-{number}", Was.SCRAPPED if scrapped else Was.GIVEN_UP
+        found.append(History(name, log.part, None, tuple(events), False, False, was=was))
+    return tuple(found)
 
 
 def _lost_events(picture: Picture, part: str, number: int) -> list[Event]:

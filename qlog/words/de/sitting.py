@@ -124,4 +124,5 @@ TEXTS: dict[str, str] = {
     "question.inch.reference": "das Vergleichsstück in {in_other}? {reference} {other} schreiben",
     "file.more": "(und {n} weitere: {list})",
     "entry.kept_match": "Wahl der Teile für {n} Gegenstände festgehalten",
+    "entry.remade": "{piece} neu gefertigt ({why})",
 }

@@ -124,4 +124,5 @@ TEXTS: dict[str, str] = {
     "question.inch.reference": "the reference in {in_other}? write {reference} {other}",
     "file.more": "(and {n} more like it: {list})",
     "entry.kept_match": "choice of pieces for {n} items kept",
+    "entry.remade": "{piece} made anew ({why})",
 }
