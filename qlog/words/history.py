@@ -55,6 +55,8 @@ def event_text(event: Event, words: Words) -> str:
             return words(key, caption=event.caption)
         case What.LOST:
             return _lost_text(event, words)
+        case What.LOGGED if isinstance(fact, Reading):
+            return words("event.reading", **about)
         case What.LOGGED if fact is not None:
             return entry_text(fact, words)
     keys = {

@@ -10,7 +10,7 @@ from typing import Any
 
 from qlog.drawing.plan import Build, Part
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import Disposition, Entry
+from qlog.logbook.facts import Disposition, Done, Entry, Fact, Gap, Note, Reading, Shipment
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
 from qlog.logbook.store import Logbook
@@ -201,14 +201,7 @@ def earlier_makings(log: PartLog, number: int) -> tuple[History, ...]:
     found: list[History] = []
     for piece in sorted((p for p in log.earlier if making(p)[0] == number), reverse=True):
         entries = log.earlier[piece]
-        events = [
-            _event(
-                replace(e, fact=replace(e.fact, piece=number)) if hasattr(e.fact, "piece") else e,
-                What.LOGGED,
-                getattr(e.fact, "op", None),
-            )
-            for e in entries
-        ]
+        events = [_event_before(log.part, e, number) for e in entries]
         events.sort(key=lambda e: e.when)
         scrapped = any(
             isinstance(e.fact, Disposition) and e.fact.decision == "scrap" for e in entries
@@ -216,6 +209,26 @@ def earlier_makings(log: PartLog, number: int) -> tuple[History, ...]:
         name, was = f"{log.part.id}-{number}", Was.SCRAPPED if scrapped else Was.GIVEN_UP
         found.append(History(name, log.part, None, tuple(events), False, False, was=was))
     return tuple(found)
+
+
+#: Entries of an earlier making that are said like those of the piece that has the number now.
+_KINDS: dict[type[Fact], What] = {
+    Done: What.DONE,
+    Gap: What.GAP,
+    Disposition: What.DECIDED,
+    Note: What.NOTED,
+    Shipment: What.SHIPPED,
+}
+
+
+def _event_before(part: Part, entry: Entry[Any], number: int) -> Event:
+    """An entry of an earlier making, under the number that the piece had."""
+    fact = entry.fact
+    name = next((o.name for o in part.operations if o.number == getattr(fact, "op", None)), "")
+    if isinstance(fact, Reading | Gap):
+        name = next((d.name for d in part.dimensions if d.id == fact.dimension), fact.dimension)
+    own = replace(entry, fact=replace(fact, piece=number)) if hasattr(fact, "piece") else entry
+    return _event(own, _KINDS.get(type(fact), What.LOGGED), getattr(fact, "op", None), name)
 
 
 def _lost_events(picture: Picture, part: str, number: int) -> list[Event]:
