@@ -12,8 +12,10 @@ from qlog.cli.terminal.prompt import Keyboard, is_answer, is_command, on_termina
 from qlog.cli.terminal.questions import put, warn
 from qlog.cli.terminal.say import on_screen, say_line, say_warning, words_for
 from qlog.cli.terminal.text import required, rule_of
+from qlog.counting import runs
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, Proposed, Stream
+from qlog.intake.typed.addressed import piece_and_value
 from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
 from qlog.review.part.trend import TrendSoFar
@@ -46,6 +48,7 @@ class Sitting:
         self._dimension = ""
         self._log = PartLog.read(stream.logbook, stream.part)
         self._trend = TrendSoFar(stream.build)
+        self._asked: tuple[str, int] | None = None  # the place that the prompt names
         self._bad: int | None = None  # the piece just read, when it is out
         self._acts: dict[str, Callable[[Ask, str], None]] = {
             "u": self._undo, "s": self._skip, "r": self._repeat, "x": self._scrap,
@@ -74,6 +77,7 @@ class Sitting:
                     break
                 continue
             self._introduce(ask)
+            self._asked = ask.place
             text = self.keyboard.ask(self._prompt(ask), self._keys(ask), value=True)
             if text is None or (self._key(ask, text) == "q"):
                 break
@@ -95,12 +99,18 @@ class Sitting:
         """
         last = self.stream.last
         done = "sitting.none_left" if self.stream.places() else "sitting.all_read"
-        text = self.keyboard.ask(
-            f"{self.words('sitting.end', state=self.words(done))}> ", takes=bool
-        )
+        to_mark = ready_to_mark(self.stream) if self.asking else ()
+        state = self.words(done)
+        end = self.words("sitting.end", state=state)
+        if to_mark:
+            end = self.words("sitting.end.mark", state=state, pieces=runs(to_mark))
+        text = self.keyboard.ask(f"{end}> ", takes=bool)
         if text and is_command(text):
             self._say("sitting.not_run", text=repr(text))
             return False
+        if text and to_mark and text.lower() in ("d", "done"):
+            mark_read(self.stream, to_mark, self.words)
+            return True
         key = _WORDS.get((text or "q").partition(" ")[0].lower())
         if not text or key == "q":
             return False
@@ -119,6 +129,9 @@ class Sitting:
             self._put_off(ask)
         elif (key := self._key(ask, text)) in self._acts:
             self._acts[key](ask, text.partition(" ")[2].strip())
+        elif (other := piece_and_value(self.stream.part, text)) is not None:
+            piece, value = other
+            self._reading(self.stream.propose(self.stream.place(ask.dimension, piece), value))
         else:
             self._reading(self.stream.propose(ask, text))
 
@@ -165,6 +178,8 @@ class Sitting:
         if proposed.questions and not self.asking:
             warn(self.stream, proposed, self.strict)
         elif proposed.questions:
+            if proposed.ask.place != self._asked:
+                click.echo(f"  {self._name(proposed.ask.piece)} {proposed.ask.dimension.id}")
             settled = put(self.keyboard, self.stream, proposed)
             if settled is None:
                 return
@@ -181,7 +196,7 @@ class Sitting:
         ask, s = proposed.ask, self.stream
         line, bad = echo(
             s.build, s.logbook, s.part, ask.callout, entry.fact,
-            named=not self.asking, valued=valued or not self.asking,
+            named=not self.asking or ask.place != self._asked, valued=valued or not self.asking,
         )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
@@ -310,6 +325,31 @@ class Sitting:
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
             self._say("sitting.no_setup_key")
+
+
+def ready_to_mark(stream: Stream) -> tuple[int, ...]:
+    """Live pieces that are read and on which the operation is not marked as done yet."""
+    if stream.places():
+        return ()
+    log, op = stream.log, stream.op
+    read = {piece for at in log.places for piece in log.places[at] if at[1] == op}
+    return tuple(
+        p for p in sorted(read)
+        if (op, p) not in log.done and p not in log.scrapped and not log.open_ops(op, p)
+    )  # fmt: skip
+
+
+def mark_read(stream: Stream, pieces: tuple[int, ...], words: Words) -> None:
+    """Mark the operation as done on the pieces that were read. Says what was left out."""
+    from qlog.intake.bench.route import mark_done
+    from qlog.words.held import held_text
+
+    outcome = mark_done(stream.logbook, stream.part, stream.op, pieces, made=stream.made)
+    op = words("op.name", op=stream.op, name=stream.part.operation(stream.op).name)
+    done = f"{stream.part.id} {runs(outcome.new)}"
+    say_line(f"  {words('done.marked', op=op, pieces=done)}")
+    for held in outcome.held:
+        say_line(f"  {words('done.left_out', why=held_text(held, words))}")
 
 
 def margin_words(stream: Stream, words: Words) -> str:

@@ -39,7 +39,7 @@ TEXTS: dict[str, str] = {
     "margin.over": "{n} übrig",
     "margin.none": "keines übrig",
     "margin.short": "{n} noch zu fertigen",
-    "keys.number": "Zahl, Enter  der Messwert               Enter allein  jetzt nicht, nächstes Mal fragen\n  u  letzten Eintrag zurück               s  auslassen: noch nicht, mit Absicht, geht nicht\n  r  das letzte nochmals messen           x  verworfen, und warum\n  n  Notiz                                t  Werkzeug gewechselt: neue Einstellung\n  q  aufhören; Eingetragenes bleibt       ?  diese Tasten",
+    "keys.number": "Zahl, Enter  der Messwert               Enter allein  jetzt nicht, nächstes Mal fragen\n  13=25,03 oder 13 25,03, Enter  der Messwert von Teil 13, in beliebiger Folge\n  u  letzten Eintrag zurück               s  auslassen: noch nicht, mit Absicht, geht nicht\n  r  das letzte nochmals messen           x  verworfen, und warum\n  n  Notiz                                t  Werkzeug gewechselt: neue Einstellung\n  q  aufhören; Eingetragenes bleibt       ?  diese Tasten",
     "keys.go": "go oder no-go, Enter  das Ergebnis (auch ok / not ok, pass / fail, g / n)\n  Enter allein  jetzt nicht, nächstes Mal fragen\n  u  letzten Eintrag zurück               s  auslassen: noch nicht, mit Absicht, geht nicht\n  r  das letzte nochmals messen           x  verworfen, und warum\n  note TEXT, Enter  Notiz                 t  Werkzeug gewechselt: neue Einstellung\n  q  aufhören; Eingetragenes bleibt       ?  diese Tasten",
     "cause.start": "Beginn des Loses",
     "cause.tool change": "Werkzeugwechsel",
@@ -125,4 +125,5 @@ TEXTS: dict[str, str] = {
     "file.more": "(und {n} weitere: {list})",
     "entry.kept_match": "Wahl der Teile für {n} Gegenstände festgehalten",
     "entry.remade": "{piece} neu gefertigt ({why})",
+    "sitting.end.mark": "{state}: Enter beendet sie; d trägt sie an {pieces} als erledigt ein; u zurück, r nochmals messen, x, n, mit Enter",
 }

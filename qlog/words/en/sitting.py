@@ -39,7 +39,7 @@ TEXTS: dict[str, str] = {
     "margin.over": "{n} to spare",
     "margin.none": "no spare",
     "margin.short": "{n} more to be made",
-    "keys.number": "number, Enter  the reading              Enter alone  not now, ask in the next sitting\n  u  undo the last entry                  s  skip: not yet, on purpose, cannot\n  r  read the last one again              x  scrapped, and why\n  n  note                                 t  tool changed here: a new setup\n  q  stop; all that was entered stays     ?  these keys",
+    "keys.number": "number, Enter  the reading              Enter alone  not now, ask in the next sitting\n  13=25.03 or 13 25.03, Enter  the reading of piece 13, in any order\n  u  undo the last entry                  s  skip: not yet, on purpose, cannot\n  r  read the last one again              x  scrapped, and why\n  n  note                                 t  tool changed here: a new setup\n  q  stop; all that was entered stays     ?  these keys",
     "keys.go": "go or no-go, Enter  the outcome (also ok / not ok, pass / fail, g / n)\n  Enter alone  not now, ask in the next sitting\n  u  undo the last entry                  s  skip: not yet, on purpose, cannot\n  r  read the last one again              x  scrapped, and why\n  note TEXT, Enter  note                  t  tool changed here: a new setup\n  q  stop; all that was entered stays     ?  these keys",
     "cause.start": "start of the batch",
     "cause.tool change": "tool change",
@@ -125,4 +125,5 @@ TEXTS: dict[str, str] = {
     "file.more": "(and {n} more like it: {list})",
     "entry.kept_match": "choice of pieces for {n} items kept",
     "entry.remade": "{piece} made anew ({why})",
+    "sitting.end.mark": "{state}: Enter ends it; d marks it done on {pieces}; u undo, r read again, x, n, with Enter",
 }
