@@ -79,7 +79,7 @@ def test_operations_without_readings(database: Path) -> None:
 
 
 def test_corrections_have_their_reason(database: Path) -> None:
-    assert [(row[0], row[2], row[3]) for row in answers(database, "corrected or")] == [
+    assert [(row[0], row[2], row[3]) for row in answers(database, "taken back, and why")] == [
         ("reading", "reading", "slip")
     ]
 
