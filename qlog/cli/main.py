@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("plan.new", "Begin a build: a few questions, a short build.toml, a logbook."),
     "add": ("plan.add", "Add to the plan: a part, op, dimension, instrument, joint, items."),
+    "rename": (
+        "plan.rename",
+        "Call a part, op, dimension or instrument otherwise.",
+    ),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),
@@ -35,6 +39,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "back": ("bench.back", "Count them in, and see what it did to the sizes."),
     "card": ("photos.card", "Print cards to photograph first, so that photos find their place."),
     "photo": ("photos.photo", "Take photos in and put them in their place."),
+    "phone": ("bench.phone", "Enter readings and photos from a phone at the machine."),
     "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
     "status": ("numbers.status", "What next, what is missing, what is out."),
     "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
@@ -55,6 +60,15 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "manual": ("manual", "The reference: callouts, keys of build.toml, how things are decided."),
     "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
+
+
+def _two_words(args: Sequence[str]) -> bool:
+    """Whether two words come first that are no options and no decision about a piece."""
+    words = list(args[:2])
+    return len(words) == 2 and not words[0].startswith("-") and words[0] not in _DECISIONS
+
+
+_DECISIONS = ("scrap", "rework", "use-as-is", "remake")
 
 
 class LazyGroup(click.Group):
@@ -93,6 +107,10 @@ class LazyGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest command offered for an unknown one."""
         name = args[0] if args else ""
+        if name not in COMMANDS and name.rpartition("-")[2].isdecimal() and name[0].isalpha():
+            # A piece: `cup-3` is its history, `cup-3 bore 22.03` one reading, else a decision.
+            args = ["read" if _two_words(args[1:]) else "piece", *args]
+            name = args[0]
         if name and not name.startswith("-") and name not in COMMANDS:
             from qlog.intake.typed.places import nearest
 

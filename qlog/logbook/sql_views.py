@@ -8,6 +8,11 @@ from __future__ import annotations
 
 _STANDS = "NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id)"
 
+#: Entries of a piece that was made anew since are of the earlier one.
+_OF_THIS_MAKING = """NOT EXISTS (
+  SELECT 1 FROM remade m WHERE m.part = f.part AND m.piece = f.piece AND m.entry > f.entry
+  AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = m.entry))"""
+
 READING_CURRENT = f"""
 CREATE VIEW reading_current AS
 SELECT e.id AS entry, f.part, f.op, f.dimension, f.piece, f.typed, f.value,
@@ -15,12 +20,12 @@ SELECT e.id AS entry, f.part, f.op, f.dimension, f.piece, f.typed, f.value,
   CASE f.value WHEN 'go' THEN 1 WHEN 'no-go' THEN 0 END AS passed,
   f.unit, f.instrument, f.temperature, f.instrument_temperature, f.note,
   e.made, e.entered, e.revision, e.person
-FROM reading f JOIN entry e ON e.id = f.entry WHERE {_STANDS}"""
+FROM reading f JOIN entry e ON e.id = f.entry WHERE {_STANDS} AND {_OF_THIS_MAKING}"""
 
 ITEM_PIECES = f"""
 CREATE VIEW item_pieces AS
 SELECT e.id AS entry, f.item, f.part, f.piece, f.note, e.made
-FROM assembly f JOIN entry e ON e.id = f.entry WHERE {_STANDS}"""
+FROM assembly f JOIN entry e ON e.id = f.entry WHERE {_STANDS} AND {_OF_THIS_MAKING}"""
 
 PHOTO_CURRENT = f"""
 CREATE VIEW photo_current AS
@@ -31,22 +36,29 @@ FROM photo p LEFT JOIN placement l ON l.entry = (
   WHERE f.sha256 = p.sha256 AND {_STANDS})
 WHERE p.entry = (SELECT min(q.entry) FROM photo q WHERE q.sha256 = p.sha256)"""
 
+
+def _of(kind: str, what: str) -> str:
+    """One figure of the live entries of a kind at a place of `operation_state`."""
+    return f"""(SELECT {what} FROM {kind} f JOIN entry e ON e.id = f.entry
+   WHERE f.part = p.part AND f.op = p.op AND f.piece = p.piece AND {_STANDS} AND {_OF_THIS_MAKING})"""
+
+
+def _places(kind: str) -> str:
+    return (
+        f"SELECT f.part, f.op, f.piece FROM {kind} f JOIN entry e ON e.id = f.entry "
+        f"WHERE {_STANDS} AND {_OF_THIS_MAKING}"
+    )
+
+
 OPERATION_STATE = f"""
 CREATE VIEW operation_state AS
-WITH live AS (SELECT e.id, e.made FROM entry e WHERE {_STANDS}),
-places AS (
-  SELECT part, op, piece FROM done JOIN live ON live.id = entry
-  UNION SELECT part, op, piece FROM reading JOIN live ON live.id = entry
-  UNION SELECT part, op, piece FROM gap JOIN live ON live.id = entry)
 SELECT p.part, p.op, p.piece,
-  (SELECT max(live.made) FROM done d JOIN live ON live.id = d.entry
-   WHERE d.part = p.part AND d.op = p.op AND d.piece = p.piece) AS done,
-  (SELECT count(*) FROM reading r JOIN live ON live.id = r.entry
-   WHERE r.part = p.part AND r.op = p.op AND r.piece = p.piece) AS readings,
-  (SELECT count(*) FROM gap g JOIN live ON live.id = g.entry
-   WHERE g.part = p.part AND g.op = p.op AND g.piece = p.piece) AS gaps,
-  (SELECT x.decision FROM disposition x JOIN live ON live.id = x.entry
-   WHERE x.part = p.part AND x.piece = p.piece ORDER BY x.entry DESC LIMIT 1) AS decision
-FROM places p"""
+  {_of("done", "max(e.made)")} AS done,
+  {_of("reading", "count(*)")} AS readings,
+  {_of("gap", "count(*)")} AS gaps,
+  (SELECT f.decision FROM disposition f JOIN entry e ON e.id = f.entry
+   WHERE f.part = p.part AND f.piece = p.piece AND {_STANDS} AND {_OF_THIS_MAKING}
+   ORDER BY f.entry DESC LIMIT 1) AS decision
+FROM ({_places("done")} UNION {_places("reading")} UNION {_places("gap")}) p"""
 
 VIEWS = (READING_CURRENT, ITEM_PIECES, PHOTO_CURRENT, OPERATION_STATE)

@@ -87,6 +87,11 @@ class ReadingView:
         return None if self.judgement is None else self.judgement.limits
 
     @property
+    def expanded(self) -> Decimal | None:
+        """Expanded uncertainty U = k u with k = 2 (JCGM 100:2008, 6.2), in the limits' unit."""
+        return None if self.uncertainty is None else 2 * self.uncertainty
+
+    @property
     def unguarded(self) -> bool:
         """Whether the guarded rule was asked for and nothing is known to guard with."""
         judged = self.judgement
@@ -148,6 +153,16 @@ class PhotoView:
     salvaged: bool = False  # the file was cut off or damaged when it was taken in
     basis: str = ""  # what the time rests on: see qlog.logbook.photos.capture_time
     dimension: str | None = None  # the dimension of which it is the evidence
+
+    @property
+    def waits(self) -> bool:
+        """Whether it waits to be looked at: not placed, or placed by votes alone."""
+        if self.audience == "nobody":
+            return False
+        said = self.placement
+        if said is not None and (said.item or said.cover):
+            return False
+        return said is None or not said.part or not said.looked_at
 
     @property
     def counts(self) -> bool:

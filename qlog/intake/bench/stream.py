@@ -32,9 +32,6 @@ STRAIGHT_OFF = "straight off the machine"
 #: Why a reading replaces those of before a rework.
 AFTER_REWORK = "read after rework"
 
-#: Why an entry was taken back in a stream.
-UNDONE = "undone at the bench"
-
 F = TypeVar("F", Reading, Gap)
 
 
@@ -163,6 +160,7 @@ class Stream:
         self._temperatures = (temperature, instrument_temperature)
         self._hot = hot
         self._later: set[tuple[str, int]] = set()
+        self._asked_sitting: set[Check] = set()
         self._asked_dimension: dict[str, set[Check]] = {}
         self._asked_piece: dict[int, set[Check]] = {}
         self._confirmed: dict[str, set[int]] = {}
@@ -233,7 +231,8 @@ class Stream:
         questions = known.questions(
             reading,
             value if isinstance(value, Typed) else Decimal(0),
-            asked=self._asked_dimension.get(ask.dimension.id, set())
+            asked=self._asked_sitting
+            | self._asked_dimension.get(ask.dimension.id, set())
             | self._asked_piece.get(ask.piece, set()),
             confirmed=self._confirmed.get(ask.dimension.id, set())
             | ({ask.piece} if self.repeating else set()),
@@ -259,6 +258,8 @@ class Stream:
         if question.check is Check.BURR:
             piece = self.about(proposed, question)
             self._confirmed.setdefault(ask.dimension.id, set()).add(piece)
+        elif question.check is Check.OPEN:  # the same for the next piece: said once is enough
+            self._asked_sitting.add(question.check)
         elif question.scope is Scope.DIMENSION:
             self._asked_dimension.setdefault(ask.dimension.id, set()).add(question.check)
         elif question.scope is Scope.PIECE:
@@ -316,6 +317,10 @@ class Stream:
             )
         self._again = last if piece is None else replace(last, piece=piece)
         return self._again
+
+    def read_again(self, ask: Ask) -> None:
+        """Ask once more for a place that was read in this sitting or in an earlier one."""
+        self._again = ask
 
     def put_off(self, ask: Ask) -> None:
         """Not yet: leave a place for the next sitting. A repeat is given up."""
@@ -375,12 +380,11 @@ class Stream:
         if isinstance(step, Ask):
             self._later.discard(step.place)
             return step
-        if step.before is None:
-            self.logbook.withdraw(step.entry.id, UNDONE)
-        else:
-            restored = self.logbook.append(step.before, supersedes=step.entry.id, reason=UNDONE)
-            if step.behind is not None:  # what is back in force is what the next undo takes back
-                step.behind.entry = restored
+        from qlog.intake.bench.undo import undo_entry
+
+        restored = undo_entry(self.logbook, step.entry.id, step.before)
+        if restored is not None and step.behind is not None:
+            step.behind.entry = restored  # what is back in force is what the next undo takes back
         fact: Fact = step.entry.fact
         return fact
 

@@ -9,7 +9,9 @@ from qlog.drawing.general_tolerance import name as general_name
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
-from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
+from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.rows import Row
+from qlog.record.pages.dimension.sheet import Sheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
@@ -218,10 +220,10 @@ def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cel
     if not cell.applies:
         return Cell("none", words("cell.none"), "", "")
     if cell.bad:
-        shape = "high"
+        shape = "bad"
         said.append(words("cell.bad"))
     elif cell.done and lacking:
-        shape = "open"
+        shape = "evidence"
         said.append(words("cell.lacking"))
     elif cell.done:
         shape = "good"
