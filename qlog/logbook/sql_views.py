@@ -40,7 +40,8 @@ WHERE p.entry = (SELECT min(q.entry) FROM photo q WHERE q.sha256 = p.sha256)"""
 def _of(kind: str, what: str) -> str:
     """One figure of the live entries of a kind at a place of `operation_state`."""
     return f"""(SELECT {what} FROM {kind} f JOIN entry e ON e.id = f.entry
-   WHERE f.part = p.part AND f.op = p.op AND f.piece = p.piece AND {_STANDS} AND {_OF_THIS_MAKING})"""
+   WHERE f.part = p.part AND f.op = p.op AND f.piece = p.piece
+   AND {_STANDS} AND {_OF_THIS_MAKING})"""
 
 
 def _places(kind: str) -> str:
