@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
@@ -10,7 +11,11 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from qlog.drawing.plan import Instrument
+    from collections.abc import Sequence
+
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.drawing.plan import Dimension, Instrument, Part
+    from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
     from qlog.study.gauge.repeatability import Check
 
@@ -143,14 +148,7 @@ def study(
       qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.cli.terminal.questions import settled
-    from qlog.intake.bench.gauge_checks import (
-        check_name,
-        enter_trial,
-        trial_question,
-        trials_left,
-    )
-    from qlog.intake.bench.readings import ReadingError
+    from qlog.intake.bench.gauge_checks import check_name, trials_left
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
@@ -163,36 +161,8 @@ def study(
         title = name or f"{used.id} {owner.id} {dimension.id}"
         check_name(o.logbook, title, used, owner, dimension)
         numbers = list(owner.pieces[:5]) if pieces is None else pieces_of(owner, pieces)
-        taken: list[int] = []
-        while todo := trials_left(o.logbook, title, numbers, repeats, person):
-            trial, piece = todo[0]
-            text = keyboard.ask(
-                f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq", value=True
-            )
-            if text is None or text.lower() == "q":
-                break
-            if text.lower() == "u":
-                if taken:
-                    o.logbook.withdraw(taken.pop(), "undone at the bench")
-                else:
-                    click.echo("  nothing to undo in this sitting")
-                continue
-            try:
-                sure = settled(
-                    keyboard, f"{owner.id}-{piece} {dimension.id}", text,
-                    lambda t: trial_question(used, dimension, t),
-                )  # fmt: skip
-                if sure is None:
-                    continue
-                text = sure
-                entry = enter_trial(
-                    o.logbook, title, used, owner, dimension, person, piece, trial, text
-                )
-                taken.append(entry.id)
-            except ReadingError as error:
-                if not sys.stdin.isatty():
-                    raise
-                click.echo(f"  {error}", err=True)
+        sitting = Sitting(o.logbook, title, used, owner, dimension, person)
+        _take_trials(keyboard, sitting, numbers, repeats)
         left = len(trials_left(o.logbook, title, numbers, repeats, person))
         view = next(
             (v for v in studies_of(o.build, o.logbook.live(Trial)) if v.name == title), None
@@ -204,6 +174,53 @@ def study(
         return 0
     _print_study(view)
     return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """Who reads what with which instrument, for one study."""
+
+    logbook: Logbook
+    title: str
+    used: Instrument
+    owner: Part
+    dimension: Dimension
+    person: str
+
+
+def _take_trials(
+    keyboard: Keyboard, sitting: Sitting, numbers: Sequence[int], repeats: int
+) -> None:
+    """Ask for reading after reading until none is left or the person stops."""
+    from qlog.cli.terminal.questions import settled
+    from qlog.intake.bench.gauge_checks import enter_trial, trial_question, trials_left
+    from qlog.intake.bench.readings import ReadingError
+
+    s = sitting
+    taken: list[int] = []
+    while todo := trials_left(s.logbook, s.title, numbers, repeats, s.person):
+        trial, piece = todo[0]
+        place = f"{s.owner.id}-{piece} {s.dimension.id}"
+        text = keyboard.ask(f"{place}, reading {trial}> ", "uq", value=True)
+        if text is None or text.lower() == "q":
+            return
+        if text.lower() == "u":
+            if taken:
+                s.logbook.withdraw(taken.pop(), "undone at the bench")
+            else:
+                click.echo("  nothing to undo in this sitting")
+            continue
+        try:
+            sure = settled(keyboard, place, text, lambda t: trial_question(s.used, s.dimension, t))
+            if sure is not None:
+                entry = enter_trial(
+                    s.logbook, s.title, s.used, s.owner, s.dimension, s.person, piece, trial, sure
+                )
+                taken.append(entry.id)
+        except ReadingError as error:
+            if not sys.stdin.isatty():
+                raise
+            click.echo(f"  {error}", err=True)
 
 
 def _print_study(view: StudyView) -> None:
