@@ -89,7 +89,7 @@ def command(
             temperature=warm,
             instrument_temperature=tool,
         )
-        callout = requirement_for(owner, dimension, number)
+        callout = requirement_for(owner, dimension, number, new.fact.piece)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
     click.echo(f"{line}  (was {old.fact.typed})")
     return int(bad)
