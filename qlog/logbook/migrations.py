@@ -324,8 +324,13 @@ CREATE TABLE remade (
         _no_replace(db, table)
 
 
+def _sixth(db: sqlite3.Connection) -> None:
+    """Corrections of a camera's clock that hold for the photos before as well."""
+    db.execute("ALTER TABLE clock ADD COLUMN earlier INTEGER")
+
+
 MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
-    _first, _second, _third, _fourth, _fifth,
+    _first, _second, _third, _fourth, _fifth, _sixth,
 )  # fmt: skip
 
 
