@@ -61,6 +61,15 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 
 
+def _two_words(args: Sequence[str]) -> bool:
+    """Whether two words come first that are no options and no decision about a piece."""
+    words = list(args[:2])
+    return len(words) == 2 and not words[0].startswith("-") and words[0] not in _DECISIONS
+
+
+_DECISIONS = ("scrap", "rework", "use-as-is", "remake")
+
+
 class LazyGroup(click.Group):
     """A group that imports a command's module only when that command runs."""
 
@@ -97,6 +106,10 @@ class LazyGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest command offered for an unknown one."""
         name = args[0] if args else ""
+        if name not in COMMANDS and name.rpartition("-")[2].isdecimal() and name[0].isalpha():
+            # A piece: `cup-3` is its history, `cup-3 bore 22.03` one reading, else a decision.
+            args = ["read" if _two_words(args[1:]) else "piece", *args]
+            name = args[0]
         if name and not name.startswith("-") and name not in COMMANDS:
             from qlog.intake.typed.places import nearest
 

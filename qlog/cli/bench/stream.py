@@ -12,9 +12,10 @@ from qlog.cli.terminal.prompt import Keyboard, is_answer, is_command, on_termina
 from qlog.cli.terminal.questions import put, warn
 from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.text import required, rule_of
-from qlog.counting import count
+from qlog.counting import count, runs
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, Proposed, Stream
+from qlog.intake.typed.addressed import piece_and_value
 from qlog.logbook.facts import Disposition, Gap, Note, Reading, Setup
 from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 HELP = """\
   number, Enter  the reading              Enter alone  not now, ask in the next sitting
+  13=25.03 or 13 25.03, Enter  the reading of piece 13, in any order
   u  undo the last entry                  s  skip: not yet, on purpose, cannot
   r  read the last one again              x  scrapped, and why
   n  note                                 t  tool changed here: a new setup
@@ -63,6 +65,7 @@ class Sitting:
         self._dimension = ""
         self._log = PartLog.read(stream.logbook, stream.part)
         self._trend = TrendSoFar(stream.build)
+        self._asked: tuple[str, int] | None = None  # the place that the prompt names
         self._bad: int | None = None  # the piece just read, when it is out
         self._acts: dict[str, Callable[[Ask, str], None]] = {
             "u": self._undo, "s": self._skip, "r": self._repeat, "x": self._scrap,
@@ -92,6 +95,7 @@ class Sitting:
                     break
                 continue
             self._introduce(ask)
+            self._asked = ask.place
             text = self.keyboard.ask(self._prompt(ask), self._keys(ask), value=True)
             if text is None or (self._key(ask, text) == "q"):
                 break
@@ -113,12 +117,17 @@ class Sitting:
         """
         last = self.stream.last
         done = "nothing left in this sitting" if self.stream.places() else "all read"
+        to_mark = ready_to_mark(self.stream) if self.asking else ()
+        mark = f"; d marks it done on {runs(to_mark)}" if to_mark else ""
         text = self.keyboard.ask(
-            f"{done}: Enter ends it; u undo, r read again, x, n, with Enter> ", takes=bool
+            f"{done}: Enter ends it{mark}; u undo, r read again, x, n, with Enter> ", takes=bool
         )
         if text and is_command(text):
             click.echo(f"  {text!r} was not run: this ends here, then type it again")
             return False
+        if text and to_mark and text.lower() in ("d", "done"):
+            mark_read(self.stream, to_mark)
+            return True
         key = _WORDS.get((text or "q").partition(" ")[0].lower())
         if not text or key == "q":
             return False
@@ -137,6 +146,9 @@ class Sitting:
             self._put_off(ask)
         elif (key := self._key(ask, text)) in self._acts:
             self._acts[key](ask, text.partition(" ")[2].strip())
+        elif (other := piece_and_value(self.stream.part, text)) is not None:
+            piece, value = other
+            self._reading(self.stream.propose(self.stream.place(ask.dimension, piece), value))
         else:
             self._reading(self.stream.propose(ask, text))
 
@@ -176,6 +188,8 @@ class Sitting:
         if proposed.questions and not self.asking:
             warn(self.stream, proposed, self.strict)
         elif proposed.questions:
+            if proposed.ask.place != self._asked:
+                click.echo(f"  {self._name(proposed.ask.piece)} {proposed.ask.dimension.id}")
             settled = put(self.keyboard, self.stream, proposed)
             if settled is None:
                 return
@@ -192,7 +206,7 @@ class Sitting:
         ask, s = proposed.ask, self.stream
         line, bad = echo(
             s.build, s.logbook, s.part, ask.callout, entry.fact,
-            named=not self.asking, valued=valued or not self.asking,
+            named=not self.asking or ask.place != self._asked, valued=valued or not self.asking,
         )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
@@ -325,6 +339,28 @@ class Sitting:
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
             click.echo("  no new setup; `t` begins one")
+
+
+def ready_to_mark(stream: Stream) -> tuple[int, ...]:
+    """Live pieces that are read and on which the operation is not marked as done yet."""
+    if stream.places():
+        return ()
+    log, op = stream.log, stream.op
+    read = {piece for at in log.places for piece in log.places[at] if at[1] == op}
+    return tuple(
+        p for p in sorted(read)
+        if (op, p) not in log.done and p not in log.scrapped and not log.open_ops(op, p)
+    )  # fmt: skip
+
+
+def mark_read(stream: Stream, pieces: tuple[int, ...]) -> None:
+    """Mark the operation as done on the pieces that were read. Says what was left out."""
+    from qlog.intake.bench.route import mark_done
+
+    outcome = mark_done(stream.logbook, stream.part, stream.op, pieces, made=stream.made)
+    click.echo(f"  done: op {stream.op} on {stream.part.id} {runs(outcome.new)}")
+    for reason in outcome.held:
+        click.echo(f"  left out: {reason}")
 
 
 def said(fact: Fact) -> str:

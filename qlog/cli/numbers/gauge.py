@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
@@ -10,7 +11,13 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.drawing.plan import Dimension, Instrument, Part
+    from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.study.gauge.repeatability import Check
 
 
 @click.group("gauge")
@@ -84,6 +91,8 @@ def check(
         f"{used.name}: worst error {found.worst_error:+f} {unit}, allowed {found.limit:f} {unit}: "
         f"{verdict}"
     )
+    if said := _offset(used, found):
+        click.echo(said)
     if doubted:
         total = count(len(doubted), "reading", "readings")
         click.echo(f"{total} since its last good check are suspect:")
@@ -91,6 +100,22 @@ def check(
             f = entry.fact
             click.echo(f"  {f.part}-{f.piece} {f.dimension} after op {f.op}: {f.typed}")
     return int(not found.fit)
+
+
+def _offset(instrument: Instrument, found: Check) -> str:
+    """What to do about an instrument that reads to one side; nothing is corrected by itself."""
+    from qlog.study.conformity.uncertainty import stated
+    from qlog.study.gauge.repeatability import offset
+
+    amount = offset(found.errors, instrument.step)
+    if amount is None:
+        return ""
+    size = f"{stated(abs(amount)):f} {instrument.unit.symbol}"
+    side, undo = ("large", "take off") if amount > 0 else ("small", "add")
+    return (
+        f"  it reads {size} {side}: set it anew and check again, or {undo} {size} before you type "
+        "a reading (-n says so). qlog corrects nothing by itself: the offset is in the uncertainty"
+    )
 
 
 @command.command("study")
@@ -123,14 +148,7 @@ def study(
       qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.cli.terminal.questions import settled
-    from qlog.intake.bench.gauge_checks import (
-        check_name,
-        enter_trial,
-        trial_question,
-        trials_left,
-    )
-    from qlog.intake.bench.readings import ReadingError
+    from qlog.intake.bench.gauge_checks import check_name, trials_left
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
@@ -143,36 +161,8 @@ def study(
         title = name or f"{used.id} {owner.id} {dimension.id}"
         check_name(o.logbook, title, used, owner, dimension)
         numbers = list(owner.pieces[:5]) if pieces is None else pieces_of(owner, pieces)
-        taken: list[int] = []
-        while todo := trials_left(o.logbook, title, numbers, repeats, person):
-            trial, piece = todo[0]
-            text = keyboard.ask(
-                f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq", value=True
-            )
-            if text is None or text.lower() == "q":
-                break
-            if text.lower() == "u":
-                if taken:
-                    o.logbook.withdraw(taken.pop(), "undone at the bench")
-                else:
-                    click.echo("  nothing to undo in this sitting")
-                continue
-            try:
-                sure = settled(
-                    keyboard, f"{owner.id}-{piece} {dimension.id}", text,
-                    lambda t: trial_question(used, dimension, t),
-                )  # fmt: skip
-                if sure is None:
-                    continue
-                text = sure
-                entry = enter_trial(
-                    o.logbook, title, used, owner, dimension, person, piece, trial, text
-                )
-                taken.append(entry.id)
-            except ReadingError as error:
-                if not sys.stdin.isatty():
-                    raise
-                click.echo(f"  {error}", err=True)
+        sitting = Sitting(o.logbook, title, used, owner, dimension, person)
+        _take_trials(keyboard, sitting, numbers, repeats)
         left = len(trials_left(o.logbook, title, numbers, repeats, person))
         view = next(
             (v for v in studies_of(o.build, o.logbook.live(Trial)) if v.name == title), None
@@ -184,6 +174,53 @@ def study(
         return 0
     _print_study(view)
     return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """Who reads what with which instrument, for one study."""
+
+    logbook: Logbook
+    title: str
+    used: Instrument
+    owner: Part
+    dimension: Dimension
+    person: str
+
+
+def _take_trials(
+    keyboard: Keyboard, sitting: Sitting, numbers: Sequence[int], repeats: int
+) -> None:
+    """Ask for reading after reading until none is left or the person stops."""
+    from qlog.cli.terminal.questions import settled
+    from qlog.intake.bench.gauge_checks import enter_trial, trial_question, trials_left
+    from qlog.intake.bench.readings import ReadingError
+
+    s = sitting
+    taken: list[int] = []
+    while todo := trials_left(s.logbook, s.title, numbers, repeats, s.person):
+        trial, piece = todo[0]
+        place = f"{s.owner.id}-{piece} {s.dimension.id}"
+        text = keyboard.ask(f"{place}, reading {trial}> ", "uq", value=True)
+        if text is None or text.lower() == "q":
+            return
+        if text.lower() == "u":
+            if taken:
+                s.logbook.withdraw(taken.pop(), "undone at the bench")
+            else:
+                click.echo("  nothing to undo in this sitting")
+            continue
+        try:
+            sure = settled(keyboard, place, text, lambda t: trial_question(s.used, s.dimension, t))
+            if sure is not None:
+                entry = enter_trial(
+                    s.logbook, s.title, s.used, s.owner, s.dimension, s.person, piece, trial, sure
+                )
+                taken.append(entry.id)
+        except ReadingError as error:
+            if not sys.stdin.isatty():
+                raise
+            click.echo(f"  {error}", err=True)
 
 
 def _print_study(view: StudyView) -> None:
@@ -265,6 +302,11 @@ def budget(
         f"U = {two_digits(total.expanded):f} {unit} (k = {total.k:.2f}, {total.coverage:.0%})"
     )
     click.echo(f"  guard band {two_digits(found.guard):f} {unit} at each limit by the guarded rule")
+    if found.unstated:
+        click.echo(
+            '  no temperature in it: state the range of your room, such as temperature = "20 ±3" '
+            "in build.toml, or -t C for one piece"
+        )
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
             click.echo(

@@ -252,11 +252,29 @@ def _setup_studies(
         pieces, values = stretches[view.number]
         drift, outlook = trend.drift, trend.forecast
         before = studies[-1] if studies else None
-        against = compare_setups(before.values, values, step=step) if before is not None else None
+        against = None
+        if before is not None:
+            apart = _apart(series, before.pieces, pieces)
+            against = compare_setups(before.values, values, step=step, apart=apart)
         studies.append(
             SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
         )
     return tuple(studies)
+
+
+def _apart(series: Series, before: Sequence[int], after: Sequence[int]) -> float:
+    """Standard uncertainty that instruments bring to a comparison of two setups.
+
+    Nothing where the same ones read both: their error cancels in the difference.
+    """
+    used = [
+        {r.instrument: r.shared for r in series.readings if r.piece in set(pieces)}
+        for pieces in (before, after)
+    ]
+    if set(used[0]) == set(used[1]):
+        return 0.0
+    worst = [max((float(u) for u in one.values() if u is not None), default=0.0) for one in used]
+    return math.hypot(*worst)
 
 
 def _outlier(

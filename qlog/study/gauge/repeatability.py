@@ -203,6 +203,19 @@ def study(
     )
 
 
+def offset(errors: Sequence[Decimal], step: Decimal | None) -> Decimal | None:
+    """By how much an instrument reads large (or, below zero, small) at every check alike.
+
+    The mean error, in the unit of the errors, where all of them lie on one side of zero and the
+    mean is more than half a display step, which rounding alone can show. None where there is no
+    such offset. Common practice; a mean error can be taken off the readings (GUM 3.2.3).
+    """
+    if not errors or not (all(e > 0 for e in errors) or all(e < 0 for e in errors)):
+        return None
+    mean = sum(errors, Decimal(0)) / len(errors)
+    return None if step is not None and 2 * abs(mean) <= step else mean
+
+
 def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> Check:
     """Zero check or closing check: readings of a known size, all in one unit.
 
@@ -245,14 +258,12 @@ def suspects(
     return tuple(found)
 
 
-def _crossed(
+def _trials(
     cells: dict[tuple[int | str, str], list[Decimal]],
     pieces: list[int | str],
     people: list[str],
-    tolerance: Decimal | None,
-    pool_above: float,
-    confidence: float,
-) -> GaugeStudy:
+) -> int:
+    """How often everybody read every piece. Raises ValueError where not equally often, or once."""
     trials = max(len(c) for c in cells.values())
     short = [
         f"{person or 'nobody'} read piece {piece} {len(cells.get((piece, person), []))} time(s)"
@@ -267,7 +278,18 @@ def _crossed(
         )
     if trials < 2:
         raise ValueError("everybody must read every piece at least twice")
-    n, k, r = len(pieces), len(people), trials
+    return trials
+
+
+def _crossed(
+    cells: dict[tuple[int | str, str], list[Decimal]],
+    pieces: list[int | str],
+    people: list[str],
+    tolerance: Decimal | None,
+    pool_above: float,
+    confidence: float,
+) -> GaugeStudy:
+    n, k, r = len(pieces), len(people), _trials(cells, pieces, people)
     grand = exact_mean([v for cell in cells.values() for v in cell])
     cell_mean = {key: exact_mean(cell) for key, cell in cells.items()}
     piece_mean = {p: sum((cell_mean[p, o] for o in people), Fraction(0)) / k for p in pieces}

@@ -31,6 +31,8 @@ TEXTS: dict[str, str] = {
     "weight.note": "info",
     "status.more": "mehr: `qlog status`; alle Befehle: `qlog --help`",
     "status.next": "als Nächstes",
+    "status.put_together": "zusammenbauen, was zusammengehört: `qlog match --keep`, dann `qlog assemble --as-matched`",
+    "status.hand_over": "jedes Teil hat jeden Arbeitsgang hinter sich; übergeben: `qlog record --zip`",
     "status.all_done": "nichts: jedes Teil hat jeden Arbeitsgang hinter sich",
     "status.missing": "es fehlt",
     "status.findings": "außerhalb, fraglich, wissenswert",

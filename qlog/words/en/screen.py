@@ -31,6 +31,8 @@ TEXTS: dict[str, str] = {
     "weight.note": "note",
     "status.more": "more: `qlog status`; all commands: `qlog --help`",
     "status.next": "next",
+    "status.put_together": "put together what goes together: `qlog match --keep`, then `qlog assemble --as-matched`",
+    "status.hand_over": "every piece has had every operation; hand it over: `qlog record --zip`",
     "status.all_done": "nothing: every piece has had every operation",
     "status.missing": "missing",
     "status.findings": "out, in doubt, worth knowing",
