@@ -71,11 +71,9 @@ def clock(
     else:
         way = "slow" if found.seconds > 0 else "fast"
         put = "later" if found.seconds > 0 else "earlier"
-        which = (
-            "all its photos up to the next clock"
-            if found.earlier
-            else "its photos from this one on"
-        )
+        which = "all its photos up to the next clock"
+        if not found.earlier:
+            which = "its photos from this one on"
         click.echo(
             f"{name}: its clock is {_span(abs(found.seconds))} {way}; {which} are read as so much "
             f"{put}"
