@@ -52,6 +52,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "match": ("numbers.match", "Choose the pieces of every item: fits first, then alike."),
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
+    "merge": ("handing_over.merge", "Make two logbooks of this build one: laptop and PC, stick."),
     "export": ("handing_over.export", "Write the readings for other programs: CSV, JSON, .xlsx."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
     "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
@@ -134,9 +135,12 @@ class LazyGroup(click.Group):
     envvar="QLOG_BUILD",
     help="The build's folder; by default this one, or the nearest above it with a build.toml.",
 )
+@click.option(
+    "--person", metavar="NAME", envvar="QLOG_PERSON", help="Who enters, where several people do."
+)
 @click.version_option(__version__, prog_name="qlog")
 @click.pass_context
-def qlog(ctx: click.Context, folder: str | None) -> None:
+def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  # noqa: ARG001
     """Log photos and readings of small machined batches; hand over the record.
 
     In a build, `qlog` alone says what is next.
