@@ -247,8 +247,9 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
             raise TypedError(
                 Refusal.GROUPED,
                 text,
-                "more than one separator in a number",
-                "type it without grouping, with one decimal point or comma",
+                "two numbers, or one written in groups",
+                "type one number with one decimal point or comma; in a sitting, 13=30.02 is the "
+                "reading of piece 13",
                 _ungrouped(number),
             )
         raise TypedError(Refusal.WORDS, text, "not a number", _accepted(taken))
