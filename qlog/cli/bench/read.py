@@ -124,8 +124,6 @@ def command(
             part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
-        if dim is not None and piece is not None and value is None:
-            raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
         _check_temperatures(temperature, instrument_temperature, hot)
         how = {
             "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(temperature),
@@ -153,6 +151,8 @@ def _typed(
     how: Mapping[str, Any],
 ) -> int:
     """One reading, or the places of an operation one after the other; `how` goes to the stream."""
+    if dim is not None and piece is not None and value is None:
+        raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
     from qlog.intake.bench.stream import Stream
     from qlog.intake.typed.places import dimension_of, op_of, part_of
 

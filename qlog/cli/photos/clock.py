@@ -27,20 +27,27 @@ _CLOCK_SECONDS = 600
     type=click.Path(path_type=Path),
     help="Where the page goes; by default clock.html in the build's folder.",
 )
+@click.option("--earlier", is_flag=True, help="Put the photos taken before it right as well.")
 @click.pass_context
-def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -> int:
+def clock(
+    ctx: click.Context, file: Path | None, show: bool, out: Path | None, earlier: bool
+) -> int:
     """Find out how far a camera's clock is off, and put its photos' times right from then on.
 
     Shows the time with a code, here or on a page; photograph that, then give the photo as FILE.
     The photos keep the camera's own time; the correction is added when they are looked at. It
-    holds for that camera from the photo of the clock on, until the next one.
+    holds for that camera from the photo of the clock on, until the next one; with --earlier for
+    those before it too, back to the photo of the clock before.
 
     \b
     Example:
       qlog photo clock --show
       qlog photo clock IMG_0398.jpg
+      qlog photo clock IMG_0398.jpg --earlier
     """
     if file is None:
+        if earlier:
+            raise click.UsageError("--earlier needs the photo of the clock: FILE")
         if show or out is not None:
             return _clock_page(ctx, out)
         return _clock_here()
@@ -59,7 +66,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
             looked = examine(o.build, file)
         except PhotoError as error:
             raise Problem(str(error)) from error
-        found, new = set_clock(o.logbook, looked, o.build.timezone)
+        found, new = set_clock(o.logbook, looked, o.build.timezone, earlier=earlier)
         originals.entered(o.build.folder)
         say_placed(propose(o.build, o.logbook).placed, words_for(o.build))
     words = words_for(o.build)
@@ -67,8 +74,11 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
     if found.seconds == 0:
         say_line(words("clock.right", camera=camera))
     else:
-        key = "clock.slow" if found.seconds > 0 else "clock.fast"
+        which = "all" if found.earlier else "from_here"
+        key = f"clock.{'slow' if found.seconds > 0 else 'fast'}.{which}"
         say_line(words(key, camera=camera, span=_span(abs(found.seconds), words)))
+        if not found.earlier:
+            say_line(words("clock.earlier"))
     if not new:
         say_line(words("read.known"))
     return 0
