@@ -147,7 +147,8 @@ def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  #
 
     \b
     Example:
-      qlog new candlesticks && cd candlesticks
+      qlog new candlesticks
+      cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder
