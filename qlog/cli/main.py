@@ -25,13 +25,14 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "plan.rename",
         "Call a part, op, dimension or instrument otherwise.",
     ),
+    "revise": ("plan.revise", "Other limits, from a piece on if you say so; list the revisions."),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),
     "done": ("bench.done", "Mark an operation as done on pieces."),
     "setup": ("bench.setup", "Say that the tool was changed, re-touched or offset before a piece."),
     "piece": ("bench.piece", "A piece's history; or decide: scrap, rework, use as is."),
-    "stock": ("bench.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
+    "stock": ("numbers.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
     "correct": ("bench.correct", "Correct a reading, with a reason; the old one stays visible."),
     "undo": ("bench.undo", "Take back what was entered by mistake, with a reason."),
     "note": ("bench.note", "Keep a remark with a part, an operation or a piece."),
@@ -147,7 +148,8 @@ def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  #
 
     \b
     Example:
-      qlog new candlesticks && cd candlesticks
+      qlog new candlesticks
+      cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder

@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, load_plan, say_brought_up
+from qlog.cli.terminal.say import words_for
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.merge import Clash
     from qlog.logbook.store import Logbook
+    from qlog.words.catalogue import Words
 
 
 @click.command("merge")
@@ -58,13 +60,13 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
             log.withdraw(entry.id, "merge: entered on both computers")
         if same:
             click.echo(f"{len(same)} entered on both computers: taken once")
-        left = _choose(log, differ, keep)
+        left = _choose(log, differ, keep, words_for(build))
     if left:
         click.echo(f"{left} places say two things; merge again and choose, or --keep first|second")
     return int(bool(left))
 
 
-def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None) -> int:
+def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None, words: Words) -> int:
     """Put every clash side by side, and withdraw the one that does not hold; how many are left."""
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.logbook.store import describe, describe_key
@@ -78,7 +80,7 @@ def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None) -> int:
             click.echo(f"  {name:<6} {describe(entry.fact)}  made {entry.made[:16]}{who}")
         answer = keep[0] if keep else None
         if answer is None and on_terminal():
-            with Keyboard() as keyboard:
+            with Keyboard(words) as keyboard:
                 answer = (keyboard.ask("  which holds? f first, s second, l later> ", "fsl") or "")[
                     :1
                 ]
