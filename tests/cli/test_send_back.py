@@ -58,7 +58,7 @@ def test_what_the_layer_would_push_out_is_flagged_before_it_leaves(turned: Path,
     ran = run("send", "pin", "20", "--ask")
     assert ran.status == 1
     # 11.995 grows by twice 10 to 20 µm: 12.015 to 12.035, limit 12.03.
-    assert "?? pin-4 outside 11.995 mm may be out after the layer: 12.015 .. 12.035" in ran.out
+    assert "look  pin-4 outside 11.995 mm may be out after the layer: 12.015 to 12.035" in ran.out
     assert "pin-1 " not in ran.out
     assert "cannot be undone; 1 pin to spare" in ran.out
     assert run("back", "pin", "20").status == 2  # nothing was sent by asking
