@@ -143,18 +143,18 @@ def _page_is_whole(build: Path, _: Path) -> None:
 
 
 CASES = (
-    Case("read cup 20 bore 5 12.015", says="ok good"),
+    Case("read cup 20 bore 5 12.015", says="mm  good"),
     Case(
         "read pin 10",
         "11.981\n11.982\n11.983\n11.984\n11.985\n11.986\n",
-        says="ok good",
+        says="mm  good",
         again="on",
     ),
     Case("read --csv {given}/pins.csv --yes", says="entered"),
     Case("done cup 20", says="done"),
     Case("setup cup 20 3 tool --note sharpened", says="setup"),
     Case("piece cup-2 scrap --why dropped", says="scrap"),
-    Case("correct cup 10 height 1 30.03 --why misread", says="ok good", again="else"),
+    Case("correct cup 10 height 1 30.03 --why misread", says="mm  good", again="else"),
     Case("undo {entry} --why wrong", says="taken back", again="else"),
     Case("note cup slower --op 20", says="not", again="else"),
     Case("send cup 30 1-2", says=" out to ", again="else"),

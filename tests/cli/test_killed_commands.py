@@ -56,3 +56,16 @@ def test_a_copy_of_the_log_takes_a_killed_ones_remains_away(build_dir: Path) -> 
     (build_dir / "backup" / "logbook-20200101T000000Z.part-journal").write_bytes(b"")
     assert run_qlog("--build", str(build_dir), "backup").status == 0
     assert [p.suffix for p in (build_dir / "backup").iterdir()] == [".db"]
+
+
+def test_a_restore_begun_again_takes_a_killed_ones_remains_away(
+    build_dir: Path, tmp_path: Path
+) -> None:
+    assert run_qlog("--build", str(build_dir), "backup", str(tmp_path / "dest")).status == 0
+    left = tmp_path / "again" / "photos" / "ab" / ".incoming-x1"
+    left.parent.mkdir(parents=True)
+    left.write_bytes(b"half")
+    (tmp_path / "again" / ".restoring").touch()
+    ran = run_qlog("restore", str(tmp_path / "dest"), str(tmp_path / "again"))
+    assert ran.status == 0, ran
+    assert not left.exists()

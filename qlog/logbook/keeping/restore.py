@@ -42,6 +42,7 @@ def restore(
     target.mkdir(parents=True, exist_ok=True)
     with alone_in(target):
         (target / _BEGUN).touch()
+        originals.tidy(target, lambda _: True)  # what a restoring that was killed had begun
         for left in _LEFT_OVER:
             if (target / left).exists():
                 (target / left).replace(target / f"left-over-{left}")
