@@ -25,13 +25,15 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "plan.rename",
         "Call a part, op, dimension or instrument otherwise.",
     ),
+    "revise": ("plan.revise", "Other limits, from a piece on if you say so; list the revisions."),
+    "drawing": ("plan.drawing", "Picture of a part's drawing, and where dimensions stand on it."),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),
     "done": ("bench.done", "Mark an operation as done on pieces."),
     "setup": ("bench.setup", "Say that the tool was changed, re-touched or offset before a piece."),
     "piece": ("bench.piece", "A piece's history; or decide: scrap, rework, use as is."),
-    "stock": ("bench.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
+    "stock": ("numbers.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
     "correct": ("bench.correct", "Correct a reading, with a reason; the old one stays visible."),
     "undo": ("bench.undo", "Take back what was entered by mistake, with a reason."),
     "note": ("bench.note", "Keep a remark with a part, an operation or a piece."),
@@ -52,6 +54,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "match": ("numbers.match", "Choose the pieces of every item: fits first, then alike."),
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
+    "merge": ("handing_over.merge", "Make two logbooks of this build one: laptop and PC, stick."),
     "export": ("handing_over.export", "Write the readings for other programs: CSV, JSON, .xlsx."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
     "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
@@ -134,16 +137,20 @@ class LazyGroup(click.Group):
     envvar="QLOG_BUILD",
     help="The build's folder; by default this one, or the nearest above it with a build.toml.",
 )
+@click.option(
+    "--person", metavar="NAME", envvar="QLOG_PERSON", help="Who enters, where several people do."
+)
 @click.version_option(__version__, prog_name="qlog")
 @click.pass_context
-def qlog(ctx: click.Context, folder: str | None) -> None:
+def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  # noqa: ARG001
     """Log photos and readings of small machined batches; hand over the record.
 
     In a build, `qlog` alone says what is next.
 
     \b
     Example:
-      qlog new candlesticks && cd candlesticks
+      qlog new candlesticks
+      cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder

@@ -10,7 +10,7 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
-from qlog.cli.terminal.say import words_for
+from qlog.cli.terminal.say import say_line, words_for
 from qlog.cli.terminal.text import rule_of
 
 if TYPE_CHECKING:
@@ -117,15 +117,13 @@ def command(
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
-                click.echo("nothing waits to be read; `qlog` alone says what is next")
+                say_line(words_for(o.build)("read.nothing_waits"))
                 return 0
             part, op = found
         if part is not None and op is not None and dim is not None and piece is None:
             part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
-        if dim is not None and piece is not None and value is None:
-            raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
         _check_temperatures(temperature, instrument_temperature, hot)
         how = {
             "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(temperature),
@@ -153,6 +151,8 @@ def _typed(
     how: Mapping[str, Any],
 ) -> int:
     """One reading, or the places of an operation one after the other; `how` goes to the stream."""
+    if dim is not None and piece is not None and value is None:
+        raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
     from qlog.intake.bench.stream import Stream
     from qlog.intake.typed.places import dimension_of, op_of, part_of
 
@@ -218,7 +218,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
         from qlog.cli.terminal.questions import put, warn
 
         if on_terminal() and not strict:
-            with Keyboard() as keyboard:
+            with Keyboard(words_for(stream.build)) as keyboard:
                 settled = put(keyboard, stream, proposed, repeats=False)
             if settled is None:
                 return 2
@@ -227,9 +227,10 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
             warn(stream, proposed, strict)
     entry = stream.enter(proposed)
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
-    click.echo(line if entry.new else f"{line}  (known already)")
+    words = words_for(stream.build)
+    click.echo(line if entry.new else f"{line}  {words('read.known')}")
     if not proposed.ask.callout.attribute:
-        click.echo(f"verdict by the {rule_of(stream.build, words_for(stream.build))}")
+        say_line(words("read.verdict", rule=rule_of(stream.build, words)))
     return int(bad)
 
 
@@ -237,7 +238,7 @@ def _stream(stream: Stream, strict: bool) -> int:
     from qlog.cli.bench.stream import Sitting
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
 
-    with Keyboard() as keyboard:
+    with Keyboard(words_for(stream.build)) as keyboard:
         sitting = Sitting(stream, keyboard, strict=strict)
         if not strict or on_terminal():
             return int(bool(sitting.run()))

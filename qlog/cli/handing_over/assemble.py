@@ -67,6 +67,7 @@ def command(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import (
         assemble_item,
@@ -87,8 +88,11 @@ def command(
         id = "" if item is None else item_group(o.build, item)[0]
         used = None if instrument is None else instrument_of(o.build, instrument).id
         if size is not None:  # before anything is entered
-            with Keyboard() as keyboard:
-                size = settled(keyboard, id, size, lambda t: size_question(o.build, stack, t, used))
+            words = words_for(o.build)
+            with Keyboard(words) as keyboard:
+                size = settled(
+                    keyboard, id, size, lambda t: size_question(o.build, stack, t, used), words
+                )
             if size is None:
                 return 2
         found = 0
@@ -144,8 +148,10 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
     )  # fmt: skip
     for item in entered:
         click.echo(f"{item}: {' '.join(kept.pieces(item))}")
+    from qlog.cli.terminal.say import look, say_line, words_for
+
     for line in changes:
-        click.echo(f"  !! {line}")
+        say_line(f"  {look(words_for(o.build))}  {line}")
     return int(bool(changes))
 
 

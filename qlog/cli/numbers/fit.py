@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.drawing.decimals import shortened
+from qlog.study.conformity.uncertainty import two_digits
+from qlog.study.conformity.verdict import show, signed
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
@@ -24,7 +27,7 @@ if TYPE_CHECKING:
 def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: bool) -> int:
     """Show the clearance of every pair of live pieces, the best pairing, and the stacks.
 
-    In the table: `ok` in, `!+` too loose, `!-` too tight, `??` not proven with these instruments,
+    Each clearance in the table is good, loose, tight, or not proven with these instruments;
     `*` a pair of the best pairing, `=` assembled already: that stays put.
     --for stem-7 gives the limits to aim at for a piece still to be cut. The exit status is 1 when
     the pieces at hand cannot all be paired.
@@ -79,11 +82,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     )
 
 
-_MARKS = {"good": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
-
-
 def _print_joint(view: JointView, words: Words) -> None:
     from qlog.cli.numbers.fit_aims import finish_takes
+    from qlog.cli.terminal.say import bad, look
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits
 
@@ -102,7 +103,8 @@ def _print_joint(view: JointView, words: Words) -> None:
         (
             row[0].inside.id,
             *(
-                f"{pair.clearance:+f} {_MARKS[pair.verdict.value]}"
+                f"{signed(pair.clearance, joint.clearance, view.places)} "
+                f"{words(f'fit.{pair.verdict.name.lower()}')}"
                 + marks.get((pair.inside.number, pair.outside.number), " ")
                 for pair in row
             ),
@@ -119,10 +121,11 @@ def _print_joint(view: JointView, words: Words) -> None:
         counts.append(f"{number} {verdict}")
     counts.append(f"{best.out} out")
     if best.spread is not None:
-        counts.append(f"clearance within {best.spread:f} {joint.clearance.unit.symbol}")
+        within = shortened(best.spread, view.places)
+        counts.append(f"clearance within {within:f} {joint.clearance.unit.symbol}")
     click.echo(f"  {', '.join(counts)}")
     for sentence in view.explanations:
-        click.echo(f"  !! {sentence}")
+        click.echo(f"  {bad(words)}  {sentence}")
     for side in (view.inside, view.outside):
         if side.predicted and side.allowance is not None:
             named = ", ".join(map(str, side.predicted))
@@ -131,8 +134,8 @@ def _print_joint(view: JointView, words: Words) -> None:
         if side.allowance_unknown:
             named = ", ".join(map(str, side.allowance_unknown))
             click.echo(
-                f"  !! {side.feature.part} {named}: as they are now, allowance unknown: a finish "
-                "is still to come, and no piece has shown yet what it does"
+                f"  {look(words)}  {side.feature.part} {named}: as they are now, allowance "
+                "unknown: a finish is still to come, and no piece has shown yet what it does"
             )
         if side.unread:
             click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")
@@ -145,17 +148,22 @@ def _print_stack(view: StackView, words: Words) -> None:
     click.echo(
         f"\n{view.stack.id}: {view.stack.name}, wanted {limits(view.stack.callout.limits, words)}"
     )
-    plan = view.budget
+    plan, wanted = view.budget, view.stack.callout.limits
+
+    def between(low: Decimal | float, high: Decimal | float, more: int = 0) -> str:
+        ends = (Decimal(str(end)) for end in (low, high))
+        return f"{' .. '.join(show(end, wanted, view.places + more) for end in ends)} {unit}"
+
     if plan is not None:
         low, high = plan.worst_limits
         rlow, rhigh = plan.rss_limits
-        click.echo(f"  by the drawing: worst case {low:f} .. {high:f} {unit}")
-        click.echo(f"                  root sum square {rlow:.3f} .. {rhigh:.3f} {unit}")
+        click.echo(f"  by the drawing: worst case {between(low, high)}")
+        click.echo(f"                  root sum square {between(rlow, rhigh, 1)}")
         sim = plan.simulation
         if sim is not None:
             inside = "" if sim.inside is None else f", {sim.inside * 100:.2f} % inside"
             click.echo(
-                f"                  simulated {sim.low:.3f} .. {sim.high:.3f} {unit} "
+                f"                  simulated {between(sim.low, sim.high, 1)} "
                 f"({sim.trials} trials, sizes {sim.shape.value} in their limits){inside}"
             )
         largest = plan.shares[0]
@@ -163,12 +171,12 @@ def _print_stack(view: StackView, words: Words) -> None:
         click.echo(f"  largest contributor: {largest.name}, {share}")
     if view.smallest is not None and view.largest is not None:
         click.echo(
-            f"  from the pieces at hand: {view.smallest.size:f} .. {view.largest.size:f} {unit} "
+            f"  from the pieces at hand: {between(view.smallest.size, view.largest.size)} "
             f"({view.possible} possible, {view.out} out)"
         )
         u = view.largest.uncertainty
         if u is not None:
-            click.echo(f"  standard uncertainty of each: {u:.4f} {unit}")
+            click.echo(f"  standard uncertainty of each: {two_digits(u):f} {unit}")
 
 
 def _json(view: JointView) -> dict[str, object]:

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.drawing.decimals import places_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from qlog.drawing.plan import Build
     from qlog.intake.bench.kept_match import Chosen, Kept
     from qlog.study.matching.match import Matching
     from qlog.words.catalogue import Words
@@ -51,7 +53,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as
       qlog match
       qlog match --keep
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import bad, say_line, words_for
     from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
@@ -89,9 +91,9 @@ def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as
         )
         click.echo()
     else:
-        _print(found)
+        _print(o.build, found)
         for one in left:
-            say_line(f"  !! {said_of_barred(one, words)}")
+            say_line(f"  {bad(words)}  {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
@@ -118,17 +120,28 @@ def _said_of_kept(
     return words("kept.differs", date=date, items=items)
 
 
-def _print(found: Matching) -> None:
+def _print(build: Build, found: Matching) -> None:
+    from qlog.cli.terminal.say import bad, words_for
     from qlog.cli.terminal.tables import print_table
+    from qlog.drawing.decimals import WRITTEN, shortened
+    from qlog.review.items.mating import joint_places
+    from qlog.study.conformity.verdict import signed
     from qlog.study.matching.match import gained, spare_words
 
+    wanted = {j.id: (j.clearance, joint_places(build, j)) for j in build.joints}
     joints = list(dict.fromkeys(j.joint for i in found.items for j in i.joints))
     stacks = list(dict.fromkeys(s.stack for i in found.items for s in i.sizes))
     rows = []
     for item in found.items:
         pieces = " ".join(f"{part}-{number}" for part, number in item.pieces)
-        fits = {j.joint: f"{j.pair.clearance:+f} {j.pair.verdict.value}" for j in item.joints}
-        sizes = {s.stack: f"{s.size:f}" + (" measured" if s.measured else "") for s in item.sizes}
+        fits = {
+            j.joint: f"{signed(j.pair.clearance, *wanted[j.joint])} {j.pair.verdict.value}"
+            for j in item.joints
+        }
+        sizes = {
+            s.stack: f"{shortened(s.size, WRITTEN):f}" + (" measured" if s.measured else "")
+            for s in item.sizes
+        }
         state = "assembled" if item.fixed else ""
         rows.append(
             (
@@ -145,20 +158,32 @@ def _print(found: Matching) -> None:
         "no choice has better fits" if found.joints_proven else "more steps might find better ones"
     )
     click.echo(
-        f"  joints: {c.inside} in, {c.not_proven} not proven, {c.out} out ({proven}); in making "
-        f"order {before.inside} in, {before.not_proven} not proven, {before.out} out"
+        f"  joints: {c.inside} good, {c.not_proven} not proven, {c.out} out ({proven}); in making "
+        f"order {before.inside} good, {before.not_proven} not proven, {before.out} out"
     )
     for spread in found.spreads:
         bound = (
-            "as small as it can be" if spread.proven else f"at best {spread.bound.normalize():f}"
+            "as small as it can be"
+            if spread.proven
+            else f"at best {shortened(spread.bound.normalize(), WRITTEN):f}"
         )
-        click.echo(f"  {gained(spread, spread.id)} ({bound})")
+        click.echo(f"  {gained(spread, spread.id, _places(build, spread.id))} ({bound})")
     if found.spares:
         click.echo(f"  spare: {spare_words(found.spares)}")
     if found.unmeasured:
         click.echo(f"  left out, a size is missing: {spare_words(found.unmeasured)}")
     for shortage in found.shortages:
-        click.echo(f"  !! {shortage}")
+        click.echo(f"  {bad(words_for(build))}  {shortage}")
+
+
+def _places(build: Build, id: str) -> int:
+    """Places of a spread: those of its stack's or its dimension's callout, two at least."""
+    for stack in build.stacks:
+        if stack.id == id:
+            return max(2, places_for(stack.callout, stack.callout.unit))
+    part, dimension = id.split(" ")
+    callout = build.part(part).dimension(dimension).callout
+    return max(2, places_for(callout, callout.unit))
 
 
 def _json(found: Matching) -> dict[str, object]:

@@ -14,26 +14,26 @@ from qlog.logbook.facts import Reading
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
-    from qlog.intake.entry_checks import Question
+    pass
 
 
 class ReadingError(Problem):
     """A reading that cannot be taken."""
 
 
-def requirement_for(part: Part, dimension: Dimension, op: int) -> Callout:
-    """The callout that a reading after `op` is held against.
+def requirement_for(part: Part, dimension: Dimension, op: int, piece: int) -> Callout:
+    """The callout that a reading of a piece after `op` is held against.
 
     Raises PlaceError when the dimension is not there yet at that operation.
     """
-    found = dimension.requirement_at(op)
+    found = dimension.asked_of(piece, op)
     if found is None:
         first = dimension.requirements[0].op
         raise PlaceError(
             f"{part.id} {dimension.id} is made at op {first}; after op {op} there is nothing to "
             f"read: `qlog read {part.id} {first}`"
         )
-    return found.callout
+    return found
 
 
 def instrument_for(build: Build, dimension: Dimension, named: str | None) -> Instrument | None:
@@ -104,16 +104,4 @@ def make_reading(
             None if instrument_temperature is None else f"{instrument_temperature:f}"
         ),
         note=note,
-    )
-
-
-def as_warning(reading: Reading, question: Question) -> str:
-    """A question where nobody can answer it: which reading, what is odd, how to put it right."""
-    where = f"{reading.part}-{reading.piece} {reading.dimension} {reading.typed}"
-    if question.retype is None:
-        return f"{where}: {question.message}"
-    value = f'"{question.retype}"' if " " in question.retype else question.retype
-    return (
-        f"{where}: {question.message} (if so: qlog correct {reading.part} {reading.op} "
-        f"{reading.dimension} {reading.piece} {value} --why ...)"
     )

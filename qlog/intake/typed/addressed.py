@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from qlog.drawing.plan import Build, Dimension, Part
-from qlog.intake.typed.places import PlaceError, named_piece, piece_of
+from qlog.drawing.plan import Dimension, Part
+from qlog.intake.typed.places import piece_of
 from qlog.logbook.part_log import PartLog
 
 #: A blank before the value: it must have a decimal sign, or `12 5` would be piece 12 for 12.5 typed
@@ -33,11 +33,3 @@ def op_of_reading(log: PartLog, piece: int, dimension: Dimension) -> int:
     ops = [r.op for r in dimension.requirements]
     had = [op for op in ops if (op, piece) in log.done]
     return had[-1] if had else ops[0]
-
-
-def piece_named(build: Build, text: str) -> tuple[Part, int] | None:
-    """A piece by its whole name, `cup-3`; None for a text that is no such name."""
-    try:
-        return named_piece(build, text)
-    except PlaceError:
-        return None

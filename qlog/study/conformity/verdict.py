@@ -51,6 +51,11 @@ class Judgement:
     dof: float = math.inf  # degrees of freedom behind the uncertainty
 
     @property
+    def expanded(self) -> Decimal | None:
+        """Expanded uncertainty U = k u with k = 2 (JCGM 100:2008, 6.2); None without one."""
+        return None if self.uncertainty is None else 2 * self.uncertainty
+
+    @property
     def conformance_probability(self) -> float | None:
         """Probability, 0 to 1, that the piece is inside its limits; None without uncertainty.
 
@@ -249,6 +254,12 @@ def show(value: Decimal, limits: Limits, decimals: int) -> str:
                 text = f"{shown:f}"
                 return text.removeprefix("-") if shown == 0 else text
             places += 1
+
+
+def signed(value: Decimal, limits: Limits, decimals: int) -> str:
+    """The same with its sign, as clearances are written; + for nothing at all."""
+    said = show(value, limits, decimals)
+    return said if said.startswith("-") else f"+{said}"
 
 
 def _side(value: Decimal, limits: Limits) -> int:

@@ -1,6 +1,11 @@
 """What the commands print, in German."""
 
 TEXTS: dict[str, str] = {
+    "photo.by.mark": "nach dem Code daneben",
+    "photo.by.sheet": "Blatt",
+    "photo.vote.mark": "der Code daneben sagt {place}",
+    "photo.why.unread": "zeigt einen Code, der nicht zu lesen ist, vielleicht eine Karte",
+    "photo.why.other_build": "zeigt eine Karte aus einem anderen Vorhaben",
     "photo.by.slate": "nach der Karte",
     "photo.by.time": "nach dem Protokoll",
     "photo.by.name": "nach dem Namen",
@@ -21,9 +26,6 @@ TEXTS: dict[str, str] = {
     "photo.why.stale": "die Karte liegt lange davor, und sonst sagt es nichts",
     "photo.why.piece_from_name": "das Werkstück stammt aus dem Namen",
     "photo.why.name_before": "sein Ordner nannte einen anderen Platz; {votes}",
-    "weight.bad": "raus",
-    "weight.warn": "sieh",
-    "weight.note": "info",
     "status.more": "mehr: `qlog status`; alle Befehle: `qlog --help`",
     "status.next": "als Nächstes",
     "status.put_together": "zusammenbauen, was zusammengehört: `qlog match --keep`, dann `qlog assemble --as-matched`",

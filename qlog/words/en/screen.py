@@ -1,6 +1,11 @@
 """What the commands print, in English."""
 
 TEXTS: dict[str, str] = {
+    "photo.by.mark": "by the code beside it",
+    "photo.by.sheet": "sheet",
+    "photo.vote.mark": "the code beside it says {place}",
+    "photo.why.unread": "shows a code that cannot be read, perhaps a card",
+    "photo.why.other_build": "shows a card of another build",
     "photo.by.slate": "by card",
     "photo.by.time": "by log",
     "photo.by.name": "by name",
@@ -21,9 +26,6 @@ TEXTS: dict[str, str] = {
     "photo.why.stale": "the card is long before it, and nothing else says so",
     "photo.why.piece_from_name": "the piece is from its name",
     "photo.why.name_before": "its folder named another place; {votes}",
-    "weight.bad": "out",
-    "weight.warn": "look",
-    "weight.note": "note",
     "status.more": "more: `qlog status`; all commands: `qlog --help`",
     "status.next": "next",
     "status.put_together": "put together what goes together: `qlog match --keep`, then `qlog assemble --as-matched`",
