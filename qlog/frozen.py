@@ -51,6 +51,8 @@ def frozen(cls: type[T]) -> type[T]:
     kind: Any = type(cls)
     made: type[T] = kind(cls.__name__, cls.__bases__, body)
     made.__qualname__ = cls.__qualname__
+    setters = tuple(getattr(made, name).__set__ for name in names)
+    type.__setattr__(made, "_frozen_setters", setters)
     return made
 
 
@@ -78,7 +80,20 @@ class _Fields:
 
 def _init(self: Any, *args: Any, **named: Any) -> None:
     cls = type(self)
+    setters = cls._frozen_setters
+    if not named and len(args) == len(setters):  # a hundred thousand rows come this way
+        for setter, value in zip(setters, args, strict=True):
+            setter(self, value)
+        if hasattr(cls, "__post_init__"):
+            self.__post_init__()
+        return
     names, defaults = cls.__match_args__, cls._frozen_defaults
+    if not args and len(named) == len(setters) and all(name in named for name in names):
+        for setter, name in zip(setters, names, strict=True):
+            setter(self, named[name])
+        if hasattr(cls, "__post_init__"):
+            self.__post_init__()
+        return
     if len(args) > len(names):
         raise TypeError(f"{cls.__name__} takes {len(names)} values, not {len(args)}")
     put = object.__setattr__

@@ -54,11 +54,10 @@ def picture_of(folder: Path, language: str = "en") -> Picture:
     from qlog.drawing.build_file.load import load
     from qlog.logbook.store import Logbook
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import with_mating
 
     build = replace(load(folder / "build.toml"), language=language)
     with Logbook(folder / "logbook.db") as logbook:
-        return with_mating(assemble(build, logbook))
+        return assemble(build, logbook, mated=True)
 
 
 def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:

@@ -39,7 +39,7 @@ spare = 0
 """
 #: What the screen shows when an entry is acknowledged, and not before.
 _ANSWERED = re.compile(r"ok good|!! out (?:high|low)|\?\? not proven|taken back")
-AHEAD = 25  # readings typed ahead in every sitting
+AHEAD = 25  # readings at most in a sitting
 
 
 @dataclass
@@ -64,8 +64,7 @@ def kill_at_random(folder: Path, *, kills: int, seed: int) -> Told:
         steps = _script(rng)
         with Terminal("read", "pin", "10", folder=build) as t:
             t.expect("outside mm> ")
-            t.type("".join("u" if s is None else f"{s}\n" for s in steps))
-            time.sleep(rng.uniform(0, 0.25))
+            _type_until(t, steps, time.monotonic() + rng.uniform(0, 0.4))
             screen = t.kill()
         told.kills += 1
         answered = len(_ANSWERED.findall(screen))
@@ -82,6 +81,16 @@ def kill_at_random(folder: Path, *, kills: int, seed: int) -> Told:
         expected = found
         assert verify(build, build / "logbook.db").damage == ()
     return told
+
+
+def _type_until(t: Terminal, steps: list[str | None], end: float) -> None:
+    """Each step as soon as its prompt stands there, up to some instant."""
+    for step in steps:
+        t.type("u" if step is None else f"{step}\n")
+        try:
+            t.expect("outside mm> ", end - time.monotonic())
+        except AssertionError:
+            return
 
 
 def _script(rng: random.Random) -> list[str | None]:

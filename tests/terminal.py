@@ -87,6 +87,11 @@ class Terminal:
         self.type(text)
         return self.expect(expected)
 
+    def settle(self, quiet: float) -> None:
+        """Take what comes until nothing has come for so many seconds."""
+        while self._read(max(quiet, 0.001)):
+            pass
+
     @property
     def descriptor(self) -> int:
         """The terminal itself."""

@@ -10,9 +10,11 @@ import pytest
 from qlog.cli.plan.example import Line, StoryError, read_story, run_line, source
 from qlog.logbook.facts import Note, Reading
 from qlog.logbook.store import Logbook, create
-from qlog.review.items.mating import with_mating
+from qlog.review.findings.kinds import Drift, Out
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.finishes import finish_views
-from qlog.review.picture import PartView, PieceView, SeriesView, Standing
+from qlog.review.picture import PartView
+from qlog.review.views import PieceView, Standing
 from qlog.study.batch.layer import LayerVerdict
 from tests.conftest import run_qlog
 from tests.demo_record import Demo, demo
@@ -53,7 +55,7 @@ def test_eight_candlesticks_of_four_parts_four_bright_and_four_black(made: Demo)
     assert series(made, "foot", "thread", 30).passed == 10
     assert [s.id for s in made.picture.build.stacks] == ["overall"]
     assert [i.group for i in made.picture.items if i.assembly] == ["bright"] * 4 + ["black"] * 4
-    matched = with_mating(made.picture).matching
+    matched = made.picture.matching
     assert matched is not None
     assert (matched.joints.inside, matched.joints.out) == (16, 0)
 
@@ -64,14 +66,15 @@ def test_a_boring_tool_wears_across_the_cups(made: Demo) -> None:
     assert values == sorted(values, reverse=True)
     assert bore.study is not None
     assert bore.study.drifting
-    assert "shrinking" in bore.study.sentence
+    assert bore.study.running is not None and bore.study.running.drift.slope is not None
+    assert bore.study.running.drift.slope < 0
     assert (
-        "cup socket for the candle: shrinking"
+        "cup socket for the candle: It is shrinking"
         in run_qlog("--build", str(made.folder), "drift", "cup").out
     )
     # Nothing is left to be bored: the tool is nothing to touch up for.
-    (told,) = [f for f in made.picture.findings if f.kind == "drift"]
-    assert told.remedy == ""
+    (told,) = [f for f in made.picture.findings if isinstance(f, Drift)]
+    assert not told.ahead
 
 
 def test_a_re_sharpened_tool_on_the_stems_is_a_new_setup_and_no_trend(made: Demo) -> None:
@@ -103,7 +106,7 @@ def test_a_photo_was_skipped_and_is_still_asked_for(made: Demo) -> None:
     }
     assert missing == {("cup", 30): 1}
     assert (
-        "cup op 30 ream stem hole: 1 photo missing"
+        "Cup, 30 ream stem hole: 1 photo missing"
         in run_qlog("--build", str(made.folder), "status").out
     )
 
@@ -149,8 +152,9 @@ def test_one_file_came_with_decimal_commas(made: Demo) -> None:
 def test_what_was_decided_asks_for_nothing_more(made: Demo) -> None:
     bad = [f for f in made.picture.findings if f.weight.value == "bad"]
     assert bad == []
-    foot = next(f for f in made.picture.findings if (f.part, f.piece) == ("foot", 9))
-    assert foot.text == "foot-9 height 18.058: out high, limit 18.05, use as is"
+    foot = next(f for f in made.picture.findings if (f.place.part, f.place.piece) == ("foot", 9))
+    assert isinstance(foot, Out) and foot.decision == "use as is"
+    assert (foot.reading.typed, foot.reading.word) == ("18.058", "out high")
     spare = {v.part.id: [p.number for p in v.pieces if p.spare] for v in made.picture.parts}
     assert spare == {"foot": [1, 10], "stem": [3, 10], "cup": [3, 10], "collar": [7]}
 

@@ -59,4 +59,5 @@ def test_readme_commands_are_one_line_each_and_those_of_ci() -> None:
     test_line = next(x for x in readme.splitlines() if x.endswith("/pytest"))
     assert test_line in ci.splitlines()
     demo_line = next(x for x in readme.splitlines() if x.endswith("qlog demo") and "venv" in x)
-    assert demo_line.startswith("python3 -m venv")
+    assert demo_line.startswith("python3 .ci/set_up.py && ")
+    assert test_line.startswith("python3 .ci/set_up.py --tests && ")

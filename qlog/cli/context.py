@@ -62,4 +62,11 @@ def opened(ctx: click.Context) -> Iterator[Opened]:
     """Plan and logbook of the build that the command works on."""
     build = load_plan(ctx)
     with Logbook(build.folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        say_brought_up(logbook.brought_up)
         yield Opened(build, logbook)
+
+
+def say_brought_up(said: str) -> None:
+    """Say that the logbook was of an older version, and what was done with it."""
+    if said:
+        click.echo(said, err=True)

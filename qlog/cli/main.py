@@ -6,11 +6,15 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog import __version__
 from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 #: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -42,7 +46,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
-    "backup": ("handing_over.backup", "Copy the logbook, safely, beside itself."),
+    "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
+    "restore": ("handing_over.restore", "Make the build of a backup again in an empty folder."),
+    "manual": ("manual", "The reference: callouts, keys of build.toml, how things are decided."),
     "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
 
@@ -60,7 +66,23 @@ class LazyGroup(click.Group):
             return None
         module = importlib.import_module(f"qlog.cli.{COMMANDS[cmd_name][0]}")
         command: click.Command = module.command
+        if ctx.resilient_parsing:  # a shell asks what may come next
+            from qlog.cli.completion import teach
+
+            teach(command)
         return command
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """The commands that may come next, from the table, without importing them."""
+        if incomplete.startswith("-"):
+            return super().shell_complete(ctx, incomplete)
+        from click.shell_completion import CompletionItem
+
+        return [
+            CompletionItem(name, help=text)
+            for name, (_, text) in COMMANDS.items()
+            if name.startswith(incomplete)
+        ]
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -81,6 +103,7 @@ class LazyGroup(click.Group):
 
 @click.command(
     cls=LazyGroup,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(
@@ -95,19 +118,47 @@ class LazyGroup(click.Group):
 def qlog(ctx: click.Context, folder: str | None) -> None:
     """Log photos and readings of small machined batches; hand over the record.
 
+    In a build, `qlog` alone says what is next.
+
     \b
     Example:
       qlog new candlesticks && cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder
+    if ctx.invoked_subcommand is None:
+        from qlog.cli.numbers.what_next import what_next
+
+        what_next(ctx)
     # https://no-color.org: any value but an empty one switches colour off.
     if os.environ.get("NO_COLOR"):
         ctx.color = False
 
 
+def _refuse_bytes(args: Sequence[str]) -> None:
+    """Refuse what the shell handed over and no text can hold: it could neither be kept nor said."""
+    for word in args:
+        try:
+            word.encode("utf-8")
+        except UnicodeEncodeError as error:
+            shown = word.encode("utf-8", "backslashreplace").decode("utf-8")
+            raise Problem(
+                f"{shown}: not UTF-8; rename the file, or set the terminal to UTF-8, and type it "
+                "again"
+            ) from error
+
+
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
+    if any(stream is not None and stream.isatty() for stream in (sys.stdout, sys.stderr)):
+        from qlog.cli.terminal.guard import guarded
+
+        with guarded():
+            _run(args)
+    _run(args)
+
+
+def _run(args: Sequence[str] | None) -> None:
     for stream in (sys.stdout, sys.stderr):
         # A Windows console or a pipe may not be UTF-8; an Ø must not end the program.
         if (getattr(stream, "encoding", None) or "utf-8").lower().replace("-", "") != "utf8":
@@ -117,6 +168,7 @@ def main(args: Sequence[str] | None = None) -> None:
         elif hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
+        _refuse_bytes(sys.argv[1:] if args is None else args)
         status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)
     except click.exceptions.Abort:
         click.echo("stopped; everything acknowledged is in the logbook", err=True)
@@ -136,8 +188,11 @@ def main(args: Sequence[str] | None = None) -> None:
         click.echo(f"qlog: {where}{error.strerror or error}", err=True)
         sys.exit(2)
     except Exception as error:
-        if type(error).__module__ != "sqlite3":
+        from qlog.cli.spoilt import said_of
+
+        said = said_of(error, sys.argv[1:] if args is None else args)
+        if said is None:
             raise
-        click.echo(f"qlog: the logbook cannot be read: {error}; run `qlog verify`", err=True)
+        click.echo(f"qlog: {said}", err=True)
         sys.exit(2)
     sys.exit(status if isinstance(status, int) else 0)

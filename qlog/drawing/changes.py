@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.plan import (
     Ban,
     Build,
@@ -47,7 +48,7 @@ _BUILD: tuple[_Aspect, ...] = (
     ("recipient", lambda b: b.recipient, False),
     ("occasion", lambda b: b.occasion, False),
     ("units", lambda b: b.unit.value, False),
-    ("general tolerance", lambda b: f"ISO 2768-{b.general}" if b.general else "", False),
+    ("general tolerance", lambda b: general_name(b.general), False),
     ("rule", lambda b: b.rule.value, True),
     ("conformance probability", lambda b: f"{b.conformance:f}", True),
     ("language", lambda b: b.language, False),

@@ -11,6 +11,10 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 
+#: Languages that the words of screen, paper and record exist in; a test holds them against the
+#: catalogues. The first is taken where a plan names none.
+LANGUAGES = ("en", "de")
+
 
 class Rule(StrEnum):
     """Decision rule for a verdict."""

@@ -6,8 +6,7 @@ from decimal import Decimal
 
 from qlog.drawing.build_file.mistakes import Notes, Place
 from qlog.drawing.callouts.callout import Callout, CalloutError, Kind
-from qlog.drawing.callouts.reading import clearance
-from qlog.drawing.limits import Limits, format_exact
+from qlog.drawing.limits import Limits, clearance, format_exact
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Joint, Stack
 from qlog.drawing.units import Unit, convert
 
@@ -54,6 +53,14 @@ def _dimension(
                 here,
                 f"{dimension.id} {callout.text}: the tolerance is {share} % of the size",
                 "10 % or less, if a decimal has slipped",
+                callout.text,
+            )
+        if callout.quantity > 1 and last:
+            notes.warn(
+                here,
+                f"{dimension.id} {callout.text}: one reading a piece stands for all "
+                f"{callout.quantity} of them",
+                "a dimension for each that is to be read by itself",
                 callout.text,
             )
         if instrument is not None:

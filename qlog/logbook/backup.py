@@ -1,37 +1,214 @@
-"""Backup: a consistent copy of the logbook beside it, made with SQLite's own backup."""
+"""Backup: the log and the originals copied to another place, verified there; and when that was."""
 
 from __future__ import annotations
 
+import json
 import sqlite3
+from collections.abc import Callable, Iterator
 from contextlib import closing
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from qlog.logbook import originals
+from qlog.logbook.audit import Damage, audit
+from qlog.logbook.chain import Head
+from qlog.logbook.copies import snapshot
+from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
+from qlog.writing import alone_in, write_whole
 
-def backup(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
-    """Copy a logbook to `backup/logbook-TIME[-reason].db` beside it and return the copy's path.
+#: Beside the log's copies: when and where the last backup was made. Deletable.
+LAST = "last.json"
+#: Marks a folder as a backup made here.
+MARK = "backup.json"
+MADE_BY = "qlog backup"
 
-    The copy is checked before it is named: it is written aside and renamed. Raises OSError when
-    none can be made.
+#: What of a build's folder a backup leaves out: it is copied in another way, or made again.
+_NOT_TAKEN = {originals.FOLDER, "record", "backup", FILE_NAME}
+
+#: Days of work after which a backup is due.
+DUE_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Backed:
+    """What a backup wrote, and what of the build could not be taken whole."""
+
+    folder: Path
+    head: Head
+    photos: int  # in the backup now
+    new: int  # photos copied this time
+    damage: tuple[Damage, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Last:
+    """The last backup: when (UTC, ISO 8601), where, and the head of what it took."""
+
+    when: str
+    where: str
+    head: Head
+
+
+def back_up(
+    build_folder: Path,
+    dest: Path,
+    *,
+    now: datetime | None = None,
+    progress: Callable[[int, int], None] = lambda _done, _total: None,
+) -> Backed:
+    """Copy log, originals and the build's other files to a folder, what is there already left.
+
+    Everything written is read back. A log that does not verify replaces no earlier backup, and a
+    harmed original no good one. Raises LogbookError, Problem, OSError.
     """
-    stamp = (now or datetime.now(UTC)).strftime("%Y%m%dT%H%M%SZ")
-    folder = path.parent / "backup"
-    folder.mkdir(exist_ok=True)
-    name = f"{path.stem}-{stamp}" + (f"-{reason}" if reason else "")
-    target = folder / f"{name}.db"
-    count = 2
-    while target.exists():
-        target = folder / f"{name}-{count}.db"
-        count += 1
-    aside = target.with_suffix(".part")
+    _refuse(build_folder, dest)
+    found = audit(build_folder / FILE_NAME)
+    if found.damage:
+        raise LogbookError(
+            f"{build_folder / FILE_NAME} is damaged ({found.damage[0].what}); `qlog verify` names "
+            "all of it; the earlier backup was left as it is"
+        )
+    dest.mkdir(parents=True, exist_ok=True)
+    with alone_in(dest):
+        _tidy(dest)
+        _refuse_another_log(build_folder, dest)
+        _mark(dest, Head(0, ""), None)
+        for source in _others(build_folder):
+            _copy(source, dest / source.relative_to(build_folder))
+        snapshot(build_folder / FILE_NAME, dest / FILE_NAME)
+        there = audit(dest / FILE_NAME)
+        if there.damage:
+            raise OSError(f"{dest / FILE_NAME}: {there.damage[0].what}; check the disk of {dest}")
+        new, damage = _copy_photos(build_folder, dest, there.photos, progress)
+        moment = (now or datetime.now(UTC)).isoformat(timespec="seconds")
+        _mark(dest, there.head, moment)
+    note = build_folder / "backup"
+    note.mkdir(exist_ok=True)
+    write_whole(_note(moment, str(dest.resolve()), there.head), note / LAST)
+    missing = {d.where for d in damage}
+    return Backed(dest, there.head, len(there.photos) - len(missing), new, tuple(damage))
+
+
+def last_backup(build_folder: Path) -> Last | None:
+    """When the build was last backed up to another place; None when never, or nobody knows."""
     try:
-        with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(aside)) as copy:
-            source.backup(copy)
-            answer = copy.execute("PRAGMA integrity_check").fetchone()[0]
+        said = json.loads((build_folder / "backup" / LAST).read_text(encoding="utf-8"))
+        datetime.fromisoformat(said["when"])
+        return Last(said["when"], str(said["where"]), Head(int(said["entries"]), str(said["sum"])))
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def unsaved_since(build_folder: Path, logbook: Path, now: datetime | None = None) -> int | None:
+    """Days since the first entry that no backup holds; None when that is less than a week."""
+    last = last_backup(build_folder)
+    with closing(connect(logbook)) as db:
+        row = db.execute(
+            "SELECT entered FROM entry WHERE id = ?", ((last.head.entries if last else 0) + 1,)
+        ).fetchone()
+    try:
+        first = None if row is None else datetime.fromisoformat(row[0])
+        days = 0 if first is None else ((now or datetime.now(UTC)) - first).days
+    except (ValueError, TypeError):
+        return None  # a spoilt time is for `qlog verify` to name
+    return days if days >= DUE_DAYS else None
+
+
+def _refuse(build_folder: Path, dest: Path) -> None:
+    full, own = dest.resolve(), build_folder.resolve()
+    if full == own or own in full.parents:
+        raise LogbookError(f"{dest} lies in the build itself; name a folder on another disk")
+    if dest.is_symlink() or (dest.exists() and not dest.is_dir()):
+        raise LogbookError(f"{dest} is no folder; name a folder for the backup")
+    if dest.is_dir() and not (dest / MARK).is_file() and any(dest.iterdir()):
+        raise LogbookError(f"{dest} holds other things; name an empty folder for the backup")
+
+
+def _refuse_another_log(build_folder: Path, dest: Path) -> None:
+    """A backup is only ever continued: every entry that it holds is in the build's log."""
+    if not (dest / FILE_NAME).is_file():
+        return
+    try:
+        with (
+            closing(connect(dest / FILE_NAME)) as there,
+            closing(connect(build_folder / FILE_NAME)) as here,
+        ):
+            before = {s for (s,) in there.execute("SELECT sum FROM entry")}
+            now = {s for (s,) in here.execute("SELECT sum FROM entry")}
     except sqlite3.Error as error:
-        answer = str(error)
-    if answer != "ok":
-        aside.unlink(missing_ok=True)
-        raise OSError(f"no sound copy of {path} could be made ({answer}); check the disk")
-    aside.replace(target)
-    return target
+        raise LogbookError(
+            f"{dest / FILE_NAME} {cause(error)}; name another folder, and keep this one"
+        ) from error
+    if before - now:
+        raise LogbookError(
+            f"{dest} holds {len(before - now)} entries that this logbook does not have: it is the "
+            "backup of another build, or the log here has lost them; name another folder"
+        )
+
+
+def _others(build_folder: Path) -> Iterator[Path]:
+    """The build's files besides log, originals, record and backups: plan, drawings, letters."""
+    for top in sorted(build_folder.iterdir()):
+        if top.name in _NOT_TAKEN or top.name.startswith((".", FILE_NAME)) or top.is_symlink():
+            continue
+        for path in [top] if top.is_file() else sorted(top.rglob("*")):
+            if path.is_file() and not path.is_symlink():
+                yield path
+
+
+def _copy(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    if not target.is_file() or originals.digest(target) != originals.digest(source):
+        data = source.read_bytes()
+        write_whole(data, target)
+        if target.read_bytes() != data:
+            raise OSError(f"{target} does not read as it was written; check the disk")
+
+
+def _copy_photos(
+    build_folder: Path,
+    dest: Path,
+    photos: tuple[tuple[str, str, int], ...],
+    progress: Callable[[int, int], None],
+) -> tuple[int, list[Damage]]:
+    new, damage = 0, []
+    for count, (sha256, name, size) in enumerate(photos, start=1):
+        source, there = originals.find(build_folder, sha256), originals.find(dest, sha256)
+        if there is None or there.stat().st_size != size:
+            try:
+                if source is None:
+                    raise FileNotFoundError(f"the original of {name} is missing")
+                if there is not None:  # cut short on the backup's disk: written anew
+                    there.unlink()
+                kept = originals.keep(dest, source, sha256)
+                if originals.digest(kept) != sha256:
+                    raise OSError(f"{kept} does not read as it was written; check the disk")
+                new += 1
+            except OSError as error:
+                damage.append(Damage(f"{originals.FOLDER}/{sha256[:2]}/{sha256}", str(error), ""))
+        progress(count, len(photos))
+    return new, damage
+
+
+def _mark(dest: Path, head: Head, moment: str | None) -> None:
+    if moment is None and (dest / MARK).is_file():
+        return
+    write_whole(_note(moment or "", "", head), dest / MARK)
+
+
+def _note(moment: str, where: str, head: Head) -> bytes:
+    said = {
+        "made_by": MADE_BY, "when": moment, "where": where,
+        "entries": head.entries, "sum": head.sum,
+    }  # fmt: skip
+    return (json.dumps(said, ensure_ascii=False, indent=1) + "\n").encode("utf-8", "replace")
+
+
+def _tidy(folder: Path) -> None:
+    """Remove what a killed backup left half written."""
+    for path in folder.glob(".*.part"):
+        path.unlink(missing_ok=True)
+    (folder / FILE_NAME).with_suffix(".part").unlink(missing_ok=True)
+    # An original of the backup is complete without an entry of this moment.
+    originals.tidy(folder, lambda _: True)

@@ -17,11 +17,14 @@ class Fact:
 
     Two live entries with the same key and the same `SAME` fields are one fact told twice; with
     other `SAME` fields they contradict each other. A fact without a key may be told often.
+    `BESIDE` names the field by which entries of one key may stand beside each other, when that is
+    asked for: the same place read with another instrument.
     """
 
     TABLE: ClassVar[str] = ""
     KEY: ClassVar[tuple[str, ...]] = ()
     SAME: ClassVar[tuple[str, ...]] = ()
+    BESIDE: ClassVar[str] = ""
 
     @classmethod
     def columns(cls) -> tuple[str, ...]:
@@ -40,6 +43,7 @@ class Reading(Fact):
     TABLE: ClassVar[str] = "reading"
     KEY: ClassVar[tuple[str, ...]] = ("part", "op", "dimension", "piece")
     SAME: ClassVar[tuple[str, ...]] = ("value", "unit", "temperature", "instrument_temperature")
+    BESIDE: ClassVar[str] = "instrument"
 
     part: str
     op: int

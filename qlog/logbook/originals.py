@@ -6,15 +6,21 @@ import hashlib
 import os
 import tempfile
 import time
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from pathlib import Path
+
+from qlog.writing import abandoned, held, sync_folder
 
 FOLDER = "photos"
 CHUNK = 1 << 20
 
+#: Its time is that of the last look at all originals that found every one sound.
+_SOUND = ".sound"
 _INCOMING = ".incoming-"
-#: Seconds after which a copy begun is taken for one that was killed.
-_LEFT = 3600
+#: Stands beside an original until the logbook names it; its process holds it.
+_ENTERING = ".entering-"
+_claims: dict[Path, int] = {}
 
 
 def digest(path: Path) -> str:
@@ -30,18 +36,32 @@ def place_of(build_folder: Path, sha256: str, name: str) -> Path:
 
 def find(build_folder: Path, sha256: str) -> Path | None:
     """The original of that hash, whatever its ending; None when it is not there."""
+    if len(sha256) != 64 or not sha256.isalnum() or not sha256.isascii():
+        return None  # no sum, and no pattern to look for files by
     for path in (build_folder / FOLDER / sha256[:2]).glob(f"{sha256}*"):
         if path.stem == sha256:
             return path
     return None
 
 
-def keep(build_folder: Path, source: Path, sha256: str) -> Path:
+def listed(build_folder: Path) -> list[Path]:
+    """Every file among the originals, in order of the names; copies in the making left out."""
+    return [
+        path
+        for path in sorted((build_folder / FOLDER).glob("*/*"))
+        if path.is_file() and not path.name.startswith((_INCOMING, _ENTERING))
+    ]
+
+
+def keep(build_folder: Path, source: Path, sha256: str, *, entering: bool = False) -> Path:
     """Copy a photo into the originals and return its place there.
 
     Written to a temporary file, synced and renamed, so that a photo is there whole or not
     at all. A file that is there already is left alone. Raises OSError when the copy's hash is not
     the one given (the source changed or the disk fails).
+
+    With `entering` the original is only there for good once `entered` was called: when the process
+    is killed before the logbook names it, the next `tidy` takes it away again.
     """
     known = find(build_folder, sha256)
     if known is not None:
@@ -53,6 +73,7 @@ def keep(build_folder: Path, source: Path, sha256: str) -> Path:
     aside = Path(aside_name)
     try:
         with os.fdopen(handle, "wb") as out, source.open("rb") as into:
+            held(out.fileno())
             status = os.fstat(into.fileno())
             while chunk := into.read(CHUNK):
                 running.update(chunk)
@@ -64,34 +85,77 @@ def keep(build_folder: Path, source: Path, sha256: str) -> Path:
         if running.hexdigest() != sha256:
             raise OSError(f"{source} changed while it was copied; add it again")
         aside.chmod(0o444)
+        if entering:
+            _claim(target.parent / f"{_ENTERING}{sha256}")
         aside.replace(target)
     except BaseException:
         aside.unlink(missing_ok=True)
         raise
-    _sync_folder(target.parent)
+    sync_folder(target.parent)
     return target
 
 
-def tidy(build_folder: Path) -> int:
-    """Remove copies that were begun over an hour ago and never finished; how many there were.
+def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[tuple[str, str]]:
+    """Originals that are missing or not as they were entered: name, and what is wrong.
 
-    No entry names such a file, and the photo is still where it came from.
+    `photos` are SHA-256, name and size. A file that no program has touched since all of them were
+    last found sound is only asked for its size. Raises OSError when that cannot be noted down.
     """
-    found = 0
-    for path in (build_folder / FOLDER).glob(f"*/{_INCOMING}*"):
-        with suppress(OSError):
-            if path.stat().st_ctime < time.time() - _LEFT:
-                path.unlink()
-                found += 1
+    note = build_folder / FOLDER / _SOUND
+    begun, found = time.time(), []
+    since = note.stat().st_mtime if note.is_file() else 0.0
+    for sha256, name, size in photos:
+        path = find(build_folder, sha256)
+        try:
+            if path is None:
+                found.append((name, "is missing"))
+                continue
+            status = path.stat()
+            touched = max(status.st_ctime, status.st_mtime) >= since
+            if status.st_size != size or (touched and digest(path) != sha256):
+                found.append((name, "has changed since it was entered"))
+        except OSError as error:
+            found.append((name, f"cannot be read ({error.strerror or error})"))
+    if not found and note.parent.is_dir():
+        note.touch()
+        os.utime(note, (begun, begun))
     return found
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make the rename itself durable; Windows cannot open a folder and syncs by itself."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+def entered(build_folder: Path) -> None:
+    """The logbook names everything that this process has put among the originals."""
+    for path in [p for p in _claims if build_folder in p.parents]:
+        os.close(_claims.pop(path))
+        with suppress(OSError):
+            path.unlink()
+
+
+def tidy(build_folder: Path, known: Callable[[str], bool]) -> int:
+    """Remove what killed processes left among the originals; how many files that were.
+
+    Copies that were never finished, and originals that were never entered: no entry names them
+    (`known` tells by SHA-256), and the photo is still where it came from.
+    """
+    found = 0
+    for path in [*(build_folder / FOLDER).glob(f"*/{_INCOMING}*")]:
+        with suppress(OSError):
+            if abandoned(path):
+                path.unlink()
+                found += 1
+    for path in [*(build_folder / FOLDER).glob(f"*/{_ENTERING}*")]:
+        with suppress(OSError):
+            if path in _claims or not abandoned(path):
+                continue
+            sha256 = path.name.removeprefix(_ENTERING)
+            original = find(build_folder, sha256)
+            if original is not None and not known(sha256):
+                original.unlink()
+                found += 1
+            path.unlink()
+    return found
+
+
+def _claim(path: Path) -> None:
+    handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+    held(handle)
+    _claims[path] = handle

@@ -11,20 +11,14 @@ from types import TracebackType
 from typing import Any, TypeVar
 
 from qlog.frozen import frozen
+from qlog.logbook.chain import Head, entry_sum, head, tips
 from qlog.logbook.facts import Entry, Fact, Reading
-from qlog.logbook.schema import APPLICATION_ID, VERSION
-from qlog.problem import Problem
+from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, connect
+from qlog.logbook.opening import check_version, create
 
-FILE_NAME = "logbook.db"
-
-#: Seconds to wait for another process that is entering something.
-WAIT = 10.0
+__all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "create"]
 
 F = TypeVar("F", bound=Fact)
-
-
-class LogbookError(Problem):
-    """The logbook cannot be used as asked; the message says what, where and what to do."""
 
 
 class Conflict(LogbookError):
@@ -44,6 +38,15 @@ class Conflict(LogbookError):
             return ""
         where = f"{new.part} {new.op} {new.dimension} {new.piece}"
         return f"; if this is right: `qlog correct {where} {new.typed!r} --why ...`"
+
+
+@frozen
+class Since:
+    """What was entered after some entry; `last` is the number of the newest."""
+
+    last: int
+    superseded: tuple[int, ...]
+    entries: tuple[Entry[Any], ...]
 
 
 @frozen
@@ -67,69 +70,24 @@ def describe(fact: Fact) -> str:
     return " ".join(v for v in values if v) or "done"
 
 
+def _may_stand(fact: Fact, other: Fact) -> bool:
+    """Whether a fact may stand beside another one of the same key."""
+    by = fact.BESIDE
+    return bool(by) and getattr(fact, by) != getattr(other, by)
+
+
 def now_utc() -> str:
     """The present time in UTC as the logbook writes it."""
     return datetime.now(UTC).isoformat(timespec="microseconds")
-
-
-def create(path: Path) -> None:
-    """Make an empty logbook. Raises LogbookError when the file exists."""
-    if path.exists():
-        raise LogbookError(f"{path} exists already; a logbook is never written over")
-    _migrate(path)
-
-
-def _migrate(path: Path) -> None:
-    """Bring the file to the newest schema, one transaction a migration."""
-    from sqlite_utils import Database
-
-    from qlog.logbook.schema import migrations
-
-    db = Database(path)
-    try:
-        db.execute("PRAGMA foreign_keys = ON")
-        migrations().apply(db)
-    finally:
-        db.close()
-
-
-def check_version(path: Path) -> None:
-    """Refuse what is no logbook or a newer one, and bring an older one up, after a backup.
-
-    Raises LogbookError.
-    """
-    if not path.exists():
-        raise LogbookError(f"no logbook at {path}; `qlog new {path.parent}` makes an empty one")
-    try:
-        # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
-        db = sqlite3.connect(path, timeout=WAIT)
-        try:
-            application = db.execute("PRAGMA application_id").fetchone()[0]
-            version = db.execute("PRAGMA user_version").fetchone()[0]
-        finally:
-            db.close()
-    except sqlite3.DatabaseError as error:
-        raise LogbookError(f"{path} is no logbook ({error}); restore it from a backup") from error
-    if application != APPLICATION_ID:
-        raise LogbookError(f"{path} is no qlog logbook; nothing was changed")
-    if version > VERSION:
-        raise LogbookError(
-            f"{path} was written by a newer qlog (logbook version {version}, this one "
-            f"knows {VERSION}); update qlog, nothing was changed"
-        )
-    if version < VERSION:
-        from qlog.logbook.backup import backup
-
-        backup(path, reason=f"before-version-{VERSION}")
-        _migrate(path)
 
 
 class Logbook:
     """An open logbook; use as a context manager.
 
     `revision` and `source` are the SHA-256 and the text of the build.toml in force; they are
-    recorded with the first entry made under them. Raises LogbookError when the file is missing,
-    is no logbook, or was written by a newer qlog.
+    recorded with the first entry made under them. `brought_up` says what was done with a file of
+    an older version, else it is empty. Raises LogbookError when the file is missing, is no
+    logbook, or was written by a newer qlog.
     """
 
     def __init__(self, path: Path, *, revision: str | None = None, source: str = "") -> None:
@@ -137,8 +95,11 @@ class Logbook:
         self.revision = revision
         self.source = source
         self._within = False
-        check_version(path)
-        self._db = sqlite3.connect(path, isolation_level=None, timeout=WAIT)
+        # Known within one transaction, in which nobody else writes.
+        self._upon: list[str] | None = None
+        self._drawing_kept = False
+        self.brought_up = check_version(path)
+        self._db = connect(path)
         self._db.execute("PRAGMA foreign_keys = ON")
         # An acknowledged entry must survive a power cut: sync the file and its folder.
         self._db.execute("PRAGMA synchronous = EXTRA")
@@ -165,9 +126,17 @@ class Logbook:
         made: str | None = None,
         supersedes: int | None = None,
         reason: str = "",
+        beside: bool = False,
     ) -> Appended[F]:
-        """Append one fact; see `append_all`."""
-        return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+        """Append one fact; see `append_all`.
+
+        With `beside` a fact may stand beside a live one of the same key that differs from it in
+        its `BESIDE` field: a place is read with a second instrument, and both readings stay.
+        """
+        if not beside:
+            return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+        with self._transaction():
+            return self._append(fact, made, supersedes, reason, beside=True)
 
     def append_all(
         self,
@@ -211,8 +180,9 @@ class Logbook:
         if self._within:
             yield
             return
+        self._upon, self._drawing_kept = None, False
         try:
-            self._db.execute("BEGIN IMMEDIATE")
+            begin(self._db)
         except sqlite3.OperationalError as error:
             raise self._refused(error) from error
         try:
@@ -225,23 +195,22 @@ class Logbook:
                 raise self._refused(error) from error
             raise
 
-    def _refused(self, error: sqlite3.OperationalError) -> LogbookError:
+    def _refused(self, error: sqlite3.Error) -> LogbookError:
         """What kept an entry out of the file, and what to do."""
-        remedies = {
-            sqlite3.SQLITE_BUSY: "another qlog is entering something; wait for it and try again",
-            sqlite3.SQLITE_FULL: "make room on the disk and try again",
-            sqlite3.SQLITE_READONLY: "allow writing to the file and its folder, and try again",
-            sqlite3.SQLITE_CANTOPEN: "allow writing to the file's folder, and try again",
-        }
-        remedy = remedies.get(error.sqlite_errorcode & 0xFF, "check the disk; `qlog verify` tells")
-        return LogbookError(f"{self.path}: {error}; nothing was entered: {remedy}")
+        return LogbookError(f"nothing was entered: {self.path} {cause(error)}")
 
     def _append(
-        self, fact: F, made: str | None, supersedes: int | None, reason: str
+        self,
+        fact: F,
+        made: str | None,
+        supersedes: int | None,
+        reason: str,
+        *,
+        beside: bool = False,
     ) -> Appended[F]:
         if supersedes is None:
             existing = self.find(fact)
-            if existing is not None:
+            if existing is not None and not (beside and _may_stand(fact, existing.fact)):
                 same = all(getattr(existing.fact, n) == getattr(fact, n) for n in fact.SAME)
                 if not same:
                     raise Conflict(existing, fact)
@@ -251,7 +220,7 @@ class Logbook:
                 )  # fmt: skip
         else:
             row = self._db.execute(
-                "SELECT kind, (SELECT id FROM entry WHERE supersedes = e.id) FROM entry e "
+                "SELECT kind, (SELECT min(id) FROM entry WHERE supersedes = e.id) FROM entry e "
                 "WHERE id = ?",
                 (supersedes,),
             ).fetchone()
@@ -265,35 +234,68 @@ class Logbook:
                 raise LogbookError(
                     f"entry {supersedes} is a {row[0]} and cannot be replaced by a {fact.TABLE}"
                 )
-        entered = now_utc()
-        made = made or entered
-        if self.revision is not None:
-            self._db.execute(
-                "INSERT INTO revision VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
-                (self.revision, entered, self.source),
-            )
-        cursor = self._db.execute(
-            "INSERT INTO entry (kind, entered, made, revision, supersedes, reason) "
-            "VALUES (?, ?, ?, ?, ?, ?)",
-            (fact.TABLE, entered, made, self.revision, supersedes, reason.strip()),
-        )
-        number = cursor.lastrowid
-        assert number is not None
-        columns = fact.columns()
-        marks = ", ".join("?" * (len(columns) + 1))
-        self._db.execute(
-            f"INSERT INTO {fact.TABLE} (entry, {', '.join(columns)}) VALUES ({marks})",
-            (number, *(getattr(fact, name) for name in columns)),
-        )
+        fields = {name: getattr(fact, name) for name in fact.columns()}
+        number, entered, made = self._enter(fact.TABLE, fields, made, supersedes, reason.strip())
         return Appended(number, fact, entered, made, self.revision, supersedes, reason.strip())
 
+    def _enter(
+        self,
+        kind: str,
+        fact: dict[str, object],
+        made: str | None,
+        supersedes: int | None,
+        reason: str,
+    ) -> tuple[int, str, str]:
+        """Write one entry with its sum: its number, and when it was entered and made."""
+        db = self._db
+        entered = now_utc()
+        # An entry taken back needs no drawing.
+        revision = self.revision if fact else None
+        if revision is not None and not self._drawing_kept:
+            if not _known(db, revision):
+                db.execute(
+                    "INSERT INTO revision VALUES (?, ?, ?)", (revision, entered, self.source)
+                )
+            self._drawing_kept = True
+        replaced = None
+        if supersedes is not None:
+            replaced = db.execute("SELECT sum FROM entry WHERE id = ?", (supersedes,)).fetchone()[0]
+        upon = tips(db) if self._upon is None else self._upon
+        said = {
+            "kind": kind, "entered": entered, "made": made or entered, "revision": revision,
+            "supersedes": replaced, "reason": reason,
+        }  # fmt: skip
+        # One tip is the entry with the number before; several are named, after a merge.
+        before = " ".join(upon) if len(upon) > 1 else None
+        sum = entry_sum(upon, said, fact)
+        self._upon = [sum]
+        number = db.execute(
+            "INSERT INTO entry (kind, entered, made, revision, supersedes, reason, sum, before) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            (kind, entered, said["made"], revision, supersedes, reason,
+             sum, before),
+        ).lastrowid  # fmt: skip
+        assert number is not None
+        if fact:
+            marks = ", ".join("?" * (len(fact) + 1))
+            db.execute(
+                f"INSERT INTO {kind} (entry, {', '.join(fact)}) VALUES ({marks})",
+                (number, *fact.values()),
+            )
+        return number, entered, made or entered
+
     def find(self, fact: F) -> Entry[F] | None:
-        """The live entry with the same key as this fact, if there is one."""
+        """The live entry with the same key as this fact, if there is one.
+
+        Of several that stand beside each other: the one that this fact does not differ from in
+        its `BESIDE` field, else the newest.
+        """
         if not fact.KEY:
             return None
         where = " AND ".join(f"f.{name} IS ?" for name in fact.KEY)
         rows = self._select(type(fact), where, fact.key(), live=True)
-        return rows[-1] if rows else None
+        like = [row for row in rows if len(rows) > 1 and not _may_stand(fact, row.fact)]
+        return (like or rows)[-1] if rows else None
 
     def live(self, kind: type[F], **where: object) -> list[Entry[F]]:
         """Entries of a kind that nothing supersedes, in order of entry.
@@ -308,18 +310,48 @@ class Logbook:
         clause = " AND ".join(f"f.{name} IS ?" for name in where)
         return self._select(kind, clause, tuple(where.values()), live=False)
 
+    def since(self, after: int, kinds: Sequence[type[Fact]], **where: object) -> Since:
+        """What was entered after an entry, of some kinds; `where` narrows by fields they all have.
+
+        `superseded` names what the new entries replaced or took back, of whatever kind.
+        """
+        rows = self._db.execute(
+            "SELECT id, kind, supersedes FROM entry WHERE id > ? ORDER BY id", (after,)
+        ).fetchall()
+        if not rows:
+            return Since(after, (), ())
+        last = rows[-1][0]
+        tables = {row[1] for row in rows}
+        clause = " AND ".join(["e.id > ?", "e.id <= ?", *(f"f.{name} IS ?" for name in where)])
+        values = (after, last, *where.values())
+        entries = [
+            entry
+            for kind in kinds
+            if kind.TABLE in tables
+            for entry in self._select(kind, clause, values, live=False)
+        ]
+        replaced = tuple(row[2] for row in rows if row[2] is not None)
+        return Since(last, replaced, tuple(entries))
+
+    def last_entry(self) -> int:
+        """Number of the newest entry, 0 in an empty logbook."""
+        return int(self._db.execute("SELECT coalesce(max(id), 0) FROM entry").fetchone()[0])
+
     def _select(
         self, kind: type[F], where: str, values: Iterable[object], *, live: bool
     ) -> list[Entry[F]]:
         columns = kind.columns()
-        clauses = [c for c in (where, "s.id IS NULL" if live else "") if c]
+        replaced = "SELECT {} FROM entry s WHERE s.supersedes = e.id"
+        unreplaced = f"NOT EXISTS ({replaced.format(1)})"
+        clauses = [c for c in (where, unreplaced if live else "") if c]
+        by = "NULL" if live else f"({replaced.format('min(s.id)')})"
         sql = (
-            "SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, s.id, "
+            f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, "
             + ", ".join(f"f.{name}" for name in columns)
             + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
-            " LEFT JOIN entry s ON s.supersedes = e.id"
             + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
-            + " ORDER BY e.id"
+            # The same number as e.id; by that one SQLite would walk all entries for a few.
+            + " ORDER BY f.entry"
         )
         return [
             Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])
@@ -332,26 +364,13 @@ class Logbook:
             raise LogbookError("taking an entry back needs a reason")
         with self._transaction():
             row = self._db.execute(
-                "SELECT (SELECT id FROM entry WHERE supersedes = e.id) FROM entry e WHERE id = ?",
+                "SELECT (SELECT min(id) FROM entry WHERE supersedes = e.id) FROM entry e "
+                "WHERE id = ?",
                 (entry_id,),
             ).fetchone()
             if row is None or row[0] is not None:
                 raise LogbookError(f"entry {entry_id} is not there or was replaced already")
-            entered = now_utc()
-            self._db.execute(
-                "INSERT INTO entry (kind, entered, made, revision, supersedes, reason) "
-                "VALUES ('withdrawn', ?, ?, NULL, ?, ?)",
-                (entered, entered, entry_id, reason.strip()),
-            )
-
-    def withdrawals(self) -> dict[int, tuple[str, str]]:
-        """Entries taken back: id -> (time of withdrawal, reason)."""
-        return {
-            row[0]: (row[1], row[2])
-            for row in self._db.execute(
-                "SELECT supersedes, entered, reason FROM entry WHERE kind = 'withdrawn'"
-            )
-        }
+            self._enter("withdrawn", {}, None, entry_id, reason.strip())
 
     def revisions(self) -> list[tuple[str, str, str]]:
         """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
@@ -363,6 +382,10 @@ class Logbook:
         """How many entries the logbook holds, of all kinds, superseded ones included."""
         return int(self._db.execute("SELECT count(*) FROM entry").fetchone()[0])
 
+    def head(self) -> Head:
+        """How many entries there are, and the one sum that depends on all of them."""
+        return head(self._db)
+
     def last_revision(self) -> tuple[str, str] | None:
         """The build.toml that the newest entry was made under: (sha256, source)."""
         row = self._db.execute(
@@ -370,3 +393,8 @@ class Logbook:
             "ORDER BY e.id DESC LIMIT 1"
         ).fetchone()
         return None if row is None else (row[0], row[1])
+
+
+def _known(db: sqlite3.Connection, revision: str) -> bool:
+    found = db.execute("SELECT 1 FROM revision WHERE sha256 = ?", (revision,)).fetchone()
+    return found is not None

@@ -17,7 +17,7 @@ from qlog.drawing.plan import Build
 from qlog.logbook.camera_clocks import CameraClocks
 from qlog.logbook.capture_time import CaptureTime, zone_named
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
-from qlog.review.picture import PhotoView
+from qlog.review.views import PhotoView
 from qlog.study.alike import groups
 
 #: Photos of one view that lie further apart in time are two photos: something happened between.
@@ -47,7 +47,7 @@ def photo_views(
         if entry.superseded_by is not None:
             continue
         when = right.when(entry.fact)
-        view = _view(build, number, entry.fact, placed.get(entry.fact.sha256), when)
+        view = _view(number, entry.fact, placed.get(entry.fact.sha256), when)
         seen.append((when.utc if when is not None else _NEVER, view))
     seen.sort(key=lambda pair: (pair[0], pair[1].photo.name, pair[1].sha256))
     better = _better(seen)
@@ -64,7 +64,7 @@ def covers_of(photos: Iterable[PhotoView], of: str) -> tuple[PhotoView, ...]:
 
 
 def _view(
-    build: Build, number: int, photo: Photo, placement: Placement | None, when: CaptureTime | None
+    number: int, photo: Photo, placement: Placement | None, when: CaptureTime | None
 ) -> PhotoView:
     said = placement if placement is not None and not placement.proposed else None
     return PhotoView(
@@ -80,7 +80,6 @@ def _view(
         caption=placement.caption if placement else "",
         audience=placement.audience if placement else "maker",
         cover=said.cover if said else "",
-        alt=_alt(build, photo, said),
         number=number,
         salvaged=not photo.likeness,
         basis="" if when is None else when.basis,
@@ -126,29 +125,3 @@ def _hash(view: PhotoView) -> int:
 def _rank(view: PhotoView) -> tuple[bool, bool, bool, float]:
     chosen = view.placement is not None and bool(view.placement.best)
     return chosen, bool(view.cover), bool(view.caption), float(view.photo.sharpness or "0")
-
-
-def _alt(build: Build, photo: Photo, placement: Placement | None) -> str:
-    """What the photo shows, in words: part, piece, operation, caption."""
-    if placement is None or (placement.part is None and not placement.item and not placement.cover):
-        return f"Photo {photo.name}, not placed yet"
-    words: list[str] = []
-    if placement.part is not None:
-        try:
-            part = build.part(placement.part)
-        except KeyError:
-            words.append(placement.part)
-        else:
-            words.append(part.name if placement.piece is None else f"{part.name} {placement.piece}")
-            if placement.op is not None:
-                try:
-                    words.append(part.operation(placement.op).name)
-                except KeyError:
-                    words.append(f"operation {placement.op}")
-    elif placement.item:
-        words.append(placement.item.replace("-", " "))
-    else:
-        words.append(build.title)
-    if placement.caption:
-        words.append(placement.caption.rstrip("."))
-    return ", ".join(words)

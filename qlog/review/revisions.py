@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from qlog.drawing.plan import Build
-from qlog.logbook.store import Logbook
+from qlog.logbook.build_log import BuildLog
 
 
 class Revisions:
     """Plans by revision; the present one is given, older ones are read from the logbook."""
 
-    def __init__(self, build: Build, logbook: Logbook) -> None:
+    def __init__(self, build: Build, log: BuildLog) -> None:
         self._build = build
-        self._sources = {sha: source for sha, _, source in logbook.revisions()}
+        self._sources = {sha: source for sha, _, source in log.revisions}
         self._plans: dict[str, Build | None] = {build.revision: build}
 
     def __len__(self) -> int:

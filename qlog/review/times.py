@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
+
+
+def first_and_last(texts: Sequence[str]) -> tuple[str, str] | tuple[None, None]:
+    """The earliest and the latest of some times, as they are written; None of none.
+
+    Texts of one length and one offset are in the order of their times.
+    """
+    if not texts:
+        return None, None
+    if len({(len(text), text[-6:]) for text in texts}) == 1:
+        return min(texts), max(texts)
+    return min(texts, key=moment), max(texts, key=moment)
 
 
 def moment(text: str) -> datetime:

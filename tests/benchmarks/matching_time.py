@@ -1,6 +1,6 @@
 """How long matching takes, and what it gains: 16 items of 5 parts, two joints, one stack.
 
-Run by hand:  python tests/benchmarks/matching_time.py [--seeds 3] [--seconds 20] [--items 16]
+Run by hand:  python tests/benchmarks/matching_time.py [--seeds 3] [--steps 3000] [--items 16]
 
 Invented data. Every part has two spares. Lengths scatter with a standard deviation of 0.015 mm
 and are displayed in steps of 0.01 or 0.001 mm, or given to the nanometre ("continuous": sizes
@@ -22,7 +22,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import ItemGroup, Rule
 from qlog.drawing.units import Unit
 from qlog.study.fit.joints import Sized
-from qlog.study.matching.match import JointSizes, Matching, StackSizes, match
+from qlog.study.matching.match import STEPS, JointSizes, Matching, StackSizes, match
 
 PARTS = ("foot", "stem", "cup", "collar", "cap")
 
@@ -92,7 +92,7 @@ def run(arguments: argparse.Namespace) -> None:
                 joints=joints,
                 stacks=[stack],
                 rule=Rule.SIMPLE if u is None else Rule.GUARDED,
-                seconds=arguments.seconds,
+                steps=arguments.steps,
             )
             took, work = time.perf_counter() - begun, time.process_time() - worked
             slowest = max(slowest, took)
@@ -119,6 +119,6 @@ def run(arguments: argparse.Namespace) -> None:
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--seeds", type=int, default=3)
-    parser.add_argument("--seconds", type=float, default=18.0)
+    parser.add_argument("--steps", type=int, default=STEPS)
     parser.add_argument("--items", type=int, default=16)
     run(parser.parse_args())

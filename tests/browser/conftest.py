@@ -34,9 +34,7 @@ def chromium() -> str:
         path = shutil.which(name) if name else None
         if path:
             return path
-    raise RuntimeError(
-        "no Chromium: apt-get install chromium fonts-dejavu-core, or name one in CHROMIUM"
-    )
+    raise RuntimeError("no Chromium: run `python3 .ci/set_up.py --tests`, or name one in CHROMIUM")
 
 
 @pytest.fixture(scope="session")

@@ -146,3 +146,17 @@ def test_a_study_of_a_dimension_that_is_another_by_now_stops_nothing(
     text = plan.read_text("utf-8").replace('"Ø22 +0.05/0"', '"22° ±1°"')
     plan.write_text(text.replace('measures = "inside"\n', ""), encoding="utf-8")
     assert run("status").status == 0
+
+
+def test_a_slip_in_a_check_is_asked_about_before_it_puts_readings_in_doubt(run: Run) -> None:
+    ran = run("gauge", "check", "caliper", "10", "100.1")
+    assert "?? caliper on 10 100.1: 10.01? the decimal point would be one place out" in ran.err
+    ran = run("gauge", "check", "caliper", "0.5", "12.701")  # a block of 0.5 in
+    assert "the reference in inch? write 0.5 in" in ran.err
+    ran = run("gauge", "check", "caliper", "10", "10.06")  # a check that has really failed
+    assert (ran.status, ran.err) == (1, "")
+
+
+def test_a_slip_in_a_study_is_asked_about(run: Run) -> None:
+    ran = run("gauge", "study", "micrometer", "cup", "bore", "--pieces", "1", stdin="220.31\nq\n")
+    assert "?? cup-1 bore 220.31: 22.031? the decimal point" in ran.err

@@ -19,23 +19,29 @@ HEAVY = {
 OWN = {
     "cli": {
         "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
-        "terminal.text",
+        "terminal.say", "terminal.text",
     },
     "drawing": {
-        "build_file", "build_file.definitions", "build_file.entry", "build_file.load",
-        "build_file.mistakes", "build_file.read_assembly", "build_file.read_build",
-        "build_file.read_part", "callouts", "callouts.callout", "callouts.reading",
-        "callouts.scan", "limits", "plan", "standards", "standards.iso2768", "standards.iso286",
-        "standards.tables", "standards.threads", "units",
+        "build_file", "build_file.bounds", "build_file.definitions", "build_file.entry",
+        "build_file.load", "build_file.mistakes", "build_file.read_assembly",
+        "build_file.read_build", "build_file.read_part", "callouts", "callouts.callout",
+        "callouts.hints", "callouts.lengths", "callouts.notes", "callouts.quantities",
+        "callouts.reading", "callouts.scan", "callouts.size", "callouts.surface",
+        "callouts.threads", "decimals", "general_tolerance", "limits", "plan", "standards",
+        "standards.iso2768", "standards.iso286", "standards.iso965", "standards.tables",
+        "standards.unified", "units",
     },
     "intake": {
-        "bench", "bench.batch_so_far", "bench.readings", "bench.route", "bench.stream",
+        "bench", "bench.batch_so_far", "bench.readings", "bench.stream",
         "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.mistakes",
-        "entry_checks.setting", "typed", "typed.places", "typed.times", "typed.values",
+        "entry_checks.setting", "typed", "typed.places", "typed.values",
     },
-    "logbook": {"facts", "schema", "store"},
+    "logbook": {
+        "chain", "facts", "log_file", "measured", "opening", "part_log", "schema", "store",
+    },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
+    "words": {"catalogue", "en", "en.bench", "values"},
     "": {"frozen", "problem"},
 }  # fmt: skip
 

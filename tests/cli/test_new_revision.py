@@ -66,13 +66,14 @@ def test_readings_keep_their_limits_and_status_lists_what_would_be_judged_otherw
     redraw(bored, "Ø22 +0.05/0", "Ø22 +0.03/0")
     run("read", "cup", "20", "bore", "3", "22.02")
     ran = run("status", "cup")
-    told = [x.strip() for x in ran.out.splitlines() if "by the drawing it was made to" in x]
+    told = [x.strip() for x in ran.out.splitlines() if "by the drawing that it was made to" in x]
     assert told == [
-        "?? cup-2 socket 22.04: good by the drawing it was made to, out high by today's"
+        "look  cup-2, socket: 22.040 mm was good by the drawing that it was made to; "
+        "by today's it is out high"
     ]
     found = [
         f for f in json.loads(run("status", "--json").out)["findings"]
-        if f["kind"] == "judged otherwise"
+        if f["kind"] == "drawing changed"
     ]  # fmt: skip
     assert [(f["part"], f["op"], f["piece"], f["dimension"]) for f in found] == [
         ("cup", 20, 2, "bore")
@@ -84,4 +85,4 @@ def test_readings_keep_their_limits_and_status_lists_what_would_be_judged_otherw
 def test_a_change_that_moves_no_verdict_is_quiet_in_status(bored: Path, run: Run) -> None:
     redraw(bored, "Ø22 +0.05/0", "Ø22 +0.06/0")
     run("read", "cup", "20", "bore", "3", "22.02")
-    assert "drawing it was made to" not in run("status", "cup").out
+    assert "drawing that it was made to" not in run("status", "cup").out

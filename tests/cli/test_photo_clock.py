@@ -54,7 +54,7 @@ def test_the_correction_holds_from_the_clock_s_photo_on(tmp_path: Path, run: Run
     }
     rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)}
     assert (rows["clock.jpg"]["audience"], rows["clock.jpg"]["how"]) == ("nobody", "clock code")
-    assert "not placed" in run("status").out
+    assert "not been placed yet" in run("status").out
     # The camera is set right in between: the next photo of the clock ends the correction.
     again = photo(tmp_path / "clock2.jpg", "12:00", 2, shows=shown("11:00:00"))
     assert "right to the second" in run("photo", "clock", str(again)).out

@@ -131,7 +131,7 @@ def test_the_time_of_the_work_proposes_and_confirming_places(tmp_path: Path, run
     assert rows["before.jpg"]["proposal"] is None
     # A proposal is no evidence yet.
     assert "1 photo missing" in run("status").out
-    assert "2 photos not placed yet, 1 with a proposal" in run("status").out
+    assert "2 photos have not been placed yet, 1 with a proposal" in run("status").out
     ran = run("photo", "place", "all", "--as-proposed")
     assert ran.status == 0
     assert "cup op 10: 1 photo" in ran.out
@@ -238,7 +238,7 @@ def test_what_is_for_nobody_is_no_evidence(tmp_path: Path, run: Run) -> None:
     assert "photo missing" not in run("status").out
     assert "in no edition" in run("photo", "show", "1", "nobody").out
     assert "1 photo missing" in run("status").out
-    assert "not placed yet" not in run("status").out
+    assert "been placed yet" not in run("status").out
     run("photo", "show", "1", "maker")
     assert "photo missing" not in run("status").out
 
@@ -247,7 +247,7 @@ def test_a_card_is_no_evidence_for_its_operation(tmp_path: Path, run: Run) -> No
     run("done", "cup", "10")
     run("photo", "add", str(photo(tmp_path / "a.jpg", "10:00", 1, shows=card("cup", 10))))
     assert "1 photo missing" in run("status").out
-    assert "not placed yet" not in run("status").out
+    assert "been placed yet" not in run("status").out
 
 
 def test_the_sharpest_of_near_duplicates_is_shown_unless_another_is_chosen(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callouts.callout import parse
+from qlog.drawing.callouts.reading import parse
 from tests.terminal import QLOG, TOP
 
 
@@ -19,7 +19,7 @@ def plain(folder: Path, *words: str, encoding: str = "cp850") -> str:
         check=False,
     )
     assert b"Traceback" not in ran.stderr
-    return ran.stdout.decode("utf-8" if encoding == "ascii" else encoding)
+    return ran.stdout.decode("utf-8" if encoding == "ascii" or "--json" in words else encoding)
 
 
 @pytest.fixture

@@ -44,7 +44,9 @@ def test_start_says_what_is_missing_and_how_to_be_safe(build_dir: Path, run: Run
     assert "height of cup 1-3 not read (op 10) qlog read cup 10 height" in flat
     assert "1 photo of op 10 turn outside missing" in flat
     assert "never fingers" in flat
-    assert flat.index("machine's manual, local rules and trained people") > flat.index("fingers")
+    assert flat.index("machine's manual, the safety data sheets, local rules and") > flat.index(
+        "fingers"
+    )
     assert "read socket and look: qlog read cup 20" in flat
 
 
@@ -149,3 +151,35 @@ def test_a_scrapped_piece_is_not_used_as_it_is(run: Run) -> None:
     for decision in ("use-as-is", "rework"):
         ran = run("piece", "cup-2", decision, "--why", "second thoughts")
         assert (ran.status, "cup-2 was scrapped (chatter)" in ran.err) == (2, True)
+
+
+def test_a_run_of_pieces_without_end_is_refused_at_once(run: Callable[..., Ran]) -> None:
+    for pieces in ("1-999999999999", "1-3,2-999999999999", "9" * 5000, "1-" + "9" * 5000):
+        ran = run("done", "cup", "10", pieces)
+        assert ran.status == 2
+        assert "raise `spare`" in ran.err or "names no piece" in ran.err
+
+
+def test_plan_warns_of_a_kind_that_it_does_not_know(build_dir: Path, run: Run) -> None:
+    assert "is not known" not in run("plan").err
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace('kind = "boring"', 'kind = "frobbing"')
+    plan.write_text(text.replace('name = "bore"', 'name = "x"'), encoding="utf-8")
+    ran = run("plan")
+    assert ran.status == 0
+    assert 'cup op 20: kind "frobbing" is not known; its cautions are those of a machine' in ran.err
+
+
+def test_start_says_the_cautions_in_the_builds_language(build_dir: Path, run: Run) -> None:
+    assert "The machine's manual, the safety data sheets" in run("start", "cup", "10").out
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace('units = "mm"', 'units = "mm"\nlanguage = "de"')
+    plan.write_text(text, encoding="utf-8")
+    assert "Betriebsanleitung, Sicherheitsdatenblätter" in run("start", "cup", "10").out
+
+
+def test_what_was_noted_at_the_start_stands_with_the_piece(run: Run) -> None:
+    run("start", "cup", "10", "-n", "1200 rpm, white spirit, stop at 32")
+    run("done", "cup", "10", "1")
+    assert "turn outside begun: 1200 rpm, white spirit, stop at 32" in run("piece", "cup-1").out
+    assert "1200 rpm" not in run("piece", "cup-2").out

@@ -75,6 +75,49 @@ def asked(text: str, context: Context) -> Question:
     return questions[0]
 
 
+def test_a_missing_point_in_tenths_is_asked_about_before_a_finer_instrument_is() -> None:
+    caliper = tool("caliper", "0.0005", "0.001", Unit.INCH)
+    half = callout("0.5000", "0.5010", "0.5", Unit.INCH)
+    context = Context(callout=half, name="pin", measures="outside", instrument=caliper)
+    questions = examine(parse_value("5010", Unit.INCH, D("0.5")), context)
+    assert [q.check for q in questions] == [Check.SLIP, Check.COARSE]
+    assert (questions[0].likely, questions[0].retype) == (D("0.5010"), "0.5010 in")
+
+
+def test_a_slip_is_asked_about_even_where_the_batch_has_one_already() -> None:
+    kept = replace(BORE, batch=(D("80.41"), D("80.47")))
+    assert asked("80.5", kept).check is Check.SLIP
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "offered"),
+    [
+        (Kind.DIAMETER, "-8.05", "8.05 mm"), (Kind.RADIUS, "-8.05", "8.05 mm"),
+        (Kind.LENGTH, "\N{MINUS SIGN}8.05", "8.05 mm"),
+    ],
+)  # fmt: skip
+def test_a_size_below_zero_is_asked_about(kind: Kind, text: str, offered: str) -> None:
+    context = replace(BORE, callout=callout("8", "8.1", "8", kind=kind))
+    question = asked(text, context)
+    assert (question.check, question.retype) == (Check.IMPOSSIBLE, offered)
+
+
+def test_runout_below_zero_is_asked_about_and_a_negative_limit_is_not() -> None:
+    runout = Context(callout=callout(None, "0.05", kind=Kind.GEOMETRY))
+    assert asked("-0.02", runout).check is Check.IMPOSSIBLE
+    offset = Context(callout=callout("-0.1", "0.1", "0", kind=Kind.LENGTH))
+    assert about_the_reading("-0.05", offset) == []
+
+
+def test_a_digit_that_the_display_does_not_have_is_asked_about_once() -> None:
+    context = Context(callout=callout("8", "9", "8.5"), instrument=CALIPER)
+    found = examine(parse_value("8.505", Unit.MM), context)
+    assert [(q.check, q.scope) for q in found] == [(Check.STEP, Scope.DIMENSION)]
+    assert examine(parse_value("8.50", Unit.MM), context) == ()
+    assert examine(parse_value('11/32"', Unit.MM), context) == ()  # no digits of a display
+    assert examine(parse_value("8.505", Unit.MM), replace(context, asked={Check.STEP})) == ()
+
+
 @pytest.mark.parametrize("text", ["8.000", "8.047", "8.1", "8.053", "7.995", "8.103"])
 def test_good_and_slightly_bad_readings_raise_no_question(text: str) -> None:
     assert examine(parse_value(text, Unit.MM), BORE) == ()

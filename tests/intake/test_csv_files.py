@@ -223,15 +223,22 @@ def test_one_bad_line_leaves_nothing_to_write_and_all_are_listed(read: Read) -> 
     assert accepted[5] == "bore? (one of bore, height, rim, thread, finish)"
     assert accepted[6] == "its pieces are 1 to 10"
     assert accepted[9] == "mic25? (one of mic25, cal)"
-    assert accepted[10] == "write 2026-03-14 or 2026-03-14 18:20"
+    assert accepted[10] == "write for example 2026-04-18T19:30 or 2026-04-18 19:30+02:00"
     assert accepted[12] == "it is read after op 20 or later"
     assert accepted[13].endswith("one of 20, 30")
-    assert str(table.bad[0]).startswith("line 3: 'cupp': no part of this build; cup?")
+    assert str(table.bad[0]).startswith("'cupp': no part of this build; cup?")
 
 
 def test_a_dimension_before_a_later_finish_is_read_after_the_op_that_is_named(read: Read) -> None:
     table = read("part,op,dimension,piece,value\ncup,20,rim,1,40.1\ncup,30,rim,1,40.0\n")
     assert [r.op for r in table.rows] == [20, 30]
+
+
+def test_no_column_of_another_operation_is_filed_under_the_one_asked_for(read: Read) -> None:
+    assert read("piece,rim,finish\n1,40.1,0.7\n", part="cup", op=30).bad == ()
+    bad = only_bad(read("piece,rim,bore\n1,40.1,8.01\n", part="cup", op=30))
+    assert bad.what == "bore is read after op 20, and op 30 was asked for"
+    assert only_bad(read("dimension,piece,value\nbore,1,8.01\n", part="cup", op=30)).text == "bore"
 
 
 def test_bad_headings_are_listed_with_the_nearest_name(read: Read) -> None:

@@ -143,20 +143,6 @@ def test_photos_are_in_the_vault_before_the_logbook_names_them_and_told_after(
     assert [w for w in order if w.startswith("told")] == [f"told {n}.jpg" for n in range(4)]
 
 
-def test_copies_that_a_kill_left_are_cleared_after_an_hour(
-    build: Build, logbook: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    left = build.folder / "photos" / "ab" / ".incoming-xyz"
-    left.parent.mkdir(parents=True)
-    left.write_bytes(b"half")
-    take_in(build, logbook, [], Place())
-    assert left.exists()  # another qlog may be at work on it
-    later = originals.time.time() + 4000
-    monkeypatch.setattr(originals.time, "time", lambda: later)
-    take_in(build, logbook, [], Place())
-    assert not left.exists()
-
-
 def at(hours: float) -> datetime:
     return DAY + timedelta(hours=hours)
 

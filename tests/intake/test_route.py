@@ -8,6 +8,7 @@ from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.intake.bench.route import OutOfOrder, RouteError, mark_done, sealed_unread, start
 from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from tests.conftest import SMALL_PLAN
 
@@ -71,8 +72,8 @@ def test_an_unread_dimension_holds_the_operation_that_seals_it(
 ) -> None:
     part = build.part("cup")
     mark_done(logbook, part, 10)
-    assert sealed_unread(logbook, part, 20, [1, 2, 3, 4]) == {"groove": [1, 2, 3]}
-    assert sealed_unread(logbook, part, 30, [1, 2, 3, 4]) == {"groove": [4]}
+    assert sealed_unread(PartLog.read(logbook, part), 20, [1, 2, 3, 4]) == {"groove": [1, 2, 3]}
+    assert sealed_unread(PartLog.read(logbook, part), 30, [1, 2, 3, 4]) == {"groove": [4]}
     with pytest.raises(OutOfOrder, match=r"groove of cup 1-3 is not read.*qlog read cup 10 groove"):
         mark_done(logbook, part, 20)
     logbook.append(Reading("cup", 10, "groove", 1, "3", "3", "mm"))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import store
+from qlog.logbook import log_file, opening
 from qlog.logbook.facts import FACTS, Clock, Done, Gap, Note, Photo, Placement, Reading
 from qlog.logbook.store import Conflict, Logbook, LogbookError, create
 
@@ -41,7 +41,7 @@ def test_every_fact_has_its_table_with_its_columns(path: Path) -> None:
         assert columns == ["entry", *fact.columns()], fact
         assert set(fact.KEY) | set(fact.SAME) <= set(fact.columns())
     tables = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'table'").fetchall()
-    ours = [(name, sql) for name, sql in tables if not name.startswith(("sqlite_", "_sqlite"))]
+    ours = [(name, sql) for name, sql in tables if not name.startswith("sqlite_")]
     assert len(ours) == len(FACTS) + 2
     assert all(sql.rstrip().endswith("STRICT") for _, sql in ours)
     db.close()
@@ -127,7 +127,11 @@ def test_an_entry_taken_back_is_gone_from_the_live_ones_only(path: Path) -> None
         entry = log.append(reading())
         log.withdraw(entry.id, "wrong piece")
         assert log.live(Reading) == []
-        assert log.withdrawals()[entry.id][1] == "wrong piece"
+        db = sqlite3.connect(path)
+        kept = db.execute(
+            "SELECT reason FROM entry WHERE kind = 'withdrawn' AND supersedes = ?", (entry.id,)
+        )
+        assert kept.fetchall() == [("wrong piece",)]
         assert len(log.history(Reading)) == 1
         again = log.append(reading("8.05"))
         assert again.new
@@ -184,7 +188,7 @@ def test_no_logbook_a_foreign_file_and_a_newer_one_are_refused(path: Path, tmp_p
     with pytest.raises(LogbookError, match="no qlog logbook"):
         Logbook(other)
     db = sqlite3.connect(path)
-    db.execute(f"PRAGMA user_version = {store.VERSION + 1}")
+    db.execute(f"PRAGMA user_version = {opening.VERSION + 1}")
     db.close()
     before = path.read_bytes()
     with pytest.raises(LogbookError, match="newer qlog"):
@@ -199,29 +203,14 @@ def test_a_logbook_is_never_made_over_another_file(path: Path) -> None:
     assert path.read_bytes() == before
 
 
-def test_an_older_logbook_is_backed_up_and_brought_up(path: Path, tmp_path: Path) -> None:
-    with Logbook(path) as log:
-        log.append(reading())
-    db = sqlite3.connect(path)
-    db.execute("PRAGMA user_version = 0")
-    db.close()
-    with Logbook(path) as log:
-        assert len(log.live(Reading)) == 1
-    copies = list((tmp_path / "backup").glob("logbook-*-before-version-*.db"))
-    assert len(copies) == 1
-    copy = sqlite3.connect(copies[0])
-    assert copy.execute("SELECT value FROM reading").fetchall() == [("8.02",)]
-    copy.close()
-
-
 def test_another_process_that_enters_something_is_waited_for_and_named(
     path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(store, "WAIT", 0.05)
+    monkeypatch.setattr(log_file, "WAIT", 0.05)
     other = sqlite3.connect(path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     try:
-        with Logbook(path) as log, pytest.raises(LogbookError, match="another qlog is entering"):
+        with Logbook(path) as log, pytest.raises(LogbookError, match="is held by another program"):
             log.append(Done("cup", 10, 1))
     finally:
         other.close()
@@ -234,7 +223,7 @@ def test_a_full_disk_enters_nothing_and_says_so(path: Path) -> None:
         log.append(Note("cup", None, None, "before"))
         pages = log._db.execute("PRAGMA page_count").fetchone()[0]
         log._db.execute(f"PRAGMA max_page_count = {pages}")
-        with pytest.raises(LogbookError, match="nothing was entered: make room on the disk"):
+        with pytest.raises(LogbookError, match=r"nothing was entered: .* make room on the disk"):
             log.append_all([Note("cup", None, None, "x" * 100_000), Note("cup", None, None, "y")])
         log._db.execute("PRAGMA max_page_count = 1000000")
         log.append(Note("cup", None, None, "after"))

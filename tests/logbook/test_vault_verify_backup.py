@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from qlog.logbook import originals as originals
-from qlog.logbook.backup import backup
+from qlog.logbook.copies import copy_log
 from qlog.logbook.facts import Photo, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.logbook.verify import verify
@@ -78,15 +78,15 @@ def test_verify_sees_an_entry_without_its_fact(tmp_path: Path) -> None:
     db.execute("DELETE FROM reading")
     db.commit()
     db.close()
-    assert "are empty" in verify(tmp_path, tmp_path / "logbook.db").damage[0].what
+    assert "is empty" in verify(tmp_path, tmp_path / "logbook.db").damage[1].what
 
 
 def test_backup_copies_what_was_entered_and_never_over_another(tmp_path: Path) -> None:
     create(tmp_path / "logbook.db")
     with Logbook(tmp_path / "logbook.db") as log:
         log.append(Reading("cup", 20, "bore", 1, "8", "8", "mm"))
-        first = backup(tmp_path / "logbook.db")
-        second = backup(tmp_path / "logbook.db")
+        first = copy_log(tmp_path / "logbook.db")
+        second = copy_log(tmp_path / "logbook.db")
     assert first != second
     with Logbook(first) as copy:
         assert [e.fact.value for e in copy.live(Reading)] == ["8"]
@@ -102,12 +102,12 @@ def test_verify_tells_of_a_logbook_harmed_in_the_middle(tmp_path: Path) -> None:
     path.write_bytes(raw)
     found = verify(tmp_path, path)
     assert found.damage and all(d.where == "logbook.db" for d in found.damage)
-    assert "restore the newest file of backup/" in found.damage[-1].remedy
+    assert "`qlog restore` a backup" in found.damage[-1].remedy
 
 
 def test_a_backup_that_fails_leaves_nothing_behind(tmp_path: Path) -> None:
     path = tmp_path / "logbook.db"
     path.write_bytes(b"no database at all" * 100)
     with pytest.raises(OSError, match="no sound copy"):
-        backup(path)
+        copy_log(path)
     assert list((tmp_path / "backup").iterdir()) == []

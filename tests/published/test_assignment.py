@@ -8,16 +8,14 @@ from decimal import Decimal
 
 import numpy as np
 
-from qlog.study.fit.joints import _assign
+from qlog.study.fit.assignment import cheapest_pairs
 from qlog.study.matching.chains import Criterion, Edge, ItemClass, Problem, choose
 
 COST = np.array([[4, 1, 3], [2, 0, 5], [3, 2, 2]])
 
 
 def test_pairs_of_the_documented_example() -> None:
-    total, chosen = _assign(COST, 3)
-    assert total == 5
-    assert chosen == [(0, 1), (1, 0), (2, 2)]
+    assert cheapest_pairs(COST.tolist(), 3) == (5, ((0, 1), (1, 0), (2, 2)))
 
 
 def test_chains_of_the_documented_example() -> None:
@@ -28,7 +26,7 @@ def test_chains_of_the_documented_example() -> None:
         (ItemClass(3, (0, 1), ((0, 1, 2), (3, 4, 5)), (Edge(0, 1, cost),)),),
         (),
     )
-    choice = choose(problem, deadline=60.0, clock=lambda: 0.0)
+    choice = choose(problem, steps=3_000)
     assert choice.cost == choice.cost_bound == 5
     assert choice.chains == (((0, 4), (1, 3), (2, 5)),)
 
@@ -41,7 +39,7 @@ def test_spread_of_a_set_worked_out_by_hand() -> None:
         (ItemClass(3, (0, 1), ((0, 1, 2), (3, 4, 5)), ()),),
         (Criterion((((0, 1, sizes), (1, 1, sizes)),), True, (None,)),),
     )
-    choice = choose(problem, deadline=60.0, clock=lambda: 0.0)
+    choice = choose(problem, steps=3_000)
     assert choice.chains == (((0, 5), (1, 4), (2, 3)),)
     assert (choice.spreads[0].reached, choice.spreads[0].bound) == (0, 0)
     assert Decimal(choice.cost) == 0

@@ -15,8 +15,8 @@ from qlog.study.batch.control_charts import (
     D2,
     D4,
     NELSON,
-    WESTERN_ELECTRIC,
     RunRule,
+    _one_side,
     _steady_run,
     _zigzag,
     ewma,
@@ -145,6 +145,14 @@ def test_a_rule_needs_its_whole_window_and_respects_sides() -> None:
     assert fires(NELSON[0], -3.01) and not fires(NELSON[0], -3.0)
 
 
+#: The four rules of the Western Electric Statistical Quality Control Handbook, 1956: three of
+#: them stand among the eight, the fourth with eight points instead of nine.
+FOUR = (
+    *(NELSON[k] for k in (0, 4, 5)),
+    RunRule("8 points in a row on one side of the centre", 8, 0.0078, "1956", _one_side(8)),
+)
+
+
 def test_four_rules_together() -> None:
     # Champ and Woodall 1987, Technometrics 29, 393-399: a steady process is flagged every 91.75
     # points on average, one shifted by 1 sigma after 9.22 (from memory; NIST/SEMATECH e-Handbook
@@ -158,7 +166,7 @@ def test_four_rules_together() -> None:
             while True:
                 length += 1
                 window = [*window[-7:], rng.gauss(shift, 1)]
-                if any(rule.test(window[-rule.points :]) for rule in WESTERN_ELECTRIC):
+                if any(rule.test(window[-rule.points :]) for rule in FOUR):
                     break
             lengths.append(length)
         mean = sum(lengths) / runs

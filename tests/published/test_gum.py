@@ -10,7 +10,6 @@ import pytest
 from qlog.study.conformity.uncertainty import (
     Component,
     Distribution,
-    as_component,
     budget,
     component,
     two_digits,
@@ -35,7 +34,7 @@ def h1() -> list[Component]:
     )
     return [
         standard,
-        as_component("difference", difference),
+        component("difference", difference.combined, Distribution.NORMAL, dof=difference.dof),
         component(
             "difference of expansion",
             D("1e-6"),

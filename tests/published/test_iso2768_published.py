@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing.callouts.callout import CalloutError, parse
+from qlog.drawing.callouts.callout import CalloutError
+from qlog.drawing.callouts.reading import parse
 
 DATA = Path(__file__).parent / "data" / "iso2768_1.csv"
 with DATA.open(encoding="utf-8", newline="") as file:

@@ -15,7 +15,7 @@ from qlog.drawing.units import Unit
 from qlog.study.batch.capability import Capability, capability, cpk_at_least
 from qlog.study.batch.comparison import before_and_after, setups
 from qlog.study.batch.counts import at_most, binomial_interval
-from qlog.study.batch.intervals import s_factors, tolerance_factor
+from qlog.study.batch.intervals import s_factors
 from qlog.study.batch.outlier import Side, grubbs, grubbs_critical
 from qlog.study.batch.summary import summarise
 
@@ -38,24 +38,6 @@ def test_factors_for_s_and_grubbs_critical_values(row: dict[str, str]) -> None:
     two = grubbs_critical(n)
     assert f"{one:.5f}" == row["grubbs_crit_one_sided_0.05"]
     assert f"{two:.5f}" == row["grubbs_crit_two_sided_0.05"]
-
-
-def test_tolerance_factors() -> None:
-    # Published: Berthouex and Brown, Statistics for Environmental Engineers, Table 21.1 (two
-    # decimals); the five decimals were computed for the file independently of this code.
-    printed = 0
-    for row in rows("tolerance_interval_factors.csv"):
-        k = tolerance_factor(int(row["n"]), float(row["coverage"]), float(row["confidence"]))
-        assert abs(k - float(row["k2_two_sided_exact"])) < 2e-5, row
-        if row["k2_published"]:
-            printed += 1
-            assert abs(k - float(row["k2_published"])) < 0.00501, row
-    assert printed == 36
-
-
-def test_tolerance_factor_of_the_handbook_is_howes_approximation() -> None:
-    # NIST/SEMATECH e-Handbook 7.2.6.3, n = 43, 90 % with 99 %: 2.2173 by Howe; exact 2.2228.
-    assert round(tolerance_factor(43, 0.90, 0.99), 4) == 2.2228
 
 
 def test_grubbs_worked_example() -> None:

@@ -38,10 +38,10 @@ def test_nominal_worst_case_and_root_sum_square() -> None:
 
 
 def test_the_housing_costs_most() -> None:
-    dearest = budget(TERMS, shape=None).shares[0]
-    assert dearest.name == "housing"
-    assert dearest.of_worst == pytest.approx(10 / 23)
-    assert dearest.of_variance == pytest.approx(0.01 / 0.0159)
+    largest = budget(TERMS, shape=None).shares[0]
+    assert largest.name == "housing"
+    assert largest.of_worst == pytest.approx(10 / 23)
+    assert largest.of_variance == pytest.approx(0.01 / 0.0159)
 
 
 def test_normal_simulation_has_a_third_of_the_root_sum_square_for_its_sigma() -> None:

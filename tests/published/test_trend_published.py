@@ -5,8 +5,16 @@ import pytest
 import statsmodels.api as sm
 from scipy import stats
 
-from qlog.study.distributions import f_above, incomplete_beta, t_below, t_both_tails, t_critical
+from qlog.study.distributions import (
+    f_above,
+    incomplete_beta,
+    normal_score,
+    t_below,
+    t_both_tails,
+    t_critical,
+)
 from qlog.study.drift.forecast import chance_all_in, forecast
+from qlog.study.drift.shapes import Sums, fits
 from qlog.study.drift.trend_test import Fit, assess
 
 # Average heights (in) and weights (lb) of women aged 30 to 39, The World Almanac and Book of
@@ -21,7 +29,7 @@ def test_line_agrees_with_the_published_fit() -> None:
     # digits from memory.
     drift = assess(HEIGHTS, WEIGHTS, planned=72)
     assert drift.line is not None
-    assert drift.slope == pytest.approx(3.45, abs=5e-6)
+    assert drift.line.slope == pytest.approx(3.45, abs=5e-6)
     assert drift.line.at(0) == pytest.approx(-87.51667, abs=5e-6)
     assert drift.line.s == pytest.approx(1.525, abs=5e-4)
     assert drift.line.df == 13
@@ -45,27 +53,58 @@ def test_every_look_is_the_slope_test_of_scipy() -> None:
 
 def test_prediction_interval_of_the_line_is_that_of_statsmodels() -> None:
     drift = assess(HEIGHTS, WEIGHTS, planned=76)
-    outlook = forecast(drift, planned=76, lower=None, upper=None)
-    assert outlook is not None and outlook.model == "line"
+    creep = next(f for f in drift.fits if f.shape == "creep") if len(drift.fits) == 1 else None
     fitted = sm.OLS(WEIGHTS, sm.add_constant(np.asarray(HEIGHTS))).fit()
     ahead = np.column_stack([np.ones(4), np.arange(73, 77)])
     table = fitted.get_prediction(ahead).summary_frame(alpha=0.05)
-    for i, coming in enumerate(outlook.coming):
-        assert coming.expected == pytest.approx(table["mean"][i], rel=1e-9)
-        assert coming.low == pytest.approx(table["obs_ci_lower"][i], rel=1e-9)
-        assert coming.high == pytest.approx(table["obs_ci_upper"][i], rel=1e-9)
+    assert drift.line is not None
+    reach = t_critical(0.05, drift.line.df)
+    for i, piece in enumerate(range(73, 77)):
+        for fit in filter(None, (drift.line, creep)):
+            assert fit.at(piece) == pytest.approx(table["mean"][i], rel=1e-9)
+            half = reach * fit.spread_at(piece)
+            assert fit.at(piece) - half == pytest.approx(table["obs_ci_lower"][i], rel=1e-9)
+            assert fit.at(piece) + half == pytest.approx(table["obs_ci_upper"][i], rel=1e-9)
 
 
 def test_prediction_interval_of_the_level_is_that_of_statsmodels() -> None:
-    values = [8.003, 8.001, 8.006, 8.000, 8.004, 8.002]
-    outlook = forecast(assess(range(1, 7), values, planned=8), planned=8, lower=None, upper=None)
+    values = [8.003, 8.001, 8.006, 8.000]  # below five readings no other shape has a say
+    outlook = forecast(assess(range(1, 5), values, planned=8), planned=8, lower=None, upper=None)
     assert outlook is not None and outlook.model == "level"
-    table = sm.OLS(values, np.ones(6)).fit().get_prediction(np.ones((1, 1)))
+    table = sm.OLS(values, np.ones(4)).fit().get_prediction(np.ones((1, 1)))
     interval = table.summary_frame(alpha=0.05)
     for coming in outlook.coming:
         assert coming.expected == pytest.approx(interval["mean"][0], rel=1e-12)
-        assert coming.low == pytest.approx(interval["obs_ci_lower"][0], rel=1e-12)
-        assert coming.high == pytest.approx(interval["obs_ci_upper"][0], rel=1e-12)
+        assert coming.low == pytest.approx(interval["obs_ci_lower"][0], rel=1e-9)
+        assert coming.high == pytest.approx(interval["obs_ci_upper"][0], rel=1e-9)
+
+
+def test_every_shape_is_least_squares_as_statsmodels_fits_it() -> None:
+    order = [2, 3, 4, 6, 7, 8, 9, 10, 12]
+    noise = np.array([0.3, -0.6, 0.2, -0.1, 0.8, -0.4, 0.1, 0.5, -0.2])
+    x = np.asarray(order, float)
+    seen = set()
+    cases = [noise, noise + 0.2 * x, noise * 0.3 - 9 * np.exp(-(x - 1) / 1.5) + 0.6 * x]
+    listed = [(case.tolist(), fit) for case in cases for fit in fits(Sums(order, case.tolist(), 1))]
+    for values, fit in listed:
+        falls = np.exp(-(x - 1) / fit.place) if fit.place else x
+        columns = {
+            "level": [],
+            "creep": [x],
+            "late creep": [np.maximum(x - fit.place, 0)],
+            "jump": [(x > fit.place) * 1.0],
+            "settling": [falls],
+            "run-in": [falls, x],
+        }[fit.shape]
+        design = np.column_stack([np.ones(len(x)), *columns])
+        model = sm.OLS(values, design).fit()
+        table = model.get_prediction(design[-1:]).summary_frame(alpha=0.05)
+        assert fit.s == pytest.approx(np.sqrt(model.mse_resid), rel=1e-6)
+        assert fit.at(12) == pytest.approx(table["mean"][0], rel=1e-9)
+        half = t_critical(0.05, fit.df) * fit.spread_at(12)
+        assert fit.at(12) + half == pytest.approx(table["obs_ci_upper"][0], rel=1e-7)
+        seen.add(fit.shape)
+    assert len(seen) == 6
 
 
 @pytest.mark.parametrize("sxx", [float("inf"), 10.0, 42.0], ids=["level", "steep", "line of 8"])
@@ -116,6 +155,11 @@ def test_tails_agree_with_scipy(df: int) -> None:
             assert f_above(ratio, df, bottom) == pytest.approx(
                 stats.f.sf(ratio, df, bottom), rel=1e-8, abs=1e-14
             )
+
+
+@pytest.mark.parametrize("tail", [1e-15, 1e-9, 1e-4, 0.01, 0.2, 0.4999, 0.5, 0.7, 0.999])
+def test_normal_scores_agree_with_scipy(tail: float) -> None:
+    assert normal_score(tail) == pytest.approx(float(stats.norm.isf(tail)), rel=1e-9, abs=1e-9)
 
 
 def test_incomplete_beta_at_its_ends_and_outside() -> None:

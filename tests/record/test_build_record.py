@@ -9,6 +9,7 @@ from unittest.mock import patch
 import jinja2
 import pytest
 
+from qlog.record.publish import build as build_module
 from qlog.record.publish import build as building
 from qlog.record.publish import manifest
 from qlog.record.publish.build import RecordError, build_record
@@ -241,14 +242,39 @@ def test_progress_counts_the_photos(shown: Demo, tmp_path: Path) -> None:
     assert calls and calls[-1][0] == calls[-1][1]
 
 
-def test_what_a_killed_build_left_is_tidied_once_it_is_surely_dead(
-    shown: Demo, record: Path
-) -> None:
-    old, young = (record.with_name(f".{record.name}-building-{n}") for n in ("old", "young"))
-    for left in (old, young):
-        left.mkdir()
-        (left / "index.html").write_text("half", encoding="utf-8")
-    os.utime(old, (1, 1))
+def test_what_a_killed_build_left_is_tidied_by_the_next(shown: Demo, record: Path) -> None:
+    left = record.with_name(f".{record.name}-building-left")
+    left.mkdir()
+    (left / "index.html").write_text("half", encoding="utf-8")
     build(shown.picture, shown.folder, "recipient", record)
-    assert not old.exists()
-    assert young.exists()  # another build may be at work in it
+    assert not left.exists()
+
+
+def test_a_file_put_into_the_record_during_a_rebuild_is_kept(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (record / "index.html").unlink()
+    (record / "index.html").write_text("changed", encoding="utf-8")
+    render = build_module._render
+
+    def meanwhile(*args: object) -> None:
+        render(*args)  # type: ignore[arg-type]
+        (record / "letters").mkdir()
+        (record / "letters" / "mine.txt").write_text("mine", encoding="utf-8")
+
+    monkeypatch.setattr(build_module, "_render", meanwhile)
+    build(shown.picture, shown.folder, "recipient", record)
+    kept = record.with_name(f"{record.name}-found") / "letters" / "mine.txt"
+    assert kept.read_text(encoding="utf-8") == "mine"
+    assert check(record).whole and check(record).strange == ()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="POSIX pipes")
+def test_a_pipe_in_a_file_s_place_does_not_hang_the_check(record: Path) -> None:
+    (record / "index.html").unlink()
+    os.mkfifo(record / "index.html")
+    assert check(record).changed == ("index.html",)
+    (record / manifest.NAME).unlink()
+    os.mkfifo(record / manifest.NAME)
+    with pytest.raises(manifest.ManifestError):
+        check(record)

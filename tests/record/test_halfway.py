@@ -12,7 +12,7 @@ from qlog.record.pages.gallery import Gallery
 from qlog.record.pages.part_pages import PartSheet
 from qlog.record.pages.phrases import phrases
 from qlog.review.picture import Picture
-from qlog.words import load
+from qlog.words.catalogue import load
 from tests.demo_record import Demo, build, picture_of
 from tests.record.golden_text import text_of
 
@@ -112,12 +112,10 @@ def test_findings_are_said_in_the_record_s_own_words(halfway: Callable[..., Pict
     picture = halfway(*facts)
     said = {p.kind: plain(p.text) for p in phrases(picture.findings, picture, ENGLISH)}
     assert said["out"] == ("collar-10, outside diameter: 24.031 mm, out high (23.98 to 24.02 mm)")
-    assert (
-        said["reading missing"] == "Collar, thickness: no reading of pieces 10 after operation 10"
-    )
+    assert said["reading_missing"] == "Collar, thickness: no reading of piece 10 after operation 10"
     assert said["short"] == "Collar: 7 good, 8 needed"
-    assert said["photo missing"] == "Collar, 10 turn and part off: 1 photo missing"
-    assert said["sent out"] == "Collar: pieces 4 are sent out and not back"
+    assert said["photo_missing"] == "Collar, 10 turn and part off: 1 photo missing"
+    assert said["sent_out"] == "Collar: piece 4 is sent out and not back"
     for phrase in phrases(picture.findings, picture, ENGLISH):
         assert phrase.href == "" or phrase.href.split("/")[0] in ("dimensions", "pieces", "parts")
     german = phrases(picture.findings, picture, load("de"))

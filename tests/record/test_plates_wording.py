@@ -12,9 +12,9 @@ from qlog.drawing.units import Unit
 from qlog.record.pages.drawing_plates import plates, svg_size
 from qlog.record.pages.gallery import Gallery
 from qlog.record.pages.keepsake import keepsake
-from qlog.record.pages.wording import fixed, limits_text, with_unit
 from qlog.review.picture import Picture
-from qlog.words import load
+from qlog.words.catalogue import load
+from qlog.words.values import fixed, limits_text, with_unit
 from tests.demo_record import Demo
 
 ENGLISH, GERMAN = load("en"), load("de")

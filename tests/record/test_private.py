@@ -11,7 +11,8 @@ from qlog.logbook.facts import Entry, Note
 from qlog.record.pages import gallery
 from qlog.record.photos.bare import assert_bare
 from qlog.record.publish import manifest
-from qlog.review.picture import Picture, Standing
+from qlog.review.picture import Picture
+from qlog.review.views import Standing
 from tests.demo_record import Demo, build
 
 SECRET = "secretword"
@@ -72,7 +73,6 @@ def marked(picture: Picture) -> Picture:
                     replace(
                         op,
                         notes=(note,),
-                        cautions=(SECRET,),
                         operation=part.operation(op.operation.number),
                     )
                     for op in view.ops
@@ -83,7 +83,6 @@ def marked(picture: Picture) -> Picture:
     photos = tuple(
         replace(
             p,
-            alt=SECRET,
             photo=replace(p.photo, name=f"{SECRET}.jpg", camera=SECRET, camera_key=SECRET),
             caption=SECRET if p.audience == "maker" else p.caption,
         )

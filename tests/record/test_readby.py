@@ -2,7 +2,7 @@
 
 from qlog.record.charts.control_charts import across, read_by
 from qlog.study.batch.control_charts import NELSON
-from qlog.words import load
+from qlog.words.catalogue import load
 from tests.demo_record import Demo
 
 

@@ -8,7 +8,7 @@ import pytest
 from jinja2 import nodes
 
 from qlog.record.publish import templates
-from qlog.words import load
+from qlog.words.catalogue import load
 
 FOLDER = templates.folder()
 #: The record's own; cards to be photographed are pages of another kind.

@@ -10,8 +10,13 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.picture import Picture, Slot
+from qlog.review.findings.finding import Finding
+from qlog.review.findings.kinds import Out, ReadingsUnmatched
+from qlog.review.picture import Picture
+from qlog.review.views import Slot
 from qlog.study.conformity.verdict import Verdict
+from qlog.words.catalogue import load as load_words
+from qlog.words.findings import Said, say
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -41,26 +46,32 @@ def bore(picture: Picture):  # type: ignore[no-untyped-def]
     return next(s for s in picture.part("cup").series if s.dimension.id == "bore")
 
 
-def kinds(picture: Picture) -> set[str]:
-    return {f.kind for f in picture.findings}
+def kinds(picture: Picture) -> set[type[Finding]]:
+    return {type(f) for f in picture.findings}
+
+
+def said(finding: Finding) -> Said:
+    found = say(finding, load_words("en"))
+    return Said(*(s.replace("\N{NARROW NO-BREAK SPACE}", " ") for s in (found.text, found.remedy)))
 
 
 def test_a_number_is_no_failed_check(change: Callable[..., Picture], run: Run) -> None:
     picture = change(('"Ø22 +0.05/0"', '"go/no-go plug 22"'))
     series = bore(picture)
     assert (series.passed, series.failed, series.readings) == (0, 0, ())
-    assert series.otherwise == (1, 2, 3)
+    assert series.unmatched == (1, 2, 3)
     assert {s.slot for s in series.slots} == {Slot.NOT_YET}
-    (found,) = (f for f in picture.findings if f.kind == "read otherwise")
-    assert "cup 1-3" in found.text and "qlog correct cup 20 bore" in found.remedy
-    assert "out" not in kinds(picture)
+    (found,) = (f for f in picture.findings if isinstance(f, ReadingsUnmatched))
+    assert "of pieces 1-3 after operation 20 does not match" in said(found).text
+    assert "qlog correct cup 20 bore" in said(found).remedy
+    assert Out not in kinds(picture)
     assert run("correct", "cup", "20", "bore", "1", "go", "--why", "plugged").status == 0
     assert bore(change()).passed == 1
 
 
 def test_another_kind_of_unit_stops_nothing(change: Callable[..., Picture], run: Run) -> None:
     picture = change(('"Ø22 +0.05/0"', '"22° ±1°"'), ('measures = "inside"\n', ""))
-    assert bore(picture).otherwise == (1, 2, 3)
+    assert bore(picture).unmatched == (1, 2, 3)
     for command in ("status", "spread", "drift"):
         assert run(command).status in (0, 1)
 
@@ -75,15 +86,15 @@ def test_limits_in_another_unit_still_judge_what_was_made_to_them(
     assert [r.today for r in series.readings] == [None, Verdict.HIGH, None]
     # 22.010 / 25.4 = 0.86653543307..., kept to a tenth of a millionth of an inch.
     assert series.readings[0].value == Decimal("0.8665354")
-    out = next(f for f in picture.findings if f.kind == "out")
+    out = next(f for f in picture.findings if isinstance(f, Out))
     # The limit missed is the old one: 22.05 / 25.4 = 0.86811023...
-    assert "out high, limit 0.8681102" in out.text
+    assert "out high (.8661417 to .8681102 in)" in said(out).text
 
 
 def test_the_limit_named_is_the_one_that_was_missed(change: Callable[..., Picture]) -> None:
     picture = change(("Ø22 +0.05/0", "Ø22 +0.08/0"))
-    (out,) = (f for f in picture.findings if f.kind == "out")
-    assert "cup-3 socket 22.060: out high, limit 22.05" in out.text
+    (out,) = (f for f in picture.findings if isinstance(f, Out))
+    assert "cup-3, socket: 22.060 mm, out high (22.00 to 22.05 mm)" in said(out).text
 
 
 def test_a_material_may_get_another_name(change: Callable[..., Picture]) -> None:
@@ -94,12 +105,12 @@ def test_a_material_may_get_another_name(change: Callable[..., Picture]) -> None
 def test_an_operation_that_is_gone_is_said(change: Callable[..., Picture]) -> None:
     picture = change(("number = 20", "number = 25"), ("op = 20", "op = 25"))
     assert bore(picture).readings == ()
-    assert any("3 entries name cup op 20" in f.text for f in picture.findings)
+    assert any("3 entries name operation 20 of cup" in said(f).text for f in picture.findings)
 
 
 def test_a_dimension_that_is_gone_is_said(change: Callable[..., Picture]) -> None:
     picture = change(('id = "bore"', 'id = "socket"'))
-    assert any("3 entries name cup bore" in f.text for f in picture.findings)
+    assert any("3 entries name dimension bore of cup" in said(f).text for f in picture.findings)
 
 
 def test_millimetres_on_an_inch_drawing_are_shown_with_an_end(

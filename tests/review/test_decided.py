@@ -9,7 +9,8 @@ from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Disposition, Done, Reading, Shipment
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
-from qlog.review.part.decided import decision_on, spare_pieces
+from qlog.review.findings.kinds import Drift, Out
+from qlog.review.part.decided import spare_pieces
 
 GROUPS = """
 [[item]]
@@ -72,8 +73,8 @@ def test_a_decision_holds_wherever_the_piece_goes(build_dir: Path) -> None:
         log.append(Shipment("a", "out", "cup", 20, 3, "the plater"))
         picture = assemble(build, log)
     view = picture.part("cup")
-    assert [decision_on(p) for p in view.pieces] == ["use as is", "use as is", "rework", ""]
-    asked = {f.piece: f.weight.value for f in view.findings if f.kind == "out"}
+    assert [p.decision for p in view.pieces] == ["use as is", "use as is", "rework", ""]
+    asked = {f.place.piece: f.weight.value for f in view.findings if isinstance(f, Out)}
     assert asked == {1: "note", 2: "note", 3: "bad", 4: "bad"}
 
 
@@ -87,5 +88,5 @@ def test_a_drift_asks_for_the_tool_while_pieces_are_still_to_come(build_dir: Pat
             log.append(Reading("cup", 20, "bore", number, size, size, "mm", "micrometer"))
             if number < 9:
                 continue
-            told = [f.remedy for f in assemble(build, log).findings if f.kind == "drift"]
-            assert [r[:17] for r in told] == (["touch the tool up"] if number == 9 else [""])
+            told = [f.ahead for f in assemble(build, log).findings if isinstance(f, Drift)]
+            assert told == [number == 9]

@@ -9,6 +9,9 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook, create
 from qlog.review.assemble import assemble
+from qlog.review.part.deviations import ToolDrift
+from qlog.words.catalogue import load as load_words
+from qlog.words.trend import machine_text
 
 PLAN = """\
 title = "Two plugs"
@@ -83,3 +86,45 @@ def test_the_order_of_making_is_that_of_the_moments_whatever_their_offset(folder
                 log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"), made=made)
         (view,) = assemble(build, log).deviations
     assert [s.id for s in view.series] == ["b-size", "a-size"]
+
+
+def drifting(folder: Path, deviations: list[int], tool: str = "insert") -> tuple[ToolDrift, str]:
+    """Four parts of three pieces, one after the other; deviations in thousandths."""
+    sizes = {"a": 10, "b": 20, "c": 30, "d": 40}
+    text = PLAN + "".join(
+        PART.format(id=i, machine="lathe", callout=f"Ø{s} ±0.02").replace(
+            '  machine = "lathe"\n', f'  machine = "lathe"\n  tool = "{tool}"\n'
+        )
+        for i, s in sizes.items()
+    )
+    (folder / "build.toml").write_text(text, encoding="utf-8")
+    build = load(folder)
+    with Logbook(folder / "logbook.db") as log:
+        for number, deviation in enumerate(deviations):
+            part, piece = "abcd"[number // 3], number % 3 + 1
+            value = str(sizes[part] + Decimal(deviation) / 1000)
+            made = f"2026-03-01T10:{number:02}:00+00:00"
+            log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"), made=made)
+        (view,) = assemble(build, log).deviations
+    (found,) = view.drifts
+    return found, machine_text(view, found, load_words("en"))
+
+
+def test_batches_of_three_show_together_that_the_machine_drifts(folder: Path) -> None:
+    found, text = drifting(folder, [-9, -8, -7, -4, -4, -1, 0, 3, 4, 5, 8, 9])
+    assert found.found.speaks
+    assert (found.parts, found.pieces) == (("a", "b", "c", "d"), 12)
+    assert text.startswith("lathe, insert: over 12 pieces of a, b, c, d")
+    assert "growing by about 0.0017\u202fmm a piece" in text
+
+
+def test_a_part_aimed_elsewhere_is_no_drift_of_the_machine(folder: Path) -> None:
+    found, _ = drifting(folder, [0, 1, -1, 1, 0, -1, 12, 13, 11, 12, 13, 12])
+    assert found.found.drift.speaks
+    assert found.found.aimed
+    assert not found.found.speaks
+
+
+def test_steady_batches_say_nothing(folder: Path) -> None:
+    found, _ = drifting(folder, [0, 1, -1, 1, 0, -1, 1, 0, 1, -1, 0, 1])
+    assert not found.found.drift.speaks

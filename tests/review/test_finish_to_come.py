@@ -114,7 +114,7 @@ def seen(folder: Path, piece: int = 2) -> tuple[FeatureSizes, DimensionAim]:
 def test_the_order_predicts_until_pieces_have_come_back(build: Build) -> None:
     folder = build('layer = "0.004..0.006"')
     sizes, _ = seen(folder)
-    assert (sizes.predicted, sizes.unforetold) == ((1, 2), ())
+    assert (sizes.predicted, sizes.allowance_unknown) == ((1, 2), ())
     # A layer grows a plain diameter by twice its thickness (trade rule): 2 x 0.005.
     assert [p.value for p in sizes.pieces] == [
         Decimal("7.986"), Decimal("7.986"), Decimal("7.976"), Decimal("7.976"),
@@ -140,10 +140,10 @@ def test_what_came_back_counts_before_the_order(build: Build) -> None:
 def test_what_nobody_knows_is_said(build: Build) -> None:
     folder = build("")
     sizes, aim = seen(folder)
-    assert sizes.unforetold == (1, 2)
-    assert aim.unforetold
+    assert sizes.allowance_unknown == (1, 2)
+    assert aim.allowance_unknown
     out = q(folder, "fit").out
-    assert "!! peg 1, 2: as they are now; a finish is still to come" in out
+    assert "!! peg 1, 2: as they are now, allowance unknown: a finish is still to come" in out
     assert "no piece has shown yet what it does" in q(folder, "fit", "--for", "peg-2").out
 
 
@@ -171,6 +171,6 @@ def test_an_aim_that_the_drawing_forbids_before_the_finish_is_pointed_out(build:
     (folder / "build.toml").write_text(plan.replace("8 -0.01/-0.05", "8 -0.03/-0.05"), "utf-8")
     _, aim = seen(folder)
     assert aim.missed is not None
-    assert "the drawing asks for 7.95 .. 7.97 mm before the finish" in q(
+    assert "the drawing asks for 7.95 to 7.97 mm before the finish" in q(
         folder, "fit", "--for", "peg-2"
     ).out  # fmt: skip

@@ -195,7 +195,7 @@ def test_stack_by_the_drawing_and_from_the_pieces(folder: Path, q: Callable[...,
 def test_match_evens_the_overall_length_after_the_fits(folder: Path, q: Callable[..., Ran]) -> None:
     fill(q)
     build, seen = picture(folder)
-    found = match_items(build, seen)
+    found = match_items(build, seen.parts, seen.items)
     assert found.joints.inside == 2
     assert found.joints_proven
     assert found.spreads[0].reached == Decimal("0.00")
@@ -213,13 +213,13 @@ def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
     fill(q)
-    assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "loctite-free, pressed").status == 0
+    assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "no adhesive, pressed").status == 0
     assert q("assemble", "set-1", "cup-2", "peg-2").status == 2
     assert "takes 1 peg" in q("assemble", "set-1", "cup-1").err
     assert "no item" in q("assemble", "pair-1", "cup-1", "peg-2").err
     assert q("assemble", "set-2", "--size", "70,11").status == 0
     build, seen = picture(folder)
-    found = match_items(build, seen)
+    found = match_items(build, seen.parts, seen.items)
     second = next(i for i in found.items if i.number == 2)
     assert set(second.pieces) == {("cup", 2), ("peg", 1)}
     assert second.sizes[0].measured
@@ -270,13 +270,13 @@ def test_what_matching_gained_is_still_said_of_the_assembled_set(
     said = "overall within 0.00 instead of 0.10"
     assert said in q("match").out
     build, seen = picture(folder)
-    chosen = match_items(build, seen)
+    chosen = match_items(build, seen.parts, seen.items)
     free = chosen.spreads[0]
     for item in chosen.items:
         words = [f"{part}-{number}" for part, number in item.pieces]
         assert q("assemble", f"set-{item.number}", *words).status == 0
     build, seen = picture(folder)
-    found = match_items(build, seen).spreads[0]
+    found = match_items(build, seen.parts, seen.items).spreads[0]
     assert (found.reached, found.in_making_order) == (free.reached, free.in_making_order)
     assert said in q("match").out
 
@@ -288,7 +288,7 @@ def test_a_scrapped_piece_leaves_its_item_and_another_takes_its_place(
     assert q("assemble", "set-2", "cup-2", "peg-2", "--size", "70.05").status == 0
     assert q("piece", "cup-2", "scrap", "--why", "dropped", "--assembled").status == 0
     build, seen = picture(folder)
-    item = next(i for i in match_items(build, seen).items if i.number == 2)
+    item = next(i for i in match_items(build, seen.parts, seen.items).items if i.number == 2)
     assert ("peg", 2) in item.pieces and ("cup", 2) not in item.pieces
     assert not item.sizes[0].measured
     assert [p.name for i in seen.items for p in i.pieces] == ["peg-2"]
@@ -354,10 +354,10 @@ def test_what_nobody_has_read_has_no_say_and_that_is_said(q: Callable[..., Ran])
     assert "not enough readings yet" in fit.out
     ran = q("match")
     assert ran.status == 1
-    assert "slide had no say" in ran.out
-    assert "overall had no say" in ran.out
+    assert "slide not used, not measured" in ran.out
+    assert "overall not used, not measured" in ran.out
     fill(q)
-    assert "had no say" not in q("match").out
+    assert "not measured" not in q("match").out
     assert q("match").status == 0
 
 

@@ -1,13 +1,18 @@
 """What a series means, put together from its setups: outlier readings, capability, bounds."""
 
 from collections.abc import Callable
+from math import sqrt
 from pathlib import Path
+from statistics import NormalDist
+
+import pytest
+from scipy.stats import beta
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.part.series_study import SeriesStudy
-from qlog.study.batch.capability import Capability, NoIndex
+from qlog.study.batch.capability import Capability, NoIndex, NoIndexReason
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -33,14 +38,14 @@ def read(run: Run, values: list[str], first: int = 1) -> None:
         assert run("read", "cup", "20", "bore", str(piece), value).status in (0, 1)
 
 
-def test_a_freak_is_still_known_after_a_new_setup(build_dir: Path, run: Run) -> None:
+def test_an_outlier_is_still_known_after_a_new_setup(build_dir: Path, run: Run) -> None:
     more_pieces(build_dir)
     read(run, [*STEADY[:5], "22.099", *STEADY[5:]])
     assert studied(build_dir).outlier_piece == 6
     assert run("setup", "cup", "20", "10", "re-touch").status == 0
     read(run, STEADY[:4], first=10)
     assert studied(build_dir).outlier_piece == 6
-    read(run, ["22.005"], first=14)  # nothing freakish: five readings spread this far
+    read(run, ["22.005"], first=14)  # no outlier: five readings spread this far
     assert studied(build_dir).outlier_piece == 6
 
 
@@ -59,7 +64,7 @@ def test_capability_speaks_of_the_last_setup(build_dir: Path, run: Run) -> None:
     read(run, STEADY[:4], first=9)
     few = studied(build_dir).capability
     assert isinstance(few, NoIndex)
-    assert "4 of at least 10 pieces of one setup" in few.reason
+    assert (few.reason, few.n, few.least) == (NoIndexReason.TOO_FEW, 4, 10)
     read(run, [*STEADY[4:], *STEADY[:2]], first=13)
     enough = studied(build_dir).capability
     assert isinstance(enough, Capability)
@@ -76,8 +81,14 @@ def test_what_is_not_proven_counts_in_the_bound_for_the_fraction_out(
         picture = assemble(load(build_dir), log)
     series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
     assert (series.out_high, series.not_proven) == (0, 1)
-    # Clopper and Pearson 1934: 1 of 4 found, one-sided 95 %: the root of
-    # (1 - p)^4 + 4 p (1 - p)^3 = 0.05.
+    # Each counts by its chance of being out (JCGM 106:2012, 7.4), with u of the micrometer's
+    # error and step; the bound is the beta quantile of Clopper and Pearson 1934 for that count.
+    u = sqrt(0.002**2 / 3 + 0.001**2 / 12)
+    out = [
+        NormalDist(v, u).cdf(22) + 1 - NormalDist(v, u).cdf(22.05)
+        for v in (22.020, 22.025, 22.0505, 22.030)
+    ]
+    assert 0.6 < sum(out) < 0.7
     bound = studied(build_dir).fraction_out_at_most
     assert bound is not None
-    assert abs((1 - bound) ** 4 + 4 * bound * (1 - bound) ** 3 - 0.05) < 1e-9
+    assert bound == pytest.approx(beta.ppf(0.95, sum(out) + 1, 4 - sum(out)), rel=1e-6)

@@ -1,4 +1,4 @@
-"""Capability: the index where it means something, and the sentence where it does not."""
+"""Capability: the index where it means something, and the reason where it does not."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ import pytest
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.batch.capability import Capability, NoIndex, capability, cpk_at_least
+from qlog.study.batch.capability import Capability, NoIndex, NoIndexReason, capability, cpk_at_least
 
 D = Decimal
 LIMITS = Limits(D("8"), D("8.020"), Unit.MM)
 TEN = [D("8.010") + D(v) / 1000 for v in (-3, -2, -1, -1, 0, 0, 1, 1, 2, 3)]
 
 
-def reason(*args: object, **more: object) -> str:
+def reason(*args: object, **more: object) -> NoIndexReason:
     found = capability(*args, **more)  # type: ignore[arg-type]
     assert isinstance(found, NoIndex)
     return found.reason
@@ -46,18 +46,20 @@ def test_one_limit_has_no_cp() -> None:
 
 
 def test_nine_pieces_are_too_few_and_it_says_what_they_would_prove() -> None:
-    text = reason(TEN[:9], LIMITS)
-    assert "9 of at least 10" in text and "no more than 0.75" in text
-    assert "1 of at least 10" in reason(TEN[:1], LIMITS)
-    assert "0 of at least 10" in reason([], LIMITS)
+    few = capability(TEN[:9], LIMITS)
+    assert isinstance(few, NoIndex)
+    assert (few.reason, few.n, few.least) == (NoIndexReason.TOO_FEW, 9, 10)
+    assert few.proven is not None and round(few.proven, 2) == 0.75
+    assert capability(TEN[:1], LIMITS) == NoIndex(NoIndexReason.TOO_FEW, 1, 10)
+    assert capability([], LIMITS) == NoIndex(NoIndexReason.TOO_FEW, 0, 10)
 
 
 def test_other_reasons_for_silence() -> None:
-    assert "2 setups" in reason(TEN, LIMITS, setups=2)
-    assert "drifts" in reason(TEN, LIMITS, drifting=True)
-    assert "ends at 0" in reason(TEN, LIMITS, zero_based=True)
-    assert "no limits" in reason(TEN, Limits(None, None, Unit.MM))
-    assert "too coarse" in reason([D("8.01")] * 12, LIMITS)
+    assert reason(TEN, LIMITS, setups=2) is NoIndexReason.SEVERAL_SETUPS
+    assert reason(TEN, LIMITS, drifting=True) is NoIndexReason.DRIFTS
+    assert reason(TEN, LIMITS, zero_based=True) is NoIndexReason.ENDS_AT_ZERO
+    assert reason(TEN, Limits(None, None, Unit.MM)) is NoIndexReason.NO_LIMITS
+    assert reason([D("8.01")] * 12, LIMITS) is NoIndexReason.ALIKE
 
 
 def test_bad_input_is_refused() -> None:

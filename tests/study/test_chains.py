@@ -75,7 +75,7 @@ def test_low_limits_find_the_same_or_say_that_it_is_not_proven(
     monkeypatch.setattr(search, "DIVES", 6)
     monkeypatch.setitem(choosing_function.__globals__, "QUICK", 5)
     problem = two_parts(first, second, costs, items)
-    found = choose(problem, deadline=60.0, clock=lambda: 0.0)
+    found = choose(problem, steps=3_000)
     cost, spread = best_of_all(problem, items)
     assert found.cost == found.cost_bound == cost
     assert found.spreads[0].bound <= spread <= found.spreads[0].reached
@@ -85,7 +85,7 @@ def test_low_limits_find_the_same_or_say_that_it_is_not_proven(
 def test_a_cut_list_claims_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(listing, "MOST_CHAINS", 12)
     problem = two_parts([1, 2, 4, 8, 16], [1, 3, 9, 27, 50], [0] * 25, 5)
-    found = choose(problem, deadline=60.0, clock=lambda: 0.0)
+    found = choose(problem, steps=3_000)
     assert_permitted(problem, found)
     assert found.spreads[0].bound == 0 < found.spreads[0].reached
 
@@ -101,16 +101,16 @@ def assert_permitted(problem: Problem, choice: Choice) -> None:
 
 def test_grain_and_gap_end_the_search_early_with_an_honest_bound() -> None:
     problem = two_parts([0, 7, 19, 40, 60], [1, 31, 12, 55, 23], [0] * 25, 5)
-    exact = choose(problem, deadline=60.0, clock=lambda: 0.0).spreads[0]
+    exact = choose(problem, steps=3_000).spreads[0]
     assert exact.proven
-    coarse = choose(problem, deadline=60.0, grain=10, clock=lambda: 0.0).spreads[0]
+    coarse = choose(problem, steps=3_000, grain=10).spreads[0]
     assert coarse.bound <= exact.reached <= coarse.reached <= coarse.bound + 10
 
 
 def test_too_few_pieces_are_refused() -> None:
     problem = Problem(1, (ItemClass(2, (0,), ((0,),), ()),), ())
     with pytest.raises(NoChoice, match="not enough pieces"):
-        choose(problem, deadline=60.0, clock=lambda: 0.0)
+        choose(problem, steps=3_000)
 
 
 def test_the_solver_does_not_write_to_the_standard_output(

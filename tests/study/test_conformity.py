@@ -112,9 +112,10 @@ def test_no_uncertainty_at_all_makes_both_rules_one() -> None:
 def test_an_instrument_too_coarse_can_prove_nothing_in() -> None:
     # 0.015 of tolerance is 3 u: even the middle may be out too often.
     judgement = judge(D("8.0075"), BORE, rule=Rule.GUARDED, uncertainty=D("0.005"))
-    assert judgement.verdict is Verdict.NOT_PROVEN and not judgement.provable
+    assert judgement.verdict is Verdict.NOT_PROVEN
+    assert judgement.guard is not None and 2 * judgement.guard > D("0.015")
     fine = judge(D("8.0075"), BORE, rule=Rule.GUARDED, uncertainty=D("0.001"))
-    assert fine.verdict is Verdict.GOOD and fine.provable
+    assert fine.verdict is Verdict.GOOD
     # It can still prove a piece out.
     assert guarded("8.0233", "0.005") is Verdict.HIGH
 
@@ -163,7 +164,8 @@ def test_a_guarded_verdict_holds_the_probability_it_claims(
     slack = 1e-9
     if judgement.verdict is Verdict.GOOD:
         assert p >= float(conformance) - slack
-        assert judgement.provable
+        assert judgement.guard is not None and limits.width is not None
+        assert 2 * judgement.guard <= limits.width
     elif judgement.verdict.out:
         assert p <= 1 - float(conformance) + slack
     else:

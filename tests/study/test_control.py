@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from scipy.stats import bartlett
 
 from qlog.study.batch.control_charts import (
     NELSON,
-    WESTERN_ELECTRIC,
     Group,
     ewma,
     individuals,
@@ -64,15 +64,15 @@ def test_overlapping_windows_are_one_signal() -> None:
 
 
 def test_zone_rules_speak_as_early_as_they_can() -> None:
-    found = signals([2.5, 2.5], 0, 1, WESTERN_ELECTRIC)
+    found = signals([2.5, 2.5], 0, 1)
     assert [s.rule.text for s in found] == ["2 of 3 points beyond 2 sigma on one side"]
 
 
 def test_every_rule_names_source_and_rate() -> None:
-    for rule in (*NELSON, *WESTERN_ELECTRIC):
+    for rule in NELSON:
         assert rule.source and 0 < rule.false_alarm < 0.01
-    # 8 on one side: twice a half to the eighth.
-    assert WESTERN_ELECTRIC[-1].false_alarm == round(2 * 0.5**8, 4)
+    # 9 on one side: twice a half to the ninth.
+    assert NELSON[1].false_alarm == round(2 * 0.5**9, 4)
 
 
 def test_signals_in_a_sigma_of_their_own() -> None:
@@ -126,6 +126,13 @@ def test_deviations_from_nominal_share_one_chart() -> None:
 def test_spreads_that_differ_do_not_share_limits() -> None:
     wild = Group("cup bore", D("8"), tuple(D(v) for v in ("8.3", "7.6", "8.2", "7.8", "8.4")))
     assert not nominal_deviations([FOOT, wild]).comparable
+
+
+def test_the_likeness_of_spreads_is_the_reference_librarys_bartlett_test() -> None:
+    bore = Group("cup bore", D("8"), tuple(D(v) for v in ("8.004", "8.001", "8.006", "8.002", "8")))
+    found = nominal_deviations([FOOT, STEM, bore]).p_spread
+    groups = [[float(v - g.nominal) for v in g.values] for g in (FOOT, STEM, bore)]
+    assert found == pytest.approx(float(bartlett(*groups).pvalue), rel=1e-9)
 
 
 def test_spreads_that_cannot_be_told_are_not_held_against_the_chart() -> None:

@@ -7,7 +7,6 @@ import pytest
 from qlog.study.batch.counts import (
     at_most,
     binomial_interval,
-    blanks_for,
     chance_from_here,
     chance_of_enough,
     count,
@@ -52,25 +51,11 @@ def test_one_spare_is_not_much(needed: int, percent: int) -> None:
         assert chance_of_enough(4, 5, 8, 0.02) == pytest.approx(5 * p**4 * (1 - p) + p**5)
 
 
-def test_blanks_to_cut() -> None:
-    blanks = blanks_for(8, 8, 0.02)
-    assert chance_of_enough(8, blanks, 8, 0.02) >= 0.95
-    assert chance_of_enough(8, blanks - 1, 8, 0.02) < 0.95
-    assert blanks_for(8, 8, 0.0) == 8
-    # Reached exactly is enough: one piece in two, two blanks, 3 / 4.
-    assert blanks_for(1, 1, 0.5, chance=0.75) == 2
-    assert blanks_for(0, 8, 0.5) == 0
-
-
 def test_impossible_plans_are_refused() -> None:
-    with pytest.raises(ValueError, match="no number of blanks"):
-        blanks_for(4, 8, 1.0)
     with pytest.raises(ValueError, match="loss"):
         chance_of_enough(4, 5, 8, 2)
     with pytest.raises(ValueError, match="counted from 0"):
         chance_of_enough(4, 5, -1, 0.02)
-    with pytest.raises(ValueError, match="chance"):
-        blanks_for(4, 8, 0.02, chance=95)
     assert chance_of_enough(4, 3, 8, 0.02) == 0
 
 

@@ -5,7 +5,8 @@ from decimal import Decimal
 import pytest
 
 from qlog.study.drift.forecast import Forecast, Model, chance_all_in, forecast
-from qlog.study.drift.trend_test import Fit, Pooled, assess
+from qlog.study.drift.shapes import Shape
+from qlog.study.drift.trend_test import Drift, Fit, Pooled, assess
 
 # Made-up cup bores growing 4 µm a piece, with a scatter of about 0.4 µm.
 GROWING = [7.9922, 7.9958, 8.0004, 8.0038, 8.0082, 8.0119]
@@ -38,7 +39,7 @@ def test_the_piece_at_which_the_line_leaves() -> None:
     assert outlook.leaves_at == pytest.approx(8.0239, abs=2e-4)
     assert outlook.good_left == 2
     assert outlook.may_leave == 8
-    chances = [coming.chance_in for coming in outlook.coming]
+    chances = [coming.chance_inside for coming in outlook.coming]
     assert all(chance is not None for chance in chances)
     assert chances == sorted(chances, reverse=True)
     assert chances[0] is not None and chances[0] > 0.99
@@ -79,7 +80,9 @@ def test_a_level_is_carried_on_where_no_trend_was_found() -> None:
     outlook = ahead(values, 10, "7.990", "8.020")
     assert outlook.model is Model.LEVEL
     assert [coming.expected for coming in outlook.coming] == pytest.approx([8.0045] * 4)
-    assert outlook.leaves is None and outlook.good_left is None and outlook.may_leave is None
+    assert outlook.leaves is None and outlook.good_left is None
+    # Six readings cannot rule a slow creep out; it would take far longer than the batch.
+    assert outlook.may_leave is None or outlook.may_leave > 2 * outlook.planned
     assert outlook.over == ""
     assert outlook.chance_all is not None and outlook.chance_all > 0.95
 
@@ -92,7 +95,7 @@ def test_a_level_already_outside_leaves_at_once() -> None:
 
 def test_without_limits_there_is_no_chance_and_no_leaving() -> None:
     outlook = ahead(GROWING, 10, None, None)
-    assert outlook.next.chance_in is None
+    assert outlook.next.chance_inside is None
     assert outlook.chance_all is None
     assert outlook.leaves is None and outlook.may_leave is None
 
@@ -105,14 +108,14 @@ def test_the_quick_way_leaves_out_the_joint_chance_only() -> None:
 
 def test_one_piece_left_has_the_same_chance_alone_and_together() -> None:
     outlook = ahead(GROWING, 7, "7.990", "8.017")
-    assert outlook.next.chance_in is not None
-    assert outlook.chance_all == pytest.approx(outlook.next.chance_in, abs=2e-4)
+    assert outlook.next.chance_inside is not None
+    assert outlook.chance_all == pytest.approx(outlook.next.chance_inside, abs=2e-4)
 
 
 def test_equal_readings_without_a_display_step_are_taken_at_their_word() -> None:
     outlook = ahead([8.0] * 6, 10, "7.990", "8.020")
     assert (outlook.next.low, outlook.next.high) == (8.0, 8.0)
-    assert outlook.next.chance_in == 1
+    assert outlook.next.chance_inside == 1
     assert outlook.chance_all == 1
 
 
@@ -140,3 +143,42 @@ def test_the_joint_chance_is_the_same_every_time_and_shrinks_with_every_piece() 
     assert chances == again
     assert chances == sorted(chances, reverse=True)
     assert chance_all_in(fit, [9], lower=float("-inf"), upper=float("inf")) == pytest.approx(1)
+
+
+def setup(values: list[float], planned: int, limit: str) -> tuple[Drift, Forecast]:
+    drift = assess(range(1, len(values) + 1), values, planned=planned)
+    outlook = forecast(drift, planned=planned, lower=None, upper=D(limit), joint=False)
+    assert outlook is not None
+    return drift, outlook
+
+
+NOISE = [0.3, -0.2, 0.1, -0.4, 0.2, 0.0, -0.1, 0.4, -0.3, 0.1, 0.2, -0.2, 0.3, -0.1, 0.0, -0.2]
+
+
+def test_a_late_creep_is_carried_on_at_its_own_rate() -> None:
+    # Level up to piece 8, then 1 a piece: piece 20 is at 12, the limit of 10.5 is passed at 19.
+    values = [e + max(i - 8, 0) for i, e in enumerate(NOISE, start=1)]
+    drift, outlook = setup(values, 20, "10.5")
+    assert drift.shape is Shape.LATE_CREEP
+    assert drift.since is not None and abs(drift.since - 8) <= 1
+    assert outlook.leaves is not None and abs(outlook.leaves - 19) <= 1
+    # One line through all of it would foretell it two pieces too late or more.
+    assert drift.line is not None and drift.line.at(19) < 10
+
+
+def test_a_settling_never_foretells_a_crossing() -> None:
+    values = [e - 6 * 2.718 ** (-(i - 1) / 1.5) for i, e in enumerate(NOISE, start=1)]
+    drift, outlook = setup(values, 20, "1.5")
+    assert drift.shape is Shape.SETTLING
+    assert outlook.leaves is None
+    assert abs(outlook.coming[-1].expected) < 0.5
+
+
+def test_after_a_jump_the_new_level_is_expected() -> None:
+    values = [e + 3 * (i > 9) for i, e in enumerate(NOISE, start=1)]
+    drift, outlook = setup(values, 20, "5")
+    assert (drift.shape, drift.jumped_at) == (Shape.JUMP, 9)
+    assert outlook.leaves is None
+    assert outlook.next.expected == pytest.approx(3, abs=0.3)
+    # A jump past the limit is no news of the coming pieces alone: they are expected outside.
+    assert setup(values, 20, "2.5")[1].leaves == 17

@@ -12,9 +12,9 @@ from qlog.study.batch.intervals import (
     mean_interval,
     s_factors,
     s_interval,
+    scatter_interval,
+    size_interval,
     t_quantile,
-    tolerance_factor,
-    tolerance_interval,
 )
 
 
@@ -26,7 +26,6 @@ def test_an_interval_holds_its_ends() -> None:
 def test_readings_all_alike_give_a_point() -> None:
     assert mean_interval(8, 0, 5) == Interval(8, 8, 0.95)
     assert s_interval(0, 5) == Interval(0, 0, 0.95)
-    assert tolerance_interval(8, 0, 5) == Interval(8, 8, 0.95)
 
 
 def test_more_pieces_narrow_every_interval() -> None:
@@ -34,10 +33,6 @@ def test_more_pieces_narrow_every_interval() -> None:
     high = [s_factors(n)[1] for n in (3, 8, 20, 100)]
     assert low == sorted(low) and high == sorted(high, reverse=True)
     assert low[-1] < 1 < high[-1]
-    factors = [tolerance_factor(n) for n in (3, 8, 20, 100)]
-    assert factors == sorted(factors, reverse=True)
-    # Never below the factor of a known process.
-    assert factors[-1] > 1.959964
 
 
 def test_quantile_of_t_without_end_is_the_normal_one() -> None:
@@ -59,11 +54,43 @@ def test_bad_input_is_refused() -> None:
         mean_interval(8, -0.1, 5)
     with pytest.raises(ValueError, match="not negative"):
         s_interval(-0.1, 5)
-    with pytest.raises(ValueError, match="not negative"):
-        tolerance_interval(8, -0.1, 5)
     with pytest.raises(ValueError, match="probability"):
         t_quantile(1.0, 5)
     with pytest.raises(ValueError, match="confidence"):
         s_factors(5, 95)
-    with pytest.raises(ValueError, match="coverage"):
-        tolerance_factor(5, 1.0)
+
+
+def test_ten_equal_readings_do_not_give_a_point_when_the_display_has_steps() -> None:
+    # Ten times 30.02 on a display of 0.02: the mean may lie anywhere in the step.
+    found = size_interval(30.02, 0.0, 10, step=0.02)
+    assert (found.low, found.high) == pytest.approx((30.01, 30.03))
+    scatter = scatter_interval(0.0, 10, step=0.02)
+    assert scatter.low == 0 and 0 < scatter.high < 0.02
+
+
+def test_an_error_that_all_readings_share_is_not_averaged_away() -> None:
+    few = size_interval(30.02, 0.001, 5, shared=0.012)
+    many = size_interval(30.02, 0.001, 100, shared=0.012)
+    assert many.high - many.low > 2 * 1.95 * 0.012
+    assert few.high - few.low > many.high - many.low
+
+
+def test_without_steps_and_shared_error_it_is_the_textbook_interval() -> None:
+    plain, ours = mean_interval(8, 0.1, 9), size_interval(8, 0.1, 9)
+    assert (ours.low, ours.high) == pytest.approx((plain.low, plain.high))
+    assert scatter_interval(0.1, 9) == s_interval(0.1, 9)
+    # Far above the step rounding hardly shows.
+    far = size_interval(8, 0.1, 9, step=0.01)
+    assert far.high == pytest.approx(plain.high, abs=1e-9)
+
+
+def test_what_cannot_be_negative_has_no_interval_below_zero() -> None:
+    assert size_interval(0.01, 0.02, 4, floor=0.0).low == 0.0
+
+
+def test_wrong_spreads_are_refused() -> None:
+    for bad in ({"step": -0.1}, {"shared": -0.1}):
+        with pytest.raises(ValueError, match="not negative"):
+            size_interval(8, 0.1, 5, **bad)
+    with pytest.raises(ValueError, match="not negative"):
+        scatter_interval(-0.1, 5)

@@ -9,7 +9,7 @@ from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import Sized
-from qlog.study.fit.stacks import Shape, Term, assemblies, assembly, budget, combinations
+from qlog.study.fit.stacks import Shape, Term, assembly, budget, combinations, possible
 
 dec = Decimal
 
@@ -50,36 +50,79 @@ def test_uniform_simulation_against_its_known_moments_and_itself() -> None:
     assert normal.sigma == pytest.approx(0.1 / 3 * 2**0.5, rel=0.01)
 
 
-def test_every_assembly_once_with_its_uncertainty_and_verdict() -> None:
+def test_all_assemblies_are_looked_at_and_the_extremes_named() -> None:
     foot = [Sized("foot", n, dec(s), dec("0.003")) for n, s in ((1, "20.00"), (2, "20.10"))]
     stem = [Sized("stem", n, dec(s), dec("0.004")) for n, s in ((1, "99.90"), (3, "100.00"))]
     terms = [(1, foot), (1, stem)]
     assert combinations(terms) == 4
-    found = list(assemblies(terms, lim("119.95", "120.05"), rule=Rule.GUARDED))
-    assert [(a.size, tuple(p.number for p in a.pieces)) for a in found] == [
-        (dec("119.90"), (1, 1)),
-        (dec("120.00"), (1, 3)),
-        (dec("120.00"), (2, 1)),
-        (dec("120.10"), (2, 3)),
-    ]
-    assert {a.uncertainty for a in found} == {dec("0.005")}  # 3-4-5
-    assert [a.judgement.verdict for a in found if a.judgement] == [
-        Verdict.LOW,
-        Verdict.GOOD,
-        Verdict.GOOD,
-        Verdict.HIGH,
-    ]
+    found = possible(terms, lim("119.95", "120.05"), rule=Rule.GUARDED)
+    assert found is not None
+    ends = [(a.size, tuple(p.number for p in a.pieces)) for a in (found.smallest, found.largest)]
+    assert ends == [(dec("119.90"), (1, 1)), (dec("120.10"), (2, 3))]
+    assert {a.uncertainty for a in (found.smallest, found.largest)} == {dec("0.005")}  # 3-4-5
+    assert found.smallest.judgement is not None and found.largest.judgement is not None
+    assert found.smallest.judgement.verdict is Verdict.LOW
+    assert found.largest.judgement.verdict is Verdict.HIGH
+    assert found.out == 2  # the two of 120.00 are good
+
+
+def test_an_assembly_just_beyond_a_limit_is_not_counted_out_when_it_cannot_be_proven() -> None:
+    foot = [Sized("foot", 1, dec("20.01"), dec("0.02")), Sized("foot", 2, dec("20.09"))]
+    terms = [(1, foot), (1, [Sized("stem", 1, dec(100), dec("0.01"))])]
+    found = possible(terms, lim("119.90", "120.00"), rule=Rule.GUARDED)
+    assert found is not None and found.out == 1
 
 
 def test_two_dimensions_of_one_part_come_from_one_piece() -> None:
     long = [Sized("stem", 1, dec(10)), Sized("stem", 2, dec(11))]
     short = [Sized("stem", 2, dec(2)), Sized("stem", 1, dec(1))]
-    assert [a.size for a in assemblies([(1, long), (-1, short)])] == [dec(9), dec(9)]
+    found = possible([(1, long), (-1, short)])
+    assert found is not None and found.smallest.size == found.largest.size == dec(9)
     with pytest.raises(ValueError, match="different pieces"):
-        list(assemblies([(1, long), (-1, short[:1])]))
-    assert list(assemblies([(1, long), (1, [])])) == []
+        possible([(1, long), (-1, short[:1])])
+    assert possible([(1, long), (1, [])]) is None
 
 
 def test_unknown_uncertainty_stays_unknown() -> None:
     found = assembly([(1, Sized("a", 1, dec(1), dec("0.1"))), (1, Sized("b", 1, dec(1)))])
     assert found.uncertainty is None and found.judgement is None
+
+
+def test_heights_read_with_one_caliper_share_its_error() -> None:
+    # A caliper that may be off by 0.03, rectangular: u = 0.03 / sqrt(3) = 0.0173. Three heights
+    # by it are uncertain by three times that, 0.052; taken for independent it would be 0.030.
+    shared, step = dec("0.03") / dec(3).sqrt(), dec("0.01") / dec(12).sqrt()
+    u = (shared * shared + step * step).sqrt()
+    names = ("foot", "stem", "cup")
+    three = [(1, Sized(name, 1, dec(20), u, shared, "caliper length")) for name in names]
+    found = assembly(three).uncertainty
+    assert found is not None and round(found, 3) == dec("0.052")
+    apart = [(1, Sized(name, 1, dec(20), u)) for name in names]
+    alone = assembly(apart).uncertainty
+    assert alone is not None and round(alone, 3) == dec("0.030")
+    # In a difference it cancels, and only the steps of the display are left.
+    less = assembly([(1, three[0][1]), (-1, three[1][1])]).uncertainty
+    assert less is not None and float(less) == pytest.approx(float(step) * 2**0.5)
+
+
+def test_an_inside_and_an_outside_measure_do_not_cancel() -> None:
+    bore = Sized("cup", 1, dec("8.02"), dec("0.02"), dec("0.02"), "caliper inside")
+    peg = Sized("peg", 1, dec(8), dec("0.02"), dec("0.02"), "caliper outside")
+    found = assembly([(1, bore), (-1, peg)]).uncertainty
+    assert found is not None and float(found) == pytest.approx(0.02 * 2**0.5)
+
+
+def test_a_shared_error_agrees_with_an_independent_library() -> None:
+    from uncertainties import ufloat
+
+    caliper, scatter = ufloat(0, 0.017), [ufloat(0, 0.004) for _ in range(3)]
+    signs = (1, 1, -1)
+    reference = sum(k * (20 + caliper + e) for k, e in zip(signs, scatter, strict=True))
+    u = dec("0.017") * dec("0.017") + dec("0.004") * dec("0.004")
+    found = assembly(
+        [
+            (k, Sized(name, 1, dec(20), u.sqrt(), dec("0.017"), "caliper length"))
+            for k, name in zip(signs, "abc", strict=True)
+        ]
+    ).uncertainty
+    assert found is not None and float(found) == pytest.approx(reference.std_dev, rel=1e-9)

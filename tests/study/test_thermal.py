@@ -9,7 +9,6 @@ import pytest
 
 from qlog.study.conformity.thermal import (
     OFF_THE_MACHINE,
-    allowed_difference,
     components,
     growth,
     to_20,
@@ -110,12 +109,6 @@ def test_warmth_matters_above_a_tenth_of_the_tolerance() -> None:
     assert growth(D(100), D(10), D("-1.001"), D("0.01")).matters
     assert growth(D(100), D(10), D(5)).share is None
     assert not growth(D(100), D(10), D(5)).matters
-
-
-def test_allowed_difference_is_where_it_begins_to_matter() -> None:
-    limit = allowed_difference(D(30), D("20.5"), D("0.021"))
-    assert limit == pytest.approx(0.0021 / (30 * 20.5e-6))
-    assert math.isinf(allowed_difference(D(30), D(0), D("0.021")))
 
 
 def test_a_slipped_temperature_is_refused() -> None:

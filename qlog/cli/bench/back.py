@@ -39,10 +39,10 @@ def command(
       qlog back stem 50
       qlog back stem 50 --sizes
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.shipments import parcels, take_back
     from qlog.intake.typed.places import op_of, part_of, pieces_of
-    from qlog.intake.typed.times import checked_time
     from qlog.review.assemble import assemble
     from qlog.review.part.finishes import finish_views
 
@@ -53,7 +53,7 @@ def command(
             numbers = None if pieces is None else pieces_of(owner, pieces)
             take_back(
                 o.logbook, owner, operation.number, numbers, note=note,
-                made=None if made is None else checked_time(made),
+                made=made_time(o.build, made),
             )  # fmt: skip
         found = parcels(o.logbook, owner, operation.number)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)

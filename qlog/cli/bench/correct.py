@@ -15,6 +15,9 @@ from qlog.cli.context import opened
 @click.argument("piece")
 @click.argument("value")
 @click.option("--why", required=True, metavar="TEXT", help="The reason.")
+@click.option("--instrument", "-i", metavar="ID", help="What it was really measured with.")
+@click.option("--temperature", "-t", metavar="C", help="Of the piece, in degrees Celsius.")
+@click.option("--instrument-temperature", metavar="C", help="Of the instrument.")
 @click.option("--made", metavar="TIME", help="When it was measured, if not just now.")
 @click.pass_context
 def command(
@@ -25,9 +28,14 @@ def command(
     piece: str,
     value: str,
     why: str,
+    instrument: str | None,
+    temperature: str | None,
+    instrument_temperature: str | None,
     made: str | None,
 ) -> int:
     """Correct a reading: the new value supersedes the old one, which stays visible.
+
+    Instrument and temperatures stay as they were logged, unless they are given.
 
     The exit status is 1 when the corrected reading is out.
 
@@ -38,17 +46,25 @@ def command(
     from qlog.cli.terminal.echo import echo
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.questions import put, warn
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import correct_reading, logged_reading
     from qlog.intake.bench.readings import requirement_for
     from qlog.intake.bench.stream import Stream
     from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+    from qlog.intake.typed.temperatures import celsius
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         number, dimension = op_of(owner, op).number, dimension_of(owner, dim)
         which = piece_of(owner, piece)
         logged = logged_reading(o.logbook, owner, number, dimension, which)
-        stream = Stream(o.build, o.logbook, owner, number, instrument=logged.fact.instrument)
+        warm = None if temperature is None else celsius(temperature)
+        tool = None if instrument_temperature is None else celsius(instrument_temperature)
+        stream = Stream(
+            o.build, o.logbook, owner, number,
+            instrument=instrument or logged.fact.instrument,
+            temperature=warm, instrument_temperature=tool,
+        )  # fmt: skip
         proposed = stream.propose(stream.place(dimension, which), value)
         if proposed.questions and on_terminal():
             with Keyboard() as keyboard:
@@ -58,8 +74,20 @@ def command(
             value = settled[0].reading.typed
         elif proposed.questions:
             warn(stream, proposed, strict=False)
+        when = made_time(o.build, made)
         old, new = correct_reading(
-            o.build, o.logbook, owner, number, dimension, which, value, why, made=made
+            o.build,
+            o.logbook,
+            owner,
+            number,
+            dimension,
+            which,
+            value,
+            why,
+            made=when,
+            instrument=instrument,
+            temperature=warm,
+            instrument_temperature=tool,
         )
         callout = requirement_for(owner, dimension, number)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)

@@ -25,8 +25,9 @@ def command(
     """Mark operation OP as done on PIECES of PART: 3, 1-5, 1,4,7 or all.
 
     Without PIECES: on every live piece that has not had it yet. A piece with an earlier
-    operation open is refused unless --override says why, and so is one with a dimension unread
-    that can no longer be reached. Then it says what is to be read and photographed.
+    operation open is left out and named unless --override says why, and so is one with a
+    dimension unread that can no longer be reached; the exit status is 1 then, and 2 when nothing
+    could be marked. Then it says what is to be read and photographed.
 
     \b
     Example:
@@ -36,16 +37,19 @@ def command(
     from functools import partial
 
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.route import OutOfOrder, mark_done
     from qlog.intake.bench.stream import empty_places
     from qlog.intake.typed.places import op_of, part_of, pieces_of
+    from qlog.logbook.part_log import PartLog
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         numbers = None if pieces is None else pieces_of(owner, pieces)
-        mark = partial(mark_done, o.logbook, owner, operation.number, numbers, made=made)
+        when = made_time(o.build, made)
+        mark = partial(mark_done, o.logbook, owner, operation.number, numbers, made=when)
         try:
             outcome = mark(override=override or "")
         except OutOfOrder as problem:
@@ -57,11 +61,13 @@ def command(
             if not why:
                 return 2
             outcome = mark(override=why)
-        unread = empty_places(o.build, o.logbook, owner, operation.number)
+        unread = empty_places(o.build, PartLog.read(o.logbook, owner), operation.number)
         wanted = {a.dimension.id: a.dimension for a in unread if a.piece in outcome.new}.values()
     where = f"op {operation.number} {operation.name}"
     if outcome.new:
         click.echo(f"done: {where} on {named(owner.id, outcome.new)}")
+    for reason in outcome.held:
+        click.echo(f"?? left out: {reason}", err=True)
     if outcome.known:
         click.echo(f"was done already on {named(owner.id, outcome.known)}")
     if not outcome.new and not outcome.known:
@@ -69,4 +75,4 @@ def command(
     if outcome.new and wanted:
         names = ", ".join(d.name for d in wanted)
         click.echo(f"now read {names}: qlog read {owner.id} {operation.number}")
-    return 0
+    return int(bool(outcome.held))

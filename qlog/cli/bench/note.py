@@ -25,6 +25,7 @@ def command(
     Example:
       qlog note stem "chatter near the tailstock, slower next time" --op 20
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import remark
     from qlog.intake.typed.places import op_of, part_of, piece_of
 
@@ -36,6 +37,6 @@ def command(
             text,
             op=None if op is None else op_of(owner, op).number,
             piece=None if piece is None else piece_of(owner, piece),
-            made=made,
+            made=made_time(o.build, made),
         )
     click.echo("noted")

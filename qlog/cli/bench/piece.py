@@ -32,28 +32,33 @@ def command(
     """Show the history of PIECE (foot-3), or decide about it: scrap, rework or use as is.
 
     A decision needs its reason. The exit status of a history is 1 when a reading in it is out and
-    nothing was decided.
+    nothing was decided, or when something in it names what build.toml has not. A piece of a part
+    that build.toml has no longer is shown by the name that it had.
 
     \b
     Example:
       qlog piece collar-6
       qlog piece collar-6 scrap --op 20 --why "bored too large"
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import DECISIONS, dispose
-    from qlog.intake.typed.places import named_piece, op_of
+    from qlog.intake.typed.places import PlaceError, named_piece, op_of
 
     with opened(ctx) as o:
-        part, number = named_piece(o.build, piece)
         if decision is None:
-            from qlog.review.part.history import history_of
+            from qlog.review.part.history import history_named
 
-            history = history_of(o.build, o.logbook, part, number)
+            history = history_named(o.build, o.logbook, piece)
+            if history is None:  # neither planned nor logged: say which pieces there are
+                named_piece(o.build, piece)
+                raise PlaceError(f"no piece {piece}")
             click.echo(f"{history.name}: {history.state}")
             for event in history.events:
                 _print(event)
             if not history.events:
                 click.echo("  nothing logged yet")
-            return int(history.undecided)
+            return int(history.undecided or history.lost)
+        part, number = named_piece(o.build, piece)
         operation = None if op is None else op_of(part, op).number
         dispose(
             o.logbook,
@@ -62,7 +67,7 @@ def command(
             DECISIONS[decision],
             why,
             op=operation,
-            made=made,
+            made=made_time(o.build, made),
             even_assembled=assembled,
         )
         from qlog.intake.bench.route import scrapped

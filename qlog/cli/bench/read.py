@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,7 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
+from qlog.cli.terminal.say import words_for
 from qlog.cli.terminal.text import rule_of
 
 if TYPE_CHECKING:
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
     "--instrument-temperature", metavar="C", help="Of the instrument, if not the piece's."
 )
 @click.option("--hot", is_flag=True, help="The piece comes straight off the machine.")
+@click.option("--again", is_flag=True, help="Read again what was read: both readings stay.")
 @click.option("--strict", is_flag=True, help="Refuse what the entry checks would only ask about.")
 @click.option("--made", metavar="TIME", help="When it was measured (ISO 8601), if not just now.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Remark kept with the reading.")
@@ -55,6 +58,7 @@ def command(
     temperature: str | None,
     instrument_temperature: str | None,
     hot: bool,
+    again: bool,
     strict: bool,
     made: str | None,
     note: str,
@@ -62,7 +66,8 @@ def command(
     """Enter readings, keyed to part, operation, dimension and piece.
 
     PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
-    and Enter, or let the gauge type it; `?` lists the keys. With DIM only that dimension is asked
+    and Enter, or let the gauge type it; `?` lists the keys. On a terminal, `qlog read` alone takes
+    the first reading that `qlog status` asks for. With DIM only that dimension is asked
     for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file, pieces in rows and
     dimensions in columns or one reading a line.
 
@@ -79,12 +84,18 @@ def command(
     with opened(ctx) as o:
         if csv_file is not None:
             said = (temperature, instrument_temperature, made)
-            if by_piece or hot or any(word is not None for word in said):
+            if by_piece or hot or again or any(word is not None for word in said):
                 raise click.UsageError(
                     "a file says in its own columns when and how warm; only PART, OP, -i, --note "
                     "and --strict go with --csv"
                 )
             return _file(o, csv_file, part, op, instrument, note, strict)
+        if part is None and sys.stdin.isatty():
+            found = _reading_next(o)
+            if found is None:
+                click.echo("nothing waits to be read; `qlog` alone says what is next")
+                return 0
+            part, op = found
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
         if dim is not None and piece is not None and value is None:
@@ -108,12 +119,22 @@ def command(
             temperature=_celsius(temperature),
             instrument_temperature=_celsius(instrument_temperature),
             hot=hot,
-            made=_time(made),
+            made=_time(o, made),
             note=note,
+            again=again,
         )
         if dim is None or piece is None or value is None:
             return _stream(stream, strict)
         return _one(stream, dim, piece, value, strict)
+
+
+def _reading_next(o: Opened) -> tuple[str, str] | None:
+    """Part and operation of the first reading that status would ask for."""
+    from qlog.review.assemble import assemble
+    from qlog.review.part.next_up import reading_next
+
+    found = reading_next(assemble(o.build, o.logbook).parts)
+    return None if found is None else (found.part, str(found.op))
 
 
 def _celsius(text: str | None) -> Decimal | None:
@@ -124,12 +145,12 @@ def _celsius(text: str | None) -> Decimal | None:
     return celsius(text)
 
 
-def _time(text: str | None) -> str | None:
+def _time(o: Opened, text: str | None) -> str | None:
     if text is None:
         return None
-    from qlog.intake.typed.times import checked_time
+    from qlog.cli.terminal.when import made_time
 
-    return checked_time(text)
+    return made_time(o.build, text)
 
 
 def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
@@ -155,7 +176,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
     click.echo(line if entry.new else f"{line}  (known already)")
     if not proposed.ask.callout.attribute:
-        click.echo(f"verdict by the {rule_of(stream.build)}")
+        click.echo(f"verdict by the {rule_of(stream.build, words_for(stream.build))}")
     return int(bad)
 
 
@@ -168,7 +189,8 @@ def _file(
     note: str,
     strict: bool,
 ) -> int:
-    from qlog.intake.bench.readings import requirement_for, take_file
+    from qlog.intake.bench.readings import requirement_for
+    from qlog.intake.files.take import take_file
     from qlog.intake.typed.places import op_of, part_of
 
     owner = None if part is None else part_of(o.build, part)
@@ -197,7 +219,7 @@ def _file(
              f"{out} out" if out else ""]  # fmt: skip
     click.echo(f"{path.name}: {', '.join(w for w in words if w)}")
     if out:
-        click.echo(f"verdicts by the {rule_of(o.build)}")
+        click.echo(f"verdicts by the {rule_of(o.build, words_for(o.build))}")
     return int(bool(out))
 
 

@@ -38,10 +38,10 @@ def command(
       qlog send stem 50 --ask
       qlog send stem 50 6-9 --to "the surface finisher"
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
-    from qlog.intake.typed.times import checked_time
     from qlog.review.assemble import assemble
     from qlog.review.part.finishes import finish_views
 
@@ -82,7 +82,7 @@ def command(
             return int(bool(flagged))
         parcel = send(
             o.logbook, owner, operation.number, numbers, taker, note=note,
-            made=None if made is None else checked_time(made), even_assembled=assembled,
+            made=made_time(o.build, made), even_assembled=assembled,
         )  # fmt: skip
     click.echo(f"{parcel.id}: {len(parcel.out)} out to {parcel.who}: {named(owner.id, parcel.out)}")
     return int(bool(flagged))

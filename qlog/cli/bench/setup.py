@@ -26,6 +26,7 @@ def command(
     Example:
       qlog setup stem 20 6 tool --note "re-sharpened"
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import begin_setup
     from qlog.intake.typed.places import op_of, part_of, piece_of
 
@@ -33,7 +34,15 @@ def command(
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         number, first = op_of(owner, op).number, piece_of(owner, piece)
-        begin_setup(o.logbook, owner, number, first, causes.get(cause, cause), note=note, made=made)
+        begin_setup(
+            o.logbook,
+            owner,
+            number,
+            first,
+            causes.get(cause, cause),
+            note=note,
+            made=made_time(o.build, made),
+        )
         wanted = owner.read_after(number)
     click.echo(f"new setup of {owner.id} op {number} from {owner.id}-{first}")
     if wanted:

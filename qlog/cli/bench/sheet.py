@@ -25,7 +25,8 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
     """Write a sheet to print for operation OP of PART: cautions, limits, blank cells, notes.
 
     Open it in any browser and print it. The code on it ties a photo of the filled-in sheet to its
-    place when `qlog photo add` takes it in. A sheet of the same name is written over.
+    place when `qlog photo add` takes it in. A sheet of the same name is written over, any other
+    file is left alone.
 
     \b
     Example:
@@ -37,6 +38,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
     from qlog.problem import Problem
     from qlog.record.pages.bench_sheet import paper_sheet
     from qlog.review.assemble import assemble
+    from qlog.writing import write_page
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -48,5 +50,5 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
             raise Problem(str(error)) from error
         text = paper_sheet(o.build, view, number, code, paper=paper)
         path = out or o.build.folder / f"sheet-{owner.id}-op{number}.html"
-    path.write_text(text, encoding="utf-8", newline="\n")
+    write_page(text, path)
     click.echo(f"{path}: open it in a browser and print it")

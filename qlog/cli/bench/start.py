@@ -23,6 +23,7 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
     Example:
       qlog start cup 20
     """
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.route import start
     from qlog.intake.typed.places import op_of, part_of
@@ -33,7 +34,7 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         picture = assemble(o.build, o.logbook, studied=False)
-        start(o.logbook, owner, operation.number, note=note, made=made)
+        start(o.logbook, owner, operation.number, note=note, made=made_time(o.build, made))
     ready = ready_for(picture, picture.part(owner.id), operation.number)
     tool = ", ".join(w for w in (operation.machine, operation.tool) if w)
     waiting = named(owner.id, ready.waiting) if ready.waiting else "no piece is ready for it"
@@ -53,7 +54,11 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
             _warn(warning)
     if ready.cautions:
         click.echo("\nsafety")
-        for caution in ready.cautions:
+        from qlog.cli.terminal.say import on_screen, words_for
+        from qlog.words.cautions import caution_texts
+
+        for text in caution_texts(ready.cautions, words_for(picture.build)):
+            caution = on_screen(text)
             click.echo(click.wrap_text(caution, 78, "  -- ", "     "))
     if ready.afterwards:
         click.echo("\nafter it")

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.terminal.echo import echo
-from qlog.cli.terminal.prompt import Keyboard, on_terminal
+from qlog.cli.terminal.prompt import Keyboard, is_answer, is_command, on_terminal
 from qlog.cli.terminal.questions import put, warn
+from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.text import required, rule_of
 from qlog.counting import count
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, Proposed, Stream
 from qlog.logbook.facts import Disposition, Gap, Note, Reading, Setup
+from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
-from qlog.review.part.trend import trend_so_far
+from qlog.review.part.trend import TrendSoFar
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Fact
@@ -30,6 +31,16 @@ HELP = """\
   q  stop; all that was entered stays     ?  these keys\
 """
 
+#: The same at a go/no-go check, where `n` is the beginning of an answer.
+HELP_GO = """\
+  go or no-go, Enter  the outcome (also ok / not ok, pass / fail, g / n)
+  Enter alone  not now, ask in the next sitting
+  u  undo the last entry                  s  skip: not yet, on purpose, cannot
+  r  read the last one again              x  scrapped, and why
+  note TEXT, Enter  note                  t  tool changed here: a new setup
+  q  stop; all that was entered stays     ?  these keys\
+"""
+
 #: Words for the keys, so that a pipe or a plain line can say them.
 _WORDS = {
     "u": "u", "undo": "u", "s": "s", "skip": "s", "r": "r", "repeat": "r", "x": "x",
@@ -37,7 +48,7 @@ _WORDS = {
     "quit": "q", "?": "?", "help": "?",
 }  # fmt: skip
 
-_CAUSES = {"r": "re-touch", "o": "offset", "": "tool change"}
+_CAUSES = {"r": "re-touch", "o": "offset", "c": "tool change"}
 
 
 class Sitting:
@@ -50,8 +61,9 @@ class Sitting:
         self.asking = on_terminal()
         self.out = 0
         self._dimension = ""
+        self._log = PartLog.read(stream.logbook, stream.part)
+        self._trend = TrendSoFar(stream.build)
         self._bad: int | None = None  # the piece just read, when it is out
-        self._typed_early: str | None = None
         self._acts: dict[str, Callable[[Ask, str], None]] = {
             "u": self._undo, "s": self._skip, "r": self._repeat, "x": self._scrap,
             "n": self._note, "t": self._tool, "?": self._help,
@@ -69,7 +81,9 @@ class Sitting:
         keys = "   (? shows the keys)" if self.asking else ""
         click.echo(f"{where}: {len(places)} to read{keys}")
         if any(not ask.callout.attribute for ask in places):
-            click.echo(f"verdicts by the {rule_of(self.stream.build)}")
+            click.echo(
+                f"verdicts by the {rule_of(self.stream.build, words_for(self.stream.build))}"
+            )
         self._new_day()
         while True:
             ask = self.stream.next()
@@ -78,9 +92,7 @@ class Sitting:
                     break
                 continue
             self._introduce(ask)
-            text, self._typed_early = self._typed_early, None
-            if text is None:
-                text = self.keyboard.ask(self._prompt(ask), self._keys(ask))
+            text = self.keyboard.ask(self._prompt(ask), self._keys(ask), value=True)
             if text is None or (self._key(ask, text) == "q"):
                 break
             try:
@@ -96,11 +108,17 @@ class Sitting:
     def _more(self) -> bool:
         """Nothing is left to ask for: the last entry can still be taken back, read again, noted.
 
-        A number that comes now is not swallowed in silence. False ends the sitting.
+        No key counts at once here: it may be the first letter of the next command. A number that
+        comes now is not swallowed in silence. False ends the sitting.
         """
         last = self.stream.last
         done = "nothing left in this sitting" if self.stream.places() else "all read"
-        text = self.keyboard.ask(f"{done}: Enter ends it, u undo, r read again, x, n> ", "urxnq?")
+        text = self.keyboard.ask(
+            f"{done}: Enter ends it; u undo, r read again, x, n, with Enter> ", takes=bool
+        )
+        if text and is_command(text):
+            click.echo(f"  {text!r} was not run: this ends here, then type it again")
+            return False
         key = _WORDS.get((text or "q").partition(" ")[0].lower())
         if not text or key == "q":
             return False
@@ -132,7 +150,8 @@ class Sitting:
         if ask.dimension.id != self._dimension:
             self._dimension = ask.dimension.id
             used = ask.instrument.name if ask.instrument else "no instrument named"
-            click.echo(f"{ask.dimension.name}  {required(ask.callout)}  ({used})")
+            asked = required(ask.callout, words_for(self.stream.build))
+            click.echo(f"{ask.dimension.name}  {asked}  ({used})")
 
     def _prompt(self, ask: Ask) -> str:
         again = " again" if self.stream.repeating else ""
@@ -177,29 +196,35 @@ class Sitting:
         )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
-        trend = trend_so_far(s.build, s.logbook, s.part, s.op, ask.dimension, ask.piece)
+        self._log.catch_up(s.logbook)
+        glance = self._trend.glance(self._log, s.op, ask.dimension, ask.piece)
+        trend = ""
+        if glance is not None:
+            from qlog.words.trend import glance_text
+
+            trend = on_screen(glance_text(glance, ask.callout.limits, words_for(s.build)))
         click.echo(f"  {line}")
         if trend and self.asking:
             click.echo(click.wrap_text(trend, 78, "  ", "    "))
         elif trend:
             click.echo(f"  {trend}")
 
-    def _ask_back(self, prompt: str, keys: str = "") -> str | None:
-        """A word in between; a number is no answer to it, and is not swallowed as one."""
-        while True:
-            answer = self.keyboard.ask(prompt, keys)
-            if answer is None or not re.match(r"[-+.,]?\d", answer):
-                return answer
-            click.echo(f"  {answer} is not an answer to this, and was not entered")
-
     # The keys.
 
     def _help(self, ask: Ask, rest: str) -> None:
-        click.echo(HELP)
+        click.echo(HELP_GO if ask.callout.attribute else HELP)
 
     def _undo(self, ask: Ask, rest: str) -> None:
-        fact = self.stream.undo()
-        click.echo(f"  taken back: {said(fact)}" if fact else "  nothing to undo in this sitting")
+        if self.stream.repeating:
+            self._put_off(ask)
+            return
+        undone = self.stream.undo()
+        if isinstance(undone, Ask):
+            click.echo(f"  back to {self._name(undone.piece)} {undone.dimension.id}")
+        elif undone is not None:
+            click.echo(f"  taken back: {said(undone)}")
+        else:
+            click.echo("  nothing to undo in this sitting")
 
     def _repeat(self, ask: Ask, rest: str) -> None:
         self.stream.repeat()
@@ -207,9 +232,11 @@ class Sitting:
     def _skip(self, ask: Ask, rest: str) -> None:
         kind, _, why = rest.partition(" ")
         if not kind and self.asking:
-            kind = self._ask_back("  n not yet, p on purpose, c cannot be measured> ", "npc") or ""
+            kind = (
+                self.keyboard.ask("  n not yet, p on purpose, c cannot be measured> ", "npc") or ""
+            )
             if kind in ("p", "c"):
-                why = self._ask_back("  why> ") or ""
+                why = self.keyboard.ask("  why> ") or ""
         kind = kind.lower()[:1] or "n"
         if kind == "n":
             self._put_off(ask)
@@ -225,10 +252,16 @@ class Sitting:
         first, _, why = rest.partition(" ")
         likely = self._bad or ask.piece
         if not rest and self.asking:
-            first = self.keyboard.ask(f"  scrap which piece? Enter: {self._name(likely)}> ") or ""
-            first = first or str(likely)
-            piece = piece_of(self.stream.part, first)
-            why = self._ask_back(f"  {self._name(piece)} scrapped, why> ") or ""
+            first = self.keyboard.ask(
+                f"  scrap which piece? y {self._name(likely)}, or its number> ",
+                "y",
+                takes=self._is_piece,
+            ) or ""  # fmt: skip
+            if not first:
+                click.echo("  nothing was scrapped")
+                return
+            piece = likely if first == "y" else piece_of(self.stream.part, first)
+            why = self.keyboard.ask(f"  {self._name(piece)} scrapped, why> ") or ""
             if not why:
                 click.echo("  not scrapped: no reason given")
                 return
@@ -236,6 +269,10 @@ class Sitting:
             piece = piece_of(self.stream.part, first or "?")
         entry = self.stream.scrap(piece, why)
         click.echo(f"  {said(entry.fact)}; {margin_words(self.stream)}")
+
+    def _is_piece(self, text: str) -> bool:
+        """Whether a line can name a piece; a measured value cannot."""
+        return is_answer(text) or (text.isdecimal() and int(text) in self.stream.part.pieces)
 
     def _note(self, ask: Ask, rest: str) -> None:
         last = self.stream.last
@@ -250,10 +287,11 @@ class Sitting:
     def _tool(self, ask: Ask, rest: str) -> None:
         cause, note = "tool change", rest
         if not rest and self.asking:
-            said_ = self._ask_back(
-                "  Enter tool changed or sharpened, r re-touched, o offset, or a word> ", "ro"
+            said_ = self.keyboard.ask(
+                "  c tool changed or sharpened, r re-touched, o offset, or a word> ", "cro"
             )
-            if said_ is None:
+            if not said_:
+                click.echo("  no new setup")
                 return
             cause, note = _CAUSES.get(said_, "tool change"), "" if said_ in _CAUSES else said_
         self._begin(ask.piece, cause, note)
@@ -286,7 +324,7 @@ class Sitting:
         if answer == "y":
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
-            self._typed_early = answer  # a reading that came before the question was answered
+            click.echo("  no new setup; `t` begins one")
 
 
 def said(fact: Fact) -> str:

@@ -1,26 +1,53 @@
-"""`qlog backup`: a safe copy of the logbook."""
+"""`qlog backup`: a safe copy of the logbook, or of the whole build on another disk."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
-from qlog.cli.context import build_folder
+from qlog.cli.context import build_folder, say_brought_up
 
 
 @click.command("backup")
+@click.argument("dest", metavar="[DEST]", required=False, type=click.Path(path_type=Path))
 @click.pass_context
-def command(ctx: click.Context) -> None:
-    """Copy the logbook to backup/ beside it, consistent even while it is in use.
+def command(ctx: click.Context, dest: Path | None) -> int:
+    """Copy the whole build - log, photos, plan - to the folder DEST, best on another disk.
 
-    Photos are plain files under photos/: copy that folder too, onto another disk.
+    What DEST has already is not copied again, and everything written is read back. A damaged log
+    replaces no earlier backup. Without DEST only the log is copied, to backup/ beside it.
+    `qlog restore` makes a build of it again; the exit status is 1 when a photo is missing.
 
     \b
     Example:
-      qlog backup
+      qlog backup /media/stick/candlesticks
     """
-    from qlog.logbook.backup import backup
-    from qlog.logbook.store import FILE_NAME, check_version
+    from qlog.logbook.log_file import FILE_NAME
+    from qlog.logbook.opening import check_version
 
     folder = build_folder(ctx.find_root().obj)
-    check_version(folder / FILE_NAME)
-    click.echo(f"copied to {backup(folder / FILE_NAME)}")
+    say_brought_up(check_version(folder / FILE_NAME))
+    if dest is None:
+        from qlog.logbook.copies import copy_log
+
+        click.echo(f"copied to {copy_log(folder / FILE_NAME)}")
+        click.echo("that is the same disk, without photos; `qlog backup DEST` takes all of it away")
+        return 0
+    from qlog.cli.terminal.progress import progress
+    from qlog.logbook.backup import back_up, last_backup
+
+    last = last_backup(folder)
+    with progress("photos") as advance:
+        made = back_up(folder, dest, progress=advance)
+    for damage in made.damage:
+        click.echo(f"{damage.where}: not taken: {damage.what}", err=True)
+    click.echo(
+        f"{dest}: {made.head.entries} entries, {made.photos} photos ({made.new} new), "
+        "read back and sound"
+    )
+    if made.head.entries:
+        click.echo(f"head: entry {made.head.entries}, sum {made.head.sum}")
+    if last is not None:
+        click.echo(f"the one before: {last.when[:10]}, to {last.where}")
+    return int(bool(made.damage))

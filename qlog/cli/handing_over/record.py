@@ -70,12 +70,13 @@ def command(
         click.echo(f"{check_dir}: {found.files} files, {state}")
         return int(not found.whole)
     from qlog.cli.terminal.progress import progress
+    from qlog.logbook import originals
+    from qlog.logbook.pictures import printable
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import with_mating
 
     with opened(ctx) as o:
-        picture = with_mating(assemble(o.build, o.logbook))
+        picture = assemble(o.build, o.logbook, mated=True)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient")
     for name in names:
@@ -94,4 +95,9 @@ def command(
             from qlog.record.publish.archive import zip_record
 
             click.echo(str(zip_record(base / name)))
-    return 0
+    spoilt = originals.harmed(
+        o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
+    )
+    for photo, what in spoilt:
+        click.echo(f"{printable(photo)}: its original {what}; `qlog verify`", err=True)
+    return int(bool(spoilt))

@@ -11,8 +11,11 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from qlog.drawing.plan import Build
+    from qlog.review.part.batch import SeriesView
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
-    from qlog.review.picture import SeriesView
+    from qlog.review.picture import Picture
+    from qlog.words.catalogue import Words
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
 TWIN_LEVEL = 0.01
@@ -35,6 +38,7 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
       qlog drift
       qlog drift cup
     """
+    from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
     from qlog.review.assemble import assemble
     from qlog.review.part.drift_order import urgency
@@ -51,62 +55,108 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     ]
     found.sort(key=lambda pair: urgency(*pair))
     if as_json:
-        json.dump([_json(s, study) for s, study in found], sys.stdout, indent=2, ensure_ascii=False)
+        words = words_for(o.build)
+        said = [_json(s, study, words) for s, study in found]
+        json.dump(said, sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
-        _print(found, all_setups)
-    return int(any(study.drifting or s.out_low or s.out_high for s, study in found))
+        _print(o.build, found, all_setups)
+        if owner is None:
+            _print_machines(o.build, picture)
+    machines = owner is None and any(d.found.speaks for v in picture.deviations for d in v.drifts)
+    return int(machines or any(study.drifting or s.out_low or s.out_high for s, study in found))
 
 
-def _print(found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
+def _print_machines(build: Build, picture: Picture) -> None:
+    """What a tool does over the pieces of several parts, where that is a drift."""
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.words.trend import machine_text
+
+    words = words_for(build)
+    for view in picture.deviations:
+        for drift in view.drifts:
+            if drift.found.speaks:
+                mark = click.style(words("weight.warn"), fg="yellow")
+                say_line(f"{mark}  {machine_text(view, drift, words)}")
+
+
+def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.words.trend import setup_text
+
+    words = words_for(build)
     if not found:
-        click.echo("no sizes read yet; `qlog read PART OP` enters them")
+        say_line(words("drift.none"))
+    mark = words("weight.warn")
     for series, study in found:
-        mark = click.style("!!", fg="red") if study.drifting else "  "
-        click.echo(f"{mark} {study.sentence}")
+        name = f"{series.part.id} {series.dimension.name}"
+        said = click.style(mark, fg="yellow") if study.drifting else " " * len(mark)
+        say_line(f"{said}  {name}: {setup_text(series, study.setups[-1], study.step, words)}")
         earlier = study.setups if all_setups else study.setups[:-1]
-        for setup in earlier:
-            if all_setups or setup.drift.found:
-                click.echo(f"     setup {setup.setup.number}: {setup.sentence}")
-        for setup in study.setups[1:]:
-            _print_jump(series, setup)
-        _print_twin(series, study)
+        below = [
+            words(
+                "drift.in_setup",
+                number=setup.setup.number,
+                text=setup_text(series, setup, study.step, words),
+            )
+            for setup in earlier
+            if all_setups or setup.drift.found
+        ]
+        below += [_jump(series, setup, words) for setup in study.setups[1:]]
+        below.append(_kendall(series, study, words))
+        for line in below:
+            if line:
+                say_line(f"{' ' * len(mark)}  {line}")
 
 
-def _print_jump(series: SeriesView, setup: SetupStudy) -> None:
+def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
+    from qlog.words.values import with_unit
+
     against = setup.against_last
-    if against is not None and against.found:
-        unit = series.limits.unit.symbol
-        click.echo(
-            f"     setup {setup.setup.number} ({setup.setup.cause}) begins at "
-            f"{series.part.id}-{setup.setup.first_piece}: the level moved by "
-            f"{against.difference:+.3g} {unit} (Welch's t test, 1 %)"
-        )
+    if against is None or not against.found:
+        return ""
+    return words(
+        "drift.level_moved",
+        number=setup.setup.number,
+        cause=setup.setup.cause,
+        piece=f"{series.part.id}-{setup.setup.first_piece}",
+        amount=with_unit(words.number(f"{against.difference:+.3g}"), series.limits.unit.symbol),
+    )
 
 
-def _print_twin(series: SeriesView, study: SeriesStudy) -> None:
+def _kendall(series: SeriesView, study: SeriesStudy, words: Words) -> str:
     """Kendall's test of the finished batch, where it has something to say beside the trend test."""
+    from qlog.words.values import with_unit
+
     twin = study.kendall
     if twin is None or study.setups[-1].pieces[-1] < series.part.pieces[-1]:
-        return
-    if study.drifting or twin.p <= TWIN_LEVEL:
-        way = "rising" if twin.score > 0 else "falling" if twin.score < 0 else "level"
-        word = "agrees" if study.drifting and twin.p <= TWIN_LEVEL else "alone finds"
-        said = f"{word}: {way}" if twin.p <= TWIN_LEVEL else "does not see it"
-        click.echo(
-            "     Kendall's test of the finished batch, which one outlier reading cannot sway, "
-            f"{said} (p = {twin.p:.2g}, {twin.slope:+.2g} {series.limits.unit.symbol} a piece)"
-        )
+        return ""
+    if not study.drifting and twin.p > TWIN_LEVEL:
+        return ""
+    if twin.p > TWIN_LEVEL:
+        said = words("kendall.silent")
+    else:
+        way = words(f"kendall.{'up' if twin.score > 0 else 'down'}")
+        said = words("kendall.agrees" if study.drifting else "kendall.alone", way=way)
+    return words(
+        "kendall.line",
+        said=said,
+        p=words.number(f"{twin.p:.2g}"),
+        slope=with_unit(words.number(f"{twin.slope:+.2g}"), series.limits.unit.symbol),
+    )
 
 
-def _json(series: SeriesView, study: SeriesStudy) -> dict[str, object]:
+def _json(series: SeriesView, study: SeriesStudy, words: Words) -> dict[str, object]:
+    from qlog.cli.terminal.say import on_screen
+    from qlog.words.trend import setup_text
+
     return {
         "part": series.part.id,
         "dimension": series.dimension.id,
         "op": series.operation.number,
         "unit": series.limits.unit.value,
         "drifting": study.drifting,
-        "sentence": study.sentence,
+        "sentence": on_screen(setup_text(series, study.setups[-1], study.step, words)),
         "setups": [_setup_json(s) for s in study.setups],
         "kendall": None
         if study.kendall is None
@@ -133,7 +183,6 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
         "matters_from": drift.matters_from,
         "found_at": drift.found_at,
         "cause_read": drift.cause.value,
-        "reason": drift.reason,
         "looks": [
             {"piece": k.piece, "t": k.t, "df": k.df, "p": k.p, "level": k.level}
             for k in drift.looks
@@ -147,11 +196,11 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
                 "expected": outlook.next.expected,
                 "low": outlook.next.low,
                 "high": outlook.next.high,
-                "chance_in": outlook.next.chance_in,
+                "probability_inside": outlook.next.chance_inside,
             },
             "leaves": outlook.leaves,
             "may_leave": outlook.may_leave,
             "good_left": outlook.good_left,
-            "chance_all_in": outlook.chance_all,
+            "probability_all_inside": outlook.chance_all,
         },
     }

@@ -13,6 +13,7 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
+    from qlog.words.catalogue import Words
 
 
 @click.command("fit")
@@ -43,10 +44,11 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     if piece is not None:
         part, number = named_piece(picture.build, piece)
         from qlog.cli.numbers.fit_aims import print_aims
+        from qlog.cli.terminal.say import words_for
         from qlog.review.items.aims import aims_for
 
         found = aims_for(o.build, picture.parts, part, number, picture.experience)
-        return print_aims(f"{part.id}-{number}", found)
+        return print_aims(f"{part.id}-{number}", found, words_for(o.build))
     joints = joint_views(o.build, picture.parts, picture.experience)
     stacks = stack_views(o.build, picture.parts)
     if joint is not None:
@@ -59,16 +61,19 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         json.dump(answer, sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
+        from qlog.cli.terminal.say import words_for
+
         if not joints and not stacks:
             click.echo("no joints and no stacks in build.toml")
         for view in joints:
-            _print_joint(view)
+            _print_joint(view, words_for(o.build))
         for stack in stacks:
-            _print_stack(stack)
+            _print_stack(stack, words_for(o.build))
         if joints:
             from qlog.cli.terminal.text import rule_of
 
-            click.echo(f"\nverdicts by the {rule_of(o.build)}, with both readings' uncertainty")
+            rule = rule_of(o.build, words_for(o.build))
+            click.echo(f"\nverdicts by the {rule}, with both readings' uncertainty")
     return int(
         any(v.explanations or v.pairing.out for v in joints if v.inside.pieces and v.outside.pieces)
     )
@@ -77,7 +82,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
 _MARKS = {"good": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
 
 
-def _print_joint(view: JointView) -> None:
+def _print_joint(view: JointView, words: Words) -> None:
     from qlog.cli.numbers.fit_aims import finish_takes
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits
@@ -86,7 +91,7 @@ def _print_joint(view: JointView) -> None:
     inside, outside = joint.inside, joint.outside
     click.echo(
         f"\n{joint.id}: {outside.part} {outside.dimension} in {inside.part} {inside.dimension}, "
-        f"wanted clearance {limits(joint.clearance)} ({joint.text})"
+        f"wanted clearance {limits(joint.clearance, words)} ({joint.text})"
     )
     if not view.table or not view.table[0]:
         click.echo("  not enough readings yet")
@@ -108,14 +113,14 @@ def _print_joint(view: JointView) -> None:
     best = view.pairing
     pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
     click.echo(f"  best pairing (*{', = assembled' if view.assembled else ''}): {pairs}")
-    words = [f"{len(best.pairs)} of {best.wanted} pairs"]
+    counts = [f"{len(best.pairs)} of {best.wanted} pairs"]
     for verdict in ("good", "not proven"):
         number = sum(p.verdict.value == verdict for p in best.pairs)
-        words.append(f"{number} {verdict}")
-    words.append(f"{best.out} out")
+        counts.append(f"{number} {verdict}")
+    counts.append(f"{best.out} out")
     if best.spread is not None:
-        words.append(f"clearance within {best.spread:f} {joint.clearance.unit.symbol}")
-    click.echo(f"  {', '.join(words)}")
+        counts.append(f"clearance within {best.spread:f} {joint.clearance.unit.symbol}")
+    click.echo(f"  {', '.join(counts)}")
     for sentence in view.explanations:
         click.echo(f"  !! {sentence}")
     for side in (view.inside, view.outside):
@@ -123,21 +128,23 @@ def _print_joint(view: JointView) -> None:
             named = ", ".join(map(str, side.predicted))
             takes = finish_takes(side.allowance, joint.clearance.unit.symbol)
             click.echo(f"  {side.feature.part} {named}: predicted, {takes}")
-        if side.unforetold:
-            named = ", ".join(map(str, side.unforetold))
+        if side.allowance_unknown:
+            named = ", ".join(map(str, side.allowance_unknown))
             click.echo(
-                f"  !! {side.feature.part} {named}: as they are now; a finish is still to come, "
-                "and no piece has shown yet what it does"
+                f"  !! {side.feature.part} {named}: as they are now, allowance unknown: a finish "
+                "is still to come, and no piece has shown yet what it does"
             )
         if side.unread:
             click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")
 
 
-def _print_stack(view: StackView) -> None:
+def _print_stack(view: StackView, words: Words) -> None:
     from qlog.cli.terminal.text import limits
 
     unit = view.stack.callout.unit.symbol
-    click.echo(f"\n{view.stack.id}: {view.stack.name}, wanted {limits(view.stack.callout.limits)}")
+    click.echo(
+        f"\n{view.stack.id}: {view.stack.name}, wanted {limits(view.stack.callout.limits, words)}"
+    )
     plan = view.budget
     if plan is not None:
         low, high = plan.worst_limits
@@ -151,8 +158,9 @@ def _print_stack(view: StackView) -> None:
                 f"                  simulated {sim.low:.3f} .. {sim.high:.3f} {unit} "
                 f"({sim.trials} trials, sizes {sim.shape.value} in their limits){inside}"
             )
-        dear = plan.shares[0]
-        click.echo(f"  dearest: {dear.name}, {dear.of_worst * 100:.0f} % of the worst case")
+        largest = plan.shares[0]
+        share = f"{largest.of_worst * 100:.0f} % of the worst case"
+        click.echo(f"  largest contributor: {largest.name}, {share}")
     if view.smallest is not None and view.largest is not None:
         click.echo(
             f"  from the pieces at hand: {view.smallest.size:f} .. {view.largest.size:f} {unit} "
@@ -177,7 +185,7 @@ def _json(view: JointView) -> dict[str, object]:
                 "clearance": f"{p.clearance:f}",
                 "verdict": p.verdict.value,
                 "standard_uncertainty": _text(p.judgement.uncertainty),
-                "chance_in": p.judgement.chance_in,
+                "probability_of_conformance": p.judgement.conformance_probability,
             }
             for row in view.table
             for p in row
@@ -206,7 +214,7 @@ def _stack_json(view: StackView) -> dict[str, object]:
             "simulated": None
             if plan.simulation is None
             else [float(plan.simulation.low), float(plan.simulation.high)],
-            "dearest": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
+            "contributors": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
         },
         "from_the_pieces": None
         if view.smallest is None or view.largest is None

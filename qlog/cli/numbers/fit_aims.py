@@ -13,6 +13,7 @@ from qlog.study.fit.joints import window
 if TYPE_CHECKING:
     from qlog.review.items.aims import DimensionAim
     from qlog.study.batch.allowance import Allowance
+    from qlog.words.catalogue import Words
 
 #: Decimal places of limits to aim at; more where nothing would be left between them.
 PLACES = 3
@@ -28,14 +29,14 @@ def finish_takes(allowance: Allowance, unit: str) -> str:
     return f"the finish {word} {abs(amount):f} {unit} ({known})"
 
 
-def print_aims(name: str, found: Sequence[DimensionAim]) -> int:
+def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
     """Print what to aim at for a piece; 1 when nothing fits."""
     if not found:
         click.echo(f"{name} is in no joint: the drawing's limits stand as they are")
         return 0
     hopeless = False
     for item in found:
-        drawing = limits(item.dimension.callout.limits)
+        drawing = limits(item.dimension.callout.limits, words)
         click.echo(f"{name} {item.dimension.name}  drawing {drawing}")
         if item.limits is None:
             hopeless = True
@@ -49,13 +50,15 @@ def print_aims(name: str, found: Sequence[DimensionAim]) -> int:
                 click.echo(
                     f"     {finish_takes(item.allowance, unit)}: {after} {unit} in the joint"
                 )
-            elif item.unforetold:
+            elif item.allowance_unknown:
                 click.echo(
-                    "     !! that is the finished size: a finish is still to come, and no piece "
-                    "has shown yet what it does"
+                    "     !! that is the finished size, allowance unknown: a finish is still to "
+                    "come, and no piece has shown yet what it does"
                 )
             if item.missed is not None:
-                click.echo(f"     !! the drawing asks for {limits(item.missed)} before the finish")
+                click.echo(
+                    f"     !! the drawing asks for {limits(item.missed, words)} before the finish"
+                )
         for joint, aim in item.aims:
             click.echo(f"  {joint}: {aim.reason}")
             for other, mates in aim.alternatives[:2]:

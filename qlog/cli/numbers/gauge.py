@@ -51,17 +51,30 @@ def check(
       qlog gauge check caliper 10 10.01
       qlog gauge check micrometer 0 0.000 0.001 -n "closed on itself"
     """
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.when import made_time
     from qlog.counting import count
-    from qlog.intake.bench.gauge_checks import check_gauge
+    from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
-    from qlog.intake.typed.times import checked_time
     from qlog.review.instrument.instrument_views import suspect_readings
 
     with opened(ctx) as o:
         used = instrument_of(o.build, instrument)
+        sure: list[str] = []
+        with Keyboard() as keyboard:
+            for text in readings:
+                kept = settled(
+                    keyboard, f"{used.id} on {reference}", text,
+                    lambda t: check_question(used, reference, t, allowed),
+                )  # fmt: skip
+                if kept is None:
+                    return 2
+                sure.append(kept)
+        readings = tuple(sure)
         checked = check_gauge(
             o.logbook, used, reference, readings, allowed=allowed, note=note,
-            made=None if made is None else checked_time(made),
+            made=made_time(o.build, made),
         )  # fmt: skip
         found = checked.found
         doubted = suspect_readings(o.logbook, used.id)
@@ -110,9 +123,16 @@ def study(
       qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.intake.bench.gauge_checks import check_name, enter_trial, trials_left
+    from qlog.cli.terminal.questions import settled
+    from qlog.intake.bench.gauge_checks import (
+        check_name,
+        enter_trial,
+        trial_question,
+        trials_left,
+    )
     from qlog.intake.bench.readings import ReadingError
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
+    from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
 
     with opened(ctx) as o, Keyboard() as keyboard:
@@ -126,7 +146,9 @@ def study(
         taken: list[int] = []
         while todo := trials_left(o.logbook, title, numbers, repeats, person):
             trial, piece = todo[0]
-            text = keyboard.ask(f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq")
+            text = keyboard.ask(
+                f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq", value=True
+            )
             if text is None or text.lower() == "q":
                 break
             if text.lower() == "u":
@@ -136,6 +158,13 @@ def study(
                     click.echo("  nothing to undo in this sitting")
                 continue
             try:
+                sure = settled(
+                    keyboard, f"{owner.id}-{piece} {dimension.id}", text,
+                    lambda t: trial_question(used, dimension, t),
+                )  # fmt: skip
+                if sure is None:
+                    continue
+                text = sure
                 entry = enter_trial(
                     o.logbook, title, used, owner, dimension, person, piece, trial, text
                 )
@@ -145,7 +174,9 @@ def study(
                     raise
                 click.echo(f"  {error}", err=True)
         left = len(trials_left(o.logbook, title, numbers, repeats, person))
-        view = next((v for v in studies_of(o.build, o.logbook) if v.name == title), None)
+        view = next(
+            (v for v in studies_of(o.build, o.logbook.live(Trial)) if v.name == title), None
+        )
     if left:
         click.echo(f"{left} readings left; the same command goes on")
     if view is None:
@@ -192,6 +223,7 @@ def budget(
     Example:
       qlog gauge budget stem spigot
     """
+    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
     from qlog.intake.bench.readings import instrument_for
@@ -210,9 +242,8 @@ def budget(
         warm = None if temperature is None else celsius(temperature)
         found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
     unit = found.requirement.callout.unit.symbol
-    click.echo(
-        f"{owner.id} {dimension.name}  {required(found.requirement.callout)}  with {used.name}"
-    )
+    asked = required(found.requirement.callout, words_for(o.build))
+    click.echo(f"{owner.id} {dimension.name}  {asked}  with {used.name}")
     print_table(
         ("source", "value", "as", "u", "share", ""),
         [

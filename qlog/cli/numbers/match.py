@@ -15,43 +15,65 @@ if TYPE_CHECKING:
 
 
 @click.command("match")
-@click.option("--seconds", default=15.0, show_default=True, help="Longest time to search.")
+@click.option(
+    "--with",
+    "taken",
+    multiple=True,
+    metavar="PIECE",
+    help="Take this piece although it failed or is away; may be given again.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
-def command(ctx: click.Context, seconds: float, as_json: bool) -> int:
+def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     """Choose the pieces of every item: fits first, then items as alike as can be.
 
-    What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. The exit
-    status is 1 when a joint is out, an item cannot be filled, or a joint or stack had no say
-    because it has not been read.
+    What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. Pieces
+    that are out or no-go and that nobody decided to use as they are, and pieces still sent out,
+    are left out and named. The exit status is 1 when there are such, when a joint is out, an item
+    cannot be filled, or a joint or stack was not used because it was not measured.
 
     \b
     Example:
       qlog match
     """
+    from qlog.cli.handing_over.barred import said_of, why_barred
+    from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import match_items, unheard
+    from qlog.review.items.mating import barred, match_items, not_measured
 
     with opened(ctx) as o:
         picture = assemble(o.build, o.logbook, studied=False)
     if not o.build.groups:
         raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
-    found = match_items(o.build, picture, seconds=seconds)
-    silent = unheard(picture)
+    wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
+    left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
+    found = match_items(o.build, picture.parts, picture.items, taken=wanted)
+    silent = not_measured(o.build, picture.parts)
     if as_json:
         json.dump(
-            {**_json(found), "unheard": list(silent)}, sys.stdout, indent=2, ensure_ascii=False
+            {
+                **_json(found),
+                "left_out": [{"piece": b.id, "why": why_barred(b), "item": b.item} for b in left],
+                "not_used": list(silent),
+            },
+            sys.stdout,
+            indent=2,
+            ensure_ascii=False,
         )
         click.echo()
     else:
         _print(found)
+        from qlog.cli.terminal.say import words_for
+
+        for one in left:
+            click.echo(f"  !! {said_of(one)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
-            click.echo(f"  ?? {id} had no say: not all of its dimensions have been read")
-        click.echo(f"  verdicts by the {rule_of(o.build)}")
-    return int(bool(found.shortages or found.joints.out or silent))
+            click.echo(f"  {id} not used, not measured: not all of its dimensions have been read")
+        click.echo(f"  verdicts by the {rule_of(o.build, words_for(o.build))}")
+    return int(bool(found.shortages or found.joints.out or silent or left))
 
 
 def _print(found: Matching) -> None:
@@ -77,7 +99,9 @@ def _print(found: Matching) -> None:
         )
     print_table(("item", "pieces", *joints, *stacks, ""), rows, keep=(0, *range(2, 99)))
     c, before = found.joints, found.making_order
-    proven = "no choice has better fits" if found.joints_proven else "the search ran out of time"
+    proven = (
+        "no choice has better fits" if found.joints_proven else "more steps might find better ones"
+    )
     click.echo(
         f"  joints: {c.inside} in, {c.not_proven} not proven, {c.out} out ({proven}); in making "
         f"order {before.inside} in, {before.not_proven} not proven, {before.out} out"

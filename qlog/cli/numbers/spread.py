@@ -12,10 +12,26 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from qlog.drawing.limits import Limits
     from qlog.drawing.plan import Build
-    from qlog.review.picture import ReadingView, SeriesView
+    from qlog.review.part.batch import SeriesView
+    from qlog.review.views import ReadingView
+    from qlog.study.batch.capability import Capability, NoIndex
     from qlog.study.batch.control_charts import Signal
     from qlog.study.batch.intervals import Interval
+    from qlog.study.batch.summary import Summary
+    from qlog.words.catalogue import Words
+
+
+#: Decimals of a limit that was converted from the other unit of length.
+_MOST_PLACES = 7
+#: Columns of the table, as the catalogue names them.
+COLUMNS = (
+    "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread", "s",
+    "tolerance", "used", "low", "high", "not_proven", "where",
+)  # fmt: skip
 
 
 @click.command("spread")
@@ -52,131 +68,196 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
 
 def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import rule_of
 
+    words = words_for(build)
     if not series:
-        click.echo("no readings yet; `qlog read PART OP` enters them")
+        say_line(words("spread.none"))
         return
     for id in dict.fromkeys(s.part.id for s in series):
         own = [s for s in series if s.part.id == id]
-        click.echo(f"\n{id}: {own[0].part.name}")
-        _print_table(own)
+        say_line(f"\n{id}: {own[0].part.name}")
+        _print_table(own, words)
         if told:
-            _print_told(own)
-    click.echo(f"\nverdicts by the {rule_of(build)}; `??` counts what is not proven")
+            _print_told(own, words)
+    say_line(f"\n{words('status.verdicts', rule=rule_of(build, words))}")
     if not told:
-        click.echo("`qlog spread PART` adds what so few pieces can tell of all that could be made")
+        say_line(words("spread.more"))
 
 
-def _print_table(own: list[SeriesView]) -> None:
-    from qlog.cli.terminal.strip import strip
+def _print_table(own: list[SeriesView], words: Words) -> None:
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
-    from qlog.cli.terminal.text import limits_of, number, rounded
+    from qlog.cli.terminal.text import limits_of, rounded
+    from qlog.words.values import limits_text, places
+
+    def shown(text: str) -> str:
+        return on_screen(words.number(text))
+
+    def row(
+        name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str], sits: str
+    ) -> tuple[str, ...]:
+        share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
+        return (
+            name,
+            asked,
+            str(stats.n),
+            shown(rounded(stats.mean, like)),
+            shown(rounded(stats.median, like)),
+            shown(f"{stats.minimum:f}"),
+            shown(f"{stats.maximum:f}"),
+            shown(f"{stats.spread:f}"),
+            shown(rounded(stats.s, like)),
+            _tolerance(stats.tolerance, like, shown),
+            share,
+            *(str(count) for count in counts),
+            sits,
+        )
+
+    def earlier(limits: Limits) -> str:
+        """Limits of another revision, which may have been converted and then have no end."""
+        return on_screen(limits_text(words, limits, min(places(limits, None), _MOST_PLACES)))
 
     rows = []
     for s in own:
-        if s.summary is None:
-            counts = f"{s.passed} pass, {s.failed} fail"
-            rows.append((_name(s), limits_of(s.callout), str(len(s.readings)), *[""] * 11, counts))
+        name, asked = _name(s, words), limits_of(s.callout, words)
+        if not s.by_limits:
+            counts = words("spread.counts", passed=s.passed, failed=s.failed)
+            rows.append((name, asked, str(len(s.readings)), *[""] * 11, counts))
             continue
-        stats, like = s.summary, _like(s)
-        share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
-        places = [r.judgement.share for r in s.readings if r.judgement is not None]
-        known = [p for p in places if p is not None]
-        rows.append(
-            (
-                _name(s),
-                limits_of(s.callout) + (" *" if s.callout.general else ""),
-                str(stats.n),
-                rounded(stats.mean, like),
-                rounded(stats.median, like),
-                number(stats.minimum),
-                number(stats.maximum),
-                number(stats.spread),
-                rounded(stats.s, like),
-                number(stats.tolerance),
-                share,
-                str(s.out_low),
-                str(s.out_high),
-                str(s.not_proven),
-                strip(known) if known else "",
+        like, present = _like(s), s.counted_with_summary
+        for group in (present, *(b for b in s.by_limits if b is not present)):
+            if group.summary is None:
+                continue
+            now = group.limits == s.limits
+            shares = [
+                r.judgement.share
+                for r in s.readings
+                if r.judgement is not None and r.judgement.limits == group.limits
+            ]
+            rows.append(
+                row(
+                    name if now else words("spread.earlier", name=name),
+                    asked + (" *" if s.callout.general else "") if now else earlier(group.limits),
+                    group.summary,
+                    like,
+                    (group.out_low, group.out_high, group.not_proven),
+                    _strip([share for share in shares if share is not None]),
+                )
             )
-        )
-    print_grid(
-        (
-            "dimension", "limits", "n", "mean", "median", "smallest", "largest", "spread",
-            "std dev", "tol", "used", "low", "high", "??", "where they sit",
-        ),
-        rows,
-        right=range(2, 14),
-    )  # fmt: skip
+        if s.scrapped is not None:
+            label = words("spread.scrapped", name=name)
+            rows.append(row(label, "", s.scrapped, like, ("", "", ""), ""))
+    print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
-        click.echo(f"  * no tolerance at the dimension: {', '.join(general)}")
+        say_line(f"  {words('spread.general', source=', '.join(general))}")
 
 
-def _print_told(own: list[SeriesView]) -> None:
-    """What the pieces prove of all that could be made the same way, at 95 %."""
-    click.echo("  of all that could be made so, with 95 % confidence:")
+def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str], str]) -> str:
+    """The tolerance in full, or rounded where a conversion left it without an end."""
+    from qlog.cli.terminal.text import rounded
+
+    if width is None:
+        return "-"
+    text = f"{width:f}"
+    return shown(text if len(text.partition(".")[2]) <= _MOST_PLACES else rounded(width, like))
+
+
+def _strip(shares: Sequence[Decimal]) -> str:
+    from qlog.cli.terminal.strip import strip
+
+    return strip(shares) if shares else ""
+
+
+def _print_told(own: list[SeriesView], words: Words) -> None:
+    """What the pieces say of the process that made them, at 95 %."""
+    from qlog.cli.terminal.say import say_line
+
+    say_line(f"  {words('spread.estimates')}")
     for s in own:
         study = s.study
         if study is None:
             continue
         said = []
         if study.counted is not None:
-            low, high = study.counted.failing.low, study.counted.failing.high
-            said.append(f"{s.failed} of {study.counted.n} failed")
-            said.append(f"{_percent(low)} to {_percent(high)} would fail")
+            failing = study.counted.failing
+            said.append(
+                words(
+                    "spread.failing",
+                    failed=s.failed,
+                    n=study.counted.n,
+                    low=_percent(failing.low),
+                    high=_percent(failing.high),
+                )
+            )
         if study.told_apart:
-            said.append("its setups stand at different levels: no interval for them together")
+            said.append(words("fact.told_apart"))
+        elif study.drifting:
+            said.append(words("fact.drifts"))
+        elif not study.one_process:
+            said.append(words("fact.several_setups"))
         if study.mean_interval is not None:
-            said.append(f"mean {_between(study.mean_interval, s)}")
+            mean = words("spread.mean", **_between(study.mean_interval, s, words))
+            said.append(mean if study.error_known else f"{mean} ({words('fact.without_error')})")
         if study.s_interval is not None:
-            said.append(f"std dev {_between(study.s_interval, s)}")
+            said.append(words("spread.s", **_between(study.s_interval, s, words)))
         if study.counted is None and study.fraction_out_at_most is not None:
-            said.append(f"at most {_percent(study.fraction_out_at_most)} out")
+            said.append(words("spread.out_at_most", share=_percent(study.fraction_out_at_most)))
         if said:
-            click.echo(f"    {_name(s)}: {'; '.join(said)}")
+            say_line(f"    {_name(s, words)}: {'; '.join(said)}")
         if study.capability is not None:
-            click.echo(f"      {_index(s)}")
+            say_line(f"      {_index(study.capability, words)}")
 
 
-def _name(s: SeriesView) -> str:
-    return f"{s.dimension.id} op {s.operation.number}"
+def _name(s: SeriesView, words: Words) -> str:
+    return words("spread.name", dimension=s.dimension.id, op=s.operation.number)
 
 
 def _like(s: SeriesView) -> Decimal:
     return min((r.value for r in s.readings if r.value is not None), key=_digits)
 
 
-def _between(interval: Interval, s: SeriesView) -> str:
+def _between(interval: Interval, s: SeriesView, words: Words) -> dict[str, object]:
     from qlog.cli.terminal.text import rounded
 
     like = _like(s)
-    low, high = Decimal(repr(interval.low)), Decimal(repr(interval.high))
-    return f"{rounded(low, like)} to {rounded(high, like)}"
+    ends = {"low": interval.low, "high": interval.high}
+    return {k: words.number(rounded(Decimal(repr(v)), like)) for k, v in ends.items()}
 
 
 def _percent(share: float) -> str:
     return f"{share * 100:.0f} %"
 
 
-def _index(s: SeriesView) -> str:
+def _index(found: Capability | NoIndex, words: Words) -> str:
     from qlog.study.batch.capability import NoIndex
 
-    found = s.study.capability if s.study is not None else None
-    if found is None or isinstance(found, NoIndex):
-        return "" if found is None else found.reason
+    if isinstance(found, NoIndex):
+        text = words(
+            "spread.no_index", why=words(f"no_index.{found.reason.name.lower()}", least=found.least)
+        )
+        if found.proven is None:
+            return text
+        proven = words.number(f"{found.proven:.2f}")
+        return f"{text} {words('spread.proven', n=found.n, proven=proven)}"
     said = []
     if found.cp is not None and found.cp_interval is not None:
-        said.append(
-            f"Cp {found.cp:.2f} ({found.cp_interval.low:.2f} to {found.cp_interval.high:.2f})"
-        )
+        said.append(words("spread.cp", **_indexed(found.cp, found.cp_interval, words)))
     said.append(
-        f"Cpk {found.cpk:.2f} ({found.cpk_interval.low:.2f} to {found.cpk_interval.high:.2f}; "
-        f"at least {found.cpk_at_least:.2f})"
+        words(
+            "spread.cpk",
+            least=words.number(f"{found.cpk_at_least:.2f}"),
+            **_indexed(found.cpk, found.cpk_interval, words),
+        )
     )
-    return f"{', '.join(said)}, from {found.n} pieces of one setup"
+    return words("spread.index", indices=", ".join(said), n=found.n)
+
+
+def _indexed(value: float, interval: Interval, words: Words) -> dict[str, object]:
+    shown = {"value": value, "low": interval.low, "high": interval.high}
+    return {key: words.number(f"{number:.2f}") for key, number in shown.items()}
 
 
 def _digits(value: object) -> int:
@@ -240,7 +321,7 @@ def _told_json(s: SeriesView) -> dict[str, object] | None:
         }
         if isinstance(index, Capability)
         else None,
-        "no_capability": index.reason if isinstance(index, NoIndex) else None,
+        "no_capability": index.reason.value if isinstance(index, NoIndex) else None,
     }
 
 
@@ -267,5 +348,5 @@ def _reading_json(r: ReadingView) -> dict[str, object]:
         "verdict": r.word,
         "rule": None if judged is None else judged.rule_used.value,
         "standard_uncertainty": None if r.uncertainty is None else str(r.uncertainty),
-        "chance_in": None if judged is None else judged.chance_in,
+        "probability_of_conformance": None if judged is None else judged.conformance_probability,
     }

@@ -11,9 +11,10 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from qlog.review.picture import CellView, Finding, PartView, Picture, PieceView
-
-LEGEND = "x done and read   r reading missing   ! out   . not yet   - not for this piece"
+    from qlog.review.findings.finding import Finding
+    from qlog.review.picture import PartView, Picture
+    from qlog.review.views import CellView, PieceView
+    from qlog.words.catalogue import Words
 
 
 @click.command("status")
@@ -39,67 +40,106 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
         owner = None if part is None else part_of(o.build, part).id
         picture = assemble(o.build, o.logbook)
     views = [v for v in picture.parts if owner in (None, v.part.id)]
-    findings = [f for f in picture.findings if owner in (None, f.part)]
+    findings = [f for f in picture.findings if owner in (None, f.place.part)]
     if as_json:
         json.dump(_json(picture, views, findings), sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
         _print(picture, views, findings, owner)
+        _print_log(picture)
     return int(any(f.weight != "note" for f in findings))
 
 
 def _print(
     picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
 ) -> None:
+    from qlog.cli.numbers.what_next import print_next
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import rule_of
 
+    words = words_for(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
-    click.echo("next")
-    for line in nexts:
-        click.echo(f"  {line.text}")
-    if not nexts:
-        click.echo("  nothing: every piece has had every operation")
-    marks = {"bad": ("!!", "red"), "warn": ("??", "yellow"), "note": ("--", "white")}
-    missing = ("reading missing", "photo missing", "order", "unplaced")
+    print_next(nexts, words)
     for title, own in (
-        ("missing", [f for f in findings if f.kind in missing]),
-        ("out, in doubt, worth knowing", [f for f in findings if f.kind not in missing]),
+        ("status.missing", [f for f in findings if f.of_evidence]),
+        ("status.findings", [f for f in findings if not f.of_evidence]),
     ):
-        if not own:
-            continue
-        click.echo(f"\n{title}")
-        for finding in own:
-            mark, colour = marks[finding.weight.value]
-            click.echo(f"  {click.style(mark, fg=colour)} {finding.text}")
-            if finding.remedy:
-                click.echo(f"     {finding.remedy}")
+        if own:
+            say_line(f"\n{words(title)}")
+            _print_findings(own, words)
     for view in views:
-        _print_grid(view)
+        _print_grid(view, words)
     if any(_touched(v) for v in views):
-        click.echo(f"\n{LEGEND}")
-        click.echo(f"verdicts by the {rule_of(picture.build)}")
+        say_line(f"\n{words('status.legend')}")
+        say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
 
 
-def _print_grid(view: PartView) -> None:
-    part = view.part
-    over = f"{view.margin} over" if view.margin > 0 else "none over"
-    over = over if view.margin >= 0 else f"{-view.margin} too few"
-    scrapped = f", {view.scrapped} scrapped" if view.scrapped else ""
-    if not _touched(view):
-        click.echo(f"\n{part.id}: not begun; {view.live} pieces for {part.needed} needed")
+def _print_log(picture: Picture) -> None:
+    """What the log comes to, and a reminder of the backup that a week of work is without."""
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.logbook.backup import last_backup, unsaved_since
+    from qlog.logbook.log_file import FILE_NAME
+
+    words = words_for(picture.build)
+    if picture.head.sum:
+        head = words("status.head", entry=picture.head.entries, sum=picture.head.sum)
+        say_line(f"\n{head}")
+    days = unsaved_since(picture.build.folder, picture.build.folder / FILE_NAME)
+    if days is None:
         return
-    click.echo(
-        f"\n{part.id}: {view.finished} of {part.needed} finished; "
-        f"{view.live} live{scrapped}, {over}"
+    last = last_backup(picture.build.folder)
+    since = words("status.no_backup")
+    if last is not None:
+        since = words("status.last_backup", date=words.date(last.when[:10]))
+    say_line(f"{since}: {words('status.back_up', n=days)}")
+
+
+def _print_findings(findings: list[Finding], words: Words) -> None:
+    """One finding a line, with its weight in a word before it and what to do below it."""
+    from qlog.cli.terminal.say import say_line
+    from qlog.review.findings.told_together import told_together
+    from qlog.words.findings import say
+
+    colours = {"bad": "red", "warn": "yellow", "note": "white"}
+    marks = {weight: words(f"weight.{weight}") for weight in colours}
+    wide = max(map(len, marks.values()))
+    for finding in told_together(findings):
+        weight = finding.weight.value
+        said = say(finding, words)
+        mark = click.style(f"{marks[weight]:{wide}}", fg=colours[weight])
+        say_line(f"  {mark}  {said.text}")
+        if said.remedy:
+            say_line(f"  {'':{wide}}  {said.remedy}")
+
+
+def _print_grid(view: PartView, words: Words) -> None:
+    from qlog.cli.terminal.say import say_line
+
+    part = view.part
+    if not _touched(view):
+        told = words("status.not_begun", part=part.id, live=view.live, needed=part.needed)
+        say_line(f"\n{told}")
+        return
+    margin = "over" if view.margin > 0 else "none_over" if view.margin == 0 else "too_few"
+    told = words(
+        "status.line",
+        part=part.id,
+        finished=view.finished,
+        needed=part.needed,
+        live=view.live,
+        scrapped=words("status.scrapped", n=view.scrapped) if view.scrapped else "",
+        margin=words(f"status.{margin}", n=abs(view.margin)),
     )
+    say_line(f"\n{told}")
     header = "".join(f"{o.operation.number:>4}" for o in view.ops)
-    click.echo(f"  {'':12}{header}")
+    say_line(f"  {'':12}{header}")
     for piece in view.pieces:
         cells = "".join(f"{_mark(piece, cell):>4}" for cell in piece.cells)
-        state = piece.standing.value if piece.standing not in ("live", "uncut") else ""
+        named = piece.standing.value not in ("live", "uncut")
+        state = words(f"standing.{piece.standing.name.lower()}") if named else ""
         if piece.item:
-            state = f"in {piece.item}"
-        click.echo(f"  {piece.name:12}{cells}  {state}".rstrip())
+            state = words("status.built_in", item=piece.item)
+        say_line(f"  {piece.name:12}{cells}  {state}".rstrip())
 
 
 def _touched(view: PartView) -> bool:
@@ -119,9 +159,18 @@ def _mark(piece: PieceView, cell: CellView) -> str:
 
 
 def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> dict[str, object]:
+    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.words.findings import kind_key, say
+    from qlog.words.steps import next_text
+
+    words = words_for(picture.build)
+    said = [(f, say(f, words)) for f in findings]
     return {
         "title": picture.build.title,
-        "next": [{"part": n.part, "op": n.op, "text": n.text} for n in picture.next],
+        "next": [
+            {"part": n.part, "op": n.op, "step": n.step.value, "text": next_text(n, words)}
+            for n in picture.next
+        ],
         "parts": [
             {
                 "id": v.part.id,
@@ -150,16 +199,16 @@ def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> d
         "findings": [
             {
                 "weight": f.weight.value,
-                "kind": f.kind,
-                "part": f.part or None,
-                "op": f.op,
-                "piece": f.piece,
-                "dimension": f.dimension,
-                "text": f.text,
-                "remedy": f.remedy,
+                "kind": kind_key(type(f)).replace("_", " "),
+                "part": f.place.part or None,
+                "op": f.place.op,
+                "piece": f.place.piece,
+                "dimension": f.place.dimension,
+                "text": on_screen(text.text),
+                "remedy": on_screen(text.remedy),
             }
-            for f in findings
+            for f, text in said
         ],
         "unplaced": len(picture.unplaced),
-        "entries": picture.entries,
+        "entries": picture.head.entries,
     }

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-from pathlib import Path
+import base64
+import hashlib
+import re
 
-from qlog.problem import Problem
+from qlog.writing import PAGE_MARK
 
-#: Stands in every page made here; a file without it is somebody else's and is left alone.
-MARK = '<meta name="generator" content="qlog bench page">'
+_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
+_PLACE = "@policy@"
 
 
 def render(template: str, **given: object) -> str:
-    """A page from its template in `site_templates/card`; unknown names are errors."""
+    """A page from its template in `site_templates/card`; unknown names are errors.
+
+    The page says by a policy that it loads nothing from anywhere, and runs no script but the one
+    that it was made with.
+    """
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     from qlog.record.publish.templates import folder
@@ -26,26 +30,17 @@ def render(template: str, **given: object) -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    return made.get_template(f"card/{template}").render(mark=MARK, **given)
-
-
-def write(page: str, out: Path) -> None:
-    """Write a page, whole or not at all, over an earlier one of its kind.
-
-    Raises Problem when another file lies there.
-    """
-    if out.is_dir():
-        raise Problem(f"{out} is a folder; name a file, such as {out / 'page.html'}")
-    if out.exists() and MARK not in out.read_text(encoding="utf-8", errors="replace")[:2000]:
-        raise Problem(f"{out} is no page made by qlog; it was left alone, name another file")
-    out.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=".page-", dir=out.parent)
-    aside = Path(name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(page)
-        aside.chmod(0o644)
-        aside.replace(out)
-    except BaseException:
-        aside.unlink(missing_ok=True)
-        raise
+    policy = f'<meta http-equiv="Content-Security-Policy" content="{_PLACE}">'
+    page = made.get_template(f"card/{template}").render(mark=f"{PAGE_MARK}\n{policy}", **given)
+    # A text that a template escapes cannot hold the mark of a script, so those found are ours.
+    sums = [
+        base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
+        for script in _SCRIPT.findall(page)
+    ]
+    allowed = " ".join(f"'sha256-{s}'" for s in sums) or "'none'"
+    return page.replace(
+        _PLACE,
+        "default-src 'none'; img-src data:; style-src 'unsafe-inline'; "
+        f"script-src {allowed}; base-uri 'none'; form-action 'none'",
+        1,
+    )

@@ -54,10 +54,11 @@ def command(
       qlog card foot 20
       qlog card cup 20 1-10 --out cup-cards.html
     """
-    from qlog.cli.photos.bench_page import render, write
+    from qlog.cli.photos.bench_page import render
     from qlog.counting import count
     from qlog.intake.photos import slate
     from qlog.intake.photos.place import GAP
+    from qlog.writing import write_page
 
     build = load_plan(ctx)
     cards = slate.cards(_places(build, part, op, pieces))
@@ -72,7 +73,7 @@ def command(
         click.echo(page, nl=False)
         return 0
     target = out if out is not None else build.folder / "cards.html"
-    write(page, target)
+    write_page(page, target)
     sheets = count(-(-len(cards) // 4), "sheet", "sheets")
     size = "A4" if paper == "a4" else "Letter"
     click.echo(

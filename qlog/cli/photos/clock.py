@@ -45,6 +45,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine
+    from qlog.logbook import originals
     from qlog.logbook.pictures import PhotoError
     from qlog.problem import Problem
 
@@ -54,6 +55,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
         except PhotoError as error:
             raise Problem(str(error)) from error
         found, new = set_clock(o.logbook, looked, o.build.timezone)
+        originals.entered(o.build.folder)
         say_placed(propose(o.build, o.logbook).placed)
     name = found.camera or "this camera"
     if found.seconds == 0:
@@ -73,8 +75,9 @@ def _clock_page(ctx: click.Context, out: Path | None) -> int:
     from datetime import UTC, datetime
 
     from qlog.cli.context import build_folder
-    from qlog.cli.photos.bench_page import render, write
+    from qlog.cli.photos.bench_page import render
     from qlog.intake.photos.clock_codes import clock_codes
+    from qlog.writing import write_page
 
     target = out if out is not None else build_folder(ctx.find_root().obj) / "clock.html"
     codes = clock_codes(datetime.now(UTC), _CLOCK_SECONDS)
@@ -85,7 +88,7 @@ def _clock_page(ctx: click.Context, out: Path | None) -> int:
         utc=f"{codes.start:%Y-%m-%dT%H:%M:%SZ}",
         local=f"{codes.start.astimezone():%H:%M:%S}",
     )
-    write(page, target)
+    write_page(page, target)
     click.echo(f"{target}: shows the time for {_CLOCK_SECONDS // 60} minutes from now")
     click.echo("photograph it, then: qlog photo clock FILE")
     if sys.stdout.isatty():

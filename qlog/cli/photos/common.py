@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from qlog.intake.photos.place import Proposal
     from qlog.intake.photos.taking import Place
     from qlog.logbook.facts import Photo
-    from qlog.review.picture import PhotoView, Picture
+    from qlog.review.picture import Picture
+    from qlog.review.views import PhotoView
 
 
 def typed_place(

@@ -10,7 +10,7 @@ from qlog.logbook.pictures import printable
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
-    from qlog.review.picture import PhotoView
+    from qlog.review.views import PhotoView
 
 #: What placed or proposes a photo, in words.
 BY = {
@@ -112,10 +112,11 @@ def contact_sheet(
     hint: str,
 ) -> None:
     """Write a numbered contact sheet of photos, one file with its thumbnails inside."""
-    from qlog.cli.photos.bench_page import render, write
+    from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.progress import progress
     from qlog.logbook import originals as originals
     from qlog.record.photos.thumbnails import thumbnails
+    from qlog.writing import write_page
 
     with progress("thumbnails") as advance:
         images = thumbnails([originals.find(build.folder, v.sha256) for v in views], advance)
@@ -134,4 +135,5 @@ def contact_sheet(
         }
         for view, image in zip(views, images, strict=True)
     ]
-    write(render("contact.html", title=build.title, heading=heading, hint=hint, photos=photos), out)
+    page = render("contact.html", title=build.title, heading=heading, hint=hint, photos=photos)
+    write_page(page, out)

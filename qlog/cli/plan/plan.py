@@ -7,13 +7,15 @@ import sys
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder
+from qlog.drawing.plan import Build
 
 
 @click.command("plan")
 @click.argument("part", required=False)
+@click.option("--both", is_flag=True, help="Show limits in mm and in inches.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for programs and editors.")
 @click.pass_context
-def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
+def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> int:
     """Show each part's route and each dimension with callout, limits and tolerance width.
 
     Every mistake in build.toml is listed with its line; the exit status is then 1.
@@ -22,6 +24,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     Example:
       qlog plan
       qlog plan cup
+      qlog plan cup --both
     """
     from qlog.drawing.build_file.load import PlanError, check, load
 
@@ -45,19 +48,41 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
         _print_json(
             plan_json(build, parts)
-            | {"changes": changed, "warnings": [_mistake(m) for m in warnings]}
+            | {
+                "changes": changed,
+                "warnings": [_mistake(m) for m in warnings],
+                "unknown_kinds": _unknown_kinds(build),
+            }
         )
         return 0
     from qlog.cli.plan.plan_text import print_plan
 
-    print_plan(build, parts)
+    print_plan(build, parts, both=both)
     if changed:
         click.echo("\nchanged since the drawing last used (recorded with the next entry):")
         for line in changed:
             click.echo(f"  {line}")
     for warning in warnings:
         click.echo(str(warning), err=True)
+    for line in _unknown_kinds(build):
+        click.echo(line, err=True)
     return 0
+
+
+def _unknown_kinds(build: Build) -> list[str]:
+    """Operations whose cautions are a guess, and what each is treated as."""
+    from qlog.review.cautions.recognise import unknown_kinds
+
+    told = []
+    for unknown in unknown_kinds(build):
+        kind = f'kind "{unknown.kind}" is not known' if unknown.kind else "no kind is written"
+        treated = " and ".join(unknown.treated_as)
+        told.append(
+            f"{PLAN_NAME}:{unknown.line}: {unknown.part} op {unknown.op}: {kind}; its cautions are "
+            + (f"those of {treated}, by its name" if treated else "those of a machine that turns")
+            + '; write the process, such as kind = "turning" or "milling"'
+        )
+    return told
 
 
 def _mistake(mistake: object) -> dict[str, object]:
@@ -66,14 +91,12 @@ def _mistake(mistake: object) -> dict[str, object]:
     }
 
 
-def _changes(build: object) -> list[str]:
+def _changes(build: Build) -> list[str]:
     """What has changed since the revision that the last entry was made under."""
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
-    from qlog.drawing.plan import Build
     from qlog.logbook.store import FILE_NAME, Logbook
 
-    assert isinstance(build, Build)
     if not (build.folder / FILE_NAME).exists():
         return []
     with Logbook(build.folder / FILE_NAME) as logbook:
@@ -84,7 +107,15 @@ def _changes(build: object) -> list[str]:
         old = load_text(latest[1], build.folder)
     except PlanError:
         return ["the drawing last used cannot be read by this qlog"]
-    return [str(change) for change in changes(old, build)]
+    from qlog.logbook.build_log import BuildLog
+    from qlog.review.homeless import hanging
+
+    with Logbook(build.folder / FILE_NAME) as logbook:
+        lost = hanging(old, build, BuildLog(logbook))
+    return [
+        *(str(change) for change in changes(old, build)),
+        *(f"{one.line}: they would have no home" for one in lost),
+    ]
 
 
 def _print_json(data: object) -> None:

@@ -6,22 +6,28 @@ from collections.abc import Sequence
 
 import click
 
+from qlog.cli.terminal.say import words_for
 from qlog.cli.terminal.tables import print_table
-from qlog.cli.terminal.text import limits, limits_of, number, rule_of
+from qlog.cli.terminal.text import limits, limits_of, rule_of
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.general_tolerance import name as general_name
+from qlog.drawing.limits import format_exact
+from qlog.drawing.other_unit import in_other_unit
 from qlog.drawing.plan import Build, Part
+from qlog.words.catalogue import Words
 
 
-def print_plan(build: Build, parts: Sequence[Part]) -> None:
-    """Print routes and dimensions of the parts given."""
-    general = f", ISO 2768-{build.general} where nothing is written" if build.general else ""
-    click.echo(f"{build.title}: verdicts by the {rule_of(build)}{general}")
+def print_plan(build: Build, parts: Sequence[Part], *, both: bool = False) -> None:
+    """Print routes and dimensions of the parts given; `both` shows limits in both units."""
+    general = f", {general_name(build.general)} where nothing is written" if build.general else ""
+    click.echo(f"{build.title}: verdicts by the {rule_of(build, words_for(build))}{general}")
     for part in parts:
-        _print_part(build, part)
+        _print_part(build, part, both)
     if len(parts) == len(build.parts):
         _print_joints(build)
 
 
-def _print_part(build: Build, part: Part) -> None:
+def _print_part(build: Build, part: Part, both: bool) -> None:
     material = build.material(part.material).name if part.material else ""
     facts = ", ".join(
         f for f in (part.drawing, material, f"{part.needed} needed + {part.spare} spare") if f
@@ -44,8 +50,8 @@ def _print_part(build: Build, part: Part) -> None:
                     dimension.id,
                     dimension.name,
                     callout.text,
-                    limits_of(callout),
-                    number(callout.limits.width) if not callout.attribute else "-",
+                    _limits(callout, words_for(build), both),
+                    _width(callout),
                     str(requirement.op),
                     dimension.instrument or "-",
                     callout.source if callout.source != "as written" else "",
@@ -59,14 +65,27 @@ def _print_part(build: Build, part: Part) -> None:
     )
 
 
+def _width(callout: Callout) -> str:
+    width = callout.limits.width
+    return "-" if width is None or callout.attribute else format_exact(width, callout.unit)
+
+
+def _limits(callout: Callout, words: Words, both: bool) -> str:
+    """The limits of a callout, with those in the other unit behind them when both are asked for."""
+    shown = limits_of(callout, words)
+    other = in_other_unit(callout.limits) if both and not callout.attribute else None
+    return f"{shown} = {limits(other, words)}" if other is not None else shown
+
+
 def _print_joints(build: Build) -> None:
     if build.joints:
         click.echo("\njoints")
     for joint in build.joints:
         inside, outside = joint.inside, joint.outside
+        wanted = limits(joint.clearance, words_for(build))
         click.echo(
             f"  {joint.id}: {outside.part}.{outside.dimension} in {inside.part}."
-            f"{inside.dimension}, clearance {limits(joint.clearance)} ({joint.text})"
+            f"{inside.dimension}, clearance {wanted} ({joint.text})"
         )
     if build.stacks:
         click.echo("\nstacks")

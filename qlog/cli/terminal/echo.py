@@ -7,9 +7,11 @@ from decimal import Decimal
 from qlog.cli.terminal.strip import strip
 from qlog.cli.terminal.text import verdict
 from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.decimals import WRITTEN, decimals_of, places_for, shortened
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
+from qlog.logbook.measured import measured
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import Judged, judge_value
@@ -37,17 +39,21 @@ def echo(
     unit = Unit(reading.unit)
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
     known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
-    warm, tool = reading.temperature, reading.instrument_temperature
+    warm = reading.temperature
     judged = judge_value(
-        build, part, callout, Decimal(reading.value), unit, instrument,
-        temperature=None if warm is None else Decimal(warm),
-        instrument_temperature=None if tool is None else Decimal(tool),
+        build, part, callout, measured(reading), instrument,
         shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
     )  # fmt: skip
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
-    shown = f"{reading.value} {unit.symbol}".rstrip()
+    step, step_unit = (None, None) if instrument is None else (instrument.step, instrument.unit)
+    as_read = Decimal(reading.value)
+    if decimals_of(as_read) > WRITTEN:  # minutes of angle: nobody has written so many
+        as_read = shortened(as_read, places_for(callout, unit, step, step_unit) + 2)
+    shown = f"{as_read:f} {unit.symbol}".rstrip()
     digits = None
+    if decimals_of(judgement.value) > WRITTEN:
+        digits = places_for(callout, callout.unit, step, step_unit) + 1
     if warm is not None:  # one digit more than the display has, to see the correction
         step = None if instrument is None else instrument.step
         digits = _decimals(Decimal(reading.value) if step is None else step) + 1
@@ -58,6 +64,8 @@ def echo(
     elif valued:
         value = shown + "  "
     where = _where(judgement, callout, digits)
+    if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
+        where = f"{where}; uncertainty unknown: judged by the limits alone".removeprefix("; ")
     line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {where}"
     return line.rstrip(), judgement.verdict.out
 

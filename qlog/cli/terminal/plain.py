@@ -1,4 +1,4 @@
-"""Output that cannot hold an Ø: drawing signs in their plain spellings, JSON with escapes."""
+"""Output that cannot hold an Ø: drawing signs in their plain spellings; JSON is always UTF-8."""
 
 from __future__ import annotations
 
@@ -16,14 +16,15 @@ _SPELLED = {
 def make_plain(stream: TextIO, *, json: bool) -> None:
     """Let a stream say what its encoding cannot hold, instead of ending the program.
 
-    ASCII is taken as a setting that is missing, as click and Python itself take it: UTF-8 then.
+    JSON is UTF-8 whatever the console holds (RFC 8259, 8.1): programs read it, not people. ASCII
+    is taken as a setting that is missing, as click and Python itself take it: UTF-8 then.
     """
     codecs.register_error("qlog-spelled", _spelled)
     codecs.register_error("qlog-json", _escaped)
     if hasattr(stream, "reconfigure"):
         missing = codecs.lookup(stream.encoding).name == "ascii"
         stream.reconfigure(
-            encoding="utf-8" if missing else stream.encoding,
+            encoding="utf-8" if missing or json else stream.encoding,
             errors="qlog-json" if json else "qlog-spelled",
         )
 

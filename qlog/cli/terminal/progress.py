@@ -18,6 +18,10 @@ def progress(what: str) -> Iterator[Callable[[int, int], None]]:
 
     # Lines printed meanwhile stay on standard output when that goes into a file or a pipe.
     both = sys.stdout.isatty()
-    with Progress(console=Console(stderr=True), transient=True, redirect_stdout=both) as bar:
+    with Progress(
+        console=Console(file=getattr(sys.stderr, "unguarded", sys.stderr)),
+        transient=True,
+        redirect_stdout=both,
+    ) as bar:
         task = bar.add_task(what, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)

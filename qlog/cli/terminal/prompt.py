@@ -1,21 +1,30 @@
 """Lines and single keys from the bench: typed at a terminal, sent by a gauge, or piped in.
 
-On a terminal a key counts at once where nothing has been typed yet; everything else is a line
-that ends with Enter, as gauges send it. Where neither termios nor msvcrt drives the input, and in
-a pipe, a key is a line of its own.
+On a terminal a key counts at once where nothing has been typed yet, and the Enter behind it counts
+for nothing; everything else is a line that ends with Enter, as gauges send it. What was typed
+before a prompt stood on the screen answers nothing: a number waits until somebody takes it, at
+most one, and the screen says so. In a pipe a key is a line of its own.
 """
 
 from __future__ import annotations
 
-import os
 import sys
-from collections.abc import Collection, Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable, Collection
+from contextlib import ExitStack
 
 import click
 
+from qlog.cli.terminal.characters import ESCAPE, OVER, STOP, Characters, terminal_characters
+
 _BACK = ("\x7f", "\b")
-_STOP, _OVER, _ESCAPE = "\x03", ("\x04", "\x1a"), "\x1b"
+_CLEAR = "\x15"  # Ctrl-U
+
+#: A number as gauges and people write it, with or without a unit. Compiled at first use.
+_NUMBER = (
+    r"(?i)[-+\u2212\u2013]?\s*(?:[0-9]+[\s-]+)?(?:[0-9]|[.,][0-9])[0-9.,'/°\"\u2032\u2033]*"
+    r"\s*(?:mm|in\.?|inch|\"|''|[µu]m|[µu]in|°|deg|degrees?)?"
+)
+_GO = ("go", "ok", "pass", "passed", "nogo", "no-go", "nok", "fail", "failed")
 
 
 def on_terminal() -> bool:
@@ -23,143 +32,174 @@ def on_terminal() -> bool:
     return sys.stdin.isatty()
 
 
+def is_value(line: str) -> bool:
+    """Whether a line is what is typed for a reading, and so no answer to a question."""
+    import re
+
+    return line.lower() in _GO or re.fullmatch(_NUMBER, line) is not None
+
+
+def is_command(line: str) -> bool:
+    """Whether a line was meant for the shell."""
+    return line.partition(" ")[0] == "qlog"
+
+
+def is_answer(line: str) -> bool:
+    """Whether a line can answer a question in words."""
+    return not is_value(line) and not is_command(line)
+
+
 class Keyboard:
     """The keyboard for one sitting: use as a context manager, then `ask` again and again.
 
     It stays unechoed all the time, so that what a gauge sends while a reading is being committed
-    is neither lost nor drawn twice.
+    is neither lost nor drawn twice. `waiting` is the one value that came too early.
     """
 
     def __init__(self) -> None:
         self._stack = ExitStack()
-        self._characters: Iterator[str] | None = None
+        self._characters: Characters | None = None
+        self._asking = False
+        self.waiting: str | None = None
 
     def __enter__(self) -> Keyboard:
-        if on_terminal():
-            characters = self._stack.enter_context(_characters())
-            self._characters = None if characters is None else _one_end(characters)
+        self._asking = on_terminal()
+        if self._asking:
+            self._characters = self._stack.enter_context(terminal_characters())
         return self
 
     def __exit__(self, *error: object) -> None:
         self._stack.close()
+        if self.waiting is not None:
+            click.echo(f"{self.waiting} was not entered")
 
-    def ask(self, prompt: str, keys: Collection[str] = ()) -> str | None:
+    def ask(
+        self,
+        prompt: str,
+        keys: Collection[str] = "",
+        *,
+        value: bool = False,
+        takes: Callable[[str], bool] = is_answer,
+    ) -> str | None:
         """One line without its end, or one of the `keys`; None when the input is over.
 
-        The prompt shows on a terminal only. Raises KeyboardInterrupt on Ctrl-C.
+        With `value` a reading is asked for, and a value that waits is offered. Else it is a
+        question: a line that it does not take, such as a number, waits for the next reading. The
+        prompt shows on a terminal only. Raises KeyboardInterrupt on Ctrl-C.
         """
-        if on_terminal():
-            click.echo(prompt, nl=False)
+        if not self._asking:
+            line = sys.stdin.readline()
+            return line.strip() if line else None
+        while True:
+            text = self._typed_before(keys)
+            if text is None:
+                return None
+            offered = value and self.waiting is not None
+            if offered:
+                click.echo(f"  {self.waiting} waits: y takes it here, Esc drops it")
+            click.echo(prompt + text, nl=False)
             sys.stdout.flush()
+            answer = self._line(text, [*keys, "y"] if offered else keys, escapes=offered)
+            if answer is None:
+                return None
+            if offered and answer == ESCAPE:
+                click.echo(f"  {self.waiting} was not entered")
+                self.waiting = None
+            elif offered and answer.lower() == "y":
+                answer, self.waiting = self.waiting, None
+                return answer
+            elif offered and (not answer or is_value(answer)):
+                if answer:
+                    self._hold(answer, "")
+            elif not answer or (not is_command(answer) if value else takes(answer)):
+                return answer
+            else:
+                self._hold(answer, "is no answer to this")
+
+    def _hold(self, line: str, why: str) -> None:
+        """A value waits, if none does yet; anything else is named and not taken."""
+        if is_command(line):
+            click.echo(f"  {line!r} is for the shell and was not run; finish here first")
+        elif not is_value(line):
+            click.echo(f"  {line!r} {why}, and was not taken")
+        elif self.waiting is None:
+            self.waiting = line
+            click.echo(f"  {line} {why}; it waits for the next reading")
+        else:
+            click.echo(f"  {line} was not entered: {self.waiting} waits already")
+
+    def _typed_before(self, keys: Collection[str]) -> str | None:
+        """What was typed before the prompt: an unfinished line goes on, whole lines are held.
+
+        A key typed too early is named and not taken. None when the input is over.
+        """
+        if self._characters is None:
+            return ""
+        text = ""
+        while self._characters.ready():
+            char = self._characters.next()
+            if char is None:
+                return None
+            if char == STOP:
+                raise KeyboardInterrupt
+            if char in OVER and not text:
+                return None
+            if char == "\n":
+                if line := text.strip():
+                    self._hold(line, "was typed before this was asked")
+                text = ""
+            else:
+                text = _changed(text, char)
+        begun = text.strip()
+        if begun and (begun[0].lower() in keys or (begun[0] in "yY" and self.waiting is not None)):
+            self._hold(begun, "was typed before this was asked")
+            return ""
+        return text
+
+    def _line(self, typed: str, keys: Collection[str], *, escapes: bool) -> str | None:
+        """A line edited on the screen; a key with nothing typed before it answers alone.
+
+        With `escapes`, Esc on an empty line answers as well.
+        """
         if self._characters is None:
             line = sys.stdin.readline()
             return line.strip() if line else None
-        return _edited(self._characters, keys)
-
-
-def _edited(characters: Iterator[str], keys: Collection[str]) -> str | None:
-    """A line edited on the screen; a key with nothing typed before it answers alone."""
-    typed = ""
-    for char in characters:
-        if char == _STOP:
-            click.echo()
-            raise KeyboardInterrupt
-        if char in _OVER and not typed:
-            click.echo()
-            return None
-        if char == "\n":
-            click.echo()
-            return typed.strip()
-        if char in _BACK:
-            if typed:
-                typed = typed[:-1]
-                click.echo("\b \b", nl=False)
-        elif char == "\x15":  # Ctrl-U: away with the line
-            click.echo("\b \b" * len(typed), nl=False)
-            typed = ""
-        elif char == _ESCAPE:
-            _swallow(characters)
-        elif char.isprintable():
-            click.echo(char, nl=False)
-            if not typed.strip() and char.lower() in keys:
+        while (char := self._characters.next()) is not None:
+            if char == STOP:
                 click.echo()
+                raise KeyboardInterrupt
+            if char in OVER and not typed:
+                click.echo()
+                return None
+            if char == "\n":
+                click.echo()
+                return typed.strip()
+            if char == ESCAPE and not typed and escapes:
+                click.echo()
+                return ESCAPE
+            if char.isprintable() and char and not typed.strip() and char.lower() in keys:
+                click.echo(char)
+                self._characters.acted()
                 return char.lower()
-            typed += char
-        sys.stdout.flush()
-    click.echo()
-    return typed.strip() or None
+            before, typed = typed, _changed(typed, char)
+            _show(before, typed)
+        click.echo()
+        return typed.strip() or None
 
 
-def _one_end(characters: Iterator[str]) -> Iterator[str]:
-    """The same with one newline at the end of every line, also where a gauge sends two characters.
-
-    A second, empty line would put the next place off.
-    """
-    returned = False
-    for char in characters:
-        if not (returned and char == "\n"):
-            yield "\n" if char == "\r" else char
-        returned = char == "\r"
+def _changed(typed: str, char: str) -> str:
+    """A line after one more character."""
+    if char in _BACK:
+        return typed[:-1]
+    if char in (_CLEAR, ESCAPE):
+        return ""
+    return typed + char if char.isprintable() else typed
 
 
-def _swallow(characters: Iterator[str]) -> None:
-    """The rest of an arrow or function key: it means nothing here."""
-    if next(characters, "") in ("[", "O"):
-        while (char := next(characters, "")) and not ("@" <= char <= "~"):
-            pass
-
-
-@contextmanager
-def _characters() -> Iterator[Iterator[str] | None]:
-    """The terminal's keys one by one, unechoed; None where it cannot be driven so."""
-    if sys.platform == "win32":
-        yield _windows_keys()
-        return
-    try:
-        import signal
-        import termios
-
-        descriptor = sys.stdin.fileno()
-        before = termios.tcgetattr(descriptor)
-    except (ImportError, OSError, ValueError):
-        yield None
-        return
-    raw = list(before)
-    raw[0] &= ~termios.ICRNL  # `_one_end` has to tell return and newline apart
-    raw[3] &= ~(termios.ICANON | termios.ECHO)
-    raw[6] = list(before[6])
-    raw[6][termios.VMIN], raw[6][termios.VTIME] = 1, 0
-
-    def again(*_: object) -> None:
-        termios.tcsetattr(descriptor, termios.TCSADRAIN, raw)
-
-    # Stopped by Ctrl-Z and called back, the terminal is as the shell left it.
-    continued = signal.signal(signal.SIGCONT, again)
-    try:
-        # What a gauge sent while the last reading was committed must not be thrown away: no flush.
-        again()
-        yield _posix_keys(descriptor)
-    finally:
-        signal.signal(signal.SIGCONT, continued)
-        termios.tcsetattr(descriptor, termios.TCSADRAIN, before)
-
-
-def _posix_keys(descriptor: int) -> Iterator[str]:
-    import codecs
-
-    decoder = codecs.getincrementaldecoder("utf-8")(errors="replace")
-    while data := os.read(descriptor, 1):
-        if char := decoder.decode(data):
-            yield char
-
-
-def _windows_keys() -> Iterator[str]:
-    # Only typed for Windows; elsewhere the module has no such functions.
-    import msvcrt
-
-    while True:
-        char: str = msvcrt.getwch()  # type: ignore[attr-defined,unused-ignore]
-        if char in ("\x00", "\xe0"):  # a function key: its second half means nothing here
-            msvcrt.getwch()  # type: ignore[attr-defined,unused-ignore]
-            continue
-        yield char
+def _show(before: str, after: str) -> None:
+    """Bring the line on the screen from one text to the other."""
+    if after.startswith(before):
+        click.echo(after[len(before) :], nl=False)
+    else:
+        click.echo("\b \b" * (len(before) - len(after)), nl=False)
+    sys.stdout.flush()

@@ -66,6 +66,7 @@ def print_grid(
         max(len(Text.from_ansi(line[i])) for line in (header, *rows)) + 2
         for i in range(len(header))
     ]
+    width = min(width, sum(lengths))  # wide enough for all beside each other
     blocks = _packed(lengths, width)
     while width > 1 and len(_packed(lengths, width - 1)) == len(blocks):
         width -= 1  # as even as can be: no block with a lonely last column

@@ -6,9 +6,12 @@ from decimal import Decimal
 
 import click
 
+from qlog.cli.terminal.say import on_screen
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
+from qlog.words.catalogue import Words
+from qlog.words.values import limits_text
 
 #: Verdict -> mark and colour. The word always stands beside it: colour alone says nothing.
 _MARKS = {
@@ -26,36 +29,31 @@ def number(value: Decimal | None) -> str:
     return "-" if value is None else f"{value:f}"
 
 
-def limits(limits: Limits) -> str:
-    """Limits in words: `21.95 .. 22.05 mm`, `max 0.8 µm`, `min 5 mm`."""
-    unit = f" {limits.unit.symbol}" if limits.unit.symbol else ""
-    if limits.lower is None and limits.upper is None:
-        return "no limits"
-    if limits.lower is None:
-        return f"max {number(limits.upper)}{unit}"
-    if limits.upper is None:
-        return f"min {number(limits.lower)}{unit}"
-    return f"{number(limits.lower)} .. {number(limits.upper)}{unit}"
+def limits(limits: Limits, words: Words) -> str:
+    """Limits in words: `21.95 to 22.05 mm`, `0.8 µm at most`."""
+    return on_screen(limits_text(words, limits))
 
 
-def limits_of(callout: Callout) -> str:
+def limits_of(callout: Callout, words: Words) -> str:
     """What a callout asks for, in limits or as a check."""
-    return callout.kind.value if callout.attribute else limits(callout.limits)
+    if callout.attribute:
+        return words(f"check.{callout.kind.name.lower()}")
+    return limits(callout.limits, words)
 
 
-def required(callout: Callout) -> str:
+def required(callout: Callout, words: Words) -> str:
     """The same, and that the limits are those of the general tolerance where they are."""
     general = f" ({callout.source})" if callout.general else ""
-    return f"{limits_of(callout)}{general}"
+    return f"{limits_of(callout, words)}{general}"
 
 
-def rule_of(build: Build) -> str:
+def rule_of(build: Build, words: Words) -> str:
     """The rule that verdicts follow: `guarded rule (ISO 14253-1, 95 %)` or `simple rule`."""
     if build.rule == "simple":
-        return "simple rule (on or between the limits is good)"
+        return words("rule.simple")
     percent = f"{build.conformance * 100:f}"
     percent = percent.rstrip("0").rstrip(".") if "." in percent else percent
-    return f"guarded rule (ISO 14253-1, {percent} %)"
+    return words("rule.guarded", percent=words.number(percent))
 
 
 def verdict(word: str) -> str:

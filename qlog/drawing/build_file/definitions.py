@@ -8,9 +8,11 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from qlog.drawing import general_tolerance
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Notes, Place
-from qlog.drawing.callouts.callout import Callout, CalloutError, parse, parse_limits
+from qlog.drawing.callouts.callout import Callout, CalloutError
+from qlog.drawing.callouts.reading import parse, parse_limits
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Material, Part
 from qlog.drawing.units import Unit
@@ -18,7 +20,6 @@ from qlog.drawing.units import Unit
 UNITS = {"mm": Unit.MM, "inch": Unit.INCH, "in": Unit.INCH}
 
 _ID = r"(?=.*[a-z])[a-z0-9]+(?:-[a-z0-9]+)*\Z"
-_GENERAL = r"(?:ISO ?2768 ?(?:-1 ?)?[- ]? ?)?([fmcv])([HKL])?\Z"
 
 
 class Definitions:
@@ -39,28 +40,25 @@ class Definitions:
         self.places: dict[tuple[str, str], Place] = {}
 
     def general_class(self, entry: Entry, default: str = "") -> str:
-        """The ISO 2768-1 class at `general`: "f", "m", "c", "v", or "" for none."""
+        """The general tolerance at `general`, as `general_tolerance` keeps it; "" for none."""
         if entry.get("general") is None:
             return default
         written = entry.text("general")
         if not written:
             return ""
-        match = re.match(_GENERAL, written)
-        if match is None:
-            entry.error(
-                "general",
-                f'general = "{written}" is no class of ISO 2768-1',
-                '"ISO 2768-f", "ISO 2768-m", "ISO 2768-c", "ISO 2768-v", or "" for none',
-            )
+        try:
+            text, form = general_tolerance.canonical(written)
+        except CalloutError as error:
+            entry.error("general", error.what, error.accepted)
             return default
-        if match.group(2):
+        if form:
             entry.notes.warn(
                 entry.at("general"),
-                f"{match.group(2)} of ISO 2768-2 (form and position) is not checked",
-                f'"ISO 2768-{match.group(1)}", and every form or position that matters by itself',
+                f"{form} of ISO 2768-2 (form and position) is not checked",
+                f'"ISO 2768-{text}", and every form or position that matters by itself',
                 written,
             )
-        return match.group(1)
+        return text
 
     def id(self, entry: Entry, what: str, taken: dict[str, Any]) -> str:
         """The id of a table, noted when it is missing, unsafe to type or taken."""

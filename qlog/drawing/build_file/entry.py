@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from qlog.drawing.build_file import bounds
 from qlog.drawing.build_file.mistakes import Notes, Place, one_of
+
+#: What no text of a plan holds: signs that steer a terminal, and halves of a character.
+_STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 class Entry:
-    """A table with its place in the file; it remembers which keys are known."""
+    """A table with its place in the file; it remembers which keys are known.
 
-    __slots__ = ("_known", "data", "notes", "place")
+    `table` is its name without the user's own words, as in `bounds`: "part.dim", "material".
+    """
 
-    def __init__(self, data: dict[str, Any], place: Place, notes: Notes) -> None:
+    __slots__ = ("_known", "data", "notes", "place", "table")
+
+    def __init__(self, data: dict[str, Any], place: Place, notes: Notes, table: str = "") -> None:
         self.data = data
         self.place = place
         self.notes = notes
+        self.table = table
         self._known: dict[str, None] = {}
+
+    def _inner(self, data: dict[str, Any], key: str, *place: str | int) -> Entry:
+        table = f"{self.table}.{key}" if self.table else key
+        return Entry(data, (*self.at(key), *place), self.notes, table)
 
     def at(self, key: str) -> Place:
         """The place of one of the keys."""
@@ -26,7 +39,7 @@ class Entry:
 
     def error(self, key: str, what: str, accepted: str) -> None:
         """Note a mistake at a key, or at the table when the key is not written."""
-        self.notes.error(self.at(key), what, accepted, self.data.get(key, ""))
+        self.notes.error(self.at(key), what, accepted, _short(self.data.get(key, "")))
 
     def get(self, key: str) -> Any:
         """The raw value, or None when the key is not written."""
@@ -41,8 +54,26 @@ class Entry:
                 self.error(key, f"{key} is missing", f'{key} = "..."')
             return default
         if not isinstance(value, str):
-            self.error(key, f"{key} is not a text", f'{key} = "{value}", in quotes')
+            self.error(key, f"{key} is not a text", f'{key} = "{_short(value)}", in quotes')
             return default
+        return self._bounded(key, value, self.at(key))
+
+    def _bounded(self, key: str, value: str, place: Place) -> str:
+        """The text; noted when it is too long or carries signs that steer a terminal."""
+        most = bounds.longest(self.table, key)
+        if len(value) > most:
+            self.notes.error(
+                place, f"{key} has {len(value)} characters", f"{most} at most", _short(value)
+            )
+            return value[:most]
+        if _STEERING.search(value):
+            self.notes.error(
+                place,
+                f"{key} holds a control character",
+                "letters, digits and signs only",
+                _STEERING.sub("?", value),
+            )
+            return _STEERING.sub("?", value)
         return value
 
     def choice(self, key: str, default: str, known: Iterable[str]) -> str:
@@ -50,11 +81,11 @@ class Entry:
         value = self.text(key, default)
         names = list(known)
         if value not in names:
-            self.error(key, f'{key} = "{value}" is not known', one_of(value, names))
+            self.error(key, f'{key} = "{_short(value)}" is not known', one_of(value[:80], names))
             return default
         return value
 
-    def number(self, key: str, *, least: Decimal | None = None) -> Decimal | None:
+    def number(self, key: str) -> Decimal | None:
         """A number, written plainly or as a text with decimal point or comma."""
         value = self.get(key)
         if value is None:
@@ -70,25 +101,42 @@ class Entry:
         if number is None or not number.is_finite():
             self.error(key, f"{key} is not a number", f"{key} = 0.01")
             return None
-        if least is not None and number < least:
-            self.error(key, f"{key} = {value} is below {least}", f"{least} or more")
+        bound = bounds.number(self.table, key)
+        if bound is not None and number < bound[0]:
+            what = "is below 0" if number < 0 <= bound[0] else "is too small"
+            self.error(key, f"{key} = {_short(value)} {what}", f"{_plain(bound[0])} or more")
             return None
-        return number
+        if bound is not None and number > bound[1]:
+            self.error(key, f"{key} = {_short(value)} is too large", f"{bound[1]} or less")
+            return None
+        exponent = number.as_tuple().exponent
+        if abs(number) >= 10**9 or (isinstance(exponent, int) and exponent < -bounds.PLACES):
+            self.error(
+                key,
+                f"{key} = {_short(value)} has more digits than anything measures",
+                f"9 before and {bounds.PLACES} behind the point at most",
+            )
+            return None
+        return Decimal(format(number, "f"))
 
-    def whole(self, key: str, default: int = 0, *, least: int = 0, required: bool = False) -> int:
-        """A whole number of at least `least`."""
+    def whole(self, key: str, default: int = 0, *, required: bool = False) -> int:
+        """A whole number between the bounds of its key."""
         value = self.get(key)
+        least, most = bounds.whole(self.table, key)
         if value is None:
             if required:
                 self.error(key, f"{key} is missing", f"{key} = {max(least, 1)}")
             return default
-        if isinstance(value, str) and value.strip().lstrip("-").isdecimal():
+        if isinstance(value, str) and re.fullmatch(r" *-?[0-9]{1,20} *", value):
             value = int(value)
         if not isinstance(value, int) or isinstance(value, bool):
             self.error(key, f"{key} is not a whole number", f"{key} = {max(least, 1)}")
             return default
         if value < least:
-            self.error(key, f"{key} = {value} is too small", f"{least} or more")
+            self.error(key, f"{key} = {_short(value)} is too small", f"{least} or more")
+            return default
+        if value > most:
+            self.error(key, f"{key} = {_short(value)} is too large", f"{most} at most")
             return default
         return value
 
@@ -110,21 +158,27 @@ class Entry:
         if not isinstance(value, list):
             self.error(key, f"{key} is not a list", f"{key} = [...], in square brackets")
             return []
-        return value
+        return value[: self._few(key, value)]
+
+    def _few(self, key: str, value: Sequence[Any]) -> int:
+        """How many entries are read; more than any build has are a mistake."""
+        if len(value) > bounds.ENTRIES:
+            self.notes.error(
+                self.at(key), f"{key} has {len(value)} entries", f"{bounds.ENTRIES} at most"
+            )
+        return bounds.ENTRIES
 
     def texts(self, key: str) -> tuple[str, ...]:
         """A list of texts."""
         found = []
         for index, value in enumerate(self.list(key)):
+            place = (*self.at(key), index)
             if isinstance(value, str):
-                found.append(value)
+                found.append(self._bounded(key, value, place))
             else:
-                self.notes.error(
-                    (*self.at(key), index),
-                    f"{value} in {key} is not a text",
-                    f'"{value}", in quotes',
-                    value,
-                )
+                said = _short(value)
+                self.notes.error(place, f"{said} in {key} is not a text", f'"{said}", in quotes',
+                                 said)  # fmt: skip
         return tuple(found)
 
     def entry(self, key: str) -> Entry | None:
@@ -136,7 +190,7 @@ class Entry:
             where = "inline { ... }" if self.place else f"[{key}]"
             self.error(key, f"{key} is not a table", f"a table: {where}")
             return None
-        return Entry(value, self.at(key), self.notes)
+        return self._inner(value, key)
 
     def entries(self, key: str) -> tuple[Entry, ...]:
         """A list of tables: [[key]]."""
@@ -146,11 +200,12 @@ class Entry:
         names = ".".join(str(step) for step in self.at(key) if isinstance(step, str))
         if isinstance(value, dict):
             self.error(key, f"[{names}] has one bracket", f"two brackets: [[{names}]]")
-            return (Entry(value, self.at(key), self.notes),)
+            return (self._inner(value, key),)
         if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
             self.error(key, f"{key} is not a list of tables", f"[[{names}]]")
             return ()
-        return tuple(Entry(v, (*self.at(key), i), self.notes) for i, v in enumerate(value))
+        few = value[: self._few(key, value)]
+        return tuple(self._inner(v, key, i) for i, v in enumerate(few))
 
     def named(self, key: str) -> tuple[tuple[str, Entry], ...]:
         """Tables by name: [key.name]."""
@@ -160,7 +215,8 @@ class Entry:
         if not isinstance(value, dict) or not all(isinstance(v, dict) for v in value.values()):
             self.error(key, f"{key} needs a name of its own", f"[{key}.name]")
             return ()
-        return tuple((n, Entry(v, (*self.at(key), n), self.notes)) for n, v in value.items())
+        self._few(key, tuple(value))
+        return tuple((n, self._inner(v, key, n)) for n, v in value.items())
 
     def close(self) -> None:
         """Note every key that nobody asked for, with the nearest known one."""
@@ -169,3 +225,19 @@ class Entry:
                 self.notes.error(
                     self.at(key), f'"{key}" is not known here', one_of(key, self._known), key
                 )
+
+
+def _short(value: object) -> str:
+    """A value for a message: what is longer than a line is cut."""
+    if isinstance(value, int) and not isinstance(value, bool) and abs(value) > 10**30:
+        return "a number of more than 30 digits"
+    try:
+        text = str(value)
+    except RecursionError:
+        return "..."
+    return text if len(text) <= 80 else f"{text[:60]} ..."
+
+
+def _plain(value: Decimal) -> str:
+    """A bound without an exponent."""
+    return f"{value:f}"

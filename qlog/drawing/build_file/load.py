@@ -7,6 +7,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
 
+from qlog.drawing.build_file import bounds
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
@@ -89,20 +90,46 @@ def _text_of(path: Path) -> str:
 
 
 def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> BuildReader:
-    """A reader of the text. Raises PlanError when the text is no TOML."""
+    """A reader of the text. Raises PlanError when the text is no TOML, or none of a plan."""
+    if len(text) > bounds.FILE:
+        raise PlanError(
+            (
+                Mistake(
+                    0, "", f"{len(text)} characters", f"{bounds.FILE} at most for a build.toml",
+                    file=name,
+                ),
+            )
+        )  # fmt: skip
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except (ValueError, RecursionError) as error:
         # TOMLDecodeError is a ValueError; so is a number with more digits than Python reads.
         from qlog.drawing.build_file.syntax import syntax_mistakes
 
-        raise PlanError(syntax_mistakes(text, str(error), name)) from None
+        said = "nested too deeply" if isinstance(error, RecursionError) else str(error)
+        raise PlanError(syntax_mistakes(text, said, name)) from None
+    if bounds.too_deep(data):
+        raise PlanError((_deepest(text, name),))
     line_of: Callable[[Place], int] = _no_line
     if lines:
         from qlog.drawing.build_file.positions import Lines
 
         line_of = Lines(text).of
     return BuildReader(Entry(data, (), notes), Definitions(notes, folder, line_of), text)
+
+
+def _deepest(text: str, name: str) -> Mistake:
+    """The line with the most points and brackets, which is where a table lies too deep."""
+    lines = text.split("\n")
+    depths = [line.count(".") + line.count("{") + line.count("[") for line in lines]
+    line = depths.index(max(depths))
+    return Mistake(
+        line + 1,
+        lines[line].strip()[:80],
+        "tables within tables, deeper than any build.toml's",
+        f"{bounds.DEPTH} at most; [[part.dim]] is the deepest that is needed",
+        file=name,
+    )
 
 
 def _no_line(_: Place) -> int:

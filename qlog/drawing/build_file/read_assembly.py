@@ -9,7 +9,8 @@ from typing import Any
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Place, one_of
-from qlog.drawing.callouts.callout import CalloutError, Kind, parse_fit
+from qlog.drawing.callouts.callout import CalloutError, Kind
+from qlog.drawing.callouts.reading import parse_fit
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack
 from qlog.drawing.units import Unit
@@ -108,20 +109,23 @@ class AssemblyReader:
         except CalloutError as error:
             entry.error("fit", f'fit "{text}": {error.what}', error.accepted)
             return None
+        from qlog.drawing.callouts.spelling import format_callout
+
         for key, side, dimension in (("inside", fit.hole, inner), ("outside", fit.shaft, outer)):
             own, written = dimension.callout, entry.data[key]
+            wanted = format_callout(side)
             if own.nominal != side.nominal or (own.fit_class and own.fit_class != side.fit_class):
                 entry.error(
                     "fit",
-                    f"the fit {text} asks for {side}, but {written} is {own.text}",
-                    f"{side} there, or the fit that is meant here",
+                    f"the fit {text} asks for {wanted}, but {written} is {own.text}",
+                    f"{wanted} there, or the fit that is meant here",
                 )
             elif own.limits != side.limits:
                 entry.notes.warn(
                     entry.at("fit"),
-                    f"the fit {text} asks for {side}, that is {side.limits}, "
+                    f"the fit {text} asks for {wanted}, that is {side.limits}, "
                     f"but {written} is {own.text}",
-                    f"{side} there, or the clearance that is meant here",
+                    f"{wanted} there, or the clearance that is meant here",
                     text,
                 )
         return fit.clearance
@@ -180,7 +184,7 @@ class AssemblyReader:
 
     def _group(self, entry: Entry, id: str) -> ItemGroup | None:
         name = entry.text("name", id)
-        count = entry.whole("count", 1, least=1, required=True)
+        count = entry.whole("count", 1, required=True)
         takes: list[tuple[str, int]] = []
         table = entry.entry("takes")
         if table is None or not table.data:
@@ -188,7 +192,7 @@ class AssemblyReader:
                 entry.error("takes", "the item takes no part", "takes = { foot = 1, stem = 1 }")
         else:
             for part in table.data:
-                number = table.whole(part, least=1)
+                number = table.whole(part)
                 if part not in self.known.parts:
                     table.error(part, f'part "{part}" is not known', one_of(part, self.known.parts))
                 elif number:

@@ -11,10 +11,11 @@ from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_part import PartReader
-from qlog.drawing.plan import Build, Credit, Instrument, Material, Rule
-from qlog.drawing.units import Unit
+from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, Rule
+from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
+_MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
 
 
 class BuildReader:
@@ -35,13 +36,13 @@ class BuildReader:
         self.known.general = self.known.general_class(top)
         rule = Rule(top.choice("rule", "guarded", [r.value for r in Rule]))
         conformance = top.number("conformance")
-        if conformance is not None and not Decimal("0.5") <= conformance < 1:
+        if conformance is not None and not Decimal("0.5") <= conformance <= Decimal("0.999999"):
             top.error(
                 "conformance",
                 f"conformance = {conformance} is no probability for a decision",
-                "0.5 or more and below 1, usually 0.95",
+                "0.5 to 0.999999, usually 0.95",
             )
-        language = top.text("language", "en")
+        language = self._language()
         timezone = self._timezone()
         formats = self._photo_formats()
         materials = self._materials()
@@ -78,6 +79,18 @@ class BuildReader:
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
         )
+
+    def _language(self) -> str:
+        """The language of the words, "de" or "de-AT": one that there is a catalogue for."""
+        written = self.top.text("language", LANGUAGES[0])
+        if written.lower().replace("_", "-").split("-")[0] in LANGUAGES:
+            return written
+        self.top.error(
+            "language",
+            f'language = "{written}" has no catalogue of words',
+            " or ".join(f'"{name}"' for name in LANGUAGES),
+        )
+        return LANGUAGES[0]
 
     def _timezone(self) -> str:
         name = self.top.text("timezone")
@@ -136,8 +149,8 @@ class BuildReader:
                 entry.text("name", id),
                 entry.text("kind", id.replace("-", " ")),
                 self._instrument_unit(entry),
-                entry.number("step", least=Decimal(0)),
-                entry.number("error", least=Decimal(0)),
+                entry.number("step"),
+                entry.number("error"),
                 entry.number("expansion"),
                 entry.text("note"),
             )
@@ -153,6 +166,7 @@ class BuildReader:
             "uin": Unit.MICROINCH,
             "µin": Unit.MICROINCH,
             "": Unit.NONE,
+            **{unit.value: unit for unit in (*HARDNESS, *_MORE_UNITS)},
         }
         default = "inch" if self.known.unit is Unit.INCH else "mm"
         if entry.get("unit") == "":

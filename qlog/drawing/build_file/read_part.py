@@ -52,7 +52,7 @@ class PartReader:
                 one_of(material, self.known.materials),
             )
         noted = len(self.known.notes)
-        needed = entry.whole("needed", 1, least=1, required=True)
+        needed = entry.whole("needed", 1, required=True)
         spare = entry.whole("spare", 0)
         counted = len(self.known.notes) == noted
         general = self.known.general_class(entry, self.known.general)
@@ -116,7 +116,7 @@ class PartReader:
         operations: list[Operation] = []
         for entry in entries:
             written = entry.get("number") is not None
-            number = entry.whole("number", least=1, required=True)
+            number = entry.whole("number", required=True)
             if written and number:
                 if any(o.number == number for o in operations):
                     entry.error(

@@ -12,6 +12,7 @@ _COMMA = re.compile(r"^\s*[\w-]+\s*=\s*([0-9]+),([0-9]+)\s*(?:#.*)?$")
 _BARE = re.compile(r"""^\s*([\w-]+)\s*=\s*(?!["'\[{])([^\s=][^=]*?)\s*(?:#.*)?$""")
 _INCH = re.compile(r"""^\s*([\w-]+)\s*=\s*"([^"]*[0-9] ?"[^"]*)"?\s*(?:#.*)?$""")
 _OPEN = re.compile(r"""^\s*[\w-]+\s*=\s*(["'])[^"']*$""")
+_POINT = re.compile(r"^\s*([\w-]+)\s*=\s*([-+]?)\.([0-9]+)\s*(?:#.*)?$")
 _EMPTY = re.compile(r"^\s*([\w-]+)\s*=\s*(?:#.*)?$")
 _NO_EQUALS = re.compile(r"""^\s*([\w-]+)\s*[: ]\s*["'0-9\[{]""")
 _ZERO = re.compile(r"^\s*([\w-]+)\s*=\s*0+([0-9]+)\s*(?:#.*)?$")
@@ -59,6 +60,11 @@ def _advice(text: str) -> tuple[str, str] | None:
         )
     if match := _COMMA.match(text):
         return "a number with a decimal comma", f"a point: {match[1]}.{match[2]}"
+    if match := _POINT.match(text):
+        return (
+            f"{match[1]} has no zero before the point",
+            f'{match[1]} = {match[2]}0.{match[3]}, or in quotes: "{match[2]}.{match[3]}"',
+        )
     if match := _EMPTY.match(text):
         return f"{match[1]} has no value", f'{match[1]} = "..." or a number'
     if match := _ZERO.match(text):

@@ -9,6 +9,9 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 
+#: Where limits come from that stand in the callout itself.
+AS_WRITTEN = "as written"
+
 
 class Kind(StrEnum):
     """What a callout asks for."""
@@ -25,6 +28,12 @@ class Kind(StrEnum):
     GO_NO_GO = "go/no-go"
     BY_EYE = "by eye"
     COUNT = "count"
+    TAPER = "taper"  # a change of diameter over a length: 1:10 is 0.1
+    HARDNESS = "hardness"
+    CASE_DEPTH = "case depth"
+    LAYER = "layer thickness"
+    MASS = "mass"
+    GLOSS = "gloss"
 
 
 class CalloutError(ValueError):
@@ -40,7 +49,7 @@ class CalloutError(ValueError):
 class Callout:
     """A callout and what it means; lengths in `unit`, limits exact.
 
-    str() writes it in one canonical spelling, which reads back to the same limits.
+    `spelling.format_callout` writes it in one spelling, which reads back to the same limits.
     """
 
     text: str  # as written
@@ -56,19 +65,20 @@ class Callout:
     round_zone: bool = False  # a geometric tolerance's zone is a diameter: "position Ø0.1"
     angle: Decimal | None = None  # a chamfer's angle in degrees
     envelope: bool = False  # Ⓔ of ISO 14405-1: form within the size; single readings do not show it
+    quantity: int = 1  # how many like features it stands for: "4x Ø5"
 
     @property
     def attribute(self) -> bool:
         """Whether the reading is a pass or fail and no number to average.
 
-        True for go/no-go and by-eye checks, and for threads that are gauged and not measured.
+        True for go/no-go and by-eye checks, and for threads and tapers that are gauged and not
+        measured.
         """
         return self.kind in (Kind.GO_NO_GO, Kind.BY_EYE) or (
-            self.kind is Kind.THREAD and self.limits.lower is None and self.limits.upper is None
+            self.kind in (Kind.THREAD, Kind.TAPER)
+            and self.limits.lower is None
+            and self.limits.upper is None
         )
-
-    def __str__(self) -> str:
-        return format_callout(self)
 
 
 @frozen
@@ -82,42 +92,3 @@ class Fit:
     hole: Callout
     shaft: Callout
     clearance: Limits
-
-
-def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
-    """Read a callout as it stands on a drawing.
-
-    `unit` (mm or inch) holds where the callout names none; `general` is the ISO 2768-1 class
-    ("f", "m", "c" or "v") for a dimension that carries no tolerance, "" when there is none.
-    Every accepted form is listed in `qlog.drawing.callouts.grammar.forms`. Raises CalloutError.
-    """
-    from qlog.drawing.callouts.reading import read_callout  # which needs the types above
-
-    return read_callout(text, unit, general)
-
-
-def parse_fit(text: str, nominal: Decimal | None = None) -> Fit:
-    """Read a fit: `Ø8 H7/p6`, or `H7/p6` with its nominal size in mm given.
-
-    Raises CalloutError.
-    """
-    from qlog.drawing.callouts.reading import read_fit
-
-    return read_fit(text, nominal)
-
-
-def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
-    """Read bare limits, which may be negative: `-0.03..-0.005`, `0.02 max`, `1..2 um`.
-
-    Raises CalloutError.
-    """
-    from qlog.drawing.callouts.reading import read_limits
-
-    return read_limits(text, unit)
-
-
-def format_callout(callout: Callout) -> str:
-    """The callout in its canonical spelling; nothing in it is rounded."""
-    from qlog.drawing.callouts.spelling import write_callout
-
-    return write_callout(callout)

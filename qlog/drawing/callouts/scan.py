@@ -39,6 +39,11 @@ _SIGNS = str.maketrans(
         "⅝": " 5/8",
         "⅞": " 7/8",
         "⊥": "⟂",
+        "◻": "□",
+        "☐": "□",
+        "⬜": "□",
+        "▷": "⌲",
+        "\N{NO-BREAK SPACE}": " ",
         "⫽": "∥",
         "↓": "↧",
     }
@@ -52,6 +57,17 @@ _MM = ("mm",)
 _DEGREE = ("°", "deg", "degree", "degrees")
 _MINUTE = ("'", "min", "minute", "minutes")
 _SECOND = ('"', "sec", "second", "seconds")
+
+#: Small units of a deviation, in the unit of the size that they stand behind.
+_SMALL = {
+    "um": Decimal("0.001"),
+    "uin": Decimal("0.000001"),
+    "thou": Decimal("0.001"),
+    "mil": Decimal("0.001"),
+    "mils": Decimal("0.001"),
+    "tenth": Decimal("0.0001"),
+    "tenths": Decimal("0.0001"),
+}
 
 #: A drawing carries no more; with it every sum stays far inside decimal's 28 digits.
 _MOST_DIGITS = 9
@@ -75,6 +91,7 @@ def plain(text: str) -> str:
     text = re.sub(r"\+ ?/ ?-|\+ ?-(?=[ .,0-9])", "±", text)
     # .500...505 is how inches are written: the third point belongs to the number.
     text = re.sub(r"(?<![0-9])(\.[0-9]+) ?\.\.\.(?=[0-9]+(?![0-9.,]))", r"\1.. .", text)
+    text = re.sub(r"(?<![.,0-9])([0-9]+) ?\.\.\.(?=0[0-9]*(?![0-9.,]))", r"\1.. .", text)
     text = re.sub(r"\.\.+", "..", text)
     if re.search(_MIXED, text.replace("..", " ")):
         raise Unreadable(
@@ -174,6 +191,22 @@ class Scanner:
         if value is not None:
             self.unit(unit)
         return value
+
+    def fine_length(self, unit: Unit) -> Decimal | None:
+        """A deviation in `unit`; also `50 µm` on a millimetre, `2 thou`, `5 tenths` on an inch."""
+        value = self.length(unit)
+        if value is None:
+            return None
+        small = self.word(("um", "uin", "thou", "mil", "mils", "tenths", "tenth"))
+        if not small:
+            return value
+        if (small == "um") != (unit is Unit.MM):
+            raise Unreadable(
+                f"a deviation in {small.replace('u', 'µ', 1)} on a size in "
+                + ("inches" if unit is Unit.INCH else "millimetres"),
+                "the deviation in the unit of the size",
+            )
+        return value * _SMALL[small]
 
     def unit(self, unit: Unit) -> None:
         """Read the length unit where it is written here."""

@@ -1,7 +1,7 @@
-"""ISO 286-1 classes of holes and shafts: limits deviations by table and rule, 0 to 500 mm.
+"""ISO 286-1 classes of holes and shafts: a to zc and A to ZC, IT1 to IT18, sizes to 3150 mm.
 
 Tables: `tables/iso286_*.csv`, each row with its source. Rules: ISO 286-1:2010 clauses 4.2 and
-4.3 (the hole's deviation from the shaft's, delta for K, M, N to IT8 and P to S to IT7, the
+4.3 (the hole's deviation from the shaft's, delta for K, M, N to IT8 and P to ZC to IT7, the
 named exceptions). What the tables do not hold is refused, never extrapolated.
 """
 
@@ -13,9 +13,17 @@ from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.standards.tables import rows
 
 _MICROMETRE = Decimal("0.001")
-_LARGEST = 500
-_SHAFTS = ("d", "e", "f", "g", "h", "js", "k", "m", "n", "p", "r", "s")
-_GRADES = range(1, 15)
+_LARGEST = 3150
+#: Above this size there is no delta, and the letters are d to u without the double ones.
+_SMALLER_HALF = 500
+_CLEARANCE = ("a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h")
+_SHAFTS = (
+    *_CLEARANCE, "js", "j", "k", "m", "n", "p", "r", "s", "t", "u", "v", "x", "y", "z", "za", "zb",
+    "zc",
+)  # fmt: skip
+_GRADES = range(1, 19)
+#: j and J are not of one width for all grades: each has a column of its own.
+_J = {"j5": "j6", "j6": "j6", "j7": "j7", "j8": "j8", "J6": "J6", "J7": "J7", "J8": "J8"}
 
 
 def deviations(nominal: Decimal, fit_class: str) -> tuple[Decimal, Decimal]:
@@ -24,9 +32,10 @@ def deviations(nominal: Decimal, fit_class: str) -> tuple[Decimal, Decimal]:
     Raises CalloutError, naming the nearest there is, for a class or size outside the tables.
     """
     letters = fit_class.rstrip("0123456789")
-    grade = int(fit_class[len(letters) :])
-    _check(nominal, letters, grade)
-    width = Decimal(_row("iso286_it_grades_um", nominal)[f"IT{grade}"])
+    digits = fit_class[len(letters) :]
+    _check(nominal, letters, digits)
+    grade = int(digits)
+    width = _width(nominal, grade)
     if letters in ("js", "JS"):
         # Exactly half of IT on each side. ISO 286-1 also allows whole micrometres for odd IT7 to
         # IT11; the printed tables that the tests hold on to do not make use of it.
@@ -38,41 +47,82 @@ def deviations(nominal: Decimal, fit_class: str) -> tuple[Decimal, Decimal]:
     return lower * _MICROMETRE, upper * _MICROMETRE
 
 
+def is_class(word: str) -> bool:
+    """Whether a word is written as a class is: known letters and a grade, of whatever size."""
+    letters = word.rstrip("0123456789")
+    digits = word[len(letters) :]
+    one_case = letters.islower() or letters.isupper()
+    return bool(digits) and len(digits) <= 2 and one_case and letters.lower() in _SHAFTS
+
+
 def _shaft(letter: str, grade: int, nominal: Decimal, width: Decimal) -> tuple[Decimal, Decimal]:
-    row = _row("iso286_fundamental_deviations_um", nominal, shaft_letter=letter)
-    value = Decimal(row["value_um"])
-    if row["kind"] == "es":
-        return value - width, value
+    value = _deviation(letter, grade, nominal)
+    if letter in _CLEARANCE or letter == "j":
+        return (value, value + width) if letter == "j" else (value - width, value)
     if letter == "k" and not 4 <= grade <= 7:
         value = Decimal(0)
     return value, value + width
 
 
 def _hole(letter: str, grade: int, nominal: Decimal, width: Decimal) -> tuple[Decimal, Decimal]:
-    row = _row("iso286_fundamental_deviations_um", nominal, shaft_letter=letter.lower())
-    value = Decimal(row["value_um"])
-    if row["kind"] == "es":
+    if letter == "J":
+        upper = _deviation(letter, grade, nominal)
+        return upper - width, upper
+    value = _deviation(letter.lower(), grade, nominal)
+    if letter.lower() in _CLEARANCE:
         return -value, -value + width
     upper = -value
+    if nominal > _SMALLER_HALF:
+        return upper - width, upper
     if letter == "N" and grade > 8 and nominal > 3:
         upper = Decimal(0)
     elif letter == "M" and grade == 6 and 250 < nominal <= 315:
         upper = Decimal(-9)  # ISO 286-1's one special case: -9 in place of -11
     elif nominal > 3 and grade <= (8 if letter in "KMN" else 7):
-        upper += Decimal(_row("iso286_delta_um", nominal)[f"IT{grade}"])
+        # Delta, by which the hole of a grade comes closer to the shaft of the next finer one.
+        upper += width - _width(nominal, grade - 1)
     return upper - width, upper
 
 
-def _check(nominal: Decimal, letters: str, grade: int) -> None:
-    name = f"{letters}{grade}"
-    if letters not in _SHAFTS and not (letters.isupper() and letters.lower() in _SHAFTS):
+def _width(nominal: Decimal, grade: int) -> Decimal:
+    return Decimal(_row("iso286_it_grades_um", nominal)[f"IT{grade}"])
+
+
+def _deviation(letter: str, grade: int, nominal: Decimal) -> Decimal:
+    """The fundamental deviation in micrometres. Raises CalloutError where there is none."""
+    if letter == "h":
+        return Decimal(0)
+    row = _row("iso286_shafts_um", nominal)
+    name = f"{letter}{grade}"
+    value = row.get(_J.get(name, "") if letter in ("j", "J") else letter, "")
+    if not value:
         raise CalloutError(
-            f"class {name} is not in the tables", f"the nearest is {_near(letters)}{grade}"
+            f"class {name} is not in the tables at {nominal} mm",
+            f"the nearest is {_near_here(letter, row)}{grade}",
         )
-    if grade not in _GRADES:
+    return Decimal(value)
+
+
+def _near_here(letter: str, row: dict[str, str]) -> str:
+    """The letter nearest in the alphabet that there is at this size."""
+    if letter in ("j", "J"):
+        return "js" if letter == "j" else "JS"
+    here = [s for s in _SHAFTS if s in ("h", "js") or row.get(s)]
+    order = _SHAFTS.index(letter)
+    return min(here, key=lambda s: abs(_SHAFTS.index(s) - order))
+
+
+def _check(nominal: Decimal, letters: str, digits: str) -> None:
+    name = f"{letters}{digits}"
+    if not (letters.islower() or letters.isupper()) or letters.lower() not in _SHAFTS:
+        raise CalloutError(
+            f"class {name} is not in the tables", f"the nearest is {_near(letters)}{digits}"
+        )
+    grade = int(digits)
+    if grade not in _GRADES or digits != str(grade):
         near = _GRADES[-1] if grade > _GRADES[-1] else _GRADES[0]
         raise CalloutError(
-            f"class {name} is not in the tables", f"grades 1 to 14; the nearest is {letters}{near}"
+            f"class {name} is not in the tables", f"grades 1 to 18; the nearest is {letters}{near}"
         )
     if nominal <= 0:
         raise CalloutError(f"class {name} at a size of {nominal}", "a size above 0 mm")
@@ -81,17 +131,29 @@ def _check(nominal: Decimal, letters: str, grade: int) -> None:
             f"class {name} at {nominal} mm is outside the tables",
             f"they end at {_LARGEST} mm; write the limits themselves",
         )
-    if nominal <= 1 and (grade == 14 or (letters == "N" and grade > 8)):
-        # ISO 286-1: IT14 and up, and N above IT8, are not used to 1 mm.
-        near = 13 if grade == 14 and letters != "N" else 8
-        raise CalloutError(f"class {name} is not used to 1 mm", f"the nearest is {letters}{near}")
-    if letters in ("K", "M", "N", "P", "R", "S") and nominal > 3:
-        if grade < 3:
+    _check_smallest(nominal, letters, grade)
+    if letters.isupper() and letters.lower() not in (*_CLEARANCE, "js", "j") and nominal > 3:
+        if grade < 3 and nominal <= _SMALLER_HALF:
             raise CalloutError(
                 f"class {name} above 3 mm is not in the tables", f"the nearest is {letters}3"
             )
         if letters == "K" and grade > 8:
             raise CalloutError(f"class {name} above 3 mm is not in the tables", "the nearest is K8")
+
+
+def _check_smallest(nominal: Decimal, letters: str, grade: int) -> None:
+    """ISO 286-1: IT14 and up, N above IT8, and a, b of any grade are not used to 1 mm."""
+    if nominal > 1:
+        return
+    name = f"{letters}{grade}"
+    if letters.lower() in ("a", "b"):
+        near = "c" if letters.islower() else "C"
+        raise CalloutError(f"class {name} is not used to 1 mm", f"the nearest is {near}{grade}")
+    if grade >= 14 or (letters == "N" and grade > 8):
+        near_grade = 13 if letters != "N" else 8
+        raise CalloutError(
+            f"class {name} is not used to 1 mm", f"the nearest is {letters}{near_grade}"
+        )
 
 
 def _near(letters: str) -> str:
@@ -102,10 +164,8 @@ def _near(letters: str) -> str:
     return min(known, key=lambda s: (abs(ord(s[0]) - ord(letters[0])), len(s) > 1))
 
 
-def _row(table: str, nominal: Decimal, **where: str) -> dict[str, str]:
+def _row(table: str, nominal: Decimal) -> dict[str, str]:
     for row in rows(table):
-        if any(row[key] != value for key, value in where.items()):
-            continue
         if Decimal(row["over_mm"]) < nominal <= Decimal(row["up_to_incl_mm"]):
             return row
     raise CalloutError(f"{nominal} mm is outside the tables", f"sizes to {_LARGEST} mm")

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from qlog.counting import count
-from qlog.drawing.plan import Build
+from qlog.drawing.plan import Build, Stack
 from qlog.intake.bench.route import scrapped
 from qlog.intake.bench.shipments import parcels
 from qlog.intake.typed.places import named_piece
-from qlog.intake.typed.values import TypedError, parse_value
+from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, ItemSize
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from qlog.intake.entry_checks import Question
 
 
 class AssemblyError(Problem):
@@ -38,13 +42,17 @@ def assemble_item(
     note: str = "",
     made: str | None = None,
     why: str = "",
+    barred: Mapping[tuple[str, int], str] | None = None,
+    despite: str = "",
 ) -> list[Appended[Assembly]]:
     """Enter which pieces became an item; it must get exactly what it takes.
 
     What was entered for the item before stays in it, unless `why` says why it is replaced. A
     piece that was scrapped since leaves it anyhow. Sizes measured on the item go with them.
+    `barred` says for pieces that failed, or are away, what is wrong with them: they go in only
+    with a reason, `despite`, which is kept with them.
 
-    Raises AssemblyError for pieces that are scrapped, away, or in another item already, and for
+    Raises AssemblyError for pieces that are scrapped, barred, or in another item already, and for
     an item that gets too many or too few of a part.
     """
     id, takes = item_group(build, item)
@@ -59,12 +67,21 @@ def assemble_item(
     there = {
         (e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id) if e.id not in gone
     }
+    although: dict[tuple[str, int], str] = {}
     for part, number in chosen:
         name = f"{part.id}-{number}"
         if number in scrapped(logbook, part):
             raise AssemblyError(f"{name} was scrapped; nothing was entered")
+        wrong = (barred or {}).get((part.id, number), "")
         if any(number in parcel.away for parcel in parcels(logbook, part)):
-            raise AssemblyError(f"{name} is away; nothing was entered")
+            wrong = wrong or "it is still sent out"
+        if wrong and not despite.strip():
+            raise AssemblyError(
+                f"{name}: {wrong}; nothing was entered. Decide first (qlog piece {name} "
+                "use-as-is), or say --despite WHY, which the record shows"
+            )
+        if wrong:
+            although[part.id, number] = f"{name} although {wrong}: {despite.strip()}"
         for entry in logbook.live(Assembly, part=part.id, piece=number):
             if entry.fact.item != id:
                 raise AssemblyError(f"{name} is in {entry.fact.item} already")
@@ -77,7 +94,15 @@ def assemble_item(
                 f"not {have}; nothing was entered"
                 + ("" if why or not there else " (--why TEXT replaces what is entered)")
             )
-    facts = [Assembly(id, part.id, number, note.strip()) for part, number in chosen]
+    facts = [
+        Assembly(
+            id,
+            part.id,
+            number,
+            "; ".join(t for t in (note.strip(), although.get((part.id, number), "")) if t),
+        )
+        for part, number in chosen
+    ]
     with logbook.together():
         for old, reason in gone.items():
             logbook.withdraw(old, reason)
@@ -85,6 +110,37 @@ def assemble_item(
             for size in logbook.live(ItemSize, item=id):
                 logbook.withdraw(size.id, "measured with other pieces in it")
         return logbook.append_all(facts, made=made)
+
+
+def size_question(
+    build: Build, stack: str | None, text: str, instrument: str | None = None
+) -> Question | None:
+    """What there is to ask about an overall size before it is entered. Raises AssemblyError."""
+    from qlog.intake.entry_checks import Context, of_the_number
+
+    wanted = _stack(build, stack)
+    typed = _size(text, wanted)
+    used = next((i for i in build.instruments if i.id == instrument), None)
+    context = Context(callout=wanted.callout, name=wanted.name, instrument=used)
+    asked = of_the_number(typed, typed.to(wanted.callout.unit), context)
+    return asked[0] if asked else None
+
+
+def _stack(build: Build, id: str | None) -> Stack:
+    """The overall size of that id, or the only one."""
+    known = {s.id: s for s in build.stacks}
+    name = id or (next(iter(known)) if len(known) == 1 else "")
+    if name not in known:
+        listed = ", ".join(known) or "none in build.toml"
+        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
+    return known[name]
+
+
+def _size(text: str, stack: Stack) -> Typed:
+    try:
+        return parse_value(text, stack.callout.unit, stack.callout.nominal)
+    except TypedError as error:
+        raise AssemblyError(str(error)) from error
 
 
 def measure_item(
@@ -104,16 +160,8 @@ def measure_item(
     before is replaced.
     """
     id, _ = item_group(build, item)
-    known = {s.id: s for s in build.stacks}
-    name = stack or (next(iter(known)) if len(known) == 1 else "")
-    if name not in known:
-        listed = ", ".join(known) or "none in build.toml"
-        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
-    callout = known[name].callout
-    try:
-        typed = parse_value(text, callout.unit, callout.nominal)
-    except TypedError as error:
-        raise AssemblyError(str(error)) from error
+    wanted = _stack(build, stack)
+    name, typed = wanted.id, _size(text, wanted)
     fact = ItemSize(id, name, typed.text, f"{typed.value:f}", typed.unit.value, instrument)
     old = logbook.find(fact)
     if old is None or (old.fact.value, old.fact.unit) == (fact.value, fact.unit):

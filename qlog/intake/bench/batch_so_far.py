@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from qlog.drawing.plan import Build, Dimension, Instrument, Part
-from qlog.drawing.units import Unit, convert
+from qlog.drawing.plan import Build, Dimension, Instrument
+from qlog.drawing.units import convert
 from qlog.intake.bench.readings import requirement_for
-from qlog.logbook.facts import Disposition, Done, Gap, Reading, Setup
-from qlog.logbook.store import Logbook
+from qlog.logbook.facts import Reading
+from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
     from qlog.intake.entry_checks import Check, Earlier, Question
@@ -21,60 +21,16 @@ READ_AGAIN = "read again"
 
 
 class BatchSoFar:
-    """A part's readings, gaps, marks and setups, as the logbook has them at this moment.
+    """The entry checks put to a reading, against what is logged of its part."""
 
-    `add` tells it of a reading that is about to be entered, so that a file can be checked as a
-    whole before anything is written.
-    """
-
-    def __init__(self, build: Build, logbook: Logbook, part: Part) -> None:
+    def __init__(self, build: Build, log: PartLog) -> None:
         self.build = build
-        self.part = part
-        self._readings: dict[tuple[str, int, int], Reading] = {}
-        self._again: set[tuple[str, int, int]] = set()
-        for entry in logbook.live(Reading, part=part.id):
-            place = (entry.fact.dimension, entry.fact.op, entry.fact.piece)
-            self._readings[place] = entry.fact
-            if entry.supersedes is not None:
-                self._again.add(place)
-        self._gaps = {
-            (e.fact.dimension, e.fact.op, e.fact.piece) for e in logbook.live(Gap, part=part.id)
-        }
-        self._done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
-        self._setups = [(e.fact.op, e.fact.piece) for e in logbook.live(Setup, part=part.id)]
-        self._dead = {
-            e.fact.piece
-            for e in logbook.live(Disposition, part=part.id)
-            if e.fact.decision == "scrap"
-        }
+        self.log = log
+        self.part = log.part
 
     def add(self, reading: Reading) -> None:
-        """Take a reading as entered."""
-        self._readings[reading.dimension, reading.op, reading.piece] = reading
-
-    def setup(self, op: int, piece: int) -> range:
-        """The pieces of the setup of `op` that a piece was made in."""
-        begun = sorted({first for at, first in self._setups if at == op} | {1})
-        start = max((first for first in begun if first <= piece), default=1)
-        end = min((first for first in begun if first > piece), default=self.part.pieces[-1] + 1)
-        return range(start, max(end, piece + 1))
-
-    def open_ops(self, op: int, piece: int) -> tuple[int, ...]:
-        """Operations before `op` that the piece gets and has not had."""
-        return tuple(
-            o.number
-            for o in self.part.operations
-            if o.number < op
-            and self.part.takes(o.number, piece)
-            and (o.number, piece) not in self._done
-        )
-
-    def sealed_by(self, dimension: Dimension, op: int, piece: int) -> int | None:
-        """An operation that the piece has had and that puts the dimension out of reach."""
-        sealing = self.part.sealed_by(dimension, piece)
-        if sealing is None or op >= sealing or (sealing, piece) not in self._done:
-            return None
-        return sealing
+        """Take a reading as entered, so that a file is checked whole before it is written."""
+        self.log.expect(reading)
 
     def questions(
         self,
@@ -102,7 +58,7 @@ class BatchSoFar:
         batch = self.batch_pieces(reading)
         stands = {
             p for p in batch
-            if p in confirmed or (dimension.id, op, p) in self._again
+            if p in confirmed or self._read_again(dimension, op, p)
         }  # fmt: skip
         material = None if part.material is None else self.build.material(part.material)
         context = Context(
@@ -126,8 +82,8 @@ class BatchSoFar:
             temperature=None if reading.temperature is None else Decimal(reading.temperature),
             expansion=None if material is None else material.expansion,
             hot=hot,
-            open_ops=self.open_ops(op, reading.piece),
-            sealed_by=self.sealed_by(dimension, op, reading.piece),
+            open_ops=self.log.open_ops(op, reading.piece),
+            sealed_by=self.log.sealed_by(dimension, op, reading.piece),
             asked=frozenset(asked) | self._asked(reading),
         )
         return examine(value, context)
@@ -137,7 +93,7 @@ class BatchSoFar:
         dimension = self.part.dimension(reading.dimension)
         return tuple(
             p
-            for p in self.setup(reading.op, reading.piece)
+            for p in self.log.setup(reading.op, reading.piece).pieces
             if p != reading.piece and self._value(dimension, reading.op, p) is not None
         )
 
@@ -146,24 +102,13 @@ class BatchSoFar:
 
     def _value(self, dimension: Dimension, op: int, piece: int) -> Decimal | None:
         """A logged number in the unit of today's callout; None without one in that kind of unit."""
-        reading = self._readings.get((dimension.id, op, piece))
-        if reading is None:
-            return None
-        try:
-            value, unit = Decimal(reading.value), Unit(reading.unit)
-            return convert(value, unit, dimension.callout.unit)
-        except (InvalidOperation, ValueError):
-            return None
+        return self.log.size(dimension.id, op, piece, dimension.callout.unit)
 
     def _completes(self, dimension: Dimension, op: int, piece: int) -> bool:
         """Whether a reading of that piece leaves no place of its setup empty."""
-        return all(
-            p == piece
-            or p in self._dead
-            or not self.part.takes(op, p)
-            or (dimension.id, op, p) in self._readings
-            or (dimension.id, op, p) in self._gaps
-            for p in self.setup(op, piece)
+        return not any(
+            p != piece and self.log.waits(dimension, op, p)
+            for p in self.log.setup(op, piece).pieces
         )
 
     def _earlier(self, dimension: Dimension, op: int, piece: int) -> tuple[Earlier, ...]:
@@ -172,10 +117,11 @@ class BatchSoFar:
         found: list[Earlier] = []
         for operation in self.part.operations:
             at = operation.number
-            value = self._value(dimension, at, piece) if at < op else None
-            if value is None:
+            entry = self.log.reading(dimension.id, at, piece) if at < op else None
+            value = None if entry is None else self._value(dimension, at, piece)
+            if entry is None or value is None:
                 continue
-            used = self._instrument(self._readings[dimension.id, at, piece])
+            used = self._instrument(entry.fact)
             error = None if used is None else used.error
             if error is not None and used is not None:
                 try:
@@ -200,15 +146,29 @@ class BatchSoFar:
         from qlog.intake.entry_checks import Check
 
         found: set[Check] = set()
-        for (name, op, piece), known in self._readings.items():
-            if op != reading.op:
+        for entry in self.log.readings:
+            known = entry.fact
+            if known.op != reading.op:
                 continue
-            if name == reading.dimension and known.instrument == reading.instrument:
+            if known.dimension == reading.dimension and known.instrument == reading.instrument:
                 found |= {Check.COARSE, Check.JAWS}
                 if known.temperature == reading.temperature is not None:
                     found.add(Check.WARM)
-            if piece == reading.piece:
+                if self._between_steps(known):
+                    found.add(Check.STEP)
+            if known.piece == reading.piece:
                 found.add(Check.OPEN)
-                if name == reading.dimension:
+                if known.dimension == reading.dimension:
                     found.add(Check.SEALED)
         return found
+
+    def _read_again(self, dimension: Dimension, op: int, piece: int) -> bool:
+        entry = self.log.reading(dimension.id, op, piece)
+        return entry is not None and entry.supersedes is not None
+
+    def _between_steps(self, reading: Reading) -> bool:
+        """Whether a logged reading has a digit that its instrument's display does not show."""
+        used = self._instrument(reading)
+        if used is None or not used.step or reading.unit != used.unit.value:
+            return False
+        return Decimal(reading.value) % used.step != 0

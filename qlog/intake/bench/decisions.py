@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.intake.bench.readings import instrument_for, make_reading, requirement_for, typed_value
-from qlog.intake.typed.times import checked_time
 from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Setup
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
@@ -46,7 +45,7 @@ def dispose(
                 "all the same"
             )
     fact = Disposition(part.id, piece, op, decision, why.strip())
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)
 
 
 def begin_setup(
@@ -61,7 +60,7 @@ def begin_setup(
 ) -> Appended[Setup]:
     """A new setup begins with this piece."""
     fact = Setup(part.id, op, piece, cause, note)
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)
 
 
 def remark(
@@ -77,7 +76,7 @@ def remark(
     if not text.strip():
         raise Problem("an empty note says nothing")
     fact = Note(part.id, op, piece, text.strip())
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)
 
 
 def logged_reading(
@@ -108,29 +107,39 @@ def correct_reading(
     why: str,
     *,
     made: str | None = None,
+    instrument: str | None = None,
+    temperature: Decimal | None = None,
+    instrument_temperature: Decimal | None = None,
 ) -> tuple[Entry[Reading], Appended[Reading]]:
-    """Supersede a reading; answers the old entry and the new one. Raises Problem."""
+    """Supersede a reading; answers the old entry and the new one. Raises Problem.
+
+    Instrument and temperatures (degrees Celsius) stay as they were where none is given.
+    """
     old = logged_reading(logbook, part, op, dimension, piece)
     if not why.strip():
         raise Problem("a correction needs a reason: --why ...")
     callout = requirement_for(part, dimension, op)
-    instrument = instrument_for(build, dimension, old.fact.instrument)
+    used = instrument_for(build, dimension, instrument or old.fact.instrument)
     fact = make_reading(
         part,
         op,
         dimension,
         piece,
-        typed_value(callout, instrument, text),
+        typed_value(callout, used, text),
         text=text,
-        instrument=instrument,
-        temperature=_decimal(old.fact.temperature),
-        instrument_temperature=_decimal(old.fact.instrument_temperature),
+        instrument=used,
+        temperature=_decimal(old.fact.temperature) if temperature is None else temperature,
+        instrument_temperature=(
+            _decimal(old.fact.instrument_temperature)
+            if instrument_temperature is None
+            else instrument_temperature
+        ),
         note=old.fact.note,
     )
     new = logbook.append(
         fact,
         supersedes=old.id,
         reason=why,
-        made=None if made is None else checked_time(made),
+        made=made,
     )
     return old, new

@@ -5,13 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
+from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Part
+from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import ReadingError, typed_value
-from qlog.intake.typed.values import TypedError, parse_value
+from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
 from qlog.logbook.store import Appended, Logbook
-from qlog.study.gauge.repeatability import Check, check
+from qlog.study.gauge.repeatability import Check as Found
+from qlog.study.gauge.repeatability import check
+
+if TYPE_CHECKING:
+    from qlog.intake.entry_checks import Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +27,7 @@ class CheckedGauge:
     """A check that was entered, and what it found."""
 
     entry: Appended[GaugeCheck]
-    found: Check
+    found: Found
 
 
 def check_gauge(
@@ -66,10 +74,59 @@ def check_gauge(
 
 
 def _number(text: str, instrument: Instrument, near: Decimal | None = None) -> Decimal:
+    return _typed(text, instrument, near).to(instrument.unit)
+
+
+def _typed(text: str, instrument: Instrument, near: Decimal | None = None) -> Typed:
     try:
-        return parse_value(text, instrument.unit, near or None).to(instrument.unit)
+        return parse_value(text, instrument.unit, near or None)
     except TypedError as error:
         raise ReadingError(str(error)) from error
+
+
+def check_question(
+    instrument: Instrument, reference: str, text: str, allowed: str | None = None
+) -> Question | None:
+    """What there is to ask about a reading of something known, before it is entered.
+
+    A failed check puts readings in doubt; a slip of the finger must not. Raises ReadingError.
+    """
+    from qlog.intake.entry_checks import Check, Context, Question, of_the_number
+
+    true = _number(reference, instrument)
+    typed = _typed(text, instrument, true)
+    limit = instrument.error if allowed is None else _number(allowed, instrument)
+    if not true or limit is None or limit <= 0:
+        return None
+    unit = instrument.unit
+    limits = Limits(true - limit, true + limit, unit)
+    known = Callout(
+        text=reference, kind=Kind.LENGTH, unit=unit, nominal=true, limits=limits, source="as known"
+    )
+    value = typed.to(unit)
+    asked = of_the_number(typed, value, Context(callout=known, instrument=instrument))
+    if asked and not asked[0].once:
+        return asked[0]
+    for other, word in ((Unit.INCH, "inch"), (Unit.MM, "mm")):
+        meant = convert(true, other, unit) if unit in (Unit.MM, Unit.INCH) else true
+        if meant != true and abs(value - meant) <= max(limit, abs(meant) / 50):
+            return Question(Check.INCH, f"the reference in {word}? write {reference} {other.value}")
+    return asked[0] if asked else None
+
+
+def trial_question(instrument: Instrument, dimension: Dimension, text: str) -> Question | None:
+    """What there is to ask about one reading of a study. Raises ReadingError."""
+    from qlog.intake.entry_checks import Context, of_the_number
+
+    typed = typed_value(dimension.callout, instrument, text)
+    if isinstance(typed, bool):
+        return None
+    context = Context(
+        callout=dimension.callout, name=dimension.name, measures=dimension.measures,
+        instrument=instrument,
+    )  # fmt: skip
+    asked = of_the_number(typed, typed.to(dimension.callout.unit), context)
+    return asked[0] if asked else None
 
 
 def check_name(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from qlog.drawing.plan import Part
 from qlog.frozen import frozen
-from qlog.intake.typed.times import checked_time
-from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
+from qlog.logbook.facts import Disposition, Done, Start
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
 
@@ -22,10 +22,11 @@ class OutOfOrder(RouteError):
 
 @frozen
 class Marked:
-    """Pieces newly marked, and those that were marked before."""
+    """Pieces newly marked, those that were marked before, and those that are not ready for it."""
 
     new: tuple[int, ...]
     known: tuple[int, ...]
+    held: tuple[OutOfOrder, ...] = ()  # why the others were left out
 
 
 def scrapped(logbook: Logbook, part: Part) -> frozenset[int]:
@@ -44,68 +45,78 @@ def mark_done(
     made: str | None = None,
     override: str = "",
 ) -> Marked:
-    """Mark an operation as done on pieces, by default on all live ones that wait for it.
+    """Mark an operation as done on the pieces that are ready for it; by default on all that wait.
 
-    Raises RouteError when a named piece is scrapped, and OutOfOrder when an earlier operation of
-    it is open, or a dimension unread that this operation puts out of reach, and no `override`
-    says why; nothing is written then.
+    A piece is not ready while an earlier operation of it is open, or a dimension unread that this
+    operation puts out of reach; an `override` says why it was done all the same. Raises RouteError
+    when a named piece is scrapped, and OutOfOrder when none of the pieces is ready; nothing is
+    written then.
     """
     from qlog.counting import pieces as named
 
-    dead = scrapped(logbook, part)
-    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
+    log = PartLog.read(logbook, part)
     if pieces is None:
         pieces = [
-            p for p in part.pieces if p not in dead and (op, p) not in done and part.takes(op, p)
+            p
+            for p in part.pieces
+            if p not in log.scrapped and (op, p) not in log.done and part.takes(op, p)
         ]
-    if gone := sorted(set(pieces) & dead):
+    if gone := sorted(set(pieces) & set(log.scrapped)):
         raise RouteError(f"{named(part.id, gone)} was scrapped; nothing was marked")
-    earlier = [o.number for o in part.operations if o.number < op]
-    late = {
-        p: [n for n in earlier if (n, p) not in done and part.takes(n, p)]
-        for p in pieces
-        if (op, p) not in done
-    }
-    late = {p: ops for p, ops in late.items() if ops}
-    if late and not override.strip():
-        first = sorted({n for ops in late.values() for n in ops})
-        raise OutOfOrder(
-            f"op {', '.join(map(str, first))} is open on {named(part.id, late)}; mark it first "
-            f"(`qlog done {part.id} {first[0]}`), or say why with --override"
-        )
-    unread = sealed_unread(logbook, part, op, [p for p in pieces if (op, p) not in done])
-    if unread and not override.strip():
-        name, owing = next(iter(unread.items()))
-        at = part.dimension(name).requirements[0].op
-        raise OutOfOrder(
-            f"{name} of {named(part.id, owing)} is not read, and cannot be reached after op {op}; "
-            f"read it first (`qlog read {part.id} {at} {name}`), or say why with --override"
-        )
+    fresh = [p for p in pieces if (op, p) not in log.done]
+    late = {p: ops for p in fresh if (ops := log.open_ops(op, p))}
+    unread = sealed_unread(log, op, fresh)
     odd = set(late) | {p for owing in unread.values() for p in owing}
-    facts = [Done(part.id, op, p, override.strip() if p in odd else "") for p in pieces]
-    entries = logbook.append_all(facts, made=None if made is None else checked_time(made))
+    held = _held(part, op, late, unread) if odd and not override.strip() else ()
+    ready = [p for p in pieces if not held or p not in odd]
+    if held and not any(p in fresh for p in ready):
+        raise held[0]
+    facts = [Done(part.id, op, p, override.strip() if p in odd else "") for p in ready]
+    entries = logbook.append_all(facts, made=made)
     return Marked(
         tuple(e.fact.piece for e in entries if e.new),
         tuple(e.fact.piece for e in entries if not e.new),
+        held,
     )
 
 
-def sealed_unread(
-    logbook: Logbook, part: Part, op: int, pieces: Sequence[int]
-) -> dict[str, list[int]]:
+def _held(
+    part: Part, op: int, late: Mapping[int, Sequence[int]], unread: Mapping[str, Sequence[int]]
+) -> tuple[OutOfOrder, ...]:
+    """What keeps pieces from having the operation, one reason a cause."""
+    from qlog.counting import pieces as named
+
+    held: list[OutOfOrder] = []
+    if late:
+        first = sorted({n for ops in late.values() for n in ops})
+        held.append(
+            OutOfOrder(
+                f"op {', '.join(map(str, first))} is open on {named(part.id, late)}; mark it first "
+                f"(`qlog done {part.id} {first[0]}`), or say why with --override"
+            )
+        )
+    for name, owing in unread.items():
+        at = part.dimension(name).requirements[0].op
+        held.append(
+            OutOfOrder(
+                f"{name} of {named(part.id, owing)} is not read, and cannot be reached after op "
+                f"{op}; read it first (`qlog read {part.id} {at} {name}`), or say why with "
+                "--override"
+            )
+        )
+    return tuple(held)
+
+
+def sealed_unread(log: PartLog, op: int, pieces: Sequence[int]) -> dict[str, list[int]]:
     """Dimensions that `op` puts out of reach, and the pieces on which they were never read.
 
     Skipped on purpose counts as read: that was decided.
     """
     found: dict[str, list[int]] = {}
-    for dimension in part.dimensions:
-        sealed = [p for p in pieces if part.sealed_by(dimension, p) == op]
-        if not sealed:
-            continue
-        where = {"part": part.id, "dimension": dimension.id}
-        known = {e.fact.piece for e in logbook.live(Reading, **where)}
-        known |= {e.fact.piece for e in logbook.live(Gap, **where)}
-        owing = [p for p in sealed if p not in known]
+    for dimension in log.part.dimensions:
+        known = {p for (name, _), at in log.places.items() if name == dimension.id for p in at}
+        known |= {p for name, _, p in log.gaps if name == dimension.id}
+        owing = [p for p in pieces if log.part.sealed_by(dimension, p) == op and p not in known]
         if owing:
             found[dimension.id] = owing
     return found
@@ -116,4 +127,4 @@ def start(
 ) -> Appended[Start]:
     """An operation is begun on the batch: photos taken from now on belong to it."""
     fact = Start(part.id, op, note)
-    return logbook.append(fact, made=None if made is None else checked_time(made))
+    return logbook.append(fact, made=made)

@@ -20,14 +20,17 @@ from qlog.intake.bench.readings import (
     typed_value,
     unit_of_entry,
 )
-from qlog.intake.bench.route import scrapped
 from qlog.intake.entry_checks import Check, Question, Scope
 from qlog.intake.typed.values import Typed
-from qlog.logbook.facts import Disposition, Fact, Gap, Note, Reading, Setup
+from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading, Setup
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 
 #: Remark kept with what is read on a piece that nobody let cool.
 STRAIGHT_OFF = "straight off the machine"
+
+#: Why a reading replaces those of before a rework.
+AFTER_REWORK = "read after rework"
 
 #: Why an entry was taken back in a stream.
 UNDONE = "undone at the bench"
@@ -57,23 +60,22 @@ class Ask:
 
 def empty_places(
     build: Build,
-    logbook: Logbook,
-    part: Part,
+    log: PartLog,
     op: int,
     *,
     dimensions: Sequence[Dimension] | None = None,
     instrument: str | None = None,
     by_piece: bool = False,
+    again: bool = False,
 ) -> list[Ask]:
     """The places that wait for a reading after `op`, in the order in which they are asked for.
 
     Down the pieces for one dimension after the other (one instrument stays in the hand), or
     `by_piece` down the dimensions of one piece after the other. Scrapped pieces are left out, and
-    so is what was skipped on purpose or cannot be measured.
+    so is what was skipped on purpose or cannot be measured; what rework has cut again is asked for
+    again. With `again` they are the places that have a reading instead.
     """
-    dead = scrapped(logbook, part)
-    filled = {(e.fact.dimension, e.fact.piece) for e in logbook.live(Reading, part=part.id, op=op)}
-    filled |= {(e.fact.dimension, e.fact.piece) for e in logbook.live(Gap, part=part.id, op=op)}
+    part = log.part
     wanted = part.read_after(op) if dimensions is None else tuple(dimensions)
     asks = [
         Ask(
@@ -84,7 +86,11 @@ def empty_places(
         )
         for dimension in wanted
         for piece in part.pieces
-        if piece not in dead and part.takes(op, piece) and (dimension.id, piece) not in filled
+        if (
+            log.reading(dimension.id, op, piece) is not None and piece not in log.scrapped
+            if again
+            else log.waits(dimension, op, piece)
+        )
     ]
     return sorted(asks, key=lambda a: (a.piece, a.dimension.number)) if by_piece else asks
 
@@ -101,13 +107,19 @@ class Proposed:
 class _Step:
     """Something entered in this sitting, so that it can be taken back.
 
-    `before` is the reading that it replaced, `behind` the step that had entered that one.
+    `ask` is the place of a reading, `before` the reading that it replaced, `behind` the step that
+    had entered that one.
     """
 
     def __init__(
-        self, entry: Appended[Any], before: Fact | None = None, behind: _Step | None = None
+        self,
+        entry: Appended[Any],
+        ask: Ask | None = None,
+        before: Fact | None = None,
+        behind: _Step | None = None,
     ) -> None:
         self.entry = entry
+        self.ask = ask
         self.before = before
         self.behind = behind
 
@@ -135,6 +147,7 @@ class Stream:
         hot: bool = False,
         made: str | None = None,
         note: str = "",
+        again: bool = False,
     ) -> None:
         self.build = build
         self.logbook = logbook
@@ -142,6 +155,8 @@ class Stream:
         self.op = op
         self.made = made
         self.note = note
+        self._read_again = again
+        self._log = PartLog.read(logbook, part)
         self._instrument = instrument
         self._by_piece = by_piece
         self._dimensions = dimensions
@@ -151,21 +166,33 @@ class Stream:
         self._asked_dimension: dict[str, set[Check]] = {}
         self._asked_piece: dict[int, set[Check]] = {}
         self._confirmed: dict[str, set[int]] = {}
-        self._entered: list[_Step] = []
-        self._last: Ask | None = None
+        self._steps: list[_Step | Ask] = []  # what was entered, and places put off
         self._again: Ask | None = None
 
     def places(self) -> list[Ask]:
-        """All places that wait for a reading, those put off as well."""
-        return empty_places(
+        """All places that wait for a reading, those put off as well.
+
+        In a sitting that reads again: those that have a reading of before this sitting.
+        """
+        asks = empty_places(
             self.build,
-            self.logbook,
-            self.part,
+            self.log,
             self.op,
             dimensions=self._dimensions,
             instrument=self._instrument,
             by_piece=self._by_piece,
+            again=self._read_again,
         )
+        if not self._read_again:
+            return asks
+        taken = {s.ask.place for s in self._steps if isinstance(s, _Step) and s.ask is not None}
+        return [ask for ask in asks if ask.place not in taken]
+
+    @property
+    def log(self) -> PartLog:
+        """What is logged of the part at this moment."""
+        self._log.catch_up(self.logbook)
+        return self._log
 
     def place(self, dimension: Dimension, piece: int) -> Ask:
         """One place by name, whether it is empty or not. Raises PlaceError."""
@@ -189,8 +216,9 @@ class Stream:
 
     @property
     def last(self) -> Ask | None:
-        """The place of the last reading of this sitting."""
-        return self._last
+        """The place of the last reading of this sitting that was not taken back."""
+        entered = (s.ask for s in reversed(self._steps) if isinstance(s, _Step))
+        return next((ask for ask in entered if ask is not None), None)
 
     def propose(self, ask: Ask, text: str) -> Proposed:
         """Read what was typed for a place, and check it. Raises ReadingError when it is none."""
@@ -201,7 +229,7 @@ class Stream:
             instrument=ask.instrument, temperature=warm, instrument_temperature=tool,
             note=self._remark(ask),
         )  # fmt: skip
-        known = BatchSoFar(self.build, self.logbook, self.part)
+        known = BatchSoFar(self.build, self.log)
         questions = known.questions(
             reading,
             value if isinstance(value, Typed) else Decimal(0),
@@ -222,7 +250,7 @@ class Stream:
         """The piece that a question is about."""
         if question.piece is None:
             return proposed.ask.piece
-        known = BatchSoFar(self.build, self.logbook, self.part)
+        known = BatchSoFar(self.build, self.log)
         return known.batch_pieces(proposed.reading)[question.piece]
 
     def answered(self, proposed: Proposed, question: Question) -> None:
@@ -237,25 +265,43 @@ class Stream:
             self._asked_piece.setdefault(ask.piece, set()).add(question.check)
 
     def enter(self, proposed: Proposed) -> Appended[Reading]:
-        """Enter a reading; one that is taken again replaces the earlier one, and both stay."""
+        """Enter a reading.
+
+        One that is taken again replaces the earlier one by the same instrument, and one after
+        rework all that were there; one by another instrument stands beside them. All stay.
+        """
+        place = (proposed.ask.dimension.id, self.op)
+        there = self.log.places.get(place, {}).get(proposed.ask.piece, ())
+        if there and place in self.log.to_read_again(proposed.ask.piece):
+            return self._replace(proposed, there, AFTER_REWORK)
         if self.repeating:
-            return self._replace(proposed)
-        entry = self._append(proposed.reading)
-        self._last = proposed.ask
+            return self._replace(proposed, there[-1:], READ_AGAIN)
+        if self._read_again:
+            mine = [e for e in there if e.fact.instrument == proposed.reading.instrument]
+            if mine:
+                return self._replace(proposed, mine[-1:], READ_AGAIN)
+        entry = self._append(proposed.reading, proposed.ask)
         self._later.discard(proposed.ask.place)
         return entry
 
-    def _replace(self, proposed: Proposed) -> Appended[Reading]:
-        ask = proposed.ask
-        old = self.logbook.live(
-            Reading, part=self.part.id, op=self.op, dimension=ask.dimension.id, piece=ask.piece
-        )[-1]
-        entry = self.logbook.append(
-            proposed.reading, made=self.made, supersedes=old.id, reason=READ_AGAIN
-        )
-        behind = next((s for s in self._entered if s.entry.id == old.id), None)
-        self._entered.append(_Step(entry, old.fact, behind))
-        self._last, self._again = ask, None
+    def _replace(
+        self, proposed: Proposed, there: Sequence[Entry[Reading]], why: str
+    ) -> Appended[Reading]:
+        """Enter a reading in place of those there, the newest of which an undo brings back.
+
+        Not so after rework: what was read before it says nothing of the piece any more.
+        """
+        ask, old = proposed.ask, there[-1]
+        with self.logbook.together():
+            for other in there[:-1]:
+                self.logbook.withdraw(other.id, why)
+            entry = self.logbook.append(
+                proposed.reading, made=self.made, supersedes=old.id, reason=why
+            )
+        entered = (s for s in self._steps if isinstance(s, _Step))
+        behind = next((s for s in entered if s.entry.id == old.id), None)
+        self._steps.append(_Step(entry, ask, None if why == AFTER_REWORK else old.fact, behind))
+        self._again = None
         return entry
 
     def repeat(self, piece: int | None = None) -> Ask:
@@ -263,11 +309,12 @@ class Stream:
 
         Raises ReadingError when nothing was read in this sitting.
         """
-        if self._last is None:
+        last = self.last
+        if last is None:
             raise ReadingError(
                 "nothing was read in this sitting; `qlog correct` changes an older reading"
             )
-        self._again = self._last if piece is None else replace(self._last, piece=piece)
+        self._again = last if piece is None else replace(last, piece=piece)
         return self._again
 
     def put_off(self, ask: Ask) -> None:
@@ -276,6 +323,7 @@ class Stream:
             self._again = None
         else:
             self._later.add(ask.place)
+            self._steps.append(ask)
 
     def skip(self, ask: Ask, kind: str, why: str = "") -> Appended[Gap]:
         """Leave a place empty for good: `skipped` on purpose, or it `cannot` be measured."""
@@ -288,7 +336,7 @@ class Stream:
         from qlog.intake.bench.decisions import dispose
 
         entry = dispose(self.logbook, self.part, piece, "scrap", why, op=self.op, made=self.made)
-        self._entered.append(_Step(entry))
+        self._steps.append(_Step(entry))
         self._again = None
         return entry
 
@@ -297,7 +345,7 @@ class Stream:
         from qlog.intake.bench.decisions import remark
 
         entry = remark(self.logbook, self.part, text, op=self.op, piece=piece, made=self.made)
-        self._entered.append(_Step(entry))
+        self._steps.append(_Step(entry))
         return entry
 
     def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
@@ -308,36 +356,39 @@ class Stream:
             self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
         )
         if entry.new:
-            self._entered.append(_Step(entry))
+            self._steps.append(_Step(entry))
         return entry
 
-    def undo(self) -> Fact | None:
-        """Take back the last thing entered in this sitting; None when there is none.
+    def undo(self) -> Fact | Ask | None:
+        """Take back the last thing done in this sitting; None when there is none.
 
-        A reading taken again gives way to the one before it; everything else is withdrawn. The
-        logbook keeps both, with the reason.
+        A place put off, or asked for again, is answered: it is asked for as before. A reading
+        taken again gives way to the one before it; everything else is withdrawn. The logbook
+        keeps both, with the reason.
         """
-        if self.repeating:
-            self._again = None
-        if not self._entered:
+        if self._again is not None:
+            again, self._again = self._again, None
+            return again
+        if not self._steps:
             return None
-        step = self._entered.pop()
-        entry = step.entry
+        step = self._steps.pop()
+        if isinstance(step, Ask):
+            self._later.discard(step.place)
+            return step
         if step.before is None:
-            self.logbook.withdraw(entry.id, UNDONE)
+            self.logbook.withdraw(step.entry.id, UNDONE)
         else:
-            restored = self.logbook.append(step.before, supersedes=entry.id, reason=UNDONE)
+            restored = self.logbook.append(step.before, supersedes=step.entry.id, reason=UNDONE)
             if step.behind is not None:  # what is back in force is what the next undo takes back
                 step.behind.entry = restored
-        if isinstance(entry.fact, Reading):
-            self._last = None
-        fact: Fact = entry.fact
+        fact: Fact = step.entry.fact
         return fact
 
-    def _append(self, fact: F) -> Appended[F]:
-        entry = self.logbook.append(fact, made=self.made)
+    def _append(self, fact: F, ask: Ask | None = None) -> Appended[F]:
+        beside = isinstance(fact, Reading)
+        entry = self.logbook.append(fact, made=self.made, beside=beside)
         if entry.new:
-            self._entered.append(_Step(entry))
+            self._steps.append(_Step(entry, ask))
         return entry
 
     def other_day(self) -> date | None:
@@ -347,13 +398,13 @@ class Stream:
         pieces from there on were read already: then they were made before, and only their
         readings are late.
         """
-        readings = self.logbook.live(Reading, part=self.part.id, op=self.op)
+        readings = [e for e in self.log.readings if e.fact.op == self.op]
         following = self.next()
         if not readings or following is None:
             return None
         today = datetime.fromisoformat(self.made) if self.made else datetime.now().astimezone()
         day = max(datetime.fromisoformat(e.made) for e in readings).astimezone(today.tzinfo).date()
-        known = BatchSoFar(self.build, self.logbook, self.part)
-        if day >= today.date() or known.setup(self.op, following.piece).start == following.piece:
+        setup = self.log.setup(self.op, following.piece)
+        if day >= today.date() or setup.first_piece == following.piece:
             return None
         return None if any(e.fact.piece >= following.piece for e in readings) else day

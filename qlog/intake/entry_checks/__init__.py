@@ -6,6 +6,6 @@ common practice at the bench, and where a rule has a source, its function names 
 """
 
 from qlog.intake.entry_checks.context import Check, Context, Earlier, Other, Question, Scope
-from qlog.intake.entry_checks.examine import examine
+from qlog.intake.entry_checks.examine import examine, of_the_number
 
-__all__ = ["Check", "Context", "Earlier", "Other", "Question", "Scope", "examine"]
+__all__ = ["Check", "Context", "Earlier", "Other", "Question", "Scope", "examine", "of_the_number"]

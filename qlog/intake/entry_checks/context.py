@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.decimals import WRITTEN, decimals_of, places_for, shortened
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
@@ -23,6 +24,7 @@ class Check(StrEnum):
 
     INCH = "inch or millimetre"
     SLIP = "decimal slip"
+    IMPOSSIBLE = "below zero"
     SWAP = "digits exchanged"
     TURN = "one turn out"
     OTHER = "wrong dimension"
@@ -30,6 +32,7 @@ class Check(StrEnum):
     BURR = "burr or dirt"
     WARM = "warm part"
     JAWS = "bore with caliper jaws"
+    STEP = "finer than the display"
     COARSE = "instrument too coarse"
     OPEN = "skipped operation"
     SEALED = "read too late"
@@ -185,6 +188,25 @@ class Context:
         """Whether the instrument's kind has one of the words in it."""
         kind = "" if self.instrument is None else self.instrument.kind.casefold()
         return any(word in kind for word in words)
+
+    def short(self, value: Decimal, unit: Unit | None = None) -> Decimal:
+        """A number that came of a conversion, with the places of callout and display.
+
+        What somebody has written keeps its digits. `unit` is the callout's unless given.
+        """
+        if decimals_of(value) <= WRITTEN:
+            return value
+        used = self.instrument
+        places = places_for(
+            self.callout, unit or self.callout.unit,
+            None if used is None else used.step, None if used is None else used.unit,
+        )  # fmt: skip
+        return shortened(value, places)
+
+    def shown(self, value: Decimal) -> str:
+        """A value as a person writes it: no exponent, no zeros behind those that say something."""
+        text = f"{self.short(value):f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
 
     @property
     def a_number(self) -> bool:

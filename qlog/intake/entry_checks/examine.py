@@ -4,13 +4,25 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from qlog.intake.entry_checks import mistakes, setting
 from qlog.intake.entry_checks.context import Check, Context, Question, Scope
+from qlog.intake.entry_checks.mistakes import (
+    burr,
+    direction,
+    impossible,
+    inch,
+    other_dimension,
+    slip,
+    swap,
+    turn,
+)
+from qlog.intake.entry_checks.setting import coarse, finer_than_display, jaws, sealed, skipped, warm
 from qlog.intake.typed.values import Typed
 
-_OF_THE_TEXT = (mistakes.inch, mistakes.slip, mistakes.turn, mistakes.swap)
-_OF_THE_VALUE = (mistakes.other_dimension, mistakes.direction, mistakes.burr)
-_SETTINGS = (setting.sealed, setting.skipped, setting.jaws, setting.coarse, setting.warm)
+_OF_THE_TEXT = (
+    inch, slip, turn, swap, impossible,
+)  # fmt: skip
+_OF_THE_VALUE = (other_dimension, direction, burr)
+_SETTINGS = (sealed, skipped, jaws, coarse, warm)
 
 
 def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
@@ -27,19 +39,28 @@ def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
         unit = context.callout.unit
         typed = value if isinstance(value, Typed) else Typed(f"{value:f}", value, unit)
         here = typed.to(unit)
-        likeliest = _likeliest(typed, here, context)
-        if likeliest is not None:
-            found.append(likeliest)
+        found += of_the_number(typed, here, context)
     for check in _SETTINGS:
         question = check(context)
         if question is None or question.check in context.asked:
             continue
         if not context.a_number and question.scope is not Scope.PIECE:
             continue
-        if check is setting.coarse and setting.jaws(context) is not None:
+        if check is coarse and jaws(context) is not None:
             continue  # both say "another instrument": once is enough
         found.append(question)
     return tuple(found)
+
+
+def of_the_number(typed: Typed, value: Decimal, context: Context) -> list[Question]:
+    """What there is to ask about the number itself, wherever it enters; `value` is `typed` here.
+
+    Magnitude, decimal place, unit, sign and digits: at most one of scope `reading`.
+    """
+    likeliest = _likeliest(typed, value, context)
+    finer = finer_than_display(typed, context)
+    found = [] if likeliest is None else [likeliest]
+    return found if finer is None or finer.check in context.asked else [*found, finer]
 
 
 def _likeliest(typed: Typed, value: Decimal, context: Context) -> Question | None:

@@ -12,6 +12,7 @@ from decimal import Decimal
 from itertools import pairwise
 from math import inf, log10
 
+from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Earlier, Question
@@ -27,6 +28,13 @@ NEAR_ENOUGH = Decimal("0.5")  # a corrected value may itself be out by this much
 LOG_BAND = 0.01  # decades, about 2.3 % (decimal slip)
 INCH_BAND = Decimal("0.02")  # of the nominal (inch and millimetre mixed)
 FAR = Decimal(3)  # one limit only: how often the limit, and how far from the batch's median
+
+_PLACES = (1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6)
+
+_NEVER_BELOW_ZERO = (
+    Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.CHAMFER, Kind.DEPTH, Kind.ROUGHNESS, Kind.THREAD,
+    Kind.GEOMETRY,
+)  # fmt: skip
 
 _OTHER_UNIT = {
     Unit.MM: Unit.INCH,
@@ -49,12 +57,6 @@ _ADDING = (
     "plating", "anodising", "anodizing", "coating", "painting", "lacquering", "galvanising",
     "galvanizing",
 )  # fmt: skip
-
-
-def shown(value: Decimal) -> str:
-    """A value as a person writes it: no exponent, no zeros behind those that say something."""
-    text = f"{value:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _as_written(value: Decimal, unit: Unit) -> str:
@@ -89,6 +91,7 @@ def _far(value: Decimal, context: Context, tolerance: Decimal, factor: Decimal) 
 
 def inch(typed: Typed, value: Decimal, context: Context) -> Question | None:
     """Inch typed for millimetre or the other way round: calipers send no unit."""
+    shown = context.shown
     other, tolerance = _OTHER_UNIT.get(typed.unit), context.tolerance
     if other is None or tolerance is None or context.callout.unit not in LENGTHS:
         return None
@@ -108,22 +111,52 @@ def inch(typed: Typed, value: Decimal, context: Context) -> Question | None:
 
 
 def slip(typed: Typed, value: Decimal, context: Context) -> Question | None:
-    """The decimal point one, two or three places out."""
+    """The decimal point up to six places out, or not typed at all (5010 for .5010).
+
+    A value of another magnitude than the drawing's is asked about even where the batch has such
+    values already: one slip that was let stand is no reason for the next.
+    """
     tolerance, centre = context.tolerance, context.centre
-    if tolerance is None or value == 0 or not _far(value, context, tolerance, ALONE_SLIP):
+    if tolerance is None or value == 0:
         return None
-    for places in (1, -1, 2, -2, 3, -3):
+    if not _far(value, context, tolerance, ALONE_SLIP) and not _other_magnitude(value, context):
+        return None
+    for places in _PLACES:
         meant = value.scaleb(-places)
         in_band = _decades(meant, centre) < LOG_BAND
         if in_band or _fits(meant, context, NEAR_ENOUGH * tolerance):
             moved = typed.value.scaleb(-places)
             return Question(
                 Check.SLIP,
-                f"{shown(meant)}? the decimal point would be {_places(places)} out",
+                f"{context.shown(meant)}? the decimal point would be {_places(places)} out",
                 meant,
                 _as_written(moved, typed.unit),
             )
     return None
+
+
+def _other_magnitude(value: Decimal, context: Context) -> bool:
+    """Whether a value is more than half a decade from where the drawing expects it, and out."""
+    tolerance, centre = context.tolerance, context.centre
+    if tolerance is None or not _two_sided(context) or not centre:
+        return False
+    far_out = context.outside_by(value) > ALONE_SLIP * tolerance
+    return far_out and 0.5 < _decades(value, centre) < inf
+
+
+def impossible(typed: Typed, value: Decimal, context: Context) -> Question | None:
+    """A size, radius, length, roughness or runout below zero, where the drawing has none such."""
+    lower, nominal = context.limits.lower, context.callout.nominal
+    if value >= 0 or context.callout.kind not in _NEVER_BELOW_ZERO:
+        return None
+    if (lower is not None and lower < 0) or (nominal is not None and nominal < 0):
+        return None
+    return Question(
+        Check.IMPOSSIBLE,
+        f"{context.shown(typed.value)}? a {context.callout.kind.value} is never below zero",
+        -value,
+        _as_written(-typed.value, typed.unit),
+    )
 
 
 def _decades(value: Decimal, centre: Decimal | None) -> float:
@@ -155,7 +188,7 @@ def swap(typed: Typed, value: Decimal, context: Context) -> Question | None:
         return None
     return Question(
         Check.SWAP,
-        f"{shown(best[2])}? two digits exchanged",
+        f"{context.shown(best[2])}? two digits exchanged",
         best[1],
         _as_written(best[2], typed.unit),
     )
@@ -202,9 +235,9 @@ def turn(typed: Typed, value: Decimal, context: Context) -> Question | None:
     meant = value - turns * pitch_here
     return Question(
         Check.TURN,
-        f"one turn out? {shown(meant)} would fit; check with a coarser instrument",
+        f"one turn out? {context.shown(meant)} would fit; check with a coarser instrument",
         meant,
-        _as_written(meant_typed, typed.unit),
+        _as_written(context.short(meant_typed, typed.unit), typed.unit),
     )
 
 
@@ -243,6 +276,7 @@ def direction(value: Decimal, context: Context) -> Question | None:
     coating the other way round. More than both instruments' errors together, in quadrature, is
     asked about. Depths are left alone: facing shortens them, deepening lengthens them.
     """
+    shown = context.shown
     if context.measures not in ("outside", "inside", "length") or not context.earlier:
         return None
     before = context.earlier[-1]
@@ -263,8 +297,13 @@ def direction(value: Decimal, context: Context) -> Question | None:
     return Question(
         Check.DIRECTION,
         f"{doing} cannot make it {'smaller' if grows else 'larger'}: {shown(before.value)} after "
-        f"op {before.op}, now {shown(value)} ({change:+f} {unit}); clean, and read again?",
+        f"op {before.op}, now {shown(value)} ({_signed(change, context)} {unit}); clean, and read "
+        "again?",
     )
+
+
+def _signed(change: Decimal, context: Context) -> str:
+    return f"{context.short(change):+f}"
 
 
 def _sense(before: Earlier) -> int:
@@ -287,6 +326,7 @@ def burr(value: Decimal, context: Context) -> Question | None:
     steps. Burrs and dirt make outside sizes and lengths large and bores small; a depth either way
     (a burr at the rim, a chip on the floor). Without a side, as on an angle, nothing is asked.
     """
+    shown = context.shown
     tolerance = context.tolerance
     side = {"outside": 1, "length": 1, "inside": -1, "depth": 0}.get(context.measures)
     if not context.last or tolerance is None or side is None or not _two_sided(context):

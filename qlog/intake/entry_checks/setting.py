@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from qlog.drawing.units import Unit, convert
 from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Question, Scope
-from qlog.intake.entry_checks.mistakes import shown
+from qlog.intake.typed.values import Typed
 
 _HOT = Decimal(30)  # kelvin above 20 °C of a piece straight off the machine; common practice
 _JAW_FLAT = Decimal("0.5")  # mm, flat of a caliper's inside jaws and the gap between; typical
@@ -57,8 +57,29 @@ def jaws(context: Context) -> Question | None:
         return None
     return Question(
         Check.JAWS,
-        f"caliper jaws read a bore about {_small(low)} {context.callout.unit.symbol} low: "
+        f"caliper jaws read a bore about {_small(context, low)} {context.callout.unit.symbol} low: "
         "pin, plug or bore gauge?",
+        scope=Scope.DIMENSION,
+    )
+
+
+def finer_than_display(typed: Typed, context: Context) -> Question | None:
+    """A reading with a digit that the instrument cannot show: a slip, or another instrument.
+
+    A fraction or an angle in minutes has no such digits, nor has a value in another unit.
+    """
+    shown = context.shown
+    instrument = context.instrument
+    step = None if instrument is None else instrument.step
+    if instrument is None or not step or instrument.unit is not typed.unit:
+        return None
+    if any(sign in typed.text for sign in "/'°") or typed.value % step == 0:
+        return None
+    unit = instrument.unit.symbol
+    return Question(
+        Check.STEP,
+        f"{instrument.name} shows steps of {shown(step)} {unit}, and {shown(typed.value)} lies "
+        "between two: a digit too many, or another instrument?",
         scope=Scope.DIMENSION,
     )
 
@@ -68,6 +89,7 @@ def coarse(context: Context) -> Question | None:
 
     A tenth is wanted, a fifth often the practical best (National Physical Laboratory).
     """
+    shown = context.shown
     tolerance, error = context.tolerance, context.error
     if tolerance is None or error is None or error <= tolerance / 5:
         return None
@@ -87,6 +109,7 @@ def warm(context: Context) -> Question | None:
     alpha L dT > T/10 (ISO 1; the tenth after the National Physical Laboratory), at the
     temperature given, or 30 K up when it comes straight off the machine with none.
     """
+    shown = context.shown
     tolerance, size = context.tolerance, context.centre
     if tolerance is None or not size or context.expansion is None:
         return None
@@ -104,17 +127,17 @@ def warm(context: Context) -> Question | None:
     unit = context.callout.unit.symbol
     if context.temperature is None:
         message = (
-            f"still warm? {_HOT} K would make it {_small(change)} {unit} large: "
+            f"still warm? {_HOT} K would make it {_small(context, change)} {unit} large: "
             "let it cool, or give its temperature"
         )
     else:
         message = (
-            f"at {shown(context.temperature)} °C it reads about {_small(change)} {unit} "
+            f"at {shown(context.temperature)} °C it reads about {_small(context, change)} {unit} "
             f"{'large' if excess > 0 else 'small'}: let it come to 20 °C?"
         )
     return Question(Check.WARM, message, scope=Scope.DIMENSION)
 
 
-def _small(value: Decimal) -> str:
+def _small(context: Context, value: Decimal) -> str:
     """A small amount to two significant figures."""
-    return shown(value.quantize(Decimal(1).scaleb(value.adjusted() - 1)))
+    return context.shown(value.quantize(Decimal(1).scaleb(value.adjusted() - 1)))

@@ -16,13 +16,14 @@ import io
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit
+from qlog.intake.typed.temperatures import celsius
+from qlog.intake.typed.times import moment
 from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_unit, parse_value
 
 _LARGEST = 20_000_000  # bytes; a set of a few hundred readings has some 20 kB
@@ -94,7 +95,7 @@ class BadLine:
     accepted: str
 
     def __str__(self) -> str:
-        return f"line {self.line}: {self.text!r}: {self.what}; {self.accepted}"
+        return f"{self.text!r}: {self.what}; {self.accepted}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,7 +364,10 @@ class _Reader:
         ids = [i.id for i in self.known.instruments]
         raise _Bad(text, "no instrument of this build", _nearest(text, ids))
 
-    def _place(self, part: Part, op: int | None, dimension: Dimension, text: str) -> _Place:
+    def _place(
+        self, part: Part, op: int | None, dimension: Dimension, text: str, *, named: bool = False
+    ) -> _Place:
+        """Where a reading belongs; `named` says that its own line names the operation."""
         if op is None:
             if len(dimension.requirements) > 1:
                 raise _Bad(
@@ -373,6 +377,13 @@ class _Reader:
                     + ", ".join(str(r.op) for r in dimension.requirements),
                 )
             op = dimension.op
+        elif not named and dimension not in part.read_after(op):
+            own = ", ".join(str(r.op) for r in dimension.requirements)
+            raise _Bad(
+                text,
+                f"{dimension.id} is read after op {own}, and op {op} was asked for",
+                f"leave the op out, or give a file of op {op} only",
+            )
         requirement = dimension.requirement_at(op)
         if requirement is None:
             raise _Bad(
@@ -387,39 +398,18 @@ class _Reader:
     def _made(self, text: str) -> str | None:
         if not text:
             return None
-        dotted = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ T,]+(\d{1,2}:\d{2}.*))?", text)
-        iso = text
-        if dotted:  # day first wherever dates are written with points
-            day, month, year, time = dotted.groups()
-            iso = f"{year}-{int(month):02}-{int(day):02}" + (f"T{time:0>5}" if time else "")
         try:
-            when = datetime.fromisoformat(iso)
-            if when.tzinfo is None and self.known.timezone:
-                from zoneinfo import ZoneInfo
-
-                when = when.replace(tzinfo=ZoneInfo(self.known.timezone))
-            elif when.tzinfo is None:
-                when = when.astimezone()
-        except (ValueError, OverflowError, OSError):  # the last two: years no clock can hold
-            raise _Bad(
-                text, "no date that is certain", "write 2026-03-14 or 2026-03-14 18:20"
-            ) from None
-        return when.isoformat()
+            found = moment(text, self.known.timezone)
+        except TypedError as error:
+            raise _Bad(text, error.what, error.accepted) from None
+        return found.iso
 
     @staticmethod
     def _temperature(text: str) -> Decimal | None:
-        if not text:
-            return None
-        number = re.sub(r"\s*(°\s*C|C|deg\s*C)$", "", text, flags=re.IGNORECASE)
         try:
-            value = parse_value(number, Unit.NONE, Decimal(20)).value
+            return celsius(text) if text else None
         except TypedError as error:
-            raise _Bad(
-                text, "no temperature in degrees Celsius", "write for example 21.5"
-            ) from error
-        if not -60 <= value <= 400:
-            raise _Bad(text, "no temperature of a workpiece", "write it in degrees Celsius")
-        return value
+            raise _Bad(text, error.what, error.accepted) from None
 
     def _take(self, line: int, place: _Place, piece: int, cell: str, unit: str, row: Row) -> None:
         """Read one value cell into the rows, `row` carrying what the line says besides."""
@@ -577,7 +567,8 @@ class _Reader:
         name = fields.get("dimension", "")
         if not name:
             raise _Bad("", "no dimension named", _nearest("", [d.id for d in part.dimensions]))
-        place = self._place(part, op, self._dimension(name, part), name)
+        named = bool(fields.get("op"))
+        place = self._place(part, op, self._dimension(name, part), name, named=named)
         if not fields.get("piece"):
             raise _Bad("", "no piece named", f"write {part.id}-3 or 3")
         piece = self._piece(fields["piece"], part)

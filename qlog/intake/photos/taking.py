@@ -114,13 +114,14 @@ def take_in(
     is called for each file once it is durable, or cannot be read; that stops no other. With
     `salvage` files that are cut off are taken in as well.
     """
-    originals.tidy(build.folder)
+    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
     taken: list[Taken] = []
     batch = _Batch()
 
     def flush() -> None:
         with logbook.together():
             done = [_enter(logbook, path, found, place) for path, found in batch.found]
+        originals.entered(build.folder)
         batch.found.clear()
         for one in done:
             taken.append(one)
@@ -148,7 +149,7 @@ def examine(
     before = (known or {}).get(facts.sha256)
     if before is not None and before.likeness:
         with _vault_lock:
-            originals.keep(build.folder, path, facts.sha256)
+            originals.keep(build.folder, path, facts.sha256, entering=True)
         return Looked(before, slates_of(before), (), None, facts)
     likeness = sharpness = ""
     slates: tuple[Slate, ...] = ()
@@ -163,7 +164,7 @@ def examine(
                 raise
             notes = (*notes, f"{error.what}, taken in as it is")
     with _vault_lock:
-        originals.keep(build.folder, path, facts.sha256)
+        originals.keep(build.folder, path, facts.sha256, entering=True)
     photo = replace(
         fact_of(path, facts),
         likeness=likeness,

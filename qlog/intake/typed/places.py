@@ -95,7 +95,7 @@ def pieces_of(part: Part, text: str) -> list[int]:
     found: list[int] = []
     for word in filter(None, re.split(r"[,\s]+", plain)):
         word = word.removeprefix(f"{part.id}-")
-        span = re.fullmatch(r"(\d+)(?:(?:-|\.\.)(\d+))?", word)
+        span = re.fullmatch(r"(\d{1,12})(?:(?:-|\.\.)(\d{1,12}))?", word)
         if span is None:
             raise PlaceError(
                 f"{word!r} names no piece of {part.id}; write 3, {part.id}-3, 1-5 or all"
@@ -103,6 +103,8 @@ def pieces_of(part: Part, text: str) -> list[int]:
         first, last = int(span[1]), int(span[2] or span[1])
         if last < first:
             raise PlaceError(f"{word!r} runs backwards; write {last}-{first}")
+        if last - first > len(part.pieces):  # not made into a list first: it may fill any memory
+            _checked(part, [last])
         found += range(first, last + 1)
     if not found:
         raise PlaceError(f"no piece named; write 3, {part.id}-3, 1-5 or all")

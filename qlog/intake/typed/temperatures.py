@@ -4,18 +4,27 @@ from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
 
-from qlog.problem import Problem
+from qlog.intake.typed.values import SPELLINGS, Refusal, TypedError
 
+#: What a workpiece or an instrument may be at when it is measured by hand, on every road. Below
+#: is no workshop; above nobody holds a piece, its expansion is no longer that at 20 °C, and the
+#: number is far more often a reading in the wrong column.
 COLDEST, HOTTEST = Decimal(-20), Decimal(200)
 
 
 def celsius(text: str) -> Decimal:
-    """A temperature; `23.5`, `23,5 C` and `23.5 °C` alike. Raises Problem."""
-    plain = text.strip().upper().removesuffix("C").rstrip(" °").replace(",", ".")
+    """A temperature; `23.5`, `23,5 C` and `23.5 °C` alike. Raises TypedError."""
+    plain = text.translate(SPELLINGS).strip().upper()
+    plain = plain.removesuffix("C").rstrip(" °").removesuffix("DEG").strip().replace(",", ".")
     try:
         value = Decimal(plain)
     except InvalidOperation:
         value = Decimal("NaN")
     if not value.is_finite() or not COLDEST <= value <= HOTTEST:
-        raise Problem(f"{text!r} is no workshop temperature; write degrees Celsius, such as 23.5")
+        raise TypedError(
+            Refusal.TEMPERATURE,
+            text,
+            "no workshop temperature",
+            f"write degrees Celsius from {COLDEST} to {HOTTEST}, such as 23.5",
+        )
     return value

@@ -1,21 +1,65 @@
-"""Times of making as people type them."""
+"""Times of making as people type them, in the plan's zone where they carry no offset."""
 
 from __future__ import annotations
 
-from datetime import datetime
+import re
+from datetime import UTC, datetime, timedelta
 
-from qlog.problem import Problem
+from qlog.frozen import frozen
+from qlog.intake.typed.values import Refusal, TypedError
+
+_AHEAD = timedelta(minutes=5)  # clocks of a workshop differ by as much
+
+_EXAMPLE = "write for example 2026-04-18T19:30 or 2026-04-18 19:30+02:00"
 
 
-def checked_time(text: str) -> str:
-    """A typed time as ISO 8601 with offset; one without an offset is the computer's local time.
+@frozen
+class Moment:
+    """A time of making: ISO 8601 with offset, and whether it has not come yet."""
 
-    Raises Problem when it is no time.
+    iso: str
+    ahead: bool
+
+
+def moment(text: str, zone: str, *, now: datetime | None = None) -> Moment:
+    """A typed time; without an offset it is in `zone` (IANA name), or the computer's if empty.
+
+    A date may be written 2026-04-18 or, with points, day first. Raises TypedError when it is no
+    time, or one that the clocks of that zone leave out in spring.
     """
+    plain = text.strip()
+    if dotted := re.fullmatch(
+        r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ T,]+(\d{1,2}:\d{2}.*))?", plain
+    ):  # day first wherever dates are written with points
+        day, month, year, time = dotted.groups()
+        plain = f"{year}-{int(month):02}-{int(day):02}" + (f"T{time:0>5}" if time else "")
     try:
-        time = datetime.fromisoformat(text.strip())
-    except ValueError:
-        raise Problem(
-            f"{text!r} is no time; write for example 2026-04-18T19:30 or 2026-04-18 19:30+02:00"
-        ) from None
-    return (time if time.tzinfo else time.astimezone()).isoformat()
+        typed = datetime.fromisoformat(plain)
+        placed = typed if typed.tzinfo else _placed(typed, zone)
+        present = now or datetime.now(UTC)
+        ahead = placed > present + _AHEAD
+    except (ValueError, OverflowError, OSError):  # the last two: years no clock can hold
+        raise TypedError(Refusal.TIME, text, "no time that is certain", _EXAMPLE) from None
+    if placed.astimezone(UTC).astimezone(placed.tzinfo).replace(tzinfo=None) != typed.replace(
+        tzinfo=None
+    ):
+        raise TypedError(
+            Refusal.TIME,
+            text,
+            "the clocks were put forward over that time",
+            "write the hour before or after, or the offset as well",
+        )
+    return Moment(placed.isoformat(), ahead)
+
+
+def _placed(typed: datetime, zone: str) -> datetime:
+    if not zone:
+        return typed.astimezone()
+    from zoneinfo import ZoneInfo  # loads slowly, and few readings carry a time
+
+    return typed.replace(tzinfo=ZoneInfo(zone))
+
+
+def is_ahead(iso: str, *, now: datetime | None = None) -> bool:
+    """Whether a time (ISO 8601 with offset) has not come yet."""
+    return datetime.fromisoformat(iso) > (now or datetime.now(UTC)) + _AHEAD

@@ -9,8 +9,9 @@ import re
 from decimal import Decimal
 from enum import StrEnum
 
-from qlog.drawing.units import Unit, convert
+from qlog.drawing.units import HARDNESS, Unit, convert
 from qlog.frozen import frozen
+from qlog.problem import Problem
 
 _LONGEST = 60  # characters; a longer text is a paste accident and no reading
 _FRACTION_BASES = (2, 4, 8, 16, 32, 64, 128)  # as divided on inch rules; all exact in decimal
@@ -19,7 +20,7 @@ _LENGTHS = (Unit.MM, Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
 
 # What keyboards, spreadsheets and gauges write for the same sign. Not Unicode's NFKC: that
 # would turn "1½" into "11/2".
-_SPELLINGS = str.maketrans(
+SPELLINGS = str.maketrans(
     {
         "\u2212": "-",  # minus sign
         "\u2013": "-",  # en dash, as spreadsheets replace it
@@ -63,6 +64,13 @@ _UNIT_WORDS = {
     "deg": Unit.DEGREE,
     "degree": Unit.DEGREE,
     "degrees": Unit.DEGREE,
+    "g": Unit.GRAM,
+    "kg": Unit.KILOGRAM,
+    "oz": Unit.OUNCE,
+    "lb": Unit.POUND,
+    "lbs": Unit.POUND,
+    "gu": Unit.GLOSS,
+    **{unit.value.lower(): unit for unit in HARDNESS},
 }
 
 # Patterns are compiled by `re` when they are first used: a plain number needs two of them.
@@ -93,9 +101,11 @@ class Refusal(StrEnum):
     ANGLE = "angle"
     UNIT = "unit"
     COUNT = "count"
+    TEMPERATURE = "temperature"
+    TIME = "time"
 
 
-class TypedError(ValueError):
+class TypedError(Problem, ValueError):
     """A text that is not a reading.
 
     `kind` says why, `what` in words, `accepted` what to type instead; `suggestions` holds the
@@ -139,7 +149,7 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
     expected) settles `8,012`, which is 8.012 with a decimal comma and 8012 with a grouping one;
     without it the text is asked about. Raises TypedError.
     """
-    plain = text.translate(_SPELLINGS).strip()
+    plain = text.translate(SPELLINGS).strip()
     if not plain:
         raise TypedError(Refusal.EMPTY, text, "nothing typed", f"type {_example(unit)}")
     if len(plain) > _LONGEST:
@@ -170,7 +180,7 @@ def parse_unit(text: str, like: Unit) -> Unit:
 
     Raises TypedError when it is not known or of another kind.
     """
-    plain = text.translate(_SPELLINGS).strip()
+    plain = text.translate(SPELLINGS).strip()
     written = _UNIT_WORDS.get(plain.lower())
     if written is None or not (written is like or {written, like} <= set(_LENGTHS)):
         lengths = "write mm, in, um or uin" if like in _LENGTHS else ""
@@ -182,7 +192,7 @@ def parse_unit(text: str, like: Unit) -> Unit:
 
 def parse_passed(text: str) -> bool:
     """Read the outcome of a go/no-go check: True when it passed. Raises TypedError."""
-    word = " ".join(text.translate(_SPELLINGS).lower().split())
+    word = " ".join(text.translate(SPELLINGS).lower().split())
     if word in _PASSED:
         return True
     if word in _FAILED:
@@ -191,6 +201,19 @@ def parse_passed(text: str) -> bool:
     if not word:
         raise TypedError(Refusal.EMPTY, text, "nothing typed", accepted)
     raise TypedError(Refusal.WORDS, text, "neither go nor no-go", accepted)
+
+
+def means(typed: str, value: str, unit: str) -> bool:
+    """Whether a typed text means the value kept beside it in `unit`; True where it cannot tell."""
+    try:
+        if value in ("go", "no-go"):
+            return parse_passed(typed) is (value == "go")
+        kept = Decimal(value)
+        return parse_value(typed, Unit(unit), kept).to(Unit(unit)) == kept
+    except TypedError:
+        return True  # a gauge's own line, a cell of a file
+    except (ValueError, ArithmeticError):
+        return False  # the value is no number, or in no unit
 
 
 def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
@@ -341,7 +364,7 @@ def _example(unit: Unit) -> str:
         Unit.MICROINCH: "a value such as 32 or 32 uin",
         Unit.EACH: "a count such as 3",
         Unit.NONE: "a number such as 0.8",
-    }[unit]
+    }.get(unit, f"a value such as 58 or 58 {unit.symbol}")
 
 
 def _accepted(unit: Unit) -> str:

@@ -66,6 +66,18 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """Pieces in a row that were judged by the same limits, by their place in the order."""
+
+    first: int
+    last: int
+    lower: float | None
+    upper: float | None
+    lower_text: str  # the limits as they are written; empty where there is none
+    upper_text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Trend:
     """A straight line from one place in the order to another; `ahead` is forecast, not read."""
 
@@ -125,6 +137,21 @@ class Rule:
     text: str
     name: str
     line: Line
+    left: float  # where it begins: a limit that is newer than some readings begins after them
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """What lies between the limits over some pieces, with the limits as they were."""
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+    upper: bool  # whether there is a limit at its upper edge, and at its lower one
+    lower: bool
+    upper_text: str
+    lower_text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +204,7 @@ class Chart:
     bottom: float  # y of the plot's lower edge
     zone_top: float | None  # between the limits; None when there is no limit at all
     zone_bottom: float | None
+    zones: tuple[Zone, ...]  # where the limits changed among the readings: one for each of them
     rules: tuple[Rule, ...]
     ticks: tuple[Tick, ...]
     marks: tuple[Mark, ...]
@@ -204,6 +232,7 @@ class ChartData:
     joined: bool = True  # whether a line joins the points
     upper: float | None = None  # the limits, between which the zone lies
     lower: float | None = None
+    steps: tuple[Step, ...] = ()  # where not all readings were judged by those limits
 
 
 def draw(data: ChartData, layout: Layout) -> Chart:
@@ -228,7 +257,7 @@ def draw(data: ChartData, layout: Layout) -> Chart:
         return round(bottom - share * (bottom - layout.top), 1)
 
     zone_top = zone_bottom = None
-    if data.upper is not None or data.lower is not None:
+    if not data.steps and (data.upper is not None or data.lower is not None):
         zone_top = layout.top if data.upper is None else y(data.upper)
         zone_bottom = bottom if data.lower is None else y(data.lower)
 
@@ -260,7 +289,20 @@ def draw(data: ChartData, layout: Layout) -> Chart:
         bottom=bottom,
         zone_top=zone_top,
         zone_bottom=zone_bottom,
-        rules=_rules(data.levels, y, layout),
+        zones=tuple(
+            Zone(
+                left=round(layout.left + step_of.first * step, 1),
+                right=round(layout.left + (step_of.last + 1) * step, 1),
+                top=layout.top if step_of.upper is None else y(step_of.upper),
+                bottom=bottom if step_of.lower is None else y(step_of.lower),
+                upper=step_of.upper is not None,
+                lower=step_of.lower is not None,
+                upper_text=step_of.upper_text,
+                lower_text=step_of.lower_text,
+            )
+            for step_of in data.steps
+        ),
+        rules=_rules(data.levels, y, layout, _begins(data, layout.left, right, step)),
         ticks=_ticks(data, low, high, y, layout),
         marks=marks,
         dividers=_dividers(data.stretches, x, step) if data.joined else (),
@@ -277,6 +319,7 @@ def draw(data: ChartData, layout: Layout) -> Chart:
 def _range(data: ChartData) -> tuple[float, float]:
     """Everything that is drawn, with a little air; never empty."""
     values = [lv.value for lv in data.levels]
+    values += [v for s in data.steps for v in (s.lower, s.upper) if v is not None]
     for point in data.points:
         if point is not None:
             values += [point.value - (point.bar or 0), point.value + (point.bar or 0)]
@@ -289,13 +332,30 @@ def _range(data: ChartData) -> tuple[float, float]:
     return low - air, high + air
 
 
+def _begins(data: ChartData, left: float, right: float, step: float) -> float:
+    """Where today's limits begin: after the readings that were judged by others."""
+    if not data.steps:
+        return left
+    last = data.steps[-1]
+    if (last.lower, last.upper) == (data.lower, data.upper):
+        return round(left + last.first * step, 1)
+    return min(right, round(left + (last.last + 1) * step, 1))
+
+
 def _rules(
-    levels: Sequence[Level], y: Callable[[float], float], layout: Layout
+    levels: Sequence[Level], y: Callable[[float], float], layout: Layout, begins: float
 ) -> tuple[Rule, ...]:
     ordered = sorted(levels, key=lambda lv: -lv.value)
     places = spread([y(lv.value) for lv in ordered], layout.text * 1.25)
     return tuple(
-        Rule(y(lv.value), round(place + layout.text * 0.35, 1), lv.text, lv.name, lv.line)
+        Rule(
+            y(lv.value),
+            round(place + layout.text * 0.35, 1),
+            lv.text,
+            lv.name,
+            lv.line,
+            begins if lv.line is Line.LIMIT else layout.left,
+        )
         for lv, place in zip(ordered, places, strict=True)
     )
 

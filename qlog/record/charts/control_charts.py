@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, Line, Point, Shape, Stretch
-from qlog.record.pages.wording import fixed, places
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.deviations import DeviationView
-from qlog.review.picture import Picture, SeriesView
+from qlog.review.picture import Picture
 from qlog.study.batch.control_charts import NELSON, Individuals
-from qlog.words import Words
+from qlog.words.catalogue import Words
+from qlog.words.values import fixed, places
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Dimension, Instrument
-from qlog.record.pages.wording import limits_text
 from qlog.record.publish.templates import environment, folder
-from qlog.review.cautions import cautions_for
-from qlog.review.picture import PartView, PieceView, Standing
-from qlog.words import Words, load
+from qlog.review.cautions.recognise import cautions_of
+from qlog.review.picture import PartView
+from qlog.review.views import PieceView, Standing
+from qlog.words.catalogue import Words, load
+from qlog.words.cautions import caution_texts
+from qlog.words.values import limits_text
+from qlog.writing import PAGE_MARK
 
 #: Dimensions side by side on an upright page; more of them go into a further table.
 ACROSS = 5
@@ -64,6 +67,7 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
     css = (folder() / "sheet" / "sheet.css").read_text(encoding="utf-8")
     template = environment(words).get_template("sheet/sheet.html")
     return template.render(
+        mark=Markup(PAGE_MARK),
         title=f"{part.name} · {heading}",
         build=build.title,
         part=part.name,
@@ -73,7 +77,7 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
         tool=", ".join(w for w in (part.drawing, operation.machine, operation.tool) if w),
         heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
         code=Markup(code),
-        cautions=cautions_for(operation.kind, words.language),
+        cautions=caution_texts(cautions_of(build, part, operation), words),
         tables=[
             Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],

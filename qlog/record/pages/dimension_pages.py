@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -10,31 +10,23 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, capability_texts, layers_of, percent_of
-from qlog.record.pages.wording import (
+from qlog.record.pages.shapes import shape_of, worst
+from qlog.review.instrument.judging import ZERO_BASED
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView
+from qlog.review.views import Correction, PieceView, ReadingView, Slot, SlotView, Standing
+from qlog.study.batch.intervals import Interval
+from qlog.words.catalogue import Words
+from qlog.words.values import (
     decimals_of,
     fixed,
     limits_text,
     places,
-    shape_of,
     value_text,
     verdict_name,
     verdict_word,
     with_unit,
-    worst,
 )
-from qlog.review.instrument.judging import ZERO_BASED
-from qlog.review.picture import (
-    Correction,
-    PartView,
-    PieceView,
-    ReadingView,
-    SeriesView,
-    Slot,
-    SlotView,
-    Standing,
-)
-from qlog.study.batch.intervals import Interval
-from qlog.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,8 +245,8 @@ def _row(slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, w
         if reading.uncertainty is not None:
             text = words.number(fixed(2 * reading.uncertainty, finest + 1))
             uncertainty = words("row.uncertainty", amount=text)
-        if judged is not None and judged.chance_in is not None:
-            chance = _chance(judged.chance_in, words)
+        if judged is not None and judged.conformance_probability is not None:
+            chance = _chance(judged.conformance_probability, words)
     return Row(
         anchor=f"{piece.name}",
         piece=piece,
@@ -298,6 +290,17 @@ def _remarks(
             said.append(words("row.corrected"))
         if reading.suspect:
             said.append(words("row.suspect"))
+        if reading.unguarded:
+            said.append(words("row.uncertainty_unknown"))
+        for other in reading.beside:
+            said.append(
+                words(
+                    "row.beside",
+                    value=other.typed,
+                    instrument=other.instrument or words("row.no_instrument"),
+                    word=verdict_word(words, other),
+                )
+            )
         if reading.raw is not None:
             raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
             said.append(words("row.raw", value=words.number(raw)))
@@ -347,6 +350,7 @@ def _chart_data(
         if value is not None
     ]
     places_of = {slot.piece: place for place, slot in enumerate(series.slots)}
+    steps = _steps(series, places_of, words)
     beyond = [n for n in layers.ahead if n not in places_of]
     places_of |= {n: len(series.slots) + k for k, n in enumerate(beyond)}
     stretches = []
@@ -368,7 +372,7 @@ def _chart_data(
                 )
     return charts.ChartData(
         points=tuple(points),
-        levels=(*levels, *_guards(series, finest, words), *layers.levels),
+        levels=(*levels, *(() if steps else _guards(series, finest, words)), *layers.levels),
         number=lambda value, decimals: words.number(fixed(value, decimals)),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
@@ -376,7 +380,35 @@ def _chart_data(
         ahead=tuple(str(n) for n in beyond),
         upper=None if series.limits.upper is None else float(series.limits.upper),
         lower=None if series.limits.lower is None else float(series.limits.lower),
+        steps=steps,
     )
+
+
+def _steps(
+    series: SeriesView, places_of: Mapping[int, int], words: Words
+) -> tuple[charts.Step, ...]:
+    """The limits over the order of making, where not all readings were judged by today's."""
+    if all(step.limits == series.limits for step in series.steps):
+        return ()
+    finest = places(series.limits, series.instrument)
+    found: list[charts.Step] = []
+    for at, step in enumerate(series.steps):
+        lower, upper = step.limits.lower, step.limits.upper
+        told = step.limits != series.limits  # today's stand at the edge of the chart
+        last = len(series.steps) - 1
+        found.append(
+            charts.Step(
+                first=0 if at == 0 else places_of[step.first_piece],
+                last=places_of[step.last_piece]
+                if at == last
+                else places_of[series.steps[at + 1].first_piece] - 1,
+                lower=None if lower is None else float(lower),
+                upper=None if upper is None else float(upper),
+                lower_text=words.number(fixed(lower, finest)) if told and lower is not None else "",
+                upper_text=words.number(fixed(upper, finest)) if told and upper is not None else "",
+            )
+        )
+    return tuple(found)
 
 
 def _guards(series: SeriesView, decimals: int, words: Words) -> tuple[charts.Level, ...]:
@@ -438,13 +470,21 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
             share=percent_of(found),
         )
 
-    told_apart = series.study is not None and series.study.told_apart
+    study = series.study
+    told_apart = study is not None and study.told_apart
+    why = ""
+    if study is not None and not study.one_process:
+        several = "fact.told_apart" if told_apart else "fact.several_setups"
+        why = words("fact.drifts" if study.drifting and not told_apart else several)
+    of_mean = why or interval(None if study is None else study.mean_interval, 1)
+    if of_mean and not why and study is not None and not study.error_known:
+        of_mean = f"{of_mean}; {words('fact.without_error')}"
     facts = [
         Fact(words("fact.n"), str(s.n)),
         Fact(
             words("fact.mean"),
             value(s.mean, 1),
-            words("fact.told_apart") if told_apart else interval(s.mean_interval(), 1),
+            of_mean,
         ),
         Fact(words("fact.median"), value(s.median, 1)),
         Fact(words("fact.smallest"), value(s.minimum)),
@@ -452,7 +492,7 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
         Fact(words("fact.spread"), value(s.spread)),
     ]
     if s.s is not None:
-        scatter = "" if told_apart else interval(s.s_interval(), 2)
+        scatter = interval(None if study is None else study.s_interval, 2)
         facts.append(Fact(words("fact.s"), value(s.s, 2), scatter))
     if s.tolerance is not None:
         facts.append(Fact(words("fact.tolerance"), value(s.tolerance)))
@@ -462,12 +502,14 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     index, index_note = capability_texts(series, words)
     if index:
         facts.append(Fact(words("fact.cpk"), index, index_note))
+    present = series.counted_with_summary
     facts += [
-        Fact(words("fact.low"), str(series.out_low)),
-        Fact(words("fact.high"), str(series.out_high)),
+        Fact(words("fact.low"), str(present.out_low)),
+        Fact(words("fact.high"), str(present.out_high)),
     ]
-    if series.not_proven:
-        facts.append(Fact(words("fact.not_proven"), str(series.not_proven)))
+    if present.not_proven:
+        facts.append(Fact(words("fact.not_proven"), str(present.not_proven)))
+    facts += _apart(series, value, words)
     study = series.study
     if study is not None and study.fraction_out_at_most is not None:
         percent = words.number(fixed(100 * study.fraction_out_at_most, 0))
@@ -483,6 +525,35 @@ def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:
         shown = words("fact.kendall_below") if p < 0.001 else words.number(fixed(p, 3))
         facts.append(Fact(words("fact.kendall"), shown, words("fact.kendall_says")))
     return tuple(facts)
+
+
+def _apart(
+    series: SeriesView, value: Callable[[Decimal, int], str], words: Words
+) -> Iterator[Fact]:
+    """What the figures leave out: readings judged by other limits, and scrapped pieces."""
+    for other in series.by_limits:
+        s = other.summary
+        if other is series.counted_with_summary or s is None:
+            continue
+        yield Fact(
+            words("fact.judged_by", limits=limits_text(words, other.limits)),
+            words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=value(s.spread, 0)),
+            words("fact.judged_by_out", low=other.out_low, high=other.out_high),
+        )
+    gone = series.scrapped
+    if gone is not None:
+        yield Fact(
+            words("fact.scrapped"),
+            value(gone.minimum, 0)
+            if gone.n == 1
+            else words(
+                "fact.judged_by_says",
+                n=gone.n,
+                mean=value(gone.mean, 1),
+                spread=value(gone.spread, 0),
+            ),
+            words("fact.scrapped_says"),
+        )
 
 
 def _verdicts(series: SeriesView, words: Words) -> str:

@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 from qlog.drawing.plan import Build
 from qlog.logbook.originals import digest
 from qlog.logbook.pictures import PhotoError
+from qlog.record.pages.svg_clean import clean
 from qlog.record.photos.renditions import render
 
 FOLDER = "drawings"
@@ -38,7 +39,7 @@ def _plate(source: Path, part: str, record: Path) -> tuple[str, float, float]:
     if source.suffix.lower() == ".svg":
         width, height = svg_size(source)
         target = folder / f"{part}.svg"
-        target.write_bytes(source.read_bytes())
+        target.write_bytes(clean(source.read_bytes()))
         return f"{FOLDER}/{target.name}", width, height
     largest = render(source, digest(source), folder).sizes[-1]
     keep = folder / f"{part}.jpg"

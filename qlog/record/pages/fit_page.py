@@ -11,9 +11,16 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension_pages import Fact
 from qlog.record.pages.gallery import item_name
-from qlog.record.pages.wording import (
+from qlog.record.pages.shapes import VERDICT_SHAPES
+from qlog.review.items.mating import JointView, StackView
+from qlog.review.picture import Picture
+from qlog.study.conformity.verdict import Verdict, show
+from qlog.study.fit.joints import Pair, Sized
+from qlog.study.fit.stacks import Budget
+from qlog.study.matching.match import Item
+from qlog.words.catalogue import Words
+from qlog.words.values import (
     NO_LIMITS,
-    VERDICT_SHAPES,
     decimals_of,
     fixed,
     limits_text,
@@ -21,13 +28,6 @@ from qlog.record.pages.wording import (
     verdict_name,
     with_unit,
 )
-from qlog.review.items.mating import JointView, StackView
-from qlog.review.picture import Picture
-from qlog.study.conformity.verdict import Verdict, show
-from qlog.study.fit.joints import Pair, Sized
-from qlog.study.fit.stacks import Budget
-from qlog.study.matching.match import Item
-from qlog.words import Words
 
 MINUS = "\N{MINUS SIGN}"
 

@@ -9,8 +9,9 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.logbook import originals as originals
 from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
-from qlog.review.picture import PhotoView, Picture, Standing
-from qlog.words import Words
+from qlog.review.picture import Picture
+from qlog.review.views import PhotoView, Standing
+from qlog.words.catalogue import Words
 
 FOLDER = "photos"
 _TYPES = {"jpeg": "image/jpeg", "webp": "image/webp", "avif": "image/avif"}

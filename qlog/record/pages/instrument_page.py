@@ -7,16 +7,10 @@ from decimal import Decimal
 from qlog.logbook.facts import Entry, GaugeCheck
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension_pages import Fact, signed
-from qlog.record.pages.wording import (
-    decimals_of,
-    fixed,
-    with_unit,
-)
 from qlog.review.instrument.gauge_study import StudyView
-from qlog.review.picture import (
-    Picture,
-)
-from qlog.words import Words
+from qlog.review.picture import Picture
+from qlog.words.catalogue import Words
+from qlog.words.values import decimals_of, fixed, with_unit
 
 
 def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:

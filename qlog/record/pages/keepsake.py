@@ -12,20 +12,13 @@ from decimal import Decimal
 
 from qlog.record.charts import chart as charts
 from qlog.record.pages.gallery import Gallery, Shown, front, item_name
-from qlog.record.pages.wording import fixed, limits_text, value_text
+from qlog.review.items.item_views import ItemView
+from qlog.review.part.batch import SeriesView
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import (
-    ItemView,
-    OpView,
-    PartView,
-    PhotoView,
-    Picture,
-    PieceView,
-    ReadingView,
-    SeriesView,
-    Standing,
-)
-from qlog.words import Words
+from qlog.review.picture import PartView, Picture
+from qlog.review.views import OpView, PhotoView, PieceView, ReadingView, Standing
+from qlog.words.catalogue import Words
+from qlog.words.values import fixed, limits_text, value_text
 
 #: A human hair is about so thick, in millimetres (0.05 to 0.1; common knowledge, rounded).
 HAIR = Decimal("0.07")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from qlog.record.charts.control_charts import across
 from qlog.record.pages.dimension_pages import Fact
@@ -20,14 +20,12 @@ from qlog.record.pages.part_pages import (
     report_facts,
 )
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.record.pages.wording import (
-    with_unit,
-)
-from qlog.review.picture import (
-    Picture,
-    Weight,
-)
-from qlog.words import Words
+from qlog.review.findings.finding import Finding, Weight
+from qlog.review.findings.kinds import Drift, Together
+from qlog.review.findings.told_together import told_together
+from qlog.review.picture import Picture
+from qlog.words.catalogue import Words
+from qlog.words.values import with_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +63,9 @@ def pages(
     `drawings` gives, by part, the picture of its drawing in the record with its width and height.
     """
     parts = tuple(part_sheet(view, picture, words, gallery, drawings) for view in picture.parts)
-    findings = phrases(picture.findings, picture, words)
+    groups = _groups(picture, words)
+    short = _shortened(groups)
+    more = sum(len(g.findings) for g in groups) - MOST
     common: dict[str, object] = {
         "parts": parts,
         "picture": picture,
@@ -80,7 +80,8 @@ def pages(
             {
                 **common,
                 "facts": _build_facts(picture, words),
-                "groups": _groups(findings, words),
+                "groups": short,
+                "more": more,
                 "cover": front(picture.photos, gallery),
             },
             "state",
@@ -131,7 +132,10 @@ def pages(
             words("nav.missing"),
             {
                 **common,
-                "missing": tuple(f for f in findings if f.kind in MISSING),
+                "missing": phrases(
+                    told_together(f for f in picture.findings if f.of_evidence), picture, words
+                ),
+                "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
                 "unplaced": gallery.of(picture.unplaced),
                 "lost": [
                     (p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost
@@ -164,6 +168,11 @@ def pages(
             "method",
         ),
     ]
+    if more > 0:
+        all_of_them = {**common, "groups": groups}
+        listed.append(
+            Page("findings.html", "maker/findings.html", words("state.all"), all_of_them, "state")
+        )
     for part in parts:
         id_, name = part.view.part.id, part.view.part.name
         context = {**common, "part": part}
@@ -203,8 +212,8 @@ def pages(
     return tuple(listed)
 
 
-#: Findings that tell of evidence that is not there.
-MISSING = frozenset({"reading missing", "photo missing", "order", "unplaced", "sent out"})
+#: Findings on the first page: what fits on a screen beside the table of parts.
+MOST = 15
 
 
 def _build_facts(picture: Picture, words: Words) -> tuple[Fact, ...]:
@@ -214,26 +223,41 @@ def _build_facts(picture: Picture, words: Words) -> tuple[Fact, ...]:
         Fact(words("state.for"), build.recipient or none),
         Fact(words("state.begun"), words.date(picture.first) or none),
         Fact(words("state.last"), words.date(picture.last) or none),
-        Fact(words("state.entries"), str(picture.entries)),
+        Fact(words("state.entries"), str(picture.head.entries)),
         Fact(words("state.revisions"), str(picture.revisions)),
     )
 
 
-def _groups(findings: Sequence[Phrase], words: Words) -> tuple[Group, ...]:
-    """Findings sorted for the first page: what to settle comes first, small print last."""
-    sorted_in: dict[str, list[Phrase]] = {
+def _groups(picture: Picture, words: Words) -> tuple[Group, ...]:
+    """Findings sorted for reading: what to settle comes first, small print last."""
+    sorted_in: dict[str, list[Finding]] = {
         k: [] for k in ("bad", "drift", "warn", "evidence", "note")
     }
-    for finding in findings:
+    for finding in told_together(picture.findings):
         key = finding.weight.value
-        if finding.weight is not Weight.BAD and finding.kind in MISSING:
+        one = finding.findings[0] if isinstance(finding, Together) else finding
+        if finding.weight is not Weight.BAD and one.of_evidence:
             key = "evidence"
-        elif finding.weight is not Weight.BAD and finding.kind == "drift":
+        elif finding.weight is not Weight.BAD and isinstance(one, Drift):
             key = "drift"
         sorted_in[key].append(finding)
     return tuple(
-        Group(key, words(f"state.{key}"), tuple(own)) for key, own in sorted_in.items() if own
+        Group(key, words(f"state.{key}"), phrases(own, picture, words))
+        for key, own in sorted_in.items()
+        if own
     )
+
+
+def _shortened(groups: Sequence[Group]) -> tuple[Group, ...]:
+    """The groups with no more than MOST findings in all, the first ones."""
+    left = MOST
+    short: list[Group] = []
+    for group in groups:
+        if left <= 0:
+            break
+        short.append(replace(group, findings=group.findings[:left]))
+        left -= len(group.findings)
+    return tuple(short)
 
 
 def _items(picture: Picture, words: Words) -> list[dict[str, object]]:

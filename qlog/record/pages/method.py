@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.plan import Build, Rule
 from qlog.study.batch.control_charts import NELSON
-from qlog.words import Words
+from qlog.words.catalogue import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,5 +73,5 @@ def conditions(build: Build, words: Words) -> list[str]:
     """What a measurement report must say of how it was judged."""
     said = [rule_text(build, words), words("report.corrected")]
     if build.general:
-        said.append(words("report.general_line", general=f"ISO 2768-{build.general}"))
+        said.append(words("report.general_line", general=general_name(build.general)))
     return said

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from qlog.review.picture import PartView, SeriesView
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from qlog.drawing.general_tolerance import name as general_name
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
@@ -12,18 +13,15 @@ from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.record.pages.wording import fixed, with_unit
+from qlog.review.findings.told_together import told_together
+from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import (
-    CellView,
-    OpView,
-    PartView,
-    Picture,
-    PieceView,
-    Standing,
-)
-from qlog.words import Words
+from qlog.review.picture import PartView, Picture
+from qlog.review.views import CellView, OpView, PieceView, Standing
+from qlog.words.catalogue import Words
+from qlog.words.cautions import caution_texts
+from qlog.words.values import fixed, with_unit
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
 REPORT_COLUMNS = 10
@@ -55,6 +53,7 @@ class PartSheet:
     counts: str
     facts: tuple[Fact, ...]
     op_lines: Mapping[int, str]
+    cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
     finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
 
@@ -110,7 +109,7 @@ def part_sheet(
         sheets=sheets,
         grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
         drawing=_drawing(view, sheets, drawings),
-        findings=phrases(view.findings, picture, words),
+        findings=phrases(told_together(view.findings), picture, words),
         photos=by_op,
         loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
         covers=gallery.of(covers_of(view.photos, "part")),
@@ -122,6 +121,7 @@ def part_sheet(
         ),
         facts=_part_facts(view, material, words),
         op_lines={op.operation.number: _op_line(op, words) for op in view.ops},
+        cautions={op.operation.number: caution_texts(op.cautions, words) for op in view.ops},
         next=_next(view, picture, words),
         finishes={
             op.operation.number: _finishes(view, op, words)
@@ -196,12 +196,16 @@ def _grid_row(
     piece: PieceView, view: PartView, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
     cells = tuple(_cell(cell, piece, view, words) for cell in piece.cells)
-    return piece, _standing(piece, words), cells
+    return piece, _standing(piece, view, words), cells
 
 
-def _standing(piece: PieceView, words: Words) -> str:
-    """What has become of a piece; one that has had every operation is in work no more."""
+def _standing(piece: PieceView, view: PartView, words: Words) -> str:
+    """What has become of a piece; one that has had every operation is in work no more.
+
+    A piece that failed is not finished until somebody has decided about it.
+    """
     finished = all(cell.done or not cell.applies for cell in piece.cells)
+    finished = finished and not failed_readings([piece], view.series)
     if piece.standing is Standing.LIVE and finished:
         return words("standing.finished")
     return words(f"standing.{piece.standing.name.lower()}")
@@ -352,7 +356,7 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact,
         Fact(words("report.quantity"), str(view.live)),
         Fact(
             words("report.general"),
-            f"ISO 2768-{build.general}" if build.general else words("value.none"),
+            general_name(build.general) or words("value.none"),
         ),
         Fact(words("state.maker"), build.maker or words("value.none")),
     )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from qlog.record.pages.keepsake import Keepsake
 from qlog.record.pages.page import Link, Page
-from qlog.words import Words
+from qlog.words.catalogue import Words
 
 #: Columns of the readings that the recipient keeps.
 COLUMNS = ("item", "part", "piece", "dimension", "name", "value", "unit")

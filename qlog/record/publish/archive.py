@@ -8,6 +8,7 @@ import zipfile
 from pathlib import Path
 
 from qlog.record.publish import manifest
+from qlog.writing import sync_file
 
 #: The first moment that a zip file can hold; a real time would change the bytes.
 NO_TIME = (1980, 1, 1, 0, 0, 0)
@@ -33,6 +34,7 @@ def zip_record(folder: Path) -> Path:
                 # Photos are compressed already, and deflate's bytes differ between its versions.
                 info.compress_type = zipfile.ZIP_STORED
                 packed.writestr(info, (folder / path).read_bytes())
+        sync_file(aside)
         aside.chmod(0o644)
         aside.replace(target)
     except BaseException:

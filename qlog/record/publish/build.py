@@ -6,7 +6,6 @@ import json
 import os
 import shutil
 import tempfile
-import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,8 +15,10 @@ from qlog.record.pages import gallery, keepsake, maker, recipient
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
-from qlog.review.picture import PhotoView, Picture
-from qlog.words import Words, load
+from qlog.review.picture import Picture
+from qlog.review.views import PhotoView
+from qlog.words.catalogue import Words, load
+from qlog.writing import alone_in, sync_folder, sync_tree
 
 Edition = Literal["maker", "recipient"]
 #: What is done and how much there is to do, for a progress bar.
@@ -30,10 +31,6 @@ FORM = 1
 
 class RecordError(RuntimeError):
     """A record that cannot be built there; the message says why and what to do."""
-
-
-#: Seconds after which a folder that a killed build left is surely at work no more.
-_LEFT = 3600
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +70,26 @@ def build_record(
     if edition not in ("maker", "recipient"):
         raise ValueError(f"no edition {edition!r}: it is maker or recipient")
     out = _resolved(out)
+    words = load(picture.build.language)
+    out.parent.mkdir(parents=True, exist_ok=True)
+    with alone_in(out.parent):
+        return _build_alone(picture, edition, out, originals, made_at, version, words, progress)
+
+
+def _build_alone(
+    picture: Picture,
+    edition: Edition,
+    out: Path,
+    originals: Path,
+    made_at: str,
+    version: str,
+    words: Words,
+    progress: Progress | None,
+) -> Built:
+    """Build in a place where no other build is at work: what lies half built was left behind."""
     _recover(out)
     _tidy(out)
     _refuse_strangers(out)
-    words = load(picture.build.language)
-    out.parent.mkdir(parents=True, exist_ok=True)
     aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-building-", dir=out.parent))
     try:
         aside.chmod(0o755)
@@ -88,7 +100,8 @@ def build_record(
         changed = len(sums) - kept
         gone = sum(path not in sums for path in before)
         if changed or gone or not before:
-            _swap(aside, out)
+            sync_tree(aside)  # before the old one goes
+            _swap(aside, out, {*before, manifest.NAME})
         else:
             shutil.rmtree(aside)
     except BaseException:
@@ -135,6 +148,8 @@ def _fill(
         "edition": edition,
         "made_at": made_at,
         "qlog": version,
+        "entries": str(picture.head.entries),
+        "sum": picture.head.sum,
     }
     _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns))
     _write(aside / "readings.json", export.as_json(rows, about))
@@ -319,14 +334,17 @@ def _recover(out: Path) -> None:
 
 
 def _tidy(out: Path) -> None:
-    """Remove what a killed build left beside the record; one that may still be at work stays."""
+    """Remove what a killed build left beside the record."""
     for left in out.parent.glob(f".{out.name}-building-*"):
-        if not left.is_symlink() and left.is_dir() and left.stat().st_mtime < time.time() - _LEFT:
+        if not left.is_symlink() and left.is_dir():
             shutil.rmtree(left, ignore_errors=True)
 
 
-def _swap(aside: Path, out: Path) -> None:
-    """Put the new record in the old one's place; on failure the old one stays."""
+def _swap(aside: Path, out: Path, known: set[str]) -> None:
+    """Put the new record in the old one's place; on failure the old one stays.
+
+    A file that somebody put into the old one meanwhile is kept beside it, in `NAME-found`.
+    """
     if not out.exists():
         aside.rename(out)
         return
@@ -337,4 +355,19 @@ def _swap(aside: Path, out: Path) -> None:
     except BaseException:
         last.rename(out)
         raise
+    for path in manifest.files_of(last):
+        if path not in known:
+            keep = _free(out.with_name(f"{out.name}-found") / path)
+            keep.parent.mkdir(parents=True, exist_ok=True)
+            (last / path).rename(keep)
+    sync_folder(out.parent)
     shutil.rmtree(last)
+
+
+def _free(path: Path) -> Path:
+    """The path, or the first like it with a number that nothing has."""
+    found, number = path, 2
+    while found.exists():
+        found = path.with_name(f"{path.stem}-{number}{path.suffix}")
+        number += 1
+    return found

@@ -7,7 +7,9 @@ import io
 import json
 from collections.abc import Mapping, Sequence
 
-from qlog.review.picture import Picture, ReadingView, SeriesView
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import Picture
+from qlog.review.views import ReadingView
 from qlog.study.conformity.uncertainty import two_digits
 
 Row = Mapping[str, str | int | bool | None]

@@ -47,6 +47,8 @@ def read(folder: Path) -> tuple[Sum, ...]:
     """The manifest of a record. Raises ManifestError when it is missing or no manifest."""
     path = folder / NAME
     try:
+        if path.exists() and not path.is_file():
+            raise OSError("it is no plain file")
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise ManifestError(f"{path} cannot be read: {error}") from error
@@ -63,6 +65,8 @@ def read(folder: Path) -> tuple[Sum, ...]:
 def is_record(folder: Path) -> bool:
     """Whether this folder carries the marker of a record made here."""
     try:
+        if not (folder / MARKER).is_file():  # a pipe in its place would never end
+            return False
         marker = json.loads((folder / MARKER).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return False

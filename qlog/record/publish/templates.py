@@ -6,7 +6,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from qlog.words import Words
+from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
     from jinja2 import Environment

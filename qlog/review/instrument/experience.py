@@ -49,6 +49,7 @@ class Experience:
                 found = self._errors.setdefault(entry.fact.instrument, [])
                 found.append((error, Unit(entry.fact.unit)))
         self._studies = {(v.instrument, v.part, v.dimension): v for v in studies}
+        self._shown: dict[tuple[str, str, str, Unit], Shown] = {}
 
     def study(self, instrument: str, part: str, dimension: str) -> StudyView | None:
         """The newest study of the instrument on that dimension."""
@@ -58,6 +59,12 @@ class Experience:
         """What is known of an instrument on a dimension, in the unit asked for."""
         if instrument is None:
             return NOTHING
+        key = (instrument, part, dimension, unit)
+        if key not in self._shown:
+            self._shown[key] = self._work_out(*key)
+        return self._shown[key]
+
+    def _work_out(self, instrument: str, part: str, dimension: str, unit: Unit) -> Shown:
         view = self.study(instrument, part, dimension)
         scatter = None
         if view is not None:

@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from qlog.drawing.plan import Build
-from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
+from qlog.drawing.plan import Build, Instrument
+from qlog.logbook.facts import Entry, GaugeCheck, ItemSize, Reading, Trial
 from qlog.logbook.store import Logbook
-from qlog.review.picture import InstrumentView
 from qlog.review.times import moment
 from qlog.study.gauge.repeatability import suspects as doubted
 
 if TYPE_CHECKING:
     from qlog.review.instrument.gauge_study import StudyView
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentView:
+    """An instrument and its checks."""
+
+    instrument: Instrument
+    checks: tuple[Entry[GaugeCheck], ...]
+    fit: bool | None  # by the last check; None when never checked
+    readings: int  # on pieces and on finished items
+    suspect: int
+    studies: tuple[StudyView, ...]  # repeatability studies, oldest first
 
 
 def suspects(
@@ -40,9 +52,8 @@ def suspect_readings(logbook: Logbook, instrument: str) -> tuple[Entry[Reading],
     return tuple(e for e in readings if e.id in doubtful)
 
 
-def studies_of(build: Build, logbook: Logbook) -> tuple[StudyView, ...]:
+def studies_of(build: Build, trials: Sequence[Entry[Trial]]) -> tuple[StudyView, ...]:
     """All repeatability studies; the analysis is loaded only when there is one."""
-    trials = logbook.live(Trial)
     if not trials:
         return ()
     from qlog.review.instrument.gauge_study import study_views
@@ -54,24 +65,30 @@ def instrument_views(
     build: Build,
     checks: Sequence[Entry[GaugeCheck]],
     readings: Sequence[Entry[Reading]],
+    sizes: Sequence[Entry[ItemSize]],
     suspect: frozenset[int],
-    studies: Sequence[StudyView] = (),
+    studies: Sequence[StudyView],
 ) -> tuple[InstrumentView, ...]:
-    """Every registered instrument, in the order of the plan."""
+    """Every registered instrument, in the order of the plan.
+
+    `readings` are those on pieces, `sizes` those on finished items.
+    """
+    used = Counter(e.fact.instrument for e in readings)
+    used.update(e.fact.instrument for e in sizes)
+    doubted_of = Counter(e.fact.instrument for e in readings if e.id in suspect)
     views: list[InstrumentView] = []
     for instrument in build.instruments:
         own = sorted(
             (c for c in checks if c.fact.instrument == instrument.id),
             key=lambda c: (moment(c.made), c.id),
         )
-        used = [r for r in readings if r.fact.instrument == instrument.id]
         views.append(
             InstrumentView(
                 instrument=instrument,
                 checks=tuple(own),
                 fit=bool(own[-1].fact.fit) if own else None,
-                readings=len(used),
-                suspect=sum(r.id in suspect for r in used),
+                readings=used[instrument.id],
+                suspect=doubted_of[instrument.id],
                 studies=tuple(s for s in studies if s.instrument == instrument.id),
             )
         )

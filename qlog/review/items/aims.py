@@ -12,7 +12,8 @@ from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.experience import Experience
 from qlog.review.items.mating import drawing_limits, reading_uncertainty_of
 from qlog.review.items.sizes import feature_sizes
-from qlog.review.picture import PartView, Standing
+from qlog.review.part.batch import Batch
+from qlog.review.views import Standing
 from qlog.study.batch.allowance import Allowance
 from qlog.study.fit.aim import Aim, Need, aim, aim_at_all
 from qlog.study.fit.joints import Side, common, pairing
@@ -30,13 +31,13 @@ class DimensionAim:
     limits: Limits | None
     turned: Limits | None = None
     allowance: Allowance | None = None  # of the finish still to come, in the unit of `limits`
-    unforetold: bool = False  # a finish is still to come, and nothing is known of it
+    allowance_unknown: bool = False  # a finish is still to come, and nothing is known of it
     missed: Limits | None = None  # the drawing's limits before the finish, where `turned` misses
 
 
 def aims_for(
     build: Build,
-    parts: Sequence[PartView],
+    parts: Sequence[Batch],
     part: Part,
     piece: int,
     experience: Experience | None = None,
@@ -105,7 +106,7 @@ def aims_for(
                     limits,
                     turned,
                     allowance,
-                    unforetold=waits and allowance is None,
+                    allowance_unknown=waits and allowance is None,
                     missed=first if _missed(turned, first) else None,
                 )
             )
@@ -155,6 +156,6 @@ def _missed(turned: Limits | None, drawing: Limits | None) -> bool:
     return common([turned, drawing]) is None
 
 
-def _assembled(parts: Sequence[PartView], part: str) -> set[int]:
+def _assembled(parts: Sequence[Batch], part: str) -> set[int]:
     view = next(v for v in parts if v.part.id == part)
     return {p.number for p in view.pieces if p.standing is Standing.ASSEMBLED}

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Entry, ItemSize
-from qlog.review.picture import ItemView, PartView, PhotoView, PieceView, Standing
+from qlog.review.part.batch import Batch
 from qlog.review.times import moment
+from qlog.review.views import PhotoView, PieceView, Standing
+
+
+@dataclass(frozen=True, slots=True)
+class ItemView:
+    """One finished thing of the set."""
+
+    id: str  # "bright-1"
+    name: str
+    group: str
+    pieces: tuple[PieceView, ...]
+    sizes: tuple[Entry[ItemSize], ...]
+    photos: tuple[PhotoView, ...]
+    assembled: str | None  # time
+    notes: tuple[str, ...]
+    assembly: tuple[Entry[Assembly], ...]
 
 
 def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
@@ -19,14 +36,9 @@ def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
     )
 
 
-def item_of(assembly: Sequence[Entry[Assembly]], part: str) -> Mapping[int, str]:
-    """Piece number -> item, for one part."""
-    return {e.fact.piece: e.fact.item for e in assembly if e.fact.part == part}
-
-
 def item_views(
     build: Build,
-    parts: Sequence[PartView],
+    parts: Sequence[Batch],
     assembly: Sequence[Entry[Assembly]],
     sizes: Sequence[Entry[ItemSize]],
     photos: Sequence[PhotoView],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -12,10 +12,13 @@ from qlog.drawing.units import Unit, convert
 from qlog.problem import Problem
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import uncertainty_of
+from qlog.review.items.item_views import ItemView
 from qlog.review.items.sizes import FeatureSizes, feature_sizes
-from qlog.review.picture import Finding, PartView, Picture, Standing, Weight
+from qlog.review.part.batch import Batch
+from qlog.review.part.decided import failed_readings
+from qlog.review.views import ReadingView, Standing
 from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
-from qlog.study.fit.stacks import Assembly, Budget, Term, assemblies, budget, combinations
+from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
 
 #: More possible assemblies than this are counted and not listed.
@@ -52,8 +55,24 @@ class StackView:
     sizes: tuple[tuple[int, FeatureSizes], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """A piece that is not to be given away as it stands, and why."""
+
+    part: str
+    piece: int
+    failed: tuple[ReadingView, ...]  # out or no-go, and nobody decided about it
+    away: bool  # still sent out
+    item: str | None  # the item that it is in already
+
+    @property
+    def id(self) -> str:
+        """The piece as it is called at the bench: `cup-4`."""
+        return f"{self.part}-{self.piece}"
+
+
 def joint_views(
-    build: Build, parts: Sequence[PartView], experience: Experience | None = None
+    build: Build, parts: Sequence[Batch], experience: Experience | None = None
 ) -> tuple[JointView, ...]:
     """Every joint of the plan, whatever has been read of it so far.
 
@@ -64,9 +83,7 @@ def joint_views(
     return tuple(_joint(build, parts, joint, known) for joint in build.joints)
 
 
-def _joint(
-    build: Build, parts: Sequence[PartView], joint: Joint, experience: Experience
-) -> JointView:
+def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Experience) -> JointView:
     unit = joint.clearance.unit
     inside = feature_sizes(parts, joint.inside, unit)
     outside = feature_sizes(parts, joint.outside, unit)
@@ -103,7 +120,7 @@ def _joint(
 
 
 def _together(
-    build: Build, parts: Sequence[PartView], joint: Joint, inside: FeatureSizes,
+    build: Build, parts: Sequence[Batch], joint: Joint, inside: FeatureSizes,
     outside: FeatureSizes,
 ) -> tuple[Pair, ...]:  # fmt: skip
     """The pairs of the joint that are in one item already; the best ones where it takes several."""
@@ -133,12 +150,7 @@ def _beside(together: tuple[Pair, ...], best: Pairing) -> Pairing:
 
 def drawing_limits(build: Build, feature: Feature, unit: Unit) -> Limits:
     """The drawing's limits of a feature's finished size, in the unit asked for."""
-    limits = build.part(feature.part).dimension(feature.dimension).callout.limits
-
-    def here(value: Decimal | None) -> Decimal | None:
-        return None if value is None else convert(value, limits.unit, unit)
-
-    return Limits(here(limits.lower), here(limits.upper), unit)
+    return build.part(feature.part).dimension(feature.dimension).callout.limits.to(unit)
 
 
 def reading_uncertainty_of(
@@ -152,12 +164,12 @@ def reading_uncertainty_of(
     return uncertainty_of(build.instrument(dimension.instrument), unit, shown)
 
 
-def stack_views(build: Build, parts: Sequence[PartView]) -> tuple[StackView, ...]:
+def stack_views(build: Build, parts: Sequence[Batch]) -> tuple[StackView, ...]:
     """Every stack of the plan."""
     return tuple(_stack(build, parts, stack) for stack in build.stacks)
 
 
-def _stack(build: Build, parts: Sequence[PartView], stack: Stack) -> StackView:
+def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
     unit, limits = stack.callout.unit, stack.callout.limits
     sizes = tuple((sign, feature_sizes(parts, f, unit)) for sign, f in stack.terms)
     try:
@@ -171,17 +183,19 @@ def _stack(build: Build, parts: Sequence[PartView], stack: Stack) -> StackView:
     except ValueError:  # a dimension with only one limit: nothing can be said before cutting
         planned = None
     terms = _alike([(sign, s.pieces) for sign, s in sizes])
-    possible = combinations(terms)
-    smallest = largest = None
-    out = 0
-    if 0 < possible <= MOST_ASSEMBLIES:
-        for one in assemblies(terms, limits, rule=build.rule, conformance=build.conformance):
-            if smallest is None or one.size < smallest.size:
-                smallest = one
-            if largest is None or one.size > largest.size:
-                largest = one
-            out += one.judgement is not None and one.judgement.verdict.out
-    return StackView(stack, planned, possible, smallest, largest, out, sizes)
+    many = combinations(terms)
+    found = None
+    if 0 < many <= MOST_ASSEMBLIES:
+        found = possible(terms, limits, rule=build.rule, conformance=build.conformance)
+    return StackView(
+        stack=stack,
+        budget=planned,
+        possible=many,
+        smallest=None if found is None else found.smallest,
+        largest=None if found is None else found.largest,
+        out=0 if found is None else found.out,
+        sizes=sizes,
+    )
 
 
 def _alike(
@@ -196,21 +210,30 @@ def _alike(
     return [(sign, tuple(p for p in pieces if p.number in read[p.part])) for sign, pieces in terms]
 
 
-def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Matching:
+def match_items(
+    build: Build,
+    parts: Sequence[Batch],
+    items: Sequence[ItemView],
+    *,
+    taken: Collection[tuple[str, int]] = (),
+) -> Matching:
     """Choose the pieces of the whole set, with what is assembled already left as it is.
 
     An assembled piece that was scrapped leaves its place open. One that sits in an item which the
-    plan has no longer is not to be had.
+    plan has no longer is not to be had. Pieces that `barred` names are left out, but for those
+    in `taken`.
 
     Raises Problem when bans and assembled pieces contradict each other.
     """
-    parts = picture.parts
-    items = {item.id for item in picture.items}
+    planned = {item.id for item in items}
+    out = {(b.part, b.piece) for b in barred(build, parts) if b.item is None} - set(taken)
     live = {
         view.part.id: [
             p.number
             for p in view.pieces
-            if p.standing is not Standing.SCRAP and (p.item is None or p.item in items)
+            if p.standing is not Standing.SCRAP
+            and (p.item is None or p.item in planned)
+            and (p.part, p.number) not in out
         ]
         for view in parts
     }
@@ -245,18 +268,38 @@ def match_items(build: Build, picture: Picture, *, seconds: float = 15.0) -> Mat
             stacks=stacks,
             visible=[v for v in visible if v.pieces],
             bans=build.bans,
-            fixed=_fixed(build, picture),
+            fixed=_fixed(build, items),
             rule=build.rule,
             conformance=build.conformance,
-            seconds=seconds,
         )
     except ValueError as error:
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
 
 
-def unheard(picture: Picture) -> tuple[str, ...]:
-    """Joints and stacks with a dimension that nobody has read: they had no say in a match."""
-    build, parts = picture.build, picture.parts
+def barred(build: Build, parts: Sequence[Batch]) -> tuple[Barred, ...]:
+    """The pieces that are not to be given away as they stand, in the order of the plan.
+
+    A piece that failed and that nobody decided to use as it is, and one that is still away; those
+    already in an item are named with it. Scrapped pieces are gone and not named.
+    """
+    wanted = {part for group in build.groups for part, _ in group.takes}
+    found: list[Barred] = []
+    for batch in parts:
+        failed = failed_readings(batch.pieces, batch.series)
+        found += [
+            Barred(
+                batch.part.id, piece.number, failed.get(piece.number, ()),
+                piece.standing is Standing.OUT, piece.item,
+            )
+            for piece in batch.pieces
+            if batch.part.id in wanted
+            and (piece.number in failed or piece.standing is Standing.OUT)
+        ]  # fmt: skip
+    return tuple(found)
+
+
+def not_measured(build: Build, parts: Sequence[Batch]) -> tuple[str, ...]:
+    """Joints and stacks with a dimension that nobody has read: no match can use them."""
     wanted: list[tuple[str, tuple[Feature, ...], Unit]] = [
         (j.id, (j.inside, j.outside), j.clearance.unit) for j in build.joints
     ]
@@ -268,11 +311,11 @@ def unheard(picture: Picture) -> tuple[str, ...]:
     )
 
 
-def _visible(parts: Sequence[PartView], part: str, dimension: str, unit: Unit) -> tuple[Sized, ...]:
+def _visible(parts: Sequence[Batch], part: str, dimension: str, unit: Unit) -> tuple[Sized, ...]:
     return feature_sizes(parts, Feature(part, dimension), unit).pieces
 
 
-def _fixed(build: Build, picture: Picture) -> list[Fixed]:
+def _fixed(build: Build, items: Sequence[ItemView]) -> list[Fixed]:
     """The items that are assembled already, with the overall sizes measured on them.
 
     What was measured on an item counts while nothing of it was scrapped.
@@ -280,7 +323,7 @@ def _fixed(build: Build, picture: Picture) -> list[Fixed]:
     units = {s.id: s.callout.unit for s in build.stacks}
     takes = {g.id: sum(number for _, number in g.takes) for g in build.groups}
     found: list[Fixed] = []
-    for item in picture.items:
+    for item in items:
         if not item.assembly:
             continue
         sizes = tuple(
@@ -301,26 +344,3 @@ def _fixed(build: Build, picture: Picture) -> list[Fixed]:
             )
         )
     return found
-
-
-def with_mating(picture: Picture, *, seconds: float = 20.0) -> Picture:
-    """The same picture with its joints, stacks and, where items are planned, the matching.
-
-    Bans that contradict each other or what is assembled become a finding.
-    """
-    build = picture.build
-    matching, findings = None, picture.findings
-    if build.groups:
-        try:
-            matching = match_items(build, picture, seconds=seconds)
-        except Problem as problem:
-            said, _, remedy = str(problem).rpartition("; ")
-            finding = Finding(Weight.WARN, "matching", "", None, None, None, said, remedy)
-            findings = (*findings, finding)
-    return replace(
-        picture,
-        joints=joint_views(build, picture.parts, picture.experience),
-        stacks=stack_views(build, picture.parts),
-        matching=matching,
-        findings=findings,
-    )

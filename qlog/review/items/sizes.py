@@ -14,7 +14,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature
 from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.judging import tidy
-from qlog.review.picture import PartView, ReadingView, SeriesView, Standing
+from qlog.review.part.batch import Batch, SeriesView
+from qlog.review.views import ReadingView, Standing
 from qlog.study.batch.allowance import Allowance, learn, ordered
 from qlog.study.fit.joints import Sized
 
@@ -29,14 +30,14 @@ class FeatureSizes:
     predicted: tuple[int, ...]  # pieces whose size is predicted, a finish being still to come
     unread: tuple[int, ...]  # live pieces without a size
     allowance: Allowance | None  # in the unit of the dimension's own limits
-    unforetold: tuple[int, ...] = ()  # a finish is still to come, and nothing is known of it
+    allowance_unknown: tuple[int, ...] = ()  # a finish is still to come, and nothing is known of it
 
     def of(self, number: int) -> Sized | None:
         """The size of that piece, if it has one."""
         return next((p for p in self.pieces if p.number == number), None)
 
 
-def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> FeatureSizes:
+def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> FeatureSizes:
     """The sizes of a feature in the unit asked for. Raises KeyError for a part not in the plan."""
     view = next((v for v in parts if v.part.id == feature.part), None)
     if view is None:
@@ -53,10 +54,11 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
                 newest[reading.piece] = (series.operation.number, reading)
     allowance = _allowance(view, own)
     final = own[-1].dimension.op if own else 0
+    measures = own[-1].dimension.measures if own else None
     no_limits = Limits(None, None, unit)
     pieces: list[Sized] = []
     predicted: list[int] = []
-    unforetold: list[int] = []
+    allowance_unknown: list[int] = []
     for number in live:
         if number not in newest:
             continue
@@ -65,7 +67,7 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
         value, u = reading.value, reading.uncertainty
         if op < final and view.part.takes(final, number):
             if allowance is None:
-                unforetold.append(number)
+                allowance_unknown.append(number)
             else:
                 value, u = allowance.predict(value, u)
                 predicted.append(number)
@@ -76,6 +78,8 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
                 number,
                 value if written is unit else tidy(convert(value, written, unit), no_limits),
                 None if u is None else convert(u, written, unit),
+                Decimal(0) if reading.shared is None else convert(reading.shared, written, unit),
+                None if reading.instrument is None else f"{reading.instrument} {measures}",
             )
         )
     return FeatureSizes(
@@ -85,11 +89,11 @@ def feature_sizes(parts: Sequence[PartView], feature: Feature, unit: Unit) -> Fe
         predicted=tuple(predicted),
         unread=tuple(n for n in live if n not in newest),
         allowance=allowance,
-        unforetold=tuple(unforetold),
+        allowance_unknown=tuple(allowance_unknown),
     )
 
 
-def _allowance(view: PartView, series: Sequence[SeriesView]) -> Allowance | None:
+def _allowance(view: Batch, series: Sequence[SeriesView]) -> Allowance | None:
     """What the finish takes off: learnt from the pieces read before and after it, else ordered.
 
     One piece says nothing of the scatter; the order, where there is one, stands until the second.
@@ -100,7 +104,7 @@ def _allowance(view: PartView, series: Sequence[SeriesView]) -> Allowance | None
     return _ordered(view, series) or learnt
 
 
-def _ordered(view: PartView, series: Sequence[SeriesView]) -> Allowance | None:
+def _ordered(view: Batch, series: Sequence[SeriesView]) -> Allowance | None:
     """What the layers ordered between the first and the last reading would do to the size."""
     from qlog.review.part.finishes import surface_of
 

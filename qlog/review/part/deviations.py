@@ -7,12 +7,25 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Kind
-from qlog.drawing.units import Unit
-from qlog.review.picture import PartView, SeriesView
+from qlog.drawing.units import Unit, convert
+from qlog.review.part.batch import Batch, SeriesView
+from qlog.review.part.conditions import Taken, conditions
 from qlog.review.times import moment
+from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Deviations, Group, nominal_deviations
+from qlog.study.drift.machine import MachineDrift, Point, study_machine
 
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
+
+
+@dataclass(frozen=True, slots=True)
+class ToolDrift:
+    """What one tool did over the pieces of several parts, in the order of making."""
+
+    tool: str
+    parts: tuple[str, ...]
+    pieces: int
+    found: MachineDrift
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,13 +39,15 @@ class DeviationView:
     series: tuple[SeriesView, ...]  # in the order of making
     points: tuple[tuple[str, int], ...]  # (series id, piece) of every point
     chart: Deviations
+    drifts: tuple[ToolDrift, ...] = ()
 
 
-def deviation_views(parts: Sequence[PartView]) -> tuple[DeviationView, ...]:
+def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
     """A chart for every machine, kind of cut and instrument that more than one dimension shares.
 
     Short batches say little each; together they show whether the machine cuts large or small.
-    The target is the middle of the limits. It draws only: no verdict rests on it.
+    The target is the middle of the limits. No verdict rests on the chart; whether the machine
+    drifts is decided by the same test as for one dimension, tool by tool (`study.drift.machine`).
     """
     groups: dict[tuple[str, str, str, Unit], list[SeriesView]] = {}
     for view in parts:
@@ -69,7 +84,48 @@ def deviation_views(parts: Sequence[PartView]) -> tuple[DeviationView, ...]:
         points = tuple(
             (s.id, r.piece) for s, listed in zip(own, readings, strict=True) for r in listed
         )
-        found.append(DeviationView(machine, cut, id, unit, tuple(own), points, chart))
+        found.append(DeviationView(machine, cut, id, unit, tuple(own), points, chart, _tools(own)))
+    return tuple(found)
+
+
+def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
+    """The drift of each tool that cut several parts and was not touched in any of them."""
+    groups: dict[tuple[str, str], list[SeriesView]] = {}
+    for s in series:
+        if s.operation.tool and len(s.setups) == 1:
+            groups.setdefault((s.operation.tool, s.dimension.measures), []).append(s)
+    found = []
+    for (tool, measures), own in groups.items():
+        pieces: dict[tuple[str, int, int], list[tuple[Decimal, ReadingView]]] = {}
+        for s in own:
+            target = _target(s)
+            for r in s.readings:
+                if r.value is not None and target is not None:
+                    key = (s.part.id, s.operation.number, r.piece)
+                    pieces.setdefault(key, []).append((r.value - target, r))
+        # A piece counts once, however many of its sizes the tool cut.
+        ordered = sorted(pieces.items(), key=lambda item: min(moment(r.made) for _, r in item[1]))
+        first = [readings[0][1] for _, readings in ordered]
+        taken = conditions([Taken(r.instrument, r.made, r.temperature) for r in first])
+        points = [
+            Point(part, sum((d for d, _ in readings), Decimal(0)) / len(readings), known)
+            for ((part, _, _), readings), known in zip(ordered, taken, strict=True)
+        ]
+        instrument, widths = own[0].instrument, [s.limits.width for s in own]
+        step = None if instrument is None else instrument.step
+        known_widths = [w for w in widths if w is not None]
+        machine = study_machine(
+            points,
+            planned=sum(len(p.pieces) for p in {s.part.id: s.part for s in own}.values()),
+            step=None
+            if step is None or instrument is None
+            else convert(step, instrument.unit, own[0].limits.unit),
+            tolerance=min(known_widths, default=None),
+            measures=measures,
+        )
+        if machine is not None:
+            parts = tuple(dict.fromkeys(p.part for p in points))
+            found.append(ToolDrift(tool, parts, len(points), machine))
     return tuple(found)
 
 

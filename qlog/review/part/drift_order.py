@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy
-from qlog.review.picture import SeriesView
 
-_STATUS = ("drifting", "too small to matter", "steady", "too coarse", "too few")
+_STATUS = (
+    "drifting",
+    "jumped",
+    "coincides",
+    "settling",
+    "too small to matter",
+    "steady",
+    "too coarse",
+    "too few",
+)
 
 
 def urgency(series: SeriesView, study: SeriesStudy) -> tuple[int, float, str]:

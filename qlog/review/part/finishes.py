@@ -9,8 +9,8 @@ from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation, Part
 from qlog.drawing.units import Unit
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.series_study import display_step
-from qlog.review.picture import PartView, SeriesView
 from qlog.study.batch.layer import Finished, Layer, Surface, after_finish, implied_layer
 
 _SURFACES = {
@@ -53,7 +53,7 @@ def surface_of(dimension: Dimension) -> Surface | None:
     return _SURFACES.get(dimension.measures)
 
 
-def finish_views(view: PartView, op: int) -> tuple[FinishView, ...]:
+def finish_views(view: Batch, op: int) -> tuple[FinishView, ...]:
     """Every plain size of a part that an operation can have changed, in drawing order."""
     operation = view.part.operation(op)
     found: list[FinishView] = []

@@ -6,11 +6,13 @@ from collections import defaultdict
 from decimal import Decimal
 from itertools import pairwise
 
-from qlog.review.picture import Finding, PartView, SeriesView, Weight
+from qlog.review.findings.finding import Finding, Place, Weight
+from qlog.review.findings.kinds import MixedUp
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.study.batch.mixup import Reread, swapped
 
 
-def mixups(view: PartView) -> tuple[Finding, ...]:
+def mixups(view: Batch) -> tuple[Finding, ...]:
     """Pairs of pieces that look exchanged between two operations.
 
     Dimensions count that were read after both operations under the same callout: those are the
@@ -32,19 +34,8 @@ def mixups(view: PartView) -> tuple[Finding, ...]:
             continue
         for swap in swapped(dimensions):
             one, other = (f"{view.part.id}-{n}" for n in swap.pieces)
-            found.append(
-                Finding(
-                    Weight.WARN,
-                    "mixed up",
-                    view.part.id,
-                    after,
-                    swap.pieces[0],
-                    None,
-                    f"{one} and {other} look exchanged between op {before} and op {after}",
-                    "look at their marks, then correct the readings of both",
-                    other,
-                )
-            )
+            place = Place(view.part.id, after, swap.pieces[0])
+            found.append(MixedUp(Weight.WARN, place, one, other, before, after))
     return tuple(found)
 
 

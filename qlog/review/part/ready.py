@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 from qlog.counting import count, pieces
 from qlog.drawing.plan import Operation
-from qlog.review.cautions import cautions_for
-from qlog.review.part.decided import decision_on
+from qlog.review.cautions.caution import Caution
+from qlog.review.cautions.recognise import cautions_of
+from qlog.review.part.batch import Batch
 from qlog.review.part.stock import LOSS, WANTED, percent, stock_of
-from qlog.review.picture import PartView, Picture, Slot, Standing
+from qlog.review.picture import Picture
+from qlog.review.views import Slot, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +31,11 @@ class Ready:
     waiting: tuple[int, ...]  # live pieces that can have it now
     missing: tuple[Required, ...]
     warnings: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     afterwards: tuple[str, ...]  # what is wanted of it: readings and photos
 
 
-def ready_for(picture: Picture, view: PartView, op: int, language: str = "en") -> Ready:
+def ready_for(picture: Picture, view: Batch, op: int) -> Ready:
     """Look ahead at one operation of a batch. Raises KeyError when the route has none such."""
     operation = view.part.operation(op)
     waiting, held = _waiting(view, op)
@@ -48,12 +50,12 @@ def ready_for(picture: Picture, view: PartView, op: int, language: str = "en") -
         tuple(waiting),
         tuple(missing),
         (*_losses(view, operation), *_undecided(view, op), *_instruments(picture, view, op)),
-        cautions_for(operation.kind, language),
+        cautions_of(picture.build, view.part, operation),
         _afterwards(view, operation),
     )
 
 
-def _waiting(view: PartView, op: int) -> tuple[list[int], dict[int, int]]:
+def _waiting(view: Batch, op: int) -> tuple[list[int], dict[int, int]]:
     """Live pieces that can have the operation now, and those held up by an earlier one."""
     ready: list[int] = []
     held: dict[int, int] = {}
@@ -71,7 +73,7 @@ def _waiting(view: PartView, op: int) -> tuple[list[int], dict[int, int]]:
     return ready, held
 
 
-def _open(view: PartView, held: dict[int, int]) -> list[Required]:
+def _open(view: Batch, held: dict[int, int]) -> list[Required]:
     part = view.part
     return [
         Required(
@@ -83,7 +85,7 @@ def _open(view: PartView, held: dict[int, int]) -> list[Required]:
     ]
 
 
-def _sealed(view: PartView, op: int) -> list[Required]:
+def _sealed(view: Batch, op: int) -> list[Required]:
     """Dimensions that this operation puts out of reach and that are not read."""
     part = view.part
     found = []
@@ -107,7 +109,7 @@ def _sealed(view: PartView, op: int) -> list[Required]:
     return found
 
 
-def _unread(view: PartView, op: int) -> list[Required]:
+def _unread(view: Batch, op: int) -> list[Required]:
     """Readings owed from earlier operations, besides those that this one puts out of reach."""
     part = view.part
     found = []
@@ -116,7 +118,7 @@ def _unread(view: PartView, op: int) -> list[Required]:
         owing = [
             s.piece
             for s in series.slots
-            if s.slot is Slot.MISSING and part.sealed_by(series.dimension, s.piece) != op
+            if s.owed and part.sealed_by(series.dimension, s.piece) != op
         ]
         if number < op and owing:
             found.append(
@@ -128,7 +130,7 @@ def _unread(view: PartView, op: int) -> list[Required]:
     return found
 
 
-def _photos(view: PartView, op: int) -> list[Required]:
+def _photos(view: Batch, op: int) -> list[Required]:
     return [
         Required(
             f"{count(o.photos_missing, 'photo', 'photos')} of op {o.operation.number} "
@@ -140,7 +142,7 @@ def _photos(view: PartView, op: int) -> list[Required]:
     ]
 
 
-def _losses(view: PartView, operation: Operation) -> list[str]:
+def _losses(view: Batch, operation: Operation) -> list[str]:
     """How many may be lost, before stock is cut and before what cannot be undone."""
     part = view.part
     stock = stock_of(view)
@@ -169,8 +171,8 @@ def _losses(view: PartView, operation: Operation) -> list[str]:
     return lines
 
 
-def _undecided(view: PartView, op: int) -> list[str]:
-    decided = {p.number for p in view.pieces if decision_on(p)}
+def _undecided(view: Batch, op: int) -> list[str]:
+    decided = {p.number for p in view.pieces if p.decision}
     return [
         f"{r.part}-{r.piece} {s.dimension.name} {r.typed} is out and nothing is decided "
         f"(qlog piece {r.part}-{r.piece} scrap|rework|use-as-is --why ...)"
@@ -181,7 +183,7 @@ def _undecided(view: PartView, op: int) -> list[str]:
     ]
 
 
-def _instruments(picture: Picture, view: PartView, op: int) -> list[str]:
+def _instruments(picture: Picture, view: Batch, op: int) -> list[str]:
     wanted = {d.instrument for d in view.part.read_after(op)}
     return [
         f"{v.instrument.name} failed its last check (qlog gauge check {v.instrument.id} ...)"
@@ -190,7 +192,7 @@ def _instruments(picture: Picture, view: PartView, op: int) -> list[str]:
     ]
 
 
-def _afterwards(view: PartView, operation: Operation) -> tuple[str, ...]:
+def _afterwards(view: Batch, operation: Operation) -> tuple[str, ...]:
     """What is wanted once it is done."""
     part = view.part
     names = [d.name for d in part.read_after(operation.number)]

@@ -2,335 +2,306 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from decimal import Decimal, InvalidOperation
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
-from qlog.drawing.units import Unit, convert
-from qlog.logbook.facts import Entry, Gap, Reading, Setup
-from qlog.review.instrument.experience import Experience
-from qlog.review.instrument.judging import Judged, judge_value
-from qlog.review.picture import (
-    Correction,
-    ReadingView,
-    SeriesView,
-    SetupView,
-    Slot,
-    SlotView,
-    Standing,
-)
-from qlog.review.revisions import Revisions
-from qlog.study.batch.summary import summarise
+from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
+from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.part_log import PartLog, SetupPieces
+from qlog.review.instrument.by_revision import Judge
+from qlog.review.views import Correction, ReadingView, Slot, SlotView
+from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 
-#: dimension id -> operation -> piece -> the thing logged there
-ByPlace = Mapping[tuple[str, int], Mapping[int, Entry[Reading]]]
+
+@dataclass(frozen=True, slots=True)
+class ByLimits:
+    """The readings of a series that were judged by the same limits, one drawing's or several's."""
+
+    limits: Limits
+    pieces: tuple[int, ...]
+    summary: Summary | None  # of the pieces that are left; None when all were scrapped
+    out_low: int
+    out_high: int
+    not_proven: int
 
 
-def setups_of(part: Part, op: int, entries: Sequence[Entry[Setup]]) -> tuple[SetupView, ...]:
-    """The setups of one operation over the batch, numbered from 1 in the order of making."""
-    last = part.pieces[-1]
-    begun: dict[int, Entry[Setup]] = {}
-    for entry in entries:
-        if entry.fact.part == part.id and entry.fact.op == op:
-            begun[entry.fact.piece] = entry
-    starts: list[tuple[int, Entry[Setup] | None]] = [(p, e) for p, e in sorted(begun.items())]
-    if not starts or starts[0][0] > 1:
-        starts.insert(0, (1, None))
-    return tuple(
-        SetupView(
-            number=number,
-            first_piece=first,
-            last_piece=starts[number][0] - 1 if number < len(starts) else max(last, first),
-            cause="" if entry is None else entry.fact.cause,
-            entry=entry,
-        )
-        for number, (first, entry) in enumerate(starts, start=1)
-    )
+@dataclass(frozen=True, slots=True)
+class LimitStep:
+    """Pieces in a row that were judged by the same limits, the first and the last of them."""
+
+    limits: Limits
+    first_piece: int
+    last_piece: int
 
 
-def series_of(
-    build: Build,
-    part: Part,
-    revisions: Revisions,
-    readings: Sequence[Entry[Reading]],
-    older: Mapping[int, Entry[Reading]],
-    gaps: Sequence[Entry[Gap]],
-    setups: Sequence[Entry[Setup]],
-    standings: Mapping[int, Standing],
-    done: Mapping[tuple[int, int], object],
-    suspect: frozenset[int],
-    scrapped_at: Mapping[int, int],
-    experience: Experience,
-) -> tuple[SeriesView, ...]:
+@dataclass(frozen=True, slots=True)
+class Series:
+    """One dimension of one batch after one operation, as it was read and judged.
+
+    `limits` and `callout` are today's; every reading is counted by the limits that it was judged
+    by. `summary` is of the pieces that are left and were judged by today's limits, or by the last
+    ones where none was yet.
+    """
+
+    part: Part
+    dimension: Dimension
+    operation: Operation
+    callout: Callout
+    limits: Limits
+    final: bool  # the requirement of the finished piece
+    slots: tuple[SlotView, ...]  # in the order of making
+    setups: tuple[SetupPieces, ...]
+    summary: Summary | None  # None when nothing numeric was read
+    scrapped: Summary | None  # of the scrapped pieces, under whatever limits
+    by_limits: tuple[ByLimits, ...]  # in the order of making, one for each set of limits
+    steps: tuple[LimitStep, ...]  # the limits over the order of making
+    out_low: int
+    out_high: int
+    not_proven: int
+    passed: int  # counted checks
+    failed: int
+    instrument: Instrument | None
+    unmatched: tuple[int, ...]  # pieces whose reading answers an earlier drawing's question
+
+    @property
+    def readings(self) -> tuple[ReadingView, ...]:
+        """The readings that are there, in the order of making."""
+        return tuple(s.reading for s in self.slots if s.reading is not None)
+
+    @property
+    def id(self) -> str:
+        """`cup-bore`, or `cup-bore-op20` for the size before a finish."""
+        base = f"{self.part.id}-{self.dimension.id}"
+        return base if self.final else f"{base}-op{self.operation.number}"
+
+    @property
+    def owed(self) -> tuple[int, ...]:
+        """Pieces that have had the operation and wait for a reading of it."""
+        return tuple(s.piece for s in self.slots if s.owed and s.piece not in self.unmatched)
+
+    @property
+    def counted_with_summary(self) -> ByLimits:
+        """The readings that `summary` is of: judged by today's limits, or by the last ones.
+
+        Raises IndexError when nothing numeric was read.
+        """
+        return self.under_present_limits or self.by_limits[-1]
+
+    @property
+    def under_present_limits(self) -> ByLimits | None:
+        """What was judged by today's limits."""
+        return next((b for b in self.by_limits if b.limits == self.limits), None)
+
+
+def series_of(log: PartLog, judge: Judge, suspect: frozenset[int]) -> tuple[Series, ...]:
     """All series of a part, in the order of the drawing, then of the route.
 
     A series stands for every requirement, and for every later operation after which the
-    dimension was read once more. `done` is keyed by (operation, piece), `older` maps an entry to
-    the one that it superseded, `scrapped_at` a scrapped piece to its operation.
+    dimension was read once more. `suspect` are readings that a failed check puts in doubt.
 
     A reading that is no answer to what the drawing asks for by now - a number where it asks for
     go or no-go, millimetres where it asks for degrees - is left out, and its piece named in
-    `SeriesView.otherwise`. Those after an operation that the route has lost are left out too.
+    `Series.unmatched`. One after an operation that the route has lost has no home here: see
+    `qlog.review.homeless`.
     """
-    route = {o.number for o in part.operations}
-    placed: dict[tuple[str, int], dict[int, Entry[Reading]]] = defaultdict(dict)
-    for entry in readings:
-        if entry.fact.op in route:
-            placed[entry.fact.dimension, entry.fact.op][entry.fact.piece] = entry
-    blanks = {(e.fact.dimension, e.fact.op, e.fact.piece): e.fact for e in gaps}
-    found: list[SeriesView] = []
+    part = log.part
+    operations = {o.number: o for o in part.operations}
+    read: dict[str, set[int]] = {}
+    for name, op in log.places:
+        if op in operations:
+            read.setdefault(name, set()).add(op)
+    found: list[Series] = []
+    pieces = log.pieces
     for dimension in part.dimensions:
-        wanted = {r.op: r for r in dimension.requirements}
-        ops = sorted(set(wanted) | {op for name, op in placed if name == dimension.id})
-        for op in ops:
+        wanted = {r.op for r in dimension.requirements}
+        for op in sorted(wanted | read.get(dimension.id, set())):
             requirement = dimension.requirement_at(op) or dimension.requirements[0]
-            stretch = setups_of(part, op, setups)
-            slots: list[SlotView] = []
-            otherwise: list[int] = []
-            for piece in _pieces(part, placed[dimension.id, op]):
-                logged = placed[dimension.id, op].get(piece)
-                if logged is not None and not _answers(logged.fact, requirement.callout):
-                    otherwise.append(piece)
-                    logged = None
-                if logged is not None:
-                    view = _view(
-                        build,
-                        part,
-                        dimension,
-                        requirement,
-                        revisions,
-                        logged,
-                        older,
-                        _setup_number(stretch, piece),
-                        logged.id in suspect,
-                        experience,
-                    )
-                    slots.append(SlotView(piece, Slot.READ, view))
-                elif op in wanted and part.takes(op, piece):
-                    slots.append(
-                        _empty(
-                            piece,
-                            op,
-                            blanks.get((dimension.id, op, piece)),
-                            standings,
-                            done,
-                            scrapped_at,
-                        )
-                    )
-            found.append(
-                _series(
-                    build,
-                    part,
-                    dimension,
-                    requirement.callout,
-                    op,
-                    tuple(slots),
-                    stretch,
-                    tuple(otherwise),
-                    final=op >= dimension.op,
-                )
-            )
+            place = _Place(log, judge, suspect, dimension, op, requirement)
+            found.append(place.series(operations[op], pieces, wanted=op in wanted))
     return tuple(found)
 
 
-def _answers(fact: Reading, callout: Callout) -> bool:
-    """Whether a logged value is of the kind that the callout asks for."""
-    passed = fact.value in ("go", "no-go")
-    if callout.attribute or passed:
-        return callout.attribute and passed
-    try:
-        convert(Decimal(fact.value), Unit(fact.unit), callout.unit)
-    except (InvalidOperation, ValueError):
-        return False
-    return True
+class _Place:
+    """One dimension after one operation, while its readings are looked through."""
 
+    def __init__(
+        self,
+        log: PartLog,
+        judge: Judge,
+        suspect: frozenset[int],
+        dimension: Dimension,
+        op: int,
+        requirement: Requirement,
+    ) -> None:
+        self.log = log
+        self.judge = judge
+        self.suspect = suspect
+        self.dimension = dimension
+        self.op = op
+        self.callout = requirement.callout
+        self.setups = log.setups(op)
 
-def _pieces(part: Part, logged: Mapping[int, object]) -> list[int]:
-    """Planned pieces, and any further ones that were made all the same."""
-    return sorted(set(part.pieces) | set(logged))
-
-
-def _setup_number(setups: Sequence[SetupView], piece: int) -> int:
-    return max((s.number for s in setups if s.first_piece <= piece), default=1)
-
-
-def _empty(
-    piece: int,
-    op: int,
-    gap: Gap | None,
-    standings: Mapping[int, Standing],
-    done: Mapping[tuple[int, int], object],
-    scrapped_at: Mapping[int, int],
-) -> SlotView:
-    if gap is not None:
-        return SlotView(
-            piece, Slot.SKIPPED if gap.kind == "skipped" else Slot.CANNOT, None, gap.why
+    def series(self, operation: Operation, pieces: Sequence[int], *, wanted: bool) -> Series:
+        """The series of this place over those pieces."""
+        log, op, dimension = self.log, self.op, self.dimension
+        logged = log.places.get((dimension.id, op), {})
+        slots: list[SlotView] = []
+        unmatched: list[int] = []
+        for piece in pieces:
+            entries = logged.get(piece, ())
+            good = [e for e in entries if log.measured(e).answers(self.callout)]
+            if entries and not good:
+                unmatched.append(piece)
+            if good:
+                again = (dimension.id, op) in log.to_read_again(piece)
+                slots.append(SlotView(piece, Slot.READ, self._reading(piece, good), again=again))
+            elif wanted and log.part.takes(op, piece):
+                slots.append(self._empty(piece))
+        readings = tuple(s.reading for s in slots if s.reading is not None)
+        verdicts = [r.verdict for r in readings]
+        by_limits, scrapped = self._by_limits(readings)
+        present = [b for b in by_limits if b.limits == self.callout.limits] or by_limits[-1:]
+        instruments = self.judge.build.instruments
+        return Series(
+            part=log.part,
+            dimension=dimension,
+            operation=operation,
+            callout=self.callout,
+            limits=self.callout.limits,
+            final=op >= dimension.op,
+            slots=tuple(slots),
+            setups=self.setups,
+            summary=present[0].summary if present else None,
+            scrapped=scrapped,
+            by_limits=by_limits,
+            steps=_steps(readings),
+            out_low=verdicts.count(Verdict.LOW),
+            out_high=verdicts.count(Verdict.HIGH),
+            not_proven=verdicts.count(Verdict.NOT_PROVEN),
+            passed=sum(r.passed is True for r in readings),
+            failed=sum(r.passed is False for r in readings),
+            instrument=next((i for i in instruments if i.id == dimension.instrument), None),
+            unmatched=tuple(unmatched),
         )
-    if standings.get(piece) is Standing.SCRAP and scrapped_at.get(piece, 0) <= op:
-        return SlotView(piece, Slot.SCRAPPED, None)
-    if (op, piece) in done:
-        return SlotView(piece, Slot.MISSING, None)
-    return SlotView(piece, Slot.NOT_YET, None)
+
+    def _by_limits(
+        self, readings: Sequence[ReadingView]
+    ) -> tuple[tuple[ByLimits, ...], Summary | None]:
+        """The readings by the limits that judged them, and a summary of the scrapped pieces."""
+        dead = self.log.scrapped
+        groups: dict[Limits, list[ReadingView]] = {}
+        last: tuple[Limits, list[ReadingView]] | None = None
+        gone = []
+        for r in readings:
+            if r.value is None or r.limits is None:
+                continue
+            if last is None or last[0] is not r.limits:
+                last = (r.limits, groups.setdefault(r.limits, []))
+            last[1].append(r)
+            if r.piece in dead:
+                gone.append(r.value)
+        found: list[ByLimits] = []
+        for limits, own in groups.items():
+            left = [r.value for r in own if r.value is not None and r.piece not in dead]
+            verdicts = [r.verdict for r in own]
+            found.append(
+                ByLimits(
+                    limits,
+                    tuple(r.piece for r in own),
+                    summarise(left, limits) if left else None,
+                    verdicts.count(Verdict.LOW),
+                    verdicts.count(Verdict.HIGH),
+                    verdicts.count(Verdict.NOT_PROVEN),
+                )
+            )
+        return tuple(found), summarise(gone, self.callout.limits) if gone else None
+
+    def _empty(self, piece: int) -> SlotView:
+        log = self.log
+        gap = log.gap(self.dimension.id, self.op, piece)
+        if gap is not None:
+            slot = Slot.SKIPPED if gap.fact.kind == "skipped" else Slot.CANNOT
+            return SlotView(piece, slot, None, gap.fact.why)
+        if piece in log.scrapped:  # it is asked for nothing more, whatever it still lacked
+            return SlotView(piece, Slot.SCRAPPED, None)
+        done = (self.op, piece) in log.done
+        return SlotView(piece, Slot.MISSING if done else Slot.NOT_YET, None)
+
+    def _reading(self, piece: int, entries: Sequence[Entry[Reading]]) -> ReadingView:
+        """The reading that decides; the others of the same place stand beside it.
+
+        The one with the smallest uncertainty decides, the newest of equal ones; one whose
+        uncertainty nobody knows comes after all others, and one in doubt after those.
+        """
+        views = [self._view(piece, entry) for entry in entries]
+        if len(views) == 1:
+            return views[0]
+        views.sort(key=_worth)
+        return replace(views[0], beside=tuple(views[1:]))
+
+    def _view(self, piece: int, entry: Entry[Reading]) -> ReadingView:
+        fact, log = entry.fact, self.log
+        says = log.measured(entry)
+        if says.value is None:
+            judged, today, value, raw = None, None, None, None
+        else:
+            twice = self.judge.judge(entry, says, log.part, self.dimension)
+            judged, today, value = twice.then, twice.today, twice.then.value
+            raw = judged.raw if judged.raw != value else None
+        return ReadingView(
+            entry=entry.id,
+            part=fact.part,
+            op=fact.op,
+            dimension=fact.dimension,
+            piece=piece,
+            typed=fact.typed,
+            value=value,
+            passed=says.passed,
+            unit="" if judged is None else judged.judgement.limits.unit.value,
+            instrument=fact.instrument,
+            made=entry.made,
+            setup=self._setup(piece),
+            verdict=None if judged is None else judged.judgement.verdict,
+            judgement=None if judged is None else judged.judgement,
+            uncertainty=None if judged is None else judged.uncertainty,
+            shared=None if judged is None else judged.shared,
+            suspect=entry.id in self.suspect,
+            corrections=self._corrections(entry) if entry.supersedes is not None else (),
+            note=fact.note,
+            raw=raw,
+            today=today,
+            temperature=fact.temperature,
+        )
+
+    def _setup(self, piece: int) -> int:
+        if len(self.setups) == 1:
+            return 1
+        return max((s.number for s in self.setups if s.first_piece <= piece), default=1)
+
+    def _corrections(self, entry: Entry[Reading]) -> tuple[Correction, ...]:
+        found: list[Correction] = []
+        reason = entry.reason
+        for old in self.log.replaced(entry):
+            found.append(Correction(old.id, old.fact.typed, old.entered, reason))
+            reason = old.reason
+        return tuple(found)
 
 
-def _instrument(build: Build, id: str | None) -> Instrument | None:
-    try:
-        return None if id is None else build.instrument(id)
-    except KeyError:
-        return None
+def _worth(reading: ReadingView) -> tuple[bool, bool, float, int]:
+    u = reading.uncertainty
+    return reading.suspect, u is None, 0.0 if u is None else float(u), -reading.entry
 
 
-def _view(
-    build: Build,
-    part: Part,
-    dimension: Dimension,
-    requirement: Requirement,
-    revisions: Revisions,
-    entry: Entry[Reading],
-    older: Mapping[int, Entry[Reading]],
-    setup: int,
-    suspect: bool,
-    experience: Experience,
-) -> ReadingView:
-    fact = entry.fact
-    corrections: list[Correction] = []
-    reason, previous = entry.reason, older.get(entry.supersedes or -1)
-    while previous is not None:
-        corrections.append(Correction(previous.id, previous.fact.typed, previous.entered, reason))
-        reason, previous = previous.reason, older.get(previous.supersedes or -1)
-    judged_by = revisions.plan_or_present(entry.revision)
-    callout = _callout_then(judged_by, part, dimension, fact.op) or requirement.callout
-    base = ReadingView(
-        entry=entry.id,
-        part=part.id,
-        op=fact.op,
-        dimension=dimension.id,
-        piece=fact.piece,
-        typed=fact.typed,
-        value=None,
-        passed=fact.value == "go",
-        unit="",
-        instrument=fact.instrument,
-        made=entry.made,
-        setup=setup,
-        verdict=None,
-        judgement=None,
-        uncertainty=None,
-        suspect=suspect,
-        corrections=tuple(corrections),
-        note=fact.note,
-    )
-    if callout.attribute:
-        return base
-    then = _judge(judged_by, part, callout, fact, experience)
-    now = (
-        then
-        if callout == requirement.callout and judged_by.rule is build.rule
-        else _judge(build, part, requirement.callout, fact, experience)
-    )
-    return replace(
-        base,
-        value=then.value,
-        passed=None,
-        unit=callout.unit.value,
-        verdict=then.judgement.verdict,
-        judgement=then.judgement,
-        uncertainty=then.uncertainty,
-        raw=then.raw if then.raw != then.value else None,
-        today=now.judgement.verdict if now.judgement.verdict != then.judgement.verdict else None,
-    )
-
-
-def _callout_then(then: Build, part: Part, dimension: Dimension, op: int) -> Callout | None:
-    """The callout in that revision; None when it had no such dimension."""
-    try:
-        old = then.part(part.id).dimension(dimension.id)
-    except KeyError:
-        return None
-    callout = (old.requirement_at(op) or old.requirements[0]).callout
-    now = (dimension.requirement_at(op) or dimension.requirements[0]).callout
-    if callout.attribute or now.attribute:
-        return callout if callout.attribute and now.attribute else None
-    return _in_unit(callout, now.unit)
-
-
-def _in_unit(callout: Callout, unit: Unit) -> Callout | None:
-    """The same limits in another unit, so that one chart can hold them; None where none fits."""
-    if callout.unit is unit:
-        return callout
-
-    def here(value: Decimal | None) -> Decimal | None:
-        return None if value is None else convert(value, callout.unit, unit)
-
-    try:
-        limits = Limits(here(callout.limits.lower), here(callout.limits.upper), unit)
-        return replace(callout, unit=unit, nominal=here(callout.nominal), limits=limits)
-    except ValueError:
-        return None
-
-
-def _judge(
-    build: Build,
-    part: Part,
-    callout: Callout,
-    fact: Reading,
-    experience: Experience,
-) -> Judged:
-    instrument = _instrument(build, fact.instrument)
-    try:  # the part as that plan has it: its material may have another name by now
-        its_part = build.part(part.id)
-    except KeyError:
-        its_part = replace(part, material=None)
-    return judge_value(
-        build,
-        its_part,
-        callout,
-        Decimal(fact.value),
-        Unit(fact.unit),
-        instrument,
-        temperature=None if fact.temperature is None else Decimal(fact.temperature),
-        instrument_temperature=(
-            None if fact.instrument_temperature is None else Decimal(fact.instrument_temperature)
-        ),
-        shown=experience.of(fact.instrument, part.id, fact.dimension, callout.unit),
-    )
-
-
-def _series(
-    build: Build,
-    part: Part,
-    dimension: Dimension,
-    callout: Callout,
-    op: int,
-    slots: tuple[SlotView, ...],
-    setups: tuple[SetupView, ...],
-    otherwise: tuple[int, ...],
-    *,
-    final: bool,
-) -> SeriesView:
-    readings = [s.reading for s in slots if s.reading is not None]
-    values = [r.value for r in readings if r.value is not None]
-    verdicts = [r.verdict for r in readings]
-    return SeriesView(
-        part=part,
-        dimension=dimension,
-        operation=part.operation(op),
-        callout=callout,
-        limits=callout.limits,
-        final=final,
-        slots=slots,
-        setups=setups,
-        summary=summarise(values, callout.limits) if values else None,
-        out_low=verdicts.count(Verdict.LOW),
-        out_high=verdicts.count(Verdict.HIGH),
-        not_proven=verdicts.count(Verdict.NOT_PROVEN),
-        passed=sum(r.passed is True for r in readings),
-        failed=sum(r.passed is False for r in readings),
-        instrument=_instrument(build, dimension.instrument),
-        otherwise=otherwise,
-    )
+def _steps(readings: Sequence[ReadingView]) -> tuple[LimitStep, ...]:
+    runs: list[tuple[Limits, list[int]]] = []
+    for reading in readings:
+        limits = reading.limits
+        if limits is None:
+            continue
+        if not runs or (limits is not runs[-1][0] and limits != runs[-1][0]):
+            runs.append((limits, []))
+        runs[-1][1].append(reading.piece)
+    return tuple(LimitStep(limits, pieces[0], pieces[-1]) for limits, pieces in runs)

@@ -2,30 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+import math
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
-from qlog.review.picture import PartView, ReadingView, SeriesView, SetupView, Standing
+from qlog.review.part.conditions import Taken, conditions
+from qlog.review.part.series import Series
+from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
 from qlog.study.batch.comparison import Difference
 from qlog.study.batch.comparison import setups as compare_setups
 from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
 from qlog.study.batch.counts import Counted, at_most, count
-from qlog.study.batch.intervals import Interval, mean_interval, s_interval
+from qlog.study.batch.intervals import Interval, scatter_interval, size_interval
 from qlog.study.batch.outlier import Outlier, grubbs
 from qlog.study.conformity import bias
-from qlog.study.drift.forecast import Forecast, forecast
+from qlog.study.drift.coincidence import Conditions
+from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.kendall import Kendall, kendall
-from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool
-from qlog.study.drift.trend_words import describe
+from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.trend_test import Drift, Pooled
 
-#: A build has some forty series: at 5 % each, two clean ones would be called freakish.
+#: A build has some forty series: at 5 % each, two clean ones would be called outliers.
 OUTLIER_ALPHA = 0.01
 
 
@@ -33,13 +38,14 @@ OUTLIER_ALPHA = 0.01
 class SetupStudy:
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
-    setup: SetupView
+    setup: SetupPieces
     pieces: tuple[int, ...]
     values: tuple[Decimal, ...]
     drift: Drift
     forecast: Forecast | None
-    sentence: str
     against_last: Difference | None  # Welch's test against the setup before
+    retouch: Retouch | None = None
+    pooled: Pooled | None = None  # scatter of the setups before
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +56,10 @@ class SeriesStudy:
     """
 
     setups: tuple[SetupStudy, ...]
-    sentence: str  # the machinist's sentence on the setup that runs, or the last one
     drifting: bool
-    mean_interval: Interval | None  # None as well where the setups stand at different levels
+    mean_interval: Interval | None  # None where there is no one process, see `one_process`
     s_interval: Interval | None
+    error_known: bool  # whether the error that the readings share is in the mean's interval
     capability: Capability | NoIndex | None
     fraction_out_at_most: float | None  # exact one-sided 95 % bound
     counted: Counted | None
@@ -63,9 +69,10 @@ class SeriesStudy:
     signals: tuple[Signal, ...]
     ewma: Ewma | None
     kendall: Kendall | None  # the robust twin, over a batch of one setup
-    biases: tuple[bias.Finding, ...]
+    biases: tuple[bias.JawsReadLow | bias.TooCoarse, ...]
     step: Decimal | None
     pooled: Pooled | None
+    one_process: bool = True  # one setup and no drift: what holds for pieces still to be made
     told_apart: bool = False  # whether Welch's test found two setups in a row at two levels
 
     @property
@@ -74,40 +81,14 @@ class SeriesStudy:
         return self.setups[-1] if self.setups else None
 
 
-def with_studies(views: Sequence[PartView]) -> tuple[PartView, ...]:
-    """The same batches, every series that has readings with its study."""
-    studied: list[PartView] = []
-    for view in views:
-        scrapped = {p.number for p in view.pieces if p.standing is Standing.SCRAP}
-        series = tuple(
-            replace(s, study=study_series(s, view.series, scrapped)) if s.readings else s
-            for s in view.series
-        )
-        studied.append(replace(view, series=series))
-    return tuple(studied)
-
-
-def study_series(
-    series: SeriesView, every: Sequence[SeriesView], scrapped: Collection[int] = ()
-) -> SeriesStudy:
-    """Study one series; `every` supplies the siblings whose scatter is pooled.
-
-    A sibling's readings on `scrapped` pieces stay out of the pool: what ruined a piece is no
-    part of the ordinary scatter. They stay in the series' own study, where they may be the drift.
-    """
+def study_series(series: Series) -> SeriesStudy:
+    """Study one series, setup by setup; each learns from the setups before."""
     numeric = [r for r in series.readings if r.value is not None]
     if not numeric:
         return _counted(series)
     step = display_step(series)
-    pooled = pool(
-        stretch
-        for s in every
-        if _siblings(series, s)
-        for stretch in _stretches(s, scrapped).values()
-    )
-    studies = _setup_studies(series, numeric, step, pooled)
-    drifting = any(s.drift.status is DriftStatus.DRIFTING for s in studies[-1:])
-    values = [r.value for r in numeric if r.value is not None]
+    studies = _setup_studies(series, numeric, step)
+    drifting = any(s.drift.speaks for s in studies[-1:])
     stats = series.summary
     outlier, outlier_piece = _outlier(studies, step)
     chart = _chart(studies)
@@ -115,32 +96,51 @@ def study_series(
     within = chart is not None and chart.sigma > 0
     zero_based = series.callout.kind in ZERO_BASED
     limits = series.limits
-    # What is not proven may be out as well: readings beyond a limit count, whatever is proven.
-    outside = max(series.out_low + series.out_high, 0 if stats is None else stats.out)
+    # Old readings say nothing of new limits: only those judged by today's count against them.
+    present = series.under_present_limits
+    counted = set() if present is None else set(present.pieces)
+    against = [
+        v for p, v in zip(studies[-1].pieces, studies[-1].values, strict=True) if p in counted
+    ]
+    # A reading that proves nothing counts as out by the chance that its piece is.
+    outside = sum(_chance_out(r) for r in numeric if r.piece in counted)
     one_sided = limits.lower is not None or limits.upper is not None
     last = studies[-1]
     # One mean and one scatter say nothing of setups that stand at different levels.
+    # ... nor of a tool that wears, and several setups are several processes.
+    one_process = len(studies) == 1 and not last.drift.found
+    shared = [r.shared for r in numeric]
     told_apart = any(s.against_last is not None and s.against_last.found for s in studies)
     return SeriesStudy(
         setups=studies,
-        sentence=last.sentence,
         drifting=drifting,
-        mean_interval=mean_interval(float(stats.mean), float(stats.s), stats.n)
-        if stats is not None and stats.s is not None and not told_apart
+        mean_interval=size_interval(
+            float(stats.mean),
+            float(stats.s),
+            stats.n,
+            step=float(step or 0),
+            shared=float(max((u for u in shared if u is not None), default=0)),
+            floor=0.0 if zero_based else -math.inf,
+        )
+        if one_process and stats is not None and stats.s is not None
         else None,
-        s_interval=s_interval(float(stats.s), stats.n)
-        if stats is not None and stats.s and not told_apart
+        s_interval=scatter_interval(float(stats.s), stats.n, step=float(step or 0))
+        if one_process and stats is not None and stats.s is not None and (stats.s or step)
         else None,
+        error_known=None not in shared,
+        one_process=one_process,
         told_apart=told_apart,
         capability=capability(
-            last.values,
+            against,
             limits,
             drifting=last.drift.found,
             zero_based=zero_based,
         )
-        if one_sided
+        if one_sided and against
         else None,
-        fraction_out_at_most=at_most(outside, len(values)) if one_sided else None,
+        fraction_out_at_most=at_most(outside, len(counted))
+        if one_process and one_sided and counted
+        else None,
         counted=None,
         outlier=outlier,
         outlier_piece=outlier_piece,
@@ -156,11 +156,27 @@ def study_series(
         else None,
         biases=_biases(series),
         step=step,
-        pooled=pooled,
+        pooled=studies[-1].pooled,
     )
 
 
-def display_step(series: SeriesView) -> Decimal | None:
+def _chance_out(reading: ReadingView) -> float:
+    """Chance, 0 to 1, that the piece is outside its limits; 0 or 1 where nothing is guarded."""
+    judgement = reading.judgement
+    if judgement is None:
+        return 0.0
+    inside = judgement.conformance_probability
+    if inside is None:
+        return float(not judgement.limits.contains(judgement.value))
+    return 1.0 - inside
+
+
+def _numbers(series: Series) -> list[tuple[int, Decimal]]:
+    """Piece and number of every reading that has one, in the order of making."""
+    return [(r.piece, r.value) for r in series.readings if r.value is not None]
+
+
+def display_step(series: Series) -> Decimal | None:
     """Display step of the series' instrument in the unit of its limits; None when not known.
 
     The instrument that took the readings counts before the one that the plan names.
@@ -174,15 +190,15 @@ def display_step(series: SeriesView) -> Decimal | None:
         return None
 
 
-def _counted(series: SeriesView) -> SeriesStudy:
+def _counted(series: Series) -> SeriesStudy:
     """A series of checks that pass or fail."""
     counted = count(series.passed, series.failed)
     return SeriesStudy(
         setups=(),
-        sentence="",
         drifting=False,
         mean_interval=None,
         s_interval=None,
+        error_known=False,
         capability=None,
         fraction_out_at_most=counted.failing_at_most,
         counted=counted,
@@ -198,73 +214,61 @@ def _counted(series: SeriesView) -> SeriesStudy:
     )
 
 
-def _siblings(one: SeriesView, other: SeriesView) -> bool:
-    """Whether the other's scatter may be pooled: same batch, operation, instrument and unit.
-
-    Another batch was cut on another day with another tool; its scatter would be a guess here.
-    """
-    return (
-        one.part.id == other.part.id
-        and one.operation.number == other.operation.number
-        and one.dimension.id != other.dimension.id
-        and one.instrument is not None
-        and other.instrument is not None
-        and one.instrument.id == other.instrument.id
-        and one.limits.unit is other.limits.unit
-    )
-
-
 def _stretches(
-    series: SeriesView, without: Collection[int] = ()
+    series: Series,
 ) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
     """Piece numbers and readings of each setup, in the order of making."""
     found: dict[int, tuple[list[int], list[Decimal]]] = {}
     for reading in series.readings:
-        if reading.value is not None and reading.piece not in without:
+        if reading.value is not None:
             pieces, values = found.setdefault(reading.setup, ([], []))
             pieces.append(reading.piece)
             values.append(reading.value)
     return {k: (tuple(p), tuple(v)) for k, (p, v) in found.items()}
 
 
+def _conditions(series: Series, setup: int) -> tuple[Conditions, ...]:
+    return conditions(
+        [
+            Taken(r.instrument, r.made, r.temperature)
+            for r in series.readings
+            if r.value is not None and r.setup == setup
+        ]
+    )
+
+
 def _setup_studies(
-    series: SeriesView,
+    series: Series,
     numeric: Sequence[ReadingView],
     step: Decimal | None,
-    pooled: Pooled | None,
 ) -> tuple[SetupStudy, ...]:
     limits = series.limits
     planned = max(series.part.pieces[-1], numeric[-1].piece)
     zero_based = series.callout.kind in ZERO_BASED
     lower = None if zero_based else limits.lower
     stretches = _stretches(series)
+    made = [v for v in series.setups if v.number in stretches]
+    trends = study_setups(
+        [
+            SetupReadings(v.first_piece, *stretches[v.number], _conditions(series, v.number))
+            for v in made
+        ],
+        planned=planned,
+        step=step,
+        lower=lower,
+        upper=limits.upper,
+        tolerance=limits.width,
+        measures=series.dimension.measures,
+    )
     studies: list[SetupStudy] = []
-    for view in series.setups:
-        if view.number not in stretches:
-            continue
+    for view, trend in zip(made, trends, strict=True):
         pieces, values = stretches[view.number]
-        drift = assess(
-            pieces,
-            values,
-            planned=planned,
-            step=step,
-            tolerance=limits.width,
-            pooled=pooled,
-            measures=series.dimension.measures,
-            first=view.first_piece,
-        )
-        outlook = forecast(drift, planned=planned, lower=lower, upper=limits.upper)
-        sentence = describe(
-            drift,
-            outlook,
-            name=f"{series.part.id} {series.dimension.name}",
-            unit=limits.unit,
-            step=step,
-            tool=series.operation.tool,
-        )
+        drift, outlook = trend.drift, trend.forecast
         before = studies[-1] if studies else None
         against = compare_setups(before.values, values, step=step) if before is not None else None
-        studies.append(SetupStudy(view, pieces, values, drift, outlook, sentence, against))
+        studies.append(
+            SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
+        )
     return tuple(studies)
 
 
@@ -273,8 +277,8 @@ def _outlier(
 ) -> tuple[Outlier | None, int | None]:
     """The reading that stands apart from its setup, and its piece; the newest where several do.
 
-    Grubbs' test takes the readings for independent: across a trend the ends would look freakish,
-    so a setup that drifts is left out. The setups share one chance of a false alarm.
+    Grubbs' test takes the readings for independent: across a trend the ends would look
+    like outliers, so a setup that drifts is left out. The setups share one chance of a false alarm.
     """
     newest: Outlier | None = None
     for study in reversed(studies):
@@ -298,16 +302,16 @@ def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
         return None
 
 
-def _biases(series: SeriesView) -> tuple[bias.Finding, ...]:
+def _biases(series: Series) -> tuple[bias.JawsReadLow | bias.TooCoarse, ...]:
     """What is to be known of the way this dimension is measured."""
     width, instrument = series.limits.width, series.instrument
     if width is None or width == 0 or instrument is None:
         return ()
-    found: list[bias.Finding | None] = []
+    found: list[bias.JawsReadLow | bias.TooCoarse | None] = []
     unit = series.limits.unit
     error = _error(instrument, unit)
     if error is not None:
-        found.append(bias.too_coarse(error, width, unit))
+        found.append(bias.too_coarse(error, width))
     nominal = series.callout.nominal
     inside = series.dimension.measures == "inside" and series.callout.kind == "diameter"
     if inside and instrument.kind == "caliper" and nominal is not None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
-from qlog.review.picture import PartView, PieceView, Standing
+from qlog.review.part.batch import Batch
+from qlog.review.views import PieceView, Standing
 from qlog.study.batch.counts import chance_from_here
 
 #: Share of the pieces lost at every operation when planning; common practice.
@@ -42,7 +43,7 @@ class Stock:
     loss: float
 
 
-def stock_of(view: PartView, loss: float = LOSS) -> Stock:
+def stock_of(view: Batch, loss: float = LOSS) -> Stock:
     """Count one batch. Raises ValueError for a loss outside 0..1, or one that nothing outlives."""
     live = [p for p in view.pieces if p.standing is not Standing.SCRAP]
     return Stock(

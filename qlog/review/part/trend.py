@@ -2,62 +2,107 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
+from collections.abc import Mapping
+from decimal import Decimal
 
-from qlog.drawing.plan import Build, Dimension, Part
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import Unit, convert
-from qlog.logbook.facts import Reading, Setup
-from qlog.logbook.store import Logbook
-from qlog.review.instrument.judging import judge_value
-from qlog.study.drift.trend_words import glance
+from qlog.frozen import frozen
+from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.part_log import PartLog, SetupPieces
+from qlog.review.instrument.judging import ZERO_BASED, as_read, tidy
+from qlog.review.part.conditions import Taken, conditions
+from qlog.study.drift.forecast import Forecast
+from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.trend_test import Drift
 
 
-def trend_so_far(
-    build: Build, logbook: Logbook, part: Part, op: int, dimension: Dimension, piece: int
-) -> str:
-    """The trend over the setup that a piece was made in, in a few words; "" when there is none.
+@frozen
+class Glance:
+    """The trend of a setup so far, its forecast, and when to re-touch the tool."""
 
-    Values at 20 °C where temperatures were given. Loads neither numpy nor scipy.
+    drift: Drift
+    outlook: Forecast | None
+    retouch: Retouch | None
+    step: Decimal | None  # display step, in the unit of the limits
+
+
+class TrendSoFar:
+    """The trend at a glance; a reading is brought to 20 °C once, and not again after each key.
+
+    Loads neither numpy nor scipy.
     """
-    found = dimension.requirement_at(op)
-    if found is None or found.callout.attribute:
-        return ""
-    callout = found.callout
-    begun = sorted({e.fact.piece for e in logbook.live(Setup, part=part.id, op=op)} | {1})
-    first = max((b for b in begun if b <= piece), default=1)
-    end = min((b for b in begun if b > piece), default=None)
-    values: dict[int, Decimal] = {}
-    steps: list[Decimal] = []
-    instruments = {i.id: i for i in build.instruments}
-    for entry in logbook.live(Reading, part=part.id, op=op, dimension=dimension.id):
-        fact = entry.fact
-        if fact.piece < first or (end is not None and fact.piece >= end):
-            continue
-        used = instruments.get(fact.instrument or "")
+
+    def __init__(self, build: Build) -> None:
+        self._build = build
+        self._sizes: dict[tuple[int, Unit], Decimal | None] = {}
+        self._instruments: dict[str, Instrument] = {i.id: i for i in build.instruments}
+
+    def glance(self, log: PartLog, op: int, dimension: Dimension, piece: int) -> Glance | None:
+        """The trend over the setup that a piece was made in; None below three readings."""
+        found = dimension.requirement_at(op)
+        if found is None or found.callout.attribute:
+            return None
+        callout = found.callout
+        running = log.setup(op, piece)
+        read: dict[int, tuple[Decimal, Taken]] = {}
+        steps: list[Decimal] = []
+        places = log.places.get((dimension.id, op), {})
+        for number in sorted(p for p in places if p <= running.last_piece):
+            entry = places[number][-1]
+            key = (entry.id, callout.unit)
+            if key not in self._sizes:
+                self._sizes[key] = self._size(log, entry, callout)
+            size = self._sizes[key]
+            if size is None:  # a unit of another drawing: no part of this trend
+                continue
+            fact = entry.fact
+            read[number] = size, Taken(fact.instrument, entry.made, fact.temperature)
+            step = self._step(fact.instrument, callout.unit)
+            if step is not None:
+                steps.append(step)
+        if sum(p in running.pieces for p in read) < 3:
+            return None
+        setups = [s for s in log.setups(op) if s.number <= running.number]
+        shown = max(steps, default=None)
+        trend = study_setups(
+            [_readings(s, read) for s in setups if any(p in s.pieces for p in read)],
+            planned=max(log.part.pieces[-1], *read),
+            step=shown,
+            lower=None if callout.kind in ZERO_BASED else callout.limits.lower,
+            upper=callout.limits.upper,
+            tolerance=callout.limits.width,
+            measures=dimension.measures,
+            joint=False,
+        )[-1]
+        return Glance(trend.drift, trend.forecast, trend.retouch, shown)
+
+    def _size(self, log: PartLog, entry: Entry[Reading], callout: Callout) -> Decimal | None:
+        measured = log.measured(entry)
+        used = self._instruments.get(entry.fact.instrument or "")
         try:
-            values[fact.piece] = judge_value(
-                build, part, callout, Decimal(fact.value), Unit(fact.unit), used,
-                temperature=None if fact.temperature is None else Decimal(fact.temperature),
-                instrument_temperature=(
-                    None
-                    if fact.instrument_temperature is None
-                    else Decimal(fact.instrument_temperature)
-                ),
-            ).value  # fmt: skip
-            if used is not None and used.step is not None:
-                steps.append(convert(used.step, used.unit, callout.unit))
-        except (InvalidOperation, ValueError):  # a unit of another drawing: no part of this trend
-            continue
-    if len(values) < 3:
-        return ""
-    order = sorted(values)
-    return glance(
-        order,
-        [values[p] for p in order],
-        planned=max(part.pieces[-1], order[-1]),
-        lower=callout.limits.lower,
-        upper=callout.limits.upper,
-        step=max(steps, default=None),
-        measures=dimension.measures,
-        first=first,
+            read = as_read(self._build, log.part, callout.unit, measured, used)
+        except ValueError:
+            return None
+        exact = measured.unit is callout.unit and read.at_20 is read.raw
+        return read.at_20 if exact else tidy(read.at_20, callout.limits)
+
+    def _step(self, instrument: str | None, unit: Unit) -> Decimal | None:
+        used = self._instruments.get(instrument or "")
+        if used is None or used.step is None:
+            return None
+        try:
+            return convert(used.step, used.unit, unit)
+        except ValueError:
+            return None
+
+
+def _readings(setup: SetupPieces, read: Mapping[int, tuple[Decimal, Taken]]) -> SetupReadings:
+    pieces = tuple(sorted(p for p in read if p in setup.pieces))
+    return SetupReadings(
+        setup.first_piece,
+        pieces,
+        tuple(read[p][0] for p in pieces),
+        conditions([read[p][1] for p in pieces]),
     )

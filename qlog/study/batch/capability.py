@@ -1,4 +1,4 @@
-"""Capability indices with their intervals, or the sentence why there are none."""
+"""Capability indices with their intervals, or the reason why there are none."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 from statistics import NormalDist
 
 from qlog.drawing.limits import Limits
@@ -30,11 +31,29 @@ class Capability:
     cpu: float | None
 
 
+class NoIndexReason(StrEnum):
+    """Why no capability index is given."""
+
+    NO_LIMITS = "no limits"
+    ENDS_AT_ZERO = "ends at zero"  # it does not scatter evenly about its mean
+    SEVERAL_SETUPS = "several setups"
+    DRIFTS = "drifts"
+    TOO_FEW = "too few"
+    ALIKE = "alike"  # the display is too coarse to see the spread
+
+
 @dataclass(frozen=True, slots=True)
 class NoIndex:
-    """Why no capability index is given, as a sentence."""
+    """Why no capability index is given for `n` pieces.
 
-    reason: str
+    Where they are too few, `least` would be enough, and `proven` is what a Cpk of 1.33 from so
+    many would prove at the confidence asked for.
+    """
+
+    reason: NoIndexReason
+    n: int
+    least: int
+    proven: float | None = None
 
 
 def capability(
@@ -60,35 +79,25 @@ def capability(
     """
     readings = list(values)
     n = len(readings)
+
+    def none(reason: NoIndexReason) -> NoIndex:
+        proven = cpk_at_least(1.33, n, confidence) if 1 < n < least else None
+        return NoIndex(reason, n, least, proven)
+
     if limits.lower is None and limits.upper is None:
-        return NoIndex("No capability index: the dimension has no limits.")
+        return none(NoIndexReason.NO_LIMITS)
     if zero_based:
-        return NoIndex(
-            "No capability index: a dimension that ends at 0 does not scatter evenly about its "
-            "mean; the pieces are counted instead."
-        )
+        return none(NoIndexReason.ENDS_AT_ZERO)
     if setups > 1:
-        return NoIndex(
-            f"No capability index: the {n} pieces come from {setups} setups, and the index "
-            "speaks of one."
-        )
+        return none(NoIndexReason.SEVERAL_SETUPS)
     if drifting:
-        return NoIndex(
-            "No capability index: the dimension drifts, so there is no one process to describe."
-        )
+        return none(NoIndexReason.DRIFTS)
     if n < least:
-        sentence = f"No capability index: {n} of at least {least} pieces of one setup."
-        if n > 1:
-            proven = cpk_at_least(1.33, n, confidence)
-            sentence += f" From {n} pieces, a Cpk of 1.33 would prove no more than {proven:.2f}."
-        return NoIndex(sentence)
+        return none(NoIndexReason.TOO_FEW)
     summary = summarise(readings, limits)
     s = float(summary.s or 0)
     if s == 0:
-        return NoIndex(
-            "No capability index: all readings are alike, so the display is too coarse to see "
-            "the spread."
-        )
+        return none(NoIndexReason.ALIKE)
     mean = float(summary.mean)
     cpu = None if limits.upper is None else (float(limits.upper) - mean) / (3 * s)
     cpl = None if limits.lower is None else (mean - float(limits.lower)) / (3 * s)

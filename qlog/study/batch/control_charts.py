@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
@@ -163,7 +163,6 @@ def _zigzag(points: int) -> Callable[[Sequence[float]], bool]:
 
 
 _NELSON = "Nelson 1984, Journal of Quality Technology 16, 237-239"
-_WESTERN = "Western Electric, Statistical Quality Control Handbook, 1956"
 
 _BEYOND = RunRule("a point beyond 3 sigma", 1, 0.0027, _NELSON, _some_beyond(1, 3))
 _TWO_OF_THREE = RunRule(
@@ -187,15 +186,6 @@ NELSON = (
     RunRule(
         "8 points in a row none within 1 sigma", 8, 0.0001, _NELSON, _all(8, lambda v: abs(v) > 1)
     ),
-)
-
-#: The four rules of 1956. Together they flag a steady process every 92 points on average (known
-#: sigma; Champ and Woodall 1987, Technometrics 29, 393-399).
-WESTERN_ELECTRIC = (
-    replace(_BEYOND, source=_WESTERN),
-    replace(_TWO_OF_THREE, source=_WESTERN),
-    replace(_FOUR_OF_FIVE, source=_WESTERN),
-    RunRule("8 points in a row on one side of the centre", 8, 0.0078, _WESTERN, _one_side(8)),
 )
 
 
@@ -301,9 +291,23 @@ def nominal_deviations(groups: Sequence[Group], alpha: float = 0.01) -> Deviatio
 
 
 def _spread_p(groups: list[list[float]]) -> float | None:
+    """Bartlett's test that groups share one standard deviation: its p, no unit.
+
+    NIST/SEMATECH e-Handbook 1.3.5.7. None unless two groups have two readings that differ.
+    """
     usable = [g for g in groups if len(g) > 1 and max(g) > min(g)]
     if len(usable) < 2:
         return None
-    from scipy.stats import bartlett
+    from statistics import variance
 
-    return float(bartlett(*usable).pvalue)
+    from scipy.special import chdtrc  # upper tail of chi-square
+
+    free = [len(g) - 1 for g in usable]
+    variances = [variance(g) for g in usable]
+    pooled = math.fsum(f * v for f, v in zip(free, variances, strict=True)) / sum(free)
+    unlike = sum(free) * math.log(pooled) - math.fsum(
+        f * math.log(v) for f, v in zip(free, variances, strict=True)
+    )
+    many = len(usable)
+    correction = 1 + (math.fsum(1 / f for f in free) - 1 / sum(free)) / (3 * (many - 1))
+    return float(chdtrc(many - 1, max(0.0, unlike) / correction))

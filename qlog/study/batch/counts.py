@@ -1,4 +1,4 @@
-"""Counts, not percentages: what so many good and bad pieces prove, and how many blanks to cut."""
+"""Counts, not percentages: what so many good and bad pieces prove, and the chance of enough."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import comb, expm1, fsum, log
 
 from qlog.study.batch.intervals import Interval
+from qlog.study.distributions import beta_quantile
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,28 +44,25 @@ def binomial_interval(found: int, n: int, confidence: float = 0.95) -> Interval:
     ValueError unless 0 <= found <= n, n >= 1 and 0 < confidence < 1.
     """
     _check(found, n, confidence)
-    from scipy.special import betaincinv
-
     tail = (1 - confidence) / 2
-    low = 0.0 if found == 0 else float(betaincinv(found, n - found + 1, tail))
-    high = 1.0 if found == n else float(betaincinv(found + 1, n - found, 1 - tail))
+    low = 0.0 if found == 0 else beta_quantile(tail, found, n - found + 1)
+    high = 1.0 if found == n else beta_quantile(1 - tail, found + 1, n - found)
     return Interval(low, high, confidence)
 
 
-def at_most(found: int, n: int, confidence: float = 0.95) -> float:
+def at_most(found: float, n: int, confidence: float = 0.95) -> float:
     """Exact one-sided upper bound for a fraction, 0 to 1: none bad of 8 still allows 0.312.
 
-    Clopper and Pearson 1934, one tail; for found = 0 it is 1 - (1 - confidence)^(1/n). Raises
-    ValueError as `binomial_interval`.
+    Clopper and Pearson 1934, one tail; for found = 0 it is 1 - (1 - confidence)^(1/n). A piece
+    that may be bad counts by its chance: for a `found` between two counts the bound lies between
+    theirs, by the same beta quantile (our own way). Raises ValueError as `binomial_interval`.
     """
     _check(found, n, confidence)
     if found == n:
         return 1.0
     if found == 0:
         return -expm1(log(1 - confidence) / n)
-    from scipy.special import betaincinv
-
-    return float(betaincinv(found + 1, n - found, confidence))
+    return beta_quantile(confidence, found + 1, n - found)
 
 
 def chance_of_enough(needed: int, blanks: int, operations: int, loss: float) -> float:
@@ -105,21 +103,7 @@ def chance_from_here(needed: int, operations_left: Sequence[int], loss: float) -
     return fsum(chances[needed:])
 
 
-def blanks_for(needed: int, operations: int, loss: float, chance: float = 0.95) -> int:
-    """Blanks to cut so that `needed` good pieces come out with at least the chance given.
-
-    Binomial, see `chance_of_enough`. Raises ValueError also for a chance outside 0..1 and where
-    losses are so heavy that a hundred blanks a piece would not do.
-    """
-    if not 0 < chance < 1:
-        raise ValueError(f"a chance lies between 0 and 1, not {chance}")
-    for blanks in range(needed, 100 * needed + 1):
-        if chance_of_enough(needed, blanks, operations, loss) >= chance:
-            return blanks
-    raise ValueError(f"no number of blanks is enough at a loss of {loss} per operation")
-
-
-def _check(found: int, n: int, confidence: float) -> None:
+def _check(found: float, n: int, confidence: float) -> None:
     if n < 1 or not 0 <= found <= n:
         raise ValueError(f"{found} of {n} is no count")
     if not 0 < confidence < 1:

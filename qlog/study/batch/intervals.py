@@ -1,7 +1,4 @@
-"""Intervals about what a small batch shows: mean, standard deviation, population, share.
-
-scipy is imported where it is used, because the bench loads this module and waits for it.
-"""
+"""Intervals about what a small batch shows: its mean and its standard deviation."""
 
 from __future__ import annotations
 
@@ -9,7 +6,7 @@ import math
 from functools import lru_cache
 
 from qlog.frozen import frozen
-from qlog.study.distributions import t_critical
+from qlog.study.distributions import chi_square_quantile, t_critical
 
 
 @frozen
@@ -49,6 +46,64 @@ def s_interval(s: float, n: int, confidence: float = 0.95) -> Interval:
     return Interval(low * s, high * s, confidence)
 
 
+def size_interval(
+    mean: float,
+    s: float,
+    n: int,
+    *,
+    step: float = 0.0,
+    shared: float = 0.0,
+    floor: float = -math.inf,
+    confidence: float = 0.95,
+) -> Interval:
+    """Interval for the mean size behind n readings of one display and one instrument.
+
+    Three parts: the scatter as in `mean_interval`; `shared`, the standard uncertainty of the
+    error that all n readings have in common, which no averaging takes away (JCGM 100:2008, 5.2,
+    correlated inputs), expanded and joined in quadrature; and what rounding to `step` can do to
+    the mean. A normal scatter of s rounded to steps of h moves the mean by at most
+    h / pi exp(-2 (pi s / h)^2), the first term of the Fourier series of the rounding error
+    (B. Widrow and I. Kollar, Quantization Noise, 2008; from memory), and never by more than
+    h / 2; the least scatter that the readings allow is put in. No end lies below `floor`, 0 for
+    what cannot be negative. All in the unit of the mean.
+
+    Raises ValueError as `mean_interval`.
+    """
+    _check(n, 2, confidence)
+    if s < 0 or step < 0 or shared < 0:
+        raise ValueError(f"a spread is not negative: {s}, {step}, {shared}")
+    scatter = t_quantile((1 + confidence) / 2, n - 1) * s / math.sqrt(n)
+    common = t_quantile((1 + confidence) / 2, math.inf) * shared
+    least = scatter_interval(s, n, step=step, confidence=confidence).low
+    half = math.hypot(scatter, common) + _rounding(least, step)
+    return Interval(max(mean - half, floor), max(mean + half, floor), confidence)
+
+
+def scatter_interval(s: float, n: int, *, step: float = 0.0, confidence: float = 0.95) -> Interval:
+    """Interval for the standard deviation behind n readings rounded to a display step.
+
+    From one display step on, rounding adds step^2 / 12 to the variance (Sheppard's correction;
+    GUM F.2.2.1): the lower end leaves it out. Below that the readings may all show the same
+    figure, or two neighbouring ones, whatever the scatter: half a step is then allowed for at
+    the lower end and step / sqrt(12) at the upper one, before the factors of `s_interval`. An
+    error that all readings share is in neither. Unit of s; errors as for `s_interval`.
+    """
+    low, high = s_factors(n, confidence)
+    if s < 0 or step < 0:
+        raise ValueError(f"a standard deviation is not negative: {s}, {step}")
+    if s >= step:
+        return Interval(low * math.sqrt(s * s - step * step / 12), high * s, confidence)
+    rounded = step / math.sqrt(12)
+    return Interval(low * max(0.0, s - step / 2), high * (s + rounded), confidence)
+
+
+def _rounding(s: float, step: float) -> float:
+    """The most by which rounding can move the mean of a normal scatter s, in its unit."""
+    if step == 0:
+        return 0.0
+    return min(step / 2, step / math.pi * math.exp(-2 * (math.pi * s / step) ** 2) if s else step)
+
+
 @lru_cache(maxsize=512)
 def s_factors(n: int, confidence: float = 0.95) -> tuple[float, float]:
     """The factors on s that give its interval, from n readings; no unit.
@@ -56,59 +111,12 @@ def s_factors(n: int, confidence: float = 0.95) -> tuple[float, float]:
     Source and errors as for `s_interval`.
     """
     _check(n, 2, confidence)
-    from scipy.special import chdtri  # inverse of the upper tail of chi-square
-
     tail = (1 - confidence) / 2
     nu = n - 1
     return (
-        math.sqrt(nu / float(chdtri(nu, tail))),
-        math.sqrt(nu / float(chdtri(nu, 1 - tail))),
+        math.sqrt(nu / chi_square_quantile(1 - tail, nu)),
+        math.sqrt(nu / chi_square_quantile(tail, nu)),
     )
-
-
-def tolerance_interval(
-    mean: float, s: float, n: int, coverage: float = 0.95, confidence: float = 0.95
-) -> Interval:
-    """Interval that holds `coverage` of all pieces the setup would make, with `confidence`.
-
-    mean -+ k s with the factor of `tolerance_factor`; unit of the mean. Raises ValueError for
-    fewer than 2 readings, a negative s, or shares outside 0..1.
-    """
-    if s < 0:
-        raise ValueError(f"a standard deviation is not negative: {s}")
-    half = tolerance_factor(n, coverage, confidence) * s
-    return Interval(mean - half, mean + half, confidence)
-
-
-@lru_cache(maxsize=512)
-def tolerance_factor(n: int, coverage: float = 0.95, confidence: float = 0.95) -> float:
-    """Factor k for which mean -+ k s holds `coverage` of the process with `confidence`; no unit.
-
-    Two-sided factor of ISO 16269-6 for a normal process with unknown mean and standard deviation,
-    by its defining integral (the exact factor, not the approximation by Howe).
-    Raises ValueError for fewer than 2 readings or shares outside 0..1.
-    """
-    _check(n, 2, confidence)
-    if not 0 < coverage < 1:
-        raise ValueError(f"a coverage lies between 0 and 1, not {coverage}")
-    from scipy.integrate import quad
-    from scipy.optimize import brentq
-    from scipy.special import chdtrc, chndtrix
-
-    nu = n - 1
-
-    def attained(k: float) -> float:
-        # For a mean that is off by z standard errors, the half-width r that holds `coverage`
-        # is the root of a non-central chi-square with one degree of freedom; then s must be
-        # at least r / k.
-        def density(z: float) -> float:
-            r2 = float(chndtrix(coverage, 1, z * z / n))
-            return math.exp(-z * z / 2) * float(chdtrc(nu, nu * r2 / (k * k)))
-
-        area, _ = quad(density, 0, 9, epsabs=1e-11, epsrel=1e-11, limit=200)
-        return 2 * area / math.sqrt(2 * math.pi)
-
-    return float(brentq(lambda k: attained(k) - confidence, 0.5, 1e4, xtol=1e-9, rtol=1e-12))
 
 
 @lru_cache(maxsize=1024)

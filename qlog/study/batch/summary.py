@@ -10,9 +10,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
+from math import lcm
 
 from qlog.drawing.limits import Limits
-from qlog.study.batch.intervals import Interval, mean_interval, s_interval, tolerance_interval
+from qlog.study.batch.intervals import Interval, mean_interval, s_interval
 
 _RESULT = Context(prec=28)
 _ROOT = Context(prec=60)
@@ -48,14 +49,6 @@ class Summary:
     def s_interval(self, confidence: float = 0.95) -> Interval | None:
         """Interval for the standard deviation, see `intervals.s_interval`; None below 2."""
         return None if self.s is None else s_interval(float(self.s), self.n, confidence)
-
-    def tolerance_interval(
-        self, coverage: float = 0.95, confidence: float = 0.95
-    ) -> Interval | None:
-        """Where `coverage` of such pieces lie, see `intervals.tolerance_interval`; None below 2."""
-        if self.s is None:
-            return None
-        return tolerance_interval(float(self.mean), float(self.s), self.n, coverage, confidence)
 
 
 def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -> Summary:
@@ -115,7 +108,8 @@ def exact_mean(values: Sequence[Decimal]) -> Fraction:
     """Arithmetic mean as an exact fraction; unit of the values. Raises ValueError when empty."""
     if not values:
         raise ValueError("no readings to average")
-    return sum((Fraction(v) for v in values), Fraction(0)) / len(values)
+    whole, parts = _whole(values)
+    return Fraction(sum(whole), parts * len(whole))
 
 
 def exact_variance(values: Sequence[Decimal], mean: Fraction) -> Fraction:
@@ -125,7 +119,17 @@ def exact_variance(values: Sequence[Decimal], mean: Fraction) -> Fraction:
     """
     if len(values) < 2:
         raise ValueError("a single reading has no variance")
-    return sum(((Fraction(v) - mean) ** 2 for v in values), Fraction(0)) / (len(values) - 1)
+    whole, parts = _whole(values)
+    n = len(whole)
+    squares = Fraction(sum(v * v for v in whole), parts * parts)
+    return (squares - 2 * mean * Fraction(sum(whole), parts) + n * mean * mean) / (n - 1)
+
+
+def _whole(values: Sequence[Decimal]) -> tuple[list[int], int]:
+    """The values as whole numbers of one part each, and how many parts make 1; all exact."""
+    ratios = [v.as_integer_ratio() for v in values]
+    parts = lcm(*(below for _, below in ratios))
+    return [above * (parts // below) for above, below in ratios], parts
 
 
 def _decimal(value: Fraction, context: Context = _RESULT) -> Decimal:

@@ -1,10 +1,9 @@
-"""Known biases of a way of measuring: said as warnings, never corrected silently."""
+"""Known biases of a way of measuring: told, never corrected silently."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from enum import StrEnum
 
 from qlog.drawing.units import Unit, convert
 
@@ -12,26 +11,30 @@ from qlog.drawing.units import Unit, convert
 JAW_FLAT_MM = Decimal("0.5")
 
 
-class Weight(StrEnum):
-    """How much a finding matters."""
-
-    NOTE = "note"
-    WARNING = "warning"
-
-
 @dataclass(frozen=True, slots=True)
-class Finding:
-    """Something about a way of measuring that the reader must know."""
+class JawsReadLow:
+    """Caliper jaws lie on a chord of a bore and read it low by `amount`."""
 
-    weight: Weight
-    text: str
     amount: Decimal  # unit of the dimension
     share: Decimal  # of the tolerance
 
 
+@dataclass(frozen=True, slots=True)
+class TooCoarse:
+    """An instrument whose largest permissible error takes much of the tolerance."""
+
+    error: Decimal  # unit of the dimension
+    share: Decimal  # of the tolerance
+
+    @property
+    def over_a_fifth(self) -> bool:
+        """Whether a finer instrument is worth a search: more than a fifth of the tolerance."""
+        return 5 * self.share > 1
+
+
 def bore_with_jaws(
     diameter: Decimal, tolerance: Decimal, unit: Unit = Unit.MM, flat: Decimal | None = None
-) -> Finding | None:
+) -> JawsReadLow | None:
     """A bore read with caliper jaws: reads low because the jaws' flats lie on a chord.
 
     The chord of a flat w in a bore D is D minus about w^2 / 2D (geometry; the exact
@@ -47,22 +50,14 @@ def bore_with_jaws(
     amount = diameter - (diameter * diameter - width * width).sqrt()
     if 10 * amount <= tolerance:
         return None
-    return Finding(
-        weight=Weight.WARNING,
-        text=(
-            f"caliper jaws read this bore low by about {_short(amount)} {unit.symbol}: "
-            "use a pin, a plug or a bore gauge"
-        ),
-        amount=amount,
-        share=amount / tolerance,
-    )
+    return JawsReadLow(amount, amount / tolerance)
 
 
-def too_coarse(error: Decimal, tolerance: Decimal, unit: Unit = Unit.MM) -> Finding | None:
-    """An instrument whose error limit takes too much of the tolerance, both in `unit`.
+def too_coarse(error: Decimal, tolerance: Decimal) -> TooCoarse | None:
+    """An instrument whose error limit takes too much of the tolerance, both in one unit.
 
     A tenth of the tolerance is wanted and a fifth is often the practical best (NPL, frequently
-    asked questions on length): a note above a tenth, a warning above a fifth, else None.
+    asked questions on length): None up to a tenth.
 
     Raises ValueError for a negative error or a tolerance that is not above 0.
     """
@@ -71,23 +66,7 @@ def too_coarse(error: Decimal, tolerance: Decimal, unit: Unit = Unit.MM) -> Find
     _check(tolerance)
     if 10 * error <= tolerance:
         return None
-    coarse = 5 * error > tolerance
-    part = "more than a fifth" if coarse else "more than a tenth"
-    return Finding(
-        weight=Weight.WARNING if coarse else Weight.NOTE,
-        text=(
-            f"the instrument may be off by {error:f} {unit.symbol}, {part} of the tolerance of "
-            f"{tolerance:f} {unit.symbol}"
-            + (": take a finer one where there is one" if coarse else "")
-        ),
-        amount=error,
-        share=error / tolerance,
-    )
-
-
-def _short(amount: Decimal) -> str:
-    """One significant digit more than the first, without an exponent."""
-    return f"{amount.quantize(Decimal(1).scaleb(amount.adjusted() - 1)):f}"
+    return TooCoarse(error, error / tolerance)
 
 
 def _check(tolerance: Decimal) -> None:

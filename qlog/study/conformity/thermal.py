@@ -5,7 +5,6 @@ Temperatures in °C, expansion in 1e-6 per kelvin, lengths in any one unit.
 
 from __future__ import annotations
 
-import math
 from decimal import Decimal
 
 from qlog.frozen import frozen
@@ -156,15 +155,6 @@ def growth(
         share=share,
         matters=tolerance is not None and 10 * abs(change) > tolerance,
     )
-
-
-def allowed_difference(length: Decimal, expansion: Decimal, tolerance: Decimal) -> float:
-    """Temperature difference in K at which the growth reaches a tenth of the tolerance.
-
-    From a L dT = T / 10; infinite for a part that does not grow.
-    """
-    rate = abs(expansion * _PPM * length)
-    return float(tolerance / 10 / rate) if rate else math.inf
 
 
 def _check_temperature(temperature: Decimal) -> None:

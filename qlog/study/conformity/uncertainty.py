@@ -154,13 +154,6 @@ def budget(components: Sequence[Component], coverage: float = 0.95) -> Budget:
     )
 
 
-def as_component(source: str, budget: Budget, *, sensitivity: Decimal = Decimal(1)) -> Component:
-    """A whole budget as one component of a larger one, with its degrees of freedom."""
-    return component(
-        source, budget.combined, Distribution.NORMAL, sensitivity=sensitivity, dof=budget.dof
-    )
-
-
 def reading_components(
     *,
     error: Decimal | None = None,

@@ -53,13 +53,7 @@ class Judgement:
     zero_based: bool = False  # a lower limit of 0 is the end of what can exist
 
     @property
-    def provable(self) -> bool:
-        """Whether any reading at all could be proven in: False when the guards meet."""
-        width = self.limits.width
-        return self.guard is None or width is None or 2 * self.guard <= width
-
-    @property
-    def chance_in(self) -> float | None:
+    def conformance_probability(self) -> float | None:
         """Probability, 0 to 1, that the piece is inside its limits; None without uncertainty.
 
         By `conformance_probability` (JCGM 106:2012), whichever rule the verdict follows.

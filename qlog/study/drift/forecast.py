@@ -7,16 +7,20 @@ shows the forecast between two readings.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from enum import StrEnum
 
 from qlog.frozen import frozen
 from qlog.study.distributions import t_below, t_critical
+from qlog.study.drift.shapes import GOING_ON, Fitted, Shape
 from qlog.study.drift.trend_test import Drift, Fit
 
 #: Coverage of the prediction interval of each single piece.
 COVERAGE = 0.95
+#: By how much the shapes differ in what they expect counts so often; the shapes are few, and what
+#: the batch will do is often none of them (`tests/benchmarks/forecast_coverage.py`).
+REACH = 3.5
 #: How far beyond the last piece a crossing is looked for.
 FAR = 1000
 #: What floats may be off by, relative to a limit: a line through 8.012, 8.013, 8.014 reaches
@@ -25,7 +29,7 @@ DUST = 1e-12
 
 
 class Model(StrEnum):
-    """What is carried forward: the line where a trend was found, otherwise the level."""
+    """What is carried forward: a line where something goes on, otherwise a level."""
 
     LINE = "line"
     LEVEL = "level"
@@ -39,7 +43,7 @@ class Coming:
     expected: float
     low: float
     high: float
-    chance_in: float | None  # None without limits
+    chance_inside: float | None  # None without limits
 
 
 @frozen
@@ -80,60 +84,62 @@ def forecast(
 ) -> Forecast | None:
     """Forecast the pieces after the last one read, up to `planned`.
 
-    A found trend is carried on as a line, otherwise the level is; the interval is the
-    prediction interval of a single new reading (Draper and Smith, Applied Regression Analysis,
-    section 1.4; Hahn and Meeker, Statistical Intervals, section 4.8 for the level), with the
-    pool's degrees of freedom where the drift was assessed with one. It assumes that nothing is
-    touched. `joint=False` leaves out `chance_all`, the only part that needs numpy and scipy.
+    What goes on (a creep, a late creep, a run-in) is carried on; a jump stays where it is, a
+    settling comes to rest, and where nothing was found the level is carried on. Where the
+    readings allow several shapes, the expected reading is their average and the interval is that
+    of their mixture (Hoeting and others, Bayesian model averaging, Statistical Science 14 (1999)
+    382-417), each with the prediction interval of a single new reading (Draper and Smith,
+    Applied Regression Analysis, section 1.4). It assumes that nothing is touched. `joint=False`
+    leaves out `chance_all`, the only part that needs numpy and scipy.
 
     Returns None where one reading alone, without a pool, says nothing about scatter.
     Raises ValueError when the lower limit lies above the upper one.
     """
     if lower is not None and upper is not None and lower > upper:
         raise ValueError(f"lower limit {lower} lies above upper limit {upper}")
-    fit = drift.line if drift.found else drift.level
-    if fit is None or drift.last is None:
+    mix = _mixture(drift)
+    if mix is None or drift.last is None:
         return None
     low_limit = -math.inf if lower is None else float(lower)
     high_limit = math.inf if upper is None else float(upper)
     limited = lower is not None or upper is not None
-    reach = t_critical(1 - COVERAGE, fit.df)
     last = drift.last
 
     def coming(piece: int) -> Coming:
-        expected, spread = fit.at(piece), fit.spread_at(piece)
+        low, high = mix.interval(piece)
         return Coming(
             piece,
-            expected,
-            expected - reach * spread,
-            expected + reach * spread,
-            _between(low_limit, high_limit, expected, spread, fit.df) if limited else None,
+            mix.expected(piece),
+            low,
+            high,
+            mix.chance_inside(piece, low_limit, high_limit) if limited else None,
         )
 
-    ahead = range(last + 1, last + 1 + FAR)
-    leaves = next((p for p in ahead if _outside(fit.at(p), low_limit, high_limit)), None)
-    may_leave = None
-    if limited:
-        for piece in ahead:
-            margin = reach * fit.spread_at(piece)
-            if any(
-                _outside(end, low_limit, high_limit)
-                for end in (fit.at(piece) - margin, fit.at(piece) + margin)
-            ):
-                may_leave = piece
-                break
-    leaves_at = None if leaves is None else fit.at(leaves)
+    def leaving(piece: int) -> bool:
+        return _outside(mix.expected(piece), low_limit, high_limit)
+
+    def reaching(piece: int) -> bool:
+        return any(_outside(end, low_limit, high_limit) for end in mix.interval(piece))
+
+    leaves = _first(leaving, last + 1, planned) if limited else None
+    may_leave = _first(reaching, last + 1, planned) if limited else None
+    leaves_at = None if leaves is None else mix.expected(leaves)
     over = ""
     if leaves_at is not None:
         over = "upper" if leaves_at > high_limit else "lower"
     pieces = tuple(coming(piece) for piece in range(last + 1, planned + 1))
     chance_all = None
     if joint and limited and pieces:
-        chance_all = chance_all_in(
-            fit, [c.piece for c in pieces], lower=low_limit, upper=high_limit
+        numbers = [c.piece for c in pieces]
+        chance_all = min(
+            math.fsum(
+                weight * chance_all_in(fit, numbers, lower=low_limit, upper=high_limit)
+                for weight, fit in mix.main
+            ),
+            *(c.chance_inside for c in pieces if c.chance_inside is not None),
         )
     return Forecast(
-        model=Model.LINE if drift.found else Model.LEVEL,
+        model=Model.LINE if mix.goes_on else Model.LEVEL,
         last=last,
         planned=planned,
         coming=pieces,
@@ -146,7 +152,106 @@ def forecast(
         may_leave=may_leave,
         good_left=None if leaves is None else leaves - last - 1,
         chance_all=chance_all,
-        fit=fit,
+        fit=mix.plain,
+    )
+
+
+def _first(holds: Callable[[int], bool], start: int, planned: int) -> int | None:
+    """The first piece from `start` on of which something holds; it then holds ever after."""
+    near = max(planned, start + 20)
+    for piece in range(start, near + 1):
+        if holds(piece):
+            return piece
+    low, high = near, near + FAR
+    if not holds(high):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    return high
+
+
+class _Mixture:
+    """The shapes that the readings allow, weighed, and the ones that say what is expected."""
+
+    def __init__(
+        self, drift: Drift, plain: Fit, every: Sequence[tuple[float, Fit | Fitted]]
+    ) -> None:
+        self.plain = plain
+        self.every = every
+        self.goes_on = drift.found and drift.shape in GOING_ON and drift.coincides is None
+        wanted: list[tuple[float, Fit | Fitted]] = (
+            [(w, f) for w, f in every if isinstance(f, Fitted) and f.shape in GOING_ON]
+            if self.goes_on
+            else [(w, f) for w, f in every if isinstance(f, Fitted) and f.shape is drift.shape]
+        )
+        if not wanted or (not self.goes_on and drift.shape is Shape.LEVEL):
+            wanted = [(1.0, plain)]
+        total = math.fsum(w for w, _ in wanted)
+        self.wanted = [(w / total, f) for w, f in wanted]
+        self.main = self._main()
+        self.last = drift.last or 0
+        self.believed = drift.shrink if self.goes_on else 1.0
+        self._reaches = {f.df: t_critical(1 - COVERAGE, f.df) for _, f in every}
+
+    def _main(self) -> list[tuple[float, Fit | Fitted]]:
+        """The few that matter for the chance of all coming pieces together."""
+        chosen = sorted(self.every, key=lambda pair: -pair[0])[:3]
+        total = math.fsum(w for w, _ in chosen)
+        return [(w / total, f) for w, f in chosen]
+
+    def _at(self, fit: Fit | Fitted, piece: int) -> float:
+        here = fit.at(self.last)
+        return (
+            here + self.believed * (fit.at(piece) - here) if self.believed != 1 else fit.at(piece)
+        )
+
+    def expected(self, piece: int) -> float:
+        """Expected reading, averaged over the shapes of the kind that was found."""
+        if len(self.wanted) == 1:
+            return self._at(self.wanted[0][1], piece)
+        return math.fsum(w * self._at(f, piece) for w, f in self.wanted)
+
+    def interval(self, piece: int) -> tuple[float, float]:
+        """Interval of one new reading, over all shapes that the readings allow."""
+        if len(self.every) == 1:
+            fit = self.every[0][1]
+            middle, reach = self._at(fit, piece), self._reaches[fit.df] * fit.spread_at(piece)
+            return middle - reach, middle + reach
+        said = [
+            (w, self._at(f, piece), self._reaches[f.df] * f.spread_at(piece)) for w, f in self.every
+        ]
+        middle = math.fsum(w * m for w, m, _ in said)
+        square = math.fsum(w * (r * r + REACH**2 * (m - middle) ** 2) for w, m, r in said)
+        reach = math.sqrt(square)
+        expected = self.expected(piece)
+        return min(middle - reach, expected), max(middle + reach, expected)
+
+    def chance_inside(self, piece: int, low: float, high: float) -> float:
+        """Chance that one new reading lies inside."""
+        return math.fsum(
+            w * _between(low, high, self._at(f, piece), f.spread_at(piece), f.df)
+            for w, f in self.every
+        )
+
+
+def _mixture(drift: Drift) -> _Mixture | None:
+    plain = drift.line if drift.found and drift.shape in GOING_ON else drift.level
+    if plain is None:
+        return None
+    if not drift.fits or plain.s == 0:
+        return _Mixture(drift, plain, [(1.0, plain)])
+    if drift.found:
+        # A level was refuted; what is left of it is no reason to expect one.
+        moving = [f for f in drift.fits if f.shape is not Shape.LEVEL]
+        total = math.fsum(f.weight for f in moving)
+        if moving:
+            return _Mixture(drift, plain, [(f.weight / total, f) for f in moving])
+        return _Mixture(drift, plain, [(1.0, plain)])
+    return _Mixture(
+        drift,
+        plain,
+        [(f.weight, plain if f.shape is Shape.LEVEL else f) for f in drift.fits],
     )
 
 
@@ -163,37 +268,37 @@ def _between(low: float, high: float, expected: float, spread: float, df: int) -
     return max(1.0 - below - above, 0.0)
 
 
-def chance_all_in(fit: Fit, pieces: Sequence[int], *, lower: float, upper: float) -> float:
+def chance_all_in(fit: Fit | Fitted, pieces: Sequence[int], *, lower: float, upper: float) -> float:
     """Chance that all these pieces read inside the limits, seen together.
 
     The readings share the fit's error, so their joint law is a multivariate t. Given the true
     level, slope and scatter they are independent normals, and that is integrated: trapezium
     sums over level and slope (the fit's two independent errors), Gauss-Legendre over the
-    quantiles of the scatter. Deterministic, to about 1e-4. Infinite limits are absent ones.
+    quantiles of the scatter. Deterministic, to about 3e-4. Infinite limits are absent ones.
     """
     import numpy as np
     from scipy.special import gammaincinv, ndtr
 
     if fit.s == 0:
         return float(not any(_outside(fit.at(piece), lower, upper) for piece in pieces))
-    nodes, weights = np.polynomial.legendre.leggauss(32)
+    nodes, weights = np.polynomial.legendre.leggauss(16)
     # Quantiles of chi-square / df; a true scatter of s * sqrt(df / chi-square).
     ratios = np.sqrt(fit.df / (2 * gammaincinv(fit.df / 2, (nodes + 1) / 2)))
-    level_errors = np.linspace(-6, 6, 31)
-    slope_errors = np.linspace(-6, 6, 121) if math.isfinite(fit.sxx) else np.zeros(1)
-
-    mesh = np.exp(-(level_errors[:, None] ** 2 + slope_errors[None, :] ** 2) / 2)
+    expected = np.array([fit.at(piece) for piece in pieces])
+    leverages = np.array([fit.leverage(piece) for piece in pieces])
+    level_errors = np.linspace(-4.5, 4.5, 11)
+    slope_errors = np.linspace(-4.5, 4.5, 25) if leverages.any() else np.zeros(1)
+    mesh = np.exp(-(level_errors[:, None] ** 2 + slope_errors[None, :] ** 2) / 2).ravel()
     mesh /= mesh.sum()
+    offsets = (
+        level_errors[:, None, None] / math.sqrt(fit.n)
+        + slope_errors[None, :, None] * leverages[None, None, :]
+    ).reshape(-1, len(expected))
     chance = 0.0
     for ratio, weight in zip(ratios, weights / 2, strict=True):
         sigma = fit.s * float(ratio)
-        inside = np.ones_like(mesh)
-        for piece in pieces:
-            leverage = (piece - fit.centre) / math.sqrt(fit.sxx)
-            offset = level_errors[:, None] / math.sqrt(fit.n) + leverage * slope_errors[None, :]
-            expected = fit.at(piece)
-            inside *= ndtr((upper - expected) / sigma - offset) - ndtr(
-                (lower - expected) / sigma - offset
-            )
-        chance += float(weight) * float((mesh * inside).sum())
+        inside = ndtr((upper - expected) / sigma - offsets) - ndtr(
+            (lower - expected) / sigma - offsets
+        )
+        chance += float(weight) * float(mesh @ inside.prod(axis=1))
     return min(max(chance, 0.0), 1.0)

@@ -1,13 +1,9 @@
-"""Drift within one setup: a trend test that may be asked again after every piece.
+"""Drift within one setup: a test that may be asked again after every piece, and what it found.
 
-How the 1 % is kept. A test repeated after every piece raises a false alarm far more often than
-its level says. So the whole batch is given one allowance, ALLOWANCE, and every look spends a
-part of it: after piece p of N planned, (p/N)^4 of it is spent, and a look may only use what has
-come due since the look before. Levels add up at worst, hence the whole batch stays below the
-allowance - for every N, with pieces missing, with several setups in the batch (a later setup
-starts with what the earlier ones have used up behind it), and with a pool of any size that
-scatters as the dimension does, since each single look is an exact t test. (Spending functions:
-Lan and DeMets, Biometrika 70 (1983) 659-663; the addition is Boole's inequality.)
+At every look the readings are held against several shapes: a creep, a late creep, a jump, a
+settling after the start. The whole batch has one chance of a false alarm, of at most 1 %, shared
+out over looks and shapes (`looks`, `shapes`). What was found is then told by the shape that
+the readings fit best.
 
 Only the standard library is used here: the reading stream shows the trend between two readings.
 """
@@ -21,17 +17,22 @@ from enum import StrEnum
 from itertools import pairwise
 
 from qlog.frozen import frozen
-from qlog.study.distributions import f_above, t_both_tails, t_critical
+from qlog.study.distributions import f_above, normal_score, t_both_tails, t_critical
+from qlog.study.drift.coincidence import Coincidence, Conditions, coincidence
+from qlog.study.drift.looks import look_levels
+from qlog.study.drift.shapes import (
+    GOING_ON,
+    WEIGHT_CREEP,
+    Fitted,
+    Shape,
+    Sums,
+    fits,
+    likeliest,
+    tested,
+)
 
-#: Chance of a false alarm in a whole batch. The promise is 1 %; a twentieth of it is held back
-#: for what the model leaves out: readings come in display steps, and a pool grows meanwhile.
-ALLOWANCE = 0.0095
-#: Power of the spending function: a higher one finds more slow ramps by the end of the batch, a
-#: lower one finds a steep drift sooner. The fourth is the lowest that finds a ramp of 3 s over 8
-#: pieces often enough to be of use (tests/benchmarks/drift_simulation.py prints the comparison).
-SPENDING_POWER = 4
-#: Readings in the setup before the first look: a line through four leaves two degrees of freedom.
-FIRST_LOOK = 5
+#: Chance of a false alarm in a whole batch, at most.
+PROMISED = 0.01
 #: A pool whose scatter is refuted by the dimension's own about its line at this level is not used:
 #: siblings that are quieter than the dimension would make a trend out of its scatter. Refusing
 #: more pools (5 %) hardly helps against those and loses too many true drifts.
@@ -39,6 +40,8 @@ POOL_REFUTED = 0.02
 #: The same for the scatter about the level, where nothing is lost: a drift too young to be proven
 #: shows first as a scatter that the pool cannot explain.
 LEVEL_POOL_REFUTED = 0.05
+#: How much a first alarm overstates a slope, in squared standard errors (see `_believed`).
+OVERSTATED = 3.0
 #: Coverage of the slope's interval.
 COVERAGE = 0.95
 
@@ -46,7 +49,10 @@ COVERAGE = 0.95
 class DriftStatus(StrEnum):
     """What the trend test found, or why it is silent."""
 
-    DRIFTING = "drifting"
+    DRIFTING = "drifting"  # it goes on: a creep, a late creep, a run-in
+    JUMPED = "jumped"
+    SETTLING = "settling"
+    COINCIDES = "coincides"  # with a change of sitting, instrument, day ...
     STEADY = "steady"
     TOO_FEW = "too few"
     TOO_COARSE = "too coarse"
@@ -93,6 +99,10 @@ class Fit:
         """Expected reading of a piece."""
         return self.mean + self.slope * (piece - self.centre)
 
+    def leverage(self, piece: float) -> float:
+        """Standard error of the expected reading beyond that of the mean, in units of s."""
+        return abs(piece - self.centre) / math.sqrt(self.sxx)
+
     def spread_at(self, piece: float) -> float:
         """Standard deviation of a new reading of that piece about its expected value.
 
@@ -109,15 +119,16 @@ class Look:
     piece: int
     n: int
     slope: float
-    t: float
+    t: float  # of the creep
     df: int
-    p: float  # two-sided
-    level: float  # the part of the allowance that this look may use
+    p: float  # of the creep, two-sided
+    level: float  # the part of the allowance that the creep may use
+    spoke: Shape  # the shape that spoke up at this look, LEVEL where none did
 
     @property
     def found(self) -> bool:
-        """Whether this look found a trend."""
-        return self.p < self.level
+        """Whether this look found a movement."""
+        return self.spoke is not Shape.LEVEL
 
 
 @frozen
@@ -126,7 +137,10 @@ class Drift:
 
     `change` is the fitted change from `first` to `last`, signed; `matters_from` the change that
     would matter; `found_at` the piece whose look found the trend first; `detectable` the change
-    over these pieces that the last look finds every other time. `reason` is a sentence.
+    over these pieces that the last look finds with 50 % chance.
+    `change` is that of the shape found: of a jump its height, of a settling all that is left of
+    the start at the last piece. `fits` are the shapes that the readings allow, `shrink` the part
+    of a slope that is believed.
     """
 
     status: DriftStatus
@@ -144,44 +158,57 @@ class Drift:
     looks: tuple[Look, ...]
     pooled: bool
     cause: Cause
-    reason: str
+    shape: Shape = Shape.LEVEL
+    fits: tuple[Fitted, ...] = ()
+    coincides: Coincidence | None = None
+    shrink: float = 1.0
 
     @property
     def slope(self) -> float | None:
-        """Change per piece; None below three readings."""
+        """Change per piece, of the shape found where it goes on; None below three readings.
+
+        Corrected for what a first alarm overstates: it comes when chance has helped.
+        """
+        if self.shape in GOING_ON and self.fits:
+            return self.shrink * self.found_fit.slope
         return self.line.slope if self.line else None
 
     @property
+    def found_fit(self) -> Fitted:
+        """The likeliest fit of the shape that was found."""
+        return next(f for f in self.fits if f.shape is self.shape)
+
+    @property
     def since(self) -> int | None:
-        """Piece from which the line runs: the first one read in the setup."""
+        """Piece from which it runs: the start of a late creep, else the first one read."""
+        if self.shape is Shape.LATE_CREEP:
+            return int(self.found_fit.place)
         return self.first
+
+    @property
+    def jumped_at(self) -> int | None:
+        """The last piece before a jump; None for other shapes."""
+        return int(self.found_fit.place) if self.shape is Shape.JUMP else None
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether what was found matters and will go on."""
+        return self.status is DriftStatus.DRIFTING
+
+    @property
+    def speaks(self) -> bool:
+        """Whether something was found that matters, of whatever shape."""
+        return self.status in (
+            DriftStatus.DRIFTING,
+            DriftStatus.JUMPED,
+            DriftStatus.SETTLING,
+            DriftStatus.COINCIDES,
+        )
 
     @property
     def found(self) -> bool:
         """Whether a trend was found, be it large enough to matter or not."""
         return self.found_at is not None
-
-
-def spent(position: int, planned: int) -> float:
-    """Part of the allowance spent once `position` pieces of a batch of `planned` are made."""
-    return ALLOWANCE * min(max(position, 0) / planned, 1.0) ** SPENDING_POWER
-
-
-def look_levels(order: Sequence[int], planned: int, first: int = 1) -> tuple[float, ...]:
-    """Level of each look, for the 5th and every later reading of a setup.
-
-    `order` holds the piece numbers of the readings in the setup, `first` the number of the
-    first piece that was made in it (read or not), `planned` the pieces of the batch. What came
-    due on pieces without a look falls to the next look of the same setup. The levels of all
-    setups of a batch add up to ALLOWANCE at most.
-    """
-    levels = []
-    before = spent(first - 1, planned)
-    for piece in order[FIRST_LOOK - 1 :]:
-        due = spent(piece, planned)
-        levels.append(due - before)
-        before = due
-    return tuple(levels)
 
 
 @frozen
@@ -271,15 +298,6 @@ def pool(
     return Pooled(math.sqrt(math.fsum(squares) / df), df)
 
 
-def figure(value: float, digits: int = 2) -> str:
-    """A number to so many significant digits, without exponent and trailing zeros."""
-    if value == 0 or not math.isfinite(value):
-        return "0" if value == 0 else str(value)
-    places = max(digits - 1 - math.floor(math.log10(abs(value))), 0)
-    text = f"{value:.{places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
 def read_cause(slope: float, measures: str) -> Cause:
     """What the direction of a drift says: a worn tool leaves outsides large and bores small.
 
@@ -302,22 +320,26 @@ def assess(
     pooled: Pooled | None = None,
     measures: str = "",
     first: int | None = None,
+    conditions: Sequence[Conditions] = (),
 ) -> Drift:
     """Test the readings of one setup for a trend, and say what was found.
 
     `order` holds the piece numbers of the batch in the order of making (rising; pieces without
     a reading are left out), `values` their readings, `planned` the pieces of the batch with the
     spares, `step` the display step of the instrument and `tolerance` the width of the
-    tolerance, all in one unit. `pooled` is the scatter of sibling dimensions, `first` the
+    tolerance, all in one unit. `pooled` is the scatter of this dimension in earlier setups, or
+    in a build named to learn from, `first` the
     number of the first piece made in this setup where that is not the first one read.
 
-    After the 5th and every later reading the slope of the least squares line is held against
-    Student's t (Draper and Smith, Applied Regression Analysis, section 1.4) at that look's
-    level, see `look_levels`. The standard deviation is the dimension's own about the line,
-    joined by the pool unless the own scatter refutes it (F test at POOL_REFUTED), and never
-    below step / sqrt(12), the scatter that rounding alone makes. A trend once found stays
-    found. It is reported as drifting only when the change over the pieces read reaches the
-    larger of two display steps and a tenth of the tolerance.
+    `conditions`, where given, tell for each reading how it was taken.
+
+    After the 5th and every later reading each shape is held against Student's t (Draper and
+    Smith, Applied Regression Analysis, section 1.4) at that look's level, see `looks`. The
+    standard deviation is the dimension's own about the shape, joined by the pool unless the own
+    scatter refutes it (F test at POOL_REFUTED), and never below step / sqrt(12), the scatter
+    that rounding alone makes. A movement once found stays found; its shape is the likeliest for
+    all readings. It is reported only when the change over the pieces read reaches the larger of
+    two display steps and a tenth of the tolerance.
 
     Where more pieces were made than planned, the batch counts as planned to the last one.
 
@@ -327,13 +349,7 @@ def assess(
     plain = _checked(order, values)
     display = None if step is None else float(step)
     width = None if tolerance is None else float(tolerance)
-    for name, given in (("display step", display), ("tolerance", width)):
-        if given is not None and not (math.isfinite(given) and given >= 0):
-            raise ValueError(f"the {name} cannot be {given}")
-    if planned < 1:
-        raise ValueError(f"a batch has at least one piece, not {planned}")
-    if first is not None and order and not 1 <= first <= order[0]:
-        raise ValueError(f"the setup cannot start at piece {first}, piece {order[0]} is in it")
+    _check_asked(order, planned, display, width, first)
     n = len(plain)
     matters_from = max(2 * (display or 0.0), (width or 0.0) / 10)
     if n == 0:
@@ -353,70 +369,169 @@ def assess(
         line_s, line_df = _scatter(whole.about_line, n - 2, pooled, floor)
         line = Fit(n, whole.centre, whole.mean, whole.slope, whole.sxx, line_s, line_df)
 
-    looks = []
-    levels = look_levels(order, max(planned, order[-1]), order[0] if first is None else first)
-    for k, look_level in enumerate(levels, start=FIRST_LOOK):
-        part = _sums(order[:k], plain[:k])
-        s, df = _scatter(part.about_line, k - 2, pooled, floor)
-        error = s / math.sqrt(part.sxx)
-        t = part.slope / error if error > 0 else math.copysign(math.inf, part.slope)
-        if part.slope == 0:
-            t = 0.0
-        p = t_both_tails(t, df)
-        looks.append(Look(order[k - 1], k, part.slope, t, df, p, look_level))
+    start = order[0] if first is None else first
+    sums = Sums(order, plain, start)
+    known = (0.0, 0) if pooled is None else (pooled.s * pooled.s * pooled.df, pooled.df)
+    looks = [
+        _look(order, sums, k, level, known, floor)
+        for k, level in look_levels(order, max(planned, order[-1]), start)
+    ]
     if line is None or not looks:
         return _silent_few(matters_from, order, line, level, pooled is not None)
 
+    ground = _Ground(line, level, tuple(looks), sums, known, floor, display, matters_from)
+    return _told(order, plain, ground, whole, pooled, measures, conditions)
+
+
+@frozen
+class _Ground:
+    """What a drift is told from: the fits, the looks, and what a change is held against."""
+
+    line: Fit
+    level: Fit | None
+    looks: tuple[Look, ...]
+    sums: Sums
+    known: tuple[float, int]
+    floor: float
+    display: float | None
+    matters_from: float
+
+
+def _told(
+    order: Sequence[int],
+    plain: Sequence[float],
+    ground: _Ground,
+    whole: _Sums,
+    pooled: Pooled | None,
+    measures: str,
+    conditions: Sequence[Conditions],
+) -> Drift:
+    """What was found at the looks, told by the shape that all readings fit best."""
+    line, looks, display = ground.line, ground.looks, ground.display
     reach = order[-1] - order[0]
     error = line.s / math.sqrt(line.sxx)
     half = t_critical(1 - COVERAGE, line.df) * error
-    change = line.slope * reach
     detectable = t_critical(looks[-1].level, line.df) * error * reach
-    found_at = next((look.piece for look in looks if look.found), None)
-    raw_s, _ = _scatter(whole.about_line, n - 2, pooled, 0.0)
-    stretch = f"pieces {order[0]} to {order[-1]}"
+    alarm = next((look for look in looks if look.found), None)
+    found_at = None if alarm is None else alarm.piece
+    shapes = fits(ground.sums, squares=ground.known[0], df=ground.known[1], floor=ground.floor)
+    shape, explained = Shape.LEVEL, None
+    if alarm is not None:
+        shape = likeliest(shapes) or alarm.spoke
+        if conditions:
+            explained = coincidence(order, plain, conditions, _movements(order, shapes, shape))
+    change = _change(line, shapes, shape, order)
+    raw_s, _ = _scatter(whole.about_line, whole.n - 2, pooled, 0.0)
     # A tenth of the tolerance in decimal is not one in binary: 0.004 must reach 0.004.
-    matters = abs(change) >= matters_from * (1 - 1e-9)
-    if found_at is not None and matters:
-        status = DriftStatus.DRIFTING
-        reason = f"trend found at piece {found_at}, {figure(change)} over {stretch}"
-    elif found_at is not None:
-        status = DriftStatus.TOO_SMALL
-        reason = (
-            f"a trend is there (found at piece {found_at}), but its {figure(abs(change))} over "
-            f"{stretch} stays below {figure(matters_from)}, two display steps or a tenth of the "
-            "tolerance: too small to matter"
-        )
+    matters = abs(change) >= ground.matters_from * (1 - 1e-9)
+    if found_at is not None:
+        status = _status(shape, explained) if matters else DriftStatus.TOO_SMALL
     elif display is not None and display >= 2 * raw_s:
         status = DriftStatus.TOO_COARSE
-        reason = (
-            "the display is too coarse to see drift here: one step is "
-            f"{figure(display)}, the readings scatter by {figure(raw_s)}"
-        )
     else:
         status = DriftStatus.STEADY
-        reason = (
-            f"no trend beyond the scatter of {figure(line.s)} over {stretch}; a change of "
-            f"{figure(detectable)} over them would be found every other time"
-        )
     return Drift(
         status=status,
         first=order[0],
         last=order[-1],
-        n=n,
+        n=whole.n,
         line=line,
-        level=level,
+        level=ground.level,
         slope_low=line.slope - half,
         slope_high=line.slope + half,
         change=change,
-        matters_from=matters_from,
+        matters_from=ground.matters_from,
         found_at=found_at,
         detectable=detectable,
-        looks=tuple(looks),
+        looks=looks,
         pooled=pooled is not None,
-        cause=read_cause(line.slope, measures) if found_at is not None else Cause.OPEN,
-        reason=reason,
+        cause=read_cause(change, measures)
+        if shape in GOING_ON and explained is None
+        else Cause.OPEN,
+        shape=shape,
+        fits=shapes,
+        coincides=explained,
+        shrink=_believed(line, error) if shape is Shape.CREEP else 1.0,
     )
+
+
+def _check_asked(
+    order: Sequence[int],
+    planned: int,
+    display: float | None,
+    width: float | None,
+    first: int | None,
+) -> None:
+    for name, given in (("display step", display), ("tolerance", width)):
+        if given is not None and not (math.isfinite(given) and given >= 0):
+            raise ValueError(f"the {name} cannot be {given}")
+    if planned < 1:
+        raise ValueError(f"a batch has at least one piece, not {planned}")
+    if first is not None and order and not 1 <= first <= order[0]:
+        raise ValueError(f"the setup cannot start at piece {first}, piece {order[0]} is in it")
+
+
+def _look(
+    order: Sequence[int],
+    sums: Sums,
+    k: int,
+    level: float,
+    known: tuple[float, int],
+    floor: float,
+) -> Look:
+    """One look: the creep's own figures, and the shape that speaks the loudest, if any does."""
+    squares, more = known
+    df = k - 2 + more
+    held = tested(sums, k, squares=squares, df=more, floor=floor)
+    spoke, loudest = Shape.LEVEL, 1.0
+    for one in held:
+        # A normal score is the least that t must reach: it spares most of the exact quantiles.
+        size = abs(one.t)
+        if size > normal_score(level * one.weight / 2):
+            loud = size / t_critical(level * one.weight, df)
+            if loud > loudest:
+                spoke, loudest = one.shape, loud
+    t = held[0].t
+    _, xx, xy = sums.creep(k)
+    p = t_both_tails(t, df)
+    return Look(order[k - 1], k, xy / xx, t, df, p, level * WEIGHT_CREEP, spoke)
+
+
+def _movements(order: Sequence[int], shapes: Sequence[Fitted], shape: Shape) -> list[list[float]]:
+    """The found shape and the plain creep as movements over the pieces."""
+    found = [[float(piece) for piece in order]]
+    fit = next((f for f in shapes if f.shape is shape), None)
+    if fit is not None and shape is not Shape.CREEP:
+        found.append([fit.at(piece) - fit.mean for piece in order])
+    return found
+
+
+def _change(line: Fit, shapes: Sequence[Fitted], shape: Shape, order: Sequence[int]) -> float:
+    """What the found shape changes from the first piece read to the last; else the line's."""
+    fit = next((f for f in shapes if f.shape is shape), None)
+    if fit is None or shape is Shape.LEVEL:
+        return line.slope * (order[-1] - order[0])
+    return fit.at(order[-1]) - fit.at(order[0])
+
+
+def _status(shape: Shape, explained: Coincidence | None) -> DriftStatus:
+    if explained is not None:
+        return DriftStatus.COINCIDES
+    if shape in GOING_ON:
+        return DriftStatus.DRIFTING
+    return DriftStatus.JUMPED if shape is Shape.JUMP else DriftStatus.SETTLING
+
+
+def _believed(line: Fit, error: float) -> float:
+    """The part of a found slope that is believed: an alarm comes when chance has helped.
+
+    The shrinkage of James and Stein for one estimate that was looked for until it stood out
+    (positive part; Efron and Morris, JASA 68 (1973) 117-130), with OVERSTATED in place of their
+    constant, which the simulation of the first alarm gave.
+    """
+    if error == 0 or line.slope == 0:
+        return 1.0
+    return max(1 - OVERSTATED * (error / line.slope) ** 2, 0.5)
 
 
 def _silent_few(
@@ -427,7 +542,6 @@ def _silent_few(
     pooled: bool = False,
 ) -> Drift:
     n = len(order)
-    count = {0: "no reading", 1: "1 reading"}.get(n, f"{n} readings")
     return Drift(
         status=DriftStatus.TOO_FEW,
         first=order[0] if order else None,
@@ -444,5 +558,4 @@ def _silent_few(
         looks=(),
         pooled=pooled,
         cause=Cause.OPEN,
-        reason=f"too few: {count} in this setup, a trend is looked for from the {FIRST_LOOK}th on",
     )

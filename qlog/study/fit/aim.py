@@ -41,11 +41,6 @@ class Aim:
     alternatives: tuple[tuple[Limits, tuple[Sized, ...]], ...]  # other windows, and what they fit
     reason: str  # in words, why these limits
 
-    @property
-    def tightened(self) -> bool:
-        """Whether the mates ask for more than the drawing does."""
-        return self.limits != self.drawing
-
 
 def aim(
     need: Need,

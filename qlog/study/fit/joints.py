@@ -20,8 +20,9 @@ from qlog.study.conformity.verdict import (
     guard_factor,
     judge,
 )
+from qlog.study.fit.assignment import cheapest_pairs
 
-#: Steps into which deviations are cut for the sum of squares, so that it stays exact in floats.
+#: Steps into which deviations are cut for the sum of squares, which is then a whole number.
 _STEPS = 50_000
 
 
@@ -39,12 +40,18 @@ class Side(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Sized:
-    """One piece with the size that counts for a joint or a stack, and its standard uncertainty."""
+    """One piece with the size that counts for a joint or a stack, and its standard uncertainty.
+
+    `shared` is the part of the uncertainty that all sizes of one `source` have in common: the
+    same instrument, used in the same way.
+    """
 
     part: str
     number: int
     value: Decimal
     uncertainty: Decimal | None = None
+    shared: Decimal = Decimal(0)
+    source: str | None = None
 
     @property
     def id(self) -> str:
@@ -140,6 +147,26 @@ def combined(*uncertainties: Decimal | None) -> Decimal | None:
     return Context(prec=12, rounding=ROUND_CEILING).plus(total.sqrt())
 
 
+def combined_sizes(terms: Iterable[tuple[int, Sized]]) -> Decimal | None:
+    """Standard uncertainty of a signed sum of sizes, in their unit; rounded as `combined` does.
+
+    What each reading has of its own is summed by squares. The error that the sizes of one source
+    share is one error: it adds up before it is squared, and cancels in a difference (JCGM
+    100:2008, 5.2.2, correlation 1 within a source and 0 between two). None as soon as one
+    uncertainty is not known.
+    """
+    own = Decimal(0)
+    common: dict[str, Decimal] = {}
+    for sign, size in terms:
+        if size.uncertainty is None:
+            return None
+        shared = min(size.shared, size.uncertainty) if size.source is not None else Decimal(0)
+        own += sign * sign * (size.uncertainty * size.uncertainty - shared * shared)
+        if size.source is not None:
+            common[size.source] = common.get(size.source, Decimal(0)) + sign * shared
+    return combined(own.sqrt(), *common.values())
+
+
 def clearances(
     insides: Sequence[Sized],
     outsides: Sequence[Sized],
@@ -161,7 +188,7 @@ def clearances(
                     inside.value - outside.value,
                     wanted,
                     rule=rule,
-                    uncertainty=combined(inside.uncertainty, outside.uncertainty),
+                    uncertainty=combined_sizes(((1, inside), (-1, outside))),
                     conformance=conformance,
                 ),
             )
@@ -245,7 +272,7 @@ def pairing(
     most even clearance, which means first the smallest largest deviation from the target among
     the pairs that are not out, and then the smallest sum of squared deviations of all pairs (in
     steps of a fifty-thousandth of the largest deviation). Each is an assignment problem, solved
-    exactly by scipy.optimize.linear_sum_assignment.
+    exactly in whole numbers (`assignment`).
 
     `count` is the number of pairs needed (default: as many as there can be). The target is the
     middle of the wanted clearance; with one limit absent, the mean inside minus the mean outside
@@ -277,7 +304,7 @@ def pairing(
             reading=reading,
         )
     )
-    chosen: list[tuple[int, int]] = []
+    chosen: tuple[tuple[int, int], ...] = ()
     if possible and needed:
         if target is None:
             target = wanted.middle
@@ -383,64 +410,48 @@ def _mean(pieces: Sequence[Sized]) -> Decimal:
 
 def _choose(
     table: tuple[tuple[Pair, ...], ...], count: int, target: Decimal
-) -> list[tuple[int, int]]:
+) -> tuple[tuple[int, int], ...]:
     """Rows and columns of the best `count` pairs, by the three steps that `pairing` describes."""
-    import numpy as np
-
-    ranks = np.array([[rank(p.verdict, count) for p in row] for row in table], dtype=np.float64)
+    ranks = [[rank(p.verdict, count) for p in row] for row in table]
     away = [[abs(p.clearance - target) for p in row] for row in table]
-    best, _ = _assign(ranks, count)
+    best, _ = cheapest_pairs(ranks, count)
+    barred = (count + 2) * count + 1  # dearer than any pairing
+
+    def within(most: Decimal) -> list[list[int]]:
+        return [
+            [
+                barred if far > most and not pair.verdict.out else cost
+                for far, pair, cost in zip(*rows, strict=True)
+            ]
+            for rows in zip(away, table, ranks, strict=True)
+        ]
 
     # The smallest threshold for pairs that are not out at which the verdicts stay the best.
     steps = sorted(
-        {away[i][j] for i, row in enumerate(table) for j, p in enumerate(row) if not p.verdict.out}
-    )
-    far = np.zeros(ranks.shape, dtype=np.int64)  # place of each deviation among the steps
-    place = {step: k for k, step in enumerate(steps)}
-    for i, row in enumerate(table):
-        for j, pair in enumerate(row):
-            if not pair.verdict.out:
-                far[i, j] = place[away[i][j]]
-    barred = (count + 2) * count + 1.0  # dearer than any pairing
-    low, high = 0, max(len(steps) - 1, 0)
+        {
+            far
+            for row, pairs in zip(away, table, strict=True)
+            for far, pair in zip(row, pairs, strict=True)
+            if not pair.verdict.out
+        }
+    ) or [Decimal(0)]
+    low, high = 0, len(steps) - 1
     while low < high:
         guess = (low + high) // 2
-        if _assign(np.where(far <= guess, ranks, barred), count)[0] == best:
+        if cheapest_pairs(within(steps[guess]), count)[0] == best:
             high = guess
         else:
             low = guess + 1
-    capped = np.where(far <= low, ranks, barred)
-
     largest = max(max(row) for row in away) or Decimal(1)
-    squares = np.array(
-        [[int(a / largest * _STEPS) ** 2 for a in row] for row in away], dtype=np.float64
-    )
-    weight = float(count * _STEPS**2 + 1)
-    _, chosen = _assign(capped * weight + squares, count)
-    return chosen
-
-
-def _assign(costs: object, count: int) -> tuple[float, list[tuple[int, int]]]:
-    """The cheapest `count` pairs of a cost matrix: its cost, and rows with columns.
-
-    Rows and columns that stay out are assigned to added ones at no cost; an added row never
-    meets an added column, so that exactly `count` real pairs remain.
-    """
-    import numpy as np
-    from scipy.optimize import linear_sum_assignment
-
-    real = np.asarray(costs, dtype=np.float64)
-    rows, columns = real.shape
-    size = rows + columns - count
-    padded = np.zeros((size, size))
-    padded[:rows, :columns] = real
-    padded[rows:, columns:] = real.sum() + 1.0
-    picked = [
-        (int(i), int(j))
-        for i, j in zip(*linear_sum_assignment(padded), strict=True)
-        if i < rows and j < columns
-    ]
-    return float(sum(real[i, j] for i, j in picked)), picked
+    squares = [[int(far / largest * _STEPS) ** 2 for far in row] for row in away]
+    weight = count * _STEPS**2 + 1
+    return cheapest_pairs(
+        [
+            [cost * weight + square for cost, square in zip(*rows, strict=True)]
+            for rows in zip(within(steps[low]), squares, strict=True)
+        ],
+        count,
+    )[1]
 
 
 def _conflicts(

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -15,7 +15,7 @@ from enum import StrEnum
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Rule
 from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, Judgement, judge
-from qlog.study.fit.joints import Sized, combined
+from qlog.study.fit.joints import Sized, combined_sizes
 
 #: Trials of a simulation; its quantiles at 0.5 and 99.5 % are then good to about 1 % of a sigma.
 TRIALS = 100_000
@@ -83,7 +83,7 @@ class Budget:
     middle: Decimal
     worst: Decimal  # plus or minus about the middle, every dimension at its worst limit
     rss: Decimal  # plus or minus about the middle, root of the sum of squares
-    shares: tuple[Share, ...]  # dearest first
+    shares: tuple[Share, ...]  # largest contributor first
     simulation: Simulation | None
     limits: Limits | None  # the stack's own
 
@@ -165,37 +165,71 @@ def combinations(terms: Sequence[tuple[int, Sequence[Sized]]]) -> int:
     return math.prod(len(pieces) for _, pieces in _by_part(terms).values()) if terms else 0
 
 
-def assemblies(
+@dataclass(frozen=True, slots=True)
+class Possible:
+    """What the pieces at hand can become: the extremes, and how many assemblies are out."""
+
+    smallest: Assembly
+    largest: Assembly
+    out: int
+
+
+def possible(
     terms: Sequence[tuple[int, Sequence[Sized]]],
     limits: Limits | None = None,
     *,
     rule: Rule = Rule.SIMPLE,
     conformance: Decimal = DEFAULT_CONFORMANCE,
-) -> Iterator[Assembly]:
-    """The overall size of every possible assembly, one at a time.
+) -> Possible | None:
+    """The smallest and the largest assembly, and how many of all are outside the limits.
 
     Each term is its sign and the live pieces with the size that counts. Two terms of one part
     stand for two dimensions of the same piece: they must list the same numbers, and are taken
-    from one piece together. Ten pieces of five parts make 100,000 assemblies: `combinations`
-    tells beforehand.
+    from one piece together. Ten pieces of five parts make 100,000 assemblies, each of which is
+    looked at: `combinations` tells beforehand. None where a term has no piece.
 
     Raises ValueError when two terms of one part list different pieces.
     """
     parts = _by_part(terms)
-    numbers = [list(pieces) for _, pieces in parts.values()]
-    places = {part: place for place, part in enumerate(parts)}
+    if not terms or not all(numbers for _, numbers in parts.values()):
+        return None
     by_number = [{piece.number: piece for piece in pieces} for _, pieces in terms]
-    owners = [places[pieces[0].part] if pieces else -1 for _, pieces in terms]
-    if any(owner < 0 for owner in owners):
-        return
-    for chosen in itertools.product(*numbers):
-        pieces = tuple(by_number[k][chosen[owner]] for k, owner in enumerate(owners))
-        yield assembly(
-            [(sign, piece) for (sign, _), piece in zip(terms, pieces, strict=True)],
+    owners = [pieces[0].part for _, pieces in terms]
+    adds = {
+        part: {
+            n: sum(
+                (
+                    sign * by_number[k][n].value
+                    for k, (sign, _) in enumerate(terms)
+                    if owners[k] == part
+                ),
+                Decimal(0),
+            )
+            for n in numbers
+        }
+        for part, (_, numbers) in parts.items()
+    }
+
+    def made(chosen: Mapping[str, int]) -> Assembly:
+        return assembly(
+            [(sign, by_number[k][chosen[owners[k]]]) for k, (sign, _) in enumerate(terms)],
             limits,
             rule=rule,
             conformance=conformance,
         )
+
+    out = 0
+    if limits is not None:
+        for chosen in itertools.product(*(one.items() for one in adds.values())):
+            # A size inside the limits is never out, however it was read.
+            if not limits.contains(sum((size for _, size in chosen), Decimal(0))):
+                verdict = made({part: n for part, (n, _) in zip(adds, chosen, strict=True)})
+                out += verdict.judgement is not None and verdict.judgement.verdict.out
+    return Possible(
+        made({part: min(one, key=lambda n: one[n]) for part, one in adds.items()}),
+        made({part: max(one, key=lambda n: one[n]) for part, one in adds.items()}),
+        out,
+    )
 
 
 def assembly(
@@ -207,16 +241,10 @@ def assembly(
 ) -> Assembly:
     """The overall size of one assembly, with its standard uncertainty and verdict.
 
-    Size: the signed sum. Uncertainty: root of the sum of squares of sign times uncertainty
-    (JCGM 100:2008, 5.1.2, independent readings); None as soon as one is not known.
+    Size: the signed sum. Uncertainty: `joints.combined_sizes`; None as soon as one is not known.
     """
     size = sum((sign * piece.value for sign, piece in terms), Decimal(0))
-    uncertainty = combined(
-        *(
-            None if piece.uncertainty is None else abs(sign) * piece.uncertainty
-            for sign, piece in terms
-        )
-    )
+    uncertainty = combined_sizes(terms)
     judgement = None
     if limits is not None:
         judgement = judge(size, limits, rule=rule, uncertainty=uncertainty, conformance=conformance)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-import time
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from qlog.study.matching.chains.costs import least_cost
 from qlog.study.matching.chains.listing import as_indices, list_chains, sample
 from qlog.study.matching.chains.model import Choice, NoChoice, Problem, Spread
 from qlog.study.matching.chains.search import Search
+from qlog.study.matching.chains.steps import Steps
 
 if TYPE_CHECKING:
     from qlog.study.matching.chains.model import Ints
@@ -23,22 +22,21 @@ QUICK = 120_000
 def choose(
     problem: Problem,
     *,
-    deadline: float,
+    steps: int,
     gap: float = 0.0,
     grain: int = 0,
-    clock: Callable[[], float] = time.monotonic,
 ) -> Choice:
     """The best choice: least cost, then chains within limits, then one spread after the other.
 
-    Stops at `deadline` (on `clock`) with the best found and its bounds; a spread is also good
-    enough once it is within the fraction `gap`, or within `grain`, of its bound. The same
-    problem gives the same choice unless the deadline cuts in.
+    Stops after so many `steps` of work with the best found and its bounds; a spread is also
+    good enough once it is within the fraction `gap`, or within `grain`, of its bound. The same
+    problem gives the same choice, always.
 
     Raises NoChoice when the items cannot be filled.
     """
     import numpy as np
 
-    search, best, bound = _cheapest(problem, deadline, clock)
+    search, best, bound = _cheapest(problem, Steps(steps))
     chains = search.chains
     kept = True
     inside = np.ones(len(chains), dtype=bool)
@@ -70,7 +68,7 @@ def choose(
             mask[few] = True
             quick = search.among(chains.keep(mask))
             quick.complete = False
-            quick.deadline = (clock() + deadline) / 2
+            quick.steps = search.steps.half()
             best = few[quick.narrow(k, widths, np.searchsorted(few, best), gap, grain)[0]]
         best, reached, low_bound = search.narrow(k, widths, best, gap, grain)
         widths.append(reached)
@@ -87,9 +85,7 @@ def choose(
     )
 
 
-def _cheapest(
-    problem: Problem, deadline: float, clock: Callable[[], float]
-) -> tuple[Search, Ints, int]:
+def _cheapest(problem: Problem, steps: Steps) -> tuple[Search, Ints, int]:
     """A search over the chains of all cheapest choices, one of these, and a bound on the cost."""
     import numpy as np
 
@@ -97,7 +93,7 @@ def _cheapest(
     chains, complete = list_chains(
         problem, costs.reduced, costs.least - costs.relaxed, costs.chains
     )
-    search = Search(chains, costs.least, complete, costs.must, deadline, clock)
+    search = Search(chains, costs.least, complete, costs.must, steps)
     first = as_indices(problem, chains, costs.chains, costs.least)
     if first is not None:
         return search, first, costs.least
@@ -106,13 +102,13 @@ def _cheapest(
     chains, complete = list_chains(problem, costs.reduced, math.inf, costs.chains)
     everything = np.arange(len(chains))
     dearest = int(chains.cost.sum()) + 1
-    search = Search(chains, dearest, complete, np.zeros_like(costs.must), deadline, clock)
+    search = Search(chains, dearest, complete, np.zeros_like(costs.must), steps)
     first, settled = search.any(everything)
     if first is None:
         raise NoChoice(
             "pieces kept together or apart leave no way to fill all items"
             if settled
-            else "no way to fill all items was found in the time; lift a pin or a ban"
+            else "no way to fill all items was found in the steps allowed; lift a pin or a ban"
         )
     cost = int(chains.cost[first].sum())
     bound, refuted = costs.least, True
@@ -127,14 +123,14 @@ def _cheapest(
         refuted &= settled
         if refuted:
             bound = total + 1
-        if clock() > deadline:
+        if steps.done:
             break
     else:
         bound = cost if refuted else bound
     keep = chains.price <= cost - costs.relaxed + 1e-6
     keep[first] = True
-    narrower = Search(chains.keep(keep), cost, complete, search.must, deadline, clock)
-    return narrower, (np.cumsum(keep) - 1)[first], cost if refuted and clock() < deadline else bound
+    narrower = Search(chains.keep(keep), cost, complete, search.must, steps)
+    return narrower, (np.cumsum(keep) - 1)[first], cost if refuted and not steps.done else bound
 
 
 def _totals(problem: Problem) -> list[int]:

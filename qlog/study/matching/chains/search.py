@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import heapq
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from qlog.study.matching.chains.listing import NEVER, Chains, lattice_of, sample
 from qlog.study.matching.chains.solver import integer, linear
+from qlog.study.matching.chains.steps import Steps
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,10 +31,11 @@ ROUND = 200
 #: Quick attempts to find a choice before the integer solver is asked.
 DIVES = 60
 
-#: Branch-and-bound nodes, and seconds, that the solver may spend on one question.
-NODES = 4_000
+#: Branch-and-bound nodes that the solver may spend on one question.
+NODES = 1_000
 
-SECONDS = 4.0
+#: Steps that a linear and an integer programme count for, beside one for ten nodes.
+LINEAR, INTEGER = 2, 10
 
 
 class Search:
@@ -45,19 +47,17 @@ class Search:
         least: int,
         complete: bool,
         must: NDArray[np.bool_],
-        deadline: float,
-        clock: Callable[[], float],
+        steps: Steps,
     ) -> None:
         self.chains = chains
         self.least = least
         self.complete = complete
-        self.deadline = deadline
-        self.clock = clock
+        self.steps = steps
         self.must = must
 
     def among(self, chains: Chains) -> Search:
         """The same search over other chains."""
-        return Search(chains, self.least, self.complete, self.must, self.deadline, self.clock)
+        return Search(chains, self.least, self.complete, self.must, self.steps)
 
     def any(self, inside: Ints) -> tuple[Ints | None, bool]:
         """Any choice within the least cost, and whether a missing one is certain."""
@@ -78,7 +78,7 @@ class Search:
         bound = 0
         tried = self._dense_width(k)
         stuck = -lattice  # widest width that could not be settled
-        while bound < reached and self.clock() < self.deadline:
+        while bound < reached and not self.steps.done:
             if reached - bound <= max(gap * reached, grain):
                 break
             floor = max(bound, stuck + lattice)
@@ -148,7 +148,7 @@ class Search:
 
         push(tuple((0, len(one) - 1) for one in starts), np.arange(len(self.chains)))
         while queue:
-            if self.clock() > self.deadline:
+            if self.steps.done:
                 return (None if better is best else better), False
             hard, _, _, box, inside = heapq.heappop(queue)
             stretch = [int(starts[j][b] - starts[j][a]) for j, (a, b) in enumerate(box)]
@@ -232,8 +232,9 @@ class Search:
         random = np.random.Generator(np.random.PCG64(len(inside)))
         everything, needed = inside, self.must
         for attempt in range(DIVES):
-            if self.clock() > self.deadline:
+            if self.steps.done:
                 return None
+            self.steps.spend(1)
             if attempt % 8 == 4:
                 chosen = self._pick(everything, random)
                 if chosen is None:
@@ -318,7 +319,7 @@ class Search:
             constraints=LinearConstraint(
                 csr_array((data, (rows, columns)), shape=(len(upper), len(use))), lower, upper
             ),
-            options={"node_limit": 200, "time_limit": 1.0, "mip_rel_gap": 0.5},
+            options={"node_limit": 200, "mip_rel_gap": 0.5},
         )
         if result.x is None:
             return None
@@ -340,7 +341,8 @@ class Search:
         while True:
             matrix, upper = self._rows(pool)
             result = linear(-np.ones(len(pool)), A_ub=matrix, b_ub=upper)
-            if result.x is None or self.clock() > self.deadline:
+            self.steps.spend(LINEAR)
+            if result.x is None or self.steps.done:
                 return pool  # not settled: let the integer solver say
             dual = np.asarray(result.ineqlin.marginals)
             price = -1.0 - self._priced(inside, dual)
@@ -409,10 +411,9 @@ class Search:
         from scipy.optimize import LinearConstraint
 
         problem = self.chains.problem
-        left = self.deadline - self.clock()
         if len(inside) == 0:
             return None, True
-        if left <= 0:
+        if self.steps.done:
             return None, False
         matrix, upper = self._rows(inside)
         lower = np.zeros(len(upper))
@@ -420,8 +421,9 @@ class Search:
         result = integer(
             np.zeros(len(inside)),
             constraints=LinearConstraint(matrix, lower, upper),
-            options={"time_limit": max(min(left, SECONDS), 0.05), "node_limit": NODES},
+            options={"node_limit": NODES},
         )
+        self.steps.spend(INTEGER + int(result.mip_node_count or 0) // 10)
         if result.x is None:
             return None, bool(result.status == 2)
         picked: Ints = inside[np.flatnonzero(np.asarray(result.x) > 0.5)]

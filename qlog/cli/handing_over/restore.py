@@ -1,0 +1,37 @@
+"""`qlog restore`: a build made again from a backup."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command("restore")
+@click.argument("backup", type=click.Path(path_type=Path, exists=True))
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+def command(backup: Path, folder: Path) -> int:
+    """Make the build of BACKUP again in the empty folder DIR, and verify it there.
+
+    BACKUP is a folder that `qlog backup DEST` wrote, or one log of a build's backup/ folder.
+    Nothing is written over, and nothing of the backup is changed. The exit status is 1 when
+    something in the backup is missing or harmed.
+
+    \b
+    Example:
+      qlog restore /media/stick/candlesticks candlesticks-again
+    """
+    from qlog.cli.context import say_brought_up
+    from qlog.cli.terminal.progress import progress
+    from qlog.logbook.restore import restore
+
+    with progress("photos") as advance:
+        found, said = restore(backup, folder, advance)
+    say_brought_up(said)
+    for damage in found.damage:
+        click.echo(f"{damage.where}: {damage.what}; {damage.remedy}", err=True)
+    good = "all sound" if not found.damage else f"{len(found.damage)} damaged or missing"
+    click.echo(f"{folder}: {found.entries} entries, {found.photos} photos: {good}")
+    if found.entries:
+        click.echo(f"head: entry {found.head.entries}, sum {found.head.sum}")
+    return int(bool(found.damage))

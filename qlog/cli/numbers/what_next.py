@@ -1,0 +1,44 @@
+"""`qlog` alone: what is next at the bench, in the order of the plan."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import build_folder, opened
+from qlog.cli.terminal.say import say_line, words_for
+from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from qlog.review.views import Next
+    from qlog.words.catalogue import Words
+
+
+def what_next(ctx: click.Context) -> None:
+    """Print what is next in the build at hand, or the help where there is no build."""
+    if ctx.obj is None:
+        try:
+            build_folder(None)
+        except Problem:
+            click.echo(ctx.get_help())
+            return
+    from qlog.review.assemble import assemble
+
+    with opened(ctx) as o:
+        picture = assemble(o.build, o.logbook)
+    words = words_for(picture.build)
+    click.echo(picture.build.title)
+    print_next(picture.next, words)
+    say_line(words("status.more"))
+
+
+def print_next(steps: Iterable[Next], words: Words) -> None:
+    """One line a part; a sentence where nothing is left to do."""
+    from qlog.words.steps import next_text
+
+    say_line(words("status.next"))
+    for text in [next_text(step, words) for step in steps] or [words("status.all_done")]:
+        say_line(f"  {text}")

@@ -1,0 +1,65 @@
+"""How many places a number is shown with: those of the callout and of the instrument's display."""
+
+from __future__ import annotations
+
+from decimal import Decimal, localcontext
+
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.units import Unit, convert
+
+#: Places beyond which a number was not written by anybody but came of a conversion.
+WRITTEN = 7
+
+#: Where neither callout nor display says anything: a micrometre, and its like.
+_USUAL = {Unit.MM: 3, Unit.INCH: 5, Unit.DEGREE: 3, Unit.MICROMETRE: 2, Unit.MICROINCH: 1}
+
+
+def decimals_of(value: Decimal) -> int:
+    """Places behind the point that a number is written with."""
+    exponent = value.as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def places_for(
+    callout: Callout, unit: Unit, step: Decimal | None = None, step_unit: Unit | None = None
+) -> int:
+    """Places that a number of this callout is shown with in `unit`.
+
+    As many as its limits and nominal are written with, or as the instrument's display step
+    (`step`, in `step_unit`) needs: the finer of the two. In another unit than its own the place is
+    the one that is at least as fine.
+    """
+    own = [
+        value
+        for value in (callout.limits.lower, callout.limits.upper, callout.nominal)
+        if value is not None and decimals_of(value) <= WRITTEN
+    ]
+    ends = [(Decimal(1).scaleb(-max(map(decimals_of, own))), callout.unit)] if own else []
+    if step and decimals_of(step) <= WRITTEN:
+        ends.append((step, step_unit or callout.unit))
+    found = [_place(value, given, unit) for value, given in ends]
+    known = [place for place in found if place is not None]
+    return max(known) if known else _USUAL.get(unit, 3)
+
+
+def _place(value: Decimal, given: Unit, unit: Unit) -> int | None:
+    if given is unit:
+        return decimals_of(value)
+    try:
+        return max(0, -convert(value, given, unit).adjusted())
+    except ValueError:
+        return None
+
+
+def shortened(value: Decimal, places: int) -> Decimal:
+    """A number with at most so many places, halves away from zero.
+
+    More where it would become nothing. It decides nothing: a value beside its limits is shown by
+    the rule that never rounds it onto one of them.
+    """
+    if not value or decimals_of(value) <= places:
+        return value
+    with localcontext() as context:
+        context.prec = 40
+        context.rounding = "ROUND_HALF_UP"
+        return value.quantize(Decimal(1).scaleb(min(-places, value.adjusted())))

@@ -1,0 +1,131 @@
+"""ISO 965-1 limits of metric threads, from its tables of tolerances and allowances.
+
+Tables: `tables/iso965_*.csv`, each row with its source. Basic diameters: ISO 68-1 and ISO 724,
+to three decimals of a millimetre. Coarse pitches: ISO 261. What the tables do not hold is
+refused, never extrapolated.
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from qlog.drawing.callouts.callout import CalloutError
+from qlog.drawing.limits import Limits
+from qlog.drawing.standards.tables import rows
+from qlog.drawing.units import Unit
+
+_MICROMETRE = Decimal("0.001")
+#: ISO 68-1: three quarters of the height of the fundamental triangle, and five quarters of it.
+_PITCH_DEPTH = Decimal("0.649519053")
+_MINOR_DEPTH = Decimal("1.082531755")
+
+#: ISO 261: the coarse pitch in mm of each size.
+_COARSE = {
+    "1": "0.25", "1.1": "0.25", "1.2": "0.25", "1.4": "0.3", "1.6": "0.35", "1.8": "0.35",
+    "2": "0.4", "2.2": "0.45", "2.5": "0.45", "3": "0.5", "3.5": "0.6", "4": "0.7", "4.5": "0.75",
+    "5": "0.8", "6": "1", "7": "1", "8": "1.25", "9": "1.25", "10": "1.5", "11": "1.5",
+    "12": "1.75", "14": "2", "16": "2", "18": "2.5", "20": "2.5", "22": "2.5", "24": "3",
+    "27": "3", "30": "3.5", "33": "3.5", "36": "4", "39": "4", "42": "4.5", "45": "4.5", "48": "5",
+    "52": "5", "56": "5.5", "60": "5.5", "64": "6", "68": "6",
+}  # fmt: skip
+_SIZES = {Decimal(size): Decimal(pitch) for size, pitch in _COARSE.items()}
+
+
+def coarse_pitch(size: Decimal) -> Decimal | None:
+    """The coarse pitch in mm of a size in mm; None when ISO 261 has no such size."""
+    return _SIZES.get(size)
+
+
+def nearest_size(size: Decimal) -> Decimal:
+    """The size of ISO 261 that is nearest, both in mm."""
+    return min(_SIZES, key=lambda known: (abs(known - size), known))
+
+
+def limits(size: Decimal, pitch: Decimal, thread_class: str, element: str) -> Limits:
+    """Limits in mm of the "major", "pitch" or "minor" diameter of a class such as 6g, 4g6g or 6H.
+
+    Raises CalloutError for what the tables do not hold.
+    """
+    grade, position, crest_grade, crest_position = _split(thread_class)
+    inside = position.isupper()
+    wanted = ("minor", "pitch") if inside else ("major", "pitch")
+    if element not in wanted:
+        raise CalloutError(
+            f"the {element} diameter of class {thread_class} has no two limits in ISO 965-1",
+            f"{thread_class} {wanted[0]}, {thread_class} {wanted[1]}, or the go/no-go gauge",
+        )
+    if element == "pitch":
+        allowance = _allowance(pitch, position)
+        width = _pitch_tolerance(size, pitch, f"{'H' if inside else 'h'}{grade}", thread_class)
+        basic = _rounded(size - _PITCH_DEPTH * pitch)
+    else:
+        allowance = _allowance(pitch, crest_position)
+        width = _crest_tolerance(pitch, f"{'H' if inside else 'h'}{crest_grade}", thread_class)
+        basic = _rounded(size - _MINOR_DEPTH * pitch) if inside else size
+    if inside:
+        return Limits(basic + allowance, basic + allowance + width, Unit.MM)
+    return Limits(basic - allowance - width, basic - allowance, Unit.MM)
+
+
+def _split(thread_class: str) -> tuple[str, str, str, str]:
+    """Grade and position of the pitch diameter, and of the crest."""
+    first, rest = thread_class[:2], thread_class[2:] or thread_class[:2]
+    return first[0], first[1], rest[0], rest[1]
+
+
+def _rounded(value: Decimal) -> Decimal:
+    return value.quantize(_MICROMETRE, ROUND_HALF_UP)
+
+
+def _allowance(pitch: Decimal, position: str) -> Decimal:
+    if position in "hH":
+        return Decimal(0)
+    row = next((r for r in rows("iso965_allowances_um") if Decimal(r["pitch_mm"]) == pitch), {})
+    value = row.get(position, "")
+    if not value:
+        raise CalloutError(
+            f"position {position} at a pitch of {pitch} mm is not in the table",
+            "g or h outside, G or H inside; or the go/no-go gauge",
+        )
+    return Decimal(value) * _MICROMETRE
+
+
+def _pitch_tolerance(size: Decimal, pitch: Decimal, grade: str, name: str) -> Decimal:
+    near = [
+        row
+        for row in rows("iso965_pitch_diameter_um")
+        if Decimal(row["over_mm"]) < size <= Decimal(row["up_to_incl_mm"])
+    ]
+    row = next((r for r in near if Decimal(r["pitch_mm"]) == pitch), None)
+    if row is None:
+        known = ", ".join(r["pitch_mm"] for r in near)
+        raise CalloutError(
+            f"a pitch of {pitch} mm on M{size} is not in the table of ISO 965-1",
+            (f"pitches at this size: {known}; nearest M{size}x{_nearest(pitch, near)}; " if near
+             else "") + "or the go/no-go gauge",
+        )  # fmt: skip
+    return _of(row, grade, name)
+
+
+def _nearest(pitch: Decimal, near: list[dict[str, str]]) -> str:
+    return min((r["pitch_mm"] for r in near), key=lambda p: abs(Decimal(p) - pitch))
+
+
+def _crest_tolerance(pitch: Decimal, grade: str, name: str) -> Decimal:
+    row = next((r for r in rows("iso965_crest_um") if Decimal(r["pitch_mm"]) == pitch), None)
+    if row is None:
+        raise CalloutError(
+            f"a pitch of {pitch} mm is not in the table of ISO 965-1", "or the go/no-go gauge"
+        )
+    return _of(row, grade, name)
+
+
+def _of(row: dict[str, str], grade: str, name: str) -> Decimal:
+    value = row.get(grade, "")
+    if not value:
+        known = ", ".join(k[1:] for k, v in row.items() if k[0] == grade[0] and v and len(k) == 2)
+        raise CalloutError(
+            f"grade {grade[1:]} (class {name}) is not in the table at this pitch",
+            f"grades {known}; or the go/no-go gauge",
+        )
+    return Decimal(value) * _MICROMETRE

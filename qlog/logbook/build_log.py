@@ -1,0 +1,69 @@
+"""The whole logbook read once: every kind of entry by one query, shared by all who look at it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
+
+from qlog.drawing.plan import Part
+from qlog.logbook.chain import Head
+from qlog.logbook.facts import Entry, Fact
+from qlog.logbook.part_log import KINDS, PartLog
+from qlog.logbook.store import Logbook
+
+F = TypeVar("F", bound=Fact)
+
+#: Gives an entry the names that the plan has now, where a dimension or a part is called otherwise.
+Naming = Callable[[Entry[Any]], Entry[Any]]
+
+
+class BuildLog:
+    """Entries by kind and by part; each kind is read when it is first asked for, and once.
+
+    `naming` is applied to every entry as it is read: what was logged stays as it is, and is
+    looked at under the names that it has by now. None leaves all names as they were logged.
+    """
+
+    def __init__(self, logbook: Logbook, naming: Naming | None = None) -> None:
+        self._logbook = logbook
+        self._naming = naming
+        self._last = logbook.last_entry()
+        self._every: dict[type[Fact], list[Entry[Any]]] = {}
+        self._by_part: dict[type[Fact], dict[str, list[Entry[Any]]]] = {}
+
+    @property
+    def head(self) -> Head:
+        """How many entries the logbook holds, and the sum that depends on all of them."""
+        return self._logbook.head()
+
+    @property
+    def revisions(self) -> list[tuple[str, str, str]]:
+        """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
+        return self._logbook.revisions()
+
+    def history(self, kind: type[F]) -> Sequence[Entry[F]]:
+        """All entries of a kind, replaced ones included, in order of entry."""
+        found = self._every.get(kind)
+        if found is None:
+            found = self._logbook.history(kind)
+            if self._naming is not None:
+                found = [self._naming(entry) for entry in found]
+            self._every[kind] = found
+        return found
+
+    def live(self, kind: type[F]) -> list[Entry[F]]:
+        """Entries of a kind that nothing supersedes, in order of entry."""
+        return [e for e in self.history(kind) if e.superseded_by is None]
+
+    def part(self, part: Part) -> PartLog:
+        """What is logged of one part."""
+        entries = [e for kind in KINDS for e in self._of_parts(kind).get(part.id, ())]
+        return PartLog(part, entries, self._last)
+
+    def _of_parts(self, kind: type[Fact]) -> dict[str, list[Entry[Any]]]:
+        found = self._by_part.get(kind)
+        if found is None:
+            found = self._by_part[kind] = {}
+            for entry in self.history(kind):
+                found.setdefault(getattr(entry.fact, "part"), []).append(entry)  # noqa: B009
+        return found

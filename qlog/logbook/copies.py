@@ -1,0 +1,49 @@
+"""Copies of the log alone: consistent while it is in use, checked, whole or not at all."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+from qlog.logbook.log_file import cause, connect
+from qlog.writing import alone_in, sync_file, sync_folder
+
+
+def copy_log(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
+    """Copy a logbook to `backup/logbook-TIME[-reason].db` beside it and return the copy's path.
+
+    The copy is checked before it is named: it is written aside, synced and renamed. Raises
+    OSError when none can be made.
+    """
+    stamp = (now or datetime.now(UTC)).strftime("%Y%m%dT%H%M%SZ")
+    folder = path.parent / "backup"
+    folder.mkdir(exist_ok=True)
+    name = f"{path.stem}-{stamp}" + (f"-{reason}" if reason else "")
+    with alone_in(folder):
+        target = folder / f"{name}.db"
+        count = 2
+        while target.exists():
+            target = folder / f"{name}-{count}.db"
+            count += 1
+        snapshot(path, target)
+    return target
+
+
+def snapshot(path: Path, target: Path) -> None:
+    """A consistent copy of a log that may be in use, whole or not at all. Raises OSError."""
+    aside = target.with_suffix(".part")
+    try:
+        aside.unlink(missing_ok=True)
+        with closing(connect(path)) as source, closing(sqlite3.connect(aside)) as copy:
+            source.backup(copy)
+            answer = copy.execute("PRAGMA integrity_check").fetchone()[0]
+    except sqlite3.Error as error:
+        answer = f"it {cause(error)}"
+    if answer != "ok":
+        aside.unlink(missing_ok=True)
+        raise OSError(f"no sound copy of {path} could be made: {answer}")
+    sync_file(aside)
+    aside.replace(target)
+    sync_folder(target.parent)

@@ -1,0 +1,283 @@
+"""The logbook's tables, as numbered migrations, each in its own transaction.
+
+To change the tables, add a function with the next number to `MIGRATIONS` and raise
+`schema.VERSION`. A new column of a table of facts or of `entry` takes NULL where it says nothing:
+fields that are NULL are left out of the sums, so that the sums of old entries stay true.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator, Mapping
+
+from qlog.logbook.chain import Columns, entry_sum
+from qlog.logbook.schema import APPLICATION_ID
+
+_FIRST = """
+CREATE TABLE revision (
+  sha256 TEXT PRIMARY KEY CHECK (length(sha256) = 64),
+  first_used TEXT NOT NULL,               -- UTC
+  source TEXT NOT NULL                    -- build.toml, whole
+) STRICT;
+
+CREATE TABLE entry (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,   -- order of entry over all kinds
+  kind TEXT NOT NULL,                     -- name of the table that holds the fact
+  entered TEXT NOT NULL,                  -- UTC
+  made TEXT NOT NULL,                     -- time of making, with offset
+  revision TEXT REFERENCES revision (sha256),
+  supersedes INTEGER UNIQUE REFERENCES entry (id),
+  reason TEXT NOT NULL DEFAULT '',
+  CHECK (supersedes IS NULL OR (supersedes < id AND reason <> ''))
+) STRICT;
+
+CREATE TABLE reading (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL, dimension TEXT NOT NULL, piece INTEGER NOT NULL,
+  typed TEXT NOT NULL CHECK (typed <> ''),
+  value TEXT NOT NULL CHECK (value <> ''),
+  unit TEXT NOT NULL,
+  instrument TEXT,
+  temperature TEXT, instrument_temperature TEXT,   -- degrees Celsius
+  note TEXT NOT NULL
+) STRICT;
+CREATE INDEX reading_key ON reading (part, op, dimension, piece);
+
+CREATE TABLE gap (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL, dimension TEXT NOT NULL, piece INTEGER NOT NULL,
+  kind TEXT NOT NULL CHECK (kind IN ('skipped', 'cannot')),
+  why TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE start (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL, note TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE done (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL, piece INTEGER NOT NULL,
+  override TEXT NOT NULL
+) STRICT;
+CREATE INDEX done_key ON done (part, op, piece);
+
+CREATE TABLE setup (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL, piece INTEGER NOT NULL,
+  cause TEXT NOT NULL, note TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE disposition (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, piece INTEGER NOT NULL, op INTEGER,
+  decision TEXT NOT NULL CHECK (decision IN ('scrap', 'rework', 'use as is')),
+  why TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE note (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER, piece INTEGER, text TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE photo (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  sha256 TEXT NOT NULL UNIQUE CHECK (length(sha256) = 64),
+  name TEXT NOT NULL, size INTEGER NOT NULL, format TEXT NOT NULL,
+  width INTEGER NOT NULL, height INTEGER NOT NULL, orientation INTEGER NOT NULL,
+  camera TEXT NOT NULL, camera_key TEXT NOT NULL,
+  taken TEXT, offset TEXT, basis TEXT NOT NULL, gps_utc TEXT,
+  located INTEGER NOT NULL CHECK (located IN (0, 1)),
+  likeness TEXT NOT NULL, sharpness TEXT NOT NULL, slate TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE placement (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  sha256 TEXT NOT NULL REFERENCES photo (sha256),
+  part TEXT, op INTEGER, piece INTEGER, item TEXT,
+  caption TEXT NOT NULL, how TEXT NOT NULL, proposed INTEGER NOT NULL,
+  audience TEXT NOT NULL CHECK (audience IN ('both', 'maker', 'nobody')),
+  cover TEXT NOT NULL CHECK (cover IN ('', 'part', 'item', 'build')),
+  best INTEGER NOT NULL
+) STRICT;
+CREATE INDEX placement_photo ON placement (sha256);
+
+CREATE TABLE clock (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  camera TEXT NOT NULL, camera_key TEXT NOT NULL, seconds INTEGER NOT NULL,
+  sha256 TEXT NOT NULL REFERENCES photo (sha256)
+) STRICT;
+
+CREATE TABLE gauge_check (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  instrument TEXT NOT NULL, reference TEXT NOT NULL, reading TEXT NOT NULL,
+  unit TEXT NOT NULL, allowed TEXT NOT NULL, fit INTEGER NOT NULL CHECK (fit IN (0, 1)),
+  note TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE trial (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  study TEXT NOT NULL, instrument TEXT NOT NULL, part TEXT NOT NULL, dimension TEXT NOT NULL,
+  person TEXT NOT NULL, piece INTEGER NOT NULL, trial INTEGER NOT NULL,
+  value TEXT NOT NULL, unit TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE shipment (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  parcel TEXT NOT NULL, direction TEXT NOT NULL CHECK (direction IN ('out', 'back')),
+  part TEXT NOT NULL, op INTEGER NOT NULL, piece INTEGER NOT NULL,
+  who TEXT NOT NULL, note TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE assembly (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  item TEXT NOT NULL, part TEXT NOT NULL, piece INTEGER NOT NULL, note TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE item_size (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  item TEXT NOT NULL, stack TEXT NOT NULL,
+  typed TEXT NOT NULL, value TEXT NOT NULL, unit TEXT NOT NULL, instrument TEXT
+) STRICT;
+"""
+
+
+_CHAINED_ENTRY = """
+CREATE TABLE chained_entry (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,   -- order of entry over all kinds, in this file
+  kind TEXT NOT NULL,                     -- name of the table that holds the fact
+  entered TEXT NOT NULL,                  -- UTC
+  made TEXT NOT NULL,                     -- time of making, with offset
+  revision TEXT REFERENCES revision (sha256),
+  supersedes INTEGER REFERENCES entry (id),
+  reason TEXT NOT NULL DEFAULT '',
+  sum TEXT NOT NULL CHECK (length(sum) = 64),   -- SHA-256 of the entry; the same everywhere
+  before TEXT,      -- sums of the entries it was made upon; NULL: the one with the id before
+  CHECK (supersedes IS NULL OR (supersedes < id AND reason <> ''))
+) STRICT"""
+
+_FROZEN = (
+    "revision", "entry", "reading", "gap", "start", "done", "setup", "disposition", "note",
+    "photo", "placement", "clock", "gauge_check", "trial", "shipment", "assembly", "item_size",
+)  # fmt: skip
+
+
+#: Table -> its unique columns, besides the number of the row.
+_UNIQUE = {"revision": ("sha256",), "photo": ("entry", "sha256"), "entry": ("id",)}
+
+_ONLY = "the logbook is append-only: correct with a new entry"
+
+
+def migrate(db: sqlite3.Connection) -> int:
+    """Bring a logbook to the newest tables and return the version that it had.
+
+    One transaction a migration: a migration that fails leaves the file as it was. The connection
+    is in autocommit mode. Raises sqlite3.Error, ValueError.
+    """
+    db.execute("PRAGMA foreign_keys = OFF")  # a table that others point to is made anew
+    had = _version(db)
+    for number, step in enumerate(MIGRATIONS, start=1):
+        if number <= _version(db):
+            continue
+        db.execute("BEGIN IMMEDIATE")
+        try:
+            if number > _version(db):  # another process may have been quicker
+                step(db)
+                lost = db.execute("PRAGMA foreign_key_check").fetchone()
+                if lost is not None:
+                    raise ValueError(f"{lost[0]} row {lost[1]} points to no row of {lost[2]}")
+                db.execute(f"PRAGMA user_version = {number}")
+            db.execute("COMMIT")
+        except BaseException:
+            if db.in_transaction:
+                db.execute("ROLLBACK")
+            raise
+    return had
+
+
+def _version(db: sqlite3.Connection) -> int:
+    return int(db.execute("PRAGMA user_version").fetchone()[0])
+
+
+def _first(db: sqlite3.Connection) -> None:
+    """The first tables, which refuse UPDATE and DELETE."""
+    for statement in _FIRST.split(";\n"):
+        if statement.strip():
+            db.execute(statement)
+    for table in _FROZEN:
+        _freeze(db, table)
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+def _freeze(db: sqlite3.Connection, table: str) -> None:
+    """Make the database itself refuse UPDATE and DELETE on a table of entries."""
+    for verb in ("UPDATE", "DELETE"):
+        db.execute(
+            f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} BEGIN "
+            f"SELECT RAISE(ABORT, '{_ONLY}'); END"
+        )
+
+
+def _second(db: sqlite3.Connection) -> None:
+    """A chain of sums over all entries, and no INSERT OR REPLACE past the triggers."""
+    answer = db.execute("PRAGMA integrity_check").fetchone()[0]
+    if answer != "ok":
+        raise ValueError(f"it is damaged ({answer})")
+    db.execute(_CHAINED_ENTRY)
+    columns = Columns(db)
+    sums: dict[int, str] = {}
+    last: str | None = None
+    for number, (id, *rest) in enumerate(
+        db.execute(
+            "SELECT id, kind, entered, made, revision, supersedes, reason FROM entry ORDER BY id"
+        ),
+        start=1,
+    ):
+        if id != number:
+            raise ValueError(f"entry {number} is missing")
+        kind, entered, made, revision, supersedes, reason = rest
+        said = {
+            "kind": kind, "entered": entered, "made": made, "revision": revision,
+            "supersedes": None if supersedes is None else sums[supersedes], "reason": reason,
+        }  # fmt: skip
+        last = entry_sum([] if last is None else [last], said, columns.fact(kind, id))
+        sums[id] = last
+        db.execute(
+            "INSERT INTO chained_entry VALUES (?, ?, ?, ?, ?, ?, ?, ?, NULL)", (id, *rest, last)
+        )
+    db.execute("DROP TABLE entry")
+    db.execute("ALTER TABLE chained_entry RENAME TO entry")
+    db.execute("CREATE INDEX entry_supersedes ON entry (supersedes)")
+    # Which qlog reads this: told to an older one that meets the file.
+    db.execute("CREATE VIEW needs AS SELECT '0.2.0' AS qlog")
+    db.execute("DROP TABLE IF EXISTS _sqlite_migrations")  # counted outside of the chain
+    _freeze(db, "entry")
+    for table in _FROZEN:
+        taken = " OR ".join(
+            f"EXISTS (SELECT 1 FROM {table} WHERE {name} = NEW.{name})"
+            for name in _UNIQUE.get(table, ("entry",))
+        )
+        db.execute(
+            f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN {taken} BEGIN "
+            f"SELECT RAISE(ABORT, '{_ONLY}'); END"
+        )
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second)
+
+
+def expected_schema() -> Mapping[str, str]:
+    """Name -> SQL of every table, index and trigger that a logbook of this version has."""
+    db = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        migrate(db)
+        return dict(schema_of(db))
+    finally:
+        db.close()
+
+
+def schema_of(db: sqlite3.Connection) -> Iterator[tuple[str, str]]:
+    """Type and name -> SQL of what a database has, SQLite's own left out."""
+    for kind, name, table, sql in db.execute("SELECT type, name, tbl_name, sql FROM sqlite_master"):
+        if not str(name).startswith("sqlite_"):
+            yield f"{kind} {name} of {table}", " ".join(str(sql).replace('"', "").split())

@@ -1,0 +1,104 @@
+"""How a logbook is made, and how one of an older version is brought up."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+from qlog.logbook.log_file import UNREADABLE, LogbookError, cause, connect
+from qlog.logbook.schema import APPLICATION_ID, VERSION
+
+
+def create(path: Path) -> None:
+    """Make an empty logbook, whole or not at all. Raises LogbookError when the file exists."""
+    if os.path.lexists(path):
+        raise LogbookError(f"{path} exists already; a logbook is never written over")
+    aside = path.with_name(f".{path.name}-{os.getpid()}.part")
+    try:
+        aside.unlink(missing_ok=True)
+        _migrate(aside)
+        if os.name == "nt":
+            aside.rename(path)  # refuses what is there already
+        else:
+            path.hardlink_to(aside)
+    except sqlite3.Error as error:
+        raise LogbookError(f"{path} {cause(error)}") from error
+    except FileExistsError as error:
+        raise LogbookError(f"{path} exists already; a logbook is never written over") from error
+    finally:
+        aside.unlink(missing_ok=True)
+    from qlog.writing import sync_folder
+
+    sync_folder(path.parent)
+
+
+def _migrate(path: Path) -> int:
+    """Bring the file to the newest tables, one transaction a migration; the version it had."""
+    from qlog.logbook.migrations import migrate
+
+    db = connect(path)
+    try:
+        db.execute("PRAGMA synchronous = EXTRA")
+        return migrate(db)
+    finally:
+        db.close()
+
+
+def check_version(path: Path) -> str:
+    """Refuse what is no logbook or a newer one, and bring an older one up, after a backup.
+
+    Answers what was done in words, "" when nothing was. Raises LogbookError.
+    """
+    if not path.exists():
+        raise LogbookError(f"no logbook at {path}; `qlog new {path.parent}` makes an empty one")
+    needed = ""
+    try:
+        # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
+        db = connect(path)
+        try:
+            application = db.execute("PRAGMA application_id").fetchone()[0]
+            version = db.execute("PRAGMA user_version").fetchone()[0]
+            if application == APPLICATION_ID and version > VERSION:
+                needed = _needed(db)
+        finally:
+            db.close()
+    except UNREADABLE as error:
+        raise LogbookError(f"{path} {cause(error)}") from error
+    if application != APPLICATION_ID:
+        raise LogbookError(f"{path} is no qlog logbook; nothing was changed")
+    if version > VERSION:
+        raise LogbookError(
+            f"{path} was written by a newer qlog (logbook version {version}, this one knows "
+            f"{VERSION}); get qlog {needed or 'in its newest version'}; nothing was changed"
+        )
+    return _bring_up(path, version) if version < VERSION else ""
+
+
+def _needed(db: sqlite3.Connection) -> str:
+    """The version of qlog that a newer logbook names for reading it; "" when it names none."""
+    try:
+        said = str(db.execute("SELECT qlog FROM needs").fetchone()[0])
+    except (*UNREADABLE, TypeError):
+        return ""
+    return f"{said} or later" if said.replace(".", "").isalnum() and len(said) < 20 else ""
+
+
+def _bring_up(path: Path, version: int) -> str:
+    from qlog.logbook.copies import copy_log
+
+    kept = copy_log(path, reason=f"before-version-{VERSION}")
+    try:
+        _migrate(path)
+    except (sqlite3.Error, ValueError, KeyError, TypeError) as error:
+        raise LogbookError(
+            f"{path} could not be brought from version {version} to {VERSION} ({error}); it is as "
+            "it was: restore the newest backup from before the damage"
+        ) from error
+    said = f"{path.name}: brought from version {version} to {VERSION}, a copy of before is {kept}"
+    if version < 2:
+        said += (
+            "; every entry now has a sum over itself and the one before. The sums prove the log "
+            "from today on, not what happened to it before"
+        )
+    return said

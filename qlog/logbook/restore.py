@@ -1,0 +1,83 @@
+"""Restore: a build made again from a backup, in a folder of its own, and verified there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from qlog.logbook import backup, originals
+from qlog.logbook.copies import snapshot
+from qlog.logbook.log_file import FILE_NAME, LogbookError
+from qlog.logbook.opening import check_version
+from qlog.logbook.verify import Verified, verify
+from qlog.writing import alone_in, write_whole
+
+#: What SQLite leaves beside a log that was open when its program ended.
+_LEFT_OVER = tuple(f"{FILE_NAME}-{end}" for end in ("journal", "wal", "shm"))
+
+#: Stands in a folder that is being restored; one that was killed there is begun again.
+_BEGUN = ".restoring"
+
+
+def restore(
+    source: Path,
+    target: Path,
+    progress: Callable[[int, int], None] = lambda _done, _total: None,
+) -> tuple[Verified, str]:
+    """Make a build of a backup in an empty folder: what it came to, and what was brought up.
+
+    `source` is a folder that `back_up` made, or one copy of a log. What SQLite left beside a log
+    that once lay in `target` is put aside: it would be played into the restored one. Nothing of
+    the backup is changed. Raises LogbookError, OSError.
+    """
+    log = source / FILE_NAME if source.is_dir() else source
+    if not log.is_file():
+        raise LogbookError(
+            f"{source} holds no {FILE_NAME}; name a backup's folder or a copy of one"
+        )
+    if source.is_dir() and source.resolve() in (target.resolve(), *target.resolve().parents):
+        raise LogbookError(f"{target} lies in the backup itself; name another folder")
+    _refuse(target)
+    target.mkdir(parents=True, exist_ok=True)
+    with alone_in(target):
+        (target / _BEGUN).touch()
+        for left in _LEFT_OVER:
+            if (target / left).exists():
+                (target / left).replace(target / f"left-over-{left}")
+        if source.is_dir():
+            for path in sorted(source.rglob("*")):
+                name = path.relative_to(source)
+                if path.is_symlink() or not path.is_file() or name.parts[0].startswith("."):
+                    continue
+                if name.parts[0] == originals.FOLDER:
+                    _photo(path, target)
+                elif name.parts[0] not in (backup.MARK, FILE_NAME, *_LEFT_OVER):
+                    (target / name).parent.mkdir(parents=True, exist_ok=True)
+                    write_whole(path.read_bytes(), target / name)
+        # The log comes last: a restoring that was killed has none and is begun again.
+        snapshot(log, target / FILE_NAME)
+        said = check_version(target / FILE_NAME)
+        (target / _BEGUN).unlink()
+    return verify(target, target / FILE_NAME, progress), said
+
+
+def _refuse(target: Path) -> None:
+    if target.is_symlink() or (target.exists() and not target.is_dir()):
+        raise LogbookError(f"{target} is no folder; name an empty one")
+    if (target / FILE_NAME).exists():
+        raise LogbookError(f"{target / FILE_NAME} is there; a logbook is never written over")
+    strange = [
+        p.name for p in (target.iterdir() if target.is_dir() else ()) if p.name not in _LEFT_OVER
+    ]
+    if strange and _BEGUN not in strange:
+        raise LogbookError(f"{target} holds other things ({strange[0]}); name an empty folder")
+
+
+def _photo(path: Path, target: Path) -> None:
+    """One original; one that is harmed comes along, for `verify` to name."""
+    try:
+        originals.keep(target, path, path.stem)
+    except OSError:
+        place = target / originals.FOLDER / path.parent.name / path.name
+        place.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path.read_bytes(), place)

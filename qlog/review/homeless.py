@@ -1,0 +1,176 @@
+"""Entries without a home: what they name is not in the plan, or not any more.
+
+Nothing logged is invisible: what no series, piece, item or instrument shows is listed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from qlog.counting import count, pieces
+from qlog.drawing.plan import Build
+from qlog.logbook.build_log import BuildLog
+from qlog.logbook.facts import (
+    Assembly,
+    Disposition,
+    Done,
+    Entry,
+    Fact,
+    Gap,
+    GaugeCheck,
+    ItemSize,
+    Note,
+    Placement,
+    Reading,
+    Setup,
+    Shipment,
+    Start,
+    Trial,
+)
+from qlog.logbook.part_log import PartLog
+from qlog.review.items.item_views import item_ids
+
+_KINDS: tuple[type[Fact], ...] = (
+    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, ItemSize, Trial,
+    GaugeCheck, Placement,
+)  # fmt: skip
+
+
+class Gone(StrEnum):
+    """What the plan has not."""
+
+    PART = "part"
+    OPERATION = "operation"
+    DIMENSION = "dimension"
+    PIECE = "piece"
+    ITEM = "item"
+    STACK = "stack"
+    INSTRUMENT = "instrument"
+
+
+@dataclass(frozen=True, slots=True)
+class Homeless:
+    """Entries that name one thing which the plan has not, in order of entry."""
+
+    gone: Gone
+    part: str  # "" where it belongs to none: an item, a stack, an instrument
+    op: int | None
+    name: str  # of what is gone: "bore", "30", "cup", "bright-3"
+    entries: tuple[Entry[Any], ...]
+
+    def of_piece(self, part: str, piece: int) -> tuple[Entry[Any], ...]:
+        """Those of one piece."""
+        return tuple(
+            e
+            for e in self.entries
+            if getattr(e.fact, "part", None) == part and getattr(e.fact, "piece", None) == piece
+        )
+
+    @property
+    def line(self) -> str:
+        """How many there are and what they name, with the pieces whose readings are among them."""
+        what = f"{self.gone.value} {self.name}"
+        if self.gone in (Gone.OPERATION, Gone.DIMENSION):
+            at = "" if self.op is None or self.gone is Gone.OPERATION else f" after op {self.op}"
+            what = f"{self.gone.value} {self.name} of {self.part}{at}"
+        said = f"{count(len(self.entries), 'entry names', 'entries name')} {what}"
+        read = self.readings
+        if not read:
+            return said
+        of = sorted({(e.fact.part, e.fact.piece) for e in read})
+        named = ", ".join(
+            pieces(part, [n for p, n in of if p == part]) for part in sorted({p for p, _ in of})
+        )
+        return f"{said}, {count(len(read), 'reading', 'readings')} without a home ({named})"
+
+    @property
+    def readings(self) -> tuple[Entry[Reading], ...]:
+        """The readings among them."""
+        return tuple(e for e in self.entries if isinstance(e.fact, Reading))
+
+
+def homeless(
+    build: Build, log: BuildLog, parts: Iterable[PartLog] | None = None
+) -> tuple[Homeless, ...]:
+    """Live entries that name what the plan has not, by what that is.
+
+    `parts` are the logs of the plan's parts, where they were read already: a piece beyond the
+    planned ones has a home as soon as something was done, read or decided on it.
+    """
+    logs = [log.part(part) for part in build.parts] if parts is None else parts
+    home = _Plan(build, {p.part.id: frozenset(p.pieces) for p in logs})
+    found: dict[tuple[Gone, str, int | None, str], list[Entry[Any]]] = {}
+    for kind in _KINDS:
+        known: dict[tuple[object, ...], tuple[Gone, str, int | None, str] | None] = {}
+        for entry in log.live(kind):
+            names = home.named_by(entry.fact)
+            if names not in known:
+                known[names] = home.lacks(entry.fact)
+            lacking = known[names]
+            if lacking is not None:
+                found.setdefault(lacking, []).append(entry)
+    return tuple(
+        Homeless(gone, part, op, name, tuple(sorted(entries, key=lambda e: e.id)))
+        for (gone, part, op, name), entries in sorted(
+            found.items(), key=lambda pair: (pair[0][0], pair[0][1], pair[0][2] or 0, pair[0][3])
+        )
+    )
+
+
+class _Plan:
+    """The names that a plan has."""
+
+    _NAMES = ("part", "op", "dimension", "piece", "item", "stack", "instrument")
+
+    def __init__(self, build: Build, pieces: dict[str, frozenset[int]]) -> None:
+        self._pieces = pieces
+        self._ops = {p.id: frozenset(o.number for o in p.operations) for p in build.parts}
+        self._dimensions = {p.id: {d.id: d for d in p.dimensions} for p in build.parts}
+        self._items = frozenset(id for id, _, _ in item_ids(build))
+        self._stacks = frozenset(s.id for s in build.stacks)
+        self._instruments = frozenset(i.id for i in build.instruments)
+
+    def named_by(self, fact: Fact) -> tuple[object, ...]:
+        """What a fact names, as far as that decides whether it has a home."""
+        if isinstance(fact, Reading):  # its piece has a home as soon as it was read
+            return fact.part, fact.op, fact.dimension
+        return tuple(getattr(fact, name, None) for name in self._NAMES)
+
+    def lacks(self, fact: Fact) -> tuple[Gone, str, int | None, str] | None:
+        """What the plan has not of the things that a fact names; None when it has them all."""
+        part, op = getattr(fact, "part", None), getattr(fact, "op", None)
+        if part is not None:
+            if part not in self._ops:
+                return Gone.PART, part, None, part
+            if op is not None and op not in self._ops[part]:
+                return Gone.OPERATION, part, op, str(op)
+            dimension = getattr(fact, "dimension", None)
+            if dimension is not None and dimension not in self._dimensions[part]:
+                return Gone.DIMENSION, part, op, dimension
+            if isinstance(fact, Gap) and not self._asked(fact):
+                return Gone.DIMENSION, part, op, fact.dimension
+            piece = getattr(fact, "piece", None)
+            if isinstance(fact, Note | Placement) and piece not in (None, *self._pieces[part]):
+                return Gone.PIECE, part, None, f"{part}-{piece}"
+        item = getattr(fact, "item", None)
+        if item and item not in self._items:
+            return Gone.ITEM, "", None, item
+        if isinstance(fact, ItemSize) and fact.stack not in self._stacks:
+            return Gone.STACK, "", None, fact.stack
+        if isinstance(fact, GaugeCheck | Trial) and fact.instrument not in self._instruments:
+            return Gone.INSTRUMENT, "", None, fact.instrument
+        return None
+
+    def _asked(self, gap: Gap) -> bool:
+        """Whether the place of a gap is shown: it is one that is to be read."""
+        wanted = self._dimensions[gap.part][gap.dimension].requirements
+        return any(r.op == gap.op for r in wanted)
+
+
+def hanging(old: Build, new: Build, log: BuildLog) -> tuple[Homeless, ...]:
+    """What would lose its home when the plan becomes the new one."""
+    known = {(h.gone, h.part, h.op, h.name) for h in homeless(old, log)}
+    return tuple(h for h in homeless(new, log) if (h.gone, h.part, h.op, h.name) not in known)

@@ -1,0 +1,165 @@
+"""Readings judged by the drawing that they were made to, and by today's beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.plan import Build, Dimension, Instrument, Part
+from qlog.drawing.units import Unit, convert
+from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.measured import Measured
+from qlog.review.instrument.experience import Experience
+from qlog.review.instrument.judging import (
+    Judged,
+    as_read,
+    judge_read,
+    judge_value,
+    shared_of,
+    uncertainty_of,
+)
+from qlog.review.revisions import Revisions
+from qlog.study.conformity.verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedTwice:
+    """A reading by its own drawing, and its verdict by today's where that is another."""
+
+    then: Judged
+    today: Verdict | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Used:
+    """An instrument on one dimension, and the standard uncertainty of what it reads there."""
+
+    instrument: Instrument | None
+    uncertainty: Decimal | None  # at 20 °C, in the unit of the limits
+    shared: Decimal | None  # the part of it that all its readings have in common
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What one revision asked of one place, with what was judged by it so far."""
+
+    then: Build
+    part: Part  # as that revision has it
+    callout: Callout
+    part_now: Part
+    now: Callout
+    same: bool  # whether today's plan judges alike
+    judged: dict[tuple[str, str, str | None], JudgedTwice] = field(default_factory=dict)
+    used: dict[tuple[bool, str | None], _Used] = field(default_factory=dict)
+
+
+class Judge:
+    """Judges readings of a build; equal readings of one place are worked out once.
+
+    A verdict is a pure function of what was read, with which instrument, by which revision: what
+    is kept cannot grow old, for the judge lives no longer than one picture.
+    """
+
+    def __init__(self, build: Build, revisions: Revisions, experience: Experience) -> None:
+        self.build = build
+        self.experience = experience
+        self._revisions = revisions
+        self._parts_of: dict[str | None, dict[str, Part]] = {}
+        self._drawn: dict[tuple[str | None, str, str, int], _Drawn] = {}
+
+    def judge(
+        self, entry: Entry[Reading], measured: Measured, part: Part, dimension: Dimension
+    ) -> JudgedTwice:
+        """Judge a reading that answers what today's drawing asks for."""
+        drawn, fact = self._at(entry, part, dimension), entry.fact
+        if measured.temperature is not None or measured.instrument_temperature is not None:
+            return self._judge(drawn, fact, measured)
+        key = (fact.value, fact.unit, fact.instrument)
+        found = drawn.judged.get(key)
+        if found is None:
+            found = drawn.judged[key] = self._judge(drawn, fact, measured)
+        return found
+
+    def _judge(self, drawn: _Drawn, fact: Reading, measured: Measured) -> JudgedTwice:
+        then = self._by(drawn, fact, measured, now=False)
+        if drawn.same:
+            return JudgedTwice(then, None)
+        verdict = self._by(drawn, fact, measured, now=True).judgement.verdict
+        return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
+
+    def _by(self, drawn: _Drawn, fact: Reading, measured: Measured, *, now: bool) -> Judged:
+        """The reading by today's drawing, or by its own."""
+        build, part, callout = (
+            (self.build, drawn.part_now, drawn.now)
+            if now
+            else (drawn.then, drawn.part, drawn.callout)
+        )
+        used = drawn.used.get((now, fact.instrument))
+        if used is None:
+            instrument = next((i for i in build.instruments if i.id == fact.instrument), None)
+            shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
+            used = _Used(
+                instrument,
+                uncertainty_of(instrument, callout.unit, shown),
+                shared_of(instrument, callout.unit, shown),
+            )
+            drawn.used[now, fact.instrument] = used
+        if measured.temperature is not None:
+            shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
+            return judge_value(build, part, callout, measured, used.instrument, shown=shown)
+        read = as_read(build, part, callout.unit, measured, used.instrument)
+        return judge_read(build, callout, measured, read, used.uncertainty, used.shared)
+
+    def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
+        key = (entry.revision, part.id, dimension.id, entry.fact.op)
+        found = self._drawn.get(key)
+        if found is None:
+            found = self._drawn[key] = self._draw(entry, part, dimension)
+        return found
+
+    def _draw(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
+        op = entry.fact.op
+        now = (dimension.requirement_at(op) or dimension.requirements[0]).callout
+        then = self._revisions.plan_or_present(entry.revision)
+        its_part = self._parts(entry.revision, then).get(part.id)
+        callout = (None if its_part is None else _asked(its_part, dimension, op, now)) or now
+        if its_part is None:  # its material may have had another name
+            its_part = replace(part, material=None)
+        same = (
+            callout == now
+            and then.rule is self.build.rule
+            and then.conformance == self.build.conformance
+        )
+        return _Drawn(then, its_part, callout, part, now, same)
+
+    def _parts(self, revision: str | None, plan: Build) -> dict[str, Part]:
+        if revision not in self._parts_of:
+            self._parts_of[revision] = {p.id: p for p in plan.parts}
+        return self._parts_of[revision]
+
+
+def _asked(part: Part, dimension: Dimension, op: int, now: Callout) -> Callout | None:
+    """What an earlier drawing asked of a place; None when it had no such dimension."""
+    old = next((d for d in part.dimensions if d.id == dimension.id), None)
+    if old is None:
+        return None
+    callout = (old.requirement_at(op) or old.requirements[0]).callout
+    if callout.attribute or now.attribute:
+        return callout if callout.attribute and now.attribute else None
+    return _in_unit(callout, now.unit)
+
+
+def _in_unit(callout: Callout, unit: Unit) -> Callout | None:
+    """The same limits in another unit, so that one chart can hold them; None where none fits."""
+    if callout.unit is unit:
+        return callout
+
+    def here(value: Decimal | None) -> Decimal | None:
+        return None if value is None else convert(value, callout.unit, unit)
+
+    try:
+        limits = callout.limits.to(unit)
+        return replace(callout, unit=unit, nominal=here(callout.nominal), limits=limits)
+    except ValueError:
+        return None

@@ -1,0 +1,152 @@
+"""All setups of one dimension in a batch: each with its trend, and what the earlier ones teach.
+
+This is the one place that decides; the stream, `drift`, the status and the pages ask here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from decimal import Decimal
+
+from qlog.frozen import frozen
+from qlog.study.drift.coincidence import Conditions
+from qlog.study.drift.forecast import Forecast, forecast
+from qlog.study.drift.shapes import GOING_ON
+from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool
+
+
+@frozen
+class SetupReadings:
+    """The readings of one setup in the order of making; `first` is the first piece made in it."""
+
+    first: int
+    pieces: tuple[int, ...]
+    values: tuple[Decimal, ...]
+    conditions: tuple[Conditions, ...] = ()
+
+
+@frozen
+class Retouch:
+    """When to touch the tool, and by how much: back to the middle of the limits.
+
+    `by` is what the size must change, in the unit of the readings; the tool wears on at `rate` a
+    piece, which is its own here or, where `earlier` is true, that of the setups before.
+    """
+
+    after: int
+    by: float
+    rate: float
+    earlier: bool
+
+
+@frozen
+class SetupTrend:
+    """The trend of one setup, its forecast, the wear rate of the setups before, the re-touch."""
+
+    drift: Drift
+    forecast: Forecast | None
+    earlier_rate: float | None
+    retouch: Retouch | None
+    pooled: Pooled | None
+
+
+def study_setups(
+    setups: Sequence[SetupReadings],
+    *,
+    planned: int,
+    step: Decimal | None = None,
+    lower: Decimal | None = None,
+    upper: Decimal | None = None,
+    tolerance: Decimal | None = None,
+    measures: str = "",
+    learnt: Pooled | None = None,
+    joint: bool = True,
+) -> tuple[SetupTrend, ...]:
+    """Study the setups of one dimension, each with what the ones before have shown.
+
+    The scatter of the setups before joins the running one's (each about its own line; refuted
+    where it does not fit, see `assess`), with that `learnt` in a build named for it. The
+    scatter of other dimensions does not: in a batch of eight no rule can keep the false alarm at
+    1 % for siblings that may scatter up to three times less and still find more than the
+    dimension's own scatter does. Arguments otherwise as in `assess` and `forecast`; `lower` and
+    `upper` are the limits that a forecast is held against.
+    """
+    found: list[SetupTrend] = []
+    for number, setup in enumerate(setups):
+        pooled = _pooled(setups[:number], learnt)
+        drift = assess(
+            setup.pieces,
+            setup.values,
+            planned=planned,
+            step=step,
+            tolerance=tolerance,
+            pooled=pooled,
+            measures=measures,
+            first=setup.first,
+            conditions=setup.conditions,
+        )
+        outlook = forecast(drift, planned=planned, lower=lower, upper=upper, joint=joint)
+        earlier = _earlier_rate([t.drift for t in found])
+        running = number == len(setups) - 1  # the others were touched already
+        retouch = _retouch(drift, outlook, earlier, planned, lower, upper) if running else None
+        found.append(SetupTrend(drift, outlook, earlier, retouch, pooled))
+    return tuple(found)
+
+
+def _pooled(before: Sequence[SetupReadings], learnt: Pooled | None) -> Pooled | None:
+    own = pool((s.pieces, s.values) for s in before)
+    if own is None or learnt is None:
+        return own or learnt
+    df = own.df + learnt.df
+    return Pooled(math.sqrt((own.s**2 * own.df + learnt.s**2 * learnt.df) / df), df)
+
+
+def _earlier_rate(before: Sequence[Drift]) -> float | None:
+    """The rate per piece of the earlier setups that crept, weighed by what each knows of it."""
+    crept = [
+        (d.line.sxx, d.slope)
+        for d in before
+        if d.shape in GOING_ON and d.coincides is None and d.line is not None and d.slope
+    ]
+    if not crept:
+        return None
+    return math.fsum(w * slope for w, slope in crept) / math.fsum(w for w, _ in crept)
+
+
+def _retouch(
+    drift: Drift,
+    outlook: Forecast | None,
+    earlier: float | None,
+    planned: int,
+    lower: Decimal | None,
+    upper: Decimal | None,
+) -> Retouch | None:
+    if outlook is None or drift.last is None or outlook.last >= planned:
+        return None
+    if drift.status is DriftStatus.DRIFTING and drift.slope:
+        if outlook.leaves is None or outlook.leaves > planned or outlook.leaves_at is None:
+            return None
+        rate, after, own = drift.slope, outlook.leaves - 1, True
+        there = outlook.leaves_at - rate
+    elif not drift.found and earlier is not None and drift.level is not None:
+        # Too few readings to show the rate: the level of those read, moved on at the earlier one.
+        rate, own = earlier, False
+        limit = upper if rate > 0 else lower
+        if limit is None:
+            return None
+        room = (float(limit) - drift.level.mean) / rate
+        after = math.floor(drift.level.centre + room)
+        if after >= planned:
+            return None
+        after = max(after, drift.last)
+        there = drift.level.mean + rate * (after - drift.level.centre)
+    else:
+        return None
+    if lower is not None and upper is not None:
+        middle = float(lower + upper) / 2
+    elif drift.first is not None:
+        middle = there - rate * (after - drift.first)
+    else:
+        return None
+    return Retouch(after, middle - there, rate, not own)

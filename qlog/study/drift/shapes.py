@@ -1,0 +1,351 @@
+"""Shapes that a setup's readings may follow over its pieces, fitted and tested by least squares.
+
+A creep, a creep that begins late, a jump, a settling after the start (a machine that warms up),
+and a run-in: a settling and a creep the same way. What is found is decided in `trend_test`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from enum import StrEnum
+from itertools import accumulate
+
+from qlog.frozen import frozen
+from qlog.study.drift.looks import FIRST_LOOK
+
+
+class Shape(StrEnum):
+    """How the readings of a setup move over its pieces."""
+
+    LEVEL = "level"
+    CREEP = "creep"
+    LATE_CREEP = "late creep"
+    JUMP = "jump"
+    SETTLING = "settling"
+    RUN_IN = "run-in"
+
+
+#: Shapes that go on: a limit ahead will be reached.
+GOING_ON = (Shape.CREEP, Shape.LATE_CREEP, Shape.RUN_IN)
+
+#: Weights of the tests at every look (see `looks.allowance`), calibrated together. Late creeps
+#: are tested from the middle and from three quarters of the readings, jumps at every place at
+#: once, a settling with the middle one of SETTLES_OVER.
+WEIGHT_CREEP = 0.8
+WEIGHTS_LATE = ((0.5, 0.9), (0.75, 0.15))
+WEIGHT_JUMP = 0.04
+WEIGHT_SETTLING = 0.04
+#: Places of a jump that are tested at one look, at most.
+MOST_JUMPS = 24
+#: Pieces over which a settling falls to a third (e-folding), as fitted.
+SETTLES_OVER = (0.75, 1.5, 3.0)
+#: How likely each shape is before anything is read, for the weights of the fitted shapes.
+_BEFOREHAND = {
+    Shape.LEVEL: 2.0,
+    Shape.CREEP: 1.0,
+    Shape.LATE_CREEP: 1.0,
+    Shape.JUMP: 0.5,
+    Shape.SETTLING: 0.5,
+    Shape.RUN_IN: 0.2,
+}
+#: Fitted shapes less likely than this share of the likeliest are not carried forward.
+_NEGLIGIBLE = 0.01
+
+
+@frozen
+class Tested:
+    """One shape held against the readings at one look: signed t and the level it may use."""
+
+    shape: Shape
+    t: float
+    weight: float
+
+
+@frozen
+class Fitted:
+    """One shape through the readings: value = mean + sum of effects, see `at`.
+
+    `place` is the last piece before a jump or a late creep, or the e-folding length of a
+    settling in pieces. `effects` holds (coefficient, centre of its regressor, sum of squares);
+    the second one of a run-in is its creep, made orthogonal to the settling by `lean`. `s` is
+    the standard deviation about it with `df` degrees of freedom; `weight` how likely this shape
+    is among all, given the readings.
+    """
+
+    shape: Shape
+    place: float
+    first: int
+    n: int
+    mean: float
+    effects: tuple[tuple[float, float, float], ...]
+    lean: float
+    s: float
+    df: int
+    weight: float
+
+    def at(self, piece: float) -> float:
+        """Expected reading of a piece."""
+        return self.mean + sum(
+            c * (v - centre)
+            for (c, centre, _), v in zip(self.effects, self._regressors(piece), strict=True)
+        )
+
+    def leverage(self, piece: float) -> float:
+        """Standard error of the expected reading beyond that of the mean, in units of s."""
+        return math.sqrt(
+            sum(
+                (v - centre) ** 2 / squares
+                for (_, centre, squares), v in zip(
+                    self.effects, self._regressors(piece), strict=True
+                )
+            )
+        )
+
+    def spread_at(self, piece: float) -> float:
+        """Standard deviation of a new reading of that piece about its expected value."""
+        return self.s * math.sqrt(1 + 1 / self.n + self.leverage(piece) ** 2)
+
+    def _regressors(self, piece: float) -> tuple[float, ...]:
+        if self.shape is Shape.LEVEL:
+            return ()
+        v = _regressor(self.shape, self.place, self.first)(piece)
+        return (v, piece - self.lean * v) if self.shape is Shape.RUN_IN else (v,)
+
+    @property
+    def slope(self) -> float:
+        """Change per piece of what goes on; 0 for a shape that has come to rest."""
+        return self.effects[-1][0] if self.shape in GOING_ON else 0.0
+
+
+def _regressor(shape: Shape, place: float, first: int) -> Callable[[float], float]:
+    if shape is Shape.CREEP:
+        return lambda piece: piece
+    if shape is Shape.LATE_CREEP:
+        return lambda piece: max(piece - place, 0.0)
+    if shape is Shape.JUMP:
+        return lambda piece: float(piece > place)
+    return lambda piece: math.exp(-(piece - first) / place)
+
+
+class Sums:
+    """Running sums of a setup's readings, so that every shape at every look costs little.
+
+    Pieces count from the first one read, readings from the first reading: what is common to all
+    costs no digits.
+    """
+
+    def __init__(self, order: Sequence[int], values: Sequence[float], first: int) -> None:
+        self.order, self.first = order, first
+        self.x = [float(piece - order[0]) for piece in order]
+        self.base = values[0]
+        self.y = [value - values[0] for value in values]
+        self._x = _run(self.x)
+        self._xx = _run(x * x for x in self.x)
+        self._y = _run(self.y)
+        self._yy = _run(y * y for y in self.y)
+        self._xy = _run(x * y for x, y in zip(self.x, self.y, strict=True))
+        self._settling: dict[float, tuple[list[float], list[float], list[float], list[float]]] = {}
+
+    def total(self, k: int) -> float:
+        """Sum of squares of the first k readings about their mean."""
+        return max(self._yy[k] - self._y[k] ** 2 / k, 0.0)
+
+    def mean(self, k: int) -> float:
+        """Mean of the first k readings."""
+        return self.base + self._y[k] / k
+
+    def creep(self, k: int) -> tuple[float, float, float]:
+        """Regressor's mean, sum of squares and sum of products with the readings, centred."""
+        return self._centred(k, self._x[k], self._xx[k], self._xy[k])
+
+    def late(self, k: int, j: int) -> tuple[float, float, float]:
+        """The same for what grows from the j-th reading on."""
+        start = self.x[j - 1]
+        count, x, y = k - j, self._x[k] - self._x[j], self._y[k] - self._y[j]
+        squares = self._xx[k] - self._xx[j] - 2 * start * x + count * start * start
+        return self._centred(k, x - count * start, squares, self._xy[k] - self._xy[j] - start * y)
+
+    def jump(self, k: int, j: int) -> tuple[float, float, float]:
+        """The same for a step after the j-th reading."""
+        return self._centred(k, float(k - j), float(k - j), self._y[k] - self._y[j])
+
+    def settling(self, k: int, over: float) -> tuple[float, float, float]:
+        """The same for what falls off from the first piece of the setup, e-fold in `over`."""
+        e, ee, ey, _ = self._settled(over)
+        return self._centred(k, e[k], ee[k], ey[k])
+
+    def settling_with_creep(self, k: int, over: float) -> float:
+        """Sum of products of the settling and the creep, centred."""
+        e, _, _, ex = self._settled(over)
+        return ex[k] - e[k] * self._x[k] / k
+
+    def _settled(self, over: float) -> tuple[list[float], list[float], list[float], list[float]]:
+        found = self._settling.get(over)
+        if found is None:
+            falls = [math.exp(-(piece - self.first) / over) for piece in self.order]
+            found = self._settling[over] = (
+                _run(falls),
+                _run(e * e for e in falls),
+                _run(e * y for e, y in zip(falls, self.y, strict=True)),
+                _run(e * x for e, x in zip(falls, self.x, strict=True)),
+            )
+        return found
+
+    def _centred(self, k: int, v: float, vv: float, vy: float) -> tuple[float, float, float]:
+        return v / k, vv - v * v / k, vy - v * self._y[k] / k
+
+
+def _run(values: Iterator[float] | Sequence[float]) -> list[float]:
+    return list(accumulate(values, initial=0.0))
+
+
+def jump_places(k: int) -> Sequence[int]:
+    """After which of k readings a jump is tested: two at least on either side."""
+    places = range(2, k - 1)
+    if len(places) <= MOST_JUMPS:
+        return places
+    return [2 + (k - 4) * i // (MOST_JUMPS - 1) for i in range(MOST_JUMPS)]
+
+
+def tested(sums: Sums, k: int, *, squares: float, df: int, floor: float) -> list[Tested]:
+    """Every shape's t over the first k readings, the creep first.
+
+    `squares` and `df` are what a known scatter adds to the sum of squares about a shape and to
+    its k - 2 degrees of freedom, `floor` the least standard deviation (rounding).
+    """
+    total = sums.total(k)
+    places = jump_places(k)
+    share = WEIGHT_JUMP / len(places)
+    cases = [(Shape.CREEP, WEIGHT_CREEP, sums.creep(k))]
+    cases += [
+        (Shape.LATE_CREEP, weight, sums.late(k, int(part * k))) for part, weight in WEIGHTS_LATE
+    ]
+    cases.append((Shape.SETTLING, WEIGHT_SETTLING, sums.settling(k, SETTLES_OVER[1])))
+    cases += [(Shape.JUMP, share, sums.jump(k, j)) for j in places]
+    found = []
+    for shape, weight, (_, vv, vy) in cases:
+        if vv <= 1e-9 or vy == 0:  # the setup begins too late for a settling to be seen
+            found.append(Tested(shape, 0.0, weight))
+            continue
+        explained = vy * vy / vv
+        s = max(math.sqrt((max(total - explained, 0.0) + squares) / (k - 2 + df)), floor)
+        size = math.sqrt(explained) / s if s > 0 else math.inf
+        found.append(Tested(shape, math.copysign(size, vy), weight))
+    return found
+
+
+def fits(
+    sums: Sums, *, squares: float = 0.0, df: int = 0, floor: float = 0.0
+) -> tuple[Fitted, ...]:
+    """Every shape through all readings, the likeliest first, with weights that add up to 1.
+
+    The weights are those of Schwarz's criterion (Annals of Statistics 6 (1978) 461-464), each
+    place of a jump or a late creep sharing what is given to the shape; unlikely ones are left out.
+    """
+    k = len(sums.x)
+    total = sums.total(k)
+    least = k * floor * floor + squares * k / (k + df) * 1e-12
+
+    raw: list[tuple[float, Shape, float, tuple[tuple[float, float, float], ...], float, float]] = []
+
+    def add(
+        shape: Shape, place: float, share: float, lean: float, *parts: tuple[float, float, float]
+    ) -> None:
+        if any(vv <= 1e-9 for _, vv, _ in parts):
+            return
+        explained = sum(vy * vy / vv for _, vv, vy in parts)
+        about = max(total - explained, 0.0)
+        spare = k - 1 - len(parts) + df
+        if spare < 1:
+            return
+        score = (
+            math.log(_BEFOREHAND[shape] * share)
+            - (k + df) / 2 * math.log(max(about + squares, least, 1e-300))
+            - len(parts) / 2 * math.log(k)
+        )
+        s = max(math.sqrt((about + squares) / spare), floor)
+        effects = tuple((vy / vv, centre, vv) for centre, vv, vy in parts)
+        raw.append((score, shape, place, effects, lean, s))
+
+    add(Shape.LEVEL, 0.0, 1.0, 0.0)
+    if k >= 3:
+        add(Shape.CREEP, 0.0, 1.0, 0.0, sums.creep(k))
+    if k >= FIRST_LOOK:
+        # The creep has the reading before it as its start; three readings at least show it.
+        knots = range(2, k - 2)
+        for j in knots:
+            add(Shape.LATE_CREEP, float(sums.order[j - 1]), 1 / len(knots), 0.0, sums.late(k, j))
+        jumps = range(2, k - 1)
+        for j in jumps:
+            add(Shape.JUMP, float(sums.order[j - 1]), 1 / len(jumps), 0.0, sums.jump(k, j))
+        for over in SETTLES_OVER:
+            settling = sums.settling(k, over)
+            add(Shape.SETTLING, over, 1 / len(SETTLES_OVER), 0.0, settling)
+            if k > FIRST_LOOK and settling[1] > 1e-9:
+                centre, xx, xy = sums.creep(k)
+                lean = sums.settling_with_creep(k, over) / settling[1]
+                creep = (
+                    centre - lean * settling[0],
+                    xx - lean * lean * settling[1],
+                    xy - lean * settling[2],
+                )
+                onward = creep[2] / creep[1] if creep[1] > 1e-9 else 0.0
+                start = settling[2] / settling[1] - lean * onward
+                if onward * start < 0:  # both the same way
+                    add(Shape.RUN_IN, over, 1 / len(SETTLES_OVER), lean, settling, creep)
+    best = max(score for score, *_ in raw)
+    kept = [(math.exp(r[0] - best), r) for r in raw if r[0] - best > math.log(_NEGLIGIBLE)]
+    everything = sum(weight for weight, _ in kept)
+    return tuple(
+        _fitted(sums, k, r, weight / everything, df)
+        for weight, r in sorted(kept, key=lambda pair: -pair[0])
+    )
+
+
+def likeliest(shapes: Sequence[Fitted]) -> Shape | None:
+    """The likeliest shape that moves: first whether it goes on, then which; None for none.
+
+    A shape is as likely as all its places together.
+    """
+    moving = [f for f in shapes if f.shape is not Shape.LEVEL]
+    if not moving:
+        return None
+    ahead = sum(f.weight for f in moving if f.shape in GOING_ON)
+    goes_on = 2 * ahead > sum(f.weight for f in moving)
+    totals: dict[Shape, float] = {}
+    for f in moving:
+        if (f.shape in GOING_ON) == goes_on:
+            totals[f.shape] = totals.get(f.shape, 0.0) + f.weight
+    return max(totals, key=lambda shape: totals[shape])
+
+
+def _fitted(
+    sums: Sums,
+    k: int,
+    raw: tuple[float, Shape, float, tuple[tuple[float, float, float], ...], float, float],
+    weight: float,
+    df: int,
+) -> Fitted:
+    _, shape, place, effects, lean, s = raw
+    start = sums.order[0]
+    # The sums count pieces from the first one read; a creep's centre is told as a piece.
+    if shape is Shape.CREEP:
+        effects = ((effects[0][0], effects[0][1] + start, effects[0][2]),)
+    elif shape is Shape.RUN_IN:
+        effects = (
+            effects[0],
+            (effects[1][0], effects[1][1] + start, effects[1][2]),
+        )
+    return Fitted(
+        shape,
+        place,
+        sums.first,
+        k,
+        sums.mean(k),
+        effects,
+        lean,
+        s,
+        k - 1 - len(effects) + df,
+        weight,
+    )

@@ -1,0 +1,146 @@
+"""The catalogue of one language: texts by key, and how the language writes numbers and dates.
+
+A second language is one more folder beside `en`. Its modules are read when a text of theirs is
+asked for, the bench's first: a single reading needs no other.
+"""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from decimal import Decimal
+from functools import lru_cache
+from importlib import import_module
+from pathlib import Path
+
+from qlog.frozen import frozen
+
+DEFAULT = "en"
+
+#: Modules of a language in the order in which a text is looked for.
+MODULES = ("bench", "findings", "screen", "pages", "paper", "cautions", "keepsake", "method")
+
+
+class WordsError(LookupError):
+    """A language without a catalogue, a key that it lacks, or a text that lacks a value."""
+
+
+class Texts(dict[str, str]):
+    """Texts by key; modules of the language are loaded until one has the key that is asked for."""
+
+    def __init__(self, package: str) -> None:
+        super().__init__()
+        self._package = package
+        self._left = list(MODULES)
+
+    def __missing__(self, key: str) -> str:
+        while self._left:
+            self._load(self._left.pop(0))
+            if key in self:
+                return self[key]
+        raise KeyError(key)
+
+    def whole(self) -> Texts:
+        """The same texts with every module loaded."""
+        while self._left:
+            self._load(self._left.pop(0))
+        return self
+
+    def _load(self, module: str) -> None:
+        name = f"{self._package}.{module}"
+        import_module(name)
+        self.update(sys.modules[name].TEXTS)
+
+
+@frozen
+class Words:
+    """The catalogue of one language; call it with a key and the values that its text names."""
+
+    language: str
+    texts: dict[str, str]
+
+    def __call__(self, key: str, /, **values: object) -> str:
+        """The text of that key. Raises WordsError when the key or a value is not there."""
+        try:
+            return self.texts[key].format(**values) if values else self.texts[key]
+        except KeyError as error:
+            raise WordsError(
+                f"the {self.language} catalogue has no text {key!r} with {sorted(values)}: "
+                f"{error} is missing"
+            ) from error
+
+    def count(self, key: str, n: int, /, **values: object) -> str:
+        """The text `key.one` for 1 and `key.many` for any other number, with `n` in it."""
+        return self(f"{key}.{'one' if n == 1 else 'many'}", n=n, **values)
+
+    def has(self, key: str) -> bool:
+        """Whether the catalogue has a text of that key."""
+        try:
+            self.texts[key]
+        except KeyError:
+            return False
+        return True
+
+    def maybe(self, key: str, otherwise: str, **values: object) -> str:
+        """The text of that key, or `otherwise`: for words that a build may add to."""
+        return self(key, **values) if self.has(key) else otherwise
+
+    def number(self, text: str | int | Decimal) -> str:
+        """A number as this language writes it: its decimal mark, and a true minus sign."""
+        written = f"{text:f}" if isinstance(text, Decimal) else str(text)
+        written = written.replace(".", self.texts["format.decimal_mark"])
+        return f"\N{MINUS SIGN}{written[1:]}" if written.startswith("-") else written
+
+    def date(self, iso: str | None) -> str:
+        """The day of an ISO 8601 time in words; empty when there is none."""
+        if not iso:
+            return ""
+        when = datetime.fromisoformat(iso)
+        return self(
+            "format.date", day=when.day, month=self(f"format.month.{when.month}"), year=when.year
+        )
+
+    def month(self, iso: str | None) -> str:
+        """Month and year of an ISO 8601 time in words; empty when there is none."""
+        if not iso:
+            return ""
+        when = datetime.fromisoformat(iso)
+        return self("format.month_year", month=self(f"format.month.{when.month}"), year=when.year)
+
+    def moment(self, iso: str | None) -> str:
+        """Day and minute of an ISO 8601 time; empty when there is none."""
+        if not iso:
+            return ""
+        when = datetime.fromisoformat(iso)
+        return self("format.moment", date=self.date(iso), time=f"{when:%H:%M}")
+
+    def period(self, first: str | None, last: str | None) -> str:
+        """From one day to another in words; one day alone when they are the same."""
+        if not first or not last:
+            return self.date(first or last)
+        start, end = self.date(first), self.date(last)
+        return start if start == end else self("format.period", first=start, last=end)
+
+    def list(self, things: tuple[str, ...] | list[str]) -> str:
+        """Several things in one phrase: "foot, stem and cup"."""
+        if len(things) < 2:
+            return "".join(things)
+        return self("format.list", head=", ".join(things[:-1]), tail=things[-1])
+
+
+def languages() -> tuple[str, ...]:
+    """The languages that have a catalogue."""
+    here = Path(__file__).parent
+    return tuple(sorted(f.parent.name for f in here.glob("*/bench.py")))
+
+
+@lru_cache
+def load(language: str) -> Words:
+    """The catalogue of a language, by its two letters. Raises WordsError when there is none."""
+    short = (language or DEFAULT).lower().replace("_", "-").split("-")[0]
+    if not (Path(__file__).parent / short / "bench.py").is_file():
+        raise WordsError(
+            f"there are no words in {language!r}; language may be "
+            f"{' or '.join(languages())} in build.toml"
+        )
+    return Words(short, Texts(f"{__package__}.{short}"))

@@ -1,0 +1,4 @@
+"""The catalogue in German: texts by key, one module for each place that needs them.
+
+No code lives here, and nothing of the user's own text.
+"""

@@ -1,0 +1,349 @@
+"""Every finding said once: what is the matter, and what to do about it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import singledispatch
+
+from qlog.counting import runs
+from qlog.drawing.limits import Limits
+from qlog.review.findings.finding import Finding
+from qlog.review.findings.kinds import (
+    CoarseInstrument,
+    DrawingChanged,
+    Drift,
+    JawsInBore,
+    MixedUp,
+    NoMatching,
+    NoSpare,
+    NotInThePlan,
+    NotProven,
+    OfReading,
+    OfSeries,
+    Out,
+    Outlier,
+    OutOfOrder,
+    PhotoMissing,
+    ReadingMissing,
+    ReadingsUnmatched,
+    SentOut,
+    Short,
+    Suspect,
+    Together,
+    Unplaced,
+)
+from qlog.review.instrument.judging import tidy
+from qlog.review.part.batch import SeriesView
+from qlog.review.views import ReadingView
+from qlog.words.catalogue import Words
+from qlog.words.trend import setup_text
+from qlog.words.values import (
+    decimals_of,
+    fixed,
+    limits_text,
+    value_text,
+    verdict_name,
+    verdict_word,
+    with_unit,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A finding in words: what is the matter, and what to do; the latter may be empty."""
+
+    text: str
+    remedy: str = ""
+
+
+def kind_key(kind: type[Finding]) -> str:
+    """The name of a kind in the catalogue: `NotProven` is `not_proven`."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", "_", kind.__name__).lower()
+
+
+def kind_of(finding: Finding) -> type[Finding]:
+    """The kind of a finding, for several told together the kind of each."""
+    return type(finding.findings[0]) if isinstance(finding, Together) else type(finding)
+
+
+def kind_word(finding: Finding, words: Words) -> str:
+    """The kind of a finding in a word or two."""
+    return words(f"kind.{kind_key(kind_of(finding))}")
+
+
+@singledispatch
+def say(finding: Finding, words: Words) -> Said:
+    """A finding in the catalogue's language. Raises NotImplementedError for an unknown kind."""
+    raise NotImplementedError(f"{type(finding).__name__} has no words")
+
+
+def _about(series: SeriesView) -> dict[str, object]:
+    return {
+        "part": series.part.name,
+        "id": series.part.id,
+        "name": series.dimension.name,
+        "dimension": series.dimension.id,
+        "op": series.operation.number,
+    }
+
+
+def _of_reading(series: SeriesView, reading: ReadingView, words: Words) -> dict[str, object]:
+    return {
+        **_about(series),
+        "piece": f"{series.part.id}-{reading.piece}",
+        "number": reading.piece,
+        "value": value_text(words, series, reading),
+        "verdict": verdict_word(words, reading),
+        "limits": _limits_it_met(series, reading, words),
+    }
+
+
+def _limits_it_met(series: SeriesView, reading: ReadingView, words: Words) -> str:
+    """The limits that a reading was judged by, and where they are from when no callout has them."""
+    limits = series.limits if reading.judgement is None else reading.judgement.limits
+    bare = Limits(None, None, limits.unit)
+    lower, upper = (
+        None if end is None else tidy(end, bare) for end in (limits.lower, limits.upper)
+    )
+    said = limits_text(words, Limits(lower, upper, limits.unit))
+    general = series.callout.general and limits == series.limits
+    return f"{said}; {series.callout.source}" if general else said
+
+
+@say.register
+def _(finding: Out, words: Words) -> Said:
+    about = _of_reading(finding.series, finding.reading, words)
+    text = words("finding.out", **about)
+    if finding.decision:
+        return Said(f"{text}, {words(f'decision.{finding.decision}')}")
+    return Said(text, words("remedy.out", **about))
+
+
+@say.register
+def _(finding: NotProven, words: Words) -> Said:
+    about = _of_reading(finding.series, finding.reading, words)
+    return Said(words("finding.not_proven", **about), words("remedy.not_proven", **about))
+
+
+@say.register
+def _(finding: DrawingChanged, words: Words) -> Said:
+    about = _of_reading(finding.series, finding.reading, words)
+    today = finding.reading.today
+    about["today"] = "" if today is None else verdict_name(words, today)
+    return Said(words("finding.drawing_changed", **about), words("remedy.drawing_changed", **about))
+
+
+@say.register
+def _(finding: Outlier, words: Words) -> Said:
+    about = _of_reading(finding.series, finding.reading, words)
+    return Said(words("finding.outlier", **about), words("remedy.outlier", **about))
+
+
+@say.register
+def _(finding: Drift, words: Words) -> Said:
+    about = _about(finding.series)
+    study = finding.series.study
+    step = None if study is None else study.step
+    text = setup_text(finding.series, finding.setup, step, words)
+    return Said(
+        words("finding.drift", text=text, **about),
+        words("remedy.drift", **about) if finding.ahead else "",
+    )
+
+
+def _amount(series: SeriesView, amount: Decimal, words: Words) -> str:
+    shown = fixed(amount, min(decimals_of(amount), 1 - amount.adjusted()))
+    return with_unit(words.number(shown), series.limits.unit.symbol)
+
+
+def _share(share: Decimal, words: Words) -> str:
+    return words.number(fixed(100 * share, 0))
+
+
+def _instrument(series: SeriesView) -> str:
+    return "" if series.instrument is None else series.instrument.name
+
+
+@say.register
+def _(finding: CoarseInstrument, words: Words) -> Said:
+    about = _about(finding.series)
+    about["instrument"] = _instrument(finding.series)
+    about["amount"] = _amount(finding.series, finding.doubt.error, words)
+    about["share"] = _share(finding.doubt.share, words)
+    return Said(
+        words("finding.coarse_instrument", **about),
+        words("remedy.coarse_instrument") if finding.doubt.over_a_fifth else "",
+    )
+
+
+@say.register
+def _(finding: JawsInBore, words: Words) -> Said:
+    about = _about(finding.series)
+    about["amount"] = _amount(finding.series, finding.doubt.amount, words)
+    about["share"] = _share(finding.doubt.share, words)
+    return Said(words("finding.jaws_in_bore", **about), words("remedy.jaws_in_bore"))
+
+
+def _pieces(numbers: Sequence[int]) -> dict[str, object]:
+    return {"pieces": runs(numbers)}
+
+
+@say.register
+def _(finding: ReadingsUnmatched, words: Words) -> Said:
+    about = {**_about(finding.series), **_pieces(finding.pieces)}
+    about["callout"] = finding.series.callout.text
+    n = len(finding.pieces)
+    return Said(
+        words.count("finding.readings_unmatched", n, **about),
+        words("remedy.readings_unmatched", **about),
+    )
+
+
+@say.register
+def _(finding: ReadingMissing, words: Words) -> Said:
+    about = {**_about(finding.series), **_pieces(finding.pieces)}
+    n = len(finding.pieces)
+    return Said(
+        words.count("finding.reading_missing", n, **about),
+        words("remedy.reading_missing", **about),
+    )
+
+
+@say.register
+def _(finding: PhotoMissing, words: Words) -> Said:
+    operation = finding.view.operation
+    about = {
+        "part": finding.part.name,
+        "id": finding.part.id,
+        "op": operation.number,
+        "name": operation.name,
+    }
+    return Said(
+        words.count("finding.photo_missing", finding.view.photos_missing, **about),
+        words("remedy.photo_missing", **about),
+    )
+
+
+@say.register
+def _(finding: OutOfOrder, words: Words) -> Said:
+    about = {
+        "piece": finding.piece.name,
+        "id": finding.piece.part,
+        "number": finding.piece.number,
+        "op": finding.open,
+        "later": finding.later,
+    }
+    return Said(words("finding.out_of_order", **about), words("remedy.out_of_order", **about))
+
+
+@say.register
+def _(finding: MixedUp, words: Words) -> Said:
+    about = {
+        "piece": finding.one,
+        "other": finding.other,
+        "before": finding.before,
+        "op": finding.after,
+    }
+    return Said(words("finding.mixed_up", **about), words("remedy.mixed_up"))
+
+
+@say.register
+def _(finding: Short, words: Words) -> Said:
+    part = finding.part
+    about = {"part": part.name, "live": finding.live, "needed": part.needed}
+    return Said(
+        words("finding.short", **about),
+        words.count("remedy.short", part.needed - finding.live),
+    )
+
+
+@say.register
+def _(finding: NoSpare, words: Words) -> Said:
+    part = finding.part
+    about = {"part": part.name, "live": finding.live, "needed": part.needed}
+    return Said(words("finding.no_spare", **about), words("remedy.no_spare"))
+
+
+@say.register
+def _(finding: SentOut, words: Words) -> Said:
+    about = {"part": finding.part.name, "id": finding.part.id, **_pieces(finding.pieces)}
+    return Said(
+        words.count("finding.sent_out", len(finding.pieces), **about),
+        words("remedy.sent_out", **about),
+    )
+
+
+@say.register
+def _(finding: Suspect, words: Words) -> Said:
+    name = finding.view.instrument.name
+    return Said(
+        words.count("finding.suspect", finding.view.suspect, instrument=name),
+        words("remedy.suspect"),
+    )
+
+
+@say.register
+def _(finding: Unplaced, words: Words) -> Said:
+    text = words.count("finding.unplaced", finding.photos)
+    if not finding.proposed:
+        return Said(text, words("remedy.unplaced"))
+    return Said(
+        f"{text}, {words('finding.unplaced.proposed', n=finding.proposed)}",
+        words("remedy.unplaced.proposed"),
+    )
+
+
+@say.register
+def _(finding: NotInThePlan, words: Words) -> Said:
+    lost = finding.lost
+    gone = words(f"gone.{lost.gone.value}", part=lost.part, name=lost.name)
+    text = words.count("finding.not_in_the_plan", len(lost.entries), what=gone)
+    if lost.readings:
+        text += f" ({words.count('finding.without_a_home', len(lost.readings))})"
+    return Said(text, words("remedy.not_in_the_plan"))
+
+
+@say.register
+def _(finding: NoMatching, words: Words) -> Said:  # noqa: ARG001 - registered by its type
+    return Said(words("finding.no_matching"), words("remedy.no_matching"))
+
+
+@say.register
+def _(finding: Together, words: Words) -> Said:
+    """Several findings of one kind and part: how many, and of which pieces or dimensions."""
+    kind = kind_key(kind_of(finding))
+    first = finding.findings[0]
+    part = first.series.part.name if isinstance(first, OfReading | OfSeries) else ""
+    about: dict[str, object] = {
+        "part": part or finding.place.part,
+        "id": finding.place.part,
+        "n": len(finding.findings),
+        "list": _listed(finding.findings, words),
+    }
+    remedy = f"remedy.{kind}.together"
+    return Said(
+        words(f"finding.{kind}.together", **about),
+        words(remedy, **about) if words.has(remedy) else "",
+    )
+
+
+def _listed(findings: Sequence[Finding], words: Words) -> str:
+    """What a line that stands for several findings names: each once, with its pieces."""
+    named: dict[str, list[int]] = {}
+    for finding in findings:
+        match finding:
+            case NotProven():
+                name = f"{finding.series.dimension.name} ({finding.series.operation.number})"
+                named.setdefault(name, []).append(finding.reading.piece)
+            case OutOfOrder():
+                name = words("finding.out_of_order.pair", op=finding.open, later=finding.later)
+                named.setdefault(name, []).append(finding.piece.number)
+            case CoarseInstrument():
+                share = _share(finding.doubt.share, words)
+                named[f"{finding.series.dimension.name} {share} %"] = []
+            case _:
+                raise NotImplementedError(f"{type(finding).__name__} is told alone")
+    return "; ".join(f"{name}: {runs(own)}" if own else name for name, own in named.items())

@@ -1,0 +1,92 @@
+"""Values as every page, sheet and screen writes them: numbers, limits, verdicts, readings."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from qlog.drawing.limits import Limits, without_zero
+from qlog.drawing.units import Unit
+from qlog.study.conformity.verdict import Verdict, show
+from qlog.words.catalogue import Words
+
+if TYPE_CHECKING:
+    from qlog.drawing.plan import Instrument
+    from qlog.review.part.series import Series
+    from qlog.review.views import ReadingView
+
+#: Limits of a number that has none.
+NO_LIMITS = Limits(None, None, Unit.NONE)
+_KEYS = {
+    Verdict.GOOD: "verdict.good",
+    Verdict.HIGH: "verdict.high",
+    Verdict.LOW: "verdict.low",
+    Verdict.NOT_PROVEN: "verdict.open",
+}
+
+
+def decimals_of(number: Decimal) -> int:
+    """Decimal places that a number was written with."""
+    exponent = number.as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def places(limits: Limits, instrument: Instrument | None) -> int:
+    """Decimals to show: as fine as the limits are written or the instrument reads."""
+    known = [decimals_of(v) for v in (limits.lower, limits.upper) if v is not None]
+    if instrument is not None and instrument.step is not None:
+        known.append(decimals_of(instrument.step))
+    return max(known, default=3)
+
+
+def fixed(number: Decimal | float, decimals: int) -> str:
+    """A number with so many decimals, halves away from zero, never "-0"."""
+    exact = number if isinstance(number, Decimal) else Decimal(repr(number))
+    return show(exact, NO_LIMITS, decimals)
+
+
+def with_unit(text: str, symbol: str) -> str:
+    """A number and its unit: a degree sign stands close, any other after a narrow space."""
+    if not symbol:
+        return text
+    return f"{text}{symbol}" if symbol == "°" else f"{text}\N{NARROW NO-BREAK SPACE}{symbol}"
+
+
+def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> str:
+    """Limits in words: `8.000 to 8.015 mm`, `0.8 µm at most`."""
+    finest = places(limits, None) if decimals is None else decimals
+
+    def number(value: Decimal) -> str:
+        shown = show(value, limits, finest)
+        return words.number(without_zero(shown) if limits.unit is Unit.INCH else shown)
+
+    symbol = limits.unit.symbol
+    if limits.lower is not None and limits.upper is not None:
+        return with_unit(
+            words("limits.both", lower=number(limits.lower), upper=number(limits.upper)), symbol
+        )
+    if limits.upper is not None:
+        return words("limits.most", value=with_unit(number(limits.upper), symbol))
+    if limits.lower is not None:
+        return words("limits.least", value=with_unit(number(limits.lower), symbol))
+    return words("limits.none")
+
+
+def verdict_name(words: Words, verdict: Verdict) -> str:
+    """A verdict in a word or two."""
+    return words(_KEYS[verdict])
+
+
+def verdict_word(words: Words, reading: ReadingView) -> str:
+    """The verdict of a reading or a counted check in a word or two."""
+    if reading.verdict is not None:
+        return verdict_name(words, reading.verdict)
+    return words("verdict.failed" if reading.passed is False else "verdict.passed")
+
+
+def value_text(words: Words, series: Series, reading: ReadingView) -> str:
+    """A reading's value with its unit; never rounded onto or inside a limit that it exceeds."""
+    if reading.value is None:
+        return words("value.no_go" if reading.passed is False else "value.go")
+    text = show(reading.value, series.limits, places(series.limits, series.instrument))
+    return with_unit(words.number(text), series.limits.unit.symbol)

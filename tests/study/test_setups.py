@@ -1,0 +1,115 @@
+"""What one setup learns from those before it, and what a change in the reading explains."""
+
+from decimal import Decimal
+
+import pytest
+
+from qlog.study.drift.coincidence import Change, Conditions
+from qlog.study.drift.setups import SetupReadings, SetupTrend, study_setups
+from qlog.study.drift.shapes import Shape
+from qlog.study.drift.trend_test import Cause, Drift, DriftStatus, Pooled, assess
+
+D = Decimal
+NOISE = [3, -2, 1, -4, 2, 0, -1, 4, -3, 1, 2, -2, 3, -1, 0, -2, 1, 2, -3, 0]  # in 0.0001
+
+
+def setup(first: int, count: int, rate: float, start: float = 8.0) -> SetupReadings:
+    values = tuple(D(str(round(start + rate * i + NOISE[i] / 10_000, 4))) for i in range(count))
+    return SetupReadings(first, tuple(range(first, first + count)), values)
+
+
+def studied(*setups: SetupReadings, planned: int = 30) -> SetupTrend:
+    return study_setups(
+        setups, planned=planned, step=D("0.0001"), lower=D("7.98"), upper=D("8.02"),
+        tolerance=D("0.04"), measures="outside", joint=False,
+    )[-1]  # fmt: skip
+
+
+def test_the_rate_of_the_worn_tool_tells_when_to_touch_it_again() -> None:
+    worn = setup(1, 12, 0.002, start=7.99)
+    trend = studied(worn, setup(13, 3, 0.002, start=7.998))
+    assert trend.drift.status is DriftStatus.TOO_FEW
+    assert trend.earlier_rate == pytest.approx(0.002, rel=0.1)
+    touch = trend.retouch
+    assert touch is not None and touch.earlier
+    # 8.000 at piece 14, 0.002 a piece: piece 24 reads 8.020, the last one good.
+    assert touch.after in (23, 24)
+    assert touch.by == pytest.approx(-0.02, abs=0.003)
+    # Without the worn setup before, three readings say nothing.
+    assert studied(setup(13, 3, 0.002, start=7.998)).retouch is None
+
+
+def test_a_creep_found_tells_its_own_re_touch() -> None:
+    touch = studied(setup(1, 14, 0.002, start=7.982)).retouch
+    assert touch is not None and not touch.earlier
+    assert touch.after in (19, 20)
+    assert touch.by == pytest.approx(-0.02, abs=0.003)
+
+
+def test_a_steady_setup_needs_no_touch() -> None:
+    trend = studied(setup(1, 12, 0.0))
+    assert (trend.retouch, trend.earlier_rate, trend.pooled) == (None, None, None)
+
+
+def test_setups_before_lend_their_scatter_and_a_named_build_too() -> None:
+    one, two = setup(1, 8, 0.0), setup(9, 6, 0.0)
+    trend = studied(one, two)
+    assert trend.pooled is not None and trend.pooled.df == 6
+    both = study_setups(
+        [one, two], planned=30, tolerance=D("0.04"), learnt=Pooled(0.0002, 10), joint=False
+    )[-1]
+    assert both.pooled is not None and both.pooled.df == 16
+
+
+def judged(values: list[float], conditions: list[Conditions]) -> Drift:
+    return assess(
+        range(1, len(values) + 1), values, planned=20, measures="outside", conditions=conditions
+    )
+
+
+def sitting(pieces: int, *changes: int) -> list[Conditions]:
+    return [Conditions(sitting=1 + sum(i > c for c in changes)) for i in range(1, pieces + 1)]
+
+
+JUMPED = [n / 10 + 4 * (i >= 10) for i, n in enumerate(NOISE)]
+CREPT = [n / 10 + 0.5 * i for i, n in enumerate(NOISE)]
+
+
+@pytest.mark.parametrize(
+    ("change", "before", "after"),
+    [
+        (Change.SITTING, Conditions(sitting=1), Conditions(sitting=2)),
+        (Change.INSTRUMENT, Conditions(instrument="a"), Conditions(instrument="b")),
+        (Change.PERSON, Conditions(person="A"), Conditions(person="B")),
+        (Change.DAY, Conditions(day="2024-03-01"), Conditions(day="2024-03-02")),
+        (
+            Change.TEMPERATURE,
+            Conditions(temperature=D(20)),
+            Conditions(temperature=D(27)),
+        ),
+    ],
+)
+def test_a_jump_with_a_change_of_the_reading_is_said_to_be_that(
+    change: Change, before: Conditions, after: Conditions
+) -> None:
+    drift = judged(JUMPED, [before] * 10 + [after] * 10)
+    assert drift.status is DriftStatus.COINCIDES
+    assert drift.coincides is not None
+    assert (drift.coincides.change, drift.coincides.pieces) == (change, (11,))
+    assert drift.cause is Cause.OPEN
+
+
+def test_a_jump_inside_a_sitting_stays_a_jump() -> None:
+    drift = judged(JUMPED, sitting(20, 5))
+    assert (drift.status, drift.shape, drift.jumped_at) == (DriftStatus.JUMPED, Shape.JUMP, 10)
+    assert drift.cause is Cause.OPEN  # no tool wears in one piece
+
+
+def test_a_creep_that_goes_on_inside_the_sittings_stays_a_creep() -> None:
+    drift = judged(CREPT, sitting(20, 7, 14))
+    assert drift.status is DriftStatus.DRIFTING
+    assert drift.cause is Cause.WEAR
+
+
+def test_a_sitting_for_every_piece_explains_nothing() -> None:
+    assert judged(CREPT, sitting(20, *range(1, 20))).status is DriftStatus.DRIFTING
