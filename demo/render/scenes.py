@@ -450,7 +450,7 @@ def pan_parting() -> None:
 def pan_parted() -> None:
     work_bench(12)
     part = lathe(p.pan("parted"), steel(feed=0.25, marks=1.4), 0.25)
-    row(part, grid(5, 2, 70, 74, 0, 12), seed=3)
+    row(part, grid(5, 2, 70, 74, 0, 12)[:9], seed=3)
     w.swarf("steel", 16, (20, -70, 0), (160, 26, 1), 23)
     w.camera((120, -400, 260), (0, 10, 2), 48, 5.0, (14, -6, 6))
 
@@ -502,7 +502,7 @@ def pan_row(numbered: str, seed: int, finish: Any, count: int = 8) -> None:
 def pan_polished() -> None:
     work_bench(15, "felt")
     part = lathe(p.pan("bored"), m.polished(m.STEEL, 0.09), 0.25)
-    row(part, grid(3, 3, 68, 70, 0, 34), seed=8)
+    row(part, grid(3, 3, 68, 70, 0, 34)[:8], seed=8)
     w.camera((-110, -280, 180), (0, 16, 3), 58, 4.5, (-8, -30, 7))
 
 
@@ -782,14 +782,14 @@ SHOTS: tuple[Shot, ...] = (
     _shot("pan-op10-1.jpg", "pan", 10, "pan-1", _on("2026-06-13", "10:09:57.489", True),
           pan_parting, "Parting off the first drip pan"),
     _shot("pan-op10-2.jpg", "pan", 10, "", _on("2026-06-13", "16:47:21.905", True), pan_parted,
-          "Ten drip pans parted off"),
+          "Nine drip pans parted off"),
     _shot("bench-0140.jpg", "pan", 20, "pan-3", _on("2026-06-20", "14:31:39.261", True),
           pan_boring, "Boring the hub of drip pan 3"),
     _shot("pan-op20-1.jpg", "pan", 20, "pan-6", _on("2026-06-20", "15:22:04.718", True),
           pan_scrapped, "Drip pan 6: the boring tool dug in, hub bored too large; scrapped",
           gps=True),
     _shot("pan-op30-1.jpg", "pan", 30, "", _on("2026-06-27", "19:14:50.152", True), pan_polished,
-          "Nine drip pans polished"),
+          "The drip pans polished"),
     _shot("pan-op40-1.jpg", "pan", 40, "", _on("2026-07-01", "20:06:22.108", True),
           lambda: pan_row("8 pans out", 25, m.polished(m.STEEL, 0.1)),
           "Eight pans packed for the plating shop"),
