@@ -8,9 +8,9 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from qlog.logbook.keeping.verify import verify
 from qlog.logbook.log_file import LogbookError
 from qlog.logbook.opening import check_version
-from qlog.logbook.verify import verify
 from tests.conftest import run_qlog
 
 #: Commands that read the whole log; on a spoilt one they say so and end with status 1 or 2.

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from qlog.logbook.facts import Reading
+from qlog.logbook.keeping.verify import verify
 from qlog.logbook.store import Logbook, create
-from qlog.logbook.verify import verify
 from tests.terminal import Terminal
 
 PLAN = """\

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 #: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
 COMMANDS: dict[str, tuple[str, str]] = {
-    "new": ("plan.new", "Begin a build: a commented build.toml and an empty logbook."),
+    "new": ("plan.new", "Begin a build: a few questions, a short build.toml, a logbook."),
+    "add": ("plan.add", "Add to the plan: a part, op, dimension, instrument, joint, items."),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),

@@ -8,7 +8,7 @@ from pathlib import Path
 
 def said_of(error: Exception, args: Sequence[str]) -> str | None:
     """What to say of an error when the logbook explains it; None when it is a defect of qlog."""
-    from qlog.logbook.audit import audit
+    from qlog.logbook.keeping.audit import audit
     from qlog.logbook.log_file import UNREADABLE, cause
 
     if isinstance(error, MemoryError | RecursionError):

@@ -7,15 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from qlog.drawing.general_tolerance import name as general_name
-from qlog.drawing.plan import (
-    Ban,
-    Build,
-    Dimension,
-    Feature,
-    Part,
-    Requirement,
-    Stack,
-)
+from qlog.drawing.plan import Ban, Build, Dimension, Feature, Part, Requirement, Stack
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +41,8 @@ _BUILD: tuple[_Aspect, ...] = (
     ("occasion", lambda b: b.occasion, False),
     ("units", lambda b: b.unit.value, False),
     ("general tolerance", lambda b: general_name(b.general), False),
-    ("rule", lambda b: b.rule.value, True),
-    ("conformance probability", lambda b: f"{b.conformance:f}", True),
+    ("rule", lambda b: b.decision.rule.value, True),
+    ("conformance probability", lambda b: f"{b.decision.conformance:f}", True),
     ("language", lambda b: b.language, False),
     ("time zone", lambda b: b.timezone, False),
     ("photo formats", lambda b: ", ".join(b.photo_formats), False),

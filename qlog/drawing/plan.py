@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from enum import StrEnum
 from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.decision import DecisionRule
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
@@ -14,13 +14,6 @@ from qlog.frozen import frozen
 #: Languages that the words of screen, paper and record exist in; a test holds them against the
 #: catalogues. The first is taken where a plan names none.
 LANGUAGES = ("en", "de")
-
-
-class Rule(StrEnum):
-    """Decision rule for a verdict."""
-
-    SIMPLE = "simple"  # the reading against the limits as they are
-    GUARDED = "guarded"  # ISO 14253-1: limits narrowed by the guard band
 
 
 @frozen
@@ -248,8 +241,7 @@ class Build:
     occasion: str
     unit: Unit
     general: str  # "f", "m", "c", "v" of ISO 2768-1, or "" when none is set
-    rule: Rule
-    conformance: Decimal  # conformance probability of the guarded rule, 0.95 by default
+    decision: DecisionRule  # when a reading counts as inside its limits
     language: str
     timezone: str  # IANA name for capture times without an offset; "" = the computer's
     materials: tuple[Material, ...]

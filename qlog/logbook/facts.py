@@ -179,6 +179,7 @@ class Placement(Fact):
         "caption",
         "audience",
         "cover",
+        "dimension",
     )
 
     sha256: str
@@ -192,6 +193,7 @@ class Placement(Fact):
     audience: str = "both"  # "both", "maker" or "nobody"
     cover: str = ""  # "", "part", "item" or "build"
     best: int = 0  # 1 when chosen by hand among near-duplicates
+    dimension: str | None = None  # the dimension of which it is the evidence
 
 
 @frozen
@@ -286,9 +288,21 @@ class ItemSize(Fact):
     instrument: str | None = None
 
 
+@frozen
+class Sent(Fact):
+    """Something a phone has sent, by the name it gave it: told twice, it is entered once."""
+
+    TABLE: ClassVar[str] = "sent"
+    KEY: ClassVar[tuple[str, ...]] = ("name",)
+
+    name: str  # chosen by the sender, never used twice
+    act: str  # "reading", "skip", "scrap", "note", "setup", "undo", "start", "photo"
+    entries: int  # how many entries just before this one it brought
+
+
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
-    GaugeCheck, Trial, Shipment, Assembly, ItemSize,
+    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

@@ -253,17 +253,39 @@ def _second(db: sqlite3.Connection) -> None:
     db.execute("DROP TABLE IF EXISTS _sqlite_migrations")  # counted outside of the chain
     _freeze(db, "entry")
     for table in _FROZEN:
-        taken = " OR ".join(
-            f"EXISTS (SELECT 1 FROM {table} WHERE {name} = NEW.{name})"
-            for name in _UNIQUE.get(table, ("entry",))
-        )
-        db.execute(
-            f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN {taken} BEGIN "
-            f"SELECT RAISE(ABORT, '{_ONLY}'); END"
-        )
+        _no_replace(db, table)
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second)
+def _no_replace(db: sqlite3.Connection, table: str) -> None:
+    """Make the database refuse INSERT OR REPLACE of an entry that is there."""
+    taken = " OR ".join(
+        f"EXISTS (SELECT 1 FROM {table} WHERE {name} = NEW.{name})"
+        for name in _UNIQUE.get(table, ("entry",))
+    )
+    db.execute(
+        f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN {taken} BEGIN "
+        f"SELECT RAISE(ABORT, '{_ONLY}'); END"
+    )
+
+
+def _third(db: sqlite3.Connection) -> None:
+    """Photos tied to a dimension, and what a phone has sent, each by the name it gave it."""
+    db.execute("ALTER TABLE placement ADD COLUMN dimension TEXT")
+    db.execute(
+        """
+CREATE TABLE sent (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  name TEXT NOT NULL CHECK (name <> ''),  -- chosen by the sender, never used twice
+  act TEXT NOT NULL,                      -- what was done: reading, skip, photo ...
+  entries INTEGER NOT NULL                -- how many entries just before this one it brought
+) STRICT"""
+    )
+    db.execute("CREATE INDEX sent_name ON sent (name)")
+    _freeze(db, "sent")
+    _no_replace(db, "sent")
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second, _third)
 
 
 def expected_schema() -> Mapping[str, str]:

@@ -85,7 +85,7 @@ def _needed(db: sqlite3.Connection) -> str:
 
 
 def _bring_up(path: Path, version: int) -> str:
-    from qlog.logbook.copies import copy_log
+    from qlog.logbook.keeping.copies import copy_log
 
     kept = copy_log(path, reason=f"before-version-{VERSION}")
     try:

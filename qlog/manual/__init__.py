@@ -10,7 +10,7 @@ from importlib.resources import files
 
 #: The order in which a reader meets them; a topic that is not named here comes after these.
 _ORDER = (
-    "bench", "photos", "build-file", "callouts", "entry-checks", "drift", "intervals",
+    "bench", "plan", "photos", "build-file", "callouts", "entry-checks", "drift", "intervals",
     "uncertainty", "matching", "cautions", "record", "completion", "commands", "glossary",
 )  # fmt: skip
 

@@ -14,9 +14,9 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from qlog.drawing.plan import Build
-from qlog.logbook.camera_clocks import CameraClocks
-from qlog.logbook.capture_time import CaptureTime, zone_named
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
+from qlog.logbook.photos.camera_clocks import CameraClocks
+from qlog.logbook.photos.capture_time import CaptureTime, zone_named
 from qlog.review.views import PhotoView
 from qlog.study.alike import groups
 
@@ -83,6 +83,7 @@ def _view(
         number=number,
         salvaged=not photo.likeness,
         basis="" if when is None else when.basis,
+        dimension=said.dimension if said else None,
     )
 
 
@@ -93,7 +94,9 @@ def _better(seen: Sequence[tuple[datetime, PhotoView]]) -> dict[int, int]:
         placed = view.part or view.item or view.cover
         # A guessed time says nothing of how close two photos are; a plain picture has no hash.
         if placed and view.audience != "nobody" and view.taken_certain and _hash(view):
-            key = (view.part, view.op, view.piece, view.item, view.audience)
+            key = (
+                view.part, view.op, view.piece, view.item, view.audience, view.dimension,
+            )  # fmt: skip
             places[key].append((at, view))
     found: dict[int, int] = {}
     for own in places.values():

@@ -22,3 +22,8 @@ def moment(text: str) -> datetime:
     """A logbook time as an aware datetime; one without an offset is taken as UTC."""
     time = datetime.fromisoformat(text)
     return time if time.tzinfo else time.replace(tzinfo=UTC)
+
+
+def in_zone_of(text: str, other: str) -> str:
+    """The time in the offset of another, to the second: `entered` is UTC, `made` local."""
+    return moment(text).astimezone(moment(other).tzinfo).isoformat(timespec="seconds")

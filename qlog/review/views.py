@@ -42,12 +42,13 @@ class Slot(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """An earlier value of a reading and why it was replaced."""
+    """An earlier value of a reading, and the entry that replaced it."""
 
     entry: int
     typed: str
-    entered: str
-    reason: str  # the reason of the entry that replaced it
+    became: str  # as the replacing entry was typed
+    corrected: str  # when that was entered, in the zone of the reading
+    reason: str  # why
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +146,8 @@ class PhotoView:
     number: int = 0  # counts all photos in the order of entry, from 1; never changes
     better: int | None = None  # number of the near-duplicate that is shown instead
     salvaged: bool = False  # the file was cut off or damaged when it was taken in
-    basis: str = ""  # what the time rests on: see qlog.logbook.capture_time
+    basis: str = ""  # what the time rests on: see qlog.logbook.photos.capture_time
+    dimension: str | None = None  # the dimension of which it is the evidence
 
     @property
     def counts(self) -> bool:

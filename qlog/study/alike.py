@@ -1,6 +1,7 @@
 """Which photos are alike, by their 64-bit likeness hashes.
 
-The hashes are made where photos are taken in; here they are plain numbers.
+The hashes are made where photos are taken in; here they are plain numbers. Bits that
+differ are counted (R. W. Hamming, Bell System Technical Journal 29 (1950) 147-160; from memory).
 """
 
 from __future__ import annotations

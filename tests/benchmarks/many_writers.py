@@ -16,8 +16,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from qlog.logbook.audit import audit
 from qlog.logbook.facts import Note
+from qlog.logbook.keeping.audit import audit
 from qlog.logbook.store import Logbook, create
 
 WRITE = """\

@@ -18,8 +18,9 @@ import random
 import time
 from decimal import Decimal
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import ItemGroup, Rule
+from qlog.drawing.plan import ItemGroup
 from qlog.drawing.units import Unit
 from qlog.study.fit.joints import Sized
 from qlog.study.matching.match import STEPS, JointSizes, Matching, StackSizes, match
@@ -91,7 +92,7 @@ def run(arguments: argparse.Namespace) -> None:
                 groups,
                 joints=joints,
                 stacks=[stack],
-                rule=Rule.SIMPLE if u is None else Rule.GUARDED,
+                decision=DecisionRule(Rule.SIMPLE) if u is None else Rule.GUARDED,
                 steps=arguments.steps,
             )
             took, work = time.perf_counter() - begun, time.process_time() - worked

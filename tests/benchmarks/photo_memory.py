@@ -22,7 +22,7 @@ import sys, time
 sys.path.insert(0, {str(ROOT)!r})
 from pathlib import Path
 from qlog.intake.photos.grey import grey
-from qlog.logbook.pictures import PhotoError
+from qlog.logbook.photos.pictures import PhotoError
 from qlog.record.photos.pixels import load
 start = time.perf_counter()
 try:

@@ -27,9 +27,9 @@ OWN = {
         "build_file.read_build", "build_file.read_part", "callouts", "callouts.callout",
         "callouts.hints", "callouts.lengths", "callouts.notes", "callouts.quantities",
         "callouts.reading", "callouts.scan", "callouts.size", "callouts.surface",
-        "callouts.threads", "decimals", "general_tolerance", "limits", "plan", "standards",
-        "standards.iso2768", "standards.iso286", "standards.iso965", "standards.tables",
-        "standards.unified", "units",
+        "callouts.threads", "decimals", "decision", "general_tolerance", "limits", "plan",
+        "standards", "standards.iso2768", "standards.iso286", "standards.iso965",
+        "standards.tables", "standards.unified", "units",
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",

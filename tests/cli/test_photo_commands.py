@@ -377,3 +377,19 @@ def test_names_of_any_kind_stay_on_their_line(tmp_path: Path, run: Run) -> None:
     out = run("photo", "list").out
     assert len(out.splitlines()) == len(names) + 1
     assert "\x1b[31m" not in out
+
+
+def test_a_photo_is_tied_to_the_dimension_that_it_bears_out(tmp_path: Path, run: Run) -> None:
+    photo(tmp_path / "gauge.jpg", "10:00", 1)
+    ran = run(
+        "photo", "add", str(tmp_path / "gauge.jpg"),
+        "--part", "cup", "--op", "20", "--piece", "3", "--dimension", "bore",
+    )  # fmt: skip
+    assert ran.status == 0
+    assert listed(run)["gauge.jpg"]["dimension"] == "bore"
+    assert "cup-3 op 20 bore" in run("photo", "list").out
+    run("photo", "place", "1", "cup", "20", "2")
+    assert listed(run)["gauge.jpg"]["dimension"] is None
+    run("photo", "place", "1", "cup", "20", "2", "--dimension", "bore")
+    assert listed(run)["gauge.jpg"]["dimension"] == "bore"
+    assert "no dimension 'bor'" in run("photo", "place", "1", "cup", "20", "-d", "bor").err

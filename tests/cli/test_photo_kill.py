@@ -14,8 +14,8 @@ import sys
 import time
 from pathlib import Path
 
-from qlog.logbook.originals import digest, find
-from qlog.logbook.verify import verify
+from qlog.logbook.keeping.verify import verify
+from qlog.logbook.photos.originals import digest, find
 from tests.conftest import run_qlog
 from tests.photo_scenes import card, photo
 

@@ -154,7 +154,7 @@ def test_a_file_that_may_not_be_read_gets_a_line_and_the_rest_goes_in(
 def test_a_full_disk_loses_only_what_was_not_acknowledged(
     tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from qlog.logbook import originals as originals
+    from qlog.logbook.photos import originals
 
     for n in range(3):
         photo(tmp_path / "d" / f"{n}.jpg", f"10:0{n}", n)

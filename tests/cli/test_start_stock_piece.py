@@ -100,8 +100,10 @@ def test_stock_counts_and_reckons(run: Run) -> None:
     told = json.loads(run("stock", "cup", "--loss", "10", "--json").out)[0]
     assert told["chance_of_enough"] == pytest.approx(0.9**6, abs=1e-4)
     assert (told["live"], told["margin"], told["spare"]) == (3, 0, [])
-    # Binomial by hand: 5 blanks at 0.81 give 0.948..., 6 give more than 0.95.
-    assert told["blanks_for_95_percent"] == 6
+    # Binomial by hand: 5 blanks at 0.81 give 0.948..., 6 give more than 0.95. The scrapped one is
+    # none of the six: three live ones and three more.
+    assert told["more_blanks_for_95_percent"] == 3
+    assert "3 more blanks would make it 95 %" in ran.out
     run("piece", "cup-1", "scrap", "--why", "dropped")
     assert run("stock").status == 1
     assert "1 too few" in run("stock").out

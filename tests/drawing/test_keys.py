@@ -177,6 +177,7 @@ def test_more_than_the_bound_is_refused_with_the_bound(table: Table, key: Key) -
         ("[instrument.bore-gauge]", "[instrument.bore-gauge]\nerror = 1e-99", "more digits", "12"),
         ("[material.brass]", "[material.brass]\nexpansion = 99999", "too large", "1000"),
         ('title = "t"', 'title = "t"\nlanguage = "simple"', "no catalogue", '"en" or "de"'),
+        ('title = "t"', 'title = "t"\nconformance = 0.5', "no probability", "above 0.5"),
         ('title = "t"', 'title = "t"\nconformance = 0.9999999', "no probability", "0.999999"),
         ('title = "t"', 'title = "' + "x" * 301 + '"', "301 characters", "300 at most"),
         ('title = "t"', 'title = "\\u001b[2J"', "control character", "letters"),

@@ -13,8 +13,9 @@ import pytest
 from qlog.drawing.build_file.load import check, load, load_text
 from qlog.drawing.build_file.mistakes import PlanError
 from qlog.drawing.callouts.callout import Kind
+from qlog.drawing.decision import Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Ban, Credit, Feature, Rule
+from qlog.drawing.plan import Ban, Credit, Feature
 from qlog.drawing.units import Unit
 
 STARTER = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
@@ -237,8 +238,8 @@ def test_head(full, tmp_path):
     )
     assert full.unit is Unit.MM
     assert full.general == "m"
-    assert full.rule is Rule.SIMPLE
-    assert full.conformance == Decimal("0.99")
+    assert full.decision.rule is Rule.SIMPLE
+    assert full.decision.conformance == Decimal("0.99")
     assert (full.language, full.timezone) == ("de", "Europe/Berlin")
     assert full.photo_formats == ("webp", "avif")
     assert full.credits == (Credit("A. Turner", "turning"),)
@@ -257,8 +258,8 @@ def test_defaults():
     )
     assert build.unit is Unit.MM
     assert build.general == ""
-    assert build.rule is Rule.GUARDED
-    assert build.conformance == Decimal("0.95")
+    assert build.decision.rule is Rule.GUARDED
+    assert build.decision.conformance == Decimal("0.95")
     assert (build.language, build.timezone) == ("en", "")
     assert build.parts[0].spare == 0
     assert build.parts[0].name == "a"

@@ -13,16 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.decision import DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import (
-    Build,
-    Dimension,
-    Instrument,
-    Operation,
-    Part,
-    Requirement,
-    Rule,
-)
+from qlog.drawing.plan import Build, Dimension, Instrument, Operation, Part, Requirement
 from qlog.drawing.units import Unit
 from qlog.intake.files.csv_files import BadLine, Row, Table, TableError, read_table
 
@@ -59,8 +52,8 @@ TOOLS = (
     Instrument("cal", "Caliper 150", "caliper", Unit.MM, D("0.01"), D("0.03")),
 )
 BUILD = Build(
-    title="", maker="", recipient="", occasion="", unit=Unit.MM, general="", rule=Rule.SIMPLE,
-    conformance=D("0.95"), language="en", timezone="Europe/Vienna", materials=(),
+    title="", maker="", recipient="", occasion="", unit=Unit.MM, general="",
+    decision=DecisionRule(), language="en", timezone="Europe/Vienna", materials=(),
     instruments=TOOLS, parts=(CUP, FOOT), joints=(), stacks=(), groups=(), bans=(), credits=(),
     object_record=(), photo_formats=(), folder=Path(), revision="", source="",
 )  # fmt: skip

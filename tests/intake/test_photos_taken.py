@@ -15,8 +15,8 @@ from qlog.intake.photos import taking as photos
 from qlog.intake.photos.place import Stretch
 from qlog.intake.photos.proposals import stretches
 from qlog.intake.photos.taking import Place, take_in
-from qlog.logbook import originals as originals
 from qlog.logbook.facts import Done, Photo, Reading, Start
+from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
 from tests.photo_scenes import photo
 

@@ -25,7 +25,7 @@ from qlog.intake.photos.slate import (
     payload,
     terminal_code,
 )
-from qlog.logbook.pictures import PhotoError
+from qlog.logbook.photos.pictures import PhotoError
 from tests.odd_photos import DATA, cut, odd_modes
 
 CUP = Slate("cup", 20, 3)

@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import originals
-from qlog.logbook.backup import back_up, last_backup, unsaved_since
 from qlog.logbook.facts import Done, Note, Photo
+from qlog.logbook.keeping.backup import back_up, last_backup, unsaved_since
+from qlog.logbook.keeping.restore import restore
+from qlog.logbook.keeping.verify import verify
 from qlog.logbook.log_file import LogbookError
-from qlog.logbook.restore import restore
+from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook, create
-from qlog.logbook.verify import verify
 from tests.conftest import Ran
 
 

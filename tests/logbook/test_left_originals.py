@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import originals
+from qlog.logbook.photos import originals
 
 BYTES = b"a photo" * 1000
 SHA = hashlib.sha256(BYTES).hexdigest()
@@ -16,7 +16,7 @@ SHA = hashlib.sha256(BYTES).hexdigest()
 KEEP = """\
 import os, sys
 from pathlib import Path
-from qlog.logbook import originals
+from qlog.logbook.photos import originals
 originals.keep(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3], entering=True)
 os._exit(9)  # as if killed: nothing is closed or tidied
 """
@@ -61,7 +61,7 @@ def test_what_a_living_process_is_entering_stays(tmp_path: Path) -> None:
     source.write_bytes(BYTES)
     originals.keep(tmp_path, source, SHA, entering=True)
     other = (
-        "import sys; from pathlib import Path; from qlog.logbook import originals;"
+        "import sys; from pathlib import Path; from qlog.logbook.photos import originals;"
         "print(originals.tidy(Path(sys.argv[1]), lambda _: False))"
     )
     ran = subprocess.run(

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from qlog.logbook import pictures
-from qlog.logbook.pictures import PhotoError, decoding, open_picture, quiet, sniff
+from qlog.logbook.photos import pictures
+from qlog.logbook.photos.pictures import PhotoError, decoding, open_picture, quiet, sniff
 from tests.odd_photos import DATA, corners, odd_modes
 
 

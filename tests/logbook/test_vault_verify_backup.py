@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import originals as originals
-from qlog.logbook.copies import copy_log
 from qlog.logbook.facts import Photo, Reading
+from qlog.logbook.keeping.copies import copy_log
+from qlog.logbook.keeping.verify import verify
+from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook, create
-from qlog.logbook.verify import verify
 
 BYTES = bytes(range(256)) * 9000
 

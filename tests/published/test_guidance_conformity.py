@@ -9,8 +9,8 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import gamma, norm
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict, conformance_probability, guard_factor, judge
 
@@ -37,9 +37,8 @@ def test_speed_trap() -> None:
         return judge(
             D(speed),
             limit,
-            rule=Rule.GUARDED,
+            decision=DecisionRule(Rule.GUARDED, D("0.999")),
             uncertainty=D(speed) * D("0.02"),
-            conformance=D("0.999"),
         ).verdict
 
     assert verdict(107) is Verdict.HIGH

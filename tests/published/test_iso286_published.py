@@ -104,10 +104,10 @@ with (DATA / "iso286_shafts_second_copy.csv").open(encoding="utf-8", newline="")
 
 @pytest.mark.parametrize("row", SECOND, ids=[r["up_to_incl_mm"] for r in SECOND])
 def test_fundamental_deviations_in_a_second_copy_of_the_table(row):
-    """GB/T 1800.1, the same system, as typed by others: GB1800.java of a public fits program.
+    """GB/T 1800.1, the same system, as typed by others in an open-source program.
 
-    Printed besides: a to h to 3150 mm at docs.steelcam.org/zcc-ct/...page256; d to u above 500 mm
-    at online.flippingbook.com/view/962121/280; m to zc to 180 mm at issuhub.com/view/index/5590.
+    Printed besides: a to h to 3150 mm in a tool maker's catalogue; d to u above 500 mm in a
+    bearing maker's catalogue; m to zc to 180 mm in a public reprint of the standard's table.
     """
     size = Decimal(row["up_to_incl_mm"])
     for letter, printed in row.items():

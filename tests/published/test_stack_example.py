@@ -1,6 +1,6 @@
 """A stack-up against a published worked example.
 
-Source: https://metricmech.com/articles/tolerance-stackup-worked-example.html: a gap of
+Source: a public article for machine designers with a worked tolerance stack: a gap of
 40.00 ± 0.10 less 25.00 ± 0.05, 2.00 ± 0.03 and 10.00 ± 0.05. Published: nominal 3.00. The worst
 case and the root-sum-square were worked out from the definitions (0.10 + 0.05 + 0.03 + 0.05, and
 the root of 0.0159); the page's own figures for them were not read.

@@ -3,7 +3,7 @@
 import shutil
 from pathlib import Path
 
-from qlog.logbook import originals
+from qlog.logbook.photos import originals
 from tests.conftest import run_qlog
 from tests.demo_record import demo
 

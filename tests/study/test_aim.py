@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict, judge
 from qlog.study.fit.aim import Need, aim, aim_at_all
@@ -35,7 +35,9 @@ def test_drawing_is_tightened_to_what_the_bores_need() -> None:
 
 def test_guard_bands_are_taken_off() -> None:
     need = Need("cup on stem", Side.INSIDE, bores("8.010"), lim("0.010", "0.050"))
-    found = aim(need, lim("7.90", "8.10"), rule=Rule.GUARDED, uncertainty=dec("0.002"))
+    found = aim(
+        need, lim("7.90", "8.10"), decision=DecisionRule(Rule.GUARDED), uncertainty=dec("0.002")
+    )
     # ISO 14253-1 takes 1.65 u off at 95 %, here of u = sqrt(1² + 2²) micrometres.
     assert found.limits is not None and found.limits.lower and found.limits.upper
     assert float(found.limits.lower) == pytest.approx(7.960 + 1.65 * 0.00223607, abs=1e-8)
@@ -57,7 +59,7 @@ def test_nothing_fits_inside_the_drawing() -> None:
     coarse = aim(
         Need("j", Side.INSIDE, bores("8.0"), lim("0", "1")),
         lim("7.999", "8.000"),
-        rule=Rule.GUARDED,
+        decision=DecisionRule(Rule.GUARDED),
         uncertainty=dec("0.01"),
     )
     assert coarse.limits is None and "too coarse" in coarse.reason
@@ -93,13 +95,13 @@ def test_every_size_within_the_aim_fits_and_no_size_fits_more(
     wanted = Limits(dec(low).scaleb(-3), dec(low + width).scaleb(-3), Unit.MM)
     drawing = lim("7.97", "8.03")
     u = dec("0.002")
-    found = aim(Need("j", side, mates, wanted), drawing, rule=rule, uncertainty=u)
+    found = aim(Need("j", side, mates, wanted), drawing, decision=DecisionRule(rule), uncertainty=u)
 
     def fits(size: Decimal, mate: Sized) -> bool:
         gap = mate.value - size if side is Side.INSIDE else size - mate.value
         both = combined(mate.uncertainty, u)
-        own = judge(size, drawing, rule=rule, uncertainty=u)
-        joint = judge(gap, wanted, rule=rule, uncertainty=both)
+        own = judge(size, drawing, decision=DecisionRule(rule), uncertainty=u)
+        joint = judge(gap, wanted, decision=DecisionRule(rule), uncertainty=both)
         return own.verdict is Verdict.GOOD and joint.verdict is Verdict.GOOD
 
     if found.limits is not None:

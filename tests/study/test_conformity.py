@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import (
     Verdict,
@@ -28,11 +28,13 @@ RUNOUT = Limits(D("0"), D("0.02"), Unit.MM)
 
 
 def simple(value: str, limits: Limits = BORE) -> Verdict:
-    return judge(D(value), limits, rule=Rule.SIMPLE).verdict
+    return judge(D(value), limits, decision=DecisionRule(Rule.SIMPLE)).verdict
 
 
 def guarded(value: str, u: str, limits: Limits = BORE, **more: object) -> Verdict:
-    return judge(D(value), limits, rule=Rule.GUARDED, uncertainty=D(u), **more).verdict  # type: ignore[arg-type]
+    return judge(
+        D(value), limits, decision=DecisionRule(Rule.GUARDED), uncertainty=D(u), **more
+    ).verdict  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
@@ -55,26 +57,31 @@ def test_the_limits_belong_to_the_tolerance_and_nothing_is_rounded(
 def test_what_a_float_would_get_wrong() -> None:
     # 0.1 + 0.2 is over 0.3 in binary, and on the limit on the drawing.
     limits = Limits(None, D("0.3"), Unit.MM)
-    assert judge(D("0.1") + D("0.2"), limits, rule=Rule.SIMPLE).verdict is Verdict.GOOD
+    assert (
+        judge(D("0.1") + D("0.2"), limits, decision=DecisionRule(Rule.SIMPLE)).verdict
+        is Verdict.GOOD
+    )
 
 
 def test_one_limit_or_none() -> None:
     assert simple("100", Limits(D("8"), None, Unit.MM)) is Verdict.GOOD
     assert simple("7.9", Limits(D("8"), None, Unit.MM)) is Verdict.LOW
-    judgement = judge(D("3"), Limits(None, None, Unit.MM), rule=Rule.GUARDED, uncertainty=D(1))
+    judgement = judge(
+        D("3"), Limits(None, None, Unit.MM), decision=DecisionRule(Rule.GUARDED), uncertainty=D(1)
+    )
     assert judgement.verdict is Verdict.GOOD
     assert judgement.share is None and judgement.deviation_from_middle is None
 
 
 def test_what_a_judgement_says_besides_the_verdict() -> None:
-    judgement = judge(D("8.018"), BORE, rule=Rule.SIMPLE)
+    judgement = judge(D("8.018"), BORE, decision=DecisionRule(Rule.SIMPLE))
     assert judgement.beyond == D("0.003")
     assert judgement.deviation_from_middle == D("0.0105")
     assert judgement.share == D("1.2")
     assert judgement.verdict.out and judgement.guard is None
-    low = judge(D("7.998"), BORE, rule=Rule.SIMPLE)
+    low = judge(D("7.998"), BORE, decision=DecisionRule(Rule.SIMPLE))
     assert low.beyond == D("0.002") and low.deviation_from_middle == D("-0.0095")
-    inside = judge(D("8.003"), BORE, rule=Rule.SIMPLE)
+    inside = judge(D("8.003"), BORE, decision=DecisionRule(Rule.SIMPLE))
     assert inside.beyond == 0 and inside.share == D("0.2")
 
 
@@ -98,7 +105,7 @@ def test_guarded_rule_on_both_sides_of_both_limits(value: str, verdict: Verdict)
 
 
 def test_guarded_without_uncertainty_is_judged_simply_and_says_so() -> None:
-    judgement = judge(D("8.015"), BORE, rule=Rule.GUARDED)
+    judgement = judge(D("8.015"), BORE, decision=DecisionRule(Rule.GUARDED))
     assert judgement.verdict is Verdict.GOOD
     assert judgement.rule is Rule.GUARDED and judgement.rule_used is Rule.SIMPLE
     assert judgement.guard is None
@@ -111,10 +118,12 @@ def test_no_uncertainty_at_all_makes_both_rules_one() -> None:
 
 def test_an_instrument_too_coarse_can_prove_nothing_in() -> None:
     # 0.015 of tolerance is 3 u: even the middle may be out too often.
-    judgement = judge(D("8.0075"), BORE, rule=Rule.GUARDED, uncertainty=D("0.005"))
+    judgement = judge(
+        D("8.0075"), BORE, decision=DecisionRule(Rule.GUARDED), uncertainty=D("0.005")
+    )
     assert judgement.verdict is Verdict.NOT_PROVEN
     assert judgement.guard is not None and 2 * judgement.guard > D("0.015")
-    fine = judge(D("8.0075"), BORE, rule=Rule.GUARDED, uncertainty=D("0.001"))
+    fine = judge(D("8.0075"), BORE, decision=DecisionRule(Rule.GUARDED), uncertainty=D("0.001"))
     assert fine.verdict is Verdict.GOOD
     # It can still prove a piece out.
     assert guarded("8.0233", "0.005") is Verdict.HIGH
@@ -133,18 +142,18 @@ def test_runout_is_not_guarded_at_zero() -> None:
 @pytest.mark.parametrize("value", ["NaN", "Infinity", "-Infinity", "sNaN"])
 def test_no_number_no_verdict(value: str) -> None:
     with pytest.raises(ValueError, match="finite"):
-        judge(D(value), BORE, rule=Rule.SIMPLE)
+        judge(D(value), BORE, decision=DecisionRule(Rule.SIMPLE))
 
 
 def test_an_impossible_uncertainty_or_probability_is_refused() -> None:
     for u in ("-0.001", "NaN", "Infinity"):
         with pytest.raises(ValueError, match="standard uncertainty"):
-            judge(D("8.01"), BORE, rule=Rule.GUARDED, uncertainty=D(u))
+            judge(D("8.01"), BORE, decision=DecisionRule(Rule.GUARDED), uncertainty=D(u))
         with pytest.raises(ValueError, match="standard uncertainty"):
             conformance_probability(D("8.01"), D(u), BORE)
     for p in ("0.5", "1", "95"):
         with pytest.raises(ValueError, match="conformance probability"):
-            judge(D("8.01"), BORE, rule=Rule.GUARDED, uncertainty=D(1), conformance=D(p))
+            judge(D("8.01"), BORE, decision=DecisionRule(Rule.GUARDED, D(p)), uncertainty=D(1))
 
 
 @given(
@@ -158,7 +167,7 @@ def test_a_guarded_verdict_holds_the_probability_it_claims(
 ) -> None:
     limits = Limits(D(0), D(width), Unit.MICROMETRE)
     judgement = judge(
-        D(place), limits, rule=Rule.GUARDED, uncertainty=D(u), conformance=conformance
+        D(place), limits, decision=DecisionRule(Rule.GUARDED, conformance), uncertainty=D(u)
     )
     p = conformance_probability(D(place), D(u), limits)
     slack = 1e-9

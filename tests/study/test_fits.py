@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Feature, Rule
+from qlog.drawing.plan import Feature
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import (
@@ -44,7 +45,7 @@ def test_clearance_and_verdict_of_every_pair() -> None:
         cups(_1="8.010", _2="8.050"),
         stems(_1="7.990", _2="7.999", _3="8.010"),
         SLIDING,
-        rule=Rule.GUARDED,
+        decision=DecisionRule(Rule.GUARDED),
     )
     assert [[pair.clearance for pair in row] for row in table] == [
         [dec("0.020"), dec("0.011"), dec("0.000")],
@@ -181,7 +182,12 @@ def test_mate_windows_from_both_sides_and_their_overlap() -> None:
     open_end = Limits(dec("0.01"), None, Unit.MM)
     assert mate_window(bore, Side.INSIDE, open_end) == Limits(None, dec("7.99"), Unit.MM)
     rough = Sized("cup", 1, dec("8"), dec("0.02"))
-    assert mate_window(rough, Side.INSIDE, SLIDING, rule=Rule.GUARDED, uncertainty=dec(0)) is None
+    assert (
+        mate_window(
+            rough, Side.INSIDE, SLIDING, decision=DecisionRule(Rule.GUARDED), uncertainty=dec(0)
+        )
+        is None
+    )
     assert common([SLIDING, Limits(dec("0.04"), None, Unit.MM)]) is None
     with pytest.raises(ValueError, match="no limits"):
         common([])
@@ -202,8 +208,8 @@ def test_pairing_is_what_trying_everything_finds(
         Sized("stem", n, dec("7.98") + dec(x).scaleb(-3), dec(0)) for n, x in enumerate(outside)
     ]
     wanted = Limits(dec("0.010"), dec("0.026"), Unit.MM)
-    best = pairing(bores, shafts, wanted, rule=rule, count=count)
-    table = clearances(bores, shafts, wanted, rule=rule)
+    best = pairing(bores, shafts, wanted, decision=DecisionRule(rule), count=count)
+    table = clearances(bores, shafts, wanted, decision=DecisionRule(rule))
     size = min(count, len(bores), len(shafts))
 
     def merit(chosen: list[tuple[int, int]]) -> tuple[int, int, Decimal, Decimal]:

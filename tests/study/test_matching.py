@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Ban, ItemGroup, Rule
+from qlog.drawing.plan import Ban, ItemGroup
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import Sized, clearances
@@ -329,7 +330,7 @@ def test_matching_is_what_trying_everything_finds(
     bounds = Limits(dec("130.020"), dec("130.060"), MM)
     table = {
         (pair.inside.number, pair.outside.number): pair.verdict
-        for row in clearances(bores, spigots, WANTED, rule=rule)
+        for row in clearances(bores, spigots, WANTED, decision=DecisionRule(rule))
         for pair in row
     }
     bans = [Ban((("cup", who[0]), ("foot", who[1])), together=ban == "together")] if ban else []
@@ -368,7 +369,7 @@ def test_matching_is_what_trying_everything_finds(
         ],
         visible=[VisibleSizes("cup height", heights[0])],
         bans=bans,
-        rule=rule,
+        decision=DecisionRule(rule),
         gap=0.0,
     )
     chains = pieces(result)

@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
+from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Rule
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import Sized
@@ -55,7 +55,7 @@ def test_all_assemblies_are_looked_at_and_the_extremes_named() -> None:
     stem = [Sized("stem", n, dec(s), dec("0.004")) for n, s in ((1, "99.90"), (3, "100.00"))]
     terms = [(1, foot), (1, stem)]
     assert combinations(terms) == 4
-    found = possible(terms, lim("119.95", "120.05"), rule=Rule.GUARDED)
+    found = possible(terms, lim("119.95", "120.05"), decision=DecisionRule(Rule.GUARDED))
     assert found is not None
     ends = [(a.size, tuple(p.number for p in a.pieces)) for a in (found.smallest, found.largest)]
     assert ends == [(dec("119.90"), (1, 1)), (dec("120.10"), (2, 3))]
@@ -69,7 +69,7 @@ def test_all_assemblies_are_looked_at_and_the_extremes_named() -> None:
 def test_an_assembly_just_beyond_a_limit_is_not_counted_out_when_it_cannot_be_proven() -> None:
     foot = [Sized("foot", 1, dec("20.01"), dec("0.02")), Sized("foot", 2, dec("20.09"))]
     terms = [(1, foot), (1, [Sized("stem", 1, dec(100), dec("0.01"))])]
-    found = possible(terms, lim("119.90", "120.00"), rule=Rule.GUARDED)
+    found = possible(terms, lim("119.90", "120.00"), decision=DecisionRule(Rule.GUARDED))
     assert found is not None and found.out == 1
 
 

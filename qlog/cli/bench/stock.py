@@ -19,7 +19,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     """Count the pieces of every part: live, needed, spare; scrapped, reworked, used as is and why.
 
     The planning sum tells how likely enough of them come through the operations that are left, and
-    how many blanks to start with for 95 %. The exit status is 1 when there are too few.
+    how many more blanks would make it 95 %. The exit status is 1 when there are too few.
 
     \b
     Example:
@@ -32,7 +32,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     from qlog.intake.typed.places import part_of
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.part.stock import percent, stock_of
+    from qlog.review.part.stock import blanks, percent, stock_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -47,7 +47,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
                 "part": s.part.id, "needed": s.part.needed, "live": s.live, "uncut": s.uncut,
                 "finished": s.finished, "margin": s.margin, "spare": list(s.spare),
                 "decided": [dataclasses.asdict(d) for d in s.decided], "loss": s.loss,
-                "chance_of_enough": round(s.chance, 4), "blanks_for_95_percent": s.blanks,
+                "chance_of_enough": round(s.chance, 4), "more_blanks_for_95_percent": s.more,
             }
             for s in stocks
         ]  # fmt: skip
@@ -73,6 +73,6 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
             f"  reckoned  {percent(s.chance)} that {needed} come through what is left, with "
             f"{loss:g} % lost at each operation"
         )
-        if s.uncut == s.live and s.blanks > s.live:
-            click.echo(f"            {s.blanks} blanks in all would make it 95 %")
+        if s.more:
+            click.echo(f"            {blanks(s.more)} would make it 95 %")
     return int(any(s.margin < 0 for s in stocks))

@@ -29,13 +29,13 @@ def command(ctx: click.Context, dest: Path | None) -> int:
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))
     if dest is None:
-        from qlog.logbook.copies import copy_log
+        from qlog.logbook.keeping.copies import copy_log
 
         click.echo(f"copied to {copy_log(folder / FILE_NAME)}")
         click.echo("that is the same disk, without photos; `qlog backup DEST` takes all of it away")
         return 0
     from qlog.cli.terminal.progress import progress
-    from qlog.logbook.backup import back_up, last_backup
+    from qlog.logbook.keeping.backup import back_up, last_backup
 
     last = last_backup(folder)
     with progress("photos") as advance:

@@ -70,8 +70,8 @@ def command(
         click.echo(f"{check_dir}: {found.files} files, {state}")
         return int(not found.whole)
     from qlog.cli.terminal.progress import progress
-    from qlog.logbook import originals
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos import originals
+    from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
 

@@ -23,7 +23,7 @@ def command(backup: Path, folder: Path) -> int:
     """
     from qlog.cli.context import say_brought_up
     from qlog.cli.terminal.progress import progress
-    from qlog.logbook.restore import restore
+    from qlog.logbook.keeping.restore import restore
 
     with progress("photos") as advance:
         found, said = restore(backup, folder, advance)

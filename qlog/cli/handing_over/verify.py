@@ -26,9 +26,9 @@ def command(ctx: click.Context) -> int:
     from qlog.cli.context import say_brought_up
     from qlog.cli.terminal.progress import progress
     from qlog.intake.typed.values import means
+    from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
-    from qlog.logbook.verify import verify
 
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))

@@ -182,6 +182,16 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
         "change": drift.change,
         "matters_from": drift.matters_from,
         "found_at": drift.found_at,
+        "shape": drift.shape.value,
+        "jumped_after": drift.jumped_at,
+        "coincides_with": None if drift.coincides is None else drift.coincides.change.value,
+        "retouch": None
+        if setup.retouch is None
+        else {
+            "after": setup.retouch.after,
+            "by": setup.retouch.by,
+            "earlier_rate": setup.retouch.earlier,
+        },
         "cause_read": drift.cause.value,
         "looks": [
             {"piece": k.piece, "t": k.t, "df": k.df, "p": k.p, "level": k.level}

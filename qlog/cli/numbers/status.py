@@ -77,7 +77,7 @@ def _print(
 def _print_log(picture: Picture) -> None:
     """What the log comes to, and a reminder of the backup that a week of work is without."""
     from qlog.cli.terminal.say import say_line, words_for
-    from qlog.logbook.backup import last_backup, unsaved_since
+    from qlog.logbook.keeping.backup import last_backup, unsaved_since
     from qlog.logbook.log_file import FILE_NAME
 
     words = words_for(picture.build)

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 @click.option("--part", "-p", help="Part that the photos show.")
 @click.option("--op", "-o", help="Operation after which they were taken.")
 @click.option("--piece", "-k", help="The one piece that they show.")
+@click.option("--dimension", "-d", help="The dimension whose reading they bear out.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="Caption.")
 @click.option("--item", help="Finished item that they show.")
 @click.option("--cover", is_flag=True, help="Use as the cover picture of its part, item or build.")
@@ -37,6 +38,7 @@ def add(
     part: str | None,
     op: str | None,
     piece: str | None,
+    dimension: str | None,
     note: str,
     item: str | None,
     cover: bool,
@@ -62,7 +64,7 @@ def add(
     from qlog.intake.photos.taking import own_file, take_in
 
     with opened(ctx) as o:
-        place = typed_place(o, part, op, piece, item, cover, note, maker_only)
+        place = typed_place(o, part, op, piece, item, cover, note, maker_only, dimension)
         skipped: list[Skipped] = []
         paths: list[Path] = []
         for path in collect(files, skipped):
@@ -101,7 +103,7 @@ def add(
 def _say(taken: Taken, outright: set[Path], place: Place) -> None:
     """The line of one file; a known one that only lay in a folder is counted, not named."""
     from qlog.intake.photos.taking import CLOCK
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos.pictures import printable
 
     photo = taken.photo
     if photo is None:

@@ -45,8 +45,8 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine
-    from qlog.logbook import originals
-    from qlog.logbook.pictures import PhotoError
+    from qlog.logbook.photos import originals
+    from qlog.logbook.photos.pictures import PhotoError
     from qlog.problem import Problem
 
     with opened(ctx) as o:

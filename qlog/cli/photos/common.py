@@ -27,15 +27,23 @@ def typed_place(
     cover: bool,
     note: str,
     maker_only: bool,
+    dimension: str | None = None,
 ) -> Place:
     """The place that was typed, checked against the plan. Raises PlaceError."""
     from qlog.intake.photos.taking import Place
-    from qlog.intake.typed.places import PlaceError, nearest, op_of, part_of, piece_of
+    from qlog.intake.typed.places import (
+        PlaceError,
+        dimension_of,
+        nearest,
+        op_of,
+        part_of,
+        piece_of,
+    )
     from qlog.review.items.item_views import item_ids
 
     owner = None if part is None else part_of(o.build, part)
-    if owner is None and (op or piece):
-        raise PlaceError("--op and --piece need --part")
+    if owner is None and (op or piece or dimension):
+        raise PlaceError("--op, --piece and --dimension need --part")
     if owner is not None and item is not None:
         raise PlaceError("a photo lies on a part or on an item, not on both")
     if item is not None:
@@ -50,6 +58,9 @@ def typed_place(
         caption=" ".join(note.split()),
         audience="maker" if maker_only else "both",
         cover=("item" if item else "part" if owner else "build") if cover else "",
+        dimension=(
+            None if owner is None or dimension is None else dimension_of(owner, dimension).id
+        ),
     )
 
 

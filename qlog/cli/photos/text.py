@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from qlog.logbook.pictures import printable
+from qlog.logbook.photos.pictures import printable
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -44,7 +44,8 @@ def place(part: str | None, op: int | None, piece: int | None, item: str | None,
 
 def place_of(view: PhotoView) -> str:
     """Where a photo is."""
-    return place(view.part, view.op, view.piece, view.item, view.cover)
+    where = place(view.part, view.op, view.piece, view.item, view.cover)
+    return f"{where} {view.dimension}" if view.dimension else where
 
 
 def proposal_of(view: PhotoView) -> str:
@@ -91,6 +92,7 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
         "op": view.op,
         "piece": view.piece,
         "item": view.item,
+        "dimension": view.dimension,
         "how": None if said is None else said.how,
         "proposal": proposal,
         "note": note,
@@ -114,7 +116,7 @@ def contact_sheet(
     """Write a numbered contact sheet of photos, one file with its thumbnails inside."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.progress import progress
-    from qlog.logbook import originals as originals
+    from qlog.logbook.photos import originals
     from qlog.record.photos.thumbnails import thumbnails
     from qlog.writing import write_page
 

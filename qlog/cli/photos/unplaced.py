@@ -48,7 +48,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
     from qlog.cli.photos import text as photo_text
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.photos.proposals import propose
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos.pictures import printable
 
     with opened(ctx) as o:
         found = propose(o.build, o.logbook)
@@ -115,7 +115,7 @@ def list_(
     from qlog.cli.photos import text as photo_text
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
-    from qlog.logbook.pictures import printable
+    from qlog.logbook.photos.pictures import printable
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part)
@@ -165,6 +165,7 @@ def list_(
 @click.option("--as-proposed", is_flag=True, help="Where they are proposed.")
 @click.option("--item", help="On a finished item instead of a part.")
 @click.option("--cover", is_flag=True, help="As a cover picture; without a place, of the build.")
+@click.option("--dimension", "-d", help="As evidence of that dimension.")
 @click.pass_context
 def place(
     ctx: click.Context,
@@ -175,6 +176,7 @@ def place(
     as_proposed: bool,
     item: str | None,
     cover: bool,
+    dimension: str | None,
 ) -> int:
     """Put photos NUMBERS (14, 14-22, 3,7,9-12, or all that are unplaced) in their place.
 
@@ -208,7 +210,7 @@ def place(
                 click.echo(f"nothing is proposed for {listed}", err=numbers != "all")
             status = int(bool(rest) and numbers != "all")
         else:
-            there = typed_place(o, part, op, piece, item, cover, "", False)
+            there = typed_place(o, part, op, piece, item, cover, "", False, dimension)
             moved = photo_changes.put(o.logbook, photos, there)
             name = photo_text.place(there.part, there.op, there.piece, there.item, there.cover)
             known = len(photos) - moved

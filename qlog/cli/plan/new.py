@@ -4,37 +4,210 @@ from __future__ import annotations
 
 from importlib.resources import files
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.problem import Problem
 
+if TYPE_CHECKING:
+    from qlog.drawing.callouts.callout import Callout
+    from qlog.drawing.editing.beginning import Answers
+
 
 @click.command("new")
-@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path, file_okay=False))
-def command(folder: Path) -> None:
-    """Begin a build in DIR: a commented build.toml to edit, and an empty logbook.
+@click.argument(
+    "folder", metavar="[DIR]", required=False, type=click.Path(path_type=Path, file_okay=False)
+)
+@click.option("--example", is_flag=True, help="Write the long commented plan, to look things up.")
+@click.option(
+    "--photos",
+    metavar="DIR",
+    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="A record of photos and words only: take these photos in at once.",
+)
+@click.option("--title", "-t", default="", metavar="TEXT", help="What it is called.")
+@click.option("--pieces", "-n", default="", metavar="N", help="How many are made.")
+@click.option("--part", default="", metavar="TEXT", help="What one of them is called.")
+def command(
+    folder: Path | None,
+    example: bool,
+    photos: Path | None,
+    title: str,
+    pieces: str,
+    part: str,
+) -> int:
+    """Begin a build in DIR: a build.toml of some twenty lines, and an empty logbook.
 
-    Nothing that is there already is written over; a build.toml of yours gets its logbook.
+    On a terminal it asks what is made: name, how many, for whom, mm or inch, language, and one
+    size with its tolerance; Enter takes what stands in brackets. `qlog add` goes on from there.
+    In a pipe, or with --example, it writes a long commented plan to edit. Nothing that is there
+    already is written over; a build.toml of yours gets its logbook.
 
     \b
     Example:
-      qlog new candlesticks
+      qlog new
+      qlog new candlesticks --example
+      qlog new rings --photos /media/card --pieces 6 --part "napkin ring"
     """
+    import sys
+
     from qlog.cli.context import PLAN_NAME
     from qlog.logbook.store import FILE_NAME, create
 
+    asks = sys.stdin.isatty() and not example and photos is None
+    if folder is not None:
+        _free(folder / FILE_NAME)
+    if folder is None and not asks and not title:
+        raise click.UsageError("name the folder: `qlog new candlesticks`")
+    text = None
+    if asks and not (folder and (folder / PLAN_NAME).exists()):
+        answers = _ask(folder, title, pieces, part)
+        folder = folder or Path(_folder_name(answers.title))
+        text = _plan(answers)
+    folder = folder or Path(_folder_name(title))
     plan, logbook = folder / PLAN_NAME, folder / FILE_NAME
-    if logbook.exists():
-        raise Problem(f"{logbook} exists already; nothing was changed")
+    _free(logbook)
     folder.mkdir(parents=True, exist_ok=True)
     if plan.exists():
         click.echo(f"{plan}   was there, and stays as it is")
     else:
-        starter = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
-        plan.write_text(starter, encoding="utf-8", newline="\n")
-        click.echo(f"{plan}   edit this: parts, operations, dimensions as on your drawing")
+        if text is None and (photos is not None or title):
+            from qlog.drawing.editing.beginning import plan_of_photos, title_of
+
+            text = plan_of_photos(title or title_of(folder), _count(pieces, 1), part or "piece")
+        said = "your plan; `qlog add` and any editor change it"
+        if text is None:
+            text = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
+            said = "edit this: parts, operations, dimensions as on your drawing"
+        plan.write_text(text, encoding="utf-8", newline="\n")
+        click.echo(f"{plan}   {said}")
     create(logbook)
     click.echo(f"{logbook}   empty logbook")
     where = f'"{folder}"' if " " in str(folder) else str(folder)
-    click.echo(f"next: cd {where} && qlog plan")
+    if photos is not None:
+        return _take_photos(folder, photos, where)
+    click.echo(f"next: cd {where} && {_next(folder) if asks else 'qlog plan'}")
+    return 0
+
+
+def _next(folder: Path) -> str:
+    """What is typed after the questions: the first reading, or what the plan lacks for it."""
+    from qlog.drawing.build_file.load import PlanError, load
+
+    try:
+        part = load(folder).parts[0]
+    except PlanError:
+        return "qlog plan"
+    return f"qlog read {part.id} 10" if part.dimensions else f"qlog add dim {part.id}"
+
+
+def _free(logbook: Path) -> None:
+    if logbook.exists():
+        raise Problem(f"{logbook} exists already; nothing was changed")
+
+
+def _folder_name(title: str) -> str:
+    from qlog.drawing.editing.beginning import as_id
+
+    return as_id(title, "build")
+
+
+def _count(text: str, default: int) -> int:
+    if not text.strip():
+        return default
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 1000:
+        raise Problem(f"{text!r} is no number of pieces; write for example 8")
+    return int(text)
+
+
+def _plan(answers: Answers) -> str:
+    from qlog.drawing.editing.beginning import first_plan
+
+    return first_plan(answers)
+
+
+def _ask(folder: Path | None, title: str, pieces: str, part: str) -> Answers:
+    """The questions, one a line; nothing is written before the last one is answered."""
+    from qlog.drawing.editing.beginning import Answers, title_of
+
+    likely = "" if folder is None else title_of(folder)
+    title = title or _line("what is made", likely) or "A build"
+    count = _number("how many", pieces)
+    recipient = _line("for whom", "")
+    inch = _choice("mm or inch", {"mm": "mm", "inch": "inch", "in": "inch", "i": "inch"}, "mm")
+    language = _choice("language, en or de", {"en": "en", "de": "de"}, "en")
+    part = part or _line("the first part is called", "part")
+    op = _line("what is done to it first", "turn")
+    callout, found = _size(inch == "inch")
+    size = instrument = ""
+    if found is not None:
+        from qlog.drawing.editing.beginning import size_name
+
+        size = _line("which size is that", size_name(found))
+        if not found.attribute:
+            instrument = _line("measured with", "caliper")
+    return Answers(
+        title, count, recipient, inch == "inch", language, part, op, callout, size, instrument
+    )
+
+
+def _line(question: str, default: str) -> str:
+    shown = f" [{default}]" if default else ""
+    answer: str = click.prompt(f"{question}{shown}", default=default, show_default=False)
+    return answer.strip()
+
+
+def _number(question: str, given: str) -> int:
+    while True:
+        try:
+            return _count(given or _line(question, "1"), 1)
+        except Problem as problem:
+            click.echo(f"  {problem}")
+            given = ""
+
+
+def _choice(question: str, words: dict[str, str], default: str) -> str:
+    while True:
+        answer = _line(question, default).lower()
+        if answer in words:
+            return words[answer]
+        click.echo(f"  {answer!r} is neither; {question}")
+
+
+def _size(inch: bool) -> tuple[str, Callout | None]:
+    """One size as on the drawing, with its limits shown at once; "" and None for none."""
+    from qlog.cli.terminal.text import limits_of
+    from qlog.drawing.callouts.callout import CalloutError
+    from qlog.drawing.editing.beginning import read_callout
+    from qlog.words.catalogue import load
+
+    example = "dia .875 +.002/-0" if inch else "dia 22 +0.05/0"
+    while True:
+        text = _line(f"one size from the drawing, such as {example}", "none yet")
+        if text == "none yet":
+            return "", None
+        try:
+            found = read_callout(text, inch=inch)
+        except CalloutError as error:
+            click.echo(f"  {error}")
+            continue
+        click.echo(f"  {limits_of(found, load('en'))}")
+        return text, found
+
+
+def _take_photos(folder: Path, photos: Path, where: str) -> int:
+    """Take the photos in as pictures of the first operation, and say what comes next."""
+    from qlog.cli.main import qlog
+
+    words = ["--build", str(folder), "photo", "add", str(photos), "--part", _first_part(folder),
+             "--op", "10"]  # fmt: skip
+    status = qlog.main(words, prog_name="qlog", standalone_mode=False)
+    click.echo(f"next: cd {where} && qlog done {_first_part(folder)} 10 && qlog record --zip")
+    return status if isinstance(status, int) else 0
+
+
+def _first_part(folder: Path) -> str:
+    from qlog.drawing.build_file.load import load
+
+    return load(folder).parts[0].id

@@ -14,7 +14,7 @@ def plan_json(build: Build, parts: Sequence[Part]) -> dict[str, object]:
         "title": build.title,
         "revision": build.revision,
         "units": build.unit.value,
-        "rule": build.rule.value,
+        "rule": build.decision.rule.value,
         "instruments": [
             {
                 "id": i.id,

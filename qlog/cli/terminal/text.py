@@ -49,9 +49,9 @@ def required(callout: Callout, words: Words) -> str:
 
 def rule_of(build: Build, words: Words) -> str:
     """The rule that verdicts follow: `guarded rule (ISO 14253-1, 95 %)` or `simple rule`."""
-    if build.rule == "simple":
+    if not build.decision.guarded:
         return words("rule.simple")
-    percent = f"{build.conformance * 100:f}"
+    percent = f"{build.decision.conformance * 100:f}"
     percent = percent.rstrip("0").rstrip(".") if "." in percent else percent
     return words("rule.guarded", percent=words.number(percent))
 

@@ -11,7 +11,7 @@ from qlog.drawing.build_file import bounds
 from qlog.drawing.build_file.mistakes import Notes, Place, one_of
 
 #: What no text of a plan holds: signs that steer a terminal, and halves of a character.
-_STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+_STEERING = r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]"
 
 
 class Entry:
@@ -66,14 +66,14 @@ class Entry:
                 place, f"{key} has {len(value)} characters", f"{most} at most", _short(value)
             )
             return value[:most]
-        if _STEERING.search(value):
+        if not value.isprintable() and re.search(_STEERING, value):
             self.notes.error(
                 place,
                 f"{key} holds a control character",
                 "letters, digits and signs only",
-                _STEERING.sub("?", value),
+                re.sub(_STEERING, "?", value),
             )
-            return _STEERING.sub("?", value)
+            return re.sub(_STEERING, "?", value)
         return value
 
     def choice(self, key: str, default: str, known: Iterable[str]) -> str:

@@ -101,7 +101,7 @@ _HEAD = Table(
         Key("rule", "choice", '"guarded"', '"simple"',
             '"guarded": limits narrowed by the uncertainty (ISO 14253-1); "simple": as they are'),
         Key("conformance", "number", "0.95", "0.99",
-            "probability that a reading called good is good; 0.5 to 0.999999"),
+            "probability that a reading called good is good; above 0.5, 0.999999 at most"),
         Key("language", "choice", '"en"', '"de"', 'of screen, paper and record: "en", "de"'),
         Key("timezone", "text", '""', '"Europe/Berlin"',
             "IANA time zone of photos whose camera does not say; else the computer's"),

@@ -89,6 +89,15 @@ def _keys(node: Node) -> tuple[str, ...]:
     return (text[1:-1] if text[:1] in "\"'" else text,)
 
 
+def table_end(source: str, header: int) -> int:
+    """The last line of a table's own keys and values; `header` is the line of its header."""
+    for node in _root(source).children:
+        if node.type in ("table", "table_array_element") and node.start_point[0] + 1 == header:
+            inside = [c for c in node.children if c.type != "comment" and c.is_named]
+            return max(int(c.end_point[0]) + (c.end_point[1] > 0) for c in inside)
+    return header
+
+
 def broken_lines(source: str, known: int) -> tuple[int, ...]:
     """Lines that are not TOML: `known` (from the TOML reader) and every other that stands out.
 

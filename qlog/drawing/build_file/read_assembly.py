@@ -109,18 +109,21 @@ class AssemblyReader:
         except CalloutError as error:
             entry.error("fit", f'fit "{text}": {error.what}', error.accepted)
             return None
-        from qlog.drawing.callouts.spelling import format_callout
-
         for key, side, dimension in (("inside", fit.hole, inner), ("outside", fit.shaft, outer)):
             own, written = dimension.callout, entry.data[key]
+            classed = own.fit_class and own.fit_class != side.fit_class
+            if own.nominal == side.nominal and own.limits == side.limits and not classed:
+                continue
+            from qlog.drawing.callouts.spelling import format_callout
+
             wanted = format_callout(side)
-            if own.nominal != side.nominal or (own.fit_class and own.fit_class != side.fit_class):
+            if own.nominal != side.nominal or classed:
                 entry.error(
                     "fit",
                     f"the fit {text} asks for {wanted}, but {written} is {own.text}",
                     f"{wanted} there, or the fit that is meant here",
                 )
-            elif own.limits != side.limits:
+            else:
                 entry.notes.warn(
                     entry.at("fit"),
                     f"the fit {text} asks for {wanted}, that is {side.limits}, "

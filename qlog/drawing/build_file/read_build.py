@@ -11,7 +11,8 @@ from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_part import PartReader
-from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, Rule
+from qlog.drawing.decision import DecisionRule, Rule
+from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material
 from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
@@ -34,14 +35,7 @@ class BuildReader:
         occasion = top.text("occasion")
         self.known.unit = UNITS[top.choice("units", "mm", UNITS)]
         self.known.general = self.known.general_class(top)
-        rule = Rule(top.choice("rule", "guarded", [r.value for r in Rule]))
-        conformance = top.number("conformance")
-        if conformance is not None and not Decimal("0.5") <= conformance <= Decimal("0.999999"):
-            top.error(
-                "conformance",
-                f"conformance = {conformance} is no probability for a decision",
-                "0.5 to 0.999999, usually 0.95",
-            )
+        decision = self._decision()
         language = self._language()
         timezone = self._timezone()
         formats = self._photo_formats()
@@ -61,8 +55,7 @@ class BuildReader:
             occasion=occasion,
             unit=self.known.unit,
             general=self.known.general,
-            rule=rule,
-            conformance=conformance if conformance is not None else Decimal("0.95"),
+            decision=decision,
             language=language,
             timezone=timezone,
             materials=materials,
@@ -79,6 +72,20 @@ class BuildReader:
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
         )
+
+    def _decision(self) -> DecisionRule:
+        rule = Rule(self.top.choice("rule", "guarded", [r.value for r in Rule]))
+        conformance = self.top.number("conformance")
+        if conformance is None:
+            return DecisionRule(rule)
+        if not Decimal("0.5") < conformance <= Decimal("0.999999"):
+            self.top.error(
+                "conformance",
+                f"conformance = {conformance} is no probability for a decision",
+                "above 0.5, 0.999999 at most, usually 0.95",
+            )
+            return DecisionRule(rule)
+        return DecisionRule(rule, conformance)
 
     def _language(self) -> str:
         """The language of the words, "de" or "de-AT": one that there is a catalogue for."""

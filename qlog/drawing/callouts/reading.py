@@ -158,7 +158,10 @@ def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
     """
     try:
         scanner = Scanner(plain(text))
-        if micro := re.search(r"(?<![a-z])u(m|in)(?![a-z])", scanner.text, re.I):
+        micro = "u" in scanner.text.lower() and re.search(
+            r"(?<![a-z])u(m|in)(?![a-z])", scanner.text, re.I
+        )
+        if micro:
             unit = Unit.MICROMETRE if micro[1].lower() == "m" else Unit.MICROINCH
 
             def value() -> Decimal | None:

@@ -88,12 +88,15 @@ def plain(text: str) -> str:
     Raises Unreadable when decimal comma and decimal point are mixed.
     """
     text = " ".join(text.translate(_SIGNS).split())
-    text = re.sub(r"\+ ?/ ?-|\+ ?-(?=[ .,0-9])", "±", text)
-    # .500...505 is how inches are written: the third point belongs to the number.
-    text = re.sub(r"(?<![0-9])(\.[0-9]+) ?\.\.\.(?=[0-9]+(?![0-9.,]))", r"\1.. .", text)
-    text = re.sub(r"(?<![.,0-9])([0-9]+) ?\.\.\.(?=0[0-9]*(?![0-9.,]))", r"\1.. .", text)
-    text = re.sub(r"\.\.+", "..", text)
-    if re.search(_MIXED, text.replace("..", " ")):
+    # Each pattern is compiled only for a text that may match it: the bench reads a plan each time.
+    if "+" in text:
+        text = re.sub(r"\+ ?/ ?-|\+ ?-(?=[ .,0-9])", "±", text)
+    if "..." in text:
+        # .500...505 is how inches are written: the third point belongs to the number.
+        text = re.sub(r"(?<![0-9])(\.[0-9]+) ?\.\.\.(?=[0-9]+(?![0-9.,]))", r"\1.. .", text)
+        text = re.sub(r"(?<![.,0-9])([0-9]+) ?\.\.\.(?=0[0-9]*(?![0-9.,]))", r"\1.. .", text)
+        text = re.sub(r"\.\.+", "..", text)
+    if "," in text and re.search(_MIXED, text.replace("..", " ")):
         raise Unreadable(
             "decimal comma and decimal point in one callout", "use one of them throughout"
         )
@@ -102,8 +105,11 @@ def plain(text: str) -> str:
 
 def written_unit(text: str, default: Unit) -> Unit:
     """The length unit written in the text, or the default. Raises Unreadable when both are."""
-    inch = re.search(r'"|(?<![a-z])(?:inch(?:es)?|in)(?![a-z])', text, re.I)
-    mm = re.search(r"(?<![a-z])mm(?![a-z])", text, re.I)
+    low = text.lower()
+    inch = ('"' in low or "in" in low) and re.search(
+        r'"|(?<![a-z])(?:inch(?:es)?|in)(?![a-z])', text, re.I
+    )
+    mm = "mm" in low and re.search(r"(?<![a-z])mm(?![a-z])", text, re.I)
     if inch and mm:
         raise Unreadable("mm and inch in one callout", "write the whole callout in one unit")
     return Unit.INCH if inch else Unit.MM if mm else default

@@ -47,7 +47,7 @@ _MOST_MICROMETRE = 25
 
 def indicator_in_front(line: str) -> str:
     """`.001 TIR` as `TIR .001`: the total indicator reading is a runout."""
-    match = re.match(_INDICATOR, line)
+    match = re.match(_INDICATOR, line) if "i" in line.lower() else None
     if match and line[:1].isalpha():  # "runout .001 TIR" says it twice
         return f"{match[1].strip()} {match[2].strip()}".strip()
     return f"TIR {match[1].strip()} {match[2].strip()}".strip() if match else line

@@ -66,7 +66,9 @@ def looks_like(line: str, unit: Unit) -> bool:
     """Whether the callout begins as a thread does."""
     if _metric_head(line) or ("UN" in line.upper() and re.match(_UNIFIED_HEAD, line)):
         return True
-    if line[:1] in "Ggnrtwb0123456789NRTWB" and any(
+    # A pattern is compiled only where its word stands in the line: that is dear, and threads rare.
+    upper = line.upper()
+    if any(word in upper for word in _GAUGED_WORDS) and any(
         re.match(p + _LEFT + "$", line) for p, _ in _GAUGED
     ):
         return True

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from qlog.intake.photos.taking import CARD, CLOCK, Looked, Place
-from qlog.logbook.capture_time import clock_correction, zone_named
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
+from qlog.logbook.photos.capture_time import clock_correction, zone_named
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 
@@ -82,6 +82,7 @@ def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
             audience="both" if shown else before.audience,
             how="by hand",
             proposed=0,
+            dimension=place.dimension,
         )
 
     return change(logbook, photos, to, "placed by hand")

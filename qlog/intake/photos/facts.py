@@ -15,7 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from qlog.intake.photos.files import RAW_SUFFIX
-from qlog.logbook.pictures import PhotoError, is_cut_off, open_file, picture_in, printable, sniff
+from qlog.logbook.photos.pictures import (
+    PhotoError,
+    is_cut_off,
+    open_file,
+    picture_in,
+    printable,
+    sniff,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

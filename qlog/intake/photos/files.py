@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from qlog.logbook.pictures import printable, sniff
+from qlog.logbook.photos.pictures import printable, sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.
 PICTURE_SUFFIX = re.compile(r"\.(jpe?g|jpe|jfif|mpo|png|tiff?|webp|avif|hei[cf]|hif|gif|bmp)", re.I)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from qlog.logbook.pictures import PhotoError, decoding, open_picture
+from qlog.logbook.photos.pictures import PhotoError, decoding, open_picture
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage

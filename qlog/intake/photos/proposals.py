@@ -15,9 +15,9 @@ from qlog.drawing.plan import Build
 from qlog.intake.photos.names import NamedPlace, Route
 from qlog.intake.photos.place import GAP, How, Proposal, Seen, Stretch, place
 from qlog.intake.photos.taking import CARD, CLOCK, slates_of
-from qlog.logbook.camera_clocks import CameraClocks
-from qlog.logbook.capture_time import zone_named
 from qlog.logbook.facts import Clock, Done, Entry, Fact, Photo, Placement, Reading, Start
+from qlog.logbook.photos.camera_clocks import CameraClocks
+from qlog.logbook.photos.capture_time import zone_named
 from qlog.logbook.store import Logbook
 
 #: Work goes on before its first entry and after its last one: so much, unless another operation
@@ -174,4 +174,5 @@ def _after(existing: Entry[Placement] | None, proposal: Proposal) -> Placement:
         piece=proposal.piece,
         how=proposal.how.value,
         proposed=int(bool(proposal.part) and not proposal.certain),
+        dimension=None,
     )

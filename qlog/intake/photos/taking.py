@@ -19,8 +19,8 @@ from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import slate
 from qlog.intake.photos.facts import PhotoError, PhotoFacts
 from qlog.intake.photos.slate import Slate
-from qlog.logbook import originals as originals
 from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
 
 WORKERS = 2
@@ -48,6 +48,7 @@ class Place:
     caption: str = ""
     audience: str = "both"
     cover: str = ""
+    dimension: str | None = None  # the dimension of which they are the evidence
 
     @property
     def says(self) -> bool:
@@ -287,6 +288,7 @@ def _moved(before: Placement, place: Place) -> Placement:
         item=place.item,
         how="by hand",
         proposed=0,
+        dimension=place.dimension,
     )
 
 

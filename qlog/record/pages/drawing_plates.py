@@ -7,8 +7,8 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from qlog.drawing.plan import Build
-from qlog.logbook.originals import digest
-from qlog.logbook.pictures import PhotoError
+from qlog.logbook.photos.originals import digest
+from qlog.logbook.photos.pictures import PhotoError
 from qlog.record.pages.svg_clean import clean
 from qlog.record.photos.renditions import render
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from qlog.drawing.plan import Build
-from qlog.logbook import originals as originals
+from qlog.logbook.photos import originals
 from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView, Standing
@@ -176,6 +176,7 @@ def alt_text(view: PhotoView, build: Build, words: Words) -> str:
             else words("alt.piece", part=part.name, number=view.piece)
         )
         said += [o.name for o in part.operations if o.number == view.op]
+        said += [d.name for d in part.dimensions if d.id == view.dimension]
     elif view.item:
         said.append(item_name(view.item, build))
     elif view.cover:

@@ -6,24 +6,20 @@ through: what is not copied here by name is not there to be shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 
+from qlog.drawing.units import Unit
 from qlog.record.charts import chart as charts
 from qlog.record.pages.gallery import Gallery, Shown, front, item_name
+from qlog.review.items.finished import FinishedItem, FinishedSize, finished_items
 from qlog.review.items.item_views import ItemView
-from qlog.review.part.batch import SeriesView
 from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
-from qlog.review.views import OpView, PhotoView, PieceView, ReadingView, Standing
+from qlog.review.views import OpView, PhotoView
 from qlog.words.catalogue import Words
-from qlog.words.values import fixed, limits_text, value_text
-
-#: A human hair is about so thick, in millimetres (0.05 to 0.1; common knowledge, rounded).
-HAIR = Decimal("0.07")
-#: A sheet of office paper of 80 g/m2 is about so thick, in millimetres (common knowledge).
-SHEET = Decimal("0.1")
+from qlog.words.closeness import closeness_text
+from qlog.words.values import limits_text, value_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +64,8 @@ class Item:
     fingerprint: charts.Fingerprint | None
     made_of: str  # "foot 3, stem 1 and cup 4"
     closeness: str  # how near the sizes are to what was asked, in plain words
-    assembled: str | None
+    told_apart: bool  # by its readings, from every other of its kind
+    taken: str  # when it was put together, or that pieces are still to come
 
     @property
     def href(self) -> str:
@@ -85,7 +82,6 @@ class Step:
     sentence: str
     first: str | None
     when: str
-    pieces: int
     photos: tuple[Shown, ...]
 
 
@@ -116,18 +112,16 @@ class Keepsake:
     occasion: str
     signed: str  # who made and recorded it, and when, as far as it is known
     dedication: tuple[tuple[str, str], ...]  # for whom, by whom, when
+    shows: str  # what the pages show, as far as there is something to show
     cover: Shown | None
     more_covers: tuple[Shown, ...]
     items: tuple[Item, ...]
     chapters: tuple[Chapter, ...]
-    parts: tuple[tuple[str, str, int, str], ...]  # name, material, how many, story
     materials: tuple[MaterialNote, ...]
     credits: tuple[tuple[str, str], ...]  # who, what
     record: tuple[tuple[str, str], ...]  # the object record, label and text
     marks: tuple[str, ...]
     terms: tuple[tuple[str, str], ...]  # glossary
-    sizes: int
-    photos: tuple[Shown, ...]  # all of them, in the order of taking
 
 
 def keepsake(
@@ -139,9 +133,10 @@ def keepsake(
     covers = gallery.of(p for p in allowed if p.cover == "build")
     cover = front(allowed, gallery)
     items = tuple(
-        _item(n, view, picture, words, gallery, allowed)
-        for n, view in enumerate(picture.items, start=1)
+        _item(n, item, picture, words, gallery, allowed)
+        for n, item in enumerate(finished_items(build, picture.items, picture.parts), start=1)
     )
+    chapters = _chapters(picture, words, gallery, allowed)
     facts = tuple((label, text) for label, text in build.object_record if text)
     marks_labels = {label.strip() for label in words("object.marks_labels").split(",")}
     return Keepsake(
@@ -159,23 +154,24 @@ def keepsake(
             )
             if text
         ),
+        shows=_shows(items, chapters, words),
         cover=cover,
         more_covers=tuple(c for c in covers if c is not cover),
         items=items,
-        chapters=_chapters(picture, words, gallery, allowed),
-        parts=tuple(
-            (view.part.name, _material(picture, view.part.material), view.part.needed,
-             view.part.story)
-            for view in picture.parts
-        ),
+        chapters=chapters,
         materials=_materials(picture),
         credits=tuple((credit.who, credit.what) for credit in build.credits),
         record=_object_record(picture, words),
         marks=tuple(text for label, text in facts if label.strip().casefold() in marks_labels),
-        terms=_terms(picture, words),
-        sizes=sum(len(item.sizes) for item in items),
-        photos=gallery.of(allowed),
-    )  # fmt: skip
+        terms=_terms(picture, items, words),
+    )
+
+
+def _shows(items: Iterable[Item], chapters: Iterable[Chapter], words: Words) -> str:
+    shown = [words("cover.how")] if any(True for _ in chapters) else []
+    if any(item.sizes for item in items):
+        shown.append(words("cover.measured"))
+    return words("cover.shows", what=words.list([*shown, words("cover.care")]))
 
 
 def _signed(picture: Picture, words: Words) -> str:
@@ -195,6 +191,7 @@ def _object_record(picture: Picture, words: Words) -> tuple[tuple[str, str], ...
     build = picture.build
     given = [(label, text) for label, text in build.object_record if text]
     labels = {label.strip().casefold() for label, _ in given}
+    complete = sum(item.complete for item in picture.items)
     known = {
         "title": build.title,
         "maker": build.maker,
@@ -202,7 +199,7 @@ def _object_record(picture: Picture, words: Words) -> tuple[tuple[str, str], ...
         "occasion": build.occasion,
         "made": words.period(picture.first, picture.last),
         "materials": words.list([m.name for m in _materials(picture)]),
-        "count": words.count("object.things", len(picture.items)) if picture.items else "",
+        "count": words.count("object.things", complete) if complete else "",
     }
     own = [
         (words(f"object.{key}"), text)
@@ -230,12 +227,13 @@ def _materials(picture: Picture) -> tuple[MaterialNote, ...]:
 
 def _item(
     place: int,
-    view: ItemView,
+    finished: FinishedItem,
     picture: Picture,
     words: Words,
     gallery: Gallery,
     allowed: tuple[PhotoView, ...],
 ) -> Item:
+    view = finished.item
     parts = {v.part.id: v for v in picture.parts}
     own = [p for p in allowed if p.item == view.id]
     covers = gallery.of(covers_of(own, "item"))
@@ -247,7 +245,11 @@ def _item(
             number=piece.number,
             material=_material(picture, parts[piece.part].part.material),
             story=parts[piece.part].part.story,
-            sizes=tuple(_sizes(piece, parts[piece.part], words)),
+            sizes=tuple(
+                _size(size, parts[piece.part].part.name, words)
+                for size in finished.sizes
+                if size.piece is piece
+            ),
             photos=gallery.of(
                 p
                 for p in allowed
@@ -287,80 +289,34 @@ def _item(
                 if p.part in parts
             ]
         ),
-        closeness=_closeness(view, parts, words),
-        assembled=view.assembled,
+        closeness=closeness_text(finished.closeness, words),
+        told_apart=finished.told_apart,
+        taken=_taken(view, words),
     )
 
 
-def final_reading(
-    piece: PieceView, view: PartView, dimension: str
-) -> tuple[SeriesView, ReadingView] | None:
-    """The reading of the finished piece: the one after the latest operation that has one.
-
-    A piece that does not get the finish is finished by the limits before it.
-    """
-    found = None
-    still_to_come = {
-        r.op
-        for r in view.part.dimension(dimension).requirements
-        if view.part.takes(r.op, piece.number)
-    }
-    for series in view.series:
-        after = series.operation.number
-        if series.dimension.id == dimension and all(op <= after for op in still_to_come):
-            for reading in series.readings:
-                if reading.piece == piece.number:
-                    found = series, reading
-    return found
+def _size(size: FinishedSize, part: str, words: Words) -> Size:
+    return Size(
+        part=part,
+        piece=size.piece.number,
+        name=size.series.dimension.name,
+        value=value_text(words, size.series, size.reading),
+        allowed=limits_text(words, size.series.limits),
+        share=size.share,
+        dimension=size.series.dimension.id,
+        number=f"{size.value:f}",
+        unit=size.reading.unit,
+    )
 
 
-def _sizes(piece: PieceView, view: PartView, words: Words) -> Iterable[Size]:
-    for dimension in view.part.dimensions:
-        found = final_reading(piece, view, dimension.id)
-        if found is None or found[1].value is None:
-            continue
-        series, reading = found
-        assert reading.value is not None
-        judged = reading.judgement
-        share = None if judged is None or judged.share is None else float(judged.share)
-        yield Size(
-            part=view.part.name,
-            piece=piece.number,
-            name=dimension.name,
-            value=value_text(words, series, reading),
-            allowed=limits_text(words, series.limits),
-            share=share,
-            dimension=dimension.id,
-            number=f"{reading.value:f}",
-            unit=reading.unit,
-        )
-
-
-def _closeness(view: ItemView, parts: Mapping[str, PartView], words: Words) -> str:
-    """The middle distance from the asked-for middle, compared with a thing that one knows."""
-    away: list[Decimal] = []
-    for piece in view.pieces:
-        if piece.part not in parts:
-            continue
-        for dimension in parts[piece.part].part.dimensions:
-            found = final_reading(piece, parts[piece.part], dimension.id)
-            if found is None or found[1].judgement is None or found[1].unit != "mm":
-                continue
-            middle = found[1].judgement.deviation_from_middle
-            if middle is not None:
-                away.append(abs(middle))
-    if not away:
+def _taken(view: ItemView, words: Words) -> str:
+    """When it came together, as far as the log says it; nothing of an item of one piece to come."""
+    if view.complete and view.assembled:
+        key = "item.taken" if view.single else "item.assembled"
+        return words(key, date=words.date(view.assembled))
+    if view.single:
         return ""
-    typical = sorted(away)[len(away) // 2]
-    text = f"{words.number(fixed(typical, 3))}\N{NARROW NO-BREAK SPACE}mm"
-    if typical * 2 <= HAIR:
-        times = int((HAIR / typical).to_integral_value()) if typical else 0
-        if 2 <= times <= 20:
-            return words("closeness.hair_part", typical=text, times=words(f"times.{times}"))
-        return words("closeness.tiny", typical=text)
-    if typical <= HAIR * Decimal("1.5"):
-        return words("closeness.hair", typical=text)
-    return words("closeness.plain", typical=text)
+    return words("item.incomplete") if view.pieces else words("item.not_yet")
 
 
 def _chapters(
@@ -391,17 +347,12 @@ def _step(
     allowed: tuple[PhotoView, ...],
 ) -> Step:
     operation = op.operation
-    kept = sum(p.standing is not Standing.SCRAP for p in view.pieces)
-    sentence = operation.story or words.maybe(
-        f"story.{operation.kind.casefold().replace(' ', '_')}", ""
-    )
     return Step(
         title=operation.name,
         part=view.part.name,
-        sentence=sentence,
+        sentence=operation.story,
         first=op.first,
         when=words.period(op.first, op.last),
-        pieces=min(op.done, kept),
         photos=gallery.of(
             p
             for p in allowed
@@ -418,9 +369,11 @@ _TERMS = (
 )  # fmt: skip
 
 
-def _terms(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:
+def _terms(picture: Picture, items: Iterable[Item], words: Words) -> tuple[tuple[str, str], ...]:
     """The words that this record uses, explained, in the order of the alphabet."""
-    present = {"tolerance", "micrometre", "fingerprint"}
+    present = {"tolerance"}
+    if any(item.fingerprint for item in items):
+        present.add("fingerprint")
     for view in picture.parts:
         for operation in view.part.operations:
             present.add(operation.kind.casefold().replace(" ", "_"))
@@ -428,9 +381,14 @@ def _terms(picture: Picture, words: Words) -> tuple[tuple[str, str], ...]:
             kind = dimension.callout.kind.value
             present.add(dimension.callout.characteristic.casefold() or kind)
             present.add(kind)
+            if any(r.callout.limits.unit is Unit.MICROMETRE for r in dimension.requirements):
+                present.add("micrometre")
     for joint in picture.build.joints:
-        upper = joint.clearance.upper
-        present.add("press_fit" if upper is not None and upper <= 0 else "sliding_fit")
+        lower, upper = joint.clearance.lower, joint.clearance.upper
+        if upper is not None and upper <= 0:
+            present.add("press_fit")
+        elif lower is not None and lower >= 0:
+            present.add("sliding_fit")
     if present & {"turning", "boring", "facing", "parting", "form_turning"}:
         present.add("lathe")
     found = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from qlog.record.charts.control_charts import across
@@ -23,7 +23,9 @@ from qlog.record.pages.phrases import Phrase, phrases
 from qlog.review.findings.finding import Finding, Weight
 from qlog.review.findings.kinds import Drift, Together
 from qlog.review.findings.told_together import told_together
+from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
+from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
 from qlog.words.values import with_unit
 
@@ -204,12 +206,22 @@ def pages(
                 sheet.href,
                 "maker/dimension.html",
                 f"{name}: {sheet.heading}",
-                {**context, "sheet": sheet},
+                {
+                    **context,
+                    "sheet": sheet,
+                    "evidence": gallery.of(evidence_of(sheet.series, part.view.photos)),
+                },
                 "parts",
             )
             for sheet in part.sheets
         ]
     return tuple(listed)
+
+
+def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:
+    """The photos that bear out readings of one series."""
+    place = (series.dimension.id, series.operation.number)
+    return [p for p in photos if (p.dimension, p.op) == place]
 
 
 #: Findings on the first page: what fits on a screen beside the table of parts.

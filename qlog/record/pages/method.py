@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.general_tolerance import name as general_name
-from qlog.drawing.plan import Build, Rule
+from qlog.drawing.plan import Build
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
 
@@ -40,21 +40,21 @@ SOURCES = (
 
 def rule_text(build: Build, words: Words) -> str:
     """The decision rule that this build's verdicts follow."""
-    if build.rule is Rule.GUARDED:
+    if build.decision.guarded:
         return words("method.rule.guarded", percent=_percent(build, words))
     return words("method.rule.simple")
 
 
 def rule_line(build: Build, words: Words) -> str:
     """The decision rule in a line, for every page on which a verdict may stand."""
-    if build.rule is Rule.GUARDED:
+    if build.decision.guarded:
         return words("foot.rule_guarded", percent=_percent(build, words))
     return words("foot.rule_simple")
 
 
 def _percent(build: Build, words: Words) -> str:
     """The conformance probability in percent, as short as it is exact."""
-    percent = f"{build.conformance * 100:f}"
+    percent = f"{build.decision.conformance * 100:f}"
     return words.number(percent.rstrip("0").rstrip(".") if "." in percent else percent)
 
 

@@ -12,7 +12,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from qlog.logbook.pictures import (
+from qlog.logbook.photos.pictures import (
     PhotoError,
     decoding,
     is_cut_off,

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from qlog.logbook.pictures import PhotoError, open_picture
+from qlog.logbook.photos.pictures import PhotoError, open_picture
 from qlog.record.photos.bare import PrivacyError, assert_bare
 from qlog.record.photos.pixels import bounded, load
 

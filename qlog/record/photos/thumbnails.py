@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
-from qlog.logbook.pictures import PhotoError
+from qlog.logbook.photos.pictures import PhotoError
 from qlog.record.photos.pixels import load
 
 _LONGEST = 320

@@ -83,7 +83,7 @@ def dimension_budget(
         raise Problem(f"{instrument.id}: {error}") from error
     whole = budget(listed)
     width = callout.limits.width
-    guard = whole.combined * guard_factor(build.conformance)
+    guard = whole.combined * guard_factor(build.decision.conformance)
     return DimensionBudget(
         part=part,
         dimension=dimension,

@@ -126,11 +126,7 @@ class Judge:
         callout = (None if its_part is None else _asked(its_part, dimension, op, now)) or now
         if its_part is None:  # its material may have had another name
             its_part = replace(part, material=None)
-        same = (
-            callout == now
-            and then.rule is self.build.rule
-            and then.conformance == self.build.conformance
-        )
+        same = callout == now and then.decision == self.build.decision
         return _Drawn(then, its_part, callout, part, now, same)
 
     def _parts(self, revision: str | None, plan: Build) -> dict[str, Part]:

@@ -93,9 +93,8 @@ def judge_read(
         return judge(
             size,
             callout.limits,
-            rule=build.rule,
+            decision=build.decision,
             uncertainty=u,
-            conformance=build.conformance,
             zero_based=callout.kind in ZERO_BASED,
         )
 

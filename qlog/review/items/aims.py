@@ -69,9 +69,7 @@ def aims_for(
                 p for p in feature_sizes(parts, other, unit).pieces if p.number not in assembled
             )
             insides, outsides = (mates, others) if inside_mates else (others, mates)
-            best = pairing(
-                insides, outsides, joint.clearance, rule=build.rule, conformance=build.conformance
-            )
+            best = pairing(insides, outsides, joint.clearance, decision=build.decision)
             spare = best.spare_inside if inside_mates else best.spare_outside
             instrument = (
                 None if dimension.instrument is None else build.instrument(dimension.instrument)
@@ -86,11 +84,10 @@ def aims_for(
                     aim(
                         need,
                         drawing_limits(build, own, unit),
-                        rule=build.rule,
+                        decision=build.decision,
                         uncertainty=_with(
                             reading_uncertainty_of(build, own, unit, known), allowance
                         ),
-                        conformance=build.conformance,
                         least_width=_step(instrument, unit),
                     ),
                 )

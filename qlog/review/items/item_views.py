@@ -25,6 +25,8 @@ class ItemView:
     assembled: str | None  # time
     notes: tuple[str, ...]
     assembly: tuple[Entry[Assembly], ...]
+    single: bool  # made of one piece: there is nothing to put together
+    complete: bool  # every piece that it takes is there
 
 
 def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
@@ -48,6 +50,7 @@ def item_views(
         (view.part.id, piece.number): piece for view in parts for piece in view.pieces
     }
     views: list[ItemView] = []
+    takes = {group.id: dict(group.takes) for group in build.groups}
     for id, name, group in item_ids(build):
         # A scrapped piece leaves its place open until another takes it.
         own = [
@@ -69,6 +72,11 @@ def item_views(
                 assembled=times[-1] if times else None,
                 notes=tuple(dict.fromkeys(e.fact.note for e in own if e.fact.note)),
                 assembly=tuple(own),
+                single=sum(takes[group].values()) == 1,
+                complete=all(
+                    sum(e.fact.part == part for e in own) >= wanted
+                    for part, wanted in takes[group].items()
+                ),
             )
         )
     return tuple(views)

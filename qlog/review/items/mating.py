@@ -93,8 +93,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         [p for p in inside.pieces if p.number not in {t.inside.number for t in together}],
         [p for p in outside.pieces if p.number not in {t.outside.number for t in together}],
         joint.clearance,
-        rule=build.rule,
-        conformance=build.conformance,
+        decision=build.decision,
         count=max(0, needed - len(together)),
         drawing_inside=drawing_limits(build, joint.inside, unit),
         drawing_outside=drawing_limits(build, joint.outside, unit),
@@ -108,8 +107,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
             inside.pieces,
             outside.pieces,
             joint.clearance,
-            rule=build.rule,
-            conformance=build.conformance,
+            decision=build.decision,
         ),
         pairing=_beside(together, best),
         explanations=tuple(explain(c, joint.inside, joint.outside) for c in best.conflicts)
@@ -134,8 +132,7 @@ def _together(
             [p for p in inside.pieces if items[0].get(p.number) == item],
             [p for p in outside.pieces if items[1].get(p.number) == item],
             joint.clearance,
-            rule=build.rule,
-            conformance=build.conformance,
+            decision=build.decision,
         ).pairs
     return tuple(found)
 
@@ -186,7 +183,7 @@ def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
     many = combinations(terms)
     found = None
     if 0 < many <= MOST_ASSEMBLIES:
-        found = possible(terms, limits, rule=build.rule, conformance=build.conformance)
+        found = possible(terms, limits, decision=build.decision)
     return StackView(
         stack=stack,
         budget=planned,
@@ -269,8 +266,7 @@ def match_items(
             visible=[v for v in visible if v.pieces],
             bans=build.bans,
             fixed=_fixed(build, items),
-            rule=build.rule,
-            conformance=build.conformance,
+            decision=build.decision,
         )
     except ValueError as error:
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error

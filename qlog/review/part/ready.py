@@ -10,7 +10,7 @@ from qlog.drawing.plan import Operation
 from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.batch import Batch
-from qlog.review.part.stock import LOSS, WANTED, percent, stock_of
+from qlog.review.part.stock import LOSS, blanks, percent, stock_of
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
 
@@ -166,8 +166,8 @@ def _losses(view: Batch, operation: Operation) -> list[str]:
         "operation"
     )
     lines = [f"{what}: {stock.live} {part.id} for {part.needed}, {margin}; {odds}"]
-    if first and stock.chance < WANTED and stock.blanks > stock.live:
-        lines.append(f"{stock.blanks} blanks would make it 95 %")
+    if first and stock.more:
+        lines.append(f"{blanks(stock.more)} would make it 95 %")
     return lines
 
 

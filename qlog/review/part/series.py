@@ -11,6 +11,7 @@ from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requiremen
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
+from qlog.review.times import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
 from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
@@ -283,10 +284,11 @@ class _Place:
 
     def _corrections(self, entry: Entry[Reading]) -> tuple[Correction, ...]:
         found: list[Correction] = []
-        reason = entry.reason
+        newer = entry
         for old in self.log.replaced(entry):
-            found.append(Correction(old.id, old.fact.typed, old.entered, reason))
-            reason = old.reason
+            at = in_zone_of(newer.entered, newer.made)
+            found.append(Correction(old.id, old.fact.typed, newer.fact.typed, at, newer.reason))
+            newer = old
         return tuple(found)
 
 

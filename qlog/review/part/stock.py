@@ -39,7 +39,7 @@ class Stock:
     margin: int
     decided: tuple[Lost, ...]
     chance: float
-    blanks: int  # to start with, for WANTED
+    more: int  # blanks to cut besides the live pieces, for WANTED
     loss: float
 
 
@@ -59,7 +59,7 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
             for e in p.dispositions
         ),
         chance=chance_from_here(view.part.needed, [_left(p) for p in live], loss),
-        blanks=_blanks(view.part, loss),
+        more=_more(view, [_left(p) for p in live], loss),
         loss=loss,
     )
 
@@ -69,13 +69,23 @@ def percent(share: float) -> str:
     return f"{int(share * 100 + 1e-9)} %"
 
 
-def _blanks(part: Part, loss: float) -> int:
-    """Blanks to start with for WANTED; those beyond the planned pieces get what all pieces get."""
-    left: list[int] = []
-    for piece in range(1, 100 * part.needed + 1):
-        left.append(sum(part.takes(o.number, piece) for o in part.operations))
-        if piece >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
-            return piece
+def blanks(more: int) -> str:
+    """So many more blanks, in words."""
+    return "1 more blank" if more == 1 else f"{more} more blanks"
+
+
+def _more(view: Batch, left: list[int], loss: float) -> int:
+    """Blanks to cut besides the live pieces for WANTED; each gets what a piece of its number gets.
+
+    Scrapped pieces count for nothing, and neither do the places of the plan that they took.
+    """
+    part = view.part
+    following = max((p.number for p in view.pieces), default=0) + 1
+    left = list(left)
+    for more in range(100 * part.needed + 1):
+        if len(left) >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
+            return more
+        left.append(sum(part.takes(o.number, following + more) for o in part.operations))
     raise ValueError(f"no number of blanks is enough with {percent(loss)} lost at each operation")
 
 

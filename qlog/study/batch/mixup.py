@@ -1,4 +1,8 @@
-"""Pieces mixed up: readings that would fit far better if two pieces had swapped numbers."""
+"""Pieces mixed up: readings that would fit far better if two pieces had swapped numbers.
+
+The measure is a likelihood ratio of normal readings (J. Neyman and E. S. Pearson, Philosophical
+Transactions A 231 (1933) 289-337; from memory); its use for swapped pieces is our own.
+"""
 
 from __future__ import annotations
 

@@ -11,12 +11,9 @@ from decimal import ROUND_HALF_UP, Decimal, localcontext
 from enum import StrEnum
 from functools import lru_cache
 
+from qlog.drawing.decision import DEFAULT_CONFORMANCE, DecisionRule, Rule, check_conformance
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Rule
 from qlog.frozen import frozen
-
-#: ISO 14253-1: the conformance probability when nothing else was agreed.
-DEFAULT_CONFORMANCE = Decimal("0.95")
 
 #: Quantile of the standard normal at DEFAULT_CONFORMANCE, as `statistics.NormalDist` gives it.
 _ONE_SIDED_95 = 1.6448536269514715
@@ -69,9 +66,8 @@ def judge(
     value: Decimal,
     limits: Limits,
     *,
-    rule: Rule,
+    decision: DecisionRule,
     uncertainty: Decimal | None = None,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
     zero_based: bool = False,
 ) -> Judgement:
     """Judge one reading against its limits, all in the unit of the limits.
@@ -91,15 +87,12 @@ def judge(
     for and u is None, the simple rule is applied and `rule_used` says so: a verdict is always
     given, and never looks better founded than it is. Without limits every value is in.
 
-    Raises ValueError for a value that is no finite number, a negative or non-finite u, or a
-    conformance probability that is not above 0.5 and below 1.
+    Raises ValueError for a value that is no finite number and a negative or non-finite u.
     """
     if not value.is_finite():
         raise ValueError(f"a reading must be a finite number, not {value}")
     if uncertainty is not None and not (uncertainty.is_finite() and uncertainty >= 0):
         raise ValueError(f"a standard uncertainty must be 0 or more, not {uncertainty}")
-    _check_conformance(conformance)
-
     lower, upper = limits.lower, limits.upper
     beyond = Decimal(0)
     if upper is not None and value > upper:
@@ -111,11 +104,11 @@ def judge(
 
     guard: Decimal | None = None
     rule_used = Rule.SIMPLE
-    if rule is Rule.GUARDED and uncertainty is not None:
+    if decision.guarded and uncertainty is not None:
         rule_used = Rule.GUARDED
         floor = zero_based and lower == 0
         width = None if floor else limits.width
-        guard = uncertainty * guard_factor(conformance, _ratio(width, uncertainty))
+        guard = uncertainty * guard_factor(decision.conformance, _ratio(width, uncertainty))
         if verdict is Verdict.GOOD:
             too_high = upper is not None and value > upper - guard
             too_low = lower is not None and not floor and value < lower + guard
@@ -124,7 +117,7 @@ def judge(
         elif not (floor and verdict is Verdict.LOW) and (
             # Proof of the contrary: the far limit only adds to the chance of being outside, so
             # the one-sided factor is enough here.
-            beyond <= uncertainty * guard_factor(conformance)
+            beyond <= uncertainty * guard_factor(decision.conformance)
         ):
             verdict = Verdict.NOT_PROVEN
 
@@ -133,7 +126,7 @@ def judge(
         verdict=verdict,
         value=value,
         limits=limits,
-        rule=rule,
+        rule=decision.rule,
         rule_used=rule_used,
         uncertainty=uncertainty,
         guard=guard,
@@ -160,7 +153,7 @@ def guard_factor(
 
     Raises ValueError for a conformance probability that is not above 0.5 and below 1.
     """
-    _check_conformance(conformance)
+    check_conformance(conformance)
     p = float(conformance)
     one_sided = _ONE_SIDED_95 if conformance == DEFAULT_CONFORMANCE else _quantile(p)
     factor = _round_up(one_sided)
@@ -254,10 +247,3 @@ def _inside(guard: float, width: float) -> float:
 
 def _round_up(factor: float) -> Decimal:
     return Decimal(math.ceil(factor * 100 - 1e-9)) / 100
-
-
-def _check_conformance(conformance: Decimal) -> None:
-    if not Decimal("0.5") < conformance < 1:
-        raise ValueError(
-            f"a conformance probability lies above 0.5 and below 1, such as 0.95, not {conformance}"
-        )

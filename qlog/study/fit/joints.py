@@ -11,15 +11,10 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from enum import StrEnum
 
+from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Feature, Rule
-from qlog.study.conformity.verdict import (
-    DEFAULT_CONFORMANCE,
-    Judgement,
-    Verdict,
-    guard_factor,
-    judge,
-)
+from qlog.drawing.plan import Feature
+from qlog.study.conformity.verdict import Judgement, Verdict, guard_factor, judge
 from qlog.study.fit.assignment import cheapest_pairs
 
 #: Steps into which deviations are cut for the sum of squares, which is then a whole number.
@@ -172,8 +167,7 @@ def clearances(
     outsides: Sequence[Sized],
     wanted: Limits,
     *,
-    rule: Rule = Rule.SIMPLE,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
+    decision: DecisionRule = SIMPLE,
 ) -> tuple[tuple[Pair, ...], ...]:
     """The clearance of every pair, judged: one row per inside piece, one column per outside piece.
 
@@ -187,9 +181,8 @@ def clearances(
                 judge(
                     inside.value - outside.value,
                     wanted,
-                    rule=rule,
+                    decision=decision,
                     uncertainty=combined_sizes(((1, inside), (-1, outside))),
-                    conformance=conformance,
                 ),
             )
             for outside in outsides
@@ -203,9 +196,8 @@ def mate_window(
     side: Side,
     wanted: Limits,
     *,
-    rule: Rule = Rule.SIMPLE,
+    decision: DecisionRule = SIMPLE,
     uncertainty: Decimal | None = None,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
 ) -> Limits | None:
     """The limits within which a mate's reading makes the pair `in`.
 
@@ -216,10 +208,10 @@ def mate_window(
     """
     guard = Decimal(0)
     both = combined(piece.uncertainty, uncertainty)
-    if rule is Rule.GUARDED and both:
+    if decision.guarded and both:
         width = wanted.width
         ratio = float("inf") if width is None else float(width / both)
-        guard = both * guard_factor(conformance, ratio)
+        guard = both * guard_factor(decision.conformance, ratio)
     low = None if wanted.lower is None else wanted.lower + guard
     high = None if wanted.upper is None else wanted.upper - guard
     if low is not None and high is not None and low > high:
@@ -258,8 +250,7 @@ def pairing(
     outsides: Sequence[Sized],
     wanted: Limits,
     *,
-    rule: Rule = Rule.SIMPLE,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
+    decision: DecisionRule = SIMPLE,
     count: int | None = None,
     target: Decimal | None = None,
     drawing_inside: Limits | None = None,
@@ -288,7 +279,7 @@ def pairing(
     needed = possible if count is None else count
     if needed < 0:
         raise ValueError(f"the number of pairs cannot be {count}")
-    table = clearances(insides, outsides, wanted, rule=rule, conformance=conformance)
+    table = clearances(insides, outsides, wanted, decision=decision)
     conflicts = tuple(
         conflict
         for side, drawing in ((Side.INSIDE, drawing_outside), (Side.OUTSIDE, drawing_inside))
@@ -298,8 +289,7 @@ def pairing(
             outsides,
             side,
             wanted,
-            rule=rule,
-            conformance=conformance,
+            decision=decision,
             drawing=drawing,
             reading=reading,
         )
@@ -461,8 +451,7 @@ def _conflicts(
     side: Side,
     wanted: Limits,
     *,
-    rule: Rule,
-    conformance: Decimal,
+    decision: DecisionRule,
     drawing: Limits | None,
     reading: Decimal | None,
 ) -> list[Conflict]:
@@ -520,8 +509,7 @@ def _conflicts(
                 [own[i] for i in sorted(pieces)],
                 side,
                 wanted,
-                rule=rule,
-                conformance=conformance,
+                decision=decision,
                 drawing=drawing,
                 reading=reading,
             ),
@@ -536,8 +524,7 @@ def _remedies(
     side: Side,
     wanted: Limits,
     *,
-    rule: Rule,
-    conformance: Decimal,
+    decision: DecisionRule,
     drawing: Limits | None,
     reading: Decimal | None,
 ) -> tuple[Remedy, ...]:
@@ -548,9 +535,7 @@ def _remedies(
     """
     windows: list[tuple[Limits, Sized]] = []
     for piece in pieces:
-        fit = mate_window(
-            piece, side, wanted, rule=rule, uncertainty=reading, conformance=conformance
-        )
+        fit = mate_window(piece, side, wanted, decision=decision, uncertainty=reading)
         if fit is not None and drawing is not None:
             fit = common([fit, drawing])
         if fit is not None:

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Rule
-from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, Judgement, judge
+from qlog.study.conformity.verdict import Judgement, judge
 from qlog.study.fit.joints import Sized, combined_sizes
 
 #: Trials of a simulation; its quantiles at 0.5 and 99.5 % are then good to about 1 % of a sigma.
@@ -178,8 +178,7 @@ def possible(
     terms: Sequence[tuple[int, Sequence[Sized]]],
     limits: Limits | None = None,
     *,
-    rule: Rule = Rule.SIMPLE,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
+    decision: DecisionRule = SIMPLE,
 ) -> Possible | None:
     """The smallest and the largest assembly, and how many of all are outside the limits.
 
@@ -214,8 +213,7 @@ def possible(
         return assembly(
             [(sign, by_number[k][chosen[owners[k]]]) for k, (sign, _) in enumerate(terms)],
             limits,
-            rule=rule,
-            conformance=conformance,
+            decision=decision,
         )
 
     out = 0
@@ -236,8 +234,7 @@ def assembly(
     terms: Sequence[tuple[int, Sized]],
     limits: Limits | None = None,
     *,
-    rule: Rule = Rule.SIMPLE,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
+    decision: DecisionRule = SIMPLE,
 ) -> Assembly:
     """The overall size of one assembly, with its standard uncertainty and verdict.
 
@@ -247,7 +244,7 @@ def assembly(
     uncertainty = combined_sizes(terms)
     judgement = None
     if limits is not None:
-        judgement = judge(size, limits, rule=rule, uncertainty=uncertainty, conformance=conformance)
+        judgement = judge(size, limits, decision=decision, uncertainty=uncertainty)
     return Assembly(tuple(piece for _, piece in terms), size, uncertainty, judgement)
 
 

@@ -4,7 +4,8 @@ Fits come first: as many joints `in` as possible, then `not proven` rather than 
 overall sizes are to lie inside their own limits, if that can be had for all items. Then the
 spread of the first stack's overall size among all the items is made as small as it can be, then
 that of the next stack, then of each visible dimension, in the order given. The choice is exact:
-`chains` says how. All sizes of one joint, stack or dimension are in one unit; an allowance for
+`chains` says how (column generation: P. C. Gilmore and R. E. Gomory, Operations Research 9 (1961)
+849-859; from memory). All sizes of one joint, stack or dimension are in one unit; an allowance for
 an operation still to come is applied by the caller beforehand (`allowance.Allowance.predict`).
 """
 
@@ -17,9 +18,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Ban, ItemGroup, Rule
-from qlog.study.conformity.verdict import DEFAULT_CONFORMANCE, Judgement, Verdict, judge
+from qlog.drawing.plan import Ban, ItemGroup
+from qlog.study.conformity.verdict import Judgement, Verdict, judge
 from qlog.study.fit.joints import (
     Conflict,
     Pair,
@@ -172,8 +174,7 @@ def match(
     visible: Sequence[VisibleSizes] = (),
     bans: Sequence[Ban] = (),
     fixed: Sequence[Fixed] = (),
-    rule: Rule = Rule.SIMPLE,
-    conformance: Decimal = DEFAULT_CONFORMANCE,
+    decision: DecisionRule = SIMPLE,
     steps: int = STEPS,
     gap: float = 0.01,
     grain: Decimal | None = None,
@@ -198,11 +199,11 @@ def match(
     Raises ValueError for bans or assembled pieces that contradict each other or name a piece that
     is not live, and when pieces kept together or apart leave no way to fill the items.
     """
-    setting = _Setting(live, groups, joints, stacks, visible, bans, fixed, rule, conformance)
+    setting = _Setting(live, groups, joints, stacks, visible, bans, fixed, decision)
     # What is assembled has long left making order: without matching, all would have been in it.
     unmatched = setting
     if fixed:
-        unmatched = _Setting(live, groups, joints, stacks, visible, bans, (), rule, conformance)
+        unmatched = _Setting(live, groups, joints, stacks, visible, bans, (), decision)
     baseline = unmatched.making_order()
     if grain is None:
         grain = setting.grain(baseline)
@@ -215,8 +216,7 @@ def match(
             [p for p in joint.inside if p.number in live.get(p.part, ())],
             [p for p in joint.outside if p.number in live.get(p.part, ())],
             joint.wanted,
-            rule=rule,
-            conformance=conformance,
+            decision=decision,
         ).conflicts
     )
     names = [*(stack.id for stack in stacks), *(one.id for one in visible)]
@@ -280,14 +280,13 @@ class _Setting:
         visible: Sequence[VisibleSizes],
         bans: Sequence[Ban],
         fixed: Sequence[Fixed],
-        rule: Rule,
-        conformance: Decimal,
+        decision: DecisionRule,
     ) -> None:
         self.live, self.groups, self.bans, self.fixed = live, groups, bans, fixed
         self.joints = [joint for joint in joints if joint.inside and joint.outside]
         self.stacks = [s for s in stacks if s.terms and all(p for _, p in s.terms)]
         self.visible = [one for one in visible if one.pieces]
-        self.rule, self.conformance = rule, conformance
+        self.decision = decision
         self.held = {(one.group, one.item): one for one in fixed}
         self.owner = {key: (one.group, one.item) for one in fixed for key in one.pieces}
         self.reserved = {
@@ -304,8 +303,7 @@ class _Setting:
                     joint.inside,
                     joint.outside,
                     joint.wanted,
-                    rule=rule,
-                    conformance=conformance,
+                    decision=decision,
                 )
                 for pair in row
             }
@@ -776,9 +774,8 @@ class _Setting:
                 judgement = judge(
                     size,
                     stack.limits,
-                    rule=self.rule,
+                    decision=self.decision,
                     uncertainty=uncertainty,
-                    conformance=self.conformance,
                 )
             sizes.append(ItemSize(stack.id, size, uncertainty, judgement, bool(measured)))
         return Item(

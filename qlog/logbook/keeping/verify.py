@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from qlog.logbook import originals
-from qlog.logbook.audit import Damage, Means, audit
 from qlog.logbook.chain import Head
+from qlog.logbook.keeping.audit import Damage, Means, audit
+from qlog.logbook.photos import originals
 
 __all__ = ["Damage", "Verified", "verify"]
 

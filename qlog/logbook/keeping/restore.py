@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from qlog.logbook import backup, originals
-from qlog.logbook.copies import snapshot
+from qlog.logbook.keeping import backup
+from qlog.logbook.keeping.copies import snapshot
+from qlog.logbook.keeping.verify import Verified, verify
 from qlog.logbook.log_file import FILE_NAME, LogbookError
 from qlog.logbook.opening import check_version
-from qlog.logbook.verify import Verified, verify
+from qlog.logbook.photos import originals
 from qlog.writing import alone_in, write_whole
 
 #: What SQLite leaves beside a log that was open when its program ended.

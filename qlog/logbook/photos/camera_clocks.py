@@ -7,8 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import datetime, timedelta, tzinfo
 
-from qlog.logbook.capture_time import CaptureTime, capture_time, kept_words
 from qlog.logbook.facts import Clock, Photo
+from qlog.logbook.photos.capture_time import CaptureTime, capture_time, kept_words
 
 
 class CameraClocks:

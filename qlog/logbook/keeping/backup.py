@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from qlog.logbook import originals
-from qlog.logbook.audit import Damage, audit
 from qlog.logbook.chain import Head
-from qlog.logbook.copies import snapshot
+from qlog.logbook.keeping.audit import Damage, audit
+from qlog.logbook.keeping.copies import snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
+from qlog.logbook.photos import originals
 from qlog.writing import alone_in, write_whole
 
 #: Beside the log's copies: when and where the last backup was made. Deletable.

@@ -1,0 +1,370 @@
+"""`qlog add`: a part, an operation, a dimension and the like, written into build.toml."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from qlog.cli.context import build_folder
+
+if TYPE_CHECKING:
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.drawing.plan import Build
+
+
+@click.group("add")
+def command() -> None:
+    """Add to the plan: a part, an operation, a dimension, an instrument, a joint, items.
+
+    What is not said is asked for on a terminal. Remarks and order of build.toml stay as they are,
+    and nothing is written that cannot be read back.
+
+    \b
+    Example:
+      qlog add dim cup bore "Ø22 +0.05/0" --after 20 --with bore-gauge
+      qlog add part --from ../bowls saucer
+    """
+
+
+@command.command("part")
+@click.argument("id", required=False)
+@click.option("--name", help="As screen and record show it.")
+@click.option("--needed", type=click.IntRange(1, 1000), help="Pieces that the set needs.")
+@click.option("--spare", type=click.IntRange(0, 1000), help="Pieces made besides.")
+@click.option("--material", help="NAME of a material of the plan.")
+@click.option("--op", "op", help="Name of its first operation.")
+@click.option("--from", "other", metavar="DIR", type=click.Path(path_type=Path), help=(
+    "Copy it from another build, with the instruments and the material it needs."))  # fmt: skip
+@click.pass_context
+def part(
+    ctx: click.Context,
+    id: str | None,
+    name: str | None,
+    needed: int | None,
+    spare: int | None,
+    material: str | None,
+    op: str | None,
+    other: Path | None,
+) -> None:
+    """Add a part with its first operation.
+
+    \b
+    Example:
+      qlog add part cup --needed 8 --spare 2 --op "turn outside"
+      qlog add part cup --from ../last-years-set
+    """
+    from qlog.drawing.editing import additions
+
+    plan = _plan(ctx)
+    id = _said(id, "id of the part", "ID")
+    if other is not None:
+        copied = additions.copy_part(plan, _other(other), id)
+        plan.save()
+        click.echo(f"copied: {', '.join(copied)}")
+        return
+    needed = needed or int(_said(None, "how many are needed", "--needed"))
+    values: dict[str, Any] = {"id": id}
+    values |= {"name": name} if name else {}
+    values |= {"material": material} if material else {}
+    values |= {"needed": needed} | ({"spare": spare} if spare else {})
+    first = {"number": 10, "name": _said(op, "its first operation", "--op")}
+    additions.add_part(plan, values, first)
+    _saved(plan, id)
+
+
+@command.command("op")
+@click.argument("part")
+@click.argument("name", required=False)
+@click.option("--number", type=click.IntRange(1, 9999), help="Its number; the next ten otherwise.")
+@click.option("--after", type=int, metavar="OP", help="Put it behind this operation.")
+@click.option("--kind", help="turning, boring, milling ...: cautions hang on it.")
+@click.option("--machine", help="Where.")
+@click.option("--tool", help="With what.")
+@click.option("--photos", type=click.IntRange(0, 1000), help="Photos wanted of the batch.")
+@click.option("--sent-out", metavar="WHO", help="Who does it, when not done here.")
+@click.option("--irreversible", is_flag=True, help="It cannot be undone.")
+@click.pass_context
+def op(
+    ctx: click.Context,
+    /,
+    part: str,
+    name: str | None,
+    number: int | None,
+    after: int | None,
+    **more: Any,
+) -> None:
+    """Add an operation to the route of PART: at its end, or behind another one.
+
+    \b
+    Example:
+      qlog add op cup "ream stem hole" --after 20 --kind reaming
+    """
+    from qlog.drawing.editing import additions
+    from qlog.intake.typed.places import op_of, part_of
+
+    plan = _plan(ctx)
+    owner = part_of(plan.build, part)
+    if after is not None:
+        op_of(owner, after)
+    name = _said(name, "what is done", "NAME")
+    number = number or additions.next_number(owner, after)
+    values: dict[str, Any] = {"number": number, "name": name}
+    values |= {k.replace("_", "-"): v for k, v in more.items() if v}
+    additions.add_op(plan, owner, values)
+    _saved(plan, owner.id)
+    _waits(ctx, owner.id, number)
+
+
+@command.command("dim")
+@click.argument("part")
+@click.argument("id", required=False)
+@click.argument("callout", required=False)
+@click.option("--after", metavar="OP", help="Operation after which it is read; else the last one.")
+@click.option("--with", "instrument", metavar="ID", help="Instrument that reads it.")
+@click.option("--name", help="As screen and record show it.")
+@click.option(
+    "--measures", type=click.Choice(["outside", "inside", "length", "depth"]), help="If not plain."
+)
+@click.pass_context
+def dim(
+    ctx: click.Context,
+    part: str,
+    id: str | None,
+    callout: str | None,
+    after: str | None,
+    instrument: str | None,
+    name: str | None,
+    measures: str | None,
+) -> None:
+    """Add a dimension to PART as the drawing writes it; its limits are shown at once.
+
+    \b
+    Example:
+      qlog add dim cup bore "Ø22 +0.05/0" --after 20 --with bore-gauge
+    """
+    from qlog.drawing.editing import additions
+    from qlog.intake.typed.places import instrument_of, op_of, part_of
+
+    plan = _plan(ctx)
+    owner = part_of(plan.build, part)
+    id = _said(id, "id of the dimension", "ID")
+    callout = _said(callout, "as on the drawing", "CALLOUT")
+    route = owner.operations
+    asked = len(route) > 1 and _terminal() and after is None
+    after = _said(None, f"read after op ({', '.join(str(o.number) for o in route)})",
+                  "--after") if asked else after  # fmt: skip
+    number = route[-1].number if after is None else op_of(owner, after).number
+    if instrument is None and _terminal() and plan.build.instruments:
+        known = ", ".join(i.id for i in plan.build.instruments)
+        instrument = click.prompt(f"read with ({known}; Enter: not said)", default="",
+                                  show_default=False).strip()  # fmt: skip
+    values: dict[str, Any] = {"id": id}
+    values |= {"name": name} if name else {}
+    values |= {"callout": callout, "op": number}
+    values |= {"instrument": instrument_of(plan.build, instrument).id} if instrument else {}
+    values |= {"measures": measures} if measures else {}
+    additions.add_dim(plan, owner, values)
+    _saved(plan, owner.id, id)
+
+
+@command.command("instrument")
+@click.argument("id", required=False)
+@click.option("--kind", help="caliper, micrometer, bore gauge, plug gauge ...")
+@click.option("--name", help="As screen and record show it.")
+@click.option("--unit", help="What it reads, if not the build's unit.")
+@click.option("--step", help="Smallest step of the display.")
+@click.option("--error", help="Largest permissible error, plus and minus.")
+@click.option("--from", "other", metavar="DIR", type=click.Path(path_type=Path), help=(
+    "Copy it from another build."))  # fmt: skip
+@click.pass_context
+def instrument(
+    ctx: click.Context,
+    id: str | None,
+    kind: str | None,
+    name: str | None,
+    unit: str | None,
+    step: str | None,
+    error: str | None,
+    other: Path | None,
+) -> None:
+    """Add an instrument; step and error decide what it can tell.
+
+    \b
+    Example:
+      qlog add instrument bore-gauge --kind "bore gauge" --step 0.001 --error 0.004
+      qlog add instrument micrometer --from ../last-years-set
+    """
+    from qlog.drawing.editing import additions
+
+    plan = _plan(ctx)
+    id = _said(id, "id of the instrument", "ID")
+    if other is not None:
+        additions.copy_instrument(plan, _other(other), id)
+    else:
+        if kind is None and _terminal():
+            kind = _said(None, "what kind (caliper, micrometer, bore gauge ...)", "--kind")
+        said_of = {"name": name, "kind": kind, "unit": unit}
+        values: dict[str, Any] = {n: v for n, v in said_of.items() if v}
+        counted = kind is not None and ("plug" in kind or kind == "eye")
+        for word, given in (("step", step), ("error", error)):
+            if given is None and _terminal() and not counted:
+                given = click.prompt(f"{word} (Enter: not known)", default="", show_default=False)
+            if given:
+                values[word] = _decimal(given, word)
+        additions.add_instrument(plan, id, values)
+    plan.save()
+    found = plan.build.instrument(id)
+    said = f"step {found.step:f}" if found.step is not None else "step not known"
+    what = f"error ±{found.error:f}" if found.error is not None else "error not known"
+    click.echo(f"{id}: {found.kind}, {said}, {what} {found.unit.value}".rstrip())
+
+
+@command.command("joint")
+@click.argument("inside", required=False)
+@click.argument("outside", required=False)
+@click.option("--clearance", help="Inside minus outside: 0.01..0.05; below zero when pressed.")
+@click.option("--fit", help="An ISO 286 fit instead: H7/g6.")
+@click.option("--id", "id", help="Its id; otherwise made of the two parts.")
+@click.option("--name", help="As screen and record show it.")
+@click.pass_context
+def joint(
+    ctx: click.Context,
+    inside: str | None,
+    outside: str | None,
+    clearance: str | None,
+    fit: str | None,
+    id: str | None,
+    name: str | None,
+) -> None:
+    """Add a joint: two dimensions that must fit, INSIDE around OUTSIDE.
+
+    \b
+    Example:
+      qlog add joint cup.hole tall-stem.spigot --clearance 0.01..0.05
+    """
+    from qlog.drawing.editing import additions
+
+    plan = _plan(ctx)
+    inside = _said(inside, "the dimension that measures inside, as part.dimension", "INSIDE")
+    outside = _said(outside, "the one that goes into it", "OUTSIDE")
+    if clearance is None and fit is None:
+        clearance = _said(None, "clearance, such as 0.01..0.05", "--clearance or --fit")
+    owners = [inside.partition(".")[0], outside.partition(".")[0]]
+    id = id or "-on-".join(owners)
+    values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
+    values |= {"inside": inside, "outside": outside}
+    values |= {"clearance": clearance} if clearance else {"fit": fit}
+    additions.add_joint(plan, values)
+    plan.save()
+    found = next(j for j in plan.build.joints if j.id == id)
+    click.echo(f"{id}: clearance {found.clearance}")
+
+
+@command.command("item")
+@click.argument("id", required=False)
+@click.option("--count", type=click.IntRange(1, 1000), help="How many of them.")
+@click.option("--takes", metavar="PARTS", help="What goes into one: foot,cup or foot=1,cup=2.")
+@click.option("--name", help="As the record shows it.")
+@click.pass_context
+def item(
+    ctx: click.Context, id: str | None, count: int | None, takes: str | None, name: str | None
+) -> None:
+    """Add finished items, and say what goes into one.
+
+    \b
+    Example:
+      qlog add item tall --count 4 --takes foot,tall-stem,cup,pan
+    """
+    from qlog.drawing.editing import additions
+
+    plan = _plan(ctx)
+    id = _said(id, "id of the items", "ID")
+    count = count or int(_said(None, "how many", "--count"))
+    known = ",".join(p.id for p in plan.build.parts)
+    takes = _said(takes, f"what goes into one, such as {known}", "--takes")
+    parts: dict[str, int] = {}
+    for word in takes.replace(" ", "").split(","):
+        part, _, number = word.partition("=")
+        if not number.isdecimal() and number:
+            raise click.UsageError(f"{word!r} is no part and number; write {part}=1")
+        parts[part] = int(number or 1)
+    values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
+    additions.add_item(plan, values | {"count": count, "takes": parts})
+    plan.save()
+    one = ", ".join(f"{n} {p}" for p, n in parts.items())
+    click.echo(f"{id}-1 to {id}-{count}: each takes {one}")
+
+
+def _plan(ctx: click.Context) -> PlanFile:
+    from qlog.drawing.editing.plan_file import PlanFile
+
+    return PlanFile(build_folder(ctx.find_root().obj))
+
+
+def _other(folder: Path) -> PlanFile:
+    from qlog.drawing.editing.plan_file import PlanFile
+
+    return PlanFile(build_folder(str(folder)))
+
+
+def _terminal() -> bool:
+    from qlog.cli.terminal.prompt import on_terminal
+
+    return on_terminal()
+
+
+def _said(given: str | None, question: str, option: str) -> str:
+    """What was given, else what is typed for it. Raises UsageError where nobody can be asked."""
+    if given is not None and given.strip():
+        return given.strip()
+    if not _terminal():
+        raise click.UsageError(f"say {option}: {question}")
+    answer: str = click.prompt(question)
+    return answer.strip()
+
+
+def _decimal(text: str, what: str) -> Any:
+    from decimal import Decimal, InvalidOperation
+
+    try:
+        return Decimal(text.replace(",", "."))
+    except InvalidOperation:
+        raise click.UsageError(f"{what} {text!r} is no number; write for example 0.01") from None
+
+
+def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:
+    """Write the plan, and show what it now says of the part."""
+    build: Build = plan.save()
+    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.text import required
+
+    owner = build.part(part)
+    if not dimension:
+        route = ", ".join(f"{o.number} {o.name}" for o in owner.operations)
+        click.echo(f"{part}: {owner.needed} needed + {owner.spare} spare; route: {route}")
+        return
+    found = owner.dimension(dimension)
+    used = found.instrument or "no instrument named: verdicts will be unproven"
+    asked = required(found.callout, words_for(build))
+    click.echo(f"{part} {dimension}: {asked}, read after op {found.op} ({used})")
+
+
+def _waits(ctx: click.Context, part: str, number: int) -> None:
+    """A route that gained an operation: which pieces are past it, and have not had it."""
+    from qlog.cli.context import opened
+    from qlog.counting import pieces, runs
+    from qlog.logbook.part_log import PartLog
+    from qlog.logbook.store import FILE_NAME
+
+    if not (build_folder(ctx.find_root().obj) / FILE_NAME).exists():
+        return
+    with opened(ctx) as o:
+        log = PartLog.read(o.logbook, o.build.part(part))
+        past = sorted({p for op, p in log.done if op > number} - set(log.scrapped))
+    if past:
+        click.echo(
+            f"{pieces(part, past)} went past op {number} already: do it now (`qlog done {part} "
+            f"{number} {runs(past)}`), or give the operation `only = [...]` for the rest"
+        )

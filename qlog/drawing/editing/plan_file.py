@@ -1,0 +1,147 @@
+"""A build.toml that is edited: every edit is read back whole before a byte of the file changes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from qlog.drawing.build_file.load import FILE_NAME, PlanError, load_text
+from qlog.drawing.build_file.mistakes import Place
+from qlog.drawing.plan import Build
+from qlog.problem import Problem
+from qlog.writing import write_whole
+
+#: A value as TOML holds it.
+Value = Any
+
+
+class EditError(Problem):
+    """An edit that would leave no plan; nothing was written."""
+
+
+class PlanFile:
+    """The text of a build's plan. Remarks, order and spelling of what is not meant stay.
+
+    `save` writes the file; until then nothing has happened. Raises EditError when the file cannot
+    be read as a plan before or after an edit.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.path = folder / FILE_NAME
+        raw = self.path.read_bytes()
+        self._bom = raw.startswith(b"\xef\xbb\xbf")
+        self.text = raw.decode("utf-8-sig")
+        self._read = raw
+        self._returns = "\r\n" in self.text
+        self.text = self.text.replace("\r\n", "\n")
+        self.build = self._checked(self.text)
+
+    def put_table(
+        self,
+        header: str,
+        values: Mapping[str, Value],
+        *,
+        after: Place = (),
+        before: Place = (),
+        indent: str = "",
+    ) -> None:
+        """Put a table in; see `put_lines`."""
+        self.put_lines(table_text(header, values, indent), after=after, before=before)
+
+    def put_lines(self, block: Sequence[str], *, after: Place = (), before: Place = ()) -> None:
+        """Put lines in behind a table, such as ("part", 0, "dim", 2), before one, or at the end.
+
+        Remarks that stand upon a table without a gap stay with it.
+        """
+        lines = self.text.rstrip("\n").split("\n")
+        if before:
+            at = self.line(before) - 1
+            while at > 0 and lines[at - 1].strip().startswith("#"):
+                at -= 1
+            lines[at:at] = [*block, ""]
+        else:
+            at = self.end(after) if after else len(lines)
+            lines[at:at] = ["", *block]
+        self._take("\n".join(lines) + "\n")
+
+    def line(self, place: Place) -> int:
+        """The line of a place, counted from 1."""
+        from qlog.drawing.build_file.positions import Lines
+
+        return Lines(self.text).of(place)
+
+    def end(self, place: Place) -> int:
+        """The last line of a table's own values, and of the remarks that stand right under them."""
+        from qlog.drawing.build_file.positions import table_end
+
+        lines = self.text.split("\n")
+        at = table_end(self.text, self.line(place))
+        while at < len(lines) and lines[at].strip().startswith("#"):
+            at += 1
+        return at
+
+    def indent(self, place: Place) -> str:
+        """What stands before the header of a table."""
+        line = self.text.split("\n")[self.line(place) - 1]
+        return line[: len(line) - len(line.lstrip())]
+
+    def change(self, how: Callable[[Any], None]) -> None:
+        """Change values in place: `how` gets the document, a mapping that keeps every remark."""
+        import tomlkit
+
+        document = tomlkit.parse(self.text)
+        how(document)
+        self._take(tomlkit.dumps(document))
+
+    def put_line(self, line: str, old: str, new: str) -> None:
+        """Exchange one header line of a table for another, remarks behind it kept."""
+        lines = self.text.split("\n")
+        at = next((i for i, text in enumerate(lines) if text.strip().startswith(line)), None)
+        if at is None:
+            raise EditError(f"{FILE_NAME} has no line {line}; nothing was changed")
+        lines[at] = lines[at].replace(old, new, 1)
+        self.text = "\n".join(lines)
+
+    def save(self) -> Build:
+        """Write the file, unless somebody else has changed it meanwhile; the plan as it is now."""
+        build = self._checked(self.text)
+        text = self.text.replace("\n", "\r\n") if self._returns else self.text
+        if self.path.read_bytes() != self._read:
+            raise EditError(f"{self.path} was changed by another program; nothing was written")
+        write_whole((b"\xef\xbb\xbf" if self._bom else b"") + text.encode("utf-8"), self.path)
+        return build if not self._returns else self._checked(text)
+
+    def _take(self, text: str) -> None:
+        self.build = self._checked(text)
+        self.text = text
+
+    def _checked(self, text: str) -> Build:
+        try:
+            return load_text(text, self.folder)
+        except PlanError as error:
+            said = "\n".join(str(mistake) for mistake in error.mistakes)
+            raise EditError(f"nothing was written:\n{said}") from error
+
+
+def table_text(header: str, values: Mapping[str, Value], indent: str = "") -> list[str]:
+    """A table as lines of TOML."""
+    return [f"{indent}{header}", *(f"{indent}{n} = {toml(v)}" for n, v in values.items())]
+
+
+def toml(value: Value) -> str:
+    """A value as it is written in build.toml."""
+    import tomlkit
+
+    if isinstance(value, dict):
+        inside = ", ".join(f"{name} = {toml(v)}" for name, v in value.items())
+        return f"{{ {inside} }}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(toml(v) for v in value)}]"
+    if isinstance(value, bool | int):
+        return str(value).lower()
+    if isinstance(value, str):
+        text: str = tomlkit.item(value).as_string()
+        return text
+    return f"{value:f}"  # a decimal, exactly as it was typed
