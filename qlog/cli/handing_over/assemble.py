@@ -88,7 +88,9 @@ def command(
         used = None if instrument is None else instrument_of(o.build, instrument).id
         if size is not None:  # before anything is entered
             with Keyboard() as keyboard:
-                size = settled(keyboard, id, size, lambda t: size_question(o.build, stack, t, used))
+                size = settled(
+                    keyboard, id, size, lambda t: size_question(o.build, id, stack, t, used)
+                )
             if size is None:
                 return 2
         if pieces:
