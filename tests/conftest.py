@@ -97,6 +97,15 @@ spare = 0
 """
 
 
+@pytest.fixture(scope="session", autouse=True)
+def kept_plans(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Plans are kept in a folder of the tests, never in that of the person who runs them."""
+    folder = tmp_path_factory.mktemp("cache")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("QLOG_CACHE", str(folder))
+        yield folder
+
+
 @dataclass(frozen=True)
 class Ran:
     """What a command said and how it ended."""

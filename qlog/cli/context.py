@@ -46,7 +46,8 @@ def build_folder(given: str | None) -> Path:
 
 def load_plan(ctx: click.Context) -> Build:
     """The plan of the build that the command works on; its mistakes end the command."""
-    from qlog.drawing.build_file.load import PlanError, load
+    from qlog.drawing.build_file.kept import load
+    from qlog.drawing.build_file.mistakes import PlanError
 
     path = build_folder(ctx.find_root().obj) / PLAN_NAME
     try:

@@ -300,9 +300,22 @@ class Sent(Fact):
     entries: int  # how many entries just before this one it brought
 
 
+@frozen
+class KeptMatch(Fact):
+    """Which pieces were chosen for every item, as the table showed it; a newer one replaces it."""
+
+    TABLE: ClassVar[str] = "kept_match"
+    KEY: ClassVar[tuple[str, ...]] = ("what",)
+    SAME: ClassVar[tuple[str, ...]] = ("items",)
+
+    what: str  # always "items": one match is in force, for all items
+    items: str  # a line an item: "set-1: cup-2 peg-1"
+
+
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
     GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent,
+    KeptMatch,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

@@ -285,7 +285,21 @@ CREATE TABLE sent (
     _no_replace(db, "sent")
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second, _third)
+def _fourth(db: sqlite3.Connection) -> None:
+    """The choice of pieces that was laid out on the bench, frozen as it was shown."""
+    db.execute(
+        """
+CREATE TABLE kept_match (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  what TEXT NOT NULL CHECK (what = 'items'),  -- one match is in force, for all items
+  items TEXT NOT NULL                         -- a line an item: "set-1: cup-2 peg-1"
+) STRICT"""
+    )
+    _freeze(db, "kept_match")
+    _no_replace(db, "kept_match")
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second, _third, _fourth)
 
 
 def expected_schema() -> Mapping[str, str]:

@@ -1,8 +1,8 @@
-"""How long one reading takes, beside a bare interpreter that imports click and sqlite3.
+"""How long one reading and `qlog --help` take, beside Python importing click and sqlite3.
 
     python tests/benchmarks/start_up.py [--pairs 41]
 
-Runs both by turns in fresh processes, on the demo's plan (guarded rule), and prints medians of
+Runs all by turns in fresh processes, on the demo's plan (guarded rule), and prints medians of
 wall clock and of processor time, and their ratios. Modules are compiled once beforehand, as an
 installation leaves them: some environments forbid Python to keep them compiled.
 """
@@ -27,32 +27,41 @@ QLOG = [sys.executable, "-c", "import sys; from qlog.cli.main import main; sys.e
 
 def run(command: list[str], folder: Path, environment: dict[str, str]) -> tuple[float, float]:
     """Wall clock and processor time of one process, in milliseconds."""
-    before, start = os.times(), time.perf_counter()
-    done = subprocess.run(
-        command, cwd=folder, env=environment, capture_output=True, check=False, text=True
+    start = time.perf_counter()
+    process = subprocess.Popen(
+        command, cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE
     )
-    wall, after = time.perf_counter() - start, os.times()
-    if done.returncode or done.stderr:
-        raise SystemExit(f"{command}: {done.stderr}{done.stdout}")
-    used = after.children_user + after.children_system
-    return wall * 1e3, (used - before.children_user - before.children_system) * 1e3
+    assert process.stdout is not None and process.stderr is not None
+    out, said = process.stdout.read(), process.stderr.read()
+    _, status, used = os.wait4(process.pid, 0)  # to the microsecond, unlike os.times
+    process.returncode = os.waitstatus_to_exitcode(status)
+    wall = time.perf_counter() - start
+    if process.returncode or said:
+        raise SystemExit(f"{command}: {said!r}{out!r}")
+    return wall * 1e3, (used.ru_utime + used.ru_stime) * 1e3
 
 
 def main() -> None:
     """Time both and print the ratios."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--pairs", type=int, default=41)
-    pairs = parser.parse_args().pairs
+    parser.add_argument("--no-kept-plan", action="store_true", help="read build.toml every time")
+    given = parser.parse_args()
+    pairs, off = given.pairs, given.no_kept_plan
     from qlog.logbook.store import create
 
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         shutil.copytree(TOP / "demo" / "drawings", folder / "drawings")
         shutil.copyfile(TOP / "demo" / "build.toml", folder / "build.toml")
-        environment = os.environ | {"PYTHONPYCACHEPREFIX": str(folder / "compiled")}
+        environment = os.environ | {
+            "PYTHONPYCACHEPREFIX": str(folder / "compiled"),
+            "QLOG_CACHE": "" if off else str(folder / "cache"),
+        }
         environment.pop("PYTHONDONTWRITEBYTECODE", None)
         bare: list[tuple[float, float]] = []
         read: list[tuple[float, float]] = []
+        shown: list[tuple[float, float]] = []
         for turn in range(-2, pairs):
             if turn % 10 in (0, 8):  # ten pieces fill the batch: begin again with an empty logbook
                 (folder / "logbook.db").unlink(missing_ok=True)
@@ -72,14 +81,18 @@ def main() -> None:
                     folder,
                     environment,
                 ),
+                run([*QLOG, "--help"], folder, environment),
             )
             if turn >= 0:  # the first two only compile
                 bare.append(times[0])
                 read.append(times[1])
+                shown.append(times[2])
     for index, what in enumerate(("wall clock", "processor time")):
         a = statistics.median(r[index] for r in bare)
-        b = statistics.median(r[index] for r in read)
-        print(f"{what}: bare {a:.1f} ms, one reading {b:.1f} ms, ratio {b / a:.2f} ({pairs} pairs)")
+        for name, runs in (("one reading", read), ("--help", shown)):
+            b = statistics.median(r[index] for r in runs)
+            ratio = f"ratio {b / a:.2f} ({pairs} pairs)"
+            print(f"{what}: bare {a:.1f} ms, {name} {b:.1f} ms, {ratio}")
 
 
 if __name__ == "__main__":

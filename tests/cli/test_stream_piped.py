@@ -223,9 +223,7 @@ def test_cold_readings_before_do_not_answer_for_a_hot_one(bored: Path, run: Run)
     assert len(rows(bored, LIVE)) == 2
 
 
-@pytest.mark.parametrize(
-    "words", [("--hot",), ("-t", "25"), ("--made", "2026-04-18T20:30+02:00"), ("--by-piece",)]
-)
+@pytest.mark.parametrize("words", [("--hot",), ("-t", "25"), ("--again",), ("--by-piece",)])
 def test_what_a_file_says_itself_is_not_taken_from_the_command(
     bored: Path, tmp_path: Path, run: Run, words: tuple[str, ...]
 ) -> None:

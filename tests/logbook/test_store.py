@@ -63,7 +63,7 @@ def _one_of_each() -> list:
     values = {"str": "x", "int": 1, "str | None": "x", "int | None": 1}
     special = {
         "kind": "skipped", "decision": "scrap", "direction": "out", "audience": "both",
-        "cover": "", "sha256": SHA, "fit": 1, "located": 0,
+        "cover": "", "sha256": SHA, "fit": 1, "located": 0, "what": "items",
     }  # fmt: skip
     made = []
     for fact in FACTS:

@@ -31,8 +31,14 @@ if TYPE_CHECKING:
     "csv_file",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Enter a file of readings; one bad line and nothing is written.",
+    help="Enter a file of readings, text or spreadsheet; one bad line and nothing is written.",
 )
+@click.option("--map", "maps", metavar='"HEAD=COLUMN"', multiple=True, help="Read a heading as.")
+@click.option("--ignore", "ignored", metavar="HEAD", multiple=True, help="Leave a column out.")
+@click.option("--skip-rows", metavar="1-3,7", help="Leave lines of the file out.")
+@click.option("--sheet", metavar="NAME", help="Which sheet of a spreadsheet.")
+@click.option("--yes", is_flag=True, help="Enter the file without being asked.")
+@click.option("--dry-run", is_flag=True, help="Show how the file is understood; enter nothing.")
 @click.option("--instrument", "-i", metavar="ID", help="Instrument, if not the one in the plan.")
 @click.option("--by-piece", is_flag=True, help="Ask for all dimensions of a piece, then the next.")
 @click.option("--temperature", "-t", metavar="C", help="Of the piece, in degrees Celsius.")
@@ -53,6 +59,12 @@ def command(
     piece: str | None,
     value: str | None,
     csv_file: Path | None,
+    maps: tuple[str, ...],
+    ignored: tuple[str, ...],
+    skip_rows: str | None,
+    sheet: str | None,
+    yes: bool,
+    dry_run: bool,
     instrument: str | None,
     by_piece: bool,
     temperature: str | None,
@@ -68,8 +80,9 @@ def command(
     PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
     and Enter, or let the gauge type it; `?` lists the keys. On a terminal, `qlog read` alone takes
     the first reading that `qlog status` asks for. With DIM only that dimension is asked
-    for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file, pieces in rows and
-    dimensions in columns or one reading a line.
+    for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file (.csv, .xlsx, .ods),
+    pieces in rows and dimensions in columns or one reading a line: on a terminal it shows first how
+    the file is understood, and asks. `qlog manual import` says more.
 
     What looks like a slip is asked about, and entered only as answered; in a pipe or a file it is
     a warning, or with --strict the reason to write nothing. The exit status is 1 when a reading
@@ -83,13 +96,21 @@ def command(
     """  # fmt: skip
     with opened(ctx) as o:
         if csv_file is not None:
-            said = (temperature, instrument_temperature, made)
+            said = (temperature, instrument_temperature)
             if by_piece or hot or again or any(word is not None for word in said):
                 raise click.UsageError(
-                    "a file says in its own columns when and how warm; only PART, OP, -i, --note "
-                    "and --strict go with --csv"
+                    "a file says in its own columns how warm it was; with --csv go PART, OP, -i, "
+                    "--made, --note, --strict, and what says how to read the file"
                 )
-            return _file(o, csv_file, part, op, instrument, note, strict)
+            from qlog.cli.bench.read_file import Asked, read_file
+
+            asked = Asked(part, op, instrument, note, _time(o, made), strict, maps, ignored,
+                          skip_rows, sheet, yes, dry_run)  # fmt: skip
+            return read_file(o, csv_file, asked)
+        if maps or ignored or skip_rows or sheet or yes or dry_run:
+            raise click.UsageError(
+                "--map, --ignore, --skip-rows, --sheet, --yes and --dry-run go with --csv FILE"
+            )
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
@@ -178,49 +199,6 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
     if not proposed.ask.callout.attribute:
         click.echo(f"verdict by the {rule_of(stream.build, words_for(stream.build))}")
     return int(bad)
-
-
-def _file(
-    o: Opened,
-    path: Path,
-    part: str | None,
-    op: str | None,
-    instrument: str | None,
-    note: str,
-    strict: bool,
-) -> int:
-    from qlog.intake.bench.readings import requirement_for
-    from qlog.intake.files.take import take_file
-    from qlog.intake.typed.places import op_of, part_of
-
-    owner = None if part is None else part_of(o.build, part)
-    number = None if owner is None or op is None else op_of(owner, op).number
-    taken = take_file(
-        o.build, o.logbook, path,
-        part=None if owner is None else owner.id, op=number, instrument=instrument, note=note,
-        strict=strict,
-    )  # fmt: skip
-    out = 0
-    for entry in taken.readings:
-        fact = entry.fact
-        its_part = o.build.part(fact.part)
-        callout = requirement_for(its_part, its_part.dimension(fact.dimension), fact.op)
-        line, bad = echo(o.build, o.logbook, its_part, callout, fact)
-        if bad:
-            out += 1
-            click.echo(line)
-    for remark in taken.remarks:
-        click.echo(f"{path.name}: {remark}", err=True)
-    for warning in taken.warnings:
-        click.echo(f"?? {warning}", err=True)
-    known = len(taken.readings) + len(taken.gaps) - taken.new
-    words = [f"{taken.new} entered", f"{known} known already" if known else "",
-             f"{taken.blanks} not measured yet" if taken.blanks else "",
-             f"{out} out" if out else ""]  # fmt: skip
-    click.echo(f"{path.name}: {', '.join(w for w in words if w)}")
-    if out:
-        click.echo(f"verdicts by the {rule_of(o.build, words_for(o.build))}")
-    return int(bool(out))
 
 
 def _stream(stream: Stream, strict: bool) -> int:

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
-from qlog.cli.context import opened
+from qlog.cli.context import Opened, opened
+
+if TYPE_CHECKING:
+    from qlog.intake.bench.kept_match import Kept
+    from qlog.review.picture import Picture
 
 
 @click.command("assemble")
-@click.argument("item")
+@click.argument("item", required=False)
 @click.argument("pieces", nargs=-1, metavar="PIECE...")
-@click.option("--as-matched", is_flag=True, help="Take the pieces that `qlog match` chooses.")
+@click.option(
+    "--as-matched",
+    is_flag=True,
+    help="Take the pieces that `qlog match --keep` kept; without ITEM, of every item at once.",
+)
 @click.option(
     "--despite",
     default="",
@@ -26,7 +36,7 @@ from qlog.cli.context import opened
 @click.pass_context
 def command(
     ctx: click.Context,
-    item: str,
+    item: str | None,
     pieces: tuple[str, ...],
     as_matched: bool,
     despite: str,
@@ -39,6 +49,9 @@ def command(
 ) -> int:
     """Say which PIECES became ITEM, how they were joined, and what it measures overall.
 
+    With --as-matched the pieces are those of the match that was kept, and no others: what was
+    laid out on the bench. What was entered about them since is said, and the status is 1 then.
+
     A piece that is out or no-go goes in when it was decided to be used as it is; otherwise it
     takes --despite and the reason, which the record shows beside the item. The same for a piece
     that is still sent out. An assembled piece stays where it is: it cannot be scrapped or sent
@@ -49,12 +62,13 @@ def command(
     Example:
       qlog assemble bright-1 foot-1 stem-2 cup-1 collar-3 -n "pressed, about 4 kN"
       qlog assemble bright-1 --size 176.03
+      qlog match --keep
+      qlog assemble --as-matched
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import (
-        AssemblyError,
         assemble_item,
         item_group,
         measure_item,
@@ -62,29 +76,15 @@ def command(
     )
     from qlog.intake.typed.places import instrument_of
 
+    if as_matched and pieces:
+        raise click.UsageError("name the pieces, or --as-matched: not both")
+    if item is None and (size is not None or not as_matched):
+        raise click.UsageError("name the item, or --as-matched for all that were matched")
+    if not pieces and not as_matched and size is None:
+        raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
     with opened(ctx) as o:
         time = made_time(o.build, made)
-        id, _ = item_group(o.build, item)
-        refused: dict[tuple[str, int], str] = {}
-        if pieces or as_matched:
-            from qlog.cli.handing_over.barred import why_barred
-            from qlog.review.assemble import assemble
-            from qlog.review.items.mating import barred, match_items
-
-            picture = assemble(o.build, o.logbook, studied=False)
-            refused = {(b.part, b.piece): why_barred(b) for b in barred(o.build, picture.parts)}
-        if as_matched:
-            found = match_items(o.build, picture.parts, picture.items)
-            pieces = tuple(
-                f"{part}-{number}"
-                for i in found.items
-                if f"{i.group}-{i.number}" == id
-                for part, number in i.pieces
-            )
-            if not pieces:
-                raise AssemblyError(f"the matching leaves {id} open; `qlog match` says why")
-        if not pieces and size is None:
-            raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
+        id = "" if item is None else item_group(o.build, item)[0]
         used = None if instrument is None else instrument_of(o.build, instrument).id
         if size is not None:  # before anything is entered
             with Keyboard() as keyboard:
@@ -93,10 +93,13 @@ def command(
                 )
             if size is None:
                 return 2
-        if pieces:
+        found = 0
+        if as_matched:
+            found = _as_matched(o, id, note=note, made=time, why=why, despite=despite)
+        elif pieces:
             assemble_item(
                 o.build, o.logbook, id, pieces,
-                note=note, made=time, why=why, barred=refused, despite=despite,
+                note=note, made=time, why=why, barred=_refused(o, _picture(o)), despite=despite,
             )  # fmt: skip
             click.echo(f"{id}: {' '.join(pieces)}")
         if size is not None:
@@ -104,4 +107,75 @@ def command(
                 o.build, o.logbook, id, stack, size, instrument=used, made=time, why=why
             )
             click.echo(f"{id} {entry.fact.stack}: {entry.fact.value} {entry.fact.unit}")
-    return 0
+    return found
+
+
+def _picture(o: Opened) -> Picture:
+    from qlog.review.assemble import assemble
+
+    return assemble(o.build, o.logbook, studied=False)
+
+
+def _refused(o: Opened, picture: Picture) -> dict[tuple[str, int], str]:
+    """Pieces that failed or are away, with what is wrong with them."""
+    from qlog.cli.terminal.say import words_for
+    from qlog.review.items.mating import barred
+    from qlog.words.barred import why_barred
+
+    words = words_for(o.build)
+    return {(b.part, b.piece): why_barred(b, words) for b in barred(o.build, picture.parts)}
+
+
+def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, despite: str) -> int:
+    """Assemble one item, or all, with the pieces that were kept; 1 when things changed since."""
+    from qlog.intake.bench.assembly import AssemblyError
+    from qlog.intake.bench.kept_match import assemble_kept, kept_match
+
+    kept = kept_match(o.logbook)
+    if kept is None:
+        raise AssemblyError(
+            "no match was kept, so that it is not known which pieces were laid out: look at "
+            "`qlog match`, and keep what it shows with `qlog match --keep`"
+        )
+    items = (id,) if id else tuple(item for item, _ in kept.items)
+    picture = _picture(o)
+    changes = _changes(o, kept, items, picture, whole=not id)
+    entered = assemble_kept(
+        o.build, o.logbook, kept, items,
+        note=note, made=made, why=why, barred=_refused(o, picture), despite=despite,
+    )  # fmt: skip
+    for item in entered:
+        click.echo(f"{item}: {' '.join(kept.pieces(item))}")
+    for line in changes:
+        click.echo(f"  !! {line}")
+    return int(bool(changes))
+
+
+def _changes(
+    o: Opened, kept: Kept, items: tuple[str, ...], picture: Picture, *, whole: bool
+) -> list[str]:
+    """What is otherwise than it was when the match was kept, in the build's language."""
+    from qlog.cli.terminal.say import words_for
+    from qlog.intake.bench.kept_match import entered_since
+    from qlog.problem import Problem
+    from qlog.review.items.mating import chosen_items, match_items
+
+    words = words_for(o.build)
+    date = words.date(kept.entry.made)
+    said = []
+    if pieces := entered_since(o.logbook, kept, items):
+        said.append(words("kept.changed", date=date, pieces=", ".join(pieces)))
+    if kept.entry.revision != o.build.revision:
+        said.append(words("kept.plan_changed", date=date))
+    if said:
+        try:
+            now = dict(chosen_items(match_items(o.build, picture.parts, picture.items)))
+        except Problem:  # the bans contradict what is assembled: `qlog match` says it
+            now = {}
+        other = [i for i in items if set(now.get(i, ())) != set(kept.pieces(i))]
+        if other:
+            said.append(words("kept.would_differ", items=", ".join(other)))
+    if whole:
+        left = [item.id for item in picture.items if not kept.pieces(item.id)]
+        said += [words("kept.open", item=item) for item in left]
+    return said

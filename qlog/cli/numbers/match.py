@@ -11,7 +11,11 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from qlog.intake.bench.kept_match import Chosen, Kept
     from qlog.study.matching.match import Matching
+    from qlog.words.catalogue import Words
 
 
 @click.command("match")
@@ -22,9 +26,15 @@ if TYPE_CHECKING:
     metavar="PIECE",
     help="Take this piece although it failed or is away; may be given again.",
 )
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="Keep this choice in the log: what `qlog assemble --as-matched` takes.",
+)
+@click.option("--why", default="", metavar="TEXT", help="Why it replaces the choice kept before.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
-def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
+def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as_json: bool) -> int:
     """Choose the pieces of every item: fits first, then items as alike as can be.
 
     What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. Pieces
@@ -32,30 +42,46 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
     are left out and named. The exit status is 1 when there are such, when a joint is out, an item
     cannot be filled, or a joint or stack was not used because it was not measured.
 
+    The choice changes with every reading. --keep freezes the one that is shown: lay out the
+    pieces, then `qlog assemble --as-matched` enters these and no others. A choice kept before
+    stays in the log, and another one takes --why.
+
     \b
     Example:
       qlog match
+      qlog match --keep
     """
-    from qlog.cli.handing_over.barred import said_of, why_barred
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.items.mating import barred, match_items, not_measured
+    from qlog.review.items.mating import barred, chosen_items, match_items, not_measured
+    from qlog.words.barred import said_of_barred, why_barred
 
     with opened(ctx) as o:
+        if not o.build.groups:
+            raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
         picture = assemble(o.build, o.logbook, studied=False)
-    if not o.build.groups:
-        raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
-    wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
-    left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
-    found = match_items(o.build, picture.parts, picture.items, taken=wanted)
-    silent = not_measured(o.build, picture.parts)
+        words = words_for(o.build)
+        wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
+        left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
+        found = match_items(o.build, picture.parts, picture.items, taken=wanted)
+        silent = not_measured(o.build, picture.parts)
+        if keep:
+            keep_match(o.logbook, chosen_items(found), why=why)
+        kept = kept_match(o.logbook)
     if as_json:
         json.dump(
             {
                 **_json(found),
-                "left_out": [{"piece": b.id, "why": why_barred(b), "item": b.item} for b in left],
+                "left_out": [
+                    {"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left
+                ],
                 "not_used": list(silent),
+                "kept": None
+                if kept is None
+                else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
             },
             sys.stdout,
             indent=2,
@@ -64,16 +90,32 @@ def command(ctx: click.Context, taken: tuple[str, ...], as_json: bool) -> int:
         click.echo()
     else:
         _print(found)
-        from qlog.cli.terminal.say import words_for
-
         for one in left:
-            click.echo(f"  !! {said_of(one)}")
+            say_line(f"  !! {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
             click.echo(f"  {id} not used, not measured: not all of its dimensions have been read")
-        click.echo(f"  verdicts by the {rule_of(o.build, words_for(o.build))}")
+        click.echo(f"  verdicts by the {rule_of(o.build, words)}")
+        if kept is not None or any(not i.fixed for i in found.items):
+            say_line(f"  {_said_of_kept(kept, chosen_items(found), words, just_now=keep)}")
     return int(bool(found.shortages or found.joints.out or silent or left))
+
+
+def _said_of_kept(
+    kept: Kept | None, shown: Sequence[Chosen], words: Words, *, just_now: bool
+) -> str:
+    """Whether the choice that is shown is the one that will be assembled."""
+    if kept is None:
+        return words("kept.none")
+    if just_now:
+        return words("kept.now")
+    date, now = words.date(kept.entry.made), dict(shown)
+    other = [(i, p) for i, p in kept.items if set(p) != set(now.get(i, ()))]
+    if not other:
+        return words("kept.stands", date=date)
+    items = "; ".join(f"{item}: {' '.join(pieces)}" for item, pieces in other)
+    return words("kept.differs", date=date, items=items)
 
 
 def _print(found: Matching) -> None:

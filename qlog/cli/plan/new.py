@@ -54,6 +54,7 @@ def command(
 
     from qlog.cli.context import PLAN_NAME
     from qlog.logbook.store import FILE_NAME, create
+    from qlog.writing import write_whole
 
     asks = sys.stdin.isatty() and not example and photos is None
     if folder is not None:
@@ -80,7 +81,7 @@ def command(
         if text is None:
             text = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
             said = "edit this: parts, operations, dimensions as on your drawing"
-        plan.write_text(text, encoding="utf-8", newline="\n")
+        write_whole(text.encode("utf-8"), plan)
         click.echo(f"{plan}   {said}")
     create(logbook)
     click.echo(f"{logbook}   empty logbook")

@@ -13,6 +13,7 @@ from qlog.logbook.facts import (
     Gap,
     GaugeCheck,
     ItemSize,
+    KeptMatch,
     Note,
     Reading,
     Setup,
@@ -26,7 +27,7 @@ from qlog.problem import Problem
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
 KINDS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, GaugeCheck, Trial, Shipment, Assembly,
-    ItemSize,
+    ItemSize, KeptMatch,
 )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Files of readings taken in: tables as spreadsheets write them.
+"""Files of readings: what a spreadsheet or a list says, understood and entered.
 
-A single typed value is understood in `intake.typed`.
+A single typed value is understood in `intake.typed`; exported readings are written elsewhere.
 """

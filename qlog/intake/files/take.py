@@ -1,8 +1,8 @@
-"""Files of readings entered whole or not at all."""
+"""Files of readings made ready, looked at, and entered whole or not at all."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 
@@ -10,11 +10,23 @@ from qlog.drawing.plan import Build
 from qlog.frozen import frozen
 from qlog.intake.bench.batch_so_far import BatchSoFar
 from qlog.intake.bench.readings import ReadingError, as_warning, instrument_for, make_reading
-from qlog.intake.files.csv_files import TableError, read_table
+from qlog.intake.files.read_table import read_table
+from qlog.intake.files.table import Row, Table, TableError
 from qlog.intake.typed.times import is_ahead
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
+
+
+@frozen
+class ReadyFile:
+    """A file understood and checked, with nothing of it written yet."""
+
+    table: Table
+    facts: tuple[Reading | Gap, ...]
+    made: tuple[str | None, ...]  # of each fact, ISO 8601 with offset
+    known: int  # facts that the logbook has already
+    warnings: tuple[str, ...]  # what the entry checks ask about, alike ones in one line
 
 
 @frozen
@@ -23,9 +35,6 @@ class TakenFile:
 
     readings: tuple[Appended[Reading], ...]
     gaps: tuple[Appended[Gap], ...]
-    blanks: int
-    remarks: tuple[str, ...]
-    warnings: tuple[str, ...] = ()  # what the entry checks would have asked
 
     @property
     def new(self) -> int:
@@ -42,7 +51,30 @@ class BadFile(ReadingError):
         super().__init__("\n".join([f"{path}: {number}, nothing was written", *lines]))
 
 
-def take_file(
+class _Warnings:
+    """Warnings of one file; those of one kind on one dimension become one line with a count."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self._first: dict[object, str] = {}
+        self._more: dict[object, list[str]] = {}
+
+    def add(self, line: int, text: str, kind: object, which: str) -> None:
+        if kind in self._first:
+            self._more.setdefault(kind, []).append(which)
+        else:
+            self._first[kind] = f"{self._name}:{line}: {text}"
+
+    def lines(self) -> tuple[str, ...]:
+        said = []
+        for kind, first in self._first.items():
+            more = self._more.get(kind, [])
+            tail = f" (and {len(more)} more like it: {', '.join(more)})" if more else ""
+            said.append(first + tail)
+        return tuple(said)
+
+
+def ready_file(
     build: Build,
     logbook: Logbook,
     path: Path,
@@ -51,68 +83,84 @@ def take_file(
     op: int | None = None,
     instrument: str | None = None,
     note: str = "",
+    made: str | None = None,
     strict: bool = False,
-) -> TakenFile:
-    """Enter a file of readings in one transaction, all of it or nothing.
+    headings: Mapping[str, str] | None = None,
+    skip: Collection[int] = (),
+    sheet: str | None = None,
+) -> ReadyFile:
+    """Read a file and check it against plan and logbook; nothing is written.
 
-    Raises BadFile when any line is bad or contradicts what is logged already, and with `strict`
-    when the entry checks ask about any; ReadingError when the file cannot be read at all.
+    `made` is the time of lines that name none. Raises BadFile when any line is bad or contradicts
+    what is logged already, and with `strict` when the entry checks ask about any; ReadingError
+    when the file cannot be read at all.
     """
     try:
-        table = read_table(path, build, part=part, op=op)
+        table = read_table(path, build, part=part, op=op, headings=headings, skip=skip, sheet=sheet)
     except TableError as error:
         raise ReadingError(str(error)) from error
     if table.bad:
         raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
-    facts: list[Reading | Gap] = []
-    made: list[str | None] = []
+    facts = [_fact(build, row, instrument, note) for row in table.rows]
     against: list[str] = []
-    warnings: list[str] = []
+    warnings = _Warnings(path.name)
     dated: set[int] = set()
-    known: dict[str, BatchSoFar] = {}
-    for row in table.rows:
-        owner = build.part(row.part)
-        dimension = owner.dimension(row.dimension)
-        if row.gap:
-            fact: Reading | Gap = Gap(row.part, row.op, row.dimension, row.piece, row.gap, row.note)
-        else:
-            value = row.typed if row.typed is not None else bool(row.passed)
-            fact = make_reading(
-                owner,
-                row.op,
-                dimension,
-                row.piece,
-                value,
-                text="" if row.passed is None else ("go" if row.passed else "no-go"),
-                instrument=instrument_for(build, dimension, row.instrument or instrument),
-                temperature=row.temperature,
-                note=row.note or note,
-            )
+    batches: dict[str, BatchSoFar] = {}
+    known = 0
+    for row, fact in zip(table.rows, facts, strict=True):
         existing = logbook.find(fact)
         if existing is not None and any(
             getattr(existing.fact, n) != getattr(fact, n) for n in fact.SAME
         ):
             against.append(f"{path.name}:{row.line}: {Conflict(existing, fact)}")
-        elif existing is None and isinstance(fact, Reading):
-            if row.part not in known:
-                known[row.part] = BatchSoFar(build, PartLog.read(logbook, owner))
-            for question in known[row.part].questions(fact, row.typed or Decimal(0)):
-                warnings.append(f"{path.name}:{row.line}: {as_warning(fact, question)}")
-            known[row.part].add(fact)
+        known += existing is not None
+        if existing is None and isinstance(fact, Reading):
+            if row.part not in batches:
+                batches[row.part] = BatchSoFar(build, PartLog.read(logbook, build.part(row.part)))
+            for question in batches[row.part].questions(fact, row.typed or Decimal(0)):
+                warnings.add(
+                    row.line,
+                    as_warning(fact, question),
+                    (question.check, row.part, row.op, row.dimension),
+                    f"{row.part}-{row.piece} {fact.typed}",
+                )
+            batches[row.part].add(fact)
         if row.made is not None and row.line not in dated and is_ahead(row.made):
-            warnings.append(f"{path.name}:{row.line}: {row.made} has not come yet")
+            warnings.add(row.line, f"{row.made} has not come yet", "ahead", row.made)
         dated.add(row.line)
-        facts.append(fact)
-        made.append(row.made)
     if against:
         raise BadFile(path, [*against, "correct what is logged, or the file"])
-    if strict and warnings:
-        raise BadFile(path, warnings)
-    entries = logbook.append_all(facts, made=made)
+    if strict and warnings.lines():
+        raise BadFile(path, warnings.lines())
+    times = tuple(made if row.made is None else row.made for row in table.rows)
+    return ReadyFile(table, tuple(facts), times, known, warnings.lines())
+
+
+def _fact(build: Build, row: Row, instrument: str | None, note: str) -> Reading | Gap:
+    owner = build.part(row.part)
+    dimension = owner.dimension(row.dimension)
+    if row.gap:
+        return Gap(row.part, row.op, row.dimension, row.piece, row.gap, row.note or note)
+    return make_reading(
+        owner,
+        row.op,
+        dimension,
+        row.piece,
+        row.typed if row.typed is not None else bool(row.passed),
+        text="" if row.passed is None else ("go" if row.passed else "no-go"),
+        instrument=instrument_for(build, dimension, row.instrument or instrument),
+        temperature=row.temperature,
+        note=row.note or note,
+    )
+
+
+def enter_file(logbook: Logbook, ready: ReadyFile) -> TakenFile:
+    """Enter what was made ready in one transaction, all of it or nothing.
+
+    Raises Conflict when the logbook came to say something else in the meantime.
+    """
+    entries = logbook.append_all(list(ready.facts), made=list(ready.made))
     return TakenFile(
         tuple(e for e in entries if isinstance(e.fact, Reading)),  # type: ignore[misc]
         tuple(e for e in entries if isinstance(e.fact, Gap)),  # type: ignore[misc]
-        table.blanks,
-        table.remarks,
-        tuple(warnings),
     )

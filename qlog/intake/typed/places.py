@@ -10,7 +10,17 @@ from qlog.problem import Problem
 
 
 class PlaceError(Problem):
-    """A name or number that the plan does not have; says what it has instead."""
+    """A name or number that the plan does not have; `accepted` says what it has instead."""
+
+    def __init__(self, what: str, accepted: str = "") -> None:
+        self.what = what
+        self.accepted = accepted
+        super().__init__(f"{what}; {accepted}" if accepted else what)
+
+
+def plain(text: str) -> str:
+    """A name without case, signs and doubled spaces, as names are compared."""
+    return " ".join(re.findall(r"[^\W_]+", text.casefold()))
 
 
 def nearest(text: str, known: Iterable[str]) -> str:
@@ -25,34 +35,41 @@ def nearest(text: str, known: Iterable[str]) -> str:
 
 
 def part_of(build: Build, text: str) -> Part:
-    """The part of that id, in any case. Raises PlaceError."""
+    """The part of that id or name, in any case. Raises PlaceError."""
     id = text.strip().lower()
     for part in build.parts:
         if part.id == id:
             return part
-    raise PlaceError(
-        f"no part {text!r} in build.toml; {nearest(text, [p.id for p in build.parts])}"
-    )
+    named = [part for part in build.parts if plain(text) in (plain(part.id), plain(part.name))]
+    if len(named) == 1:
+        return named[0]
+    raise PlaceError(f"no part {text!r} in build.toml", nearest(text, [p.id for p in build.parts]))
 
 
 def op_of(part: Part, text: str | int) -> Operation:
-    """The operation of that number; `op20` and `20` alike. Raises PlaceError."""
-    digits = re.fullmatch(r"(?:op)?\s*(\d+)", str(text).strip().lower())
+    """The operation of that number or name; `op20` and `20` alike. Raises PlaceError."""
+    digits = re.fullmatch(r"(?:op(?:eration)?\.?)?\s*(\d{1,9})", str(text).strip().lower())
     for operation in part.operations:
         if digits and operation.number == int(digits[1]):
             return operation
+    named = [o for o in part.operations if plain(o.name) == plain(str(text))]
+    if len(named) == 1:
+        return named[0]
     route = ", ".join(f"{o.number} {o.name}" for o in part.operations)
-    raise PlaceError(f"no op {text} on {part.id}; its route is: {route}")
+    raise PlaceError(f"no op {text} on {part.id}", f"its route is: {route}")
 
 
 def dimension_of(part: Part, text: str) -> Dimension:
-    """The dimension of that id, or of that number on the drawing. Raises PlaceError."""
+    """The dimension of that id, name, or number on the drawing. Raises PlaceError."""
     name = text.strip().lower()
     for dimension in part.dimensions:
-        if dimension.id == name or (name.isdigit() and dimension.number == int(name)):
+        if dimension.id == name or (name.isdecimal() and dimension.number == int(name)):
             return dimension
+    named = [d for d in part.dimensions if plain(text) in (plain(d.id), plain(d.name))]
+    if len(named) == 1:
+        return named[0]
     raise PlaceError(
-        f"no dimension {text!r} on {part.id}; {nearest(text, [d.id for d in part.dimensions])}"
+        f"no dimension {text!r} on {part.id}", nearest(text, [d.id for d in part.dimensions])
     )
 
 
@@ -64,14 +81,27 @@ def piece_of(part: Part, text: str | int) -> int:
     return numbers[0]
 
 
+def piece_labelled(part: Part, text: str) -> int:
+    """One piece as a list labels it: `piece 3`, `No. 3`, `#3`, `Cup 3` besides `3` and `cup-3`.
+
+    Raises PlaceError.
+    """
+    labelled = re.fullmatch(r"(\D*?)[\s_.#:-]*0*(\d{1,9})", text.strip())
+    words = ("", "piece", "pc", "no", "nr", "stück", "teil", plain(part.id), plain(part.name))
+    return piece_of(part, labelled[2] if labelled and plain(labelled[1]) in words else text)
+
+
 def instrument_of(build: Build, text: str) -> Instrument:
-    """The instrument of that id. Raises PlaceError."""
+    """The instrument of that id or name. Raises PlaceError."""
     id = text.strip().lower()
     for instrument in build.instruments:
         if instrument.id == id:
             return instrument
+    named = [i for i in build.instruments if plain(text) in (plain(i.id), plain(i.name))]
+    if len(named) == 1:
+        return named[0]
     known = [instrument.id for instrument in build.instruments]
-    raise PlaceError(f"no instrument {text!r} in build.toml; {nearest(text, known)}")
+    raise PlaceError(f"no instrument {text!r} in build.toml", nearest(text, known))
 
 
 def named_piece(build: Build, text: str) -> tuple[Part, int]:
@@ -98,7 +128,7 @@ def pieces_of(part: Part, text: str) -> list[int]:
         span = re.fullmatch(r"(\d{1,12})(?:(?:-|\.\.)(\d{1,12}))?", word)
         if span is None:
             raise PlaceError(
-                f"{word!r} names no piece of {part.id}; write 3, {part.id}-3, 1-5 or all"
+                f"{word!r} names no piece of {part.id}", f"write 3, {part.id}-3, 1-5 or all"
             )
         first, last = int(span[1]), int(span[2] or span[1])
         if last < first:
@@ -127,6 +157,7 @@ def _checked(part: Part, numbers: Sequence[int]) -> list[int]:
         if number not in part.pieces:
             raise PlaceError(
                 f"{part.id} has pieces 1 to {part.pieces[-1]} ({part.needed} needed and "
-                f"{part.spare} spare); raise `spare` in build.toml if there is a {part.id}-{number}"
+                f"{part.spare} spare)",
+                f"raise `spare` in build.toml if there is a {part.id}-{number}",
             )
     return list(dict.fromkeys(numbers))

@@ -24,8 +24,8 @@ class Moment:
 def moment(text: str, zone: str, *, now: datetime | None = None) -> Moment:
     """A typed time; without an offset it is in `zone` (IANA name), or the computer's if empty.
 
-    A date may be written 2026-04-18 or, with points, day first. Raises TypedError when it is no
-    time, or one that the clocks of that zone leave out in spring.
+    A date may be written 2026-04-18, with its month in words or, with points, day first. Raises
+    TypedError when it is no time, or one that the clocks of that zone leave out in spring.
     """
     plain = text.strip()
     if dotted := re.fullmatch(
@@ -33,6 +33,10 @@ def moment(text: str, zone: str, *, now: datetime | None = None) -> Moment:
     ):  # day first wherever dates are written with points
         day, month, year, time = dotted.groups()
         plain = f"{year}-{int(month):02}-{int(day):02}" + (f"T{time:0>5}" if time else "")
+    elif re.search(r"[A-Za-zäÄ]{3}", plain):
+        from qlog.intake.typed.dates import month_named  # few times are written in words
+
+        plain = month_named(plain) or plain
     try:
         typed = datetime.fromisoformat(plain)
         placed = typed if typed.tzinfo else _placed(typed, zone)

@@ -272,6 +272,14 @@ def match_items(
         raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
 
 
+def chosen_items(found: Matching) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Every item of a choice with the names of its pieces: ("set-1", ("cup-2", "peg-1"))."""
+    return tuple(
+        (f"{i.group}-{i.number}", tuple(f"{part}-{number}" for part, number in i.pieces))
+        for i in found.items
+    )
+
+
 def barred(build: Build, parts: Sequence[Batch]) -> tuple[Barred, ...]:
     """The pieces that are not to be given away as they stand, in the order of the plan.
 

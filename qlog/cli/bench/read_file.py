@@ -1,0 +1,165 @@
+"""A file of readings: shown as it is understood, asked about, entered whole or not at all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from qlog.cli.context import Opened
+from qlog.cli.terminal.echo import echo
+from qlog.cli.terminal.prompt import Keyboard, on_terminal
+from qlog.cli.terminal.say import on_screen, words_for
+from qlog.cli.terminal.tables import print_table
+from qlog.cli.terminal.text import rule_of
+from qlog.frozen import frozen
+from qlog.intake.bench.readings import requirement_for
+from qlog.intake.files import mapping
+from qlog.intake.files.table import Meaning, Table
+from qlog.intake.files.take import ReadyFile, TakenFile, enter_file, ready_file
+from qlog.intake.typed.places import numbers_of, op_of, part_of
+from qlog.logbook.facts import Gap
+from qlog.problem import Problem
+from qlog.words.catalogue import Words
+
+
+@frozen
+class Asked:
+    """What the command line says of a file."""
+
+    part: str | None
+    op: str | None
+    instrument: str | None
+    note: str
+    made: str | None
+    strict: bool
+    maps: tuple[str, ...]
+    ignored: tuple[str, ...]
+    skip_rows: str | None
+    sheet: str | None
+    yes: bool
+    dry_run: bool
+
+
+def read_file(o: Opened, path: Path, asked: Asked) -> int:
+    """Show, ask and enter; the exit status.
+
+    Raises Problem when the file is bad, and where nobody can be asked and it leaves open what was
+    settled by looking at the whole of it.
+    """
+    owner = None if asked.part is None else part_of(o.build, asked.part)
+    number = None if owner is None or asked.op is None else op_of(owner, asked.op).number
+    folder = o.build.folder
+    said = mapping.mapped(asked.maps, asked.ignored)
+    mapping.checked(said, [d.id for p in o.build.parts for d in p.dimensions])
+    kept = mapping.load(folder)
+    ready = ready_file(
+        o.build, o.logbook, path,
+        part=None if owner is None else owner.id, op=number, instrument=asked.instrument,
+        note=asked.note, made=asked.made, strict=asked.strict, headings=kept | said,
+        skip=frozenset(numbers_of(asked.skip_rows)) if asked.skip_rows else (), sheet=asked.sheet,
+    )  # fmt: skip
+    words = words_for(o.build)
+    shown = asked.dry_run or (on_terminal() and not asked.yes)
+    if shown:
+        _preview(words, ready)
+    if asked.dry_run:
+        click.echo(on_screen(words("import.nothing_written")))
+        return 0
+    if shown:
+        with Keyboard() as keyboard:
+            answer = keyboard.ask(on_screen(words("import.ask", n=_new(ready))) + "> ", "yn")
+        if (answer or "n").lower() not in ("y", "yes", "j", "ja"):
+            click.echo(on_screen(words("import.nothing_written")))
+            return 2
+    elif ready.table.assumed and not asked.yes:
+        lines = [*_assumed(words, ready.table), on_screen(words("import.say_yes"))]
+        raise Problem("\n".join([on_screen(words("import.needs_yes", file=path.name)), *lines]))
+    taken = enter_file(o.logbook, ready)
+    if said and kept | said != kept:
+        at = mapping.keep(folder, kept | said)
+        click.echo(on_screen(words("import.kept", file=at.name)), err=True)
+    return _entered(o, ready, taken, said_before=shown)
+
+
+def _new(ready: ReadyFile) -> int:
+    return len(ready.facts) - ready.known
+
+
+def _preview(words: Words, ready: ReadyFile) -> None:
+    """How the file is understood: columns, lines left out, readings, questions."""
+    table = ready.table
+
+    def say(key: str, **values: object) -> None:
+        click.echo(on_screen(words(key, **values)))
+
+    say(
+        "import.layout", file=table.path.name, layout=words(f"import.layout.{table.layout}"),
+        separator=words(f"import.separator.{table.separator}"), encoding=table.encoding,
+    )  # fmt: skip
+    print_table(
+        (words("import.heading"), words("import.read_as")),
+        [
+            (c.heading or "-", _meaning(words, c.meaning, c.dimension, c.unit))
+            for c in table.columns
+        ],
+    )
+    for skipped in table.skipped:
+        reason = words(f"import.why.{skipped.why.value}")
+        say("import.skipped", line=skipped.line, text=skipped.text, why=reason)
+    places: dict[tuple[str, int, str], list[str]] = {}
+    for fact in ready.facts:
+        value = fact.kind if isinstance(fact, Gap) else f"{fact.value} {fact.unit}".rstrip()
+        places.setdefault((fact.part, fact.op, fact.dimension), []).append(f"{fact.piece}: {value}")
+    print_table(
+        (words("import.place"), words("import.readings")),
+        [(f"{part} {op} {dim}", ", ".join(values)) for (part, op, dim), values in places.items()],
+    )
+    if table.blanks:
+        say("import.blanks", n=table.blanks)
+    if ready.known:
+        say("import.known", n=ready.known)
+    for line in (*_assumed(words, table), *table.remarks):
+        click.echo(f"-- {line}")
+    for warning in ready.warnings:
+        click.echo(f"?? {warning}")
+
+
+def _meaning(words: Words, meaning: Meaning, dimension: str, unit: str) -> str:
+    text = words(f"import.meaning.{meaning.value}")
+    if meaning is Meaning.READINGS:
+        text = f"{text} {dimension}"
+    return f"{text} ({unit})" if unit else text
+
+
+def _assumed(words: Words, table: Table) -> list[str]:
+    return [
+        on_screen(words(f"import.guess.{a.guess.value}", example=a.example, read_as=a.read_as))
+        for a in table.assumed
+    ]
+
+
+def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool) -> int:
+    """Say what was entered and what of it is out; the exit status."""
+    table, out = ready.table, 0
+    for entry in taken.readings:
+        fact = entry.fact
+        part = o.build.part(fact.part)
+        callout = requirement_for(part, part.dimension(fact.dimension), fact.op)
+        line, bad = echo(o.build, o.logbook, part, callout, fact)
+        if bad:
+            out += 1
+            click.echo(line)
+    if not said_before:
+        for line in (*_assumed(words_for(o.build), table), *table.remarks):
+            click.echo(f"{table.path.name}: {line}", err=True)
+        for warning in ready.warnings:
+            click.echo(f"?? {warning}", err=True)
+    known = len(taken.readings) + len(taken.gaps) - taken.new
+    counts = [f"{taken.new} entered", f"{known} known already" if known else "",
+              f"{table.blanks} not measured yet" if table.blanks else "",
+              f"{out} out" if out else ""]  # fmt: skip
+    click.echo(f"{table.path.name}: {', '.join(c for c in counts if c)}")
+    if out:
+        click.echo(f"verdicts by the {rule_of(o.build, words_for(o.build))}")
+    return int(bool(out))

@@ -1,0 +1,111 @@
+"""The match that was shown and kept: what was laid out on the bench is what is assembled."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from qlog.drawing.plan import Build
+from qlog.frozen import frozen
+from qlog.intake.bench.assembly import AssemblyError, assemble_item
+from qlog.logbook.facts import Assembly, Disposition, Entry, KeptMatch, Reading, Shipment
+from qlog.logbook.store import Appended, Logbook
+
+#: An item and the pieces chosen for it, by their names.
+Chosen = tuple[str, tuple[str, ...]]
+
+_WHAT = "items"
+
+
+@frozen
+class Kept:
+    """The match in force: when it was kept, and which pieces it lays out for each item."""
+
+    entry: Entry[KeptMatch]
+    items: tuple[Chosen, ...]
+
+    def pieces(self, item: str) -> tuple[str, ...]:
+        """The names of the pieces kept for an item; none where the match left it open."""
+        return dict(self.items).get(item, ())
+
+
+def kept_match(logbook: Logbook) -> Kept | None:
+    """The match that was kept last, or None when none is in force."""
+    entries = logbook.live(KeptMatch)
+    if not entries:
+        return None
+    lines = [line.partition(":") for line in entries[-1].fact.items.splitlines()]
+    return Kept(entries[-1], tuple((item, tuple(names.split())) for item, _, names in lines))
+
+
+def keep_match(
+    logbook: Logbook, items: Sequence[Chosen], *, why: str = ""
+) -> Appended[KeptMatch] | Entry[KeptMatch]:
+    """Freeze a match in the log; the same match kept twice is one entry.
+
+    A match with other pieces replaces the one in force and needs `why`. Raises AssemblyError when
+    that is missing, or when there is nothing to keep.
+    """
+    filled = [(item, pieces) for item, pieces in items if pieces]
+    if not filled:
+        raise AssemblyError("the match fills no item: there is nothing to keep")
+    fact = KeptMatch(_WHAT, "\n".join(f"{item}: {' '.join(pieces)}" for item, pieces in filled))
+    old = logbook.find(fact)
+    if old is None or old.fact == fact:
+        return logbook.append(fact)
+    if not why.strip():
+        raise AssemblyError(
+            f"a match with other pieces was kept on {old.made[:10]}; --why TEXT replaces it. "
+            "Nothing was kept"
+        )
+    return logbook.append(fact, supersedes=old.id, reason=why)
+
+
+def entered_since(logbook: Logbook, kept: Kept, items: Sequence[str]) -> tuple[str, ...]:
+    """The kept pieces of those items about which something was entered after the match was kept.
+
+    Readings, decisions and shipments count, and entries taken back. Each piece is named once, in
+    the order of the match.
+    """
+    since = logbook.since(kept.entry.id, (Reading, Disposition, Shipment))
+    replaced = set(since.superseded)
+    readings, decisions = logbook.history(Reading), logbook.history(Disposition)
+    entries: list[Entry[Reading] | Entry[Disposition] | Entry[Shipment]] = [
+        *readings, *decisions, *logbook.history(Shipment)
+    ]  # fmt: skip
+    names = {
+        f"{e.fact.part}-{e.fact.piece}" for e in entries if e.id > kept.entry.id or e.id in replaced
+    }
+    return tuple(name for item in items for name in kept.pieces(item) if name in names)
+
+
+def assemble_kept(
+    build: Build,
+    logbook: Logbook,
+    kept: Kept,
+    items: Sequence[str],
+    *,
+    note: str = "",
+    made: str | None = None,
+    why: str = "",
+    barred: Mapping[tuple[str, int], str] | None = None,
+    despite: str = "",
+) -> dict[str, list[Appended[Assembly]]]:
+    """Enter the kept pieces of the items named, all of them or nothing.
+
+    The other arguments are those of `assemble_item`. Raises AssemblyError as that does, and for an
+    item for which no pieces were kept.
+    """
+    for item in items:
+        if not kept.pieces(item):
+            raise AssemblyError(
+                f"the match kept on {kept.entry.made[:10]} leaves {item} open; nothing was "
+                "entered. `qlog match` says why, `qlog match --keep` keeps what it shows now"
+            )
+    with logbook.together():
+        return {
+            item: assemble_item(
+                build, logbook, item, kept.pieces(item),
+                note=note, made=made, why=why, barred=barred, despite=despite,
+            )
+            for item in items
+        }  # fmt: skip

@@ -1,0 +1,256 @@
+"""Cells made into values, and all that a file holds collected with its mistakes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.plan import Build, Dimension, Part
+from qlog.drawing.units import Unit
+from qlog.intake.files.dates import Dates
+from qlog.intake.files.headings import CANNOT, NOT_MEASURED, SCRAPPED, SKIPPED
+from qlog.intake.files.table import (
+    Assumed,
+    Bad,
+    BadLine,
+    Column,
+    Guess,
+    Row,
+    SkippedLine,
+    Why,
+)
+from qlog.intake.typed.places import (
+    PlaceError,
+    dimension_of,
+    instrument_of,
+    op_of,
+    part_of,
+    piece_labelled,
+)
+from qlog.intake.typed.temperatures import celsius
+from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_unit, parse_value
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a reading belongs, as far as it is known."""
+
+    part: Part
+    op: int
+    dimension: Dimension
+    callout: Callout
+
+
+@dataclass(frozen=True, slots=True)
+class Besides:
+    """What a line says beside its readings."""
+
+    line: int
+    instrument: str | None = None
+    made: str | None = None
+    temperature: Decimal | None = None
+    note: str = ""
+
+
+def named(find: Callable[..., object], text: str, what: str, *args: object) -> object:
+    """What `find` has under that name. Raises Bad."""
+    try:
+        return find(*args, text)
+    except PlaceError as error:
+        raise Bad(text, what, error.accepted or error.what) from error
+
+
+@dataclass(slots=True)
+class Taking:
+    """Rows, mistakes and remarks of one file, as they are found."""
+
+    build: Build
+    dates: Dates
+    rows: list[Row] = field(default_factory=list)
+    bad: list[BadLine] = field(default_factory=list)
+    blanks: int = 0
+    remarks: list[str] = field(default_factory=list)
+    columns: list[Column] = field(default_factory=list)
+    skipped: list[SkippedLine] = field(default_factory=list)
+    assumed: dict[Guess, Assumed] = field(default_factory=dict)
+    letters: bool = False  # whether the pieces are labelled A, B, C ...
+    _taken: dict[tuple[str, int, str, int], Row] = field(default_factory=dict)
+
+    def note_bad(self, line: int, bad: Bad) -> None:
+        """Keep a mistake."""
+        self.bad.append(BadLine(line, bad.text, bad.what, bad.accepted))
+
+    def skip(self, line: int, text: str, why: Why) -> None:
+        """Keep a line that holds no readings."""
+        self.skipped.append(SkippedLine(line, text, why))
+
+    # -- names ---------------------------------------------------------------------------------
+
+    def part(self, text: str) -> Part:
+        """A part by id or name. Raises Bad."""
+        found = named(part_of, text, "no part of this build", self.build)
+        assert isinstance(found, Part)
+        return found
+
+    def op(self, text: str, part: Part) -> int:
+        """An operation by number or name. Raises Bad."""
+        try:
+            return op_of(part, text).number
+        except PlaceError as error:
+            raise Bad(text, f"no operation of {part.id}", error.accepted) from error
+
+    def dimension(self, text: str, part: Part) -> Dimension:
+        """A dimension by id, name or number on the drawing. Raises Bad."""
+        found = named(dimension_of, text, f"no dimension of {part.id}", part)
+        assert isinstance(found, Dimension)
+        return found
+
+    def piece(self, text: str, part: Part) -> int:
+        """A piece by number, by name, or by its letter where the file has letters. Raises Bad."""
+        if self.letters and len(text) == 1 and text.isascii() and text.isalpha():
+            number = ord(text.upper()) - ord("A") + 1
+            self.assumed.setdefault(
+                Guess.LETTERS, Assumed(Guess.LETTERS, text, f"{part.id}-{number}")
+            )
+            text = str(number)
+        found = named(piece_labelled, text, f"no piece of {part.id}", part)
+        assert isinstance(found, int)
+        return found
+
+    def instrument(self, text: str) -> str | None:
+        """An instrument by id or name; None for an empty text. Raises Bad."""
+        if not text:
+            return None
+        try:
+            return instrument_of(self.build, text).id
+        except PlaceError as error:
+            raise Bad(text, "no instrument of this build", error.accepted) from error
+
+    def place(
+        self, part: Part, op: int | None, dimension: Dimension, text: str, *, own: bool = False
+    ) -> Place:
+        """Where a reading belongs; `own` says that its own line names the operation. Raises Bad."""
+        if op is None:
+            if len(dimension.requirements) > 1:
+                raise Bad(
+                    text,
+                    f"{dimension.id} is read after more than one operation, and none is named",
+                    "add an op column or an `op` line: one of "
+                    + ", ".join(str(r.op) for r in dimension.requirements),
+                )
+            op = dimension.op
+        elif not own and dimension not in part.read_after(op):
+            after = ", ".join(str(r.op) for r in dimension.requirements)
+            raise Bad(
+                text,
+                f"{dimension.id} is read after op {after}, and op {op} was asked for",
+                f"leave the op out, or give a file of op {op} only",
+            )
+        requirement = dimension.requirement_at(op)
+        if requirement is None:
+            raise Bad(
+                text,
+                f"{dimension.id} has no limits after op {op}",
+                f"it is read after op {dimension.requirements[0].op} or later",
+            )
+        return Place(part, op, dimension, requirement.callout)
+
+    # -- values --------------------------------------------------------------------------------
+
+    def besides(self, line: int, fields: Mapping[str, str]) -> Besides:
+        """What a line says beside its readings. Raises Bad."""
+        try:
+            warm = fields.get("temperature", "")
+            return Besides(
+                line,
+                self.instrument(fields.get("instrument", "")),
+                self.made(fields.get("made", "")),
+                celsius(warm) if warm else None,
+                fields.get("note", ""),
+            )
+        except TypedError as error:
+            raise Bad(error.text, error.what, error.accepted) from error
+
+    def made(self, text: str) -> str | None:
+        """A time of making, ISO 8601 with offset; None for an empty text. Raises Bad."""
+        if not text:
+            return None
+        found, assumed = self.dates.read(text)
+        if assumed is not None:
+            self.assumed.setdefault(assumed.guess, assumed)
+        return found
+
+    def take(self, place: Place, piece: int, cell: str, unit: str, besides: Besides) -> None:
+        """Read one value cell into the rows. Raises Bad."""
+        word = " ".join(cell.casefold().split())
+        if word in NOT_MEASURED:
+            self.blanks += 1
+            return
+        if word in SCRAPPED:
+            raise Bad(
+                cell,
+                "a scrapped piece is no reading",
+                "leave the cell blank and enter the scrapped piece by itself, with the reason",
+            )
+        typed: Typed | None = None
+        passed: bool | None = None
+        gap = "skipped" if word in SKIPPED else "cannot" if word in CANNOT else ""
+        try:
+            if not gap and place.callout.attribute:
+                passed = parse_passed(cell)
+            elif not gap:
+                typed = value(cell, unit, place.callout)
+        except TypedError as error:
+            raise Bad(cell, error.what, error.accepted) from error
+        new = Row(
+            line=besides.line, part=place.part.id, op=place.op, dimension=place.dimension.id,
+            piece=piece, instrument=besides.instrument, made=besides.made,
+            temperature=besides.temperature, note=besides.note,
+            typed=typed, passed=passed, gap=gap,
+        )  # fmt: skip
+        key = (new.part, new.op, new.dimension, new.piece)
+        before = self._taken.get(key)
+        if before is None:
+            self._taken[key] = new
+            self.rows.append(new)
+            return
+        if (before.passed, before.gap, _size(before)) != (new.passed, new.gap, _size(new)):
+            raise Bad(
+                cell,
+                f"{new.part}-{new.piece} {new.dimension} after op {new.op} "
+                f"has another value in line {before.line}",
+                "keep the one that holds",
+            )
+        self.remarks.append(f"line {besides.line} says the same as line {before.line}: taken once")
+
+
+def value(cell: str, unit: str, callout: Callout) -> Typed:
+    """A measured value; `unit` is what column or heading say, or empty. Raises Bad, TypedError."""
+    asked = parse_unit(unit, callout.unit) if unit else callout.unit
+    near = callout.nominal
+    if near is None:
+        near = callout.limits.upper if callout.limits.lower is None else callout.limits.lower
+    if near is not None and asked is not callout.unit:
+        near = Typed("", near, callout.unit).to(asked)
+    typed = parse_value(cell, asked, near)
+    if unit and typed.unit is not asked:
+        raise Bad(cell, f"the unit column or heading says {unit}", "let both say the same")
+    return typed
+
+
+def unit_fits(text: str, callout: Callout) -> None:
+    """Refuse a unit that readings of that callout cannot have. Raises Bad."""
+    try:
+        parse_unit(text, callout.unit)
+    except TypedError as error:
+        raise Bad(text, error.what, error.accepted) from error
+
+
+def _size(row: Row) -> object:
+    """What a row's reading amounts to, so that 8.020 and 8.02 mm are the same."""
+    if row.typed is None:
+        return None
+    lengths = (Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
+    return row.typed.to(Unit.MM) if row.typed.unit in lengths else row.typed.value

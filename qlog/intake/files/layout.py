@@ -1,0 +1,127 @@
+"""How a file is laid out: where its header stands, what precedes it, which way it runs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from qlog.drawing.plan import Build
+from qlog.intake.files.headings import (
+    COLUMN_OF,
+    column_of,
+    is_repeat,
+    split_heading,
+    without_repeat,
+)
+from qlog.intake.files.mapping import Headings
+from qlog.intake.files.table import Line
+from qlog.intake.typed.places import plain
+
+_HEAD = 40  # lines among which a header is looked for
+HEADER_WANTED = (
+    "name the columns part, op, dimension, piece, value, "
+    "or put pieces in rows under a line of dimension names that begins with piece"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A file's lines shared out: in front of the header, the header, and what follows it."""
+
+    kind: str  # "long", "wide" or "turned"
+    before: tuple[Line, ...]
+    header: Line
+    body: tuple[Line, ...]
+
+
+class Knowing:
+    """Which words are names in this build or were said to be headings."""
+
+    def __init__(self, build: Build, headings: Headings) -> None:
+        self._headings = headings
+        self._parts = {plain(w) for p in build.parts for w in (p.id, p.name)}
+        self.dimensions = {
+            plain(w) for p in build.parts for d in p.dimensions for w in (d.id, d.name)
+        }
+
+    def heading(self, cell: str) -> bool:
+        """Whether a cell is a heading known here, an empty one excepted."""
+        if not cell:
+            return False
+        if self._headings.target(cell) is not None:
+            return True
+        return self.names_dimension(cell) or plain(split_heading(cell)[0]) in COLUMN_OF
+
+    def names_dimension(self, cell: str) -> bool:
+        """Whether a cell is the name of a dimension, alone or with a count behind it."""
+        name = split_heading(self._headings.renamed(cell))[0]
+        return bool(cell) and (
+            plain(name) in self.dimensions or plain(without_repeat(name)) in self.dimensions
+        )
+
+    def labels_piece(self, cell: str) -> bool:
+        """Whether a cell looks like a piece's label: `3`, `cup-3`, `Piece 3`."""
+        match = re.fullmatch(r"(\D*?)[\s_.#:-]*\d{1,4}", cell)
+        return match is not None and (
+            COLUMN_OF.get(plain(match[1])) == "piece" or plain(match[1]) in self._parts
+        )
+
+    def score(self, lines: Sequence[Line]) -> int:
+        """How much of the best line of a file is understood as a header; 2 will do."""
+        known = max((self._known(line) for line in lines[:_HEAD]), default=0)
+        return 2 if known < 2 and self.turned_at(lines) is not None else known
+
+    def _known(self, line: Line) -> int:
+        return sum(1 for cell in line.cells if self.heading(cell))
+
+    def turned_at(self, lines: Sequence[Line]) -> int | None:
+        """Where the header of a file with dimensions in rows stands; None where there is none."""
+        for at, line in enumerate(lines[:_HEAD]):
+            labels = [cell for cell in line.cells[1:] if self.labels_piece(cell)]
+            under = [other.cell(0) for other in lines[at + 1 :]]
+            named = sum(1 for cell in under if self.names_dimension(cell))
+            if len(labels) >= 2 and named and not any(map(self.names_dimension, line.cells)):
+                return at
+        return None
+
+    def header_at(self, lines: Sequence[Line]) -> int:
+        """Where the line stands that is understood best as a header: the first of equals."""
+        scores = [self._known(line) for line in lines[:_HEAD]]
+        return scores.index(max(scores))
+
+
+def lay_out(lines: Sequence[Line], knowing: Knowing, headings: Headings) -> Layout | None:
+    """The file shared out; None when no header is understood."""
+    if not lines or knowing.score(lines) < 2:
+        return None
+    turned = knowing.turned_at(lines)
+    if turned is not None:
+        return Layout("turned", tuple(lines[:turned]), lines[turned], tuple(lines[turned + 1 :]))
+    at = knowing.header_at(lines)
+    header, body = lines[at], tuple(lines[at + 1 :])
+    if body and _counts_under(body[0]):
+        header, body = _joined(header, body[0]), body[1:]
+    columns = [column_of(headings.renamed(cell)) for cell in header.cells]
+    kind = "long" if "value" in columns and "dimension" in columns else "wide"
+    return Layout(kind, tuple(lines[:at]), header, body)
+
+
+def _counts_under(line: Line) -> bool:
+    """Whether a line holds only `1st`, `2nd` under the headings above it."""
+    filled = [cell for cell in line.cells if cell]
+    return (
+        len(filled) >= 2 and not line.cell(0) and all(is_repeat(cell) for cell in filled)
+        and any(not cell.isdecimal() for cell in filled)
+    )  # fmt: skip
+
+
+def _joined(header: Line, counts: Line) -> Line:
+    """One header of two: a merged heading is written over its first column only."""
+    cells: list[str] = []
+    above = ""
+    for column in range(max(len(header.cells), len(counts.cells))):
+        own, count = header.cell(column), counts.cell(column)
+        above = own or above
+        cells.append(f"{above} {count}" if count else own)
+    return Line(header.number, tuple(cells))

@@ -1,0 +1,62 @@
+"""A whole column in the other unit: an inch file in a metric build, found before it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from qlog.drawing.plan import Build
+from qlog.drawing.units import Unit
+from qlog.intake.files.table import BadLine, Row
+
+_ENOUGH = 2  # readings; a single one is the entry checks' to ask about
+_NEAR = Decimal("0.05")  # of the nominal size: neither wear nor a wrong turn moves a whole column
+_NAMED = {Unit.MM: "millimetres", Unit.INCH: "inches"}
+_OTHER = {Unit.MM: Unit.INCH, Unit.INCH: Unit.MM}
+
+
+def in_another_unit(rows: Iterable[Row], build: Build) -> list[BadLine]:
+    """One bad line for each dimension whose readings are mostly right in the other unit.
+
+    Only bare numbers are looked at: a unit written with the value is meant.
+    """
+    columns: dict[tuple[str, str, int], list[Row]] = {}
+    for row in rows:
+        if row.typed is not None and row.typed.text.strip()[-1:].isdigit():
+            columns.setdefault((row.part, row.dimension, row.op), []).append(row)
+    found: list[BadLine] = []
+    for (part, name, op), of_one in columns.items():
+        requirement = build.part(part).dimension(name).requirement_at(op)
+        nominal = None if requirement is None else requirement.callout.nominal
+        if requirement is None or not nominal or requirement.callout.unit not in _OTHER:
+            continue
+        unit = requirement.callout.unit
+        odd = [row for row in of_one if _mistaken(row, nominal, unit)]
+        if len(odd) < _ENOUGH or 2 * len(odd) <= len(of_one):
+            continue
+        first = odd[0]
+        assert first.typed is not None
+        other = _OTHER[first.typed.unit]
+        found.append(
+            BadLine(
+                first.line,
+                first.typed.text,
+                f"{len(odd)} of {len(of_one)} readings of {name} are near {nominal} {unit.symbol} "
+                f"only if they are {_NAMED[other]}",
+                f'head the column {name} ({other.value}), or --map "{name}={name} '
+                f'({other.value})"; in a list: value ({other.value})',
+            )
+        )
+    return found
+
+
+def _mistaken(row: Row, nominal: Decimal, unit: Unit) -> bool:
+    """Whether a reading is far from the nominal as read, and near in the other unit."""
+    assert row.typed is not None
+    if row.typed.unit not in _OTHER:
+        return False
+    from qlog.drawing.units import convert
+
+    here = row.typed.to(unit)
+    there = convert(row.typed.value, _OTHER[row.typed.unit], unit)
+    return abs(there - nominal) <= _NEAR * nominal and abs(here - nominal) > nominal / 2

@@ -1,0 +1,161 @@
+"""The bytes of a file made into lines of cells: encodings, separators, spreadsheets."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Sequence
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+
+from qlog.intake.files.table import BadLine, Line, Sheet, TableError
+
+_LARGEST = 20_000_000  # bytes; a set of a few hundred readings has some 20 kB
+_MOST_CELLS = 2_000_000  # a sheet packed small may be huge
+SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma"}  # in the order of preference
+
+#: Tells how well a cut of the file is understood; the best cut is taken.
+Score = Callable[[tuple[Line, ...]], int]
+
+
+def open_sheet(path: Path, score: Score, sheet: str | None = None) -> Sheet:
+    """The file cut into cells in the way under which it is understood best.
+
+    `sheet` names the one wanted of a spreadsheet. Raises TableError when the file is missing,
+    empty, too large, neither text nor a spreadsheet, or not understood at all.
+    """
+    data = _bytes(path)
+    if data[:4] in (b"PK\x03\x04", b"\xd0\xcf\x11\xe0"):
+        return _spreadsheet(path, data, score, sheet)
+    if sheet is not None:
+        raise TableError(f"{path}: a text has no sheets; leave --sheet out")
+    text, encoding, remarks = _decode(path, data)
+    declared = re.match(r"sep=([\t;,])\r?\n", text, re.IGNORECASE)
+    candidates = [declared[1]] if declared else list(SEPARATORS)
+    cut = {s: _cut(text, s, skip_first=declared is not None) for s in candidates}
+    best = max(candidates, key=lambda s: score(cut[s][0]))  # the first of equals
+    lines, broken = cut[best]
+    return Sheet(lines, SEPARATORS[best], encoding, tuple(remarks), broken)
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        size = path.stat().st_size
+        if size > _LARGEST:
+            raise TableError(
+                f"{path}: {size / 1e6:.0f} MB is too much for a file of readings; "
+                "export only the sheet with the readings"
+            )
+        data = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise TableError(f"{path}: cannot be read: {reason}; check the name") from error
+    if not data.strip():
+        raise TableError(f"{path}: the file is empty; nothing to take in")
+    return data
+
+
+def _decode(path: Path, data: bytes) -> tuple[str, str, list[str]]:
+    """The file's text, the name of its encoding, and a remark where that is a guess."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return _decode_as("utf-16", "UTF-16", data, path), "UTF-16", ["read as UTF-16"]
+    if b"\x00" in data[:200]:  # ASCII in UTF-16 has every other byte zero
+        evens, odds = data[:200:2].count(0), data[1:200:2].count(0)
+        if min(evens, odds) == 0 and max(evens, odds) > 20:
+            name = "utf-16-be" if evens else "utf-16-le"
+            return _decode_as(name, "UTF-16", data, path), "UTF-16", ["read as UTF-16"]
+        raise TableError(f"{path}: not a text file; save the sheet as CSV and give that")
+    try:
+        return data.decode("utf-8-sig"), "UTF-8", []
+    except UnicodeDecodeError:
+        pass
+    text = _decode_as("cp1252", "UTF-8 or cp1252", data, path)
+    remark = "not UTF-8: read as cp1252 (Western Windows); check signs such as ° and µ in the notes"
+    return text, "cp1252", [remark]
+
+
+def _decode_as(codec: str, name: str, data: bytes, path: Path) -> str:
+    try:
+        return data.decode(codec)
+    except UnicodeDecodeError as error:
+        raise TableError(
+            f"{path}: byte {error.start} is not {name}; save the file as UTF-8"
+        ) from error
+
+
+def _cut(text: str, separator: str, *, skip_first: bool) -> tuple[tuple[Line, ...], BadLine | None]:
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    lines: list[Line] = []
+    start = 1
+    while True:
+        try:
+            cells = next(rows)
+        except StopIteration:
+            return tuple(lines), None
+        except csv.Error as error:
+            return tuple(lines), BadLine(
+                start,
+                text.splitlines()[start - 1] if start <= len(text.splitlines()) else "",
+                f"quotes that do not pair up ({error})",
+                'put quotes round the whole cell and double those inside it: "3/8"""',
+            )
+        if any(cell.strip() for cell in cells) and not (skip_first and start == 1):
+            lines.append(Line(start, tuple(cell.strip() for cell in cells)))
+        start = rows.line_num + 1
+
+
+def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Sheet:
+    """The sheet of an .xlsx, .ods or .xls file that is understood best, as its cells show it."""
+    from python_calamine import CalamineError, CalamineWorkbook
+
+    try:
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        names = [m.name for m in book.sheets_metadata if "work" in str(m.typ).lower()]
+        if sheet is not None and sheet not in names:
+            raise TableError(f"{path}: no sheet {sheet!r}; there is: {', '.join(names)}")
+        found: dict[str, tuple[Line, ...]] = {}
+        for name in names if sheet is None else [sheet]:
+            read = book.get_sheet_by_name(name)
+            if read.total_height * read.total_width > _MOST_CELLS:
+                raise TableError(f"{path}: sheet {name!r} is too large; keep only the readings")
+            found[name] = _lines(read.to_python(skip_empty_area=False))
+    except (CalamineError, OSError, ValueError, KeyError) as error:
+        if isinstance(error, TableError):
+            raise
+        raise TableError(
+            f"{path}: no spreadsheet that can be read ({error}); "
+            "save the sheet as CSV and give that"
+        ) from error
+    understood = [name for name, lines in found.items() if score(lines) >= 2]
+    if len(understood) > 1:
+        raise TableError(
+            f"{path}: readings in more than one sheet ({', '.join(understood)}); "
+            "say which one with --sheet NAME"
+        )
+    chosen = understood[0] if understood else next(iter(found), "")
+    said = (f"sheet {chosen}",) if len(names) > 1 else ()
+    return Sheet(found.get(chosen, ()), "sheet", "spreadsheet", said)
+
+
+def _lines(rows: Sequence[Sequence[object]]) -> tuple[Line, ...]:
+    """The rows that hold something, each cell as the text that the spreadsheet shows."""
+    texts = [(n, tuple(_shown(cell) for cell in row)) for n, row in enumerate(rows, 1)]
+    return tuple(Line(n, cells) for n, cells in texts if any(cells))
+
+
+def _shown(cell: object) -> str:
+    """A cell's text; numbers with the 15 digits that spreadsheets calculate with."""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float):
+        if cell == int(cell) and abs(cell) < 1e15:
+            return str(int(cell))
+        from decimal import Decimal
+
+        return f"{Decimal(f'{cell:.15g}'):f}"
+    if isinstance(cell, datetime):
+        return cell.isoformat(sep=" ", timespec="seconds")
+    if isinstance(cell, (date, time, timedelta)):
+        return str(cell)
+    return str(cell).strip()

@@ -1,0 +1,128 @@
+"""The wide layout turned over: dimensions in rows, pieces in columns."""
+
+from __future__ import annotations
+
+from qlog.drawing.plan import Part
+from qlog.intake.files.cells import Besides, Taking, unit_fits
+from qlog.intake.files.comma import SPLIT_COMMA, cut_in_two, too_many
+from qlog.intake.files.given import Given
+from qlog.intake.files.headings import COLUMN_OF, NO_READINGS, SECOND_HEADER_OF, SUMMARIES
+from qlog.intake.files.layout import Layout
+from qlog.intake.files.mapping import Headings
+from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
+from qlog.intake.files.wide_rows import Series, compare, series_of
+from qlog.intake.typed.places import plain
+
+
+class TurnedRows:
+    """Reads the lines of one file; what it finds goes into `taking`."""
+
+    def __init__(
+        self, taking: Taking, given: Given, headings: Headings, layout: Layout, *, commas: bool
+    ) -> None:
+        self._taking = taking
+        self._given = given
+        self._headings = headings
+        self._layout = layout
+        self._commas = commas
+        self._pieces: dict[int, int] = {}
+        self._besides: dict[int, str] = {}
+        self._made: dict[int, str] = {}  # by column, where a row gives the times
+
+    def read(self, part: Part) -> None:
+        """Read the header, and every line unless the header is bad."""
+        self._header(part)
+        if self._taking.bad:
+            return
+        seen: set[str] = set()
+        for line in filter(self._of_times, self._layout.body):
+            try:
+                self._times(line)
+            except Bad as bad:
+                self._taking.note_bad(line.number, bad)
+        for line in self._layout.body:
+            try:
+                if not self._skipped(line):
+                    self._line(line, part, seen)
+            except Bad as bad:
+                self._taking.note_bad(line.number, bad)
+
+    def _header(self, part: Part) -> None:
+        taking, header = self._taking, self._layout.header
+        taking.columns.append(Column(header.cell(0), Meaning.DIMENSION))
+        for number, cell in enumerate(header.cells):
+            if number == 0 or not cell:
+                continue
+            word = plain(self._headings.renamed(cell))
+            limit = word in SECOND_HEADER_OF and not self._pieces
+            if self._headings.ignored(cell) or (word in SUMMARIES | NO_READINGS and not limit):
+                taking.columns.append(Column(cell, Meaning.SKIPPED))
+                continue
+            second = SECOND_HEADER_OF.get(word)
+            if second is not None:
+                self._besides[number] = second
+                continue
+            try:
+                piece = taking.piece(cell, part)
+                if piece in self._pieces.values():
+                    raise Bad(cell, "a second column of that piece", "keep one of them")
+                self._pieces[number] = piece
+                taking.columns.append(Column(cell, Meaning.PIECE))
+            except Bad as bad:
+                taking.note_bad(header.number, bad)
+
+    def _of_times(self, line: Line) -> bool:
+        return COLUMN_OF.get(plain(self._headings.renamed(line.cell(0)))) == "made"
+
+    def _times(self, line: Line) -> None:
+        """Times of making by piece, for all rows of readings."""
+        texts = {n: line.cell(n) for n in self._pieces if line.cell(n)}
+        self._taking.dates.of_column(texts.values(), self._headings.day_first(line.cell(0)))
+        self._made = {n: self._taking.made(text) or "" for n, text in texts.items()}
+
+    def _skipped(self, line: Line) -> bool:
+        taking, first = self._taking, line.cell(0)
+        if self._headings.ignored(first):
+            taking.skip(line.number, first, Why.ASKED)
+        elif plain(first) in SUMMARIES | NO_READINGS:
+            taking.skip(line.number, first, Why.SUMMARY)
+        else:
+            return self._of_times(line)
+        return True
+
+    def _line(self, line: Line, part: Part, seen: set[str]) -> None:
+        taking, width = self._taking, len(self._layout.header.cells)
+        if any(line.cells[width:]):
+            raise too_many(line.cells, width, commas=self._commas)
+        if self._commas and len(line.cells) < width:
+            raise Bad(
+                ",".join(line.cells),
+                f"{len(line.cells)} cells under a header of {width}",
+                SPLIT_COMMA[1],
+            )
+        series = series_of(taking, self._given, self._headings, part, line.cell(0), seen)
+        self._aside(line, series)
+        for number, piece in self._pieces.items():
+            cell = line.cell(number)
+            unit = "" if series.place.callout.attribute else series.unit
+            besides = Besides(line.number, series.instrument, self._made.get(number))
+            try:
+                if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
+                    raise Bad(f"{line.cell(number - 1)},{cell}", *SPLIT_COMMA)
+                taking.take(series.place, piece, cell, unit, besides)
+            except Bad as bad:
+                taking.note_bad(line.number, bad)
+
+    def _aside(self, line: Line, series: Series) -> None:
+        """Units, instruments and limits that stand beside the readings."""
+        for number, kind in self._besides.items():
+            cell = line.cell(number)
+            if not cell:
+                continue
+            if kind == "unit":
+                unit_fits(cell, series.place.callout)
+                series.unit = cell
+            elif kind == "instrument":
+                series.instrument = self._taking.instrument(cell)
+            else:
+                compare(self._taking, line.number, kind, cell, series)

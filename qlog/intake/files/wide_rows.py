@@ -1,0 +1,248 @@
+"""The wide layout: pieces in rows, dimensions in columns, limits and units in rows on top."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from qlog.drawing.callouts.callout import Kind
+from qlog.drawing.plan import Part
+from qlog.intake.files.cells import Place, Taking, unit_fits, value
+from qlog.intake.files.comma import SPLIT_COMMA, cut_in_two, too_many
+from qlog.intake.files.given import Given
+from qlog.intake.files.headings import (
+    COLUMN_OF,
+    NO_READINGS,
+    SECOND_HEADER_OF,
+    SUMMARIES,
+    split_heading,
+    without_repeat,
+)
+from qlog.intake.files.layout import Layout
+from qlog.intake.files.long_rows import lettered
+from qlog.intake.files.mapping import Headings
+from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
+from qlog.intake.typed.places import plain
+from qlog.intake.typed.values import TypedError
+
+_BESIDES = ("instrument", "made", "temperature", "note")
+_WHY = {"unit": Why.UNITS, "instrument": Why.INSTRUMENTS}
+
+
+@dataclass(slots=True)
+class Series:
+    """One column, or in a turned file one row, of readings."""
+
+    place: Place
+    unit: str
+    instrument: str | None = None
+
+
+def series_of(
+    taking: Taking, given: Given, headings: Headings, part: Part, cell: str, seen: set[str]
+) -> Series:
+    """What a heading says of the readings under or behind it. Raises Bad."""
+    name, unit = split_heading(headings.renamed(cell))
+    try:
+        dimension = taking.dimension(name, part)
+    except Bad:
+        if without_repeat(name) == name:
+            raise
+        dimension = taking.dimension(without_repeat(name), part)
+    if dimension.id in seen:
+        raise Bad(
+            cell,
+            "a second column of that dimension",
+            f'a place has one reading: keep one of them, for example --ignore "{cell}"',
+        )
+    seen.add(dimension.id)
+    place = taking.place(part, given.op, dimension, cell)
+    if unit:
+        unit_fits(unit, place.callout)
+    return Series(place, unit)
+
+
+def compare(taking: Taking, line: int, kind: str, cell: str, series: Series) -> None:
+    """Remark on a nominal or a limit that is not the drawing's."""
+    callout = series.place.callout
+    ours = {
+        "nominal": callout.nominal,
+        "lower": callout.limits.lower,
+        "upper": callout.limits.upper,
+    }.get(kind)
+    if ours is None or callout.kind in (Kind.GO_NO_GO, Kind.BY_EYE):
+        return
+    try:
+        theirs = value(cell, series.unit, callout).to(callout.unit)
+    except (TypedError, Bad):
+        return  # a callout in words or a deviation: nothing to compare
+    if theirs != ours and not (kind != "nominal" and theirs + (callout.nominal or 0) == ours):
+        taking.remarks.append(
+            f"line {line}: {kind} of {series.place.dimension.id} is {cell} in the file and "
+            f"{ours} {callout.unit.symbol} on the drawing; the drawing's is used"
+        )
+
+
+class WideRows:
+    """Reads the lines of one file; what it finds goes into `taking`."""
+
+    def __init__(
+        self, taking: Taking, given: Given, headings: Headings, layout: Layout, *, commas: bool
+    ) -> None:
+        self._taking = taking
+        self._given = given
+        self._headings = headings
+        self._layout = layout
+        self._commas = commas
+        self._series: dict[int, Series] = {}
+        self._besides: dict[int, str] = {}
+        self._width = 0
+        self._seen_piece = False
+
+    def read(self, part: Part) -> None:
+        """Read the header, and every line unless the header is bad."""
+        self._header(part)
+        if self._taking.bad:
+            return
+        for line in self._layout.body:
+            try:
+                if not self._skipped(line):
+                    self._seen_piece = True
+                    self._line(line, part)
+            except Bad as bad:
+                self._taking.note_bad(line.number, bad)
+
+    def _header(self, part: Part) -> None:
+        taking, header = self._taking, self._layout.header
+        self._width = max((n for n, c in enumerate(header.cells, 1) if c), default=0)
+        corner = header.cell(0)
+        if COLUMN_OF.get(plain(self._headings.renamed(corner))) != "piece" and (
+            plain(corner) not in (plain(part.id), plain(part.name))
+        ):
+            taking.note_bad(
+                header.number,
+                Bad(
+                    corner,
+                    "the first column holds the pieces",
+                    f'head it piece, or --map "{corner}=piece"',
+                ),
+            )
+        taking.columns.append(Column(corner, Meaning.PIECE))
+        taking.letters = lettered(
+            line.cell(0) for line in self._layout.body if not self._on_top(line)
+        )
+        seen: set[str] = set()
+        for number, cell in enumerate(header.cells[: self._width]):
+            if number == 0:
+                continue
+            try:
+                self._heading(part, number, cell, seen)
+            except Bad as bad:
+                taking.note_bad(header.number, bad)
+
+    def _on_top(self, line: Line) -> bool:
+        first = plain(line.cell(0))
+        return bool(first) and (first in SECOND_HEADER_OF or first in SUMMARIES)
+
+    def _heading(self, part: Part, number: int, cell: str, seen: set[str]) -> None:
+        taking = self._taking
+        if not cell:
+            if not any(line.cell(number) for line in self._layout.body):
+                return  # an empty column between others
+            raise Bad("", f"column {number + 1} has no heading", "name its dimension")
+        if self._headings.ignored(cell):
+            taking.columns.append(Column(cell, Meaning.SKIPPED))
+            return
+        besides = COLUMN_OF.get(plain(split_heading(self._headings.renamed(cell))[0]))
+        try:
+            series = series_of(taking, self._given, self._headings, part, cell, seen)
+        except Bad as bad:
+            if bad.what != f"no dimension of {part.id}":
+                raise
+            if besides in _BESIDES:
+                self._besides[number] = besides
+                taking.columns.append(Column(cell, Meaning(besides)))
+                if besides == "made":
+                    taking.dates.of_column(
+                        (line.cell(number) for line in self._layout.body),
+                        self._headings.day_first(cell),
+                    )
+                return
+            if plain(cell) in NO_READINGS | SUMMARIES:
+                taking.columns.append(Column(cell, Meaning.SKIPPED))
+                return
+            hint = f'{bad.accepted}; or leave it out with --ignore "{cell}"'
+            raise Bad(cell, bad.what, hint) from bad
+        self._series[number] = series
+        taking.columns.append(
+            Column(cell, Meaning.READINGS, series.place.dimension.id, series.unit)
+        )
+
+    def _skipped(self, line: Line) -> bool:
+        """Whether a line holds no readings of a piece; units, limits and instruments are used."""
+        taking = self._taking
+        first = plain(line.cell(0))
+        if self._headings.ignored(line.cell(0)):
+            taking.skip(line.number, line.cell(0), Why.ASKED)
+            return True
+        second = SECOND_HEADER_OF.get(first) if first and not self._seen_piece else None
+        if second is None and not line.cell(0) and not self._seen_piece and self._all_units(line):
+            second = "unit"
+        if second is not None:
+            self._second_header(line, second)
+            taking.skip(line.number, line.cell(0), _WHY.get(second, Why.LIMITS))
+            return True
+        if first in SUMMARIES:
+            taking.skip(line.number, line.cell(0), Why.SUMMARY)
+            return True
+        return False
+
+    def _all_units(self, line: Line) -> bool:
+        cells = {n: line.cell(n).strip("()[]") for n in self._series if line.cell(n)}
+        try:
+            for number, cell in cells.items():
+                unit_fits(cell, self._series[number].place.callout)
+        except Bad:
+            return False
+        return bool(cells)
+
+    def _second_header(self, line: Line, kind: str) -> None:
+        for number, series in self._series.items():
+            cell = line.cell(number)
+            if not cell:
+                continue
+            if kind == "unit":
+                cell = cell.strip("()[]")
+                unit_fits(cell, series.place.callout)
+                series.unit = cell
+            elif kind == "instrument":
+                series.instrument = self._taking.instrument(cell)
+            else:
+                compare(self._taking, line.number, kind, cell, series)
+
+    def _line(self, line: Line, part: Part) -> None:
+        taking, width = self._taking, self._width
+        if any(line.cells[width:]):
+            raise too_many(line.cells, width, commas=self._commas)
+        if self._commas and len(line.cells) < width:
+            # Otherwise "1,8,5" under "piece,bore,height" would pass for 8 and 5.
+            raise Bad(
+                ",".join(line.cells),
+                f"{len(line.cells)} cells under a header of {width}",
+                SPLIT_COMMA[1],
+            )
+        piece = taking.piece(line.cell(0), part)
+        besides = taking.besides(
+            line.number, {column: line.cell(n) for n, column in self._besides.items()}
+        )
+        for number, series in self._series.items():
+            cell = line.cell(number)
+            unit = "" if series.place.callout.attribute else series.unit
+            instrument = besides.instrument or series.instrument
+            try:
+                if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
+                    raise Bad(f"{line.cell(number - 1)},{cell}", *SPLIT_COMMA)
+                taking.take(
+                    series.place, piece, cell, unit, replace(besides, instrument=instrument)
+                )
+            except Bad as bad:
+                taking.note_bad(line.number, bad)
