@@ -112,7 +112,10 @@ def test_findings_are_said_in_the_record_s_own_words(halfway: Callable[..., Pict
     picture = halfway(*facts)
     said = {p.kind: plain(p.text) for p in phrases(picture.findings, picture, ENGLISH)}
     assert said["out"] == ("pan-9, outside diameter: 60.15 mm, out high (59.9 to 60.1 mm)")
-    assert said["reading_missing"] == "Drip pan, thickness of the hub: no reading of piece 9 after operation 10"
+    assert (
+        said["reading_missing"]
+        == "Drip pan, thickness of the hub: no reading of piece 9 after operation 10"
+    )
     assert said["short"] == "Drip pan: 6 good, 8 needed"
     assert said["photo_missing"] == "Drip pan, 10 turn the dish and part off: 1 photo missing"
     assert said["sent_out"] == "Drip pan: piece 4 is sent out and not back"

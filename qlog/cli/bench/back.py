@@ -36,8 +36,8 @@ def command(
 
     \b
     Example:
-      qlog back stem 50
-      qlog back stem 50 --sizes
+      qlog back pan 40
+      qlog back pan 40 --sizes
     """
     from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named

@@ -37,8 +37,8 @@ def command(
 
     \b
     Example:
-      qlog piece collar-6
-      qlog piece collar-6 scrap --op 20 --why "bored too large"
+      qlog piece pan-6
+      qlog piece pan-6 scrap --op 20 --why "bored too large"
     """
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import DECISIONS, dispose

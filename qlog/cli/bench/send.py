@@ -35,8 +35,8 @@ def command(
 
     \b
     Example:
-      qlog send stem 50 --ask
-      qlog send stem 50 6-9 --to "the surface finisher"
+      qlog send pan 40 --ask
+      qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
     from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named

@@ -60,8 +60,8 @@ def command(
 
     \b
     Example:
-      qlog assemble bright-1 foot-1 stem-2 cup-1 collar-3 -n "pressed, about 4 kN"
-      qlog assemble bright-1 --size 176.03
+      qlog assemble tall-1 foot-1 tall-stem-2 cup-1 pan-3 -n "pressed, about 4 kN"
+      qlog assemble tall-1 --size 180.03
       qlog match --keep
       qlog assemble --as-matched
     """

@@ -149,7 +149,7 @@ def run_line(folder: Path, demo: Path, line: Line) -> None:
 
 _TAKES_MADE = {
     "start", "done", "read", "setup", "piece", "correct", "note", "send", "back", "gauge",
-    "assemble",
+    "assemble", "match",
 }  # fmt: skip
 
 
