@@ -162,7 +162,10 @@ def pans(rng: random.Random) -> None:
         "pan-op10.csv",
         long_rows(
             "pan", 10, "2026-06-13T17:00+02:00",
-            {"outside": steady(rng, 60.01, 0.015, 2, NINE), "hub": steady(rng, 5.003, 0.005, 3, NINE)},
+            {
+                "outside": steady(rng, 60.01, 0.015, 2, NINE),
+                "hub": steady(rng, 5.003, 0.005, 3, NINE),
+            },
         ),
     )  # fmt: skip
     # Six was bored too large when the tool dug in.

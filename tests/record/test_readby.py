@@ -47,7 +47,8 @@ def test_dimensions_of_one_machine_and_instrument_share_a_chart(shown: Demo) -> 
     charts = across(shown.picture, hrefs, load("en"))
     bores = next(a for a in charts if "bore gauge" in a.title and "boring" in a.title)
     assert [name for _, name in bores.members] == [
-        "Foot, bore for the stem", "Cup, socket for the candle", "Drip pan, bore over the cup's neck",
+        "Foot, bore for the stem", "Cup, socket for the candle",
+        "Drip pan, bore over the cup's neck",
     ]  # fmt: skip
     assert not bores.comparable  # one scrapped pan, one drifting cup
 

@@ -26,7 +26,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
 
     In the table: `ok` in, `!+` too loose, `!-` too tight, `??` not proven with these instruments,
     `*` a pair of the best pairing, `=` assembled already: that stays put.
-    --for tall-stem-6 gives the limits to aim at for a piece still to be cut. The exit status is 1 when
+    --for tall-stem-6 gives the limits to aim at for a piece still to be cut. The status is 1 when
     the pieces at hand cannot all be paired.
 
     \b

@@ -158,7 +158,7 @@ def measure_item(
 ) -> Appended[ItemSize]:
     """Enter a measured overall size of an item. Raises AssemblyError.
 
-    `stack` may be left out where the item's parts have only one; `why` says why a size that was entered
+    `stack` may be left out where the item's parts have only one; `why` says why a size entered
     before is replaced.
     """
     id, _ = item_group(build, item)
