@@ -16,8 +16,19 @@ MAY_IMPORT = {
     "review": {"drawing", "logbook", "study"},
     "words": {"drawing", "logbook", "study", "intake", "review"},
     "record": {"drawing", "logbook", "study", "review", "words"},
+    "phone": {"drawing", "logbook", "study", "intake", "review", "words", "record"},
     "manual": set(),
-    "cli": {"drawing", "logbook", "study", "intake", "review", "words", "record", "manual"},
+    "cli": {
+        "drawing",
+        "logbook",
+        "study",
+        "intake",
+        "review",
+        "words",
+        "record",
+        "phone",
+        "manual",
+    },
 }
 FOR_ALL = {"problem", "counting", "frozen", "writing", ""}
 

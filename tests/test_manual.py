@@ -18,6 +18,7 @@ from qlog.cli.main import COMMANDS, qlog
 from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
+from qlog.record.readings import fields
 from qlog.review.cautions.processes import PROCESSES, Group
 
 TOP = Path(__file__).parent.parent
@@ -75,6 +76,7 @@ GENERATORS: dict[str, Callable[[], str]] = {
     "callouts": lambda: grammar.markdown().strip(),
     "processes": process_table,
     "build-file": lambda: keys.markdown().strip(),
+    "export": fields.markdown,
 }
 
 

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("plan.new", "Begin a build: a few questions, a short build.toml, a logbook."),
     "add": ("plan.add", "Add to the plan: a part, op, dimension, instrument, joint, items."),
+    "rename": (
+        "plan.rename",
+        "Call a part, op, dimension or instrument otherwise.",
+    ),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),
@@ -35,6 +39,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "back": ("bench.back", "Count them in, and see what it did to the sizes."),
     "card": ("photos.card", "Print cards to photograph first, so that photos find their place."),
     "photo": ("photos.photo", "Take photos in and put them in their place."),
+    "phone": ("bench.phone", "Enter readings and photos from a phone at the machine."),
     "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
     "status": ("numbers.status", "What next, what is missing, what is out."),
     "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
@@ -47,6 +52,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "match": ("numbers.match", "Choose the pieces of every item: fits first, then alike."),
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
+    "export": ("handing_over.export", "Write the readings for other programs: CSV, JSON, .xlsx."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
     "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
     "restore": ("handing_over.restore", "Make the build of a backup again in an empty folder."),

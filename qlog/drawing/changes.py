@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from qlog.drawing.general_tolerance import name as general_name
-from qlog.drawing.plan import Ban, Build, Dimension, Feature, Part, Requirement, Stack
+from qlog.drawing.plan import (
+    Ban,
+    Build,
+    Dimension,
+    Feature,
+    Part,
+    Requirement,
+    RoomTemperature,
+    Stack,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +52,7 @@ _BUILD: tuple[_Aspect, ...] = (
     ("general tolerance", lambda b: general_name(b.general), False),
     ("rule", lambda b: b.decision.rule.value, True),
     ("conformance probability", lambda b: f"{b.decision.conformance:f}", True),
+    ("room temperature", lambda b: _room(b.temperature), True),
     ("language", lambda b: b.language, False),
     ("time zone", lambda b: b.timezone, False),
     ("photo formats", lambda b: ", ".join(b.photo_formats), False),
@@ -214,6 +224,10 @@ def _feature(feature: Feature) -> str:
 def _terms(stack: Stack) -> str:
     signs = "".join(f" {'+' if s > 0 else '-'} {_feature(f)}" for s, f in stack.terms)
     return signs.strip().removeprefix("+ ")
+
+
+def _room(room: RoomTemperature | None) -> str:
+    return "" if room is None else f"{room.middle:f} ±{room.half:f} °C"
 
 
 def _ban(ban: Ban) -> str:

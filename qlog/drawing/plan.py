@@ -26,6 +26,10 @@ class Material:
     care: str = ""
 
 
+#: Expansion of an instrument of which none is given, 1e-6/K: steel gauges (GUM H.1).
+STEEL = Decimal("11.5")
+
+
 @frozen
 class Instrument:
     """What takes readings: display step and maximum permissible error in its own unit."""
@@ -232,6 +236,14 @@ class Credit:
 
 
 @frozen
+class RoomTemperature:
+    """Where it is measured when no temperature is given: between `middle` -+ `half`, °C."""
+
+    middle: Decimal
+    half: Decimal
+
+
+@frozen
 class Build:
     """The whole undertaking as build.toml describes it."""
 
@@ -257,6 +269,7 @@ class Build:
     folder: Path
     revision: str  # SHA-256 of build.toml as used
     source: str  # the text of build.toml as used
+    temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
 
     def part(self, id: str) -> Part:
         """The part of that id. Raises KeyError when the build has none."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any, TypeVar
 
 from qlog.drawing.plan import Part
@@ -13,20 +13,15 @@ from qlog.logbook.store import Logbook
 
 F = TypeVar("F", bound=Fact)
 
-#: Gives an entry the names that the plan has now, where a dimension or a part is called otherwise.
-Naming = Callable[[Entry[Any]], Entry[Any]]
-
 
 class BuildLog:
     """Entries by kind and by part; each kind is read when it is first asked for, and once.
 
-    `naming` is applied to every entry as it is read: what was logged stays as it is, and is
-    looked at under the names that it has by now. None leaves all names as they were logged.
+    Entries come under the names that the plan has by now (`renames`).
     """
 
-    def __init__(self, logbook: Logbook, naming: Naming | None = None) -> None:
+    def __init__(self, logbook: Logbook) -> None:
         self._logbook = logbook
-        self._naming = naming
         self._last = logbook.last_entry()
         self._every: dict[type[Fact], list[Entry[Any]]] = {}
         self._by_part: dict[type[Fact], dict[str, list[Entry[Any]]]] = {}
@@ -45,10 +40,7 @@ class BuildLog:
         """All entries of a kind, replaced ones included, in order of entry."""
         found = self._every.get(kind)
         if found is None:
-            found = self._logbook.history(kind)
-            if self._naming is not None:
-                found = [self._naming(entry) for entry in found]
-            self._every[kind] = found
+            found = self._every[kind] = self._logbook.history(kind)
         return found
 
     def live(self, kind: type[F]) -> list[Entry[F]]:

@@ -188,12 +188,20 @@ class Placement(Fact):
     piece: int | None = None
     item: str | None = None  # a finished item instead of a part
     caption: str = ""
-    how: str = "by hand"  # "by hand", "slate", "time", "name", "slate card"
+    how: str = "by hand"  # "by hand", "confirmed", "slate card", or the votes: "slate+time"
     proposed: int = 0  # 1 when guessed and not yet confirmed
     audience: str = "both"  # "both", "maker" or "nobody"
     cover: str = ""  # "", "part", "item" or "build"
     best: int = 0  # 1 when chosen by hand among near-duplicates
     dimension: str | None = None  # the dimension of which it is the evidence
+
+    @property
+    def looked_at(self) -> bool:
+        """Whether somebody placed it or confirmed its place.
+
+        Before votes were counted, a time or a name alone placed nothing unless it was confirmed.
+        """
+        return not self.proposed and self.how in ("by hand", "confirmed", "time", "name")
 
 
 @frozen
@@ -312,10 +320,33 @@ class KeptMatch(Fact):
     items: str  # a line an item: "set-1: cup-2 peg-1"
 
 
+@frozen
+class Renamed(Fact):
+    """Something of the plan is called otherwise from here on; the entries before it follow."""
+
+    TABLE: ClassVar[str] = "renamed"
+
+    what: str  # "part", "op", "dim", "instrument"
+    part: str | None  # whose operation or dimension, by the name it had then
+    old: str
+    new: str
+    why: str = ""
+
+
+@frozen
+class Remade(Fact):
+    """A piece was made anew: the number is that of the new one, the entries before are kept."""
+
+    TABLE: ClassVar[str] = "remade"
+
+    part: str
+    piece: int
+    why: str
+
+
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
-    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent,
-    KeptMatch,
+    GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, KeptMatch, Renamed, Remade,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

@@ -299,7 +299,34 @@ CREATE TABLE kept_match (
     _no_replace(db, "kept_match")
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second, _third, _fourth)
+def _fifth(db: sqlite3.Connection) -> None:
+    """What is called otherwise since, and pieces that were made anew."""
+    db.execute(
+        """
+CREATE TABLE renamed (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  what TEXT NOT NULL CHECK (what IN ('part', 'op', 'dim', 'instrument')),
+  part TEXT,                              -- whose operation or dimension
+  old TEXT NOT NULL, new TEXT NOT NULL,   -- holds for the entries before this one
+  why TEXT NOT NULL
+) STRICT"""
+    )
+    db.execute(
+        """
+CREATE TABLE remade (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, piece INTEGER NOT NULL,   -- entries before this one are of the earlier piece
+  why TEXT NOT NULL CHECK (why <> '')
+) STRICT"""
+    )
+    for table in ("renamed", "remade"):
+        _freeze(db, table)
+        _no_replace(db, table)
+
+
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
+    _first, _second, _third, _fourth, _fifth,
+)  # fmt: skip
 
 
 def expected_schema() -> Mapping[str, str]:

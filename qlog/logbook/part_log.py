@@ -18,6 +18,7 @@ from qlog.logbook.facts import (
     Gap,
     Note,
     Reading,
+    Remade,
     Setup,
     Shipment,
     Start,
@@ -27,7 +28,7 @@ from qlog.logbook.store import Logbook
 
 #: The kinds of facts that name a part.
 KINDS: tuple[type[Fact], ...] = (
-    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly,
+    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, Remade,
 )  # fmt: skip
 
 SCRAP, REWORK, AS_IS = "scrap", "rework", "use as is"
@@ -86,7 +87,7 @@ class PartEntries:
             elif entry.id not in self._live:
                 self._live[entry.id] = entry
                 new.append(entry)
-        if gone:
+        if gone or any(isinstance(entry.fact, Remade) for entry in new):
             self._index()
             return
         for entry in new:
@@ -114,6 +115,8 @@ class PartEntries:
         self._shipments: list[Entry[Shipment]] = []
         self._shipped: dict[int, Entry[Shipment]] = {}
         self._assembly: dict[int, Entry[Assembly]] = {}
+        self._remade: dict[int, Entry[Remade]] = {}
+        self._earlier: dict[int, list[Entry[Any]]] = {}
         self._touched: set[int] = set()
         self._highest = 0
         for entry in self._live.values():
@@ -122,7 +125,11 @@ class PartEntries:
     def _put(self, entry: Entry[Any]) -> None:
         fact = entry.fact
         kind = type(fact)
-        if kind is Reading:
+        if kind is Remade:
+            self._remade[fact.piece] = entry
+        elif (getattr(fact, "piece", None) or 0) < 0:
+            self._earlier.setdefault(fact.piece, []).append(entry)
+        elif kind is Reading:
             at = self._readings.setdefault((fact.dimension, fact.op), {})
             at[fact.piece] = (*at.get(fact.piece, ()), entry)
             self._touch(fact.piece)
@@ -305,6 +312,16 @@ class PartLog(PartEntries):
     def scrapped(self) -> Mapping[int, int]:
         """Scrapped pieces -> the operation at which each was scrapped, 0 when nobody said."""
         return self._scrapped
+
+    @property
+    def remade(self) -> Mapping[int, Entry[Remade]]:
+        """Pieces that were made anew -> the entry that says so, the newest."""
+        return self._remade
+
+    @property
+    def earlier(self) -> Mapping[int, Sequence[Entry[Any]]]:
+        """What is logged of earlier makings, by their numbers below zero (`renames.making`)."""
+        return self._earlier
 
     def decisions(self, piece: int) -> tuple[Entry[Disposition], ...]:
         """What was decided about a piece, oldest first."""

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head, entry_sum, head, tips
 from qlog.logbook.facts import Entry, Fact, Reading
 from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, connect
 from qlog.logbook.opening import check_version, create
+
+if TYPE_CHECKING:
+    from qlog.logbook.renames import Renames
 
 __all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "create"]
 
@@ -292,8 +295,7 @@ class Logbook:
         """
         if not fact.KEY:
             return None
-        where = " AND ".join(f"f.{name} IS ?" for name in fact.KEY)
-        rows = self._select(type(fact), where, fact.key(), live=True)
+        rows = self._select(type(fact), dict(zip(fact.KEY, fact.key(), strict=True)), live=True)
         like = [row for row in rows if len(rows) > 1 and not _may_stand(fact, row.fact)]
         return (like or rows)[-1] if rows else None
 
@@ -302,13 +304,11 @@ class Logbook:
 
         Keyword arguments narrow by the fact's own fields: `live(Reading, part="cup")`.
         """
-        clause = " AND ".join(f"f.{name} IS ?" for name in where)
-        return self._select(kind, clause, tuple(where.values()), live=True)
+        return self._select(kind, where, live=True)
 
     def history(self, kind: type[F], **where: object) -> list[Entry[F]]:
         """Entries of a kind, superseded ones included, in order of entry."""
-        clause = " AND ".join(f"f.{name} IS ?" for name in where)
-        return self._select(kind, clause, tuple(where.values()), live=False)
+        return self._select(kind, where, live=False)
 
     def since(self, after: int, kinds: Sequence[type[Fact]], **where: object) -> Since:
         """What was entered after an entry, of some kinds; `where` narrows by fields they all have.
@@ -322,13 +322,11 @@ class Logbook:
             return Since(after, (), ())
         last = rows[-1][0]
         tables = {row[1] for row in rows}
-        clause = " AND ".join(["e.id > ?", "e.id <= ?", *(f"f.{name} IS ?" for name in where)])
-        values = (after, last, *where.values())
         entries = [
             entry
             for kind in kinds
             if kind.TABLE in tables
-            for entry in self._select(kind, clause, values, live=False)
+            for entry in self._select(kind, where, live=False, between=(after, last))
         ]
         replaced = tuple(row[2] for row in rows if row[2] is not None)
         return Since(last, replaced, tuple(entries))
@@ -337,13 +335,50 @@ class Logbook:
         """Number of the newest entry, 0 in an empty logbook."""
         return int(self._db.execute("SELECT coalesce(max(id), 0) FROM entry").fetchone()[0])
 
+    def renames(self) -> Renames | None:
+        """What is called otherwise since, and which pieces were made anew; None where nothing is.
+
+        Whoever reads entries gets them by the names of now: all of them are read here.
+        """
+        found = self._db.execute(
+            "SELECT e.id, f.what, f.part, f.old, f.new FROM renamed f "
+            "JOIN entry e ON e.id = f.entry "
+            "WHERE NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id) "
+            "UNION ALL SELECT e.id, 'piece', f.part, f.piece, NULL FROM remade f "
+            "JOIN entry e ON e.id = f.entry "
+            "WHERE NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id) ORDER BY 1"
+        ).fetchall()
+        if not found:
+            return None
+        from qlog.logbook.renames import Renames
+
+        return Renames(tuple(found))
+
     def _select(
-        self, kind: type[F], where: str, values: Iterable[object], *, live: bool
+        self,
+        kind: type[F],
+        where: Mapping[str, object],
+        *,
+        live: bool,
+        between: tuple[int, int] | None = None,
     ) -> list[Entry[F]]:
+        """Entries of a kind whose fields are as `where` says, under the names of now.
+
+        `between` narrows to entries after the one number, up to the other.
+        """
+        renames = self.renames()
+        clauses = [] if between is None else ["e.id > ?", "e.id <= ?"]
+        values: list[object] = [] if between is None else list(between)
+        for name, value in where.items():
+            asked = [value] if renames is None else renames.once(kind, name, value)
+            if asked is None:
+                continue
+            clauses.append(f"(f.{name} IS ?{f' OR f.{name} IS ?' * (len(asked) - 1)})")
+            values += asked
         columns = kind.columns()
         replaced = "SELECT {} FROM entry s WHERE s.supersedes = e.id"
-        unreplaced = f"NOT EXISTS ({replaced.format(1)})"
-        clauses = [c for c in (where, unreplaced if live else "") if c]
+        if live:
+            clauses.append(f"NOT EXISTS ({replaced.format(1)})")
         by = "NULL" if live else f"({replaced.format('min(s.id)')})"
         sql = (
             f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, "
@@ -353,10 +388,11 @@ class Logbook:
             # The same number as e.id; by that one SQLite would walk all entries for a few.
             + " ORDER BY f.entry"
         )
-        return [
+        found = [
             Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])
-            for row in self._db.execute(sql, tuple(values))
+            for row in self._db.execute(sql, values)
         ]
+        return found if renames is None else renames.now(found, where)
 
     def withdraw(self, entry_id: int, reason: str) -> None:
         """Take an entry back: a new entry of kind `withdrawn` supersedes it, with a reason."""

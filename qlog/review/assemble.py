@@ -43,7 +43,7 @@ from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
-    from qlog.review.part.deviations import DeviationView
+    from qlog.review.part.charts.deviations import DeviationView
     from qlog.study.matching.match import Matching
 
 
@@ -117,7 +117,7 @@ def _with_findings(batch: Batch) -> PartView:
 
 
 def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:
-    from qlog.review.part.deviations import deviation_views
+    from qlog.review.part.charts.deviations import deviation_views
 
     return deviation_views(batches)
 

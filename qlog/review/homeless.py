@@ -153,6 +153,8 @@ class _Plan:
             if isinstance(fact, Gap) and not self._asked(fact):
                 return Gone.DIMENSION, part, op, fact.dimension
             piece = getattr(fact, "piece", None)
+            if piece is not None and piece < 0:  # an earlier making: the piece's history shows it
+                return None
             if isinstance(fact, Note | Placement) and piece not in (None, *self._pieces[part]):
                 return Gone.PIECE, part, None, f"{part}-{piece}"
         item = getattr(fact, "item", None)

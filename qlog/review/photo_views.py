@@ -78,13 +78,21 @@ def _view(
         piece=said.piece if said else None,
         item=said.item if said else None,
         caption=placement.caption if placement else "",
-        audience=placement.audience if placement else "maker",
+        audience=_audience(placement),
         cover=said.cover if said else "",
         number=number,
         salvaged=not photo.likeness,
         basis="" if when is None else when.basis,
         dimension=said.dimension if said else None,
     )
+
+
+def _audience(placement: Placement | None) -> str:
+    """Who may see the photo: the maker alone, as long as nobody has looked at its place."""
+    if placement is None:
+        return "maker"
+    unseen = bool(placement.part) and not placement.looked_at
+    return "maker" if unseen and placement.audience == "both" else placement.audience
 
 
 def _better(seen: Sequence[tuple[datetime, PhotoView]]) -> dict[int, int]:

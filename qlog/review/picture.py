@@ -18,7 +18,7 @@ from qlog.review.views import Next, PhotoView
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
-    from qlog.review.part.deviations import DeviationView
+    from qlog.review.part.charts.deviations import DeviationView
     from qlog.study.matching.match import Matching
 
 

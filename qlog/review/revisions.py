@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
+from qlog.logbook.facts import Renamed
 
 
 class Revisions:
@@ -13,12 +14,13 @@ class Revisions:
         self._build = build
         self._sources = {sha: source for sha, _, source in log.revisions}
         self._plans: dict[str, Build | None] = {build.revision: build}
+        self._renamed = [entry.fact for entry in log.live(Renamed)]
 
     def __len__(self) -> int:
         return len(self._sources)
 
     def plan(self, revision: str | None) -> Build | None:
-        """The plan of that revision; None when it cannot be read any more."""
+        """The plan of that revision by the names of now; None when it cannot be read."""
         if revision is None:
             return self._build
         if revision not in self._plans:
@@ -27,11 +29,20 @@ class Revisions:
             source = self._sources.get(revision)
             try:
                 self._plans[revision] = (
-                    None if source is None else load_text(source, self._build.folder)
+                    None if source is None else self._by_now(load_text(source, self._build.folder))
                 )
             except PlanError:
                 self._plans[revision] = None
         return self._plans[revision]
+
+    def _by_now(self, plan: Build) -> Build:
+        if not self._renamed:
+            return plan
+        from qlog.drawing.editing.renaming import with_name
+
+        for fact in self._renamed:
+            plan = with_name(plan, fact.what, fact.part, fact.old, fact.new)
+        return plan
 
     def plan_or_present(self, revision: str | None) -> Build:
         """The plan of that revision, or the present one where the old cannot be read."""

@@ -150,6 +150,16 @@ class PhotoView:
     dimension: str | None = None  # the dimension of which it is the evidence
 
     @property
+    def waits(self) -> bool:
+        """Whether it waits to be looked at: not placed, or placed by votes alone."""
+        if self.audience == "nobody":
+            return False
+        said = self.placement
+        if said is not None and (said.item or said.cover):
+            return False
+        return said is None or not said.part or not said.looked_at
+
+    @property
     def counts(self) -> bool:
         """Whether it is something to show for its place: seen by somebody, and no duplicate."""
         return self.shown and self.audience != "nobody"

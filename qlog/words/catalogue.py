@@ -18,7 +18,9 @@ from qlog.frozen import frozen
 DEFAULT = "en"
 
 #: Modules of a language in the order in which a text is looked for.
-MODULES = ("bench", "findings", "screen", "pages", "paper", "cautions", "keepsake", "method")
+MODULES = (
+    "bench", "findings", "screen", "pages", "paper", "cautions", "keepsake", "method", "phone",
+)  # fmt: skip
 
 
 class WordsError(LookupError):

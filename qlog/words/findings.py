@@ -70,7 +70,9 @@ def kind_of(finding: Finding) -> type[Finding]:
 
 
 def kind_word(finding: Finding, words: Words) -> str:
-    """The kind of a finding in a word or two."""
+    """The kind of a finding in a few words."""
+    if isinstance(finding, Out) and finding.decision == "use as is":
+        return words("kind.used_as_is")
     return words(f"kind.{kind_key(kind_of(finding))}")
 
 

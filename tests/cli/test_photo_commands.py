@@ -23,11 +23,25 @@ def listed(run: Run, *words: str) -> dict[str, dict[str, object]]:
 
 
 def places(run: Run) -> dict[str, str]:
+    """Where photos lie; what is only proposed has a question mark."""
     found = {}
     for name, row in listed(run).items():
-        piece = "" if row["piece"] is None else f"-{row['piece']}"
-        found[name] = f"{row['part']}{piece} {row['op']}" if row["part"] else ""
+        at, mark = (row, "") if row["part"] else (row["proposal"] or {}, "?")
+        piece = "" if at.get("piece") is None else f"-{at['piece']}"
+        found[name] = f"{at['part']}{piece} {at['op']}{mark}" if at.get("part") else ""
     return found
+
+
+def work(run: Run) -> None:
+    """The evening's work as it was logged: a start, then the pieces as they were done."""
+    for minute, words in (
+        (4, ("start", "cup", "10")),
+        (8, ("done", "cup", "10", "1")),
+        (9, ("start", "cup", "20")),
+        (20, ("done", "cup", "20", "1")),
+    ):
+        ran = run(*words, "--made", f"2026-02-14T10:{minute:02}+01:00")
+        assert ran.status < 2, ran.err  # 1: pieces 2 to 4 are not done with op 10
 
 
 @pytest.fixture
@@ -49,22 +63,27 @@ def test_a_card_of_photos_finds_its_places(evening: Path, run: Run) -> None:
     ran = run("photo", "add", str(evening))
     assert (ran.status, ran.err) == (0, "")
     assert "8 photos taken in" in ran.out
-    assert "cup op 10: 2 photos placed by card" in ran.out
-    assert "cup-3 op 20: 1 photo placed by card" in ran.out
-    assert "3 photos not placed, 0 with a proposal" in ran.out
-    assert places(run) == {
+    assert "6 photos not placed, 3 with a proposal" in ran.out
+    by_card = {
         "a0.jpg": "",
         "a1.jpg": "",
-        "a2.jpg": "cup 10",
-        "a3.jpg": "cup 10",
+        "a2.jpg": "cup 10?",
+        "a3.jpg": "cup 10?",
         "a4.jpg": "",
-        "a5.jpg": "cup-3 20",
+        "a5.jpg": "cup-3 20?",
         "b1.jpg": "",
         "a6.jpg": "",
     }
+    assert places(run) == by_card
+    work(run)
+    ran = run("photo", "unplaced")
+    assert "cup op 10: 2 photos placed by card and by log" in ran.out
+    assert "cup-3 op 20: 1 photo placed by card and by log" in ran.out
+    with_log = {name: where.rstrip("?") for name, where in by_card.items()}
+    assert places(run) == with_log | {"b1.jpg": "cup 20?"}
     rows = listed(run)
     assert [rows[n]["audience"] for n in ("a1.jpg", "a4.jpg", "a2.jpg")] == [
-        "nobody", "nobody", "both",
+        "nobody", "nobody", "maker",
     ]  # fmt: skip
     assert not rows["a1.jpg"]["shown"]
 
@@ -95,9 +114,8 @@ def test_a_card_that_comes_later_places_what_lay_in_the_tray(evening: Path, run:
     aside = first.rename(evening.parent / "a1.jpg")
     run("photo", "add", str(evening))
     assert places(run)["a2.jpg"] == ""
-    ran = run("photo", "add", str(aside))
-    assert "cup op 10: 2 photos placed by card" in ran.out
-    assert places(run)["a2.jpg"] == "cup 10"
+    run("photo", "add", str(aside))
+    assert places(run)["a2.jpg"] == "cup 10?"
 
 
 def test_what_was_placed_by_hand_stays_when_a_card_comes(evening: Path, run: Run) -> None:
@@ -107,7 +125,7 @@ def test_what_was_placed_by_hand_stays_when_a_card_comes(evening: Path, run: Run
     assert run("photo", "place", str(number), "ring", "10").status == 0
     run("photo", "add", str(aside))
     assert places(run)["a2.jpg"] == "ring 10"
-    assert places(run)["a3.jpg"] == "cup 10"
+    assert places(run)["a3.jpg"] == "cup 10?"
 
 
 def test_a_card_in_between_that_comes_later_moves_what_the_first_had_placed(
@@ -116,7 +134,7 @@ def test_a_card_in_between_that_comes_later_moves_what_the_first_had_placed(
     run("photo", "add", str(evening))
     late = photo(evening / "DCIM" / "late.jpg", "10:06:30", 9, shows=card("ring", 10))
     run("photo", "add", str(late))
-    assert (places(run)["a2.jpg"], places(run)["a3.jpg"]) == ("cup 10", "ring 10")
+    assert (places(run)["a2.jpg"], places(run)["a3.jpg"]) == ("cup 10?", "ring 10?")
 
 
 def test_the_time_of_the_work_proposes_and_confirming_places(tmp_path: Path, run: Run) -> None:
@@ -147,7 +165,7 @@ def test_the_tray_looks_again_when_the_work_is_logged_after_the_photos(
     assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"] is None
     run("done", "cup", "10", "--made", "2026-02-14T19:30+01:00")
     assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"]["op"] == 10
-    assert "cup op 10, by time" in run("photo", "unplaced").out
+    assert "cup op 10, by log" in run("photo", "unplaced").out
 
 
 def test_names_propose_and_are_remembered(tmp_path: Path, run: Run) -> None:
@@ -162,6 +180,45 @@ def test_names_propose_and_are_remembered(tmp_path: Path, run: Run) -> None:
             "x.jpg": {"part": "cup", "op": 20, "piece": None, "by": "name"},
             "cup-2-op10.jpg": {"part": "cup", "op": 10, "piece": 2, "by": "name"},
         }
+
+
+def test_what_contradicts_stays_unplaced_with_both_reasons_for_good(
+    tmp_path: Path, run: Run
+) -> None:
+    photo(tmp_path / "cup" / "op20" / "c.jpg", "10:00", 1, shows=card("cup", 10))
+    photo(tmp_path / "cup" / "op20" / "x.jpg", "10:01", 2)
+    run("photo", "add", str(tmp_path / "cup"))
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)
+    assert row["proposal"] is None  # the folder's word stays in mind though nobody repeats it
+    assert row["note"] == "its folder named another place; the card says cup op 10"
+    run("start", "cup", "10", "--made", "2026-02-14T09:59+01:00")
+    run("done", "cup", "10", "1", "--made", "2026-02-14T10:05+01:00")
+    run("photo", "unplaced")
+    assert places(run)["x.jpg"] == ""
+
+
+def test_a_row_of_the_sheet_is_accepted_whole_and_only_as_it_was_seen(
+    evening: Path, tmp_path: Path, run: Run
+) -> None:
+    run("photo", "add", str(evening))
+    work(run)
+    rows = {r["name"]: r["row"] for r in json.loads(run("photo", "unplaced", "--json").out)}
+    assert rows["a2.jpg"] == rows["a3.jpg"] != rows["a5.jpg"]
+    assert rows["a0.jpg"] == ""
+    page = tmp_path / "sheet.html"
+    run("photo", "unplaced", "--out", str(page))
+    assert f'<span class="mark">{rows["a2.jpg"]}</span>' in page.read_text(encoding="utf-8")
+    run("photo", "add", str(photo(tmp_path / "new.jpg", "10:07:30", 30)))
+    ran = run("photo", "accept", rows["a5.jpg"], rows["a2.jpg"])
+    assert ran.status == 2
+    assert f"no row {rows['a2.jpg']} (any more); nothing was accepted" in ran.err
+    ran = run("photo", "accept", rows["a5.jpg"])
+    assert "cup-3 op 20: 1 photo accepted" in ran.out
+    assert "left to look at" in ran.out
+    found = listed(run)
+    assert (found["a5.jpg"]["audience"], found["a5.jpg"]["looked_at"]) == ("both", True)
+    assert (found["a2.jpg"]["audience"], found["a2.jpg"]["looked_at"]) == ("maker", False)
+    assert run("photo", "accept", rows["a5.jpg"]).status == 2
 
 
 def test_numbers_stay_and_ranges_place(evening: Path, tmp_path: Path, run: Run) -> None:
@@ -337,10 +394,10 @@ def test_the_contact_sheet_holds_every_photo_of_the_tray(
     assert str(build_dir / "unplaced.html") in ran.out
     page = (build_dir / "unplaced.html").read_text(encoding="utf-8")
     numbers = [r["number"] for r in json.loads(run("photo", "unplaced", "--json").out)]
-    assert len(numbers) == 3
+    assert len(numbers) == 6
     for number in numbers:
         assert f'<li value="{number}">' in page
-    assert page.count('src="data:image/jpeg;base64,') == 3
+    assert page.count('src="data:image/jpeg;base64,') == 6
     assert "http" not in page.replace("http-equiv", "")
     (build_dir / "notes.html").write_text("mine", encoding="utf-8")
     ran = run("photo", "unplaced", "--out", str(build_dir / "notes.html"))

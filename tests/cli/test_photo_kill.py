@@ -108,7 +108,7 @@ def test_killed_at_any_instant(build_dir: Path, tmp_path: Path) -> None:
         db = sqlite3.connect(build / "logbook.db")
         placed = db.execute(
             "SELECT count(*) FROM placement p JOIN entry e ON e.id = p.entry "
-            "WHERE part = 'cup' AND op = 10 AND how = 'slate' AND NOT proposed "
+            "WHERE part = 'cup' AND op = 10 AND how = 'slate' AND proposed "
             "AND NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id)"
         ).fetchone()[0]
         db.close()

@@ -160,10 +160,10 @@ def test_a_full_disk_loses_only_what_was_not_acknowledged(
         photo(tmp_path / "d" / f"{n}.jpg", f"10:0{n}", n)
     kept = originals.keep
 
-    def full(folder: Path, source: Path, sha256: str) -> Path:
+    def full(folder: Path, source: Path, sha256: str, *, entering: bool = False) -> Path:
         if source.name == "1.jpg":
             raise OSError(28, "No space left on device")
-        return kept(folder, source, sha256)
+        return kept(folder, source, sha256, entering=entering)
 
     monkeypatch.setattr(originals, "keep", full)
     ran = run("photo", "add", str(tmp_path / "d"))

@@ -28,6 +28,8 @@ def test_each_edition_shows_what_it_may_and_no_more(
     assert run("photo", "add", str(folder)).status == 0
     rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)}
     assert rows["cup-1-op20.jpg"]["proposal"]["by"] == "name"
+    for name in ("b_both.jpg", "c_soft.jpg", "d_maker.jpg", "e_nobody.jpg", "g_scrapped.jpg"):
+        run("photo", "place", str(rows[name]["number"]), "--as-proposed")
     run("photo", "show", str(rows["d_maker.jpg"]["number"]), "maker")
     run("photo", "show", str(rows["e_nobody.jpg"]["number"]), "nobody")
     run("done", "cup", "10")
@@ -52,3 +54,25 @@ def test_each_edition_shows_what_it_may_and_no_more(
     }
     # All of them are in the originals, byte for byte.
     assert len(list((build_dir / "photos").glob("*/*"))) == len(rows) == 9
+    said = (build_dir / "record" / "recipient" / "index.html").read_text(encoding="utf-8")
+    assert "2 more photos wait until the maker has looked at them." in said
+
+
+def test_what_two_votes_placed_is_the_makers_until_somebody_has_looked(
+    tmp_path: Path, build_dir: Path, run: Run
+) -> None:
+    photo(tmp_path / "c" / "a.jpg", "10:00", 1, shows=card("cup", 10))
+    photo(tmp_path / "c" / "b.jpg", "10:01", 2)
+    run("start", "cup", "10", "--made", "2026-02-14T09:59+01:00")
+    run("done", "cup", "10", "1", "--made", "2026-02-14T10:05+01:00")
+    assert "placed by card and by log" in run("photo", "add", str(tmp_path / "c")).out
+    assert run("record").status == 0
+    index = build_dir / "record" / "recipient" / "index.html"
+    assert "1 more photo waits until the maker has looked at it." in index.read_text("utf-8")
+    assert not (build_dir / "record" / "recipient" / "photos").exists()
+    assert any((build_dir / "record" / "maker" / "photos").iterdir())
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)
+    run("photo", "accept", row["row"])
+    assert run("record").status == 0
+    assert "waits until" not in index.read_text("utf-8")
+    assert any((build_dir / "record" / "recipient" / "photos").iterdir())

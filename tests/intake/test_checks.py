@@ -359,6 +359,7 @@ def test_warm_part_by_expansion() -> None:
         measures="length",
         expansion=D("11.7"),
         temperature=D(30),
+        instrument_temperature=D(20),
     )
     (question,) = once(hot, "80")
     assert question.check is Check.WARM
@@ -366,6 +367,8 @@ def test_warm_part_by_expansion() -> None:
     assert once(replace(hot, temperature=D("28.5")), "80") == []  # 0.00796, no tenth of 0.08
     assert "small" in once(replace(hot, temperature=D(5)), "80")[0].message
     assert once(replace(hot, temperature=None), "80") == []
+    # A steel instrument as warm as the piece grows with it: the correction takes off 0.00016.
+    assert once(replace(hot, instrument_temperature=None), "80") == []
     straight_off = replace(hot, temperature=None, hot=True)
     assert once(straight_off, "80")[0].message.startswith("still warm? 30 K would make it 0.028 mm")
     assert once(replace(straight_off, expansion=None), "80") == []

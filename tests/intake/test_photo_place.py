@@ -1,4 +1,4 @@
-"""Where photos belong: slate before time before name, and the unplaced for the rest."""
+"""Where photos belong: two votes that agree place, one proposes, a contradiction leaves open."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from random import Random
 import pytest
 
 from qlog.intake.photos.names import NamedPlace, Route
-from qlog.intake.photos.place import GAP, How, Proposal, Seen, Stretch, place
+from qlog.intake.photos.place import Doubt, How, Proposal, Seen, Vote, place
 from qlog.intake.photos.slate import Slate
+from qlog.intake.photos.work import GAP, Logged
 
 ROUTES = {"foot": Route(frozenset({10, 20}), 10), "cup": Route(frozenset({10, 20}), 10)}
 START = datetime(2025, 3, 14, 18, 0, tzinfo=UTC)
@@ -29,11 +30,19 @@ def shot(
     return Seen(photo, photo, camera, taken, slates=slates, **more)
 
 
+def logged(part: str, op: int, *minutes: float, start: bool = False) -> list[Logged]:
+    return [Logged(at(m), part, op, start=start) for m in minutes]
+
+
 def where(proposals: list[Proposal]) -> dict[str, tuple[str, int, int | None, str]]:
     return {p.photo: (p.part, p.op, p.piece, p.how.value) for p in proposals}
 
 
-def test_a_slate_holds_until_the_next_one() -> None:
+def sure(proposals: list[Proposal]) -> list[str]:
+    return [p.photo for p in proposals if p.certain and p.part and p.how is not How.CARD]
+
+
+def test_a_card_alone_proposes_until_the_next_one() -> None:
     series = [
         shot("1", 0),
         shot("2", 1, FOOT),
@@ -51,7 +60,49 @@ def test_a_slate_holds_until_the_next_one() -> None:
         "5": ("cup", 10, 3, "card"),
         "6": ("cup", 10, 3, "slate"),
     }
-    assert [p.certain for p in found] == [False, True, True, True, True, True]
+    assert sure(found) == []
+
+
+def test_card_and_log_together_are_certain() -> None:
+    series = [shot("1", 0, FOOT), *(shot(str(m), m) for m in (2, 10, 45, 52))]
+    log = [*logged("foot", 20, -1, start=True), *logged("foot", 20, 5, 15, 50, 60)]
+    found = place(series, log, ROUTES)
+    assert sure(found) == ["2", "10", "52"]
+    assert found[1].votes == (Vote(How.SLATE, "foot", 20), Vote(How.TIME, "foot", 20))
+    # Half an hour after the last entry and more the card's word is old; the next entry renews it.
+    assert (found[3].certain, found[3].part) == (False, "foot")
+
+
+def test_an_old_card_is_alone_and_says_so() -> None:
+    found = place([shot("1", 0, FOOT), shot("2", 19), shot("3", 21)], [], ROUTES)
+    assert found[1].why is None
+    assert found[2].why is not None
+    assert found[2].why.doubt is Doubt.STALE
+
+
+def test_a_card_against_the_log_leaves_the_photo_unplaced_with_both_reasons() -> None:
+    log = [*logged("cup", 10, 1, start=True), *logged("cup", 10, 9)]
+    found = place([shot("1", 0, FOOT), shot("2", 5)], log, ROUTES)[1]
+    assert (found.part, found.how) == ("", How.UNPLACED)
+    assert found.why is not None
+    assert found.why.doubt is Doubt.AGAINST
+    assert found.why.votes == (Vote(How.SLATE, "foot", 20), Vote(How.TIME, "cup", 10))
+
+
+def test_between_the_entries_of_two_operations_a_card_is_alone() -> None:
+    log = [*logged("cup", 10, -5), *logged("foot", 20, 10)]
+    found = place([shot("1", 0, FOOT), shot("2", 2)], log, ROUTES)[1]
+    assert (found.part, found.op, found.certain) == ("foot", 20, False)
+
+
+def test_a_card_forgotten_after_the_last_entry_makes_nothing_certain() -> None:
+    # Work went on to the cup, without a card and logged later only.
+    log = [*logged("foot", 20, -2, 5), *logged("cup", 10, 30)]
+    series = [shot("1", 0, FOOT), shot("2", 3), shot("3", 8), shot("4", 12)]
+    found = place(series, log, ROUTES)
+    assert sure(found) == ["2"]
+    # And where the later work is not logged at all.
+    assert sure(place(series, logged("foot", 20, -2, 5), ROUTES)) == ["2"]
 
 
 def test_the_order_of_the_files_does_not_matter() -> None:
@@ -67,10 +118,10 @@ def test_the_order_of_the_files_does_not_matter() -> None:
         assert where(found) == wanted
 
 
-def test_photos_of_the_same_second_go_by_name() -> None:
-    series = [shot("IMG_2", 0), shot("IMG_1", 0, FOOT), shot("IMG_0", 0)]
-    assert where(place(series, [], ROUTES))["IMG_2"][3] == "slate"
-    assert where(place(series, [], ROUTES))["IMG_0"][3] == "unplaced"
+def test_photos_of_the_same_second_go_by_the_number_in_their_name() -> None:
+    series = [shot("IMG_10", 0), shot("IMG_9", 0, FOOT), shot("IMG_8", 0)]
+    assert where(place(series, [], ROUTES))["IMG_10"][3] == "slate"
+    assert where(place(series, [], ROUTES))["IMG_8"][3] == "unplaced"
 
 
 def test_a_slate_holds_for_its_own_camera_only() -> None:
@@ -103,33 +154,32 @@ def test_a_photo_without_a_time_is_under_no_slate() -> None:
     assert found["4"] == ("foot", 20, None, "slate")
 
 
-def test_a_doubtful_time_makes_a_doubtful_place() -> None:
+def test_a_doubtful_time_is_nothing_to_agree_with() -> None:
+    log = [*logged("foot", 20, -1, start=True), *logged("foot", 20, 5)]
     series = [shot("1", 0, FOOT), shot("2", 1, time_certain=False), shot("3", 2)]
-    found = place(series, [Stretch("cup", 10, at(-9), at(9))], ROUTES)
-    assert [p.certain for p in found] == [True, False, True]
-    (alone,) = place(
-        [shot("1", 0, time_certain=False)], [Stretch("cup", 10, at(-9), at(9))], ROUTES
-    )
+    assert sure(place(series, log, ROUTES)) == ["3"]
+    (alone,) = place([shot("1", 0, time_certain=False)], log, ROUTES)
     assert alone.how is How.UNPLACED
 
 
 @pytest.mark.parametrize(
-    ("slates", "note"),
+    ("slates", "doubt", "what"),
     [
-        ((Slate("lid", 20),), "part lid"),
-        ((Slate("foot", 99),), "foot op 99"),
-        ((Slate("foot", 20, 11),), "foot-11"),
-        ((FOOT, CUP_3), "several cards"),
+        ((Slate("lid", 20),), Doubt.NOT_IN_PLAN, "lid"),
+        ((Slate("foot", 99),), Doubt.NOT_IN_PLAN, "foot op 99"),
+        ((Slate("foot", 20, 11),), Doubt.NOT_IN_PLAN, "foot-11"),
+        ((FOOT, CUP_3), Doubt.SEVERAL_CARDS, ""),
     ],
 )
 def test_a_card_that_says_nothing_usable_ends_the_one_before(
-    slates: tuple[Slate, ...], note: str
+    slates: tuple[Slate, ...], doubt: Doubt, what: str
 ) -> None:
     series = [shot("1", 0, FOOT), shot("2", 1, *slates), shot("3", 2)]
     found = place(series, [], ROUTES)
     assert found[1].how is How.CARD
     assert found[1].part == ""
-    assert note in found[1].note
+    assert found[1].why is not None
+    assert (found[1].why.doubt, found[1].why.what) == (doubt, what)
     assert found[2].how is How.UNPLACED
 
 
@@ -138,51 +188,87 @@ def test_a_clock_is_no_place_and_ends_nothing() -> None:
     assert [p.how for p in found] == [How.CARD, How.CLOCK, How.SLATE]
 
 
-def test_time_proposes_and_slate_decides() -> None:
-    stretches = [Stretch("cup", 20, at(0), at(30))]
-    found = place([shot("1", 5), shot("2", 6, FOOT), shot("3", 7)], stretches, ROUTES)
-    assert where(found)["1"] == ("cup", 20, None, "time")
-    assert not found[0].certain
-    assert where(found)["3"] == ("foot", 20, None, "slate")
+def test_the_log_alone_proposes_and_names_a_piece_only_between_two_entries_of_it() -> None:
+    log = [Logged(at(m), "cup", 20, piece) for m, piece in ((0, 1), (9, 1), (15, 2))]
+    found = place([shot("1", 5), shot("2", 12)], log, ROUTES)
+    assert where(found) == {"1": ("cup", 20, 1, "time"), "2": ("cup", 20, None, "time")}
+    assert sure(found) == []
 
 
-def test_the_edges_of_a_stretch() -> None:
-    stretches = [Stretch("cup", 20, at(0), at(30), 4)]
-    found = where(place([shot(str(m), m) for m in (-0.1, 0, 30, 30.1)], stretches, ROUTES))
-    assert [v[3] for v in found.values()] == ["unplaced", "time", "time", "unplaced"]
-    assert found["0"][2] == 4
+def test_a_name_and_the_log_agree_or_contradict() -> None:
+    log = logged("cup", 20, 0, 10)
+    found = place([shot("1", 5, named=NamedPlace("cup", 20, None))], log, ROUTES)
+    assert sure(found) == ["1"]
+    found = place([shot("1", 5, named=NamedPlace("foot", 10, 2))], log, ROUTES)
+    assert found[0].part == ""
+    assert found[0].why is not None
+    assert {v.by for v in found[0].why.votes} == {How.TIME, How.NAME}
 
 
-def test_overlapping_stretches() -> None:
-    both = [Stretch("cup", 20, at(0), at(30)), Stretch("foot", 10, at(20), at(40))]
-    series = [shot("1", 25), shot("2", 25, named=NamedPlace("foot", 10, 2))]
-    found = place(series, both, ROUTES)
-    assert found[0].how is How.UNPLACED
-    assert "several operations" in found[0].note
-    assert where(found)["2"] == ("foot", 10, 2, "time")
-    pieces = [
-        Stretch("cup", 20, at(0), at(60)),
-        Stretch("cup", 20, at(0), at(30), 1),
-        Stretch("cup", 20, at(25), at(60), 2),
-    ]
-    found = place([shot("1", 10), shot("2", 27), shot("3", 40)], pieces, ROUTES)
-    assert [(p.how.value, p.piece) for p in found] == [("time", 1), ("time", None), ("time", 2)]
-
-
-def test_names_propose_last_and_speak_up_when_they_differ() -> None:
+def test_a_name_alone_proposes() -> None:
     named = NamedPlace("foot", 10, 2)
     (found,) = place([shot("1", None, camera="", named=named)], [], ROUTES)
     assert (found.part, found.op, found.piece, found.how) == ("foot", 10, 2, How.NAME)
     assert not found.certain
-    (found,) = place([shot("1", 5, named=named)], [Stretch("cup", 20, at(0), at(9))], ROUTES)
-    assert (found.part, found.how, found.note) == ("cup", How.TIME, "its name says foot op 10")
+
+
+def test_the_piece_of_a_name_is_one_word_alone() -> None:
     series = [shot("1", 0, FOOT), shot("2", 1, named=NamedPlace("foot", 20, 4))]
     found = place(series, [], ROUTES)[1]
     assert (found.piece, found.how, found.certain) == (4, How.SLATE, False)
-    assert found.note == "the piece is from its name"
+    assert found.why is not None
+    assert found.why.doubt is Doubt.PIECE_FROM_NAME
     series = [shot("1", 0, CUP_3), shot("2", 1, named=NamedPlace("cup", 10, 4))]
     found = place(series, [], ROUTES)[1]
-    assert (found.piece, found.note) == (3, "its name says cup-4")
+    assert found.part == ""
+    assert found.why is not None
+    assert found.why.doubt is Doubt.AGAINST
+
+
+def test_a_card_of_another_piece_than_the_log_leaves_the_photo_open() -> None:
+    log = [Logged(at(m), "cup", 10, 4) for m in (2, 9)]
+    found = place([shot("1", 0, CUP_3), shot("2", 5)], log, ROUTES)[1]
+    assert found.part == ""
+
+
+def test_a_photo_like_one_that_somebody_placed_has_a_vote_for_its_place() -> None:
+    known = Vote(How.LIKE, "cup", 10)
+    series = [
+        shot("1", 0, likeness=0xFF00FF00FF00FF00, confirmed=known),
+        shot("2", 1, likeness=0xFF00FF00FF00FF01),
+        shot("3", 2, likeness=0x123456789ABCDEF0),
+    ]
+    found = place(series, [], ROUTES)
+    assert (found[1].part, found[1].how, found[1].certain) == ("cup", How.LIKE, False)
+    assert found[2].part == ""
+    found = place([*series, shot("0", -1, Slate("cup", 10))], [], ROUTES)
+    assert sure(found)[-1] == "2"
+
+
+def test_a_family_picture_in_between_is_not_taken_for_work() -> None:
+    base = 0xF0F0F0F0F0F0F0F0
+    work = [shot(str(m), m, likeness=base ^ (0b111 << m)) for m in (1, 2, 3, 4, 6, 7)]
+    family = shot("family", 5, likeness=0x123456789ABCDEF1)
+    log = [*logged("foot", 20, 0, start=True), *logged("foot", 20, 8)]
+    found = place([shot("0", 0, FOOT), *work, family], log, ROUTES)
+    assert sure(found) == ["1", "2", "3", "4", "6", "7"]
+    assert found[-1].why is not None
+    assert found[-1].why.doubt is Doubt.STANDS_APART
+
+
+def test_where_the_plan_has_one_place_only_it_is_proposed() -> None:
+    routes = {"cup": Route(frozenset({10}), 4)}
+    (found,) = place([shot("1", 0)], [], routes)
+    assert (found.part, found.op, found.how, found.certain) == ("cup", 10, How.ONLY, False)
+    assert place([shot("1", 0)], [], ROUTES)[0].part == ""
+
+
+def test_a_name_that_once_contradicted_is_not_forgotten() -> None:
+    log = [*logged("foot", 20, 0, start=True), *logged("foot", 20, 8)]
+    found = place([shot("0", 0, FOOT), shot("1", 1, disputed=True)], log, ROUTES)[1]
+    assert found.part == ""
+    assert found.why is not None
+    assert found.why.doubt is Doubt.NAME_BEFORE
 
 
 def test_nothing_in_nothing_out() -> None:

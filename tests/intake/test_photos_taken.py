@@ -12,9 +12,9 @@ from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import taking as photos
-from qlog.intake.photos.place import Stretch
-from qlog.intake.photos.proposals import stretches
+from qlog.intake.photos.proposals import worked
 from qlog.intake.photos.taking import Place, take_in
+from qlog.intake.photos.work import LogWord, Work
 from qlog.logbook.facts import Done, Photo, Reading, Start
 from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
@@ -151,42 +151,41 @@ def log(logbook: Logbook, fact: Done | Start | Reading, hours: float) -> None:
     logbook.append(fact, made=at(hours).isoformat())
 
 
-def test_stretches_reach_back_an_hour_and_on_by_half_of_one(logbook: Logbook) -> None:
+def test_the_log_speaks_for_an_hour_before_its_entries_and_half_of_one_after(
+    logbook: Logbook,
+) -> None:
     log(logbook, Done("cup", 10, 1), 10)
     log(logbook, Done("cup", 10, 2), 11)
     log(logbook, Done("cup", 10, 3), 15)
-    assert stretches(logbook) == [
-        Stretch("cup", 10, at(9), at(11.5)),
-        Stretch("cup", 10, at(14), at(15.5), 3),
-    ]
+    work = Work(worked(logbook))
+    said = {
+        hours: bool(work.at(at(hours)).places) for hours in (8.9, 9, 11.5, 11.6, 13.9, 14, 15.6)
+    }
+    assert [hours for hours, yes in said.items() if yes] == [9, 11.5, 14]
+    # Between two entries near by it is sure, before the first one and after the last it is not.
+    assert [work.at(at(h)).firm for h in (9.5, 10.2, 10.5, 11.2)] == [False, True, False, False]
 
 
-def test_stretches_end_where_another_operation_was_entered(logbook: Logbook) -> None:
+def test_between_two_operations_the_log_says_neither(logbook: Logbook) -> None:
     log(logbook, Done("cup", 10, 1), 10)
-    log(logbook, Done("cup", 10, 2), 10)
     log(logbook, Done("ring", 10, 1), 10.25)
-    log(logbook, Done("ring", 10, 2), 10.25)
-    assert stretches(logbook) == [
-        Stretch("cup", 10, at(9), at(10.25)),
-        Stretch("ring", 10, at(10), at(10.75)),
-    ]
+    word = Work(worked(logbook)).at(at(10.1))
+    assert word == LogWord(frozenset({("cup", 10), ("ring", 10)}), None, False)
 
 
-def test_a_stretch_that_was_begun_starts_there(logbook: Logbook) -> None:
+def test_a_start_says_where_work_begins_and_what_came_before_has_ended(logbook: Logbook) -> None:
     log(logbook, Start("cup", 10), 8.5)
     log(logbook, Done("cup", 10, 1), 10)
-    log(logbook, Done("cup", 10, 2), 10)
-    assert stretches(logbook) == [Stretch("cup", 10, at(8.5), at(10.5))]
-    log(logbook, Start("cup", 20), 12)
-    assert stretches(logbook)[1] == Stretch("cup", 20, at(12), at(24))
-    log(logbook, Done("cup", 20, 1), 17)
-    log(logbook, Done("cup", 20, 2), 20)
-    assert stretches(logbook)[1:] == [
-        Stretch("cup", 20, at(12), at(17.5), 1),
-        Stretch("cup", 20, at(19), at(20.5), 2),
-    ]
+    log(logbook, Start("cup", 20), 10.3)
+    work = Work(worked(logbook))
+    assert work.at(at(8.4)).places == frozenset()
+    assert work.at(at(10.2)) == LogWord(frozenset({("cup", 10)}), None, True)
+    assert work.at(at(10.4)) == LogWord(frozenset({("cup", 20)}), None, True)
+    assert work.at(at(22)) == LogWord(frozenset({("cup", 20)}), None, False)
+    assert work.at(at(22.4)).places == frozenset()
 
 
-def test_readings_are_work_as_well(logbook: Logbook) -> None:
-    log(logbook, Reading("cup", 20, "bore", 2, "22.01", "22.01", "mm"), 12)
-    assert stretches(logbook) == [Stretch("cup", 20, at(11), at(12.5), 2)]
+def test_readings_of_one_piece_on_both_sides_name_it(logbook: Logbook) -> None:
+    for hours in (12, 12.2):
+        log(logbook, Reading("cup", 20, f"bore{hours}", 2, "22.01", "22.01", "mm"), hours)
+    assert Work(worked(logbook)).at(at(12.1)) == LogWord(frozenset({("cup", 20)}), 2, True)

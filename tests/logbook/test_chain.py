@@ -9,7 +9,7 @@ import pytest
 
 from qlog.logbook import migrations, opening
 from qlog.logbook.chain import Head, entry_sum, head
-from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Sent
+from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Remade, Renamed, Sent
 from qlog.logbook.keeping.audit import audit
 from qlog.logbook.log_file import LogbookError
 from qlog.logbook.schema import VERSION
@@ -126,6 +126,8 @@ def test_insert_or_replace_does_not_get_past_the_triggers(table: str, tmp_path: 
     shutil.copy(OLD[0], path)
     with Logbook(path) as log:
         log.append(Sent("a", "reading", 1))
+        log.append(Renamed("part", None, "bowl", "cup"))
+        log.append(Remade("cup", 9, "dropped"))
         log.append(KeptMatch("items", "set-1: cup-1 peg-1"))
     db = sqlite3.connect(path)
     before = db.execute(f"SELECT * FROM {table}").fetchall()

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from qlog.logbook import log_file, opening
-from qlog.logbook.facts import FACTS, Clock, Done, Gap, Note, Photo, Placement, Reading
+from qlog.logbook.facts import FACTS, Clock, Done, Gap, KeptMatch, Note, Photo, Placement, Reading
 from qlog.logbook.store import Conflict, Logbook, LogbookError, create
 
 SHA = "ab" * 32
@@ -63,13 +63,14 @@ def _one_of_each() -> list:
     values = {"str": "x", "int": 1, "str | None": "x", "int | None": 1}
     special = {
         "kind": "skipped", "decision": "scrap", "direction": "out", "audience": "both",
-        "cover": "", "sha256": SHA, "fit": 1, "located": 0, "what": "items",
+        "cover": "", "sha256": SHA, "fit": 1, "located": 0,
     }  # fmt: skip
     made = []
     for fact in FACTS:
         if fact is Photo:
             continue
         annotations = {f: fact.__dataclass_fields__[f].type for f in fact.columns()}
+        special["what"] = "items" if fact is KeptMatch else "part"
         made.append(fact(**{n: special.get(n, values[t]) for n, t in annotations.items()}))
     return made
 

@@ -40,8 +40,11 @@ def test_numbers_have_decimal_commas_and_dates_german_months(german: dict[str, P
 
 
 def test_tables_for_programs_keep_the_decimal_point(german: dict[str, Path], shown: Demo) -> None:
-    ours = (german["maker"] / "readings.csv").read_bytes()
-    assert ours == (shown.edition("maker") / "readings.csv").read_bytes()
+    """JSON is for programs; the CSV opens in a spreadsheet that writes numbers with a comma."""
+    ours = (german["maker"] / "readings.json").read_bytes()
+    assert ours == (shown.edition("maker") / "readings.json").read_bytes()
+    row = (german["maker"] / "readings.csv").read_text(encoding="utf-8-sig").splitlines()[1]
+    assert ";12,007;" in row  # the value; beside it stands what was typed, as text
 
 
 def texts_in(value: object) -> Iterator[str]:

@@ -9,7 +9,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook, create
 from qlog.review.assemble import assemble
-from qlog.review.part.deviations import ToolDrift
+from qlog.review.part.charts.deviations import ToolDrift
 from qlog.words.catalogue import load as load_words
 from qlog.words.trend import machine_text
 

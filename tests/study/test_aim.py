@@ -11,7 +11,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict, judge
 from qlog.study.fit.aim import Need, aim, aim_at_all
-from qlog.study.fit.joints import Side, Sized, combined
+from qlog.study.fit.joints import ReadWith, Side, Sized, combined
 
 dec = Decimal
 
@@ -36,7 +36,10 @@ def test_drawing_is_tightened_to_what_the_bores_need() -> None:
 def test_guard_bands_are_taken_off() -> None:
     need = Need("cup on stem", Side.INSIDE, bores("8.010"), lim("0.010", "0.050"))
     found = aim(
-        need, lim("7.90", "8.10"), decision=DecisionRule(Rule.GUARDED), uncertainty=dec("0.002")
+        need,
+        lim("7.90", "8.10"),
+        decision=DecisionRule(Rule.GUARDED),
+        reading=ReadWith(dec("0.002")),
     )
     # ISO 14253-1 takes 1.65 u off at 95 %, here of u = sqrt(1² + 2²) micrometres.
     assert found.limits is not None and found.limits.lower and found.limits.upper
@@ -60,7 +63,7 @@ def test_nothing_fits_inside_the_drawing() -> None:
         Need("j", Side.INSIDE, bores("8.0"), lim("0", "1")),
         lim("7.999", "8.000"),
         decision=DecisionRule(Rule.GUARDED),
-        uncertainty=dec("0.01"),
+        reading=ReadWith(dec("0.01")),
     )
     assert coarse.limits is None and "too coarse" in coarse.reason
 
@@ -95,7 +98,9 @@ def test_every_size_within_the_aim_fits_and_no_size_fits_more(
     wanted = Limits(dec(low).scaleb(-3), dec(low + width).scaleb(-3), Unit.MM)
     drawing = lim("7.97", "8.03")
     u = dec("0.002")
-    found = aim(Need("j", side, mates, wanted), drawing, decision=DecisionRule(rule), uncertainty=u)
+    found = aim(
+        Need("j", side, mates, wanted), drawing, decision=DecisionRule(rule), reading=ReadWith(u)
+    )
 
     def fits(size: Decimal, mate: Sized) -> bool:
         gap = mate.value - size if side is Side.INSIDE else size - mate.value

@@ -13,6 +13,7 @@ from qlog.drawing.plan import Feature
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import (
+    ReadWith,
     Side,
     Sized,
     clearances,
@@ -184,7 +185,11 @@ def test_mate_windows_from_both_sides_and_their_overlap() -> None:
     rough = Sized("cup", 1, dec("8"), dec("0.02"))
     assert (
         mate_window(
-            rough, Side.INSIDE, SLIDING, decision=DecisionRule(Rule.GUARDED), uncertainty=dec(0)
+            rough,
+            Side.INSIDE,
+            SLIDING,
+            decision=DecisionRule(Rule.GUARDED),
+            reading=ReadWith(dec(0)),
         )
         is None
     )

@@ -14,7 +14,9 @@ if TYPE_CHECKING:
 
 @click.command("piece")
 @click.argument("piece", metavar="PIECE")
-@click.argument("decision", type=click.Choice(["scrap", "rework", "use-as-is"]), required=False)
+@click.argument(
+    "decision", type=click.Choice(["scrap", "rework", "use-as-is", "remake"]), required=False
+)
 @click.option("--why", default="", metavar="TEXT", help="The reason; asked for by every decision.")
 @click.option("--op", help="The operation at which it was decided.")
 @click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
@@ -29,11 +31,13 @@ def command(
     made: str | None,
     assembled: bool,
 ) -> int:
-    """Show the history of PIECE (foot-3), or decide about it: scrap, rework or use as is.
+    """Show the history of PIECE (foot-3), or decide about it: scrap, rework, use as is, remake.
 
-    A decision needs its reason. The exit status of a history is 1 when a reading in it is out and
-    nothing was decided, or when something in it names what build.toml has not. A piece of a part
-    that build.toml has no longer is shown by the name that it had.
+    `remake` gives the number to a piece that is made anew: it begins empty, and what was logged of
+    the first one is kept under it. A decision needs its reason. The exit status of a history is 1
+    when a reading in it is out and nothing was decided, or when something in it names what
+    build.toml has not. A piece of a part that build.toml has no longer is shown by the name that
+    it had.
 
     \b
     Example:
@@ -55,10 +59,21 @@ def command(
             click.echo(f"{history.name}: {history.state}")
             for event in history.events:
                 _print(event)
+            for earlier in history.earlier:
+                click.echo(f"made before under this number: {earlier.state}")
+                for event in earlier.events:
+                    _print(event)
             if not history.events:
                 click.echo("  nothing logged yet")
             return int(history.undecided or history.lost)
         part, number = named_piece(o.build, piece)
+        if decision == "remake":
+            from qlog.intake.bench.decisions import remake
+
+            entry = remake(o.logbook, part, number, why, made=made_time(o.build, made))
+            click.echo(f"{part.id}-{number} is made anew; what was logged of the first is kept")
+            click.echo(f"taken back by: qlog undo {entry.id} --why ...")
+            return 0
         operation = None if op is None else op_of(part, op).number
         dispose(
             o.logbook,

@@ -65,6 +65,8 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
         )
         if s.spare:
             click.echo(f"  spare     {named(id, s.spare)}, while the others hold")
+        if s.remade:
+            click.echo(f"  anew      {', '.join(s.remade)}")
         for lost in s.decided:
             word = {"scrap": "scrapped", "rework": "reworked", "use as is": "as it is"}
             at = f" at op {lost.op}" if lost.op is not None else ""

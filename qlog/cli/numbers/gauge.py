@@ -10,7 +10,9 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from qlog.drawing.plan import Instrument
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.study.gauge.repeatability import Check
 
 
 @click.group("gauge")
@@ -84,6 +86,8 @@ def check(
         f"{used.name}: worst error {found.worst_error:+f} {unit}, allowed {found.limit:f} {unit}: "
         f"{verdict}"
     )
+    if said := _offset(used, found):
+        click.echo(said)
     if doubted:
         total = count(len(doubted), "reading", "readings")
         click.echo(f"{total} since its last good check are suspect:")
@@ -91,6 +95,22 @@ def check(
             f = entry.fact
             click.echo(f"  {f.part}-{f.piece} {f.dimension} after op {f.op}: {f.typed}")
     return int(not found.fit)
+
+
+def _offset(instrument: Instrument, found: Check) -> str:
+    """What to do about an instrument that reads to one side; nothing is corrected by itself."""
+    from qlog.study.conformity.uncertainty import stated
+    from qlog.study.gauge.repeatability import offset
+
+    amount = offset(found.errors, instrument.step)
+    if amount is None:
+        return ""
+    size = f"{stated(abs(amount)):f} {instrument.unit.symbol}"
+    side, undo = ("large", "take off") if amount > 0 else ("small", "add")
+    return (
+        f"  it reads {size} {side}: set it anew and check again, or {undo} {size} before you type "
+        "a reading (-n says so). qlog corrects nothing by itself: the offset is in the uncertainty"
+    )
 
 
 @command.command("study")
@@ -265,6 +285,11 @@ def budget(
         f"U = {two_digits(total.expanded):f} {unit} (k = {total.k:.2f}, {total.coverage:.0%})"
     )
     click.echo(f"  guard band {two_digits(found.guard):f} {unit} at each limit by the guarded rule")
+    if found.unstated:
+        click.echo(
+            '  no temperature in it: state the range of your room, such as temperature = "20 ±3" '
+            "in build.toml, or -t C for one piece"
+        )
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
             click.echo(

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from qlog.review.part.batch import SeriesView
     from qlog.review.views import ReadingView
     from qlog.study.batch.capability import Capability, NoIndex
-    from qlog.study.batch.control_charts import Signal
     from qlog.study.batch.intervals import Interval
     from qlog.study.batch.summary import Summary
     from qlog.words.catalogue import Words
@@ -295,7 +294,7 @@ def _row_json(s: SeriesView) -> dict[str, object]:
         "not_proven": s.not_proven,
         "passed": s.passed,
         "failed": s.failed,
-        "run_rules": [_signal_json(x, s) for x in s.study.signals] if s.study is not None else [],
+        "run_rules": _signals_json(s),
         "readings": [_reading_json(r) for r in s.readings],
     }
 
@@ -329,15 +328,22 @@ def _pair(interval: Interval | None) -> list[float] | None:
     return None if interval is None else [interval.low, interval.high]
 
 
-def _signal_json(signal: Signal, s: SeriesView) -> dict[str, object]:
-    """What a run rule points at; the trend test decides, not this."""
-    pieces = [p for setup in s.study.setups for p in setup.pieces] if s.study is not None else []
-    return {
-        "rule": signal.rule.text,
-        "pieces": pieces[signal.first : signal.last + 1],
-        "false_alarm_a_point": signal.rule.false_alarm,
-        "source": signal.rule.source,
-    }
+def _signals_json(s: SeriesView) -> list[dict[str, object]]:
+    """What the run rules point at, setup by setup; the trend test decides, not this."""
+    if s.study is None:
+        return []
+    return [
+        {
+            "rule": signal.rule.text,
+            "setup": stretch.setup,
+            "pieces": list(stretch.pieces[signal.first : signal.last + 1]),
+            "false_alarm_a_point": signal.rule.false_alarm,
+            "source": signal.rule.source,
+        }
+        for stretch in s.study.control
+        if stretch.control is not None
+        for signal in stretch.control.signals
+    ]
 
 
 def _reading_json(r: ReadingView) -> dict[str, object]:

@@ -133,10 +133,13 @@ def _print_grid(view: PartView, words: Words) -> None:
     say_line(f"\n{told}")
     header = "".join(f"{o.operation.number:>4}" for o in view.ops)
     say_line(f"  {'':12}{header}")
+    remade = {e.fact.piece for e in view.remade}
     for piece in view.pieces:
         cells = "".join(f"{_mark(piece, cell):>4}" for cell in piece.cells)
         named = piece.standing.value not in ("live", "uncut")
         state = words(f"standing.{piece.standing.name.lower()}") if named else ""
+        if piece.number in remade and not state:
+            state = words("status.remade")
         if piece.item:
             state = words("status.built_in", item=piece.item)
         say_line(f"  {piece.name:12}{cells}  {state}".rstrip())

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from qlog.intake.photos.files import Skipped
     from qlog.intake.photos.proposals import Proposed
     from qlog.intake.photos.taking import Place, Taken
+    from qlog.words.catalogue import Words
 
 
 @click.command("add")
@@ -58,6 +59,7 @@ def add(
       qlog photo add *.jpg -p cup -o 20 -k 3 -n "boring to size"
     """
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import words_for
     from qlog.intake.photos.files import Skipped, collect
     from qlog.intake.photos.names import place_by_name
     from qlog.intake.photos.proposals import propose, routes_of
@@ -93,7 +95,7 @@ def add(
     unreadable = [s for s in skipped if "cannot be read" in s.why or "link to nothing" in s.why]
     for one in unreadable:
         click.echo(f"qlog: {one}", err=True)
-    _summary(taken, proposed, skipped, unreadable)
+    _summary(taken, proposed, skipped, unreadable, words_for(o.build))
     lost = len(bad) + len(unreadable)
     if lost:
         click.echo(f"{lost} of {len(taken) + len(unreadable)} could not be taken in", err=True)
@@ -142,6 +144,7 @@ def _summary(
     proposed: Proposed,
     skipped: Sequence[Skipped],
     unreadable: Sequence[Skipped],
+    words: Words,
 ) -> None:
     from qlog.counting import count
 
@@ -155,13 +158,15 @@ def _summary(
         left_out = Counter(s.why for s in skipped if s not in unreadable)
         for why, many in sorted(left_out.items()):
             click.echo(f"left out {many}: {why}")
-    say_placed(proposed.placed)
+    say_placed(proposed.placed, words)
     waiting, loose = len(proposed.proposed), len(proposed.loose)
     if waiting or loose:
         click.echo(
             f"{count(waiting + loose, 'photo', 'photos')} not placed, {waiting} with a proposal: "
             "`qlog photo unplaced`"
         )
+    elif proposed.placed:
+        click.echo("the maker's only until looked at: `qlog photo unplaced --sheet`")
 
 
 def _spelling(path: Path) -> Path:

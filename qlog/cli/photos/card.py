@@ -57,7 +57,7 @@ def command(
     from qlog.cli.photos.bench_page import render
     from qlog.counting import count
     from qlog.intake.photos import slate
-    from qlog.intake.photos.place import GAP
+    from qlog.intake.photos.work import GAP
     from qlog.writing import write_page
 
     build = load_plan(ctx)

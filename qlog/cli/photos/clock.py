@@ -42,6 +42,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
         return _clock_here()
     if show or out is not None:
         raise click.UsageError("FILE reads a photo of the clock, --show shows the clock: one each")
+    from qlog.cli.terminal.say import words_for
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine
@@ -56,7 +57,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
             raise Problem(str(error)) from error
         found, new = set_clock(o.logbook, looked, o.build.timezone)
         originals.entered(o.build.folder)
-        say_placed(propose(o.build, o.logbook).placed)
+        say_placed(propose(o.build, o.logbook).placed, words_for(o.build))
     name = found.camera or "this camera"
     if found.seconds == 0:
         click.echo(f"{name}: its clock is right to the second")

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from qlog.logbook.facts import Photo
     from qlog.review.picture import Picture
     from qlog.review.views import PhotoView
+    from qlog.words.catalogue import Words
 
 
 def typed_place(
@@ -102,16 +103,18 @@ def echo_numbers(chosen: dict[int, Photo], text: str) -> None:
     click.echo(f"{noun} {runs(chosen)}: {text}")
 
 
-def say_placed(placed: Sequence[Proposal]) -> None:
-    """Print what cards have placed just now, by place."""
+def say_placed(placed: Sequence[Proposal], words: Words) -> None:
+    """Print what votes that agree have placed just now, by place."""
     from qlog.cli.photos.text import place
     from qlog.counting import count
+    from qlog.words.placing import by_text
 
-    by_place = Counter(place(p.part, p.op, p.piece, None, "") for p in placed)
-    for name, many in sorted(by_place.items()):
-        click.echo(f"{name}: {count(many, 'photo', 'photos')} placed by card")
-    for note in sorted({p.note for p in placed if p.note}):
-        click.echo(f"  though for one of them {note}")
+    by_place = Counter(
+        (place(p.part, p.op, p.piece, None, ""), by_text("+".join(v.by for v in p.votes), words))
+        for p in placed
+    )
+    for (name, by), many in sorted(by_place.items()):
+        click.echo(f"{name}: {count(many, 'photo', 'photos')} placed {by}")
 
 
 def joined(*words: str) -> str:

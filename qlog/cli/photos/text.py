@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,19 +14,62 @@ from qlog.logbook.photos.pictures import printable
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.review.views import PhotoView
+    from qlog.words.catalogue import Words
 
-#: What placed or proposes a photo, in words.
-BY = {
-    "slate": "by card",
-    "time": "by time",
-    "name": "by name",
-    "by hand": "by hand",
-    "slate card": "card",
-    "clock code": "clock",
-}
+#: Letters of a row's mark: none that is taken for a figure or for another.
+_LETTERS = "abcdefghkmnprstuvwxyz"
 
 #: What a time rests on that is not the camera's own word for it.
 _DOUBT = {"file date": "file's date", "clock change": "clock change", "": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Photos of a sheet that belong together; `mark` names them in a command, "" for none."""
+
+    mark: str
+    text: str
+    views: tuple[PhotoView, ...]
+
+
+def rows_of(views: Sequence[PhotoView]) -> list[Row]:
+    """Photos that wait, by evening and by the place that the votes name; those without one last.
+
+    A row's mark is the number of its first photo and two letters that stand for all its photos
+    and their place: a row that has changed since the sheet was made has another mark.
+    """
+    found: dict[tuple[str, str], list[PhotoView]] = {}
+    for view in sorted(views, key=lambda v: (v.taken or "9", v.number)):
+        said = view.placement
+        where = "" if said is None else place(said.part, said.op, said.piece, said.item, "")
+        found.setdefault((_evening(view), where), []).append(view)
+    rows = [
+        Row(_mark(own, where), joined_text(day, where), tuple(own))
+        for (day, where), own in found.items()
+    ]
+    return sorted(rows, key=lambda row: not row.mark)
+
+
+def joined_text(day: str, where: str) -> str:
+    """The heading of a row."""
+    return f"{day or 'no date'}: {where or 'no proposal'}"
+
+
+def _evening(view: PhotoView) -> str:
+    """The day on which the evening began: what is taken before five belongs to the day before."""
+    if view.taken is None:
+        return ""
+    when = datetime.fromisoformat(view.taken) - timedelta(hours=5)
+    return f"{when:%Y-%m-%d}"
+
+
+def _mark(own: Sequence[PhotoView], where: str) -> str:
+    if not where:
+        return ""
+    said = "\n".join([where, *sorted(view.sha256 for view in own)])
+    letters = hashlib.sha256(said.encode("utf-8")).digest()
+    two = "".join(_LETTERS[byte % len(_LETTERS)] for byte in letters[:2])
+    return f"{min(view.number for view in own)}{two}"
 
 
 def taken(view: PhotoView) -> str:
@@ -48,12 +94,14 @@ def place_of(view: PhotoView) -> str:
     return f"{where} {view.dimension}" if view.dimension else where
 
 
-def proposal_of(view: PhotoView) -> str:
-    """Where it is proposed, and by what: `foot op 20, by time`."""
+def proposal_of(view: PhotoView, words: Words) -> str:
+    """Where the votes put it, and which: `foot op 20, by card`; empty when somebody placed it."""
+    from qlog.words.placing import by_text
+
     said = view.placement
-    if said is None or not said.proposed:
+    if said is None or not said.part or said.looked_at:
         return ""
-    return f"{place(said.part, said.op, said.piece, said.item, '')}, {BY.get(said.how, said.how)}"
+    return f"{place(said.part, said.op, said.piece, said.item, '')}, {by_text(said.how, words)}"
 
 
 def seen_by(view: PhotoView) -> str:
@@ -98,6 +146,7 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
         "note": note,
         "caption": view.caption,
         "audience": view.audience,
+        "looked_at": not view.waits,
         "cover": view.cover or None,
         "shown": view.shown and view.audience != "nobody",
         "better": view.better,
@@ -107,35 +156,52 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
 
 def contact_sheet(
     build: Build,
-    views: Sequence[PhotoView],
-    notes: Mapping[str, str],
+    rows: Sequence[Row],
     out: Path,
     heading: str,
     hint: str,
+    notes: Mapping[str, str],
 ) -> None:
-    """Write a numbered contact sheet of photos, one file with its thumbnails inside."""
+    """Write a numbered contact sheet of photos in rows, one file with its thumbnails inside."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import words_for
     from qlog.logbook.photos import originals
     from qlog.record.photos.thumbnails import thumbnails
     from qlog.writing import write_page
 
+    words = words_for(build)
+    views = [view for row in rows for view in row.views]
     with progress("thumbnails") as advance:
-        images = thumbnails([originals.find(build.folder, v.sha256) for v in views], advance)
-    photos = [
-        {
-            "number": view.number,
-            "taken": taken(view),
-            "image": image,
-            "name": printable(view.photo.name),
-            "camera": view.photo.camera,
-            "place": place_of(view) or proposal_of(view) or "no proposal",
-            "open": not place_of(view) and view.audience != "nobody",
-            "marks": "; ".join(
-                w for w in (view.caption, marks(view), notes.get(view.sha256, "")) if w
-            ),
-        }
-        for view, image in zip(views, images, strict=True)
-    ]
-    page = render("contact.html", title=build.title, heading=heading, hint=hint, photos=photos)
+        made = thumbnails([originals.find(build.folder, v.sha256) for v in views], advance)
+    images = dict(zip((v.sha256 for v in views), made, strict=True))
+    page = render(
+        "contact.html",
+        title=build.title,
+        heading=heading,
+        hint=hint,
+        rows=[
+            {
+                "mark": row.mark,
+                "text": row.text,
+                "photos": [_pictured(v, images[v.sha256], notes, words) for v in row.views],
+            }
+            for row in rows
+        ],
+    )
     write_page(page, out)
+
+
+def _pictured(
+    view: PhotoView, image: object, notes: Mapping[str, str], words: Words
+) -> dict[str, object]:
+    return {
+        "number": view.number,
+        "taken": taken(view),
+        "image": image,
+        "name": printable(view.photo.name),
+        "camera": view.photo.camera,
+        "place": proposal_of(view, words) or place_of(view) or "no proposal",
+        "open": view.waits,
+        "marks": "; ".join(w for w in (view.caption, marks(view), notes.get(view.sha256, "")) if w),
+    }

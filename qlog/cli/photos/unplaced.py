@@ -1,4 +1,4 @@
-"""`qlog photo unplaced`, `list` and `place`: which photos there are, and where they belong."""
+"""`qlog photo unplaced`, `accept`, `list` and `place`: which photos there are, and where."""
 
 from __future__ import annotations
 
@@ -21,7 +21,11 @@ from qlog.cli.photos.common import (
 )
 
 if TYPE_CHECKING:
-    from qlog.intake.photos.proposals import Proposed
+    from collections.abc import Mapping, Sequence
+
+    from qlog.cli.photos.text import Row
+    from qlog.review.views import PhotoView
+    from qlog.words.catalogue import Words
 
 
 @click.command("unplaced")
@@ -35,9 +39,10 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
 def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -> int:
-    """List the photos that nobody has placed yet, with what is proposed for them.
+    """List the photos that nobody has looked at yet, with where they seem to belong.
 
-    Looks once more whether a card, the time of the work or a name says where they belong. The
+    Card, log, names and likeness each have a vote: two that agree place a photo, one alone
+    proposes. Either way it is the maker's only until somebody accepts its row or places it. The
     numbers stay the same for ever.
 
     \b
@@ -46,48 +51,114 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
       qlog photo unplaced --sheet
     """
     from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.tables import print_table
+    from qlog.cli.terminal.say import words_for
     from qlog.intake.photos.proposals import propose
-    from qlog.logbook.photos.pictures import printable
+    from qlog.words.placing import why_text
 
     with opened(ctx) as o:
         found = propose(o.build, o.logbook)
         picture = picture_of(o)
-    notes = _notes(found)
-    views = sorted(picture.unplaced, key=lambda v: v.number)
+    words = words_for(picture.build)
+    notes = {sha256: why_text(why, words) for sha256, why in found.doubts.items()}
+    views = sorted((v for v in picture.photos if v.waits), key=lambda v: v.number)
+    rows = photo_text.rows_of(views)
     if as_json:
-        rows = [photo_text.as_json(v, notes.get(v.sha256, "")) for v in views]
-        json.dump(rows, sys.stdout, indent=2, ensure_ascii=False)
+        marks = {v.sha256: row.mark for row in rows for v in row.views}
+        listed = [
+            photo_text.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]} for v in views
+        ]
+        json.dump(listed, sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
-        say_placed(found.placed)
+        say_placed(found.placed, words)
         if not views:
             click.echo("every photo is placed")
             return 0
-        print_table(
-            ("", "taken", "camera", "proposal", "name"),
-            [
-                (
-                    str(v.number),
-                    photo_text.taken(v),
-                    v.photo.camera or "-",
-                    joined(photo_text.proposal_of(v) or "-", notes.get(v.sha256, "")),
-                    joined(printable(v.photo.name), photo_text.marks(v)),
-                )
-                for v in views
-            ],
-            right=(0,),
-            keep=(1,),
-        )
-        click.echo(
-            "qlog photo place NUMBERS PART OP [PIECE] puts them; --as-proposed instead of a place "
-            "confirms"
-        )
+        _print_waiting(views, rows, notes, words)
     if sheet or out is not None:
         target = out if out is not None else picture.build.folder / "unplaced.html"
-        hint = "qlog photo place NUMBERS PART OP [PIECE], or --as-proposed instead of a place"
-        photo_text.contact_sheet(picture.build, views, notes, target, "Photos to place", hint)
+        hint = (
+            "qlog photo accept ROW... when all of a row is right; "
+            "qlog photo place NUMBERS PART OP [PIECE] puts the others"
+        )
+        photo_text.contact_sheet(picture.build, rows, target, "Photos to look at", hint, notes)
         click.echo(str(target), err=as_json)
+    return 0
+
+
+def _print_waiting(
+    views: Sequence[PhotoView], rows: Sequence[Row], notes: Mapping[str, str], words: Words
+) -> None:
+    """The photos that wait, and the rows in which they can be accepted."""
+    from qlog.cli.photos import text as photo_text
+    from qlog.cli.terminal.tables import print_table
+    from qlog.counting import count
+    from qlog.logbook.photos.pictures import printable
+
+    print_table(
+        ("", "taken", "camera", "seems to be", "name"),
+        [
+            (
+                str(v.number),
+                photo_text.taken(v),
+                v.photo.camera or "-",
+                joined(
+                    photo_text.proposal_of(v, words) or "-",
+                    "" if v.part else "proposed" if photo_text.proposal_of(v, words) else "",
+                    notes.get(v.sha256, ""),
+                ),
+                joined(printable(v.photo.name), photo_text.marks(v)),
+            )
+            for v in views
+        ],
+        right=(0,),
+        keep=(1,),
+    )
+    for row in rows:
+        if row.mark:
+            click.echo(f"row {row.mark}  {row.text}, {count(len(row.views), 'photo', 'photos')}")
+    click.echo(
+        "look at them with --sheet, then: qlog photo accept ROW...; "
+        "qlog photo place NUMBERS PART OP [PIECE] puts the others"
+    )
+
+
+@click.command("accept")
+@click.argument("rows", nargs=-1, required=True, metavar="ROW...")
+@click.pass_context
+def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
+    """Say that the photos of whole rows of the contact sheet lie where they seem to belong.
+
+    A row is named by its mark on the sheet (`qlog photo unplaced --sheet`). A row to which
+    photos have come since, or whose place is another by now, has another mark: nothing is
+    accepted that was not to be seen.
+
+    \b
+    Example:
+      qlog photo accept 14kd 20mf
+    """
+    from qlog.cli.photos import text as photo_text
+    from qlog.counting import count
+    from qlog.intake.photos import changes as photo_changes
+    from qlog.problem import Problem
+
+    with opened(ctx) as o:
+        waiting = [v for v in picture_of(o).photos if v.waits]
+        known = {row.mark: row for row in photo_text.rows_of(waiting) if row.mark}
+        wanted = list(dict.fromkeys(word for given in rows for word in given.lower().split(",")))
+        wrong = [word for word in wanted if word not in known]
+        if wrong:
+            raise Problem(
+                f"no row {', '.join(wrong)} (any more); nothing was accepted. Look at the rows as "
+                "they are now: qlog photo unplaced --sheet"
+            )
+        for word in wanted:
+            row = known[word]
+            photo_changes.confirm(o.logbook, [v.photo for v in row.views])
+            click.echo(f"{row.text}: {count(len(row.views), 'photo', 'photos')} accepted")
+        left = sum(v.waits for v in picture_of(o).photos)
+    if left:
+        click.echo(f"{count(left, 'photo', 'photos')} left to look at")
     return 0
 
 
@@ -150,9 +221,9 @@ def list_(
         )
     if sheet is not None and views:
         where = photo_text.place(owner.id if owner else None, number, None, None, "")
-        photo_text.contact_sheet(
-            picture.build, views, {}, sheet, f"Photos of {where}" if where else "All photos", ""
-        )
+        heading = f"Photos of {where}" if where else "All photos"
+        rows = [photo_text.Row("", "", tuple(views))]
+        photo_text.contact_sheet(picture.build, rows, sheet, heading, "", {})
         click.echo(str(sheet), err=as_json)
     return 0
 
@@ -223,7 +294,3 @@ def place(
     if left:
         click.echo(f"{count(left, 'photo', 'photos')} left not placed")
     return status
-
-
-def _notes(found: Proposed) -> dict[str, str]:
-    return {p.photo: p.note for p in (*found.proposed, *found.loose) if p.note}

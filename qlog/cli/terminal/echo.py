@@ -11,10 +11,8 @@ from qlog.drawing.decimals import WRITTEN, decimals_of, places_for, shortened
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
-from qlog.logbook.measured import measured
 from qlog.logbook.store import Logbook
-from qlog.review.instrument.experience import experience_with
-from qlog.review.instrument.judging import Judged, judge_value
+from qlog.review.instrument.judging import Judged, judge_entry
 from qlog.study.conformity.verdict import Judgement, show
 
 
@@ -38,12 +36,8 @@ def echo(
         return f"{name}{verdict('pass' if passed else 'fail')}", not passed
     unit = Unit(reading.unit)
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
-    known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
     warm = reading.temperature
-    judged = judge_value(
-        build, part, callout, measured(reading), instrument,
-        shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
-    )  # fmt: skip
+    judged = judge_entry(build, logbook, part, callout, reading)
     judgement = judged.judgement
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
     step, step_unit = (None, None) if instrument is None else (instrument.step, instrument.unit)

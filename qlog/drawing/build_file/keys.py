@@ -102,6 +102,10 @@ _HEAD = Table(
             '"guarded": limits narrowed by the uncertainty (ISO 14253-1); "simple": as they are'),
         Key("conformance", "number", "0.95", "0.99",
             "probability that a reading called good is good; above 0.5, 0.999999 at most"),
+        Key("temperature", "text", '""', '"20 ±3"',
+            "where it is measured when no temperature is given: middle and range; part and "
+            "instrument grow differently, and what that leaves goes into every uncertainty",
+            "°C"),
         Key("language", "choice", '"en"', '"de"', 'of screen, paper and record: "en", "de"'),
         Key("timezone", "text", '""', '"Europe/Berlin"',
             "IANA time zone of photos whose camera does not say; else the computer's"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from decimal import Decimal
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
-from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material
+from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, RoomTemperature
 from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
@@ -36,6 +37,7 @@ class BuildReader:
         self.known.unit = UNITS[top.choice("units", "mm", UNITS)]
         self.known.general = self.known.general_class(top)
         decision = self._decision()
+        temperature = self._temperature()
         language = self._language()
         timezone = self._timezone()
         formats = self._photo_formats()
@@ -71,6 +73,7 @@ class BuildReader:
             folder=self.known.folder,
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
+            temperature=temperature,
         )
 
     def _decision(self) -> DecisionRule:
@@ -86,6 +89,26 @@ class BuildReader:
             )
             return DecisionRule(rule)
         return DecisionRule(rule, conformance)
+
+    def _temperature(self) -> RoomTemperature | None:
+        """The range of the room where it is measured: "20 ±3", degrees Celsius."""
+        written = self.top.text("temperature")
+        if not written:
+            return None
+        found = re.fullmatch(
+            r"(-?\d{1,2}(?:\.\d{1,2})?)\s*(?:±|\+-|\+/-)\s*(\d{1,2}(?:\.\d{1,2})?)\s*(?:°?\s*C)?",
+            written.strip().replace("\N{MINUS SIGN}", "-").replace(",", "."),
+        )
+        if found is not None:
+            middle, half = Decimal(found[1]), Decimal(found[2])
+            if middle - half >= -20 and middle + half <= 60:
+                return RoomTemperature(middle, half)
+        self.top.error(
+            "temperature",
+            f'temperature = "{written}" is no range of a room in degrees Celsius',
+            'its middle and how far it goes, such as "20 ±3", between -20 and 60',
+        )
+        return None
 
     def _language(self) -> str:
         """The language of the words, "de" or "de-AT": one that there is a catalogue for."""

@@ -87,22 +87,19 @@ class PlanFile:
         line = self.text.split("\n")[self.line(place) - 1]
         return line[: len(line) - len(line.lstrip())]
 
-    def change(self, how: Callable[[Any], None]) -> None:
-        """Change values in place: `how` gets the document, a mapping that keeps every remark."""
+    def change(self, how: Callable[[Any], None], text: str | None = None) -> None:
+        """Change values in place: `how` gets the document, a mapping that keeps every remark.
+
+        `text` is the plan's text with lines exchanged already, where that has to come first.
+        """
         import tomlkit
 
-        document = tomlkit.parse(self.text)
+        text = self.text if text is None else text
+        document = tomlkit.parse(text)
+        if tomlkit.dumps(document) != text:
+            raise EditError(f"{self.path} cannot be changed here without harm; edit it by hand")
         how(document)
         self._take(tomlkit.dumps(document))
-
-    def put_line(self, line: str, old: str, new: str) -> None:
-        """Exchange one header line of a table for another, remarks behind it kept."""
-        lines = self.text.split("\n")
-        at = next((i for i, text in enumerate(lines) if text.strip().startswith(line)), None)
-        if at is None:
-            raise EditError(f"{FILE_NAME} has no line {line}; nothing was changed")
-        lines[at] = lines[at].replace(old, new, 1)
-        self.text = "\n".join(lines)
 
     def save(self) -> Build:
         """Write the file, unless somebody else has changed it meanwhile; the plan as it is now."""

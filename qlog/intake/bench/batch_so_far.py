@@ -79,7 +79,8 @@ class BatchSoFar:
                 if d is not dimension and not requirement_for(part, d, op).attribute
             ),
             earlier=self._earlier(dimension, op, reading.piece),
-            temperature=None if reading.temperature is None else Decimal(reading.temperature),
+            temperature=_decimal(reading.temperature),
+            instrument_temperature=_decimal(reading.instrument_temperature),
             expansion=None if material is None else material.expansion,
             hot=hot,
             open_ops=self.log.open_ops(op, reading.piece),
@@ -172,3 +173,7 @@ class BatchSoFar:
         if used is None or not used.step or reading.unit != used.unit.value:
             return False
         return Decimal(reading.value) % used.step != 0
+
+
+def _decimal(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)

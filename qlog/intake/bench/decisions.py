@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.intake.bench.readings import instrument_for, make_reading, requirement_for, typed_value
-from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Setup
+from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Remade, Setup
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem
 
@@ -46,6 +47,27 @@ def dispose(
             )
     fact = Disposition(part.id, piece, op, decision, why.strip())
     return logbook.append(fact, made=made)
+
+
+def remake(
+    logbook: Logbook, part: Part, piece: int, why: str, *, made: str | None = None
+) -> Appended[Remade]:
+    """A piece is made anew and takes over the number; what was logged of the first one is kept.
+
+    Raises Problem without a reason, when nothing was logged of the piece, when it is built into an
+    item, and while it is sent out.
+    """
+    name = f"{part.id}-{piece}"
+    if not why.strip():
+        raise Problem(f"say why: `qlog piece {name} remake --why ...`")
+    log = PartLog.read(logbook, part)
+    if piece in log.assembly:
+        raise Problem(f"{name} is built into {log.assembly[piece].fact.item}; take it out first")
+    if piece in log.away:
+        raise Problem(f"{name} is sent out; count it in first: `qlog back`")
+    if piece not in log.touched and not log.decisions(piece):
+        raise Problem(f"nothing is logged of {name} yet; there is nothing to make anew")
+    return logbook.append(Remade(part.id, piece, why.strip()), made=made)
 
 
 def begin_setup(

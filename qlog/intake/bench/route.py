@@ -32,7 +32,9 @@ class Marked:
 def scrapped(logbook: Logbook, part: Part) -> frozenset[int]:
     """Numbers of the part's scrapped pieces."""
     return frozenset(
-        e.fact.piece for e in logbook.live(Disposition, part=part.id) if e.fact.decision == "scrap"
+        e.fact.piece
+        for e in logbook.live(Disposition, part=part.id)
+        if e.fact.decision == "scrap" and e.fact.piece > 0  # below zero: made anew since
     )
 
 

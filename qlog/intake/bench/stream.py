@@ -32,9 +32,6 @@ STRAIGHT_OFF = "straight off the machine"
 #: Why a reading replaces those of before a rework.
 AFTER_REWORK = "read after rework"
 
-#: Why an entry was taken back in a stream.
-UNDONE = "undone at the bench"
-
 F = TypeVar("F", Reading, Gap)
 
 
@@ -317,6 +314,10 @@ class Stream:
         self._again = last if piece is None else replace(last, piece=piece)
         return self._again
 
+    def read_again(self, ask: Ask) -> None:
+        """Ask once more for a place that was read in this sitting or in an earlier one."""
+        self._again = ask
+
     def put_off(self, ask: Ask) -> None:
         """Not yet: leave a place for the next sitting. A repeat is given up."""
         if self.repeating:
@@ -375,12 +376,11 @@ class Stream:
         if isinstance(step, Ask):
             self._later.discard(step.place)
             return step
-        if step.before is None:
-            self.logbook.withdraw(step.entry.id, UNDONE)
-        else:
-            restored = self.logbook.append(step.before, supersedes=step.entry.id, reason=UNDONE)
-            if step.behind is not None:  # what is back in force is what the next undo takes back
-                step.behind.entry = restored
+        from qlog.intake.bench.undo import undo_entry
+
+        restored = undo_entry(self.logbook, step.entry.id, step.before)
+        if restored is not None and step.behind is not None:
+            step.behind.entry = restored  # what is back in force is what the next undo takes back
         fact: Fact = step.entry.fact
         return fact
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from qlog.logbook.facts import (
     Assembly,
@@ -16,6 +17,7 @@ from qlog.logbook.facts import (
     KeptMatch,
     Note,
     Reading,
+    Remade,
     Setup,
     Shipment,
     Start,
@@ -27,7 +29,7 @@ from qlog.problem import Problem
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
 KINDS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, GaugeCheck, Trial, Shipment, Assembly,
-    ItemSize, KeptMatch,
+    ItemSize, KeptMatch, Remade,
 )  # fmt: skip
 
 
@@ -60,10 +62,30 @@ def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[
         fact = entry.fact
         if isinstance(fact, Shipment) and (fact.parcel, fact.piece) in back:
             raise Problem(f"{fact.part}-{fact.piece} has come back; take that entry back as well")
+    for entry in taken:
+        if isinstance(entry.fact, Remade) and (since := _of_new_piece(live, taken, entry)):
+            raise Problem(
+                f"{entry.fact.part}-{entry.fact.piece} was worked on since it was made anew; take "
+                f"entries {', '.join(map(str, since))} back as well"
+            )
     with logbook.together():
         for entry in taken:
             logbook.withdraw(entry.id, why)
     return taken
+
+
+def _of_new_piece(
+    live: dict[int, Entry[Fact]], taken: Sequence[Entry[Fact]], remade: Entry[Any]
+) -> list[int]:
+    """What stands of a piece since it was made anew, and is not taken back with it."""
+    of = (remade.fact.part, remade.fact.piece)
+    return [
+        e.id
+        for e in live.values()
+        if e.id > remade.id
+        and e not in taken
+        and (getattr(e.fact, "part", None), getattr(e.fact, "piece", None)) == of
+    ]
 
 
 def in_words(fact: Fact) -> str:
@@ -73,4 +95,10 @@ def in_words(fact: Fact) -> str:
 
 
 def _live(logbook: Logbook) -> dict[int, Entry[Fact]]:
-    return {entry.id: entry for kind in KINDS for entry in logbook.live(kind)}
+    """What holds, but for what was logged of a piece before it was made anew."""
+    return {
+        entry.id: entry
+        for kind in KINDS
+        for entry in logbook.live(kind)
+        if (getattr(entry.fact, "piece", None) or 0) >= 0
+    }

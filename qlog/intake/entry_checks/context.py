@@ -115,6 +115,7 @@ class Context:
     others: tuple[Other, ...] = ()
     earlier: tuple[Earlier, ...] = ()
     temperature: Decimal | None = None
+    instrument_temperature: Decimal | None = None
     expansion: Decimal | None = None
     hot: bool = False
     open_ops: tuple[int, ...] = ()

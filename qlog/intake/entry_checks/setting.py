@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from qlog.drawing.plan import STEEL
 from qlog.drawing.units import Unit, convert
 from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Question, Scope
 from qlog.intake.typed.values import Typed
@@ -121,7 +122,7 @@ def warm(context: Context) -> Question | None:
         excess = _HOT
     else:
         excess = context.temperature - 20
-    change = context.expansion * abs(size) * abs(excess) / 1_000_000
+    change = abs(_grown(context, abs(size), excess))
     if change <= tolerance / 10:
         return None
     unit = context.callout.unit.symbol
@@ -131,11 +132,28 @@ def warm(context: Context) -> Question | None:
             "let it cool, or give its temperature"
         )
     else:
+        side = "large" if _grown(context, abs(size), excess) > 0 else "small"
         message = (
             f"at {shown(context.temperature)} °C it reads about {_small(context, change)} {unit} "
-            f"{'large' if excess > 0 else 'small'}: let it come to 20 °C?"
+            f"{side}: let it come to 20 °C?"
         )
     return Question(Check.WARM, message, scope=Scope.DIMENSION)
+
+
+def _grown(context: Context, size: Decimal, excess: Decimal) -> Decimal:
+    """By how much it reads large: what the correction to 20 °C takes off, to first order.
+
+    A part straight off the machine meets an instrument at 20 °C. With a temperature given, the
+    instrument has that of the part unless its own is given, and grows too.
+    """
+    assert context.expansion is not None
+    part = context.expansion * excess
+    if context.temperature is None:
+        return part * size / 1_000_000
+    own = context.instrument_temperature
+    tool = excess if own is None else own - 20
+    of_tool = None if context.instrument is None else context.instrument.expansion
+    return (part - (STEEL if of_tool is None else of_tool) * tool) * size / 1_000_000
 
 
 def _small(context: Context, value: Decimal) -> str:

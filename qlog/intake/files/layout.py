@@ -18,6 +18,7 @@ from qlog.intake.files.mapping import Headings
 from qlog.intake.files.table import Line
 from qlog.intake.typed.places import plain
 
+OWN = "qlog_readings"  # heads exported readings
 _HEAD = 40  # lines among which a header is looked for
 HEADER_WANTED = (
     "name the columns part, op, dimension, piece, value, "
@@ -29,7 +30,7 @@ HEADER_WANTED = (
 class Layout:
     """A file's lines shared out: in front of the header, the header, and what follows it."""
 
-    kind: str  # "long", "wide" or "turned"
+    kind: str  # "own", "long", "wide" or "turned"
     before: tuple[Line, ...]
     header: Line
     body: tuple[Line, ...]
@@ -95,6 +96,8 @@ def lay_out(lines: Sequence[Line], knowing: Knowing, headings: Headings) -> Layo
     """The file shared out; None when no header is understood."""
     if not lines or knowing.score(lines) < 2:
         return None
+    if lines[0].cell(0) == OWN:
+        return Layout("own", (), lines[0], tuple(lines[1:]))
     turned = knowing.turned_at(lines)
     if turned is not None:
         return Layout("turned", tuple(lines[:turned]), lines[turned], tuple(lines[turned + 1 :]))

@@ -4,7 +4,8 @@ Three layouts are read. The long one has a reading a line, under a header that n
 `part, op, dimension, piece, value` and, if wanted, `unit, instrument, made, temperature, note`.
 The wide one has pieces in rows and dimensions in columns, under `part;cup` and `op;20` lines or
 with both given by the caller; rows of nominal, limits, unit and instrument may follow its header.
-The turned one has dimensions in rows and pieces in columns.
+The turned one has dimensions in rows and pieces in columns. Exported readings are taken in as
+they were.
 
 A file is taken whole or not at all: one bad line leaves nothing to write, and every bad line is
 listed with what would be accepted. Only plain values come out; nothing is written here.
@@ -24,6 +25,7 @@ from qlog.intake.files.layout import HEADER_WANTED, Knowing, Layout, lay_out
 from qlog.intake.files.long_rows import LongRows
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.other_unit import in_another_unit
+from qlog.intake.files.own_rows import OwnRows
 from qlog.intake.files.source import open_sheet
 from qlog.intake.files.table import Assumed, Guess, Table, TableError, Why
 from qlog.intake.files.turned_rows import TurnedRows
@@ -71,14 +73,16 @@ def read_table(
     for line in layout.before:
         if not whole.take(line, taking):
             taking.skip(line.number, " ".join(filter(None, line.cells)), Why.TITLE)
-    if layout.kind == "long":
+    if layout.kind == "own":
+        OwnRows(taking, layout, source.separator).read()
+    elif layout.kind == "long":
         LongRows(taking, whole, said, layout, commas=source.commas).read()
     else:
         owner = _part_of(path, taking, whole, layout, said)
         rows = WideRows if layout.kind == "wide" else TurnedRows
         if owner is not None:
             rows(taking, whole, said, layout, commas=source.commas).read(owner)
-    if not taking.bad:
+    if not taking.bad and layout.kind != "own":
         taking.bad += in_another_unit(taking.rows, build)
     bad = tuple(sorted(taking.bad, key=lambda b: b.line))
     return Table(

@@ -31,6 +31,8 @@ def open_sheet(path: Path, score: Score, sheet: str | None = None) -> Sheet:
     if sheet is not None:
         raise TableError(f"{path}: a text has no sheets; leave --sheet out")
     text, encoding, remarks = _decode(path, data)
+    if text.startswith('{"'):
+        return Sheet(_json_lines(path, text), "json", encoding, tuple(remarks))
     declared = re.match(r"sep=([\t;,])\r?\n", text, re.IGNORECASE)
     candidates = [declared[1]] if declared else list(SEPARATORS)
     cut = {s: _cut(text, s, skip_first=declared is not None) for s in candidates}
@@ -103,6 +105,27 @@ def _cut(text: str, separator: str, *, skip_first: bool) -> tuple[tuple[Line, ..
         if any(cell.strip() for cell in cells) and not (skip_first and start == 1):
             lines.append(Line(start, tuple(cell.strip() for cell in cells)))
         start = rows.line_num + 1
+
+
+def _json_lines(path: Path, text: str) -> tuple[Line, ...]:
+    """One JSON object a line as a header of its names and the lines under it."""
+    import json
+
+    lines: list[Line] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip():
+            continue
+        try:
+            said = json.loads(line)
+        except ValueError as error:
+            raise TableError(f"{path}:{number}: no JSON ({error}); export it again") from error
+        if not isinstance(said, dict):
+            raise TableError(f"{path}:{number}: no object; write one JSON object a line")
+        if not lines:
+            lines.append(Line(0, tuple(said)))
+        cells = [said.get(name) for name in lines[0].cells]
+        lines.append(Line(number, tuple("" if c is None or c is False else str(c) for c in cells)))
+    return tuple(lines)
 
 
 def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Sheet:

@@ -74,6 +74,10 @@ class Row:
     typed: Typed | None = None
     passed: bool | None = None
     gap: str = ""  # "skipped" or "cannot"
+    text: str = ""  # of a check, as it was typed
+    instrument_temperature: Decimal | None = None  # degrees Celsius
+    beside: bool = False  # stands beside a reading of the same place by another instrument
+    own: bool = False  # exported from a logbook: nothing is filled in
 
 
 @dataclass(frozen=True, slots=True)

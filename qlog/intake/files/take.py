@@ -109,6 +109,8 @@ def ready_file(
     known = 0
     for row, fact in zip(table.rows, facts, strict=True):
         existing = logbook.find(fact)
+        if existing is not None and _beside(row, existing.fact, fact):
+            existing = None
         if existing is not None and any(
             getattr(existing.fact, n) != getattr(fact, n) for n in fact.SAME
         ):
@@ -141,17 +143,30 @@ def _fact(build: Build, row: Row, instrument: str | None, note: str) -> Reading 
     dimension = owner.dimension(row.dimension)
     if row.gap:
         return Gap(row.part, row.op, row.dimension, row.piece, row.gap, row.note or note)
+    if row.own:
+        used = None if row.instrument is None else build.instrument(row.instrument)
+    else:
+        used = instrument_for(build, dimension, row.instrument or instrument)
     return make_reading(
         owner,
         row.op,
         dimension,
         row.piece,
         row.typed if row.typed is not None else bool(row.passed),
-        text="" if row.passed is None else ("go" if row.passed else "no-go"),
-        instrument=instrument_for(build, dimension, row.instrument or instrument),
+        text=row.text or ("" if row.passed is None else ("go" if row.passed else "no-go")),
+        instrument=used,
         temperature=row.temperature,
+        instrument_temperature=row.instrument_temperature,
         note=row.note or note,
     )
+
+
+def _beside(row: Row, there: Reading | Gap, fact: Reading | Gap) -> bool:
+    """Whether a row says of itself that it stands beside what is there."""
+    return (
+        row.beside and isinstance(there, Reading) and isinstance(fact, Reading)
+        and there.instrument != fact.instrument
+    )  # fmt: skip
 
 
 def enter_file(logbook: Logbook, ready: ReadyFile) -> TakenFile:
@@ -159,7 +174,10 @@ def enter_file(logbook: Logbook, ready: ReadyFile) -> TakenFile:
 
     Raises Conflict when the logbook came to say something else in the meantime.
     """
-    entries = logbook.append_all(list(ready.facts), made=list(ready.made))
+    entries: list[Appended[Reading | Gap]] = []
+    with logbook.together():
+        for fact, made, row in zip(ready.facts, ready.made, ready.table.rows, strict=True):
+            entries.append(logbook.append(fact, made=made, beside=row.beside))
     return TakenFile(
         tuple(e for e in entries if isinstance(e.fact, Reading)),  # type: ignore[misc]
         tuple(e for e in entries if isinstance(e.fact, Gap)),  # type: ignore[misc]

@@ -89,21 +89,36 @@ def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
 
 
 def confirm(logbook: Logbook, photos: Sequence[Photo]) -> tuple[list[Photo], list[Photo]]:
-    """Put photos where they are proposed; those confirmed, and those without a proposal."""
+    """Say that photos lie where the votes put them; those confirmed, and those without a place.
+
+    One that somebody placed or confirmed before stays as it is, and counts as confirmed.
+    """
     known = {entry.fact.sha256: entry.fact for entry in logbook.live(Placement)}
-    sure = [p for p in photos if p.sha256 in known and known[p.sha256].proposed]
-    change(logbook, sure, lambda before: replace(before, proposed=0), "confirmed")
+    sure = [p for p in photos if p.sha256 in known and known[p.sha256].part]
+    change(logbook, sure, confirmed, "confirmed")
     return sure, [p for p in photos if p not in sure]
+
+
+def confirmed(before: Placement) -> Placement:
+    """The placement, its place seen and found right."""
+    return before if before.looked_at else replace(before, proposed=0, how="confirmed")
+
+
+def _seen(before: Placement) -> Placement:
+    """The placement of a photo that somebody has in hand: a certain place counts as looked at."""
+    return confirmed(before) if before.part and not before.proposed else before
 
 
 def caption(logbook: Logbook, photos: Sequence[Photo], text: str) -> int:
     """Give photos a caption; "" takes it away."""
-    return change(logbook, photos, lambda before: replace(before, caption=text), "caption")
+    return change(logbook, photos, lambda before: replace(_seen(before), caption=text), "caption")
 
 
 def show(logbook: Logbook, photos: Sequence[Photo], audience: str) -> int:
     """Say who may see photos: "both", "maker" or "nobody"."""
-    return change(logbook, photos, lambda before: replace(before, audience=audience), "shown to")
+    return change(
+        logbook, photos, lambda before: replace(_seen(before), audience=audience), "shown to"
+    )
 
 
 def cover(logbook: Logbook, photo: Photo, of: str) -> str:
@@ -135,7 +150,10 @@ def cover(logbook: Logbook, photo: Photo, of: str) -> str:
             "another cover was chosen",
         )
         change(
-            logbook, [photo], lambda before: replace(before, cover=of, best=int(bool(of))), "cover"
+            logbook,
+            [photo],
+            lambda before: replace(_seen(before), cover=of, best=int(bool(of))),
+            "cover",
         )
     return of
 
@@ -149,7 +167,9 @@ def best(logbook: Logbook, photo: Photo, alike: Sequence[Photo]) -> None:
             lambda before: replace(before, best=0),
             "another one was chosen",
         )
-        change(logbook, [photo], lambda before: replace(before, best=1), "chosen as the best")
+        change(
+            logbook, [photo], lambda before: replace(_seen(before), best=1), "chosen as the best"
+        )
 
 
 def change(

@@ -1,34 +1,75 @@
-"""Where photos belong: the decision, from what is known of each, and nothing but that.
+"""Where photos belong: every place is voted on, and the votes decide.
 
-In this order: a slate in the camera's own series decides; the time inside an operation's stretch
-proposes; the names of file and folders propose; the rest stays unplaced.
+A card photographed before it, the log of the work at its time, the names of file and folders, and
+photos of the same view that somebody placed each have a vote. Two that agree with nothing against
+them make a place certain; one alone proposes; a contradiction leaves the photo unplaced.
 """
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from qlog.intake.photos.names import NamedPlace, Route
+from qlog.intake.photos.neighbours import stands_apart
 from qlog.intake.photos.slate import Slate
-
-#: A slate holds until the next one, or until its camera has rested for longer than this: an
-#: evening at the bench has shorter pauses, the way to the next evening a longer one.
-GAP = timedelta(hours=2)
+from qlog.intake.photos.work import FRESH, GAP, Logged, Work
+from qlog.study.alike import ALIKE, apart
 
 
 class How(StrEnum):
-    """What placed a photo, or what it is."""
+    """What has a vote on a photo's place, or what the photo is."""
 
     CARD = "card"  # the photo of a slate itself: kept, and left out of the record
     CLOCK = "clock"  # the photo of a clock's code: likewise
     SLATE = "slate"
     TIME = "time"
     NAME = "name"
+    LIKE = "likeness"
+    ONLY = "only"  # the plan has no other place
     UNPLACED = "unplaced"
+
+
+class Doubt(StrEnum):
+    """What speaks against a photo's place."""
+
+    SEVERAL_CARDS = "several_cards"
+    NOT_IN_PLAN = "not_in_plan"
+    AGAINST = "against"  # two of the votes contradict each other
+    SEVERAL_OPS = "several_ops"
+    STANDS_APART = "stands_apart"
+    ALONE = "alone"  # one word alone
+    STALE = "stale"  # the card is the only word, and it is old
+    PIECE_FROM_NAME = "piece_from_name"
+    NAME_BEFORE = "name_before"  # a folder that it came from named another place
+
+
+@dataclass(frozen=True, slots=True)
+class Vote:
+    """Who says which place."""
+
+    by: How
+    part: str
+    op: int
+    piece: int | None = None
+
+    @property
+    def place(self) -> tuple[str, int]:
+        """Part and operation."""
+        return self.part, self.op
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """A doubt with what it is about: the votes that contradict, or what the plan lacks."""
+
+    doubt: Doubt
+    votes: tuple[Vote, ...] = ()
+    what: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +78,9 @@ class Seen:
 
     `taken` is the moment after the camera's clock correction, aware; None when nothing but a
     guess tells. `time_certain` is False within a clock change. `camera` tells cameras apart, ""
-    when the file does not say. `name` orders photos of the same moment.
+    when the file does not say. `name` orders photos of the same moment. `likeness` is the hash of
+    the view, 0 for none. `confirmed` is the place that somebody gave it. `disputed` when a folder
+    that it once came from named another place.
     """
 
     photo: str
@@ -47,24 +90,16 @@ class Seen:
     time_certain: bool = True
     slates: tuple[Slate, ...] = ()
     named: NamedPlace | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """From when to when an op was worked on; `piece` when it was a single piece's turn."""
-
-    part: str
-    op: int
-    start: datetime
-    end: datetime
-    piece: int | None = None
+    likeness: int = 0
+    confirmed: Vote | None = None
+    disputed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """Where a photo belongs; part "" and op 0 not placed. `certain` when a slate decided.
+    """Where a photo belongs; part "" and op 0 not placed. `certain` when two votes agree.
 
-    `note` says what speaks against it, or why it stays unplaced.
+    `votes` are all that were cast, `why` what speaks against it or keeps it unplaced.
     """
 
     photo: str
@@ -73,12 +108,22 @@ class Proposal:
     piece: int | None
     how: How
     certain: bool
-    note: str = ""
+    votes: tuple[Vote, ...] = ()
+    why: Why | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Under:
+    """The slate that a photo stands under, when it was photographed, and whether that is sure."""
+
+    slate: Slate
+    since: datetime
+    sure: bool
 
 
 def place(
     photos: Iterable[Seen],
-    stretches: Sequence[Stretch],
+    entries: Sequence[Logged],
     routes: Mapping[str, Route],
     *,
     gap: timedelta = GAP,
@@ -90,45 +135,103 @@ def place(
     its own slate reach further.
     """
     seen = list(photos)
-    slate_of = _slates(seen, routes, gap)
-    return [_one(photo, slate_of[i], stretches, routes) for i, photo in enumerate(seen)]
+    work = Work(entries)
+    series = _series(seen)
+    under = _slates(seen, series, routes, gap)
+    lone = _lone(seen, series, gap)
+    known = [p for p in seen if p.confirmed is not None and p.likeness and p.taken is not None]
+    only = _only(routes)
+    found: list[Proposal] = []
+    for i, photo in enumerate(seen):
+        shown = _shows(photo, routes)
+        if shown is None:
+            votes = _votes(photo, under[i], work, known, gap) or (() if only is None else (only,))
+            shown = _decide(photo, votes, under[i], work, i in lone)
+        found.append(shown)
+    return found
+
+
+def natural(name: str) -> tuple[object, ...]:
+    """A key that sorts names as people do: IMG_9 before IMG_10."""
+    pieces = re.split(r"(\d+)", name.casefold())
+    return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)
 
 
 def _places(photo: Seen) -> list[Slate]:
     return [slate for slate in photo.slates if not slate.is_clock]
 
 
-def _slates(
-    seen: Sequence[Seen], routes: Mapping[str, Route], gap: timedelta
-) -> list[tuple[Slate, bool] | None]:
-    """For each photo the slate it stands under, and whether both their times are certain."""
-    series: dict[str, list[tuple[datetime, str, int]]] = defaultdict(list)
+def _series(seen: Sequence[Seen]) -> list[list[int]]:
+    """The photos of each camera in the order of taking, by position."""
+    found: dict[str, list[int]] = defaultdict(list)
     for i, photo in enumerate(seen):
         if photo.camera and photo.taken is not None:
-            series[photo.camera].append((photo.taken, photo.name, i))
-    found: list[tuple[Slate, bool] | None] = [None] * len(seen)
-    for shots in series.values():
-        current: tuple[Slate, bool] | None = None
+            found[photo.camera].append(i)
+    for own in found.values():
+        own.sort(key=lambda i: (seen[i].taken, natural(seen[i].name)))
+    return list(found.values())
+
+
+def _slates(
+    seen: Sequence[Seen],
+    series: Sequence[Sequence[int]],
+    routes: Mapping[str, Route],
+    gap: timedelta,
+) -> list[_Under | None]:
+    """For each photo the slate that it stands under."""
+    found: list[_Under | None] = [None] * len(seen)
+    for own in series:
+        current: _Under | None = None
         last: datetime | None = None
-        for taken, _, i in sorted(shots):
-            if last is not None and taken - last > gap:
+        for i in own:
+            photo = seen[i]
+            assert photo.taken is not None
+            if last is not None and photo.taken - last > gap:
                 current = None
-            last = taken
-            shown = _places(seen[i])
+            last = photo.taken
+            shown = _places(photo)
             if shown:
                 # Several cards at once, or one of another build, end the one before and start none.
                 usable = len(shown) == 1 and not _unknown(shown[0], routes)
-                current = (shown[0], seen[i].time_certain) if usable else None
-            elif current is not None:
-                found[i] = current[0], current[1] and seen[i].time_certain
+                current = _Under(shown[0], photo.taken, photo.time_certain) if usable else None
+            else:
+                found[i] = current
     return found
+
+
+def _lone(seen: Sequence[Seen], series: Sequence[Sequence[int]], gap: timedelta) -> set[int]:
+    """Photos whose view has nothing of those around it, though those are alike."""
+    found: set[int] = set()
+    for own in series:
+        sittings: list[list[int]] = []
+        last: datetime | None = None
+        for i in own:
+            taken = seen[i].taken
+            assert taken is not None
+            if last is None or taken - last > gap:
+                sittings.append([])
+            last = taken
+            if seen[i].likeness and not seen[i].slates:
+                sittings[-1].append(i)
+        for sitting in sittings:
+            apart_ = stands_apart([seen[i].likeness for i in sitting])
+            found |= {sitting[position] for position in apart_}
+    return found
+
+
+def _only(routes: Mapping[str, Route]) -> Vote | None:
+    """The one place of a plan with one part and one operation."""
+    if len(routes) != 1:
+        return None
+    ((part, route),) = routes.items()
+    return Vote(How.ONLY, part, next(iter(route.ops))) if len(route.ops) == 1 else None
 
 
 def _unknown(slate: Slate, routes: Mapping[str, Route]) -> str:
     """What of the slate's place is not in the plan, "" when all of it is."""
     route = routes.get(slate.part)
     if route is None:
-        return f"part {slate.part}"
+        return slate.part
     if slate.op not in route.ops:
         return f"{slate.part} op {slate.op}"
     if slate.piece is not None and not 1 <= slate.piece <= route.pieces:
@@ -136,66 +239,135 @@ def _unknown(slate: Slate, routes: Mapping[str, Route]) -> str:
     return ""
 
 
-def _one(
-    photo: Seen,
-    under: tuple[Slate, bool] | None,
-    stretches: Sequence[Stretch],
-    routes: Mapping[str, Route],
-) -> Proposal:
+def _shows(photo: Seen, routes: Mapping[str, Route]) -> Proposal | None:
+    """A photo of a card or of a clock is no picture of work."""
     shown = _places(photo)
-    if shown:
-        if len(shown) > 1:
-            return Proposal(photo.photo, "", 0, None, How.CARD, True, "shows several cards")
-        slate = shown[0]
-        if unknown := _unknown(slate, routes):
-            note = f"its card names {unknown}, which the plan does not have"
-            return Proposal(photo.photo, "", 0, None, How.CARD, True, note)
-        return Proposal(photo.photo, slate.part, slate.op, slate.piece, How.CARD, True)
-    if photo.slates:
+    if not photo.slates:
+        return None
+    if not shown:
         return Proposal(photo.photo, "", 0, None, How.CLOCK, True)
+    if len(shown) > 1:
+        why = Why(Doubt.SEVERAL_CARDS)
+        return Proposal(photo.photo, "", 0, None, How.CARD, True, why=why)
+    slate = shown[0]
+    if unknown := _unknown(slate, routes):
+        why = Why(Doubt.NOT_IN_PLAN, what=unknown)
+        return Proposal(photo.photo, "", 0, None, How.CARD, True, why=why)
+    return Proposal(photo.photo, slate.part, slate.op, slate.piece, How.CARD, True)
+
+
+def _votes(
+    photo: Seen, under: _Under | None, work: Work, known: Sequence[Seen], gap: timedelta
+) -> tuple[Vote, ...]:
+    """The votes on a photo's place, in the order of their weight."""
+    found: list[Vote] = []
     if under is not None:
-        slate, certain = under
-        found = Proposal(photo.photo, slate.part, slate.op, slate.piece, How.SLATE, certain)
-        return _against(found, photo)
-    at = _by_time(photo, stretches)
-    if len(at) > 1 and photo.named is not None:
-        # Two ops were worked on at the same time; the name may say which of them it was.
-        at = {p for p in at if p[:2] == (photo.named.part, photo.named.op)} or at
-    if len(at) == 1:
-        ((part, op, piece),) = at
-        return _against(Proposal(photo.photo, part, op, piece, How.TIME, False), photo)
-    named = photo.named
-    if named is not None:
-        return Proposal(photo.photo, named.part, named.op, named.piece, How.NAME, False)
-    note = "taken while several operations were worked on" if at else ""
-    return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, note)
+        found.append(Vote(How.SLATE, under.slate.part, under.slate.op, under.slate.piece))
+    if photo.taken is not None and photo.time_certain:
+        word = work.at(photo.taken)
+        if len(word.places) == 1:
+            (place_,) = word.places
+            vote = Vote(How.TIME, *place_, word.piece)
+            # Where the log only stretches from entries further off, a card just shown outranks it.
+            other = bool(found) and found[0].place != place_
+            if word.firm or not other or under is None or not _fresh(photo, under, work):
+                found.append(vote)
+    if photo.named is not None:
+        found.append(Vote(How.NAME, photo.named.part, photo.named.op, photo.named.piece))
+    if photo.likeness and photo.taken is not None:
+        near = {
+            other.confirmed.place
+            for other in known
+            if other.confirmed is not None
+            and other.taken is not None
+            and abs(other.taken - photo.taken) <= gap
+            and apart(other.likeness, photo.likeness) <= ALIKE
+        }
+        if len(near) == 1:
+            found.append(Vote(How.LIKE, *near.pop()))
+    return tuple(found)
 
 
-def _by_time(photo: Seen, stretches: Sequence[Stretch]) -> set[tuple[str, int, int | None]]:
-    """The places whose stretch the photo falls into; the piece only where one alone fits."""
-    if photo.taken is None or not photo.time_certain:
-        return set()
-    pieces: dict[tuple[str, int], set[int | None]] = defaultdict(set)
-    for stretch in stretches:
-        if stretch.start <= photo.taken <= stretch.end:
-            pieces[stretch.part, stretch.op].add(stretch.piece)
-    found: set[tuple[str, int, int | None]] = set()
-    for (part, op), fits in pieces.items():
-        # A stretch of the whole batch beside one of a single piece leaves that piece standing.
-        single = fits - {None} or {None}
-        found.add((part, op, single.pop() if len(single) == 1 else None))
-    return found
+def _decide(
+    photo: Seen,
+    votes: tuple[Vote, ...],
+    under: _Under | None,
+    work: Work,
+    lone: bool,
+) -> Proposal:
+    """What the votes come to."""
+    if not votes:
+        why_not = Why(Doubt.SEVERAL_OPS) if _several(photo, work) else None
+        return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, votes, why_not)
+    apart_ = _contradiction(votes)
+    if apart_ is not None or photo.disputed:
+        why = Why(Doubt.NAME_BEFORE, votes) if apart_ is None else Why(Doubt.AGAINST, apart_)
+        return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, votes, why)
+    first = votes[0]
+    piece, piece_doubt = _piece(photo, votes, under)
+    doubt = _doubt(photo, votes, under, work) or piece_doubt
+    if lone:
+        doubt = Doubt.STANDS_APART
+    certain = doubt is None
+    why_ = None if doubt in (None, Doubt.ALONE) else Why(doubt)
+    return Proposal(photo.photo, *first.place, piece, first.by, certain, votes, why_)
 
 
-def _against(found: Proposal, photo: Seen) -> Proposal:
-    """The proposal, with the piece that the name adds or a word that the name says otherwise."""
-    named = photo.named
-    if named is None:
-        return found
-    if (named.part, named.op) != (found.part, found.op):
-        return replace(found, note=f"its name says {named.part} op {named.op}")
-    if named.piece is None or named.piece == found.piece:
-        return found
-    if found.piece is None:
-        return replace(found, piece=named.piece, certain=False, note="the piece is from its name")
-    return replace(found, note=f"its name says {named.part}-{named.piece}")
+def _several(photo: Seen, work: Work) -> bool:
+    known = photo.taken is not None and photo.time_certain
+    return known and photo.taken is not None and len(work.at(photo.taken).places) > 1
+
+
+def _contradiction(votes: tuple[Vote, ...]) -> tuple[Vote, Vote] | None:
+    """The first two votes that cannot both be right."""
+    for index, one in enumerate(votes):
+        for other in votes[index + 1 :]:
+            pieces = None not in (one.piece, other.piece) and one.piece != other.piece
+            if one.place != other.place or pieces:
+                return one, other
+    return None
+
+
+def _piece(
+    photo: Seen, votes: tuple[Vote, ...], under: _Under | None
+) -> tuple[int | None, Doubt | None]:
+    """The piece that is named, and a doubt when one vote alone names it too long ago."""
+    naming = [v for v in votes if v.piece is not None]
+    if not naming:
+        return None, None
+    piece = naming[0].piece
+    if len(naming) > 1:
+        return piece, None
+    if naming[0].by is How.TIME:
+        return (piece, None) if votes[0].by is How.TIME else (None, None)
+    if naming[0].by is How.NAME:
+        return piece, Doubt.PIECE_FROM_NAME
+    assert under is not None
+    assert photo.taken is not None
+    return piece, None if photo.taken - under.since <= FRESH else Doubt.STALE
+
+
+def _doubt(photo: Seen, votes: tuple[Vote, ...], under: _Under | None, work: Work) -> Doubt | None:
+    """None when two of the votes, each good enough to count, agree; else what is wanting."""
+    counted = {vote.by for vote in votes}
+    stale = False
+    if under is not None and How.SLATE in counted:
+        stale = not _fresh(photo, under, work)
+        if stale or not under.sure or not photo.time_certain:
+            counted.discard(How.SLATE)
+    if photo.taken is not None and How.TIME in counted and not work.at(photo.taken).firm:
+        counted.discard(How.TIME)
+    if len(counted - {How.ONLY}) >= 2:
+        return None
+    return Doubt.STALE if stale and len(votes) == 1 else Doubt.ALONE
+
+
+def _fresh(photo: Seen, under: _Under, work: Work) -> bool:
+    """Whether the card was photographed, or its work entered, not long before the photo."""
+    assert photo.taken is not None
+    place_ = under.slate.part, under.slate.op
+    if work.elsewhere(place_, under.since, photo.taken):
+        return False
+    entered = work.last(place_, photo.taken)
+    since = under.since if entered is None else max(under.since, entered)
+    return photo.taken - since <= FRESH

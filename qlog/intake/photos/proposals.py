@@ -1,39 +1,41 @@
 """Proposals: where every photo belongs that nobody has placed by hand, entered in the logbook.
 
 Done again whenever photos, a camera's clock or the work itself have moved on. What was placed or
-confirmed by hand is never touched; a card found later moves only what a card had placed.
+confirmed by hand is never touched.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
+from pathlib import PurePath
 
 from qlog.drawing.plan import Build
-from qlog.intake.photos.names import NamedPlace, Route
-from qlog.intake.photos.place import GAP, How, Proposal, Seen, Stretch, place
+from qlog.intake.photos.names import NamedPlace, Route, place_by_name
+from qlog.intake.photos.place import Doubt, How, Proposal, Seen, Vote, Why, place
 from qlog.intake.photos.taking import CARD, CLOCK, slates_of
+from qlog.intake.photos.work import Logged
 from qlog.logbook.facts import Clock, Done, Entry, Fact, Photo, Placement, Reading, Start
 from qlog.logbook.photos.camera_clocks import CameraClocks
 from qlog.logbook.photos.capture_time import zone_named
 from qlog.logbook.store import Logbook
 
-#: Work goes on before its first entry and after its last one: so much, unless another operation
-#: was entered in between, or a start says when it began. Common practice at a bench, no more.
-LEAD, TAIL = timedelta(hours=1), timedelta(minutes=30)
-#: After a start, work may go on for so long before anything else is entered: a long day.
-BEGUN = timedelta(hours=12)
+#: How a placement says that a name contradicted the rest, which stays true when the folder that
+#: said so is gone.
+DISPUTED = "name against"
+#: Behind the votes that agree, in what a placement keeps of them.
+_AND = "+"
 
 
 @dataclass(frozen=True, slots=True)
 class Proposed:
-    """What the cards, the times and the names say of the photos that nobody placed."""
+    """What the votes say of the photos that nobody placed."""
 
-    placed: tuple[Proposal, ...]  # decided by a card, now
+    placed: tuple[Proposal, ...]  # decided by votes that agree, now
     proposed: tuple[Proposal, ...]  # not placed with a proposal
     loose: tuple[Proposal, ...]  # not placed without one
+    doubts: Mapping[str, Why]  # what speaks against a place, by SHA-256
 
 
 def routes_of(build: Build) -> dict[str, Route]:
@@ -47,7 +49,7 @@ def routes_of(build: Build) -> dict[str, Route]:
 def propose(
     build: Build, logbook: Logbook, named: Mapping[str, NamedPlace] | None = None
 ) -> Proposed:
-    """Place what a card decides, propose for the rest, and enter both in one transaction.
+    """Place what two votes decide, propose for the rest, and enter both in one transaction.
 
     `named` are the places that file and folder names spell, by SHA-256; those that were proposed
     before are remembered.
@@ -56,9 +58,13 @@ def propose(
     placements = {entry.fact.sha256: entry for entry in logbook.live(Placement)}
     clocks = [entry.fact for entry in logbook.live(Clock)]
     right = CameraClocks(photos, clocks, zone_named(build.timezone))
-    names = _names(placements) | dict(named or {})
-    seen = [_seen(photo, right, names.get(photo.sha256)) for photo in photos]
-    proposals = place(seen, stretches(logbook), routes_of(build))
+    routes = routes_of(build)
+    names = _names(photos, placements, routes) | dict(named or {})
+    seen = [
+        _seen(photo, right, names.get(photo.sha256), placements.get(photo.sha256))
+        for photo in photos
+    ]
+    proposals = place(seen, worked(logbook), routes)
     placed: list[Proposal] = []
     waiting: list[Proposal] = []
     loose: list[Proposal] = []
@@ -71,7 +77,7 @@ def propose(
             changed = existing is None or after != existing.fact
             if existing is not None and changed:
                 logbook.append(after, supersedes=existing.id, reason="more is known by now")
-            elif existing is None and proposal.part:
+            elif existing is None and (proposal.part or after.how == DISPUTED):
                 logbook.append(after)
             if not proposal.part:
                 loose.append(proposal)
@@ -79,49 +85,22 @@ def propose(
                 waiting.append(proposal)
             elif changed:
                 placed.append(proposal)
-    return Proposed(tuple(placed), tuple(waiting), tuple(loose))
+    doubts = {p.photo: p.why for p in (*waiting, *loose) if p.why is not None}
+    return Proposed(tuple(placed), tuple(waiting), tuple(loose), doubts)
 
 
-def stretches(logbook: Logbook) -> list[Stretch]:
-    """When which operation was worked on, by its starts, readings and marks.
-
-    Entries of one operation that are further apart than `GAP` are two sittings; what follows a
-    start within `BEGUN` belongs to it. A sitting reaches `LEAD` back from its first entry, unless
-    that is a start, and `TAIL` beyond its last, or `BEGUN` beyond a start that nothing followed.
-    Neither end reaches over an entry of another operation.
-    """
-    entries: list[tuple[datetime, tuple[str, int], Fact]] = []
+def worked(logbook: Logbook) -> list[Logged]:
+    """What the log knows of the work and its times: starts, readings, operations done."""
+    found: list[Logged] = []
     for kind in (Start, Done, Reading):
         own: list[Entry[Fact]] = [*logbook.live(kind)]
         for entry in own:
             fact = entry.fact
             assert isinstance(fact, (Start, Done, Reading))
-            entries.append((_moment(entry.made), (fact.part, fact.op), fact))
-    entries.sort(key=lambda e: (e[0], e[1]))
-    sittings: dict[tuple[str, int], list[list[tuple[datetime, Fact]]]] = defaultdict(list)
-    for at, op, fact in entries:
-        own_sittings = sittings[op]
-        if not own_sittings or at - own_sittings[-1][-1][0] > _holds(own_sittings[-1], GAP):
-            own_sittings.append([])
-        own_sittings[-1].append((at, fact))
-    found: list[Stretch] = []
-    for op, ones in sittings.items():
-        others = [at for at, other, _ in entries if other != op]
-        for one in ones:
-            first, last = one[0][0], one[-1][0]
-            start = first
-            if not isinstance(one[0][1], Start):
-                start = max([first - LEAD, *(at for at in others if at <= first)])
-            end = min([last + _holds(one, TAIL), *(at for at in others if at >= last)])
-            pieces = {getattr(fact, "piece", None) for _, fact in one} - {None}
-            piece = pieces.pop() if len(pieces) == 1 else None
-            found.append(Stretch(op[0], op[1], start, end, piece))
+            piece = getattr(fact, "piece", None)
+            at = _moment(entry.made)
+            found.append(Logged(at, fact.part, fact.op, piece, isinstance(fact, Start)))
     return found
-
-
-def _holds(sitting: list[tuple[datetime, Fact]], otherwise: timedelta) -> timedelta:
-    """How long a sitting holds after its last entry."""
-    return BEGUN if isinstance(sitting[-1][1], Start) else otherwise
 
 
 def _moment(text: str) -> datetime:
@@ -129,17 +108,35 @@ def _moment(text: str) -> datetime:
     return time if time.tzinfo else time.replace(tzinfo=zone_named("UTC"))
 
 
-def _names(placements: Mapping[str, Entry[Placement]]) -> dict[str, NamedPlace]:
-    return {
-        sha256: NamedPlace(entry.fact.part, entry.fact.op, entry.fact.piece)
-        for sha256, entry in placements.items()
-        if entry.fact.how == How.NAME and entry.fact.part and entry.fact.op is not None
-    }
+def _names(
+    photos: Iterable[Photo],
+    placements: Mapping[str, Entry[Placement]],
+    routes: Mapping[str, Route],
+) -> dict[str, NamedPlace]:
+    """The places that names spell: those of the files, and what a folder once said."""
+    found: dict[str, NamedPlace] = {}
+    for photo in photos:
+        own = place_by_name(PurePath(photo.name), routes)
+        if own is not None:
+            found[photo.sha256] = own
+    for sha256, entry in placements.items():
+        fact = entry.fact
+        if How.NAME.value in fact.how.split(_AND) and fact.part and fact.op is not None:
+            found[sha256] = NamedPlace(fact.part, fact.op, fact.piece)
+    return found
 
 
-def _seen(photo: Photo, right: CameraClocks, named: NamedPlace | None) -> Seen:
+def _seen(
+    photo: Photo,
+    right: CameraClocks,
+    named: NamedPlace | None,
+    placed: Entry[Placement] | None,
+) -> Seen:
     when = right.when(photo)
     guess = when is None or when.basis == "file date"
+    confirmed = None
+    if placed is not None and placed.fact.part and placed.fact.op and placed.fact.looked_at:
+        confirmed = Vote(How.LIKE, placed.fact.part, placed.fact.op)
     return Seen(
         photo.sha256,
         photo.name,
@@ -148,21 +145,22 @@ def _seen(photo: Photo, right: CameraClocks, named: NamedPlace | None) -> Seen:
         when is not None and when.certain,
         slates_of(photo),
         named,
+        int(photo.likeness or "0", 16),
+        confirmed,
+        named is None and placed is not None and placed.fact.how == DISPUTED,
     )
 
 
 def _open(existing: Entry[Placement] | None, proposal: Proposal) -> bool:
-    """Whether the photo waits for a place, or was placed by a card that another one overrules."""
+    """Whether nobody has looked at the photo's place yet: then the votes are counted again."""
     if proposal.how in (How.CARD, How.CLOCK):
         return False
     if existing is None:
         return True
     fact = existing.fact
-    if fact.how in (CARD, CLOCK) or fact.audience == "nobody":
+    if fact.how in (CARD, CLOCK) or fact.audience == "nobody" or fact.item or fact.cover:
         return False
-    if fact.proposed or not (fact.part or fact.item or fact.cover):
-        return True
-    return fact.how == How.SLATE and proposal.how is How.SLATE and proposal.certain
+    return not fact.part or not fact.looked_at
 
 
 def _after(existing: Entry[Placement] | None, proposal: Proposal) -> Placement:
@@ -172,7 +170,16 @@ def _after(existing: Entry[Placement] | None, proposal: Proposal) -> Placement:
         part=proposal.part or None,
         op=proposal.op or None,
         piece=proposal.piece,
-        how=proposal.how.value,
+        how=_how(proposal),
         proposed=int(bool(proposal.part) and not proposal.certain),
         dimension=None,
     )
+
+
+def _how(proposal: Proposal) -> str:
+    """The votes as a placement keeps them: `slate+time`."""
+    if proposal.part:
+        return _AND.join(vote.by.value for vote in proposal.votes)
+    named = any(vote.by is How.NAME for vote in proposal.votes)
+    before = proposal.why is not None and proposal.why.doubt is Doubt.NAME_BEFORE
+    return DISPUTED if named or before else proposal.how.value

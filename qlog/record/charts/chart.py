@@ -53,6 +53,8 @@ class Level:
     text: str  # the value as it is written
     name: str  # what it is, in words
     line: Line = Line.LIMIT
+    first: int | None = None  # places over which it stands; None: over all
+    last: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,16 @@ class Stretch:
     last: int
     text: str
     cause: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A bracket below the pieces, by their places: read with one instrument, in one sitting."""
+
+    first: int
+    last: int
+    text: str
+    row: int  # 0 is the upper row of brackets
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +119,8 @@ class Layout:
 
 
 WIDE = Layout("wide", 760, 380, 64, 150, 60, 46, 26, 13, names=True)
+#: Height of a row of brackets.
+ROW = 20
 NARROW = Layout("narrow", 344, 320, 64, 10, 58, 46, 25, 13, names=False)
 
 
@@ -138,6 +152,8 @@ class Rule:
     name: str
     line: Line
     left: float  # where it begins: a limit that is newer than some readings begins after them
+    right: float
+    named: bool  # whether its value and its name stand at the right edge
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +197,17 @@ class Divider:
 
 
 @dataclass(frozen=True, slots=True)
+class Bracket:
+    """A band on paper; `text` is empty where there is no room for it."""
+
+    left: float
+    width: float
+    middle: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Segment:
     """A line from point to point."""
 
@@ -209,12 +236,14 @@ class Chart:
     ticks: tuple[Tick, ...]
     marks: tuple[Mark, ...]
     dividers: tuple[Divider, ...]
+    bands: tuple[Bracket, ...]
     segments: tuple[Segment, ...]
     path: str  # the readings joined in the order of making, one stroke a setup
     ahead: tuple[Ahead, ...]  # pieces that are only forecast
     unit: str
     plot_height: float
     column_height: float  # of the columns in which points are found, labels below included
+    axis_y: float  # where the name of the axis stands
     tip_x: float  # where the words of the point at hand begin
 
 
@@ -227,6 +256,7 @@ class ChartData:
     number: Callable[[float, int], str]  # value and decimals to text
     unit: str
     stretches: tuple[Stretch, ...] = ()
+    bands: tuple[Band, ...] = ()
     trends: tuple[Trend, ...] = ()
     ahead: tuple[str, ...] = ()  # labels of places beyond the last
     joined: bool = True  # whether a line joins the points
@@ -241,10 +271,10 @@ def draw(data: ChartData, layout: Layout) -> Chart:
     Raises ValueError when there is nothing to draw.
     """
     count = len(data.points) + len(data.ahead)
-    shown = [p for p in data.points if p is not None]
-    if not shown:
+    if not any(p is not None for p in data.points):
         raise ValueError("a chart needs at least one reading")
     width = max(layout.width, layout.left + layout.right + count * layout.room)
+    rows = max((band.row + 1 for band in data.bands), default=0)
     right, bottom = width - layout.right, layout.height - layout.bottom
     step = (right - layout.left) / count
     low, high = _range(data)
@@ -260,8 +290,59 @@ def draw(data: ChartData, layout: Layout) -> Chart:
     if not data.steps and (data.upper is not None or data.lower is not None):
         zone_top = layout.top if data.upper is None else y(data.upper)
         zone_bottom = bottom if data.lower is None else y(data.lower)
+    return Chart(
+        layout=layout,
+        width=round(width, 1),
+        height=layout.height + rows * ROW,
+        left=layout.left,
+        right=round(right, 1),
+        top=layout.top,
+        bottom=bottom,
+        zone_top=zone_top,
+        zone_bottom=zone_bottom,
+        zones=_zones(data.steps, y, layout, bottom, step),
+        rules=_rules(data, y, layout, right, step),
+        ticks=_ticks(data, low, high, y, layout),
+        marks=_marks(data.points, x, y, layout.left, step),
+        dividers=_dividers(data.stretches, x, step) if data.joined else (),
+        bands=_brackets(data.bands, layout, bottom, step),
+        segments=_segments(data.trends, x, y),
+        path=_path(data, x, y) if data.joined else "",
+        ahead=tuple(Ahead(x(len(data.points) + n), text) for n, text in enumerate(data.ahead)),
+        unit=data.unit,
+        plot_height=round(bottom - layout.top, 1),
+        column_height=round(bottom - layout.top + 24, 1),
+        axis_y=bottom + 38 + rows * ROW,
+        tip_x=layout.left if layout.names else 4,
+    )
 
-    marks = tuple(
+
+def _zones(
+    steps: Sequence[Step], y: Callable[[float], float], layout: Layout, bottom: float, step: float
+) -> tuple[Zone, ...]:
+    return tuple(
+        Zone(
+            left=round(layout.left + one.first * step, 1),
+            right=round(layout.left + (one.last + 1) * step, 1),
+            top=layout.top if one.upper is None else y(one.upper),
+            bottom=bottom if one.lower is None else y(one.lower),
+            upper=one.upper is not None,
+            lower=one.lower is not None,
+            upper_text=one.upper_text,
+            lower_text=one.lower_text,
+        )
+        for one in steps
+    )
+
+
+def _marks(
+    points: Sequence[Point | None],
+    x: Callable[[float], float],
+    y: Callable[[float], float],
+    left: float,
+    step: float,
+) -> tuple[Mark, ...]:
+    return tuple(
         Mark(
             x=x(place),
             y=y(point.value),
@@ -269,51 +350,36 @@ def draw(data: ChartData, layout: Layout) -> Chart:
             label=point.label,
             tip=point.tip,
             href=point.href,
-            column=round(layout.left + place * step, 1),
+            column=round(left + place * step, 1),
             column_width=round(step, 1),
             bar_top=None if point.bar is None else y(point.value + point.bar),
             bar_bottom=None if point.bar is None else y(point.value - point.bar),
             gone=point.gone,
             outlier=point.outlier,
         )
-        for place, point in enumerate(data.points)
+        for place, point in enumerate(points)
         if point is not None
     )
-    return Chart(
-        layout=layout,
-        width=round(width, 1),
-        height=layout.height,
-        left=layout.left,
-        right=round(right, 1),
-        top=layout.top,
-        bottom=bottom,
-        zone_top=zone_top,
-        zone_bottom=zone_bottom,
-        zones=tuple(
-            Zone(
-                left=round(layout.left + step_of.first * step, 1),
-                right=round(layout.left + (step_of.last + 1) * step, 1),
-                top=layout.top if step_of.upper is None else y(step_of.upper),
-                bottom=bottom if step_of.lower is None else y(step_of.lower),
-                upper=step_of.upper is not None,
-                lower=step_of.lower is not None,
-                upper_text=step_of.upper_text,
-                lower_text=step_of.lower_text,
+
+
+def _brackets(
+    bands: Sequence[Band], layout: Layout, bottom: float, step: float
+) -> tuple[Bracket, ...]:
+    found = []
+    for band in bands:
+        left = layout.left + band.first * step + 3
+        width = (band.last - band.first + 1) * step - 6
+        fits = len(band.text) * layout.text * 0.55 <= width
+        found.append(
+            Bracket(
+                round(left, 1),
+                round(width, 1),
+                round(left + width / 2, 1),
+                bottom + 24 + (band.row + 1) * ROW,
+                band.text if fits else "",
             )
-            for step_of in data.steps
-        ),
-        rules=_rules(data.levels, y, layout, _begins(data, layout.left, right, step)),
-        ticks=_ticks(data, low, high, y, layout),
-        marks=marks,
-        dividers=_dividers(data.stretches, x, step) if data.joined else (),
-        segments=_segments(data.trends, x, y),
-        path=_path(data, x, y) if data.joined else "",
-        ahead=tuple(Ahead(x(len(data.points) + n), text) for n, text in enumerate(data.ahead)),
-        unit=data.unit,
-        plot_height=round(bottom - layout.top, 1),
-        column_height=round(bottom - layout.top + 24, 1),
-        tip_x=layout.left if layout.names else 4,
-    )
+        )
+    return tuple(found)
 
 
 def _range(data: ChartData) -> tuple[float, float]:
@@ -343,20 +409,32 @@ def _begins(data: ChartData, left: float, right: float, step: float) -> float:
 
 
 def _rules(
-    levels: Sequence[Level], y: Callable[[float], float], layout: Layout, begins: float
+    data: ChartData, y: Callable[[float], float], layout: Layout, right: float, step: float
 ) -> tuple[Rule, ...]:
-    ordered = sorted(levels, key=lambda lv: -lv.value)
-    places = spread([y(lv.value) for lv in ordered], layout.text * 1.25)
+    begins = _begins(data, layout.left, right, step)
+    newest = max((lv.last for lv in data.levels if lv.last is not None), default=None)
+    ordered = sorted(data.levels, key=lambda lv: -lv.value)
+    named = [lv for lv in ordered if lv.last in (None, newest)]
+    spread_out = spread([y(lv.value) for lv in named], layout.text * 1.25)
+    places = dict(zip(map(id, named), spread_out, strict=True))
+
+    def left(level: Level) -> float:
+        if level.first is not None:
+            return round(layout.left + level.first * step, 1)
+        return begins if level.line is Line.LIMIT else layout.left
+
     return tuple(
         Rule(
             y(lv.value),
-            round(place + layout.text * 0.35, 1),
+            round(places.get(id(lv), y(lv.value)) + layout.text * 0.35, 1),
             lv.text,
             lv.name,
             lv.line,
-            begins if lv.line is Line.LIMIT else layout.left,
+            left(lv),
+            round(right if lv.last is None else layout.left + (lv.last + 1) * step, 1),
+            named=id(lv) in places,
         )
-        for lv, place in zip(ordered, places, strict=True)
+        for lv in ordered
     )
 
 
@@ -405,7 +483,7 @@ def _path(data: ChartData, x: Callable[[float], float], y: Callable[[float], flo
     for place, point in enumerate(data.points):
         if place in starts:
             pen = False
-        if point is not None:
+        if point is not None and not point.gone:
             strokes.append(f"{'L' if pen else 'M'}{x(place)} {y(point.value)}")
             pen = True
     return " ".join(strokes)

@@ -12,11 +12,12 @@ from qlog.counting import runs
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, Line, Point, Shape, Stretch
 from qlog.review.part.batch import SeriesView
-from qlog.review.part.deviations import DeviationView
+from qlog.review.part.charts.control import ControlStretch
+from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture
-from qlog.study.batch.control_charts import NELSON, Individuals
+from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
-from qlog.words.values import fixed, places
+from qlog.words.values import fixed, limits_text, places
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,132 +43,205 @@ class RuleLine:
 
 
 @dataclass(frozen=True, slots=True)
+class StretchLine:
+    """The control limits of one setup as the table behind the charts gives them."""
+
+    setup: str
+    pieces: str
+    limits: str  # of the drawing, by which its readings were judged
+    mean: str  # empty where there are too few readings for control limits
+    lower: str
+    upper: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReadBy:
     """The charts to read a series by."""
 
     figures: tuple[Figure, ...]
+    stretches: tuple[StretchLine, ...]
     rules: tuple[RuleLine, ...]
 
 
 def read_by(
-    key: str, series: SeriesView, anchors: Mapping[int, str], words: Words
+    key: str,
+    series: SeriesView,
+    anchors: Mapping[int, str],
+    words: Words,
 ) -> ReadBy | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 
-    `anchors` gives the table's line of each piece. None where the study drew no limits.
+    `anchors` gives the table's line of each piece. None where no setup has control limits.
     """
     study = series.study
-    if study is None or study.chart is None or study.chart.sigma == 0:
+    if study is None or all(s.control is None for s in study.control):
         return None
-    chart = study.chart
-    pieces = [piece for setup in study.setups for piece in setup.pieces]
-    stretches, at = [], 0
-    for setup in study.setups:
-        last = at + len(setup.pieces) - 1
-        text = words("chart.setup", number=setup.setup.number)
-        stretches.append(Stretch(at, last, text, setup.setup.cause))
-        at = last + 1
-    decimals = places(series.limits, series.instrument) + 1
-    unit = series.limits.unit.symbol
-    setups = tuple(stretches) if len(stretches) > 1 else ()
+    drawing = _Drawing(key, series, anchors, words)
+    return ReadBy(drawing.figures(), drawing.lines(), _rules(series, words))
 
-    def number(value: float, digits: int) -> str:
-        return words.number(fixed(value, digits))
 
-    def points(values: Sequence[float | None], outside: Sequence[int]) -> tuple[Point | None, ...]:
-        return tuple(
-            None
-            if value is None
-            else Point(
-                label=str(piece),
-                value=value,
-                shape=Shape.GOOD,
-                tip=words(
-                    "readby.tip_outside" if place in outside else "readby.tip",
-                    piece=f"{series.part.id}-{piece}",
-                    value=f"{number(value, decimals)} {unit}".strip(),
-                ),
-                href=f"#{anchors[piece]}",
-                outlier=place in outside,
-            )
-            for place, (piece, value) in enumerate(zip(pieces, values, strict=True))
+#: What one stretch puts into a chart: its values, the places of those outside, and its levels.
+_Drawn = tuple[Sequence[float | None], Sequence[int], Sequence[tuple[float, str, Line]]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawing:
+    """The control charts of one series, stretch by stretch."""
+
+    key: str
+    series: SeriesView
+    anchors: Mapping[int, str]
+    words: Words
+
+    @property
+    def stretches(self) -> tuple[ControlStretch, ...]:
+        return () if self.series.study is None else self.series.study.control
+
+    @property
+    def decimals(self) -> int:
+        return places(self.series.limits, self.series.instrument) + 1
+
+    def number(self, value: float, digits: int) -> str:
+        return self.words.number(fixed(value, digits))
+
+    def figures(self) -> tuple[Figure, ...]:
+        return (
+            self._figure("individuals", _individuals),
+            self._figure("ranges", _ranges),
+            self._figure("average", _average),
         )
 
-    def level(value: float, name: str, line: Line) -> Level:
-        return Level(value, number(value, decimals), words(f"readby.{name}"), line)
+    def lines(self) -> tuple[StretchLine, ...]:
+        def shown(value: float | None) -> str:
+            return "" if value is None else self.number(value, self.decimals)
 
-    def figure(
-        name: str,
-        values: Sequence[float | None],
-        outside: Sequence[int],
-        levels: Sequence[Level],
-    ) -> Figure:
+        charts_of = [(s, None if s.control is None else s.control.chart) for s in self.stretches]
+        return tuple(
+            StretchLine(
+                str(stretch.setup),
+                runs(stretch.pieces),
+                "" if stretch.limits is None else limits_text(self.words, stretch.limits),
+                shown(None if chart is None else chart.centre),
+                shown(None if chart is None else chart.lower),
+                shown(None if chart is None else chart.upper),
+            )
+            for stretch, chart in charts_of
+        )
+
+    def _figure(self, name: str, drawn_of: Callable[[ControlStretch], _Drawn]) -> Figure:
+        points: list[Point | None] = []
+        levels: list[Level] = []
+        bands: list[Stretch] = []
+        causes = {setup.number: setup.cause for setup in self.series.setups}
+        for stretch in self.stretches:
+            values, outside, lines = drawn_of(stretch)
+            first = len(points)
+            last = first + len(values) - 1
+            points += [
+                None if value is None else self._point(piece, value, place in outside)
+                for place, (piece, value) in enumerate(zip(stretch.pieces, values, strict=True))
+            ]
+            levels += [
+                Level(
+                    value,
+                    self.number(value, self.decimals),
+                    self.words(f"readby.{named}"),
+                    line,
+                    first,
+                    last,
+                )
+                for value, named, line in lines
+            ]
+            text = self.words("chart.setup", number=stretch.setup)
+            bands.append(Stretch(first, last, text, causes.get(stretch.setup, "")))
         data = ChartData(
-            points=points(values, outside),
+            points=tuple(points),
             levels=tuple(levels),
-            number=number,
-            unit=unit,
-            stretches=setups,
+            number=self.number,
+            unit=self.series.limits.unit.symbol,
+            stretches=tuple(bands) if len(bands) > 1 else (),
         )
         return Figure(
-            f"{key}-{name}",
-            words(f"readby.{name}"),
-            words(f"readby.{name}_says", name=series.dimension.name, part=series.part.name),
-            words("chart.order"),
+            f"{self.key}-{name}",
+            self.words(f"readby.{name}"),
+            self.words(
+                f"readby.{name}_says", name=self.series.dimension.name, part=self.series.part.name
+            ),
+            self.words("chart.order"),
             charts.draw(data, charts.WIDE),
             charts.draw(data, charts.NARROW),
         )
 
-    figures = [figure("individuals", chart.values, chart.outside, _scatter(chart, level))]
-    figures.append(
-        figure(
-            "ranges",
-            chart.ranges,
-            chart.ranges_outside,
-            (
-                level(chart.range_upper, "largest", Line.CONTROL),
-                level(chart.mean_range, "mean", Line.CENTRE),
+    def _point(self, piece: int, value: float, outside: bool) -> Point:
+        shown = f"{self.number(value, self.decimals)} {self.series.limits.unit.symbol}"
+        return Point(
+            label=str(piece),
+            value=value,
+            shape=Shape.GOOD,
+            tip=self.words(
+                "readby.tip_outside" if outside else "readby.tip",
+                piece=f"{self.series.part.id}-{piece}",
+                value=shown.strip(),
             ),
+            href=f"#{self.anchors[piece]}",
+            outlier=outside,
         )
-    )
-    average = study.ewma
-    if average is not None:
-        figures.append(
-            figure(
-                "average",
-                average.points,
-                average.outside,
-                (
-                    level(average.settled_upper, "upper", Line.CONTROL),
-                    level(chart.centre, "mean", Line.CENTRE),
-                    level(average.settled_lower, "lower", Line.CONTROL),
-                ),
-            )
-        )
-    return ReadBy(tuple(figures), _rules(series, pieces, words))
 
 
-def _scatter(chart: Individuals, level: Callable[[float, str, Line], Level]) -> list[Level]:
-    """Limits, mean and zone lines of an individuals chart, from the top."""
+def _individuals(stretch: ControlStretch) -> _Drawn:
+    """The readings, with limits, mean and zone lines from the top."""
+    if stretch.control is None:
+        return stretch.values, (), ()
+    chart = stretch.control.chart
     low2, low1, high1, high2 = chart.zones
-    return [
-        level(chart.upper, "upper", Line.CONTROL),
-        level(high2, "zone2", Line.ZONE),
-        level(high1, "zone1", Line.ZONE),
-        level(chart.centre, "mean", Line.CENTRE),
-        level(low1, "zone1", Line.ZONE),
-        level(low2, "zone2", Line.ZONE),
-        level(chart.lower, "lower", Line.CONTROL),
-    ]
+    levels = (
+        (chart.upper, "upper", Line.CONTROL),
+        (high2, "zone2", Line.ZONE),
+        (high1, "zone1", Line.ZONE),
+        (chart.centre, "mean", Line.CENTRE),
+        (low1, "zone1", Line.ZONE),
+        (low2, "zone2", Line.ZONE),
+        (chart.lower, "lower", Line.CONTROL),
+    )
+    return chart.values, chart.outside, levels
 
 
-def _rules(series: SeriesView, pieces: Sequence[int], words: Words) -> tuple[RuleLine, ...]:
+def _ranges(stretch: ControlStretch) -> _Drawn:
+    if stretch.control is None:
+        return [None] * len(stretch.values), (), ()
+    chart = stretch.control.chart
+    levels = (
+        (chart.range_upper, "largest", Line.CONTROL),
+        (chart.mean_range, "mean", Line.CENTRE),
+    )
+    return chart.ranges, chart.ranges_outside, levels
+
+
+def _average(stretch: ControlStretch) -> _Drawn:
+    if stretch.control is None:
+        return [None] * len(stretch.values), (), ()
+    average = stretch.control.ewma
+    levels = (
+        (average.settled_upper, "upper", Line.CONTROL),
+        (stretch.control.chart.centre, "mean", Line.CENTRE),
+        (average.settled_lower, "lower", Line.CONTROL),
+    )
+    return average.points, average.outside, levels
+
+
+def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
     """All the rules, each with where it points; one that points nowhere says so."""
-    assert series.study is not None
+    stretches = () if series.study is None else series.study.control
     lines = []
     for number, rule in enumerate(NELSON, start=1):
-        found = [s for s in series.study.signals if s.rule is rule]
-        covered = [p for s in found for p in pieces[s.first : s.last + 1]]
+        covered = [
+            piece
+            for stretch in stretches
+            if stretch.control is not None
+            for s in stretch.control.signals
+            if s.rule is rule
+            for piece in stretch.pieces[s.first : s.last + 1]
+        ]
         if not covered:
             where = words("readby.nowhere")
         elif len(set(covered)) == 1:

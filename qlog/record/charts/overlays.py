@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from qlog.record.charts.chart import Level, Line, Trend
@@ -64,7 +64,7 @@ def layers_of(series: SeriesView, words: Words) -> Layers:
     if running in trending and running.forecast is not None:
         ahead = tuple(c.piece for c in running.forecast.coming)
     return Layers(
-        levels=_scatter(series, study, words, bool(trending)),
+        levels=_control(series, study, words, {s.setup.number for s in trending}),
         lines=tuple((s, s is running) for s in trending),
         ahead=ahead,
         outliers=frozenset() if study.outlier_piece is None else frozenset({study.outlier_piece}),
@@ -73,17 +73,24 @@ def layers_of(series: SeriesView, words: Words) -> Layers:
     )
 
 
-def _scatter(
-    series: SeriesView, study: SeriesStudy, words: Words, trending: bool
+def _control(
+    series: SeriesView, study: SeriesStudy, words: Words, trending: Collection[int]
 ) -> tuple[Level, ...]:
-    """Limits of the batch's own scatter, where nothing drifts and there are some readings."""
-    chart = study.chart
-    if chart is None or chart.sigma <= 0 or trending or len(chart.values) < 5:
-        return ()
+    """Control limits of each setup that does not drift and has some readings."""
     finest = places(series.limits, series.instrument) + 1
+    places_of = {slot.piece: place for place, slot in enumerate(series.slots)}
     return tuple(
-        Level(value, words.number(fixed(value, finest)), words("chart.scatter"), Line.CONTROL)
-        for value in (chart.upper, chart.lower)
+        Level(
+            value,
+            words.number(fixed(value, finest)),
+            words("chart.scatter"),
+            Line.CONTROL,
+            places_of[stretch.pieces[0]],
+            places_of[stretch.pieces[-1]],
+        )
+        for stretch in study.control
+        if stretch.control is not None and stretch.setup not in trending
+        for value in (stretch.control.chart.upper, stretch.control.chart.lower)
     )
 
 

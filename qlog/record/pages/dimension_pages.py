@@ -11,8 +11,8 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, capability_texts, layers_of, percent_of
 from qlog.record.pages.shapes import shape_of, worst
-from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.part.batch import SeriesView
+from qlog.review.part.charts.runs import acceptance_runs, instrument_runs, sitting_runs
 from qlog.review.picture import PartView
 from qlog.review.views import Correction, PieceView, ReadingView, Slot, SlotView, Standing
 from qlog.study.batch.intervals import Interval
@@ -155,7 +155,12 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Shee
             if row.reading is not None
             for correction in row.reading.corrections
         ),
-        read_by=read_by(key, series, {row.piece.number: row.anchor for row in rows}, words),
+        read_by=read_by(
+            key,
+            series,
+            {row.piece.number: row.anchor for row in rows},
+            words,
+        ),
     )
 
 
@@ -167,6 +172,7 @@ def _lines(data: charts.ChartData | None) -> tuple[str, ...]:
     found = [level.line.value for level in data.levels]
     found += ["bar"] * any(p.bar is not None for p in points)
     found += ["divider"] * (len(data.stretches) > 1)
+    found += ["band"] * bool(data.bands)
     found += ["trend"] * bool(data.trends)
     found += ["forecast"] * any(t.ahead is not None for t in data.trends)
     found += ["outlier"] * any(p.outlier for p in points)
@@ -372,10 +378,11 @@ def _chart_data(
                 )
     return charts.ChartData(
         points=tuple(points),
-        levels=(*levels, *(() if steps else _guards(series, finest, words)), *layers.levels),
+        levels=(*levels, *_acceptance(series, places_of, words), *layers.levels),
         number=lambda value, decimals: words.number(fixed(value, decimals)),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
+        bands=tuple(_bands(series, places_of, words)),
         trends=layers.trends(places_of),
         ahead=tuple(str(n) for n in beyond),
         upper=None if series.limits.upper is None else float(series.limits.upper),
@@ -411,30 +418,36 @@ def _steps(
     return tuple(found)
 
 
-def _guards(series: SeriesView, decimals: int, words: Words) -> tuple[charts.Level, ...]:
-    """The limits narrowed by the uncertainty, where the guarded rule narrows them.
+def _acceptance(
+    series: SeriesView, places_of: Mapping[int, int], words: Words
+) -> Iterator[charts.Level]:
+    """The acceptance limits over the pieces for which they hold."""
+    finest = places(series.limits, series.instrument) + 1
+    for run in acceptance_runs(series):
+        for value in (run.upper, run.lower):
+            if value is not None:
+                yield charts.Level(
+                    float(value),
+                    words.number(fixed(value, finest)),
+                    words("chart.guard"),
+                    charts.Line.GUARD,
+                    places_of[run.first_piece],
+                    places_of[run.last_piece],
+                )
 
-    Readings of one series may differ in their uncertainty: the narrowest pair is drawn.
-    """
-    guards = [r.judgement.guard for r in series.readings if r.judgement and r.judgement.guard]
-    if not guards:
-        return ()
-    guard = max(guards)
-    lower, upper = series.limits.lower, series.limits.upper
-    if lower is not None and upper is not None and 2 * guard >= upper - lower:
-        return ()
-    inside = [] if upper is None else [upper - guard]
-    if lower is not None and not (lower == 0 and series.callout.kind in ZERO_BASED):
-        inside.append(lower + guard)
-    return tuple(
-        charts.Level(
-            float(value),
-            words.number(fixed(value, decimals + 1)),
-            words("chart.guard"),
-            charts.Line.GUARD,
+
+def _bands(series: SeriesView, places_of: Mapping[int, int], words: Words) -> Iterator[charts.Band]:
+    """Where another instrument or another sitting begins."""
+    instruments, sittings = instrument_runs(series), sitting_runs(series)
+    for run in instruments:
+        yield charts.Band(places_of[run.first_piece], places_of[run.last_piece], run.name, 0)
+    for run in sittings:
+        yield charts.Band(
+            places_of[run.first_piece],
+            places_of[run.last_piece],
+            words.date(run.name),
+            1 if instruments else 0,
         )
-        for value in inside
-    )
 
 
 def _facts(series: SeriesView, words: Words) -> tuple[Fact, ...]:

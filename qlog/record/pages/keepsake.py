@@ -113,6 +113,7 @@ class Keepsake:
     signed: str  # who made and recorded it, and when, as far as it is known
     dedication: tuple[tuple[str, str], ...]  # for whom, by whom, when
     shows: str  # what the pages show, as far as there is something to show
+    waiting: str  # how many photos wait to be looked at, "" for none
     cover: Shown | None
     more_covers: tuple[Shown, ...]
     items: tuple[Item, ...]
@@ -155,6 +156,7 @@ def keepsake(
             if text
         ),
         shows=_shows(items, chapters, words),
+        waiting=_waiting(picture, words),
         cover=cover,
         more_covers=tuple(c for c in covers if c is not cover),
         items=items,
@@ -172,6 +174,14 @@ def _shows(items: Iterable[Item], chapters: Iterable[Chapter], words: Words) -> 
     if any(item.sizes for item in items):
         shown.append(words("cover.measured"))
     return words("cover.shows", what=words.list([*shown, words("cover.care")]))
+
+
+def _waiting(picture: Picture, words: Words) -> str:
+    """How many photos that may be for both wait to be looked at."""
+    count = sum(
+        p.waits and (p.placement is None or p.placement.audience == "both") for p in picture.photos
+    )
+    return words.count("cover.waiting", count) if count else ""
 
 
 def _signed(picture: Picture, words: Words) -> str:

@@ -19,9 +19,8 @@ from qlog.record.pages.part_pages import (
     report_blocks,
     report_facts,
 )
-from qlog.record.pages.phrases import Phrase, phrases
-from qlog.review.findings.finding import Finding, Weight
-from qlog.review.findings.kinds import Drift, Together
+from qlog.record.pages.phrases import Phrase, phrases, sign_of
+from qlog.review.findings.finding import Finding
 from qlog.review.findings.told_together import told_together
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
@@ -246,13 +245,7 @@ def _groups(picture: Picture, words: Words) -> tuple[Group, ...]:
         k: [] for k in ("bad", "drift", "warn", "evidence", "note")
     }
     for finding in told_together(picture.findings):
-        key = finding.weight.value
-        one = finding.findings[0] if isinstance(finding, Together) else finding
-        if finding.weight is not Weight.BAD and one.of_evidence:
-            key = "evidence"
-        elif finding.weight is not Weight.BAD and isinstance(one, Drift):
-            key = "drift"
-        sorted_in[key].append(finding)
+        sorted_in[sign_of(finding)].append(finding)
     return tuple(
         Group(key, words(f"state.{key}"), phrases(own, picture, words))
         for key, own in sorted_in.items()

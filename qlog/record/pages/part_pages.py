@@ -218,10 +218,10 @@ def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cel
     if not cell.applies:
         return Cell("none", words("cell.none"), "", "")
     if cell.bad:
-        shape = "high"
+        shape = "bad"
         said.append(words("cell.bad"))
     elif cell.done and lacking:
-        shape = "open"
+        shape = "evidence"
         said.append(words("cell.lacking"))
     elif cell.done:
         shape = "good"

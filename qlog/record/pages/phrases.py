@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from qlog.record.pages.page import series_key
 from qlog.review.findings.finding import Finding, Weight
+from qlog.review.findings.kinds import Drift, Together
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView, Picture
 from qlog.words.catalogue import Words
@@ -18,10 +19,21 @@ class Phrase:
     """A finding as a page says it, and where it leads."""
 
     weight: Weight
+    sign: str  # each has one meaning; also the group on the front page
     kind: str  # as the catalogue names it
     kind_word: str
     text: str
     href: str  # relative to the record; empty when there is no page for it
+
+
+def sign_of(finding: Finding) -> str:
+    """What kind of attention it asks for: `bad`, `drift`, `warn`, `evidence` or `note`."""
+    one = finding.findings[0] if isinstance(finding, Together) else finding
+    if finding.weight is not Weight.BAD and one.of_evidence:
+        return "evidence"
+    if finding.weight is not Weight.BAD and isinstance(one, Drift):
+        return "drift"
+    return finding.weight.value
 
 
 def phrases(findings: Iterable[Finding], picture: Picture, words: Words) -> tuple[Phrase, ...]:
@@ -29,6 +41,7 @@ def phrases(findings: Iterable[Finding], picture: Picture, words: Words) -> tupl
     return tuple(
         Phrase(
             finding.weight,
+            sign_of(finding),
             kind_key(kind_of(finding)),
             kind_word(finding, words),
             say(finding, words).text,

@@ -151,7 +151,7 @@ def _fill(
         "entries": str(picture.head.entries),
         "sum": picture.head.sum,
     }
-    _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns))
+    _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns, picture.build.language))
     _write(aside / "readings.json", export.as_json(rows, about))
     _render(aside, pages, links, words, edition, about)
     static = templates.folder() / "static"

@@ -7,6 +7,7 @@ import io
 import json
 from collections.abc import Mapping, Sequence
 
+from qlog.record.readings.written import DIALECTS, protected
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView
@@ -61,16 +62,23 @@ def _row(series: SeriesView, reading: ReadingView) -> Row:
     }
 
 
-def as_csv(rows: Sequence[Row], columns: Sequence[str]) -> str:
-    """Rows as CSV (RFC 4180): comma, decimal point, one header line, `true`/`false` for checks.
+#: Columns that hold numbers, written with the decimal mark of the edition's language.
+_NUMBERS = frozenset(("value", "lower", "upper", "standard_uncertainty", "as_read"))
 
-    A text that a spreadsheet would take for a formula is written after an apostrophe.
+
+def as_csv(rows: Sequence[Row], columns: Sequence[str], language: str = "en") -> str:
+    """Rows as CSV (RFC 4180), one header line, `true`/`false` for checks.
+
+    Commas separate the cells and numbers have a decimal point; in German semicolons and a decimal
+    comma. A text that a spreadsheet would take for a formula or a date is written after an
+    apostrophe.
     """
+    separator, mark = DIALECTS.get(language[:2].lower(), DIALECTS["en"])
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
+    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
     writer.writerow(columns)
     for row in rows:
-        writer.writerow([_cell(row[c]) for c in columns])
+        writer.writerow([_cell(c, row[c], mark) for c in columns])
     return out.getvalue()
 
 
@@ -79,20 +87,13 @@ def as_json(rows: Sequence[Row], about: Mapping[str, str]) -> str:
     return json.dumps({**about, "readings": list(rows)}, ensure_ascii=False, indent=1) + "\n"
 
 
-def _cell(value: str | int | bool | None) -> str:
+def _cell(column: str, value: str | int | bool | None, mark: str) -> str:
     if value is None:
         return ""
     if isinstance(value, bool):
         return "true" if value else "false"
-    text = str(value)
-    if text[:1] in ("=", "+", "-", "@", "\t", "\r") and not _is_number(text):
-        return f"'{text}"
-    return text
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True
+    if column in _NUMBERS:
+        return str(value).replace(".", mark)
+    if column == "made" or not isinstance(value, str):
+        return str(value)
+    return protected(value, mark)

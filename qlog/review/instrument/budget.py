@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -11,10 +10,9 @@ from qlog.drawing.units import Unit, convert
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 from qlog.review.instrument.experience import experience_with
-from qlog.review.instrument.judging import STEEL
-from qlog.study.conformity.thermal import components
-from qlog.study.conformity.uncertainty import Budget, Component, budget, reading_components
-from qlog.study.conformity.verdict import guard_factor
+from qlog.review.instrument.judging import ZERO_BASED, warmth_of
+from qlog.study.conformity.uncertainty import Budget, budget, reading_components, whole_dof
+from qlog.study.conformity.verdict import guard_band
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +27,7 @@ class DimensionBudget:
     guard: Decimal  # guard band of the guarded rule
     usable: Decimal | None  # tolerance left between the guards; None with one limit
     share: Decimal | None  # expanded uncertainty over the tolerance
+    unstated: bool  # a length whose material has an expansion, and no temperature is in it
 
 
 def dimension_budget(
@@ -44,7 +43,9 @@ def dimension_budget(
 
     Error limit, display step, the newest repeatability study and the worst error found in the
     instrument's good checks enter; `temperature` (degrees Celsius) adds what a part away from
-    20 degrees brings. Raises Problem when nothing is known of the instrument.
+    20 degrees brings, without it the room's range does that build.toml states. Guard and
+    degrees of freedom are those of a verdict. Raises Problem when nothing is known of the
+    instrument.
     """
     requirement = dimension.requirements[-1]
     callout = requirement.callout
@@ -57,25 +58,16 @@ def dimension_budget(
 
     experience = experience_with(build, logbook, instrument.id, part.id, dimension.id)
     shown = experience.of(instrument.id, part.id, dimension.id, unit)
-    newest = experience.study(instrument.id, part.id, dimension.id)
-    warmth: tuple[Component, ...] = ()
     material = None if part.material is None else build.material(part.material)
-    nominal = callout.nominal if callout.nominal is not None else callout.limits.middle
-    if temperature is not None and material is not None and nominal is not None:
-        if material.expansion is None:
-            raise Problem(f"material {material.id} has no expansion in build.toml")
-        warmth = components(
-            nominal,
-            part_expansion=material.expansion,
-            part_temperature=temperature,
-            instrument_expansion=STEEL if instrument.expansion is None else instrument.expansion,
-        )
+    if temperature is not None and material is not None and material.expansion is None:
+        raise Problem(f"material {material.id} has no expansion in build.toml")
+    warmth = warmth_of(build, part, callout, instrument, temperature)
     try:
         listed = reading_components(
             error=here(instrument.error, instrument.unit),
             step=here(instrument.step, instrument.unit),
             repeatability=shown.repeatability,
-            repeatability_dof=math.inf if newest is None else newest.result.repeatability_dof,
+            repeatability_dof=shown.repeatability_dof,
             check_error=shown.check_error,
             temperature=warmth,
         )
@@ -83,7 +75,11 @@ def dimension_budget(
         raise Problem(f"{instrument.id}: {error}") from error
     whole = budget(listed)
     width = callout.limits.width
-    guard = whole.combined * guard_factor(build.decision.conformance)
+    floor = callout.kind in ZERO_BASED and callout.limits.lower == 0
+    guard = guard_band(
+        whole.combined, callout.limits, build.decision,
+        zero_based=callout.kind in ZERO_BASED, dof=whole_dof(listed),
+    )  # fmt: skip
     return DimensionBudget(
         part=part,
         dimension=dimension,
@@ -91,6 +87,10 @@ def dimension_budget(
         instrument=instrument,
         budget=whole,
         guard=guard,
-        usable=None if width is None else width - 2 * guard,
+        usable=None if width is None else width - (1 if floor else 2) * guard,
         share=None if not width else whole.expanded / width,
+        unstated=not warmth
+        and unit in (Unit.MM, Unit.INCH)
+        and material is not None
+        and material.expansion is not None,
     )

@@ -13,11 +13,12 @@ from qlog.logbook.measured import Measured
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import (
     Judged,
+    Trust,
     as_read,
     judge_read,
     judge_value,
-    shared_of,
-    uncertainty_of,
+    trust_of,
+    warmth_of,
 )
 from qlog.review.revisions import Revisions
 from qlog.study.conformity.verdict import Verdict
@@ -33,11 +34,10 @@ class JudgedTwice:
 
 @dataclass(frozen=True, slots=True)
 class _Used:
-    """An instrument on one dimension, and the standard uncertainty of what it reads there."""
+    """An instrument on one dimension, and how far it is to be trusted with no temperature given."""
 
     instrument: Instrument | None
-    uncertainty: Decimal | None  # at 20 °C, in the unit of the limits
-    shared: Decimal | None  # the part of it that all its readings have in common
+    known: Trust
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,17 +99,14 @@ class Judge:
         if used is None:
             instrument = next((i for i in build.instruments if i.id == fact.instrument), None)
             shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
-            used = _Used(
-                instrument,
-                uncertainty_of(instrument, callout.unit, shown),
-                shared_of(instrument, callout.unit, shown),
-            )
+            warmth = warmth_of(build, part, callout, instrument, None)
+            used = _Used(instrument, trust_of(instrument, callout.unit, shown, warmth))
             drawn.used[now, fact.instrument] = used
         if measured.temperature is not None:
             shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
             return judge_value(build, part, callout, measured, used.instrument, shown=shown)
         read = as_read(build, part, callout.unit, measured, used.instrument)
-        return judge_read(build, callout, measured, read, used.uncertainty, used.shared)
+        return judge_read(build, callout, measured, read, used.known)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
         key = (entry.revision, part.id, dimension.id, entry.fact.op)
@@ -126,7 +123,9 @@ class Judge:
         callout = (None if its_part is None else _asked(its_part, dimension, op, now)) or now
         if its_part is None:  # its material may have had another name
             its_part = replace(part, material=None)
-        same = callout == now and then.decision == self.build.decision
+        same = (callout, then.decision, then.temperature) == (
+            now, self.build.decision, self.build.temperature
+        )  # fmt: skip
         return _Drawn(then, its_part, callout, part, now, same)
 
     def _parts(self, revision: str | None, plan: Build) -> dict[str, Part]:

@@ -6,6 +6,7 @@ where there is a study.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -27,6 +28,7 @@ class Shown:
 
     repeatability: Decimal | None = None  # standard deviation, as stated: two digits, rounded up
     check_error: Decimal | None = None  # largest error found in its good checks, without sign
+    repeatability_dof: float = math.inf  # degrees of freedom behind the repeatability
 
 
 NOTHING = Shown()
@@ -73,6 +75,7 @@ class Experience:
         return Shown(
             None if scatter is None else two_digits(scatter),
             max((e for e in errors if e is not None), default=None),
+            math.inf if view is None else view.result.repeatability_dof,
         )
 
 

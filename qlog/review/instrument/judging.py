@@ -5,28 +5,33 @@ Used for every echo at the bench, so nothing heavy is imported here.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Build, Instrument, Part
+from qlog.drawing.plan import STEEL, Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 from qlog.logbook.measured import Measured
-from qlog.review.instrument.experience import NOTHING, Shown
-from qlog.study.conformity.uncertainty import reading_uncertainty
+from qlog.logbook.measured import measured as measured_of
+from qlog.review.instrument.experience import NOTHING, Shown, experience_with
+from qlog.study.conformity.uncertainty import (
+    reading_components,
+    reading_uncertainty,
+    whole_dof,
+)
 from qlog.study.conformity.verdict import Judgement, judge, show
 
 if TYPE_CHECKING:
+    from qlog.logbook.facts import Reading
+    from qlog.logbook.store import Logbook
     from qlog.study.conformity.uncertainty import Component
 
 #: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
 ZERO_BASED = (Kind.GEOMETRY, Kind.ROUGHNESS)
-
-#: Expansion of an instrument of which none is given: steel gauges, 11.5e-6/K (GUM H.1).
-STEEL = Decimal("11.5")
 
 _LENGTHS = (Unit.MM, Unit.INCH)
 
@@ -60,20 +65,86 @@ def judge_value(
     temperature corrects only where the part's material has an expansion coefficient. Raises
     ValueError when there is no number, or its unit cannot be turned into the callout's.
     """
-    unit = callout.unit
-    read = as_read(build, part, unit, measured, instrument)
-    warmth: tuple[Component, ...] = ()
-    if read.expansion is not None and measured.temperature is not None:
-        from qlog.study.conformity.thermal import components
+    read = as_read(build, part, callout.unit, measured, instrument)
+    warmth = warmth_of(build, part, callout, instrument, measured.temperature)
+    known = trust_of(instrument, callout.unit, shown, warmth)
+    return judge_read(build, callout, measured, read, known)
 
-        warmth = components(
-            read.raw,
-            part_expansion=read.expansion,
-            part_temperature=measured.temperature,
+
+@frozen
+class Trust:
+    """How far a reading is to be trusted: standard uncertainties in the unit of its limits."""
+
+    uncertainty: Decimal | None  # None when nothing is known of the instrument
+    shared: Decimal | None  # the part of it that all readings of the instrument have in common
+    dof: float = math.inf  # degrees of freedom behind it, a whole number
+
+
+def trust_of(
+    instrument: Instrument | None,
+    unit: Unit,
+    shown: Shown = NOTHING,
+    warmth: tuple[Component, ...] = (),
+) -> Trust:
+    """How far a reading of the instrument in `unit` is to be trusted."""
+    return Trust(
+        uncertainty_of(instrument, unit, shown, warmth),
+        shared_of(instrument, unit, shown, warmth),
+        _dof_of(instrument, unit, shown, warmth),
+    )
+
+
+def warmth_of(
+    build: Build,
+    part: Part,
+    callout: Callout,
+    instrument: Instrument | None,
+    temperature: Decimal | None,
+) -> tuple[Component, ...]:
+    """What temperature leaves uncertain in a reading of the callout's nominal size.
+
+    With a temperature given the reading is corrected, and what the correction leaves counts.
+    Without, what the room leaves whose range build.toml states. Nothing for what is no length,
+    or where the expansion of the part's material is not known.
+    """
+    material = None if part.material is None else build.material(part.material)
+    size = callout.nominal if callout.nominal is not None else callout.limits.middle
+    if material is None or material.expansion is None or size is None:
+        return ()
+    if callout.unit not in _LENGTHS or (temperature is None and build.temperature is None):
+        return ()
+    from qlog.study.conformity.thermal import components, room_components
+
+    if temperature is None:
+        assert build.temperature is not None
+        return room_components(
+            size,
+            part_expansion=material.expansion,
             instrument_expansion=_expansion(instrument),
+            middle=build.temperature.middle,
+            half=build.temperature.half,
         )
-    u, shared = (f(instrument, unit, shown, warmth) for f in (uncertainty_of, shared_of))
-    return judge_read(build, callout, measured, read, u, shared)
+    return components(
+        size,
+        part_expansion=material.expansion,
+        part_temperature=temperature,
+        instrument_expansion=_expansion(instrument),
+    )
+
+
+def judge_entry(
+    build: Build, logbook: Logbook, part: Part, callout: Callout, reading: Reading
+) -> Judged:
+    """Judge a numeric reading as it comes in, with what is known of its instrument.
+
+    Raises ValueError as `judge_value` does.
+    """
+    instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
+    known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
+    return judge_value(
+        build, part, callout, measured_of(reading), instrument,
+        shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
+    )  # fmt: skip
 
 
 def judge_read(
@@ -81,21 +152,18 @@ def judge_read(
     callout: Callout,
     measured: Measured,
     read: AsRead,
-    u: Decimal | None,
-    shared: Decimal | None,
+    known: Trust,
 ) -> Judged:
-    """Judge a number that was brought to the callout's unit, with its standard uncertainty.
-
-    `shared` is the part of `u` that all readings of the instrument have in common.
-    """
+    """Judge a number that was brought to the callout's unit, with how far it is to be trusted."""
 
     def judged(size: Decimal) -> Judgement:
         return judge(
             size,
             callout.limits,
             decision=build.decision,
-            uncertainty=u,
+            uncertainty=known.uncertainty,
             zero_based=callout.kind in ZERO_BASED,
+            dof=known.dof,
         )
 
     at_20, raw = read.at_20, read.raw
@@ -105,7 +173,7 @@ def judge_read(
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)
         raw = tidy(raw, callout.limits)
-    return Judged(carried, raw, u, shared, judgement)
+    return Judged(carried, raw, known.uncertainty, known.shared, judgement)
 
 
 @frozen
@@ -199,6 +267,27 @@ def shared_of(
     if known is None or (known[1] is None and shown.check_error is None):
         return None
     return reading_uncertainty(error=known[1], check_error=shown.check_error, temperature=warmth)
+
+
+def _dof_of(
+    instrument: Instrument | None, unit: Unit, shown: Shown, warmth: tuple[Component, ...]
+) -> float:
+    """Whole degrees of freedom behind the uncertainty of a reading; endless without a study."""
+    if math.isinf(shown.repeatability_dof):
+        return math.inf
+    known = _data(instrument, unit)
+    if known is None:
+        return math.inf
+    return whole_dof(
+        reading_components(
+            step=known[0],
+            error=known[1],
+            repeatability=shown.repeatability,
+            repeatability_dof=shown.repeatability_dof,
+            check_error=shown.check_error,
+            temperature=warmth,
+        )
+    )
 
 
 def _data(

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.experience import Experience
-from qlog.review.items.mating import drawing_limits, reading_uncertainty_of
+from qlog.review.items.mating import drawing_limits, reading_of
 from qlog.review.items.sizes import feature_sizes
 from qlog.review.part.batch import Batch
 from qlog.review.views import Standing
 from qlog.study.batch.allowance import Allowance
 from qlog.study.fit.aim import Aim, Need, aim, aim_at_all
-from qlog.study.fit.joints import Side, common, pairing
+from qlog.study.fit.joints import ReadWith, Side, common, pairing
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +85,7 @@ def aims_for(
                         need,
                         drawing_limits(build, own, unit),
                         decision=build.decision,
-                        uncertainty=_with(
-                            reading_uncertainty_of(build, own, unit, known), allowance
-                        ),
+                        reading=_with(reading_of(build, own, unit, known), allowance),
                         least_width=_step(instrument, unit),
                     ),
                 )
@@ -119,11 +117,13 @@ def _in_unit(allowance: Allowance | None, unit: Unit, wanted: Unit) -> Allowance
     return Allowance(amount, allowance.count, spread, u)
 
 
-def _with(uncertainty: Decimal | None, allowance: Allowance | None) -> Decimal | None:
+def _with(reading: ReadWith | None, allowance: Allowance | None) -> ReadWith | None:
     """The reading's uncertainty joined with that of what the finish will do."""
-    if allowance is None or allowance.uncertainty is None or uncertainty is None:
-        return uncertainty
-    return allowance.predict(Decimal(0), uncertainty)[1]
+    if allowance is None or allowance.uncertainty is None or reading is None:
+        return reading
+    if reading.uncertainty is None:
+        return reading
+    return replace(reading, uncertainty=allowance.predict(Decimal(0), reading.uncertainty)[1])
 
 
 def _step(instrument: Instrument | None, unit: Unit) -> Decimal:

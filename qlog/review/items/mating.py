@@ -11,13 +11,13 @@ from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
 from qlog.problem import Problem
 from qlog.review.instrument.experience import Experience
-from qlog.review.instrument.judging import uncertainty_of
+from qlog.review.instrument.judging import trust_of, warmth_of
 from qlog.review.items.item_views import ItemView
-from qlog.review.items.sizes import FeatureSizes, feature_sizes
+from qlog.review.items.sizes import FeatureSizes, feature_sizes, source_of
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.views import ReadingView, Standing
-from qlog.study.fit.joints import Pair, Pairing, Sized, clearances, explain, pairing
+from qlog.study.fit.joints import Pair, Pairing, ReadWith, Sized, clearances, explain, pairing
 from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
 
@@ -97,7 +97,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         count=max(0, needed - len(together)),
         drawing_inside=drawing_limits(build, joint.inside, unit),
         drawing_outside=drawing_limits(build, joint.outside, unit),
-        reading=reading_uncertainty_of(build, joint.outside, unit, experience),
+        reading=reading_of(build, joint.outside, unit, experience),
     )
     return JointView(
         joint=joint,
@@ -150,15 +150,22 @@ def drawing_limits(build: Build, feature: Feature, unit: Unit) -> Limits:
     return build.part(feature.part).dimension(feature.dimension).callout.limits.to(unit)
 
 
-def reading_uncertainty_of(
+def reading_of(
     build: Build, feature: Feature, unit: Unit, experience: Experience
-) -> Decimal | None:
-    """Standard uncertainty with which a new piece's feature would be read, in `unit`."""
-    dimension = build.part(feature.part).dimension(feature.dimension)
+) -> ReadWith | None:
+    """How a new piece's feature would be read, in `unit`; None where no instrument is planned."""
+    part = build.part(feature.part)
+    dimension = part.dimension(feature.dimension)
     if dimension.instrument is None:
         return None
+    instrument = build.instrument(dimension.instrument)
     shown = experience.of(dimension.instrument, feature.part, feature.dimension, unit)
-    return uncertainty_of(build.instrument(dimension.instrument), unit, shown)
+    own = dimension.callout.unit
+    warmth = warmth_of(build, part, dimension.callout, instrument, None) if own is unit else ()
+    known = trust_of(instrument, unit, shown, warmth)
+    return ReadWith(
+        known.uncertainty, known.shared or Decimal(0), source_of(instrument.id, dimension)
+    )
 
 
 def stack_views(build: Build, parts: Sequence[Batch]) -> tuple[StackView, ...]:

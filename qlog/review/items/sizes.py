@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Feature
+from qlog.drawing.plan import Dimension, Feature
 from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import Batch, SeriesView
@@ -54,7 +54,6 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 newest[reading.piece] = (series.operation.number, reading)
     allowance = _allowance(view, own)
     final = own[-1].dimension.op if own else 0
-    measures = own[-1].dimension.measures if own else None
     no_limits = Limits(None, None, unit)
     pieces: list[Sized] = []
     predicted: list[int] = []
@@ -79,7 +78,9 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 value if written is unit else tidy(convert(value, written, unit), no_limits),
                 None if u is None else convert(u, written, unit),
                 Decimal(0) if reading.shared is None else convert(reading.shared, written, unit),
-                None if reading.instrument is None else f"{reading.instrument} {measures}",
+                None
+                if reading.instrument is None
+                else source_of(reading.instrument, own[-1].dimension),
             )
         )
     return FeatureSizes(
@@ -91,6 +92,11 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
         allowance=allowance,
         allowance_unknown=tuple(allowance_unknown),
     )
+
+
+def source_of(instrument: str, dimension: Dimension) -> str:
+    """What sizes have in common that share an error: one instrument, used in the same way."""
+    return f"{instrument} {dimension.measures}"
 
 
 def _allowance(view: Batch, series: Sequence[SeriesView]) -> Allowance | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build, Operation, Part
-from qlog.logbook.facts import Entry, Note
+from qlog.logbook.facts import Disposition, Entry, Note, Remade
 from qlog.logbook.part_log import PartLog
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.decided import decision_on, failed_readings, spare_pieces
@@ -47,6 +47,8 @@ class Batch:
     scrapped: int
     margin: int  # live pieces (uncut ones included) minus needed
     finished: int  # pieces here that have had every operation and have not failed
+    remade: tuple[Entry[Remade], ...]  # pieces made anew, the newest entry of each
+    given_up: tuple[Entry[Disposition], ...]  # decided about the pieces that they replaced
 
 
 def batch_of(
@@ -83,6 +85,10 @@ def batch_of(
                 (o.number, piece) in done for o in part.operations if not o.only or piece in o.only
             )
             for piece, standing in standings.items()
+        ),
+        remade=tuple(log.remade[p] for p in sorted(log.remade)),
+        given_up=tuple(
+            e for of in log.earlier.values() for e in of if isinstance(e.fact, Disposition)
         ),
     )
 

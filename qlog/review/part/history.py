@@ -8,8 +8,9 @@ from typing import Any
 
 from qlog.drawing.plan import Build, Part
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.facts import Disposition, Done, Entry, Gap, Note, Reading, Shipment
 from qlog.logbook.part_log import PartLog
+from qlog.logbook.renames import making
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.homeless import Homeless
@@ -40,6 +41,7 @@ class History:
     events: tuple[Event, ...]
     undecided: bool  # a reading is out and nothing was decided about the piece
     lost: bool  # something names what the plan has not
+    earlier: tuple[History, ...] = ()  # earlier makings of the piece, the newest first
 
 
 def history_named(build: Build, logbook: Logbook, name: str) -> History | None:
@@ -110,10 +112,11 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         name = next((d.name for d in part.dimensions if d.id == gap.fact.dimension), "")
         add(gap.made, gap.fact.op, f"{name or gap.fact.dimension} {kind}{why}")
     for decision in piece.dispositions:
-        words = {"scrap": "scrapped", "rework": "to be reworked", "use as is": "used as is"}
-        add(
-            decision.made, decision.fact.op, f"{words[decision.fact.decision]}: {decision.fact.why}"
-        )
+        said = f"{_DECIDED[decision.fact.decision]}: {decision.fact.why}"
+        add(decision.made, decision.fact.op, said)
+    if number in log.remade:
+        remade = log.remade[number]
+        add(remade.made, None, f"made anew: {remade.fact.why}")
     for note in piece.notes:
         add(note.made, note.fact.op, f"note: {note.fact.text}")
     for sent in (e for e in log.shipments if e.fact.piece == number):
@@ -134,7 +137,45 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         tuple(events),
         undecided=bad and not piece.decision,
         lost=bool(lost),
+        earlier=earlier_makings(log, number),
     )
+
+
+def earlier_makings(log: PartLog, number: int) -> tuple[History, ...]:
+    """What was logged of the pieces that had this number before, the newest first."""
+    found: list[History] = []
+    for piece in sorted((p for p in log.earlier if making(p)[0] == number), reverse=True):
+        entries = log.earlier[piece]
+        events = [
+            Event(moment(e.made), e.made[:10], getattr(e.fact, "op", None), _said(log.part, e.fact))
+            for e in entries
+        ]
+        events.sort(key=lambda e: e.when)
+        scrapped = any(
+            isinstance(e.fact, Disposition) and e.fact.decision == "scrap" for e in entries
+        )
+        state = "scrapped" if scrapped else "given up"
+        found.append(History(f"{log.part.id}-{number}", state, tuple(events), False, False))
+    return tuple(found)
+
+
+def _said(part: Part, fact: Any) -> str:
+    """An entry of an earlier making in a few words."""
+    match fact:
+        case Reading():
+            name = next((d.name for d in part.dimensions if d.id == fact.dimension), fact.dimension)
+            return f"{name} {fact.typed}"
+        case Done():
+            return f"{_op_name(part, fact.op)} done"
+        case Disposition():
+            return f"{_DECIDED[fact.decision]}: {fact.why}"
+        case Note():
+            return f"note: {fact.text}"
+        case Gap():
+            return f"{fact.dimension} left out"
+        case Shipment():
+            return f"{'out to' if fact.direction == 'out' else 'back from'} {fact.who}"
+    return str(fact.TABLE)
 
 
 def _lost_events(picture: Picture, part: str, number: int) -> list[Event]:

@@ -57,6 +57,7 @@ class Series:
     setups: tuple[SetupPieces, ...]
     summary: Summary | None  # None when nothing numeric was read
     scrapped: Summary | None  # of the scrapped pieces, under whatever limits
+    gone: frozenset[int]  # the scrapped pieces
     by_limits: tuple[ByLimits, ...]  # in the order of making, one for each set of limits
     steps: tuple[LimitStep, ...]  # the limits over the order of making
     out_low: int
@@ -177,6 +178,7 @@ class _Place:
             setups=self.setups,
             summary=present[0].summary if present else None,
             scrapped=scrapped,
+            gone=frozenset(self.log.scrapped),
             by_limits=by_limits,
             steps=_steps(readings),
             out_low=verdicts.count(Verdict.LOW),

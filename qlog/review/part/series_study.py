@@ -13,13 +13,13 @@ from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
+from qlog.review.part.charts.control import ControlStretch, control_stretches
 from qlog.review.part.conditions import Taken, conditions
 from qlog.review.part.series import Series
 from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
 from qlog.study.batch.comparison import Difference
 from qlog.study.batch.comparison import setups as compare_setups
-from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
 from qlog.study.batch.counts import Counted, at_most, count
 from qlog.study.batch.intervals import Interval, scatter_interval, size_interval
 from qlog.study.batch.outlier import Outlier, grubbs
@@ -65,9 +65,7 @@ class SeriesStudy:
     counted: Counted | None
     outlier: Outlier | None
     outlier_piece: int | None
-    chart: Individuals | None
-    signals: tuple[Signal, ...]
-    ewma: Ewma | None
+    control: tuple[ControlStretch, ...]  # in the order of making
     kendall: Kendall | None  # the robust twin, over a batch of one setup
     biases: tuple[bias.JawsReadLow | bias.TooCoarse, ...]
     step: Decimal | None
@@ -91,9 +89,6 @@ def study_series(series: Series) -> SeriesStudy:
     drifting = any(s.drift.speaks for s in studies[-1:])
     stats = series.summary
     outlier, outlier_piece = _outlier(studies, step)
-    chart = _chart(studies)
-    flat = [v for s in studies for v in s.values]
-    within = chart is not None and chart.sigma > 0
     zero_based = series.callout.kind in ZERO_BASED
     limits = series.limits
     # Old readings say nothing of new limits: only those judged by today's count against them.
@@ -144,13 +139,7 @@ def study_series(series: Series) -> SeriesStudy:
         counted=None,
         outlier=outlier,
         outlier_piece=outlier_piece,
-        chart=chart,
-        signals=signals([float(v) for v in flat], chart.centre, chart.sigma)
-        if chart is not None and within
-        else (),
-        ewma=ewma([float(v) for v in flat], chart.centre, chart.sigma)
-        if chart is not None and within
-        else None,
+        control=control_stretches(numeric, series.gone),
         kendall=kendall(last.pieces, last.values)
         if len(studies) == 1 and len(last.values) >= 4
         else None,
@@ -204,9 +193,7 @@ def _counted(series: Series) -> SeriesStudy:
         counted=counted,
         outlier=None,
         outlier_piece=None,
-        chart=None,
-        signals=(),
-        ewma=None,
+        control=(),
         kendall=None,
         biases=(),
         step=None,
@@ -265,11 +252,29 @@ def _setup_studies(
         pieces, values = stretches[view.number]
         drift, outlook = trend.drift, trend.forecast
         before = studies[-1] if studies else None
-        against = compare_setups(before.values, values, step=step) if before is not None else None
+        against = None
+        if before is not None:
+            apart = _apart(series, before.pieces, pieces)
+            against = compare_setups(before.values, values, step=step, apart=apart)
         studies.append(
             SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
         )
     return tuple(studies)
+
+
+def _apart(series: Series, before: Sequence[int], after: Sequence[int]) -> float:
+    """Standard uncertainty that instruments bring to a comparison of two setups.
+
+    Nothing where the same ones read both: their error cancels in the difference.
+    """
+    used = [
+        {r.instrument: r.shared for r in series.readings if r.piece in set(pieces)}
+        for pieces in (before, after)
+    ]
+    if set(used[0]) == set(used[1]):
+        return 0.0
+    worst = [max((float(u) for u in one.values() if u is not None), default=0.0) for one in used]
+    return math.hypot(*worst)
 
 
 def _outlier(
@@ -288,18 +293,6 @@ def _outlier(
             return found, study.pieces[found.index]
         newest = newest or found
     return newest, None
-
-
-def _chart(studies: Sequence[SetupStudy]) -> Individuals | None:
-    flat = [v for s in studies for v in s.values]
-    starts, at = [], 0
-    for study in studies:
-        starts.append(at)
-        at += len(study.values)
-    try:
-        return individuals(flat, starts)
-    except ValueError:  # no two readings within one setup
-        return None
 
 
 def _biases(series: Series) -> tuple[bias.JawsReadLow | bias.TooCoarse, ...]:

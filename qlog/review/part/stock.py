@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
+from qlog.logbook.facts import Disposition, Entry
+from qlog.logbook.renames import making
 from qlog.review.part.batch import Batch
 from qlog.review.views import PieceView, Standing
 from qlog.study.batch.counts import chance_from_here
@@ -39,6 +41,7 @@ class Stock:
     margin: int
     decided: tuple[Lost, ...]
     chance: float
+    remade: tuple[str, ...]  # pieces made anew under the number of an earlier one
     more: int  # blanks to cut besides the live pieces, for WANTED
     loss: float
 
@@ -57,11 +60,20 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
             Lost(p.name, e.fact.decision, e.fact.op, e.fact.why, e.made)
             for p in view.pieces
             for e in p.dispositions
-        ),
+        )
+        + tuple(_given_up(view.part, e) for e in view.given_up),
+        remade=tuple(f"{view.part.id}-{e.fact.piece}" for e in view.remade),
         chance=chance_from_here(view.part.needed, [_left(p) for p in live], loss),
         more=_more(view, [_left(p) for p in live], loss),
         loss=loss,
     )
+
+
+def _given_up(part: Part, entry: Entry[Disposition]) -> Lost:
+    """What was decided about a piece whose number another one has by now."""
+    fact = entry.fact
+    name = f"{part.id}-{making(fact.piece)[0]} (made anew since)"
+    return Lost(name, fact.decision, fact.op, fact.why, entry.made)
 
 
 def percent(share: float) -> str:

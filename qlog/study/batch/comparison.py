@@ -51,12 +51,16 @@ def setups(
     alpha: float = 0.01,
     confidence: float = 0.95,
     step: Decimal | None = None,
+    apart: float = 0.0,
 ) -> Difference | None:
     """Welch's t test between two setups, readings in one unit; None below 2 readings in either.
 
     t = difference / sqrt(s1^2 / n1 + s2^2 / n2), degrees of freedom by Welch and Satterthwaite:
     NIST/SEMATECH e-Handbook 1.3.5.3. `step` is the display step: neither s is taken below
-    step / sqrt(12), so that readings all alike do not look infinitely sure.
+    step / sqrt(12), so that readings all alike do not look infinitely sure. `apart` is the
+    standard uncertainty of the difference between how the two were read: 0 where one instrument
+    read both, whose error cancels, else that of both instruments' errors (JCGM 100:2008,
+    5.1.2 and G.4.1).
 
     Raises ValueError for a reading that is no finite number, or an alpha or confidence outside
     0..1.
@@ -70,7 +74,7 @@ def setups(
     part1 = max(float(exact_variance(one, mean1)), floor) / len(one)
     part2 = max(float(exact_variance(two, mean2)), floor) / len(two)
     difference = float(mean2 - mean1)
-    variance = part1 + part2
+    variance = part1 + part2 + apart**2
     if variance == 0:
         dof = float(len(one) + len(two) - 2)
     else:

@@ -139,6 +139,55 @@ def components(
     return tuple(found)
 
 
+def room_components(
+    length: Decimal,
+    *,
+    part_expansion: Decimal,
+    instrument_expansion: Decimal,
+    middle: Decimal,
+    half: Decimal,
+    expansion_error: Decimal = Decimal(1),
+    difference: Decimal = Decimal("0.5"),
+) -> tuple[Component, ...]:
+    """What a room between `middle` -+ `half` °C leaves uncertain in a length that is not corrected.
+
+    Part and instrument have the room's temperature, but for `difference` (+-, K) between them;
+    nobody read it, so that the reading is left as it is. Each expansion coefficient is known to
+    +- `expansion_error` (1e-6/K) and counts by the root mean square of the departure from 20 °C.
+    First-order terms of the equation in `to_20`, and the product of the two unknowns (JCGM
+    100:2008, 5.1.2 with its note, and H.1.2 to H.1.3). Rectangular components, unit of the length.
+    """
+    away = middle - REFERENCE
+    typical = (away * away + half * half / 3).sqrt()
+    between = abs(part_expansion - instrument_expansion)
+    scale = abs(length) * _PPM
+    room = f"{middle} ±{half} °C"
+    rectangular = Distribution.RECTANGULAR
+    found = [
+        component(
+            "room temperature", half, rectangular, sensitivity=scale * between,
+            note=f"{room}, part and instrument alike, not corrected",
+        ),
+        component(
+            "part expansion", expansion_error, rectangular, sensitivity=scale * typical,
+            note=f"{part_expansion} at {room}",
+        ),
+        component(
+            "instrument expansion", expansion_error, rectangular, sensitivity=scale * typical,
+            note=f"{instrument_expansion} at {room}",
+        ),
+        component(
+            "part against instrument", difference, rectangular, sensitivity=scale * part_expansion,
+            note="temperature between them",
+        ),
+    ]  # fmt: skip
+    if away:
+        found.append(
+            component("not corrected to 20 °C", abs(away), rectangular, sensitivity=scale * between)
+        )
+    return tuple(found)
+
+
 def growth(
     length: Decimal, expansion: Decimal, difference: Decimal, tolerance: Decimal | None = None
 ) -> Growth:

@@ -130,6 +130,17 @@ def effective_dof(components: Sequence[Component]) -> float:
     return 1 / weight if weight > 0 else math.inf
 
 
+def whole_dof(components: Sequence[Component]) -> float:
+    """Effective degrees of freedom cut to a whole number, as tables of t are entered (GUM G.4.2).
+
+    Raises ValueError where there is less than one.
+    """
+    dof = effective_dof(components)
+    if dof < 1:
+        raise ValueError(f"{dof:.2f} degrees of freedom are too few to expand an uncertainty")
+    return dof if math.isinf(dof) else float(math.floor(dof + 1e-9))
+
+
 def budget(components: Sequence[Component], coverage: float = 0.95) -> Budget:
     """The budget of the components, with its coverage factor for the probability asked for.
 
@@ -139,16 +150,13 @@ def budget(components: Sequence[Component], coverage: float = 0.95) -> Budget:
     """
     if not 0 < coverage < 1:
         raise ValueError(f"a coverage lies between 0 and 1, not {coverage}")
-    dof = effective_dof(components)
-    if dof < 1:
-        raise ValueError(f"{dof:.2f} degrees of freedom are too few to expand an uncertainty")
-    whole = dof if math.isinf(dof) else float(math.floor(dof + 1e-9))
+    whole = whole_dof(components)
     from qlog.study.batch.intervals import t_quantile
 
     return Budget(
         components=tuple(components),
         combined=combine(components),
-        dof=dof,
+        dof=effective_dof(components),
         coverage=coverage,
         k=t_quantile((1 + coverage) / 2, whole),
     )

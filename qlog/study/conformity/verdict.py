@@ -48,6 +48,7 @@ class Judgement:
     beyond: Decimal  # how far outside the nearer limit, 0 when inside or on it
     share: Decimal | None  # place in the tolerance: 0 lower limit, 1 upper; outside 0..1 if out
     zero_based: bool = False  # a lower limit of 0 is the end of what can exist
+    dof: float = math.inf  # degrees of freedom behind the uncertainty
 
     @property
     def conformance_probability(self) -> float | None:
@@ -58,7 +59,7 @@ class Judgement:
         if self.uncertainty is None:
             return None
         return conformance_probability(
-            self.value, self.uncertainty, self.limits, zero_based=self.zero_based
+            self.value, self.uncertainty, self.limits, zero_based=self.zero_based, dof=self.dof
         )
 
 
@@ -69,6 +70,7 @@ def judge(
     decision: DecisionRule,
     uncertainty: Decimal | None = None,
     zero_based: bool = False,
+    dof: float = math.inf,
 ) -> Judgement:
     """Judge one reading against its limits, all in the unit of the limits.
 
@@ -83,7 +85,8 @@ def judge(
     roughness): it is then not guarded, since no piece can lie on its other side. A value below
     it is still out low.
 
-    `uncertainty` is the standard uncertainty u of the reading. Where the guarded rule is asked
+    `uncertainty` is the standard uncertainty u of the reading, `dof` the degrees of freedom
+    behind it: with few of them the guard is wider (`guard_factor`). Where the guarded rule is asked
     for and u is None, the simple rule is applied and `rule_used` says so: a verdict is always
     given, and never looks better founded than it is. Without limits every value is in.
 
@@ -107,8 +110,7 @@ def judge(
     if decision.guarded and uncertainty is not None:
         rule_used = Rule.GUARDED
         floor = zero_based and lower == 0
-        width = None if floor else limits.width
-        guard = uncertainty * guard_factor(decision.conformance, _ratio(width, uncertainty))
+        guard = guard_band(uncertainty, limits, decision, zero_based=zero_based, dof=dof)
         if verdict is Verdict.GOOD:
             too_high = upper is not None and value > upper - guard
             too_low = lower is not None and not floor and value < lower + guard
@@ -117,7 +119,7 @@ def judge(
         elif not (floor and verdict is Verdict.LOW) and (
             # Proof of the contrary: the far limit only adds to the chance of being outside, so
             # the one-sided factor is enough here.
-            beyond <= uncertainty * guard_factor(decision.conformance)
+            beyond <= uncertainty * guard_factor(decision.conformance, dof=dof)
         ):
             verdict = Verdict.NOT_PROVEN
 
@@ -134,12 +136,31 @@ def judge(
         beyond=beyond,
         share=(value - lower) / width if lower is not None and width else None,
         zero_based=zero_based,
+        dof=dof,
     )
+
+
+def guard_band(
+    uncertainty: Decimal,
+    limits: Limits,
+    decision: DecisionRule,
+    *,
+    zero_based: bool = False,
+    dof: float = math.inf,
+) -> Decimal:
+    """What the guarded rule takes off inside each limit, in the unit of the limits.
+
+    For a verdict and for a budget alike. Where `zero_based` holds, a lower limit of 0 is none.
+    """
+    width = None if zero_based and limits.lower == 0 else limits.width
+    return uncertainty * guard_factor(decision.conformance, _ratio(width, uncertainty), dof)
 
 
 @lru_cache(maxsize=256)
 def guard_factor(
-    conformance: Decimal = DEFAULT_CONFORMANCE, width_over_u: float = math.inf
+    conformance: Decimal = DEFAULT_CONFORMANCE,
+    width_over_u: float = math.inf,
+    dof: float = math.inf,
 ) -> Decimal:
     """Guard band as a multiple of the standard uncertainty; no unit.
 
@@ -151,33 +172,47 @@ def guard_factor(
     factor returned is larger than `width_over_u` / 2, and nothing can be proven in.
     Rounded up to two decimals, so that the probability asked for is the least that holds.
 
+    With finite `dof`, the degrees of freedom behind u, Student's t stands in place of the normal
+    distribution (JCGM 100:2008, G.3; 2.92 at 95 % and 2 degrees of freedom, its table G.2).
+
     Raises ValueError for a conformance probability that is not above 0.5 and below 1.
     """
     check_conformance(conformance)
     p = float(conformance)
-    one_sided = _ONE_SIDED_95 if conformance == DEFAULT_CONFORMANCE else _quantile(p)
+    if math.isinf(dof):
+        one_sided = _ONE_SIDED_95 if conformance == DEFAULT_CONFORMANCE else _quantile(p)
+    else:
+        from qlog.study.distributions import t_critical
+
+        one_sided = t_critical(2 * (1 - p), dof)
     factor = _round_up(one_sided)
-    if _inside(float(factor), width_over_u) >= p:
+    if _inside(float(factor), width_over_u, dof) >= p:
         return factor
     half = width_over_u / 2
-    if _inside(half, width_over_u) < p:
+    if _inside(half, width_over_u, dof) < p:
         return _round_up(half) + Decimal("0.01")
     low, high = one_sided, half
     while high - low > 1e-9:
         guess = (low + high) / 2
-        low, high = (low, guess) if _inside(guess, width_over_u) >= p else (guess, high)
+        low, high = (low, guess) if _inside(guess, width_over_u, dof) >= p else (guess, high)
     # Rounding up must not close an acceptance zone that exists.
     return min(_round_up(high), Decimal(str(half)))
 
 
 def conformance_probability(
-    value: Decimal, uncertainty: Decimal, limits: Limits, *, zero_based: bool = False
+    value: Decimal,
+    uncertainty: Decimal,
+    limits: Limits,
+    *,
+    zero_based: bool = False,
+    dof: float = math.inf,
 ) -> float:
     """Probability, 0 to 1, that the true value lies within the limits.
 
     JCGM 106:2012, 7.2 to 7.4: normal distribution about the reading with its standard
-    uncertainty, and little known beforehand about the piece. Value, uncertainty and limits in
-    one unit. With `zero_based`, a lower limit of 0 is no limit that could be broken.
+    uncertainty (Student's t with finite `dof`), and little known beforehand about the piece. Value,
+    uncertainty and limits in one unit. With `zero_based`, a lower limit of 0 is no limit that
+    could be broken.
 
     Raises ValueError for a negative or non-finite uncertainty.
     """
@@ -187,9 +222,9 @@ def conformance_probability(
         return 1.0 if limits.contains(value) else 0.0
     above = below = 0.0
     if limits.upper is not None:
-        above = _tail(float((limits.upper - value) / uncertainty))
+        above = _tail(float((limits.upper - value) / uncertainty), dof)
     if limits.lower is not None and not (zero_based and limits.lower == 0):
-        below = _tail(float((value - limits.lower) / uncertainty))
+        below = _tail(float((value - limits.lower) / uncertainty), dof)
     return max(0.0, 1.0 - above - below)
 
 
@@ -229,8 +264,12 @@ def _ratio(width: Decimal | None, uncertainty: Decimal) -> float:
     return math.inf if width is None or uncertainty == 0 else float(width / uncertainty)
 
 
-def _tail(z: float) -> float:
-    """Upper tail of the standard normal beyond z."""
+def _tail(z: float, dof: float = math.inf) -> float:
+    """Upper tail beyond z: of the standard normal, or of Student's t."""
+    if not math.isinf(dof):
+        from qlog.study.distributions import t_below
+
+        return t_below(-z, dof)
     return 0.5 * math.erfc(z / math.sqrt(2))
 
 
@@ -240,9 +279,9 @@ def _quantile(p: float) -> float:
     return NormalDist().inv_cdf(p)
 
 
-def _inside(guard: float, width: float) -> float:
+def _inside(guard: float, width: float, dof: float) -> float:
     """Probability of lying within limits `width` apart when read `guard` inside one of them."""
-    return 1.0 - _tail(guard) - _tail(width - guard)
+    return 1.0 - _tail(guard, dof) - _tail(width - guard, dof)
 
 
 def _round_up(factor: float) -> Decimal:

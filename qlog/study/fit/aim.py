@@ -14,7 +14,7 @@ from decimal import Decimal
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
 from qlog.study.conformity.verdict import guard_factor
-from qlog.study.fit.joints import Side, Sized, combined, common, mate_window
+from qlog.study.fit.joints import ReadWith, Side, Sized, combined, common, mate_window
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +49,13 @@ def aim(
     drawing: Limits,
     *,
     decision: DecisionRule = SIMPLE,
-    uncertainty: Decimal | None = None,
+    reading: ReadWith | None = None,
     least_width: Decimal = Decimal(0),
 ) -> Aim:
     """The limits to aim at for one dimension of the next piece.
 
-    `drawing` are the drawing's limits of the dimension, `uncertainty` the standard uncertainty
-    with which it will be read; by the guarded rule both the drawing's and the joint's limits are
+    `drawing` are the drawing's limits of the dimension, `reading` says how it
+    will be read; by the guarded rule both the drawing's and the joint's limits are
     narrowed by their guard bands.
 
     The choice: a piece that fits every free mate can go anywhere, so the window common to all
@@ -64,7 +64,7 @@ def aim(
     it is the easiest to hit, and then the lowest. Mates that fit no size inside the drawing
     count as missed.
     """
-    own = _narrowed(drawing, decision, uncertainty)
+    own = _narrowed(drawing, decision, None if reading is None else reading.uncertainty)
     if own is None:
         return Aim(
             None,
@@ -77,7 +77,7 @@ def aim(
     windows: list[tuple[Limits, Sized]] = []
     for mate in need.mates:
         fit = mate_window(
-            mate, need.side, need.wanted, decision=decision, uncertainty=uncertainty,
+            mate, need.side, need.wanted, decision=decision, reading=reading,
         )  # fmt: skip
         fit = None if fit is None else common([fit, own])
         if fit is not None and _wide_enough(fit, least_width):

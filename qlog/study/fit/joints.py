@@ -55,6 +55,15 @@ class Sized:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadWith:
+    """How a piece still to be made will be read: the fields of `Sized` that are known of it."""
+
+    uncertainty: Decimal | None
+    shared: Decimal = Decimal(0)
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Pair:
     """Two pieces held against each other."""
 
@@ -197,17 +206,21 @@ def mate_window(
     wanted: Limits,
     *,
     decision: DecisionRule = SIMPLE,
-    uncertainty: Decimal | None = None,
+    reading: ReadWith | None = None,
 ) -> Limits | None:
     """The limits within which a mate's reading makes the pair `in`.
 
-    `side` is the side of `piece`; `uncertainty` the standard uncertainty with which the mate
-    will be read. By the guarded rule both limits are narrowed by the guard band of the combined
-    uncertainty. None when nothing is left, that is when the readings are too coarse to prove
+    `side` is the side of `piece`; `reading` says how the mate will be read. By the guarded rule
+    both limits are narrowed by the guard band of the combined uncertainty, in which an error that
+    both readings share cancels, as in the verdict on the finished pair.
+    None when nothing is left, that is when the readings are too coarse to prove
     this joint at all. All values in the unit of `wanted`.
     """
     guard = Decimal(0)
-    both = combined(piece.uncertainty, uncertainty)
+    both = None
+    if reading is not None:
+        mate = Sized("", 0, Decimal(0), reading.uncertainty, reading.shared, reading.source)
+        both = combined_sizes(((1, piece), (-1, mate)))
     if decision.guarded and both:
         width = wanted.width
         ratio = float("inf") if width is None else float(width / both)
@@ -255,7 +268,7 @@ def pairing(
     target: Decimal | None = None,
     drawing_inside: Limits | None = None,
     drawing_outside: Limits | None = None,
-    reading: Decimal | None = None,
+    reading: ReadWith | None = None,
 ) -> Pairing:
     """The best pairing of the live pieces of one joint.
 
@@ -267,8 +280,8 @@ def pairing(
 
     `count` is the number of pairs needed (default: as many as there can be). The target is the
     middle of the wanted clearance; with one limit absent, the mean inside minus the mean outside
-    size. `drawing_inside`, `drawing_outside` bound the remedies; `reading` is the standard
-    uncertainty with which a new mate would be read. All values in the unit of `wanted`.
+    size. `drawing_inside`, `drawing_outside` bound the remedies; `reading` says how a
+    new mate would be read. All values in the unit of `wanted`.
 
     Raises ValueError for a negative `count` or a piece given twice.
     """
@@ -453,7 +466,7 @@ def _conflicts(
     *,
     decision: DecisionRule,
     drawing: Limits | None,
-    reading: Decimal | None,
+    reading: ReadWith | None,
 ) -> list[Conflict]:
     """Sets of one side that have fewer mates than members, by Hall's marriage theorem (1935).
 
@@ -526,7 +539,7 @@ def _remedies(
     *,
     decision: DecisionRule,
     drawing: Limits | None,
-    reading: Decimal | None,
+    reading: ReadWith | None,
 ) -> tuple[Remedy, ...]:
     """The fewest windows that between them fit every piece that any mate could fit.
 
@@ -535,7 +548,7 @@ def _remedies(
     """
     windows: list[tuple[Limits, Sized]] = []
     for piece in pieces:
-        fit = mate_window(piece, side, wanted, decision=decision, uncertainty=reading)
+        fit = mate_window(piece, side, wanted, decision=decision, reading=reading)
         if fit is not None and drawing is not None:
             fit = common([fit, drawing])
         if fit is not None:

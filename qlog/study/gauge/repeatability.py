@@ -203,6 +203,19 @@ def study(
     )
 
 
+def offset(errors: Sequence[Decimal], step: Decimal | None) -> Decimal | None:
+    """By how much an instrument reads large (or, below zero, small) at every check alike.
+
+    The mean error, in the unit of the errors, where all of them lie on one side of zero and the
+    mean is more than half a display step, which rounding alone can show. None where there is no
+    such offset. Common practice; a mean error can be taken off the readings (GUM 3.2.3).
+    """
+    if not errors or not (all(e > 0 for e in errors) or all(e < 0 for e in errors)):
+        return None
+    mean = sum(errors, Decimal(0)) / len(errors)
+    return None if step is not None and 2 * abs(mean) <= step else mean
+
+
 def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> Check:
     """Zero check or closing check: readings of a known size, all in one unit.
 

@@ -1,6 +1,8 @@
 """The recipient's pages, in German."""
 
 TEXTS: dict[str, str] = {
+    "cover.waiting.one": "{n} weiteres Foto wartet, bis es durchgesehen ist.",
+    "cover.waiting.many": "{n} weitere Fotos warten, bis sie durchgesehen sind.",
     "cover.for": "Für",
     "cover.by": "Von",
     "cover.when": "Gefertigt",

@@ -60,6 +60,7 @@ TEXTS: dict[str, str] = {
     "drift.retouch": "At this rate, re-touch by {amount} after piece {piece}.",
     "drift.retouch.earlier": "At this tool's earlier rate, re-touch by {amount} after piece {piece}.",
     "kind.out": "out of limits",
+    "kind.used_as_is": "used as it is, reason logged",
     "kind.not_proven": "not proven",
     "kind.drawing_changed": "drawing changed",
     "kind.outlier": "stands apart",

@@ -1,6 +1,8 @@
 """The recipient's pages, in English."""
 
 TEXTS: dict[str, str] = {
+    "cover.waiting.one": "{n} more photo waits until the maker has looked at it.",
+    "cover.waiting.many": "{n} more photos wait until the maker has looked at them.",
     "cover.for": "For",
     "cover.by": "By",
     "cover.when": "Made",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import groupby
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit, convert
@@ -46,8 +47,9 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
     """A chart for every machine, kind of cut and instrument that more than one dimension shares.
 
     Short batches say little each; together they show whether the machine cuts large or small.
-    The target is the middle of the limits. No verdict rests on the chart; whether the machine
-    drifts is decided by the same test as for one dimension, tool by tool (`study.drift.machine`).
+    The target of each reading is the middle of the limits that judged it. No verdict rests on the
+    chart; whether the machine drifts is decided by the same test as for one dimension, tool by
+    tool (`study.drift.machine`).
     """
     groups: dict[tuple[str, str, str, Unit], list[SeriesView]] = {}
     for view in parts:
@@ -56,7 +58,7 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
             if (
                 instrument is None
                 or series.summary is None
-                or _target(series) is None
+                or all(target_of(series, r) is None for r in series.readings)
                 or callout.kind not in _SIZES
             ):
                 continue
@@ -68,22 +70,12 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
         if len(own) < 2:
             continue
         own.sort(key=lambda s: min(moment(r.made) for r in s.readings))
-        readings = [[r for r in s.readings if r.value is not None] for s in own]
-        charted = [
-            Group(
-                s.id,
-                _target(s) or Decimal(0),
-                tuple(r.value for r in listed if r.value is not None),
-            )
-            for s, listed in zip(own, readings, strict=True)
-        ]
+        charted = [(s, *group) for s in own for group in _groups(s)]
         try:
-            chart = nominal_deviations(charted)
+            chart = nominal_deviations([group for _, group, _ in charted])
         except ValueError:  # no two readings of any dimension yet
             continue
-        points = tuple(
-            (s.id, r.piece) for s, listed in zip(own, readings, strict=True) for r in listed
-        )
+        points = tuple((s.id, piece) for s, _, pieces in charted for piece in pieces)
         found.append(DeviationView(machine, cut, id, unit, tuple(own), points, chart, _tools(own)))
     return tuple(found)
 
@@ -98,8 +90,8 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
     for (tool, measures), own in groups.items():
         pieces: dict[tuple[str, int, int], list[tuple[Decimal, ReadingView]]] = {}
         for s in own:
-            target = _target(s)
             for r in s.readings:
+                target = target_of(s, r)
                 if r.value is not None and target is not None:
                     key = (s.part.id, s.operation.number, r.piece)
                     pieces.setdefault(key, []).append((r.value - target, r))
@@ -129,7 +121,22 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
     return tuple(found)
 
 
-def _target(series: SeriesView) -> Decimal | None:
-    """What the machinist aims at: the middle of the limits, else the nominal size."""
-    middle = series.limits.middle
+def _groups(series: SeriesView) -> Iterator[tuple[Group, tuple[int, ...]]]:
+    """Readings in a row of one setup with one target, and their pieces."""
+    listed = [
+        (r.setup, target, r.piece, r.value)
+        for r in series.readings
+        if r.value is not None and (target := target_of(series, r)) is not None
+    ]
+    for (_, target), run in groupby(listed, key=lambda entry: entry[:2]):
+        own = list(run)
+        yield (
+            Group(series.id, target, tuple(value for *_, value in own)),
+            tuple(piece for _, _, piece, _ in own),
+        )
+
+
+def target_of(series: SeriesView, reading: ReadingView) -> Decimal | None:
+    """What the machinist aimed at: the middle of the limits that judged it, else the nominal."""
+    middle = None if reading.limits is None else reading.limits.middle
     return series.callout.nominal if middle is None else middle

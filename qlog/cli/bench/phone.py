@@ -1,0 +1,59 @@
+"""`qlog phone`: the bench on a phone."""
+
+from __future__ import annotations
+
+import click
+
+from qlog.cli.context import PLAN_NAME, build_folder, load_plan, opened
+
+
+@click.command("phone")
+@click.option(
+    "--address", metavar="IP",
+    help="Address of this computer to listen on; by default the one on the home network.",
+)  # fmt: skip
+@click.option("--port", type=click.IntRange(0, 65535), help="Port; by default always 8737.")
+@click.option(
+    "--sheet", is_flag=True,
+    help="On this computer alone: the photo of a filled-in sheet beside the places to type into.",
+)  # fmt: skip
+@click.pass_context
+def command(ctx: click.Context, address: str | None, port: int | None, sheet: bool) -> None:
+    """Open the bench page on a phone: scan the code that is printed, nothing is installed.
+
+    The page runs on your own network while this command runs; Ctrl-C ends it. Whoever scans the
+    code may enter readings and photos, nobody else. What the phone could not send waits on it.
+
+    \b
+    Example:
+      qlog phone
+      qlog phone --address 192.168.1.20
+      qlog phone --sheet
+    """
+    from qlog.intake.photos.slate import terminal_code
+    from qlog.phone.serve import PORT, Server, checked_address, home_address
+
+    load_plan(ctx)
+    with opened(ctx):  # a logbook that cannot be opened is told now and here
+        pass
+    if address is not None:
+        chosen = checked_address(address)
+    else:
+        chosen = "127.0.0.1" if sheet else home_address()
+    plan = build_folder(ctx.find_root().obj) / PLAN_NAME
+    server = Server(plan.resolve(), chosen, PORT if port is None else port)
+    url = server.url + ("?sheet" if sheet else "")
+    if not sheet:
+        click.echo(terminal_code(url))
+    click.echo(url)
+    click.echo(
+        "open it in a browser of this computer; Ctrl-C ends it" if sheet
+        else "scan the code with the phone's camera; Ctrl-C ends it"
+    )  # fmt: skip
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        pass
+    finally:
+        server.close()
+    click.echo("ended; what a phone has not sent waits on it")

@@ -1,0 +1,75 @@
+"""`qlog export`: readings for other programs."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from qlog.cli.context import opened
+
+
+@click.command("export")
+@click.argument("part", required=False)
+@click.option("--wide", is_flag=True, help="Pieces down, dimensions across; of one PART.")
+@click.option(
+    "--csv", "language", type=click.Choice(["en", "de"]), help="Commas, or semicolons and 8,012."
+)
+@click.option("--json-lines", is_flag=True, help="One JSON object a line.")
+@click.option("--out", "-o", metavar="FILE", type=click.Path(path_type=Path),
+              help="Write to FILE; .xlsx makes a spreadsheet.")  # fmt: skip
+@click.pass_context
+def command(
+    ctx: click.Context,
+    part: str | None,
+    wide: bool,
+    language: str | None,
+    json_lines: bool,
+    out: Path | None,
+) -> None:
+    """Write every live reading with its limits and verdict, of all parts or of one PART.
+
+    CSV in the build's language unless another is asked for; `qlog manual export` describes every
+    field. What is written reads back with `qlog read --csv FILE`.
+
+    \b
+    Example:
+      qlog export -o readings.xlsx
+      qlog export cup --wide --csv de
+    """  # fmt: skip
+    sheet = out is not None and out.suffix.lower() == ".xlsx"
+    if wide and part is None:
+        raise click.UsageError("--wide wants one PART")
+    if sum((language is not None, json_lines, sheet)) > 1:
+        raise click.UsageError("choose one of --csv, --json-lines and a FILE that ends in .xlsx")
+    if wide and json_lines:
+        raise click.UsageError("JSON lines are long; leave --wide out")
+    if out is not None and out.exists():
+        raise click.UsageError(f"{out} is there already; name another file, or delete it first")
+    from qlog.intake.typed.places import part_of
+    from qlog.record.readings import rows, written
+    from qlog.review.assemble import assemble
+
+    with opened(ctx) as o:
+        owner = None if part is None else part_of(o.build, part).id
+        found = rows.rows_of(o.logbook, assemble(o.build, o.logbook, studied=False), owner)
+        spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
+    if sheet:
+        lines = rows.wide(found) if wide else written.long_lines(found)
+        data = written.as_xlsx(lines)
+    elif json_lines:
+        data = written.as_json_lines(found).encode()
+    elif wide:
+        data = written.as_csv(rows.wide(found), spoken).encode()
+    else:
+        data = written.long_csv(found, spoken).encode()
+    if out is None:
+        sys.stdout.write(data.decode())
+        return
+    from qlog.writing import write_whole
+
+    # The mark by which spreadsheets know UTF-8.
+    text = not sheet and not json_lines
+    write_whole(("\ufeff".encode() if text else b"") + data, out)
+    click.echo(f"{out}: {len(found)} readings")

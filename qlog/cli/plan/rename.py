@@ -1,0 +1,141 @@
+"""`qlog rename`: another name, in the plan and for all that is logged."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import build_folder
+from qlog.counting import count
+from qlog.problem import Problem
+
+if TYPE_CHECKING:
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.drawing.plan import Build
+    from qlog.intake.bench.renaming import Name
+    from qlog.logbook.store import Logbook
+
+
+@click.command("rename")
+@click.argument("what", type=click.Choice(["part", "op", "dim", "instrument"]), required=False)
+@click.argument("old", required=False)
+@click.argument("new", required=False)
+@click.option("--why", default="", metavar="TEXT", help="The reason, kept with it.")
+@click.pass_context
+def command(
+    ctx: click.Context, what: str | None, old: str | None, new: str | None, why: str
+) -> int:
+    """Call a part, operation, dimension or instrument NEW instead of OLD.
+
+    build.toml is changed wherever it names it, remarks and order stay, and everything logged so
+    far follows. When the file was changed by hand already, only the log follows. Nothing is
+    written when both names were used for the same place. Renaming back takes it back; without
+    arguments, what was renamed is listed.
+
+    \b
+    Example:
+      qlog rename dim cup.bore socket --why "as the drawing says"
+      qlog rename op cup.20 25
+      qlog rename part cup bowl
+    """
+    from qlog.logbook.store import FILE_NAME, Logbook
+
+    folder = build_folder(ctx.find_root().obj)
+    if what is None:
+        with Logbook(folder / FILE_NAME) as logbook:
+            _list(logbook)
+        return 0
+    if old is None or new is None:
+        raise click.UsageError("name what it is called and what it shall be: rename dim cup.bore x")
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.intake.bench.renaming import check_free, enter, named_by
+    from qlog.logbook.facts import KeptMatch
+
+    plan = PlanFile(folder)
+    name = _name(what, old)
+    there, planned = _has(plan.build, name, name.name), _has(plan.build, name, new)
+    with Logbook(folder / FILE_NAME) as logbook:
+        entries = named_by(logbook, name)
+        if not there and not (planned and entries):
+            raise Problem(f"no {what} {name} in build.toml, and nothing logged of it")
+        if there and planned:
+            raise Problem(f"build.toml has a {what} {new} already; nothing was changed")
+        check_free(logbook, name, new, planned=planned)
+        kept = bool(logbook.live(KeptMatch))
+    if there:
+        _edit(plan, name, new)
+    build = plan.save() if there else plan.build
+    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        enter(logbook, name, new, why)
+    readings = sum(type(e.fact).TABLE == "reading" for e in entries)
+    follow = count(len(entries), "entry follows", "entries follow")
+    read = f" ({count(readings, 'reading', 'readings')} among them)" if readings else ""
+    now = f"{name.part}.{new}" if name.part else new
+    click.echo(f"{name} is {now} now; {follow}{read}")
+    if what == "part" and kept:
+        click.echo(
+            "the kept choice of pieces names the old part: keep it anew with `qlog match --keep`"
+        )
+    if what in ("part", "op"):
+        click.echo(
+            "what cannot follow: slate cards and sheets on paper carry the old name; print them "
+            "anew (`qlog card`, `qlog sheet`)"
+        )
+    click.echo(f"taken back by: qlog rename {what} {now} {name.name} --why ...")
+    return 0
+
+
+def _name(what: str, old: str) -> Name:
+    from qlog.intake.bench.renaming import Name
+
+    if what in ("part", "instrument"):
+        return Name(what, None, old)
+    part, point, name = old.partition(".")
+    if not point or not name:
+        raise click.UsageError(f"name it with its part: cup.{old}")
+    if what == "op" and not name.isdecimal():
+        raise click.UsageError(f"an operation is a number: {part}.20")
+    return Name(what, part, name)
+
+
+def _has(build: Build, name: Name, id: str) -> bool:
+    """Whether the plan has something of that kind under an id."""
+    if name.what == "part":
+        return any(p.id == id for p in build.parts)
+    if name.what == "instrument":
+        return any(i.id == id for i in build.instruments)
+    part = next((p for p in build.parts if p.id == name.part), None)
+    if part is None:
+        raise Problem(f"no part {name.part} in build.toml")
+    if name.what == "op":
+        return any(str(o.number) == id for o in part.operations)
+    return any(d.id == id for d in part.dimensions)
+
+
+def _edit(plan: PlanFile, name: Name, new: str) -> None:
+    from qlog.drawing.editing import renaming
+
+    if name.what == "op":
+        if not new.isdecimal():
+            raise click.UsageError(f"an operation is a number, and {new!r} is none")
+        renaming.rename_op(plan, name.part or "", int(name.name), int(new))
+    elif name.what == "dim":
+        renaming.rename_dim(plan, name.part or "", name.name, new)
+    elif name.what == "part":
+        renaming.rename_part(plan, name.name, new)
+    else:
+        renaming.rename_instrument(plan, name.name, new)
+
+
+def _list(logbook: Logbook) -> None:
+    from qlog.intake.bench.renaming import all_renames
+
+    found = list(all_renames(logbook))
+    for entry in found:
+        fact = entry.fact
+        within = f"{fact.part}." if fact.part else ""
+        why = f": {fact.why}" if fact.why else ""
+        click.echo(f"{entry.entered[:10]}  {fact.what} {within}{fact.old} -> {fact.new}{why}")
+    if not found:
+        click.echo("nothing was renamed")

@@ -1,0 +1,103 @@
+"""Another name for something that is logged already: what follows, and what stands in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from qlog.frozen import frozen
+from qlog.logbook.facts import (
+    Assembly,
+    Disposition,
+    Done,
+    Entry,
+    Fact,
+    Gap,
+    GaugeCheck,
+    ItemSize,
+    Note,
+    Placement,
+    Reading,
+    Renamed,
+    Setup,
+    Shipment,
+    Start,
+    Trial,
+)
+from qlog.logbook.store import Logbook
+from qlog.problem import Problem
+
+_KINDS: tuple[type[Fact], ...] = (
+    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, ItemSize, Trial,
+    GaugeCheck, Placement,
+)  # fmt: skip
+
+_FIELD = {"part": "part", "op": "op", "dim": "dimension", "instrument": "instrument"}
+
+
+@frozen
+class Name:
+    """Something of the plan by its kind and name; `part` is whose operation or dimension."""
+
+    what: str  # "part", "op", "dim", "instrument"
+    part: str | None
+    name: str
+
+    def __str__(self) -> str:
+        within = f"{self.part}." if self.part else ""
+        return f"{within}{self.name}"
+
+    def of(self, fact: Any) -> bool:
+        """Whether a fact names it."""
+        said = getattr(fact, _FIELD[self.what], None)
+        return (
+            said is not None
+            and str(said) == self.name
+            and (self.part is None or getattr(fact, "part", None) == self.part)
+        )
+
+
+def named_by(logbook: Logbook, name: Name) -> list[Entry[Any]]:
+    """The live entries that name something, in order of entry."""
+    found = [e for kind in _KINDS for e in logbook.live(kind) if name.of(e.fact)]
+    return sorted(found, key=lambda e: e.id)
+
+
+def check_free(logbook: Logbook, old: Name, new: str, *, planned: bool) -> None:
+    """Whether what is logged under the old name may go under the new one. Raises Problem.
+
+    `planned` says that the plan has the new name already: then entries under both are one thing,
+    unless one place has two of them. Else whatever was logged under the new name was another
+    thing.
+    """
+    other = Name(old.what, old.part, new)
+    there = named_by(logbook, other)
+    if there and not planned:
+        raise Problem(
+            f"{len(there)} entries name another {other} of before; choose a name that was never "
+            "used, nothing was changed"
+        )
+    following = named_by(logbook, old)
+    taken = {_place(e.fact, old): e for e in there if e.fact.KEY}
+    twice = [(e, taken[p]) for e in following if e.fact.KEY and (p := _place(e.fact, old)) in taken]
+    if twice:
+        said = ", ".join(f"{a.id} and {b.id}" for a, b in twice[:5])
+        raise Problem(
+            f"both names were used for the same place (entries {said}); take one of each back "
+            "first: `qlog undo ENTRY --why ...`. Nothing was changed"
+        )
+
+
+def _place(fact: Any, old: Name) -> tuple[object, ...]:
+    field = _FIELD[old.what]
+    return (type(fact), *(getattr(fact, n) for n in fact.KEY if n != field))
+
+
+def enter(logbook: Logbook, old: Name, new: str, why: str) -> Entry[Renamed]:
+    """Enter that it is called otherwise from here on."""
+    return logbook.append(Renamed(old.what, old.part, old.name, new, why.strip()))
+
+
+def all_renames(logbook: Logbook) -> Iterator[Entry[Renamed]]:
+    """What was renamed, oldest first."""
+    yield from logbook.live(Renamed)

@@ -1,0 +1,92 @@
+"""Readings that `qlog export` wrote: taken in again exactly as they were."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal, InvalidOperation
+
+from qlog.drawing.units import Unit
+from qlog.intake.files.cells import Taking
+from qlog.intake.files.layout import OWN, Layout
+from qlog.intake.files.table import Bad, Column, Meaning, Row
+from qlog.intake.typed.values import Typed
+
+VERSION = 1
+
+_MEANINGS = {
+    "part": Meaning.PART, "op": Meaning.OP, "dimension": Meaning.DIMENSION,
+    "piece": Meaning.PIECE, "exact": Meaning.VALUE, "unit": Meaning.UNIT,
+    "instrument": Meaning.INSTRUMENT, "made": Meaning.MADE, "temperature": Meaning.TEMPERATURE,
+    "note": Meaning.NOTE,
+}  # fmt: skip
+
+
+class OwnRows:
+    """Reads the lines of one exported file; what it finds goes into `taking`.
+
+    Limits, verdicts and all else that was worked out are not read: they are worked out again.
+    """
+
+    def __init__(self, taking: Taking, layout: Layout, separator: str) -> None:
+        self._taking = taking
+        self._layout = layout
+        self._protected = separator in ("comma", "semicolon", "tab")
+        self._comma = separator == "semicolon"
+
+    def read(self) -> None:
+        """Read every line."""
+        names = self._layout.header.cells
+        self._taking.columns += [Column(n, _MEANINGS.get(n, Meaning.SKIPPED)) for n in names]
+        for line in self._layout.body:
+            fields = {name: line.cell(at) for at, name in enumerate(names)}
+            try:
+                self._taking.rows.append(self._row(line.number, fields))
+            except Bad as bad:
+                self._taking.note_bad(line.number, bad)
+
+    def _row(self, line: int, fields: Mapping[str, str]) -> Row:
+        taking = self._taking
+        if fields[OWN] != str(VERSION):
+            raise Bad(fields[OWN], "exported by a newer qlog", "read it with that one")
+        part = taking.part(fields.get("part", ""))
+        op = taking.op(fields.get("op", ""), part)
+        dimension = taking.dimension(fields.get("dimension", ""), part)
+        place = taking.place(part, op, dimension, dimension.id, own=True)
+        row = Row(
+            line=line, part=part.id, op=op, dimension=dimension.id,
+            piece=taking.piece(fields.get("piece", ""), part),
+            instrument=taking.instrument(fields.get("instrument", "")),
+            made=taking.made(fields.get("made", "")),
+            temperature=self._number(fields.get("temperature", "")),
+            instrument_temperature=self._number(fields.get("instrument_temperature", "")),
+            note=self._text(fields.get("note", "")), own=True,
+            beside=fields.get("beside", "") in ("yes", "True", "true"),
+        )  # fmt: skip
+        typed, exact = self._text(fields.get("typed", "")), self._text(fields.get("exact", ""))
+        if fields.get("gap"):
+            return replace(row, gap=fields["gap"])
+        if place.callout.attribute:
+            if exact not in ("go", "no-go"):
+                raise Bad(exact, "neither go nor no-go", "write go or no-go under exact")
+            return replace(row, passed=exact == "go", text=typed)
+        try:
+            value, unit = Decimal(exact), Unit(fields.get("unit", ""))
+            Typed(typed, value, unit).to(place.callout.unit)
+        except (InvalidOperation, ValueError) as error:
+            raise Bad(exact, "no reading in a unit known here", "export it again") from error
+        if not value.is_finite():
+            raise Bad(exact, "no number", "export it again")
+        return replace(row, typed=Typed(typed, value, unit))
+
+    def _text(self, cell: str) -> str:
+        """A text without the apostrophe that protects it from spreadsheets."""
+        return cell[1:] if self._protected and cell.startswith("'") else cell
+
+    def _number(self, cell: str) -> Decimal | None:
+        if not cell:
+            return None
+        try:
+            return Decimal(cell.replace(",", ".") if self._comma else cell)
+        except InvalidOperation as error:
+            raise Bad(cell, "no number", "export it again") from error

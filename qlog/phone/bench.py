@@ -1,0 +1,131 @@
+"""What the page shows: what is next, and everything about one operation that an entry needs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from qlog.counting import runs
+from qlog.drawing.plan import Build, Part
+from qlog.drawing.units import Unit
+from qlog.intake.bench.readings import unit_of_entry
+from qlog.intake.bench.stream import Ask, Stream
+from qlog.logbook.part_log import PartLog
+from qlog.logbook.store import Logbook
+from qlog.phone.shown import required_text, shown_column
+from qlog.review.assemble import assemble
+from qlog.review.cautions.recognise import cautions_of
+from qlog.words.catalogue import Words
+from qlog.words.cautions import caution_texts
+
+
+def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
+    """What is next, and every part with its operations and what waits there."""
+    picture = assemble(build, logbook, studied=False)
+    parts = []
+    for view in picture.parts:
+        part = view.part
+        log = PartLog.read(logbook, part)
+        parts.append(
+            {
+                "id": part.id,
+                "name": part.name,
+                "ops": [
+                    {
+                        "number": o.operation.number,
+                        "name": o.operation.name,
+                        "waits": sum(
+                            log.waits(d, o.operation.number, p)
+                            for d in part.read_after(o.operation.number)
+                            for p in part.pieces
+                        ),
+                        "open": o.open,
+                    }
+                    for o in view.ops
+                ],
+            }
+        )
+    return {
+        "title": build.title,
+        "next": [
+            {
+                "part": step.part,
+                "op": step.op,
+                "text": words(
+                    f"phone.next.{step.step.name.lower()}",
+                    part=build.part(step.part).name,
+                    op=step.op,
+                    name=step.operation.name,
+                    pieces=runs(step.pieces),
+                    dimensions=words.list([d.name for d in step.dimensions]),
+                    who=step.operation.sent_out,
+                ),
+            }
+            for step in picture.next
+        ],
+        "parts": parts,
+    }
+
+
+def operation_page(
+    build: Build, logbook: Logbook, part: Part, op: int, words: Words
+) -> dict[str, Any]:
+    """Cautions, dimensions, pieces, what was read and the places that wait, in their order."""
+    stream = Stream(build, logbook, part, op)
+    log = stream.log
+    operation = part.operation(op)
+    day = stream.other_day()
+    waiting = stream.places()
+    return {
+        "part": {"id": part.id, "name": part.name},
+        "op": {
+            "number": op,
+            "name": operation.name,
+            "tool": ", ".join(w for w in (operation.machine, operation.tool) if w),
+        },
+        "cautions": caution_texts(cautions_of(build, part, operation), words),
+        "started": any(e.fact.op == op for e in log.starts),
+        "new_day": None if day is None else words.date(day.isoformat()),
+        "pieces": [p for p in part.pieces if part.takes(op, p)],
+        "scrapped": sorted(log.scrapped),
+        "left": left_text(part, log, words),
+        "to_mark": [
+            p
+            for p in part.pieces
+            if p not in log.scrapped and (op, p) not in log.done and part.takes(op, p)
+        ],
+        "dimensions": [
+            _dimension(stream.place(d, part.pieces[0]), stream, words) for d in part.read_after(op)
+        ],
+        "places": [[ask.dimension.id, ask.piece] for ask in waiting],
+    }
+
+
+def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
+    dimension, callout, log = ask.dimension, ask.callout, stream.log
+    column = shown_column(stream.build, stream.logbook, log, stream.op, dimension, callout, words)
+    unit = None if callout.attribute else unit_of_entry(callout, ask.instrument)
+    return {
+        "id": dimension.id,
+        "number": dimension.number,
+        "name": dimension.name,
+        "callout": callout.text,
+        "required": required_text(callout, words),
+        "unit": ask.unit,
+        "instrument": "" if ask.instrument is None else ask.instrument.name,
+        "go": callout.attribute,
+        "fraction": unit is Unit.INCH,
+        "read": {str(piece): shown for piece, shown in column.items()},
+        "gaps": {
+            str(p): words(f"phone.gap.{e.fact.kind}")
+            for (d, o, p), e in log.gaps.items()
+            if (d, o) == (dimension.id, stream.op)
+        },
+    }
+
+
+def left_text(part: Part, log: PartLog, words: Words) -> str:
+    """How many pieces are left, and whether that is enough."""
+    live = len(part.pieces) - len(log.scrapped)
+    spare = live - part.needed
+    key = "spare" if spare > 0 else "none" if spare == 0 else "few"
+    return words(f"phone.left.{key}", live=live, needed=part.needed, spare=spare)

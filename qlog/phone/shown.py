@@ -1,0 +1,100 @@
+"""Readings as the page shows them: value, verdict in a word and a shape, place in the tolerance."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.plan import Build, Dimension, Part
+from qlog.logbook.facts import Reading
+from qlog.logbook.part_log import PartLog
+from qlog.logbook.store import Logbook
+from qlog.record.pages.shapes import VERDICT_SHAPES
+from qlog.review.instrument.judging import judge_entry
+from qlog.review.part.trend import TrendSoFar
+from qlog.study.conformity.verdict import Judgement, show
+from qlog.words.catalogue import Words
+from qlog.words.trend import glance_text
+from qlog.words.values import limits_text, places, verdict_name, with_unit
+
+
+def required_text(callout: Callout, words: Words) -> str:
+    """What the drawing asks for, in limits or as a check."""
+    if callout.attribute:
+        return words(f"check.{callout.kind.name.lower()}")
+    general = f" ({callout.source})" if callout.general else ""
+    return limits_text(words, callout.limits) + general
+
+
+def shown_reading(
+    build: Build, logbook: Logbook, part: Part, callout: Callout, reading: Reading, words: Words
+) -> dict[str, Any]:
+    """One reading: what it is, how it stands, where it lies between the limits."""
+    if callout.attribute:
+        go = reading.value == "go"
+        return {
+            "value": words("value.go" if go else "value.no_go"),
+            "word": words("verdict.passed" if go else "verdict.failed"),
+            "shape": "good" if go else "fail",
+            "out": not go,
+            "share": None,
+            "where": "",
+        }
+    judgement = judge_entry(build, logbook, part, callout, reading).judgement
+    return {
+        "value": with_unit(words.number(reading.value), reading.unit.replace("inch", "in")),
+        "word": verdict_name(words, judgement.verdict),
+        "shape": VERDICT_SHAPES[judgement.verdict].value,
+        "out": judgement.verdict.out,
+        "share": None if judgement.share is None else float(judgement.share),
+        "where": _where(judgement, words),
+    }
+
+
+def _where(judgement: Judgement, words: Words) -> str:
+    """How far out and over which limit; and that no uncertainty was there to guard with."""
+    said = []
+    limits = judgement.limits
+    shown = places(limits, None)
+    if judgement.verdict.out and judgement.beyond:
+        missed = limits.upper if judgement.verdict.value == "out high" else limits.lower
+        if missed is not None:
+            said.append(
+                words(
+                    "phone.beyond",
+                    amount=words.number(f"{judgement.beyond.normalize():f}"),
+                    limit=words.number(show(missed, limits, shown)),
+                )
+            )
+    if judgement.rule is not judgement.rule_used:
+        said.append(words("phone.no_uncertainty"))
+    return "; ".join(said)
+
+
+def shown_trend(
+    build: Build, log: PartLog, op: int, dimension: Dimension, callout: Callout, piece: int,
+    words: Words,
+) -> str:  # fmt: skip
+    """The trend so far in a sentence, as the stream says it; empty where there is none."""
+    if callout.attribute:
+        return ""
+    glance = TrendSoFar(build).glance(log, op, dimension, piece)
+    return "" if glance is None else glance_text(glance, callout.limits, words)
+
+
+def shown_column(
+    build: Build, logbook: Logbook, log: PartLog, op: int, dimension: Dimension, callout: Callout,
+    words: Words,
+) -> dict[int, dict[str, Any]]:  # fmt: skip
+    """The newest reading of every piece in one dimension after one operation."""
+    part = log.part
+    found: dict[int, dict[str, Any]] = {}
+    for piece in part.pieces:
+        entry = log.reading(dimension.id, op, piece)
+        if entry is None:
+            continue
+        try:
+            found[piece] = shown_reading(build, logbook, part, callout, entry.fact, words)
+        except ValueError:  # of an earlier drawing, in a unit that is none of this one
+            continue
+    return found

@@ -1,0 +1,112 @@
+"""Live readings and gaps of a logbook as rows, judged where the picture judges them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from qlog.logbook.facts import Entry, Gap, Reading
+from qlog.logbook.store import Logbook
+from qlog.record.readings.fields import NAMES, VERSION
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import Picture
+from qlog.review.views import ReadingView
+from qlog.study.conformity.uncertainty import two_digits
+
+#: A number is a Decimal, yes is True; None is empty.
+Cell = str | int | Decimal | bool | None
+Row = dict[str, Cell]
+
+
+def rows_of(logbook: Logbook, picture: Picture, part: str | None = None) -> list[Row]:
+    """One row for every live reading and gap in order of entry, with all fields."""
+    views = {view.entry: (series, view) for series, view in _views(picture)}
+    asked = {} if part is None else {"part": part}
+    entries: list[Entry[Reading] | Entry[Gap]] = [
+        *logbook.live(Reading, **asked), *logbook.live(Gap, **asked),
+    ]  # fmt: skip
+    seen: set[tuple[object, ...]] = set()
+    rows: list[Row] = []
+    for entry in sorted(entries, key=lambda e: e.id):
+        row: Row = dict.fromkeys(NAMES)
+        row |= {
+            "qlog_readings": VERSION, "entry": entry.id, "part": entry.fact.part,
+            "op": entry.fact.op, "dimension": entry.fact.dimension, "piece": entry.fact.piece,
+            "made": entry.made, "entered": entry.entered, "revision": entry.revision,
+            "beside": True if entry.fact.key() in seen else None,
+        }  # fmt: skip
+        seen.add(entry.fact.key())
+        row |= _said(entry.fact)
+        if entry.id in views:
+            row |= _judged(*views[entry.id])
+        rows.append(row)
+    return rows
+
+
+def _views(picture: Picture) -> Iterator[tuple[SeriesView, ReadingView]]:
+    for part in picture.parts:
+        for series in part.series:
+            for reading in series.readings:
+                yield series, reading
+                for other in reading.beside:
+                    yield series, other
+
+
+def _said(fact: Reading | Gap) -> Row:
+    if isinstance(fact, Gap):
+        return {"gap": fact.kind, "note": fact.why or None}
+    counted = fact.value in ("go", "no-go")
+    return {
+        "typed": fact.typed, "exact": fact.value,
+        "value": None if counted else Decimal(fact.value), "unit": fact.unit or None,
+        "instrument": fact.instrument, "temperature": _number(fact.temperature),
+        "instrument_temperature": _number(fact.instrument_temperature), "note": fact.note or None,
+    }  # fmt: skip
+
+
+def _judged(series: SeriesView, view: ReadingView) -> Row:
+    limits = view.judgement.limits if view.judgement is not None else series.limits
+    u = view.uncertainty
+    return {
+        "callout": series.callout.text, "size": view.value, "limit_unit": limits.unit.value or None,
+        "lower": limits.lower, "upper": limits.upper, "verdict": view.word,
+        "standard_uncertainty": None if u is None else two_digits(u), "setup": view.setup,
+        "suspect": view.suspect or None, "corrected": len(view.corrections),
+    }  # fmt: skip
+
+
+def _number(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)
+
+
+def wide(rows: list[Row]) -> list[list[Cell]]:
+    """Rows of one part as a table: pieces down, dimensions across; read after one op or several.
+
+    The first lines name the part, and units, instruments and limits of every column, so that the
+    table can be read in again; a dimension read after several operations makes a table for each
+    operation. Where a place has readings of several instruments, the first stands.
+    """
+    if not rows:
+        return []
+    columns = sorted({(int(str(r["op"])), str(r["dimension"])) for r in rows})
+    found = {(r["op"], r["dimension"], r["piece"]): r for r in reversed(rows)}
+    firsts = {c: next(r for r in rows if (r["op"], r["dimension"]) == c) for c in columns}
+    table: list[list[Cell]] = [["part", rows[0]["part"]]]
+    ops = sorted({op for op, _ in columns})
+    once = len({name for _, name in columns}) == len(columns)
+    for names in [columns] if once else [[c for c in columns if c[0] == op] for op in ops]:
+        table.append([])
+        if len({op for op, _ in names}) == 1:
+            table.append(["op", names[0][0]])
+        table.append(["piece", *(name for _, name in names)])
+        table.append(["unit", *(firsts[c]["unit"] for c in names)])
+        for limit in ("lower", "upper"):
+            table.append([limit, *(firsts[c][limit] for c in names)])
+        for piece in sorted({int(str(r["piece"])) for r in rows}):
+            places = [found.get((*c, piece)) for c in names]
+            table.append([piece, *(None if r is None else _shown(r) for r in places)])
+    return table
+
+
+def _shown(row: Row) -> Cell:
+    return row["gap"] or (row["exact"] if row["value"] is None else row["value"])

@@ -1,0 +1,65 @@
+"""Control charts of a series: limits never span two setups, nor two revisions of the limits."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from qlog.drawing.limits import Limits
+from qlog.review.views import ReadingView
+from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
+
+#: With fewer readings than this a setup has no control limits of its own: see
+#: `OWN_LIMITS_FALSE_ALARM`, whose table begins here.
+FEW = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """Control limits out of the readings that they stand over, and what the run rules point at."""
+
+    chart: Individuals
+    signals: tuple[Signal, ...]
+    ewma: Ewma
+
+
+@dataclass(frozen=True, slots=True)
+class ControlStretch:
+    """Readings in a row of one setup that were judged by the same limits."""
+
+    setup: int
+    limits: Limits | None
+    pieces: tuple[int, ...]
+    values: tuple[float, ...]
+    control: Control | None  # None for fewer than five readings, or for readings all alike
+
+
+def control_stretches(
+    numeric: Sequence[ReadingView], scrapped: Collection[int] = ()
+) -> tuple[ControlStretch, ...]:
+    """The stretches of a series, in the order of its numeric readings.
+
+    Scrapped pieces stand apart: they are in no stretch, and no limit comes from them.
+    """
+    kept = [r for r in numeric if r.piece not in scrapped]
+    found = []
+    for (setup, limits), run in groupby(kept, key=lambda r: (r.setup, r.limits)):
+        own = [(r.piece, float(r.value)) for r in run if r.value is not None]
+        values = tuple(value for _, value in own)
+        pieces = tuple(piece for piece, _ in own)
+        found.append(ControlStretch(setup, limits, pieces, values, _control(values)))
+    return tuple(found)
+
+
+def _control(values: Sequence[float]) -> Control | None:
+    if len(values) < FEW:
+        return None
+    chart = individuals(values)
+    if chart.sigma == 0:
+        return None
+    return Control(
+        chart,
+        signals(values, chart.centre, chart.sigma),
+        ewma(values, chart.centre, chart.sigma),
+    )
