@@ -9,7 +9,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from qlog.problem import Problem
@@ -127,20 +127,41 @@ def _lock(handle: int) -> None:
 
 
 def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
-    """Write a file whole or not at all: aside, synced, renamed into its place. Raises OSError."""
-    handle, name = tempfile.mkstemp(prefix=f".{out.name[:60]}-", suffix=".part", dir=out.parent)
-    aside = Path(name)
+    """Write a file whole or not at all: aside, synced, renamed into its place. Raises OSError.
+
+    What a killed process left of the same file is taken away.
+    """
+    begins = f".{out.name[:60]}-"
+    with os.scandir(out.parent) as found:
+        left = [e.path for e in found if e.name.startswith(begins) and e.name.endswith(".part")]
+    for path in map(Path, left):
+        with suppress(OSError):
+            if abandoned(path):
+                path.unlink()
+    handle, aside = _begun(begins, out.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        aside.chmod(mode)
-        aside.replace(out)
+            if os.name != "nt":  # held until it has its name; Windows renames no open file
+                aside.chmod(mode)
+                aside.replace(out)
+        if os.name == "nt":
+            aside.replace(out)
     except BaseException:
         aside.unlink(missing_ok=True)
         raise
     sync_folder(out.parent)
+
+
+def _begun(begins: str, folder: Path) -> tuple[int, Path]:
+    """A new file in the making, held by this process."""
+    while True:
+        handle, name = tempfile.mkstemp(prefix=begins, suffix=".part", dir=folder)
+        if held(handle) and Path(name).exists():
+            return handle, Path(name)
+        os.close(handle)  # taken for left behind before it was held
 
 
 def write_page(page: str, out: Path) -> None:

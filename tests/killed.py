@@ -38,7 +38,7 @@ spare = 0
   measures = "outside"
 """
 #: What the screen shows when an entry is acknowledged, and not before.
-_ANSWERED = re.compile(r"ok good|!! out (?:high|low)|\?\? not proven|taken back")
+_ANSWERED = re.compile(r"  (?:good|out (?:high|low)|not proven)  |taken back")
 AHEAD = 25  # readings at most in a sitting
 
 

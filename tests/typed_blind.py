@@ -40,7 +40,7 @@ spare = 0
 _PROMPT = re.compile(r"pin-(\d+) outside(?: again| anew)? mm> (.*)")
 _OFFER = re.compile(r"^    (?:y (?P<taken>\S+) mm, )?.*d drop it> (?P<key>.*)$")
 _WAITS = re.compile(r"^  (\S+) waits: y takes it here")
-_ANSWERED = re.compile(r"(?:ok good|!! out|\?\? not proven)")
+_ANSWERED = re.compile(r"  (?:good|out high|out low|not proven) ")
 _STILL = 0.2  # seconds without a change after which somebody has looked
 _OTHER_KEYS = ("y", "y\n", "k", "k\n", "d", "a", "u", "u\n", "r", "r\n", "s", "p", "n", "t", "c",
                "\n", "\n", "\x1b", "\x1b[A", "\x7f", "x", "22 flutes\n", "?")  # fmt: skip

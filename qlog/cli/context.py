@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -62,9 +63,28 @@ def load_plan(ctx: click.Context) -> Build:
 def opened(ctx: click.Context) -> Iterator[Opened]:
     """Plan and logbook of the build that the command works on."""
     build = load_plan(ctx)
-    with Logbook(build.folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+    person = ctx.find_root().params.get("person") or ""
+    path = build.folder / FILE_NAME
+    with Logbook(path, revision=build.revision, source=build.source, person=person) as logbook:
         say_brought_up(logbook.brought_up)
+        name_other_logs(build.folder)
         yield Opened(build, logbook)
+
+
+def name_other_logs(folder: Path) -> None:
+    """Name logbooks beside the build's own, as synchronising programs leave them."""
+    for name in sorted(os.listdir(folder)):  # noqa: PTH208 - names alone, before every command
+        if name != FILE_NAME and name.startswith("logbook") and name.endswith(".db"):
+            try:
+                with (folder / name).open("rb") as file:
+                    ours = file.read(72)[68:] == b"qlog"
+            except OSError:
+                continue
+            if ours:
+                click.echo(
+                    f'-- {name} is a second logbook: qlog merge "{folder / name}", then delete it',
+                    err=True,
+                )
 
 
 def say_brought_up(said: str) -> None:

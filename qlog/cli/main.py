@@ -31,7 +31,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "done": ("bench.done", "Mark an operation as done on pieces."),
     "setup": ("bench.setup", "Say that the tool was changed, re-touched or offset before a piece."),
     "piece": ("bench.piece", "A piece's history; or decide: scrap, rework, use as is."),
-    "stock": ("bench.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
+    "stock": ("numbers.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
     "correct": ("bench.correct", "Correct a reading, with a reason; the old one stays visible."),
     "undo": ("bench.undo", "Take back what was entered by mistake, with a reason."),
     "note": ("bench.note", "Keep a remark with a part, an operation or a piece."),
@@ -52,6 +52,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "match": ("numbers.match", "Choose the pieces of every item: fits first, then alike."),
     "assemble": ("handing_over.assemble", "Say which pieces became which item."),
     "record": ("handing_over.record", "Build the record to keep and to hand over."),
+    "merge": ("handing_over.merge", "Make two logbooks of this build one: laptop and PC, stick."),
     "export": ("handing_over.export", "Write the readings for other programs: CSV, JSON, .xlsx."),
     "verify": ("handing_over.verify", "Check the logbook and every original photo."),
     "backup": ("handing_over.backup", "Copy log, photos and plan to another disk, and check them."),
@@ -59,6 +60,15 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "manual": ("manual", "The reference: callouts, keys of build.toml, how things are decided."),
     "demo": ("plan.demo", "Make the example build: eight table candlesticks."),
 }
+
+
+def _two_words(args: Sequence[str]) -> bool:
+    """Whether two words come first that are no options and no decision about a piece."""
+    words = list(args[:2])
+    return len(words) == 2 and not words[0].startswith("-") and words[0] not in _DECISIONS
+
+
+_DECISIONS = ("scrap", "rework", "use-as-is", "remake")
 
 
 class LazyGroup(click.Group):
@@ -97,6 +107,10 @@ class LazyGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest command offered for an unknown one."""
         name = args[0] if args else ""
+        if name not in COMMANDS and name.rpartition("-")[2].isdecimal() and name[0].isalpha():
+            # A piece: `cup-3` is its history, `cup-3 bore 22.03` one reading, else a decision.
+            args = ["read" if _two_words(args[1:]) else "piece", *args]
+            name = args[0]
         if name and not name.startswith("-") and name not in COMMANDS:
             from qlog.intake.typed.places import nearest
 
@@ -121,9 +135,12 @@ class LazyGroup(click.Group):
     envvar="QLOG_BUILD",
     help="The build's folder; by default this one, or the nearest above it with a build.toml.",
 )
+@click.option(
+    "--person", metavar="NAME", envvar="QLOG_PERSON", help="Who enters, where several people do."
+)
 @click.version_option(__version__, prog_name="qlog")
 @click.pass_context
-def qlog(ctx: click.Context, folder: str | None) -> None:
+def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  # noqa: ARG001
     """Log photos and readings of small machined batches; hand over the record.
 
     In a build, `qlog` alone says what is next.

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal, localcontext
+from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.units import Unit, convert
+
+if TYPE_CHECKING:
+    from qlog.drawing.plan import Build
 
 #: Places beyond which a number was not written by anybody but came of a conversion.
 WRITTEN = 7
@@ -40,6 +44,18 @@ def places_for(
     found = [_place(value, given, unit) for value, given in ends]
     known = [place for place in found if place is not None]
     return max(known) if known else _USUAL.get(unit, 3)
+
+
+def places_of(build: Build, part: str, dimension: str, unit: Unit) -> int:
+    """Places that sizes of a dimension of the plan are shown with in `unit`.
+
+    Those of its callout and of the instrument planned for it, see `places_for`.
+    """
+    found = build.part(part).dimension(dimension)
+    if found.instrument is None:
+        return places_for(found.callout, unit)
+    used = build.instrument(found.instrument)
+    return places_for(found.callout, unit, used.step, used.unit)
 
 
 def _place(value: Decimal, given: Unit, unit: Unit) -> int | None:

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from qlog.drawing.build_file.mistakes import Notes, Place
 from qlog.drawing.callouts.callout import Callout, CalloutError, Kind
+from qlog.drawing.decimals import WRITTEN, shortened
 from qlog.drawing.limits import Limits, clearance, format_exact
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Joint, Stack
 from qlog.drawing.units import Unit, convert
@@ -180,9 +181,13 @@ def _reach(
         limit is not None and not wanted.contains(limit) for limit in (worst.lower, worst.upper)
     )
     if apart or beyond:
+        low, high = (
+            None if end is None else shortened(end, WRITTEN) for end in (worst.lower, worst.upper)
+        )
+        said = Limits(low, high, worst.unit)
         notes.warn(
             place,
-            f"{name}: the parts' limits give a {quantity} of {worst}, wanted is {wanted}: "
+            f"{name}: the parts' limits give a {quantity} of {said}, wanted is {wanted}: "
             + (never if apart else sometimes),
             "other limits on a part or here" if apart else "tighter limits, or matching",
             text,

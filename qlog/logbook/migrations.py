@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from qlog.logbook.chain import Columns, entry_sum
 from qlog.logbook.schema import APPLICATION_ID
+from qlog.logbook.sql_views import VIEWS
 
 _FIRST = """
 CREATE TABLE revision (
@@ -324,8 +325,40 @@ CREATE TABLE remade (
         _no_replace(db, table)
 
 
+def _sixth(db: sqlite3.Connection) -> None:
+    """Who entered something, one photo taken in on two computers, and views of what stands."""
+    db.execute("ALTER TABLE entry ADD COLUMN person TEXT")
+    for table in ("photo", "placement", "clock"):
+        sql = db.execute("SELECT sql FROM sqlite_master WHERE name = ?", (table,)).fetchone()[0]
+        loose = str(sql).replace("NOT NULL UNIQUE CHECK (length", "NOT NULL CHECK (length")
+        loose = loose.replace(" REFERENCES photo (sha256)", "")
+        columns = loose.partition("(")[2]
+        db.execute(f"CREATE TABLE {table}_anew ({columns}")
+        db.execute(f"INSERT INTO {table}_anew SELECT * FROM {table}")
+        db.execute(f"DROP TABLE {table}")
+        db.execute(f"ALTER TABLE {table}_anew RENAME TO {table}")
+        _freeze(db, table)
+        db.execute(
+            f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN EXISTS "
+            f"(SELECT 1 FROM {table} WHERE entry = NEW.entry) BEGIN "
+            f"SELECT RAISE(ABORT, '{_ONLY}'); END"
+        )
+    for table in ("placement", "clock"):
+        db.execute(
+            f"CREATE TRIGGER {table}_of_a_photo BEFORE INSERT ON {table} WHEN NOT EXISTS "
+            "(SELECT 1 FROM photo WHERE sha256 = NEW.sha256) BEGIN "
+            "SELECT RAISE(ABORT, 'FOREIGN KEY: there is no photo of that sum'); END"
+        )
+    db.execute("CREATE INDEX photo_sha256 ON photo (sha256)")
+    db.execute("CREATE INDEX placement_photo ON placement (sha256)")
+    for view in VIEWS:
+        db.execute(view)
+    db.execute("DROP VIEW needs")
+    db.execute("CREATE VIEW needs AS SELECT '0.2.0' AS qlog")
+
+
 MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
-    _first, _second, _third, _fourth, _fifth,
+    _first, _second, _third, _fourth, _fifth, _sixth,
 )  # fmt: skip
 
 

@@ -14,9 +14,17 @@ def create(path: Path) -> None:
     """Make an empty logbook, whole or not at all. Raises LogbookError when the file exists."""
     if os.path.lexists(path):
         raise LogbookError(f"{path} exists already; a logbook is never written over")
-    aside = path.with_name(f".{path.name}-{os.getpid()}.part")
+    from qlog.writing import alone_in, sync_folder
+
+    with alone_in(path.parent):
+        for left in path.parent.glob(f".{path.name}-*.part*"):  # by a process that was killed
+            left.unlink(missing_ok=True)
+        _make(path, path.with_name(f".{path.name}-{os.getpid()}.part"))
+    sync_folder(path.parent)
+
+
+def _make(path: Path, aside: Path) -> None:
     try:
-        aside.unlink(missing_ok=True)
         _migrate(aside)
         if os.name == "nt":
             aside.rename(path)  # refuses what is there already
@@ -28,9 +36,6 @@ def create(path: Path) -> None:
         raise LogbookError(f"{path} exists already; a logbook is never written over") from error
     finally:
         aside.unlink(missing_ok=True)
-    from qlog.writing import sync_folder
-
-    sync_folder(path.parent)
 
 
 def _migrate(path: Path) -> int:

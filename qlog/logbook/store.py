@@ -88,13 +88,16 @@ class Logbook:
     """An open logbook; use as a context manager.
 
     `revision` and `source` are the SHA-256 and the text of the build.toml in force; they are
-    recorded with the first entry made under them. `brought_up` says what was done with a file of
-    an older version, else it is empty. Raises LogbookError when the file is missing, is no
-    logbook, or was written by a newer qlog.
+    recorded with the first entry made under them; `person` is who enters. `brought_up` says what
+    was done with a file of an older version, else it is empty. Raises LogbookError when the file
+    is missing, is no logbook, or was written by a newer qlog.
     """
 
-    def __init__(self, path: Path, *, revision: str | None = None, source: str = "") -> None:
+    def __init__(
+        self, path: Path, *, revision: str | None = None, source: str = "", person: str = ""
+    ) -> None:
         self.path = path
+        self.person = person.strip() or None
         self.revision = revision
         self.source = source
         self._within = False
@@ -266,17 +269,17 @@ class Logbook:
         upon = tips(db) if self._upon is None else self._upon
         said = {
             "kind": kind, "entered": entered, "made": made or entered, "revision": revision,
-            "supersedes": replaced, "reason": reason,
+            "supersedes": replaced, "reason": reason, "person": self.person,
         }  # fmt: skip
         # One tip is the entry with the number before; several are named, after a merge.
         before = " ".join(upon) if len(upon) > 1 else None
         sum = entry_sum(upon, said, fact)
         self._upon = [sum]
         number = db.execute(
-            "INSERT INTO entry (kind, entered, made, revision, supersedes, reason, sum, before) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO entry (kind, entered, made, revision, supersedes, reason, sum, before, "
+            "person) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (kind, entered, said["made"], revision, supersedes, reason,
-             sum, before),
+             sum, before, self.person),
         ).lastrowid  # fmt: skip
         assert number is not None
         if fact:
@@ -413,6 +416,11 @@ class Logbook:
         return list(
             self._db.execute("SELECT sha256, first_used, source FROM revision ORDER BY rowid")
         )
+
+    def people(self) -> dict[int, str]:
+        """Who made an entry, by its number; entries of which nobody said it are left out."""
+        rows = self._db.execute("SELECT id, person FROM entry WHERE person IS NOT NULL")
+        return {int(id): str(person) for id, person in rows}
 
     def count(self) -> int:
         """How many entries the logbook holds, of all kinds, superseded ones included."""

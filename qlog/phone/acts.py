@@ -21,6 +21,7 @@ from qlog.phone.bench import left_text
 from qlog.phone.shown import shown_column, shown_reading, shown_trend
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
+from qlog.words.questions import question_text
 
 #: A name that a phone gives: hexadecimal, from 128 bits of chance.
 NAME = re.compile(r"[0-9a-f]{32}")
@@ -162,7 +163,7 @@ class Acts:
                     {
                         "status": "question",
                         "check": question.check.value,
-                        "text": whose + question.message,
+                        "text": whose + question_text(question, self.words),
                         "retype": question.retype,
                         "about": about,
                         "burr": question.check.name == "BURR",

@@ -45,7 +45,14 @@ def make_app(plan: Path, keys: Keys, host: str) -> Flask:
     app = Flask("qlog.phone", static_folder=None)
     desk = Desk(plan)
     guard = Guard(app, keys, host)
-    home = folder() / "phone"
+    _answer_errors(app)
+    _serve_pages(app, desk, keys, guard)
+    _serve_acts(app, desk)
+    return app
+
+
+def _answer_errors(app: Flask) -> None:
+    """What went wrong, as the page understands it."""
 
     @app.errorhandler(BadAct)
     def _bad(error: BadAct) -> tuple[Response, int]:
@@ -59,6 +66,11 @@ def make_app(plan: Path, keys: Keys, host: str) -> Flask:
     @app.errorhandler(Problem)
     def _problem(error: Problem) -> tuple[Response, int]:
         return jsonify(status="refused", text=str(error)), 422
+
+
+def _serve_pages(app: Flask, desk: Desk, keys: Keys, guard: Guard) -> None:
+    """The page, its files, and the way in."""
+    home = folder() / "phone"
 
     @app.get("/come-in/<key>")
     def come_in(key: str) -> Response:
@@ -92,6 +104,10 @@ def make_app(plan: Path, keys: Keys, host: str) -> Flask:
         response.headers["Cache-Control"] = KEPT
         return response
 
+
+def _serve_acts(app: Flask, desk: Desk) -> None:
+    """What the page asks for and what it enters."""
+
     @app.get("/start")
     def start() -> Response:
         with desk.open() as (build, logbook):
@@ -124,8 +140,6 @@ def make_app(plan: Path, keys: Keys, host: str) -> Flask:
         with desk.open() as (build, _):
             pass
         return jsonify(scan(build, data))
-
-    return app
 
 
 def _texts(words: Words) -> dict[str, str]:

@@ -87,6 +87,11 @@ class ReadingView:
         return None if self.judgement is None else self.judgement.limits
 
     @property
+    def expanded(self) -> Decimal | None:
+        """Expanded uncertainty U = k u with k = 2 (JCGM 100:2008, 6.2), in the limits' unit."""
+        return None if self.uncertainty is None else 2 * self.uncertainty
+
+    @property
     def unguarded(self) -> bool:
         """Whether the guarded rule was asked for and nothing is known to guard with."""
         judged = self.judgement

@@ -90,3 +90,8 @@ def value_text(words: Words, series: Series, reading: ReadingView) -> str:
         return words("value.no_go" if reading.passed is False else "value.go")
     text = show(reading.value, series.limits, places(series.limits, series.instrument))
     return with_unit(words.number(text), series.limits.unit.symbol)
+
+
+def signed(number: Decimal, words: Words) -> str:
+    """A number with its sign, a plus as well."""
+    return words.number(number) if number < 0 else f"+{words.number(number)}"

@@ -57,16 +57,17 @@ function put({ title, text = "", input = null, buttons }) {
   $("ask-label").textContent = input ?? "";
   $("ask-input").value = "";
   return new Promise((done) => {
+    let chosen = null;
     const end = (value) => {
-      dialog.onclose = null;
-      if (dialog.open) dialog.close();
-      done({ value, text: $("ask-input").value.trim() });
+      chosen = value;
+      dialog.close();
     };
     $("ask-buttons").replaceChildren(
       ...buttons.map((b) => button(b.label, () => end(b.value), b.class ?? "")),
       button(LABELS.close, () => end(null), "quiet"),
     );
-    dialog.onclose = () => end(null);
+    // The next question waits for the closing to be told, or it would be closed by it.
+    dialog.addEventListener("close", () => done({ value: chosen, text: $("ask-input").value.trim() }), { once: true });
     dialog.showModal();
   });
 }
@@ -370,6 +371,7 @@ Sending.listen(async (act, answer) => {
     if (act.body.act === "reading" && answer.column) {
       dimension(act.body.dimension).read = answer.column;
       bench.op.places = bench.op.places.filter(([d, p]) => key(d, p) !== key(act.body.dimension, act.body.piece));
+      await Queue.keep(`op/${bench.op.part.id}/${bench.op.op.number}`, bench.op);
     } else if (act.kind !== "photo") {
       await refresh();
     }

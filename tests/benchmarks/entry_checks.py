@@ -31,6 +31,8 @@ from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
 from qlog.intake.entry_checks import Check, Context, Earlier, Other, examine
 from qlog.intake.typed.values import Typed
+from qlog.words.catalogue import load
+from qlog.words.questions import question_text
 
 #: Share of readings that are bad by a single slip, over and above the process's own tails: 2 % of
 #: pieces lost at each operation (a planning figure, common practice), with two to three
@@ -427,8 +429,9 @@ def main() -> int:
                     suspect = value if question.piece is None else here.batch[question.piece]
                     about_bad += not dim.callout.limits.contains(suspect)
                     if options.show and sum(false.values()) < 60:
+                        asked = question_text(question, load("en"))
                         print(dim.name, dim.instrument.kind, value, here.limits, here.batch[-6:],
-                              question.message)  # fmt: skip
+                              asked)  # fmt: skip
             piece = rng.randrange(len(dim.readings))
             for check, (_, plant) in KINDS.items():
                 mistake = plant(rng, dims, dim, piece)

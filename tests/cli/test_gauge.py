@@ -150,7 +150,7 @@ def test_a_study_of_a_dimension_that_is_another_by_now_stops_nothing(
 
 def test_a_slip_in_a_check_is_asked_about_before_it_puts_readings_in_doubt(run: Run) -> None:
     ran = run("gauge", "check", "caliper", "10", "100.1")
-    assert "?? caliper on 10 100.1: 10.01? the decimal point would be one place out" in ran.err
+    assert "look  caliper on 10 100.1: 10.01? the decimal point would be one place out" in ran.err
     ran = run("gauge", "check", "caliper", "0.5", "12.701")  # a block of 0.5 in
     assert "the reference in inch? write 0.5 in" in ran.err
     ran = run("gauge", "check", "caliper", "10", "10.06")  # a check that has really failed
@@ -159,4 +159,4 @@ def test_a_slip_in_a_check_is_asked_about_before_it_puts_readings_in_doubt(run: 
 
 def test_a_slip_in_a_study_is_asked_about(run: Run) -> None:
     ran = run("gauge", "study", "micrometer", "cup", "bore", "--pieces", "1", stdin="220.31\nq\n")
-    assert "?? cup-1 bore 220.31: 22.031? the decimal point" in ran.err
+    assert "look  cup-1 bore 220.31: 22.031? the decimal point" in ran.err

@@ -8,6 +8,7 @@ import pytest
 
 from qlog.cli.terminal.characters import Characters, windows_characters
 from qlog.cli.terminal.prompt import Keyboard, is_value
+from qlog.words.catalogue import load
 
 BEFORE = "\N{BELL}"  # in a text below: what stands before it was typed before the next prompt
 
@@ -25,7 +26,7 @@ def keyboard(text: str, monkeypatch: pytest.MonkeyPatch) -> Keyboard:
         return bool(left) and left[0] != BEFORE
 
     monkeypatch.setattr("qlog.cli.terminal.prompt.on_terminal", lambda: True)
-    board = Keyboard()
+    board = Keyboard(load("en"))
     board._asking, board._characters = True, Characters(read, ready)
     return board
 

@@ -56,7 +56,7 @@ def test_a_piece_made_twice_anew_keeps_all_three(remade: Path) -> None:
 
 def test_it_is_taken_back_until_the_new_piece_is_worked_on(remade: Path) -> None:
     listed = qlog(remade, "undo").out
-    number = next(line.split()[0] for line in listed.splitlines() if "remade" in line)
+    number = next(line.split()[0] for line in listed.splitlines() if "made anew" in line)
     assert "-100002" not in listed
     qlog(remade, "read", "cup", "20", "bore", "2", "22.01")
     assert "worked on since" in qlog(remade, "undo", number, "--why", "no", status=2).err

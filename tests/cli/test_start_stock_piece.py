@@ -128,10 +128,10 @@ def test_history_of_a_piece(run: Run) -> None:
     ran = run("piece", "cup-1")
     assert ran.status == 0
     lines = ran.out.splitlines()
-    assert lines[0] == "cup-1: live; next is op 20"
+    assert lines[0] == "cup-1: in work; next is op 20"
     assert lines[1] == "  2026-03-01  op 10   turn outside done"
     assert lines[2].startswith(
-        "  2026-03-01  op 10   height 32.05 (was 32.41: digits exchanged)  ok good"
+        "  2026-03-01  op 10   height 32.05 (was 32.41: digits exchanged)  good"
     )
     assert "note: a small scratch" in lines[3]
     assert run("piece", "cup-9").status == 2

@@ -43,9 +43,9 @@ def test_a_gauge_types_numbers_and_each_is_answered(bored: Path) -> None:
         t.expect("socket  22.00 to 22.05 mm  (micrometer)")
         t.expect("cup-1 bore mm> ")
         shown = t.answer("22.031\r\n", "cup-2 bore mm> ")  # as some gauges end a line
-        assert "ok good" in shown and "+0.006 from the middle" in shown
+        assert "good  " in shown and "+0.006 from mid-tolerance" in shown
         shown = t.answer("22,058\n", "cup-3 bore mm> ")
-        assert "!! out high" in shown and "0.008 beyond 22.05" in shown
+        assert "out high" in shown and "0.008 beyond 22.05" in shown
         t.answer("22.02\n", "drift is judged from the 5th reading on")
         t.expect("cup-4 bore mm> ")
         t.answer("22.0x\b22\n", "with Enter> ")
@@ -115,15 +115,15 @@ def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
         assert live(bored) == []  # nothing before the answer
         # Enter alone settles nothing: a gauge's empty line must not.
         t.answer("\n", "d drop it> ")
-        t.answer("y", "22.03 mm  ok good")
+        t.answer("y", "22.03 mm  good")
         t.expect("cup-2 bore mm> ")
         t.answer("0.867\n", "? inch? 0.867 in would be 22.0218 mm")
         t.expect("d drop it> ")
-        t.answer("k", "!! out low")
+        t.answer("k", "out low")
         t.expect("cup-3 bore mm> ")
         t.answer("220.4\n", "d drop it> ")
         t.answer("a", "cup-3 bore anew mm> ")
-        t.answer("22.04\n", "ok good")
+        t.answer("22.04\n", "good  ")
         t.expect("cup-4 bore mm> ")
         t.answer("220.1\n", "d drop it> ")
         t.answer("d", "not entered")
@@ -150,7 +150,7 @@ def test_a_hot_piece_is_asked_about_once_a_dimension(bored: Path) -> None:
 def test_one_reading_is_asked_about_as_well(bored: Path) -> None:
     with Terminal("read", "cup", "20", "bore", "1", "220.3", folder=bored) as t:
         t.expect("d drop it> ")
-        t.answer("y", "cup-1 bore  22.03 mm  ok good")
+        t.answer("y", "cup-1 bore  22.03 mm  good")
         assert t.ended() == 0
     with Terminal("read", "cup", "20", "bore", "2", "220.3", folder=bored) as t:
         t.expect("d drop it> ")
@@ -169,7 +169,7 @@ def test_quitting_and_coming_back_goes_on_at_the_next_empty_place(bored: Path) -
         assert t.ended() == 0
     with Terminal("read", "cup", "20", "--by-piece", folder=bored) as t:
         t.expect("cup-2 look go or no-go> ")
-        t.answer("n\n", "!! fail")
+        t.answer("n\n", "fail")
         t.expect("cup-3 bore mm> ")
         t.answer("\n", "cup-3 look go or no-go> ")
         t.answer("\x03", "stopped; everything acknowledged is in the logbook")
@@ -188,7 +188,7 @@ def test_another_day_offers_a_new_setup_and_a_number_is_not_its_answer(bored: Pa
         t.expect("k same setup> ")
         t.answer("k", "22.03 waits: y takes it here")
         t.expect("cup-3 bore mm> ")
-        t.answer("y", "ok good")
+        t.answer("y", "good  ")
         t.expect("cup-4 bore mm> ")
     assert [r[1] for r in live(bored)] == [1, 2, 3]
     assert rows(bored, "SELECT * FROM setup") == []
@@ -224,7 +224,7 @@ def test_a_correction_is_asked_about_as_well(bored: Path) -> None:
     words = ("correct", "cup", "20", "bore", "1", "220.31", "--why", "a digit lost")
     with Terminal(*words, folder=bored) as t:
         t.expect("y 22.031 mm, k keep 220.31, a type it anew, d drop it> ")
-        t.answer("y", "cup-1 bore  22.031 mm  ok good")
+        t.answer("y", "cup-1 bore  22.031 mm  good")
         assert t.ended() == 0
     assert [r[2] for r in live(bored)] == ["22.031"]
 

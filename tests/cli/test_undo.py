@@ -15,7 +15,7 @@ Run = Callable[..., Ran]
 
 def test_the_wrong_piece_scrapped_is_live_again(build_dir: Path, run: Run) -> None:
     run("piece", "cup-2", "scrap", "--why", "dropped")
-    assert "disposition cup 2 scrap dropped" in run("undo").out
+    assert "cup-2 scrapped (dropped)" in run("undo").out
     number = run("undo").out.split()[0]
     assert number in run("piece", "cup-2", "rework", "--why", "burr").err
     assert run("undo", number).status == 2  # no reason

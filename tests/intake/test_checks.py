@@ -21,8 +21,18 @@ from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
 from qlog.intake.entry_checks import Check, Context, Earlier, Other, Question, Scope, examine
 from qlog.intake.typed.values import Typed, parse_value
+from qlog.words.catalogue import load
+from qlog.words.questions import question_text
 
 D = Decimal
+
+
+def said(question: Question) -> str:
+    return (
+        question_text(question, load("en"))
+        .replace("\N{MINUS SIGN}", "-")
+        .replace("\N{MINUS SIGN}", "-")
+    )
 
 
 def callout(
@@ -126,7 +136,7 @@ def test_good_and_slightly_bad_readings_raise_no_question(text: str) -> None:
 def test_inch_where_millimetres_are_wanted() -> None:
     question = asked("0.315", replace(BORE, callout=callout("7.9", "8.1", "8")))
     assert question.check is Check.INCH
-    assert question.message == "inch? 0.315 in would be 8.001 mm"
+    assert said(question) == "inch? 0.315 in would be 8.001 mm"
     assert question.likely == D("8.001")
     assert question.retype == "0.315 in"
 
@@ -135,7 +145,7 @@ def test_millimetres_where_inch_is_wanted() -> None:
     context = Context(callout=callout("0.3100", "0.3200", "0.315", Unit.INCH), measures="outside")
     question = asked("8.001", context)
     assert question.check is Check.INCH
-    assert question.message.startswith("millimetres? 8.001 mm would be 0.315 in")
+    assert said(question).startswith("millimetres? 8.001 mm would be 0.315 in")
     assert question.likely == D("0.315")
     assert question.retype == "8.001 mm"
 
@@ -150,7 +160,7 @@ def test_decimal_slip(text: str) -> None:
     question = asked(text, BORE)
     assert question.check is Check.SLIP
     assert question.likely == D("8.047")
-    assert question.message.startswith("8.047? the decimal point")
+    assert said(question).startswith("8.047? the decimal point")
     assert parse_value(question.retype or "", Unit.MM).value == D("8.047")
 
 
@@ -163,7 +173,7 @@ def test_slip_in_a_dimension_with_one_limit_needs_the_batch_to_agree() -> None:
     assert asked("4", roughness).likely == D("0.4")
     assert about_the_reading("1.0", roughness) == []  # merely rough
     assert asked("50", roughness).likely == D("0.5")
-    assert asked("16", roughness).message == "µin? 16 µin would be 0.4064 µm"
+    assert said(asked("16", roughness)) == "µin? 16 µin would be 0.4064 µm"
 
 
 @pytest.mark.parametrize("text", ["8.407", "8,407", "0.847"])
@@ -171,7 +181,7 @@ def test_two_digits_exchanged(text: str) -> None:
     question = asked(text, BORE)
     assert question.check is Check.SWAP
     assert question.likely == D("8.047")
-    assert question.message == "8.047? two digits exchanged"
+    assert said(question) == "8.047? two digits exchanged"
 
 
 @pytest.mark.parametrize("level", ["8.329", "8.293"])
@@ -201,7 +211,7 @@ def test_one_turn_of_the_thimble(text: str, likely: str) -> None:
     question = asked(text, SPIGOT)
     assert question.check is Check.TURN
     assert question.likely == D(likely)
-    assert "coarser instrument" in question.message
+    assert "coarser instrument" in said(question)
 
 
 def test_one_turn_in_inch_and_of_a_dial() -> None:
@@ -228,10 +238,10 @@ def test_wrong_dimension() -> None:
     flat = Other("flatness", Limits(None, D(30), Unit.MM))
     question = asked("20.02", replace(BORE, others=(flat, height)))
     assert question.check is Check.OTHER
-    assert question.message == "height instead of bore?"
+    assert said(question) == "height instead of bore?"
     assert question.likely is None
     both = asked("20.02", replace(BORE, others=(height, edge)))
-    assert both.message == "height or edge instead of bore?"
+    assert said(both) == "height or edge instead of bore?"
     assert about_the_reading("20.2", replace(BORE, others=(height,))) == []
 
 
@@ -273,9 +283,9 @@ def test_impossible_direction(
     assert bool(found) is wrong
     if wrong:
         assert found[0].check is Check.DIRECTION
-        assert before.rstrip("0") in found[0].message
-        assert now.rstrip("0") in found[0].message
-        assert f"{D(now) - D(before):+f} mm" in found[0].message
+        assert before.rstrip("0") in said(found[0])
+        assert now.rstrip("0") in said(found[0])
+        assert f"{D(now) - D(before):+f} mm" in said(found[0])
 
 
 def test_direction_takes_both_instruments_errors_in_quadrature() -> None:
@@ -293,15 +303,15 @@ def test_burr_is_asked_about_at_the_end_of_the_batch_only() -> None:
     question = asked("11.991", replace(context, last=True))
     assert question.check is Check.BURR
     assert question.piece is None
-    assert "deburr, wipe, read again" in question.message
-    assert "both readings stay" in question.message
+    assert "deburr, wipe, read again" in said(question)
+    assert "both readings stay" in said(question)
 
 
 def test_burr_on_an_earlier_piece_names_its_place() -> None:
     batch = tuple(D(x) for x in ("11.978", "11.998", "11.977", "11.978", "11.979"))
     question = asked("11.978", replace(SPIGOT, batch=batch, last=True))
     assert question.piece == 1
-    assert question.message.startswith("11.998 stands apart")
+    assert said(question).startswith("11.998 stands apart")
     read_again = replace(SPIGOT, batch=batch, last=True, confirmed=frozenset((1,)))
     assert about_the_reading("11.978", read_again) == []
 
@@ -331,8 +341,8 @@ def test_caliper_jaws_in_a_bore_read_low_by_their_chord() -> None:
     tight = replace(BORE, callout=callout("8", "8.1", "8"), instrument=CALIPER)
     (question,) = once(tight)
     assert question.check is Check.JAWS
-    assert "0.016 mm low" in question.message
-    assert "pin, plug or bore gauge" in question.message
+    assert "0.016 mm low" in said(question)
+    assert "pin, plug or bore gauge" in said(question)
     assert question.scope is Scope.DIMENSION
     assert once(replace(tight, asked=frozenset((Check.JAWS,)))) == []
     assert once(replace(tight, measures="outside"))[0].check is Check.COARSE
@@ -343,7 +353,10 @@ def test_instrument_too_coarse_above_a_fifth_of_the_tolerance() -> None:
     assert once(at_a_fifth) == []
     (question,) = once(replace(BORE, instrument=tool("gauge", "0.01", "0.021")))
     assert question.check is Check.COARSE
-    assert question.message == "gauge is good to ±0.021 mm, the tolerance is 0.1 mm: a finer one?"
+    assert said(question) == (
+        "gauge may be off by 0.021 mm where the whole tolerance is 0.1 mm: if a finer instrument "
+        "is at hand, use it and name it with -i"
+    )
     # No error limit registered: four display steps.
     assert once(replace(BORE, instrument=tool("gauge", "0.005", None))) == []
     assert once(replace(BORE, instrument=tool("gauge", "0.01", None)))[0].check is Check.COARSE
@@ -363,25 +376,25 @@ def test_warm_part_by_expansion() -> None:
     )
     (question,) = once(hot, "80")
     assert question.check is Check.WARM
-    assert "0.0094 mm large" in question.message
+    assert "0.0094 mm large" in said(question)
     assert once(replace(hot, temperature=D("28.5")), "80") == []  # 0.00796, no tenth of 0.08
-    assert "small" in once(replace(hot, temperature=D(5)), "80")[0].message
+    assert "small" in said(once(replace(hot, temperature=D(5)), "80")[0])
     assert once(replace(hot, temperature=None), "80") == []
     # A steel instrument as warm as the piece grows with it: the correction takes off 0.00016.
     assert once(replace(hot, instrument_temperature=None), "80") == []
     straight_off = replace(hot, temperature=None, hot=True)
-    assert once(straight_off, "80")[0].message.startswith("still warm? 30 K would make it 0.028 mm")
+    assert said(once(straight_off, "80")[0]).startswith("still warm? 30 K would make it 0.028 mm")
     assert once(replace(straight_off, expansion=None), "80") == []
 
 
 def test_route_is_asked_about_once_for_a_piece() -> None:
     (question,) = once(replace(BORE, open_ops=(10, 15)))
     assert question.check is Check.OPEN
-    assert question.message.startswith("op 10, 15 are still open")
+    assert said(question).startswith("op 10, 15 are still open")
     assert question.scope is Scope.PIECE
     (question,) = once(replace(BORE, sealed_by=40))
     assert question.check is Check.SEALED
-    assert "cannot be reached after op 40" in question.message
+    assert "cannot be reached after op 40" in said(question)
     assert once(replace(BORE, sealed_by=40, asked=frozenset((Check.SEALED,)))) == []
 
 

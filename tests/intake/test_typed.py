@@ -76,64 +76,61 @@ def test_reads(text: str, unit: Unit, value: str, taken: Unit) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "unit", "kind", "suggestions"),
+    ("text", "unit", "kind"),
     [
-        ("", Unit.MM, Refusal.EMPTY, ()),
-        ("\u00a0 ", Unit.MM, Refusal.EMPTY, ()),
-        ("1,234.5", Unit.MM, Refusal.GROUPED, ("1234.5",)),
-        ("1.234,5", Unit.MM, Refusal.GROUPED, ("1234.5",)),
-        ("1,234,567", Unit.MM, Refusal.GROUPED, ("1234567",)),
-        ("1.234.567,8", Unit.MM, Refusal.GROUPED, ("1234567.8",)),
-        ("1.234,", Unit.MM, Refusal.GROUPED, ("1.234", "1234")),
-        ("1 234", Unit.MM, Refusal.GROUPED, ("1234",)),
-        ("1'234.5", Unit.MM, Refusal.GROUPED, ("1234.5",)),
-        ("1_234", Unit.MM, Refusal.GROUPED, ("1234",)),
-        ("8.0.1", Unit.MM, Refusal.GROUPED, ()),
-        ("8..01", Unit.MM, Refusal.GROUPED, ()),
-        ("1,234", Unit.MM, Refusal.AMBIGUOUS, ("1.234", "1234")),
-        ("-1,234 mm", Unit.MM, Refusal.AMBIGUOUS, ("-1.234", "-1234")),
-        ("3/8", Unit.MM, Refusal.AMBIGUOUS, ('3/8"',)),
-        ("8,", Unit.MM, Refusal.WORDS, ("8",)),
-        ("-", Unit.MM, Refusal.WORDS, ()),
-        (".", Unit.MM, Refusal.WORDS, ()),
-        ("mm", Unit.MM, Refusal.WORDS, ()),
-        ("eight", Unit.MM, Refusal.WORDS, ()),
-        ("nan", Unit.MM, Refusal.WORDS, ()),
-        ("inf", Unit.MM, Refusal.WORDS, ()),
-        ("-Infinity", Unit.MM, Refusal.WORDS, ()),
-        ("--5", Unit.MM, Refusal.WORDS, ()),
-        ("±5", Unit.MM, Refusal.WORDS, ()),
-        ("8²", Unit.MM, Refusal.WORDS, ()),
-        ("٣", Unit.MM, Refusal.WORDS, ()),  # digits of another script are not taken
-        ("0x10", Unit.MM, Refusal.WORDS, ()),
-        ("8" * 100, Unit.MM, Refusal.WORDS, ()),
-        ("1e3", Unit.MM, Refusal.EXPONENT, ()),
-        ("1.2E-3", Unit.MM, Refusal.EXPONENT, ()),
-        ("8 cm", Unit.MM, Refusal.UNIT, ()),
-        ("8°", Unit.MM, Refusal.UNIT, ()),
-        ("8 mm", Unit.DEGREE, Refusal.UNIT, ()),
-        ("8 mm", Unit.EACH, Refusal.UNIT, ()),
-        ("0.8 um", Unit.NONE, Refusal.UNIT, ()),
-        ('3/7"', Unit.MM, Refusal.FRACTION, ()),
-        ('3/0"', Unit.MM, Refusal.FRACTION, ()),
-        ('1 9/8"', Unit.INCH, Refusal.FRACTION, ()),
-        ("1/2/3", Unit.INCH, Refusal.FRACTION, ()),
-        ("3/8 mm", Unit.MM, Refusal.FRACTION, ()),
-        ("45°60'", Unit.DEGREE, Refusal.ANGLE, ()),
-        ("45°1.5'30\"", Unit.DEGREE, Refusal.ANGLE, ()),
-        ("2.5", Unit.EACH, Refusal.COUNT, ()),
-        ("-1", Unit.EACH, Refusal.COUNT, ()),
+        ("", Unit.MM, Refusal.EMPTY),
+        ("\u00a0 ", Unit.MM, Refusal.EMPTY),
+        ("1,234.5", Unit.MM, Refusal.GROUPED),
+        ("1.234,5", Unit.MM, Refusal.GROUPED),
+        ("1,234,567", Unit.MM, Refusal.GROUPED),
+        ("1.234.567,8", Unit.MM, Refusal.GROUPED),
+        ("1.234,", Unit.MM, Refusal.GROUPED),
+        ("1 234", Unit.MM, Refusal.GROUPED),
+        ("1'234.5", Unit.MM, Refusal.GROUPED),
+        ("1_234", Unit.MM, Refusal.GROUPED),
+        ("8.0.1", Unit.MM, Refusal.GROUPED),
+        ("8..01", Unit.MM, Refusal.GROUPED),
+        ("1,234", Unit.MM, Refusal.AMBIGUOUS),
+        ("-1,234 mm", Unit.MM, Refusal.AMBIGUOUS),
+        ("3/8", Unit.MM, Refusal.AMBIGUOUS),
+        ("8,", Unit.MM, Refusal.WORDS),
+        ("-", Unit.MM, Refusal.WORDS),
+        (".", Unit.MM, Refusal.WORDS),
+        ("mm", Unit.MM, Refusal.WORDS),
+        ("eight", Unit.MM, Refusal.WORDS),
+        ("nan", Unit.MM, Refusal.WORDS),
+        ("inf", Unit.MM, Refusal.WORDS),
+        ("-Infinity", Unit.MM, Refusal.WORDS),
+        ("--5", Unit.MM, Refusal.WORDS),
+        ("±5", Unit.MM, Refusal.WORDS),
+        ("8²", Unit.MM, Refusal.WORDS),
+        ("٣", Unit.MM, Refusal.WORDS),  # digits of another script are not taken
+        ("0x10", Unit.MM, Refusal.WORDS),
+        ("8" * 100, Unit.MM, Refusal.WORDS),
+        ("1e3", Unit.MM, Refusal.EXPONENT),
+        ("1.2E-3", Unit.MM, Refusal.EXPONENT),
+        ("8 cm", Unit.MM, Refusal.UNIT),
+        ("8°", Unit.MM, Refusal.UNIT),
+        ("8 mm", Unit.DEGREE, Refusal.UNIT),
+        ("8 mm", Unit.EACH, Refusal.UNIT),
+        ("0.8 um", Unit.NONE, Refusal.UNIT),
+        ('3/7"', Unit.MM, Refusal.FRACTION),
+        ('3/0"', Unit.MM, Refusal.FRACTION),
+        ('1 9/8"', Unit.INCH, Refusal.FRACTION),
+        ("1/2/3", Unit.INCH, Refusal.FRACTION),
+        ("3/8 mm", Unit.MM, Refusal.FRACTION),
+        ("45°60'", Unit.DEGREE, Refusal.ANGLE),
+        ("45°1.5'30\"", Unit.DEGREE, Refusal.ANGLE),
+        ("2.5", Unit.EACH, Refusal.COUNT),
+        ("-1", Unit.EACH, Refusal.COUNT),
     ],
 )
-def test_refuses(text: str, unit: Unit, kind: Refusal, suggestions: tuple[str, ...]) -> None:
+def test_refuses(text: str, unit: Unit, kind: Refusal) -> None:
     with pytest.raises(TypedError) as caught:
         parse_value(text, unit)
     assert caught.value.kind is kind
-    assert caught.value.suggestions == suggestions
     assert caught.value.what in str(caught.value)
     assert caught.value.accepted.startswith("type ")
-    for suggestion in suggestions:
-        parse_value(suggestion, unit)  # what is offered is taken
 
 
 @pytest.mark.parametrize(
@@ -162,7 +159,7 @@ def test_what_is_expected_settles_a_comma(text: str, near: str, value: str | Non
 def test_likelier_spelling_is_offered_first() -> None:
     with pytest.raises(TypedError) as caught:
         parse_value("1,234", Unit.MM, Decimal(1200))
-    assert caught.value.suggestions == ("1234", "1.234")
+    assert caught.value.accepted == "type 1234 or 1.234"
 
 
 def test_near_is_converted_to_the_unit_typed() -> None:

@@ -218,7 +218,7 @@ def _copy_rows(source: Path, target: Path) -> None:
     sums = dict(db.execute("SELECT id, sum FROM other.entry"))
     numbers = {s: i for i, s in db.execute("SELECT id, sum FROM entry")}
     rows = db.execute("SELECT * FROM other.entry ORDER BY id").fetchall()
-    for id, kind, entered, made, revision, supersedes, reason, sum, before in rows:
+    for id, kind, entered, made, revision, supersedes, reason, sum, before, _ in rows:
         if sum in mine:
             continue
         upon = before if before is not None else sums.get(id - 1, "")

@@ -8,9 +8,7 @@ from decimal import Decimal
 import pytest
 
 from qlog.study.conformity.thermal import (
-    OFF_THE_MACHINE,
     components,
-    growth,
     to_20,
 )
 
@@ -96,19 +94,6 @@ def test_a_reading_left_uncorrected_is_less_certain() -> None:
     assert total(corrected=False) > total() > 0
     names = [c.source for c in components(D(100), part_expansion=D("20.5"), part_temperature=D(26))]
     assert "instrument expansion" not in names
-
-
-def test_warmth_matters_above_a_tenth_of_the_tolerance() -> None:
-    # A 30 mm brass cup straight off the machine: 30 x 20.5e-6 x 30 = 0.018.
-    warm = growth(D(30), D("20.5"), OFF_THE_MACHINE, D("0.021"))
-    assert warm.growth == D("0.01845") and warm.matters
-    assert warm.share == D("0.01845") / D("0.021")
-    assert not growth(D(30), D("20.5"), OFF_THE_MACHINE, D("0.2")).matters
-    # On the tenth exactly it does not.
-    assert not growth(D(100), D(10), D(1), D("0.01")).matters
-    assert growth(D(100), D(10), D("-1.001"), D("0.01")).matters
-    assert growth(D(100), D(10), D(5)).share is None
-    assert not growth(D(100), D(10), D(5)).matters
 
 
 def test_a_slipped_temperature_is_refused() -> None:

@@ -46,6 +46,7 @@ def command(
     from qlog.cli.terminal.echo import echo
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.questions import put, warn
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import correct_reading, logged_reading
     from qlog.intake.bench.readings import requirement_for
@@ -67,7 +68,7 @@ def command(
         )  # fmt: skip
         proposed = stream.propose(stream.place(dimension, which), value)
         if proposed.questions and on_terminal():
-            with Keyboard() as keyboard:
+            with Keyboard(words_for(o.build)) as keyboard:
                 settled = put(keyboard, stream, proposed, repeats=False)
             if settled is None:
                 return 2
@@ -91,5 +92,6 @@ def command(
         )
         callout = requirement_for(owner, dimension, number)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
-    click.echo(f"{line}  (was {old.fact.typed})")
+        words = words_for(o.build)
+    say_line(f"{line}  {words('correct.was', typed=old.fact.typed)}")
     return int(bad)

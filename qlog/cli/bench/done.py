@@ -37,14 +37,17 @@ def command(
     from functools import partial
 
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
+    from qlog.cli.terminal.say import say_line, say_warning, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.route import OutOfOrder, mark_done
     from qlog.intake.bench.stream import empty_places
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
+    from qlog.words.held import held_text
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         numbers = None if pieces is None else pieces_of(owner, pieces)
@@ -53,26 +56,27 @@ def command(
         try:
             outcome = mark(override=override or "")
         except OutOfOrder as problem:
-            if override or not on_terminal():
-                raise
-            click.echo(str(problem))
-            with Keyboard() as keyboard:
-                why = keyboard.ask("why all the same? Enter alone: leave it> ")
+            asking = on_terminal()
+            say_line(held_text(problem.held, words), err=not asking)
+            if not asking:
+                return 2
+            with Keyboard(words) as keyboard:
+                why = keyboard.ask(f"{words('done.why')}> ")
             if not why:
                 return 2
             outcome = mark(override=why)
         unread = empty_places(o.build, PartLog.read(o.logbook, owner), operation.number)
         wanted = {a.dimension.id: a.dimension for a in unread if a.piece in outcome.new}.values()
-    where = f"op {operation.number} {operation.name}"
+    where = words("op.name", op=operation.number, name=operation.name)
     if outcome.new:
-        click.echo(f"done: {where} on {named(owner.id, outcome.new)}")
-    for reason in outcome.held:
-        click.echo(f"?? left out: {reason}", err=True)
+        say_line(words("done.marked", op=where, pieces=named(owner.id, outcome.new)))
+    for held in outcome.held:
+        say_warning(words("done.left_out", why=held_text(held, words)), words)
     if outcome.known:
-        click.echo(f"was done already on {named(owner.id, outcome.known)}")
+        say_line(words("done.known", pieces=named(owner.id, outcome.known)))
     if not outcome.new and not outcome.known:
-        click.echo(f"nothing to mark: no live {owner.id} waits for {where}")
+        say_line(words("done.nothing", part=owner.id, op=where))
     if outcome.new and wanted:
         names = ", ".join(d.name for d in wanted)
-        click.echo(f"now read {names}: qlog read {owner.id} {operation.number}")
+        say_line(words("done.read", names=names, part=owner.id, op=operation.number))
     return int(bool(outcome.held))

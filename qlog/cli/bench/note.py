@@ -25,6 +25,7 @@ def command(
     Example:
       qlog note tall-stem "chatter near the tailstock, slower next time" --op 20
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import remark
     from qlog.intake.typed.places import op_of, part_of, piece_of
@@ -39,4 +40,4 @@ def command(
             piece=None if piece is None else piece_of(owner, piece),
             made=made_time(o.build, made),
         )
-    click.echo("noted")
+        say_line(words_for(o.build)("note.noted"))

@@ -10,6 +10,7 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.part.history import Event
+    from qlog.words.catalogue import Words
 
 
 @click.command("piece")
@@ -44,11 +45,13 @@ def command(
       qlog piece pan-6
       qlog piece pan-6 scrap --op 20 --why "bored too large"
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import DECISIONS, dispose
     from qlog.intake.typed.places import PlaceError, named_piece, op_of
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         if decision is None:
             from qlog.review.part.history import history_named
 
@@ -56,23 +59,26 @@ def command(
             if history is None:  # neither planned nor logged: say which pieces there are
                 named_piece(o.build, piece)
                 raise PlaceError(f"no piece {piece}")
-            click.echo(f"{history.name}: {history.state}")
+            from qlog.words.history import state_text
+
+            say_line(words("piece.line", piece=history.name, state=state_text(history, words)))
             for event in history.events:
-                _print(event)
+                _print(event, words)
             for earlier in history.earlier:
-                click.echo(f"made before under this number: {earlier.state}")
+                state = state_text(earlier, words)
+                say_line(words("piece.made_before", state=state))
                 for event in earlier.events:
-                    _print(event)
+                    _print(event, words)
             if not history.events:
-                click.echo("  nothing logged yet")
+                say_line(f"  {words('piece.nothing')}")
             return int(history.undecided or history.lost)
         part, number = named_piece(o.build, piece)
         if decision == "remake":
             from qlog.intake.bench.decisions import remake
 
             entry = remake(o.logbook, part, number, why, made=made_time(o.build, made))
-            click.echo(f"{part.id}-{number} is made anew; what was logged of the first is kept")
-            click.echo(f"taken back by: qlog undo {entry.id} --why ...")
+            say_line(words("piece.remade", piece=f"{part.id}-{number}"))
+            say_line(words("piece.remade.undo", entry=entry.id))
             return 0
         operation = None if op is None else op_of(part, op).number
         dispose(
@@ -88,17 +94,26 @@ def command(
         from qlog.intake.bench.route import scrapped
 
         live = len(part.pieces) - len(scrapped(o.logbook, part))
-    click.echo(f"{part.id}-{number}: {DECISIONS[decision]}")
+    done = words(f"decision.{DECISIONS[decision]}")
+    say_line(words("piece.line", piece=f"{part.id}-{number}", state=done))
     if decision == "scrap":
-        margin = live - part.needed
-        left = f"{margin} to spare" if margin >= 0 else f"{-margin} more to be made"
-        click.echo(f"{live} {part.id} pieces left, {part.needed} needed: {left}")
+        from qlog.words.stock import margin_text
+
+        margin = margin_text(live - part.needed, words)
+        about = {"live": live, "part": part.id, "needed": part.needed}
+        say_line(words("piece.left", margin=margin, **about))
     return 0
 
 
-def _print(event: Event) -> None:
-    from qlog.cli.terminal.text import verdict
+def _print(event: Event, words: Words) -> None:
+    from qlog.cli.terminal.say import say_line
+    from qlog.cli.terminal.text import outcome, verdict
+    from qlog.words.history import event_text
 
-    op = "" if event.op is None else f"op {event.op}"
-    word = f"  {verdict(event.verdict)}" if event.verdict else ""
-    click.echo(f"  {event.day}  {op:6}  {event.text}{word}")
+    op = "" if event.op is None else words("piece.op", op=event.op)
+    said, reading = "", event.reading
+    if reading is not None and reading.verdict is not None:
+        said = f"  {verdict(reading.verdict, words)}"
+    elif reading is not None:
+        said = f"  {outcome(reading.passed is not False, words)}"
+    say_line(f"  {event.day}  {op:6}  {event_text(event, words)}{said}")

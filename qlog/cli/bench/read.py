@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
-from qlog.cli.terminal.say import words_for
+from qlog.cli.terminal.say import say_line, words_for
 from qlog.cli.terminal.text import rule_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from decimal import Decimal
 
     from qlog.intake.bench.stream import Stream
@@ -80,7 +81,8 @@ def command(
     PART OP asks for one empty place after the other, on a terminal or from a pipe: type the number
     and Enter, or let the gauge type it; `?` lists the keys. On a terminal, `qlog read` alone takes
     the first reading that `qlog status` asks for. With DIM only that dimension is asked
-    for; with DIM PIECE VALUE one reading is entered. --csv takes a whole file (.csv, .xlsx, .ods),
+    for; with DIM PIECE VALUE one reading is entered, and so it is by `qlog cup-3 bore 22.03`: the
+    piece, the dimension, the value. --csv takes a whole file (.csv, .xlsx, .ods),
     pieces in rows and dimensions in columns or one reading a line: on a terminal it shows first how
     the file is understood, and asks. `qlog manual import` says more.
 
@@ -92,6 +94,7 @@ def command(
     Example:
       qlog read cup 20 bore 3 22.031
       qlog read cup 20
+      qlog cup-3 bore 22.031
       qlog read --csv bores.csv
     """  # fmt: skip
     with opened(ctx) as o:
@@ -114,39 +117,68 @@ def command(
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
-                click.echo("nothing waits to be read; `qlog` alone says what is next")
+                say_line(words_for(o.build)("read.nothing_waits"))
                 return 0
             part, op = found
+        if part is not None and op is not None and dim is not None and piece is None:
+            part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
         if part is None or op is None:
             raise click.UsageError("name PART and OP, or give --csv FILE")
-        if dim is not None and piece is not None and value is None:
-            raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
-        if instrument_temperature is not None and temperature is None:
-            raise click.UsageError("--instrument-temperature needs the piece's --temperature")
-        if hot and temperature is not None:
-            raise click.UsageError("--hot is for a piece whose temperature nobody took")
-        from qlog.intake.bench.stream import Stream
-        from qlog.intake.typed.places import dimension_of, op_of, part_of
+        _check_temperatures(temperature, instrument_temperature, hot)
+        how = {
+            "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(temperature),
+            "instrument_temperature": _celsius(instrument_temperature), "hot": hot,
+            "made": _time(o, made), "note": note, "again": again,
+        }  # fmt: skip
+        return _typed(o, part, op, dim, piece, value, strict, how)
 
-        owner = part_of(o.build, part)
-        stream = Stream(
-            o.build,
-            o.logbook,
-            owner,
-            op_of(owner, op).number,
-            instrument=instrument,
-            by_piece=by_piece,
-            dimensions=None if dim is None else [dimension_of(owner, dim)],
-            temperature=_celsius(temperature),
-            instrument_temperature=_celsius(instrument_temperature),
-            hot=hot,
-            made=_time(o, made),
-            note=note,
-            again=again,
-        )
-        if dim is None or piece is None or value is None:
-            return _stream(stream, strict)
-        return _one(stream, dim, piece, value, strict)
+
+def _check_temperatures(temperature: str | None, of_gauge: str | None, hot: bool) -> None:
+    if of_gauge is not None and temperature is None:
+        raise click.UsageError("--instrument-temperature needs the piece's --temperature")
+    if hot and temperature is not None:
+        raise click.UsageError("--hot is for a piece whose temperature nobody took")
+
+
+def _typed(
+    o: Opened,
+    part: str,
+    op: str,
+    dim: str | None,
+    piece: str | None,
+    value: str | None,
+    strict: bool,
+    how: Mapping[str, Any],
+) -> int:
+    """One reading, or the places of an operation one after the other; `how` goes to the stream."""
+    if dim is not None and piece is not None and value is None:
+        raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
+    from qlog.intake.bench.stream import Stream
+    from qlog.intake.typed.places import dimension_of, op_of, part_of
+
+    owner = part_of(o.build, part)
+    dimensions = None if dim is None else [dimension_of(owner, dim)]
+    number = op_of(owner, op).number
+    stream = Stream(o.build, o.logbook, owner, number, dimensions=dimensions, **how)
+    if dim is None or piece is None or value is None:
+        return _stream(stream, strict)
+    return _one(stream, dim, piece, value, strict)
+
+
+def _by_piece_name(
+    o: Opened, part: str, op: str, dim: str
+) -> tuple[str, str, str, str | None, str | None]:
+    """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""
+    if not part.rpartition("-")[2].isdecimal() or any(p.id == part.lower() for p in o.build.parts):
+        return part, op, dim, None, None
+    from qlog.intake.typed.addressed import op_of_reading
+    from qlog.intake.typed.places import dimension_of, named_piece
+    from qlog.logbook.part_log import PartLog
+
+    owner, number = named_piece(o.build, part)
+    dimension = dimension_of(owner, op)
+    at = op_of_reading(PartLog.read(o.logbook, owner), number, dimension)
+    return owner.id, str(at), dimension.id, str(number), dim
 
 
 def _reading_next(o: Opened) -> tuple[str, str] | None:
@@ -186,7 +218,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
         from qlog.cli.terminal.questions import put, warn
 
         if on_terminal() and not strict:
-            with Keyboard() as keyboard:
+            with Keyboard(words_for(stream.build)) as keyboard:
                 settled = put(keyboard, stream, proposed, repeats=False)
             if settled is None:
                 return 2
@@ -195,9 +227,10 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
             warn(stream, proposed, strict)
     entry = stream.enter(proposed)
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
-    click.echo(line if entry.new else f"{line}  (known already)")
+    words = words_for(stream.build)
+    click.echo(line if entry.new else f"{line}  {words('read.known')}")
     if not proposed.ask.callout.attribute:
-        click.echo(f"verdict by the {rule_of(stream.build, words_for(stream.build))}")
+        say_line(words("read.verdict", rule=rule_of(stream.build, words)))
     return int(bad)
 
 
@@ -205,7 +238,7 @@ def _stream(stream: Stream, strict: bool) -> int:
     from qlog.cli.bench.stream import Sitting
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
 
-    with Keyboard() as keyboard:
+    with Keyboard(words_for(stream.build)) as keyboard:
         sitting = Sitting(stream, keyboard, strict=strict)
         if not strict or on_terminal():
             return int(bool(sitting.run()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
@@ -9,18 +10,27 @@ import click
 from qlog.cli.context import Opened
 from qlog.cli.terminal.echo import echo
 from qlog.cli.terminal.prompt import Keyboard, on_terminal
-from qlog.cli.terminal.say import on_screen, words_for
+from qlog.cli.terminal.say import look, on_screen, say_line, say_warning, words_for
 from qlog.cli.terminal.tables import print_table
 from qlog.cli.terminal.text import rule_of
 from qlog.frozen import frozen
 from qlog.intake.bench.readings import requirement_for
 from qlog.intake.files import mapping
 from qlog.intake.files.table import Meaning, Table
-from qlog.intake.files.take import ReadyFile, TakenFile, enter_file, ready_file
+from qlog.intake.files.take import (
+    BadFile,
+    DoubtfulFile,
+    FileWarning,
+    ReadyFile,
+    TakenFile,
+    enter_file,
+    ready_file,
+)
 from qlog.intake.typed.places import numbers_of, op_of, part_of
 from qlog.logbook.facts import Gap
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
+from qlog.words.questions import file_warning_text
 
 
 @frozen
@@ -53,13 +63,17 @@ def read_file(o: Opened, path: Path, asked: Asked) -> int:
     said = mapping.mapped(asked.maps, asked.ignored)
     mapping.checked(said, [d.id for p in o.build.parts for d in p.dimensions])
     kept = mapping.load(folder)
-    ready = ready_file(
-        o.build, o.logbook, path,
-        part=None if owner is None else owner.id, op=number, instrument=asked.instrument,
-        note=asked.note, made=asked.made, strict=asked.strict, headings=kept | said,
-        skip=frozenset(numbers_of(asked.skip_rows)) if asked.skip_rows else (), sheet=asked.sheet,
-    )  # fmt: skip
     words = words_for(o.build)
+    try:
+        ready = ready_file(
+            o.build, o.logbook, path,
+            part=None if owner is None else owner.id, op=number, instrument=asked.instrument,
+            note=asked.note, made=asked.made, strict=asked.strict, headings=kept | said,
+            skip=frozenset(numbers_of(asked.skip_rows)) if asked.skip_rows else (),
+            sheet=asked.sheet,
+        )  # fmt: skip
+    except DoubtfulFile as doubtful:
+        raise BadFile(path, _warnings(path, doubtful.warnings, words)) from doubtful
     shown = asked.dry_run or (on_terminal() and not asked.yes)
     if shown:
         _preview(words, ready)
@@ -67,7 +81,7 @@ def read_file(o: Opened, path: Path, asked: Asked) -> int:
         click.echo(on_screen(words("import.nothing_written")))
         return 0
     if shown:
-        with Keyboard() as keyboard:
+        with Keyboard(words) as keyboard:
             answer = keyboard.ask(on_screen(words("import.ask", n=_new(ready))) + "> ", "yn")
         if (answer or "n").lower() not in ("y", "yes", "j", "ja"):
             click.echo(on_screen(words("import.nothing_written")))
@@ -121,8 +135,15 @@ def _preview(words: Words, ready: ReadyFile) -> None:
         say("import.known", n=ready.known)
     for line in (*_assumed(words, table), *table.remarks):
         click.echo(f"-- {line}")
-    for warning in ready.warnings:
-        click.echo(f"?? {warning}")
+    for warning in _warnings(table.path, ready.warnings, words):
+        click.echo(f"{look(words)}  {warning}")
+
+
+def _warnings(path: Path, warnings: Iterable[FileWarning], words: Words) -> list[str]:
+    """What the entry checks ask about, one line a kind and dimension."""
+    return [
+        on_screen(f"{path.name}:{one.line}: {file_warning_text(one, words)}") for one in warnings
+    ]
 
 
 def _meaning(words: Words, meaning: Meaning, dimension: str, unit: str) -> str:
@@ -141,7 +162,7 @@ def _assumed(words: Words, table: Table) -> list[str]:
 
 def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool) -> int:
     """Say what was entered and what of it is out; the exit status."""
-    table, out = ready.table, 0
+    table, out, words = ready.table, 0, words_for(o.build)
     for entry in taken.readings:
         fact = entry.fact
         part = o.build.part(fact.part)
@@ -151,15 +172,17 @@ def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool
             out += 1
             click.echo(line)
     if not said_before:
-        for line in (*_assumed(words_for(o.build), table), *table.remarks):
+        for line in (*_assumed(words, table), *table.remarks):
             click.echo(f"{table.path.name}: {line}", err=True)
-        for warning in ready.warnings:
-            click.echo(f"?? {warning}", err=True)
-    known = len(taken.readings) + len(taken.gaps) - taken.new
-    counts = [f"{taken.new} entered", f"{known} known already" if known else "",
-              f"{table.blanks} not measured yet" if table.blanks else "",
-              f"{out} out" if out else ""]  # fmt: skip
-    click.echo(f"{table.path.name}: {', '.join(c for c in counts if c)}")
+        for warning in _warnings(table.path, ready.warnings, words):
+            say_warning(warning, words)
+    counts = {
+        "file.known": len(taken.readings) + len(taken.gaps) - taken.new,
+        "file.blank": table.blanks,
+        "file.out": out,
+    }
+    told = [words("file.entered", n=taken.new), *(words(k, n=n) for k, n in counts.items() if n)]
+    say_line(f"{table.path.name}: {', '.join(told)}")
     if out:
-        click.echo(f"verdicts by the {rule_of(o.build, words_for(o.build))}")
+        say_line(words("sitting.verdicts", rule=rule_of(o.build, words)))
     return int(bool(out))

@@ -26,6 +26,7 @@ def command(
     Example:
       qlog setup tall-stem 20 4 tool --note "touched up"
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import begin_setup
     from qlog.intake.typed.places import op_of, part_of, piece_of
@@ -44,6 +45,8 @@ def command(
             made=made_time(o.build, made),
         )
         wanted = owner.read_after(number)
-    click.echo(f"new setup of {owner.id} op {number} from {owner.id}-{first}")
+    words = words_for(o.build)
+    about = {"part": owner.id, "op": number, "piece": f"{owner.id}-{first}"}
+    say_line(words("setup.begun", **about))
     if wanted:
-        click.echo(f"read it first: qlog read {owner.id} {number} {wanted[0].id} {first} VALUE")
+        say_line(words("setup.read", **{**about, "piece": first, "dimension": wanted[0].id}))

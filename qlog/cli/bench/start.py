@@ -5,6 +5,8 @@ from __future__ import annotations
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import look, on_screen, say_line, words_for
+from qlog.words.catalogue import Words
 
 
 @click.command("start")
@@ -29,6 +31,8 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
     from qlog.intake.typed.places import op_of, part_of
     from qlog.review.assemble import assemble
     from qlog.review.part.ready import ready_for
+    from qlog.words.cautions import caution_texts
+    from qlog.words.ready import afterwards_texts, lacking_text, warning_texts
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -36,37 +40,35 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
         picture = assemble(o.build, o.logbook, studied=False)
         start(o.logbook, owner, operation.number, note=note, made=made_time(o.build, made))
     ready = ready_for(picture, picture.part(owner.id), operation.number)
-    tool = ", ".join(w for w in (operation.machine, operation.tool) if w)
-    waiting = named(owner.id, ready.waiting) if ready.waiting else "no piece is ready for it"
-    click.echo(
-        f"{owner.id} op {operation.number} {operation.name}"
-        + (f" ({tool})" if tool else "")
-        + f": {waiting}"
-    )
-    if ready.missing:
-        click.echo("\nmissing before it")
-        for item in ready.missing:
-            _warn(item.text)
-            click.echo(f"     {item.remedy}")
-    if ready.warnings:
-        click.echo("\nmind")
-        for warning in ready.warnings:
-            _warn(warning)
+    words = words_for(picture.build)
+    op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
+    if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
+        op = words("start.tool", op=op, tool=tool)
+    waiting = named(owner.id, ready.waiting) if ready.waiting else words("start.none")
+    say_line(words("start.line", op=op, waiting=waiting))
+    if ready.lacking:
+        say_line(f"\n{words('start.missing')}")
+        for one in ready.lacking:
+            text, remedy = lacking_text(ready, one, words)
+            _look(text, words)
+            say_line(f"     {remedy}")
+    if warnings := warning_texts(ready, words):
+        say_line(f"\n{words('start.mind')}")
+        for warning in warnings:
+            _look(warning, words)
     if ready.cautions:
-        click.echo("\nsafety")
-        from qlog.cli.terminal.say import on_screen, words_for
-        from qlog.words.cautions import caution_texts
-
-        for text in caution_texts(ready.cautions, words_for(picture.build)):
-            caution = on_screen(text)
-            click.echo(click.wrap_text(caution, 78, "  -- ", "     "))
-    if ready.afterwards:
-        click.echo("\nafter it")
-        for line in ready.afterwards:
-            click.echo(f"  {line}")
-    return int(bool(ready.missing))
+        say_line(f"\n{words('start.safety')}")
+        for text in caution_texts(ready.cautions, words):
+            click.echo(click.wrap_text(on_screen(text), 78, "  -- ", "     "))
+    if afterwards := afterwards_texts(ready, words):
+        say_line(f"\n{words('start.after')}")
+        for line in afterwards:
+            say_line(f"  {line}")
+    return int(bool(ready.lacking))
 
 
-def _warn(text: str) -> None:
-    mark = click.style("??", fg="yellow")
-    click.echo(click.wrap_text(text, 78, "  ?? ", "     ").replace("??", mark, 1))
+def _look(text: str, words: Words) -> None:
+    """A line that asks to be looked at, its further lines under its first."""
+    mark = words("weight.warn")
+    said = click.wrap_text(on_screen(text), 78, f"  {mark} ", "     ")
+    click.echo(said.replace(mark, look(words), 1))

@@ -10,36 +10,20 @@ import click
 from qlog.cli.terminal.echo import echo
 from qlog.cli.terminal.prompt import Keyboard, is_answer, is_command, on_terminal
 from qlog.cli.terminal.questions import put, warn
-from qlog.cli.terminal.say import on_screen, words_for
+from qlog.cli.terminal.say import on_screen, say_line, say_warning, words_for
 from qlog.cli.terminal.text import required, rule_of
-from qlog.counting import count
+from qlog.counting import runs
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, Proposed, Stream
-from qlog.logbook.facts import Disposition, Gap, Note, Reading, Setup
+from qlog.intake.typed.addressed import piece_and_value
 from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
 from qlog.review.part.trend import TrendSoFar
+from qlog.words.entries import cause_text, entry_text
+from qlog.words.stock import margin_text
 
 if TYPE_CHECKING:
-    from qlog.logbook.facts import Fact
-
-HELP = """\
-  number, Enter  the reading              Enter alone  not now, ask in the next sitting
-  u  undo the last entry                  s  skip: not yet, on purpose, cannot
-  r  read the last one again              x  scrapped, and why
-  n  note                                 t  tool changed here: a new setup
-  q  stop; all that was entered stays     ?  these keys\
-"""
-
-#: The same at a go/no-go check, where `n` is the beginning of an answer.
-HELP_GO = """\
-  go or no-go, Enter  the outcome (also ok / not ok, pass / fail, g / n)
-  Enter alone  not now, ask in the next sitting
-  u  undo the last entry                  s  skip: not yet, on purpose, cannot
-  r  read the last one again              x  scrapped, and why
-  note TEXT, Enter  note                  t  tool changed here: a new setup
-  q  stop; all that was entered stays     ?  these keys\
-"""
+    from qlog.words.catalogue import Words
 
 #: Words for the keys, so that a pipe or a plain line can say them.
 _WORDS = {
@@ -58,11 +42,13 @@ class Sitting:
         self.stream = stream
         self.keyboard = keyboard
         self.strict = strict
+        self.words = words_for(stream.build)
         self.asking = on_terminal()
         self.out = 0
         self._dimension = ""
         self._log = PartLog.read(stream.logbook, stream.part)
         self._trend = TrendSoFar(stream.build)
+        self._asked: tuple[str, int] | None = None  # the place that the prompt names
         self._bad: int | None = None  # the piece just read, when it is out
         self._acts: dict[str, Callable[[Ask, str], None]] = {
             "u": self._undo, "s": self._skip, "r": self._repeat, "x": self._scrap,
@@ -73,17 +59,16 @@ class Sitting:
         """Ask for one place after the other until all are read, or the input is over."""
         part, op = self.stream.part, self.stream.op
         places = self.stream.places()
-        where = f"{part.id} op {op} {part.operation(op).name}"
+        words = self.words
+        where = words("place.op", part=part.id, op=op, name=part.operation(op).name)
         if not places:
-            click.echo(f"{where}: nothing left to read")
+            say_line(words("sitting.nothing", place=where))
             return 0
         self._first = places[0]
-        keys = "   (? shows the keys)" if self.asking else ""
-        click.echo(f"{where}: {len(places)} to read{keys}")
+        keys = f"   {words('sitting.keys')}" if self.asking else ""
+        say_line(words("sitting.begin", place=where, n=len(places)) + keys)
         if any(not ask.callout.attribute for ask in places):
-            click.echo(
-                f"verdicts by the {rule_of(self.stream.build, words_for(self.stream.build))}"
-            )
+            say_line(words("sitting.verdicts", rule=rule_of(self.stream.build, words)))
         self._new_day()
         while True:
             ask = self.stream.next()
@@ -92,6 +77,7 @@ class Sitting:
                     break
                 continue
             self._introduce(ask)
+            self._asked = ask.place
             text = self.keyboard.ask(self._prompt(ask), self._keys(ask), value=True)
             if text is None or (self._key(ask, text) == "q"):
                 break
@@ -102,7 +88,7 @@ class Sitting:
                     raise
                 click.echo(f"  {problem}")
         left = len(self.stream.places())
-        click.echo(f"{left} left to read; the same command goes on there" if left else "all read")
+        say_line(words("sitting.left", n=left) if left else words("sitting.all_read"))
         return self.out
 
     def _more(self) -> bool:
@@ -112,13 +98,19 @@ class Sitting:
         comes now is not swallowed in silence. False ends the sitting.
         """
         last = self.stream.last
-        done = "nothing left in this sitting" if self.stream.places() else "all read"
-        text = self.keyboard.ask(
-            f"{done}: Enter ends it; u undo, r read again, x, n, with Enter> ", takes=bool
-        )
+        done = "sitting.none_left" if self.stream.places() else "sitting.all_read"
+        to_mark = ready_to_mark(self.stream) if self.asking else ()
+        state = self.words(done)
+        end = self.words("sitting.end", state=state)
+        if to_mark:
+            end = self.words("sitting.end.mark", state=state, pieces=runs(to_mark))
+        text = self.keyboard.ask(f"{end}> ", takes=bool)
         if text and is_command(text):
-            click.echo(f"  {text!r} was not run: this ends here, then type it again")
+            self._say("sitting.not_run", text=repr(text))
             return False
+        if text and to_mark and text.lower() in ("d", "done"):
+            mark_read(self.stream, to_mark, self.words)
+            return True
         key = _WORDS.get((text or "q").partition(" ")[0].lower())
         if not text or key == "q":
             return False
@@ -137,26 +129,36 @@ class Sitting:
             self._put_off(ask)
         elif (key := self._key(ask, text)) in self._acts:
             self._acts[key](ask, text.partition(" ")[2].strip())
+        elif (other := piece_and_value(self.stream.part, text)) is not None:
+            piece, value = other
+            self._reading(self.stream.propose(self.stream.place(ask.dimension, piece), value))
         else:
             self._reading(self.stream.propose(ask, text))
 
     def _put_off(self, ask: Ask) -> None:
-        again = self.stream.repeating
+        key = "sitting.stays" if self.stream.repeating else "sitting.put_off"
         self.stream.put_off(ask)
-        left = "stays as it was" if again else "left for the next sitting"
-        click.echo(f"  {self._name(ask.piece)} {ask.dimension.id} {left}")
+        self._say(key, place=self._place(ask))
 
     def _introduce(self, ask: Ask) -> None:
         if ask.dimension.id != self._dimension:
             self._dimension = ask.dimension.id
-            used = ask.instrument.name if ask.instrument else "no instrument named"
-            asked = required(ask.callout, words_for(self.stream.build))
-            click.echo(f"{ask.dimension.name}  {asked}  ({used})")
+            none = self.words("sitting.no_instrument")
+            used = ask.instrument.name if ask.instrument else none
+            asked = required(ask.callout, self.words)
+            say_line(f"{ask.dimension.name}  {asked}  ({used})")
 
     def _prompt(self, ask: Ask) -> str:
-        again = " again" if self.stream.repeating else ""
-        unit = ask.unit or ("go or no-go" if ask.callout.attribute else "")
-        return f"{self._name(ask.piece)} {ask.dimension.id}{again} {unit}".rstrip() + "> "
+        again = f" {self.words('sitting.again')}" if self.stream.repeating else ""
+        unit = ask.unit or (self.words("sitting.go_no_go") if ask.callout.attribute else "")
+        return f"{self._place(ask)}{again} {unit}".rstrip() + "> "
+
+    def _say(self, key: str, **values: object) -> None:
+        """Print a line of the catalogue under the prompt."""
+        say_line(f"  {self.words(key, **values)}")
+
+    def _place(self, ask: Ask) -> str:
+        return f"{self._name(ask.piece)} {ask.dimension.id}"
 
     def _name(self, piece: int) -> str:
         return f"{self.stream.part.id}-{piece}"
@@ -176,6 +178,8 @@ class Sitting:
         if proposed.questions and not self.asking:
             warn(self.stream, proposed, self.strict)
         elif proposed.questions:
+            if proposed.ask.place != self._asked:
+                click.echo(f"  {self._name(proposed.ask.piece)} {proposed.ask.dimension.id}")
             settled = put(self.keyboard, self.stream, proposed)
             if settled is None:
                 return
@@ -192,7 +196,7 @@ class Sitting:
         ask, s = proposed.ask, self.stream
         line, bad = echo(
             s.build, s.logbook, s.part, ask.callout, entry.fact,
-            named=not self.asking, valued=valued or not self.asking,
+            named=not self.asking or ask.place != self._asked, valued=valued or not self.asking,
         )  # fmt: skip
         self.out += bad
         self._bad = ask.piece if bad else None
@@ -202,7 +206,7 @@ class Sitting:
         if glance is not None:
             from qlog.words.trend import glance_text
 
-            trend = on_screen(glance_text(glance, ask.callout.limits, words_for(s.build)))
+            trend = on_screen(glance_text(glance, ask.callout.limits, self.words))
         click.echo(f"  {line}")
         if trend and self.asking:
             click.echo(click.wrap_text(trend, 78, "  ", "    "))
@@ -212,7 +216,8 @@ class Sitting:
     # The keys.
 
     def _help(self, ask: Ask, rest: str) -> None:
-        click.echo(HELP_GO if ask.callout.attribute else HELP)
+        # At a go/no-go check `n` is the beginning of an answer.
+        self._say("keys.go" if ask.callout.attribute else "keys.number")
 
     def _undo(self, ask: Ask, rest: str) -> None:
         if self.stream.repeating:
@@ -220,11 +225,11 @@ class Sitting:
             return
         undone = self.stream.undo()
         if isinstance(undone, Ask):
-            click.echo(f"  back to {self._name(undone.piece)} {undone.dimension.id}")
+            self._say("sitting.back_to", place=self._place(undone))
         elif undone is not None:
-            click.echo(f"  taken back: {said(undone)}")
+            self._say("sitting.taken_back", entry=entry_text(undone, self.words))
         else:
-            click.echo("  nothing to undo in this sitting")
+            self._say("sitting.nothing_to_undo")
 
     def _repeat(self, ask: Ask, rest: str) -> None:
         self.stream.repeat()
@@ -232,17 +237,15 @@ class Sitting:
     def _skip(self, ask: Ask, rest: str) -> None:
         kind, _, why = rest.partition(" ")
         if not kind and self.asking:
-            kind = (
-                self.keyboard.ask("  n not yet, p on purpose, c cannot be measured> ", "npc") or ""
-            )
+            kind = self.keyboard.ask(f"  {self.words('sitting.skip')}> ", "npc") or ""
             if kind in ("p", "c"):
-                why = self.keyboard.ask("  why> ") or ""
+                why = self.keyboard.ask(f"  {self.words('sitting.why')}> ") or ""
         kind = kind.lower()[:1] or "n"
         if kind == "n":
             self._put_off(ask)
         elif kind in ("p", "c"):
             entry = self.stream.skip(ask, {"p": "skipped", "c": "cannot"}[kind], why)
-            click.echo(f"  {said(entry.fact)}")
+            say_line(f"  {entry_text(entry.fact, self.words)}")
         else:
             raise ReadingError(f"s {rest!r}: say s n (not yet), s p (on purpose) or s c (cannot)")
 
@@ -253,22 +256,24 @@ class Sitting:
         likely = self._bad or ask.piece
         if not rest and self.asking:
             first = self.keyboard.ask(
-                f"  scrap which piece? y {self._name(likely)}, or its number> ",
+                f"  {self.words('sitting.scrap', piece=self._name(likely))}> ",
                 "y",
                 takes=self._is_piece,
             ) or ""  # fmt: skip
             if not first:
-                click.echo("  nothing was scrapped")
+                self._say("sitting.none_scrapped")
                 return
             piece = likely if first == "y" else piece_of(self.stream.part, first)
-            why = self.keyboard.ask(f"  {self._name(piece)} scrapped, why> ") or ""
+            asked = self.words("sitting.scrap_why", piece=self._name(piece))
+            why = self.keyboard.ask(f"  {asked}> ") or ""
             if not why:
-                click.echo("  not scrapped: no reason given")
+                self._say("sitting.no_reason")
                 return
         else:
             piece = piece_of(self.stream.part, first or "?")
         entry = self.stream.scrap(piece, why)
-        click.echo(f"  {said(entry.fact)}; {margin_words(self.stream)}")
+        said = entry_text(entry.fact, self.words)
+        say_line(f"  {said}; {margin_words(self.stream, self.words)}")
 
     def _is_piece(self, text: str) -> bool:
         """Whether a line can name a piece; a measured value cannot."""
@@ -278,29 +283,26 @@ class Sitting:
         last = self.stream.last
         piece = ask.piece if last is None else last.piece
         if not rest and self.asking:
-            rest = self.keyboard.ask(f"  note on {self._name(piece)}> ") or ""
+            asked = self.words("sitting.note", piece=self._name(piece))
+            rest = self.keyboard.ask(f"  {asked}> ") or ""
         if not rest:
             raise ReadingError("an empty note says nothing; write n and the text on one line")
         self.stream.remark(rest, piece)
-        click.echo(f"  noted with {self._name(piece)}")
+        self._say("sitting.noted", piece=self._name(piece))
 
     def _tool(self, ask: Ask, rest: str) -> None:
         cause, note = "tool change", rest
         if not rest and self.asking:
-            said_ = self.keyboard.ask(
-                "  c tool changed or sharpened, r re-touched, o offset, or a word> ", "cro"
-            )
-            if not said_:
-                click.echo("  no new setup")
+            answer = self.keyboard.ask(f"  {self.words('sitting.tool')}> ", "cro")
+            if not answer:
+                self._say("sitting.no_setup")
                 return
-            cause, note = _CAUSES.get(said_, "tool change"), "" if said_ in _CAUSES else said_
+            cause, note = _CAUSES.get(answer, "tool change"), "" if answer in _CAUSES else answer
         self._begin(ask.piece, cause, note)
 
     def _begin(self, piece: int, cause: str, note: str = "") -> None:
         self.stream.new_setup(piece, cause, note)
-        click.echo(
-            f"  new setup from {self._name(piece)}: {cause}; read this first piece before the next"
-        )
+        self._say("sitting.setup", piece=self._name(piece), cause=cause_text(cause, self.words))
 
     def _new_day(self) -> None:
         """Another day than the last reading's: a new setup is proposed, one key takes it."""
@@ -309,48 +311,52 @@ class Sitting:
         if day is None or ask is None:
             return
         name = self._name(ask.piece)
-        said_ = f"the last reading here is of {day}"
+        said = self.words("sitting.other_day", day=self.words.date(day.isoformat()))
         if not self.asking:
             part, op = self.stream.part.id, self.stream.op
-            click.echo(
-                f"?? {said_}; if the machine was set anew: "
-                f"qlog setup {part} {op} {ask.piece} new-day",
-                err=True,
-            )
+            command = f"qlog setup {part} {op} {ask.piece} new-day"
+            warning = self.words("sitting.other_day.warn", said=said, command=command)
+            say_warning(warning, self.words)
             return
         answer = self.keyboard.ask(
-            f"{said_}: does a new setup begin with {name}? y yes, k same setup> ", "yk"
+            f"{self.words('sitting.other_day.ask', said=said, piece=name)}> ", "yk"
         )
         if answer == "y":
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
-            click.echo("  no new setup; `t` begins one")
+            self._say("sitting.no_setup_key")
 
 
-def said(fact: Fact) -> str:
-    """An entry in a few words."""
-    match fact:
-        case Reading():
-            return f"{fact.part}-{fact.piece} {fact.dimension} {fact.typed}"
-        case Gap():
-            kind = "skipped on purpose" if fact.kind == "skipped" else "cannot be measured"
-            why = f" ({fact.why})" if fact.why else ""
-            return f"{fact.part}-{fact.piece} {fact.dimension} {kind}{why}"
-        case Disposition():
-            return f"{fact.part}-{fact.piece} scrapped ({fact.why})"
-        case Setup():
-            return f"new setup from {fact.part}-{fact.piece} ({fact.cause})"
-        case Note():
-            return f"note “{fact.text}”"
-    return fact.TABLE
+def ready_to_mark(stream: Stream) -> tuple[int, ...]:
+    """Live pieces that are read and on which the operation is not marked as done yet."""
+    if stream.places():
+        return ()
+    log, op = stream.log, stream.op
+    read = {piece for at in log.places for piece in log.places[at] if at[1] == op}
+    return tuple(
+        p for p in sorted(read)
+        if (op, p) not in log.done and p not in log.scrapped and not log.open_ops(op, p)
+    )  # fmt: skip
 
 
-def margin_words(stream: Stream) -> str:
+def mark_read(stream: Stream, pieces: tuple[int, ...], words: Words) -> None:
+    """Mark the operation as done on the pieces that were read. Says what was left out."""
+    from qlog.intake.bench.route import mark_done
+    from qlog.words.held import held_text
+
+    outcome = mark_done(stream.logbook, stream.part, stream.op, pieces, made=stream.made)
+    op = words("op.name", op=stream.op, name=stream.part.operation(stream.op).name)
+    done = f"{stream.part.id} {runs(outcome.new)}"
+    say_line(f"  {words('done.marked', op=op, pieces=done)}")
+    for held in outcome.held:
+        say_line(f"  {words('done.left_out', why=held_text(held, words))}")
+
+
+def margin_words(stream: Stream, words: Words) -> str:
     """How many pieces are left, and whether that is enough."""
     from qlog.intake.bench.route import scrapped
 
     part = stream.part
     live = len(part.pieces) - len(scrapped(stream.logbook, part))
-    margin = live - part.needed
-    left = f"{margin} to spare" if margin > 0 else "no spare" if margin == 0 else "too few"
-    return f"{count(live, 'piece', 'pieces')} left, {part.needed} needed: {left}"
+    margin = margin_text(live - part.needed, words)
+    return words.count("sitting.left_pieces", live, needed=part.needed, margin=margin)

@@ -24,16 +24,19 @@ def command(ctx: click.Context, entries: tuple[str, ...], why: str, most: int) -
       qlog undo
       qlog undo 41-48 --why "that was op 30"
     """
-    from qlog.intake.bench.take_back import in_words, newest, take_back
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.intake.bench.take_back import newest, take_back
     from qlog.intake.typed.places import numbers_of
+    from qlog.words.entries import entry_text
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         if entries:
             for entry in take_back(o.logbook, numbers_of(" ".join(entries)), why):
-                click.echo(f"taken back: {in_words(entry.fact)}")
+                say_line(words("undo.taken_back", entry=entry_text(entry.fact, words)))
             return
         found = newest(o.logbook, most)
     for entry in found:
-        click.echo(f"{entry.id:>6}  {entry.entered[:10]}  {in_words(entry.fact)}")
+        say_line(f"{entry.id:>6}  {entry.entered[:10]}  {entry_text(entry.fact, words)}")
     if not found:
-        click.echo("nothing is entered yet")
+        say_line(words("undo.none"))

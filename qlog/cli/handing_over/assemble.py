@@ -67,6 +67,7 @@ def command(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import (
         assemble_item,
@@ -87,9 +88,10 @@ def command(
         id = "" if item is None else item_group(o.build, item)[0]
         used = None if instrument is None else instrument_of(o.build, instrument).id
         if size is not None:  # before anything is entered
-            with Keyboard() as keyboard:
+            words = words_for(o.build)
+            with Keyboard(words) as keyboard:
                 size = settled(
-                    keyboard, id, size, lambda t: size_question(o.build, id, stack, t, used)
+                    keyboard, id, size, lambda t: size_question(o.build, id, stack, t, used), words
                 )
             if size is None:
                 return 2

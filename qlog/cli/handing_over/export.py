@@ -18,7 +18,7 @@ from qlog.cli.context import opened
 )
 @click.option("--json-lines", is_flag=True, help="One JSON object a line.")
 @click.option("--out", "-o", metavar="FILE", type=click.Path(path_type=Path),
-              help="Write to FILE; .xlsx makes a spreadsheet.")  # fmt: skip
+              help="Write to FILE: text, a spreadsheet (.xlsx) or a database (.db).")  # fmt: skip
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -43,6 +43,9 @@ def command(
         raise click.UsageError("--wide wants one PART")
     if sum((language is not None, json_lines, sheet)) > 1:
         raise click.UsageError("choose one of --csv, --json-lines and a FILE that ends in .xlsx")
+    database = out is not None and out.suffix.lower() == ".db"
+    if database and (wide or part or language or json_lines):
+        raise click.UsageError("a database holds all readings; leave the other options out")
     if wide and json_lines:
         raise click.UsageError("JSON lines are long; leave --wide out")
     if out is not None and out.exists():
@@ -54,6 +57,13 @@ def command(
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
         found = rows.rows_of(o.logbook, assemble(o.build, o.logbook, studied=False), owner)
+        if database and out is not None:
+            from qlog.logbook.store import now_utc
+            from qlog.record.readings.database import write_database
+
+            write_database(o.logbook.path, found, now_utc(), out)
+            click.echo(f"{out}: {len(found)} readings")
+            return
         spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
     if sheet:
         lines = rows.wide(found) if wide else written.long_lines(found)

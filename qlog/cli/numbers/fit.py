@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.drawing.decimals import shortened
+from qlog.study.conformity.uncertainty import two_digits
+from qlog.study.conformity.verdict import show, signed
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
@@ -102,7 +105,8 @@ def _print_joint(view: JointView, words: Words) -> None:
         (
             row[0].inside.id,
             *(
-                f"{pair.clearance:+f} {_MARKS[pair.verdict.value]}"
+                f"{signed(pair.clearance, joint.clearance, view.places)} "
+                f"{_MARKS[pair.verdict.value]}"
                 + marks.get((pair.inside.number, pair.outside.number), " ")
                 for pair in row
             ),
@@ -119,7 +123,8 @@ def _print_joint(view: JointView, words: Words) -> None:
         counts.append(f"{number} {verdict}")
     counts.append(f"{best.out} out")
     if best.spread is not None:
-        counts.append(f"clearance within {best.spread:f} {joint.clearance.unit.symbol}")
+        within = shortened(best.spread, view.places)
+        counts.append(f"clearance within {within:f} {joint.clearance.unit.symbol}")
     click.echo(f"  {', '.join(counts)}")
     for sentence in view.explanations:
         click.echo(f"  !! {sentence}")
@@ -145,17 +150,22 @@ def _print_stack(view: StackView, words: Words) -> None:
     click.echo(
         f"\n{view.stack.id}: {view.stack.name}, wanted {limits(view.stack.callout.limits, words)}"
     )
-    plan = view.budget
+    plan, wanted = view.budget, view.stack.callout.limits
+
+    def between(low: Decimal | float, high: Decimal | float, more: int = 0) -> str:
+        ends = (Decimal(str(end)) for end in (low, high))
+        return f"{' .. '.join(show(end, wanted, view.places + more) for end in ends)} {unit}"
+
     if plan is not None:
         low, high = plan.worst_limits
         rlow, rhigh = plan.rss_limits
-        click.echo(f"  by the drawing: worst case {low:f} .. {high:f} {unit}")
-        click.echo(f"                  root sum square {rlow:.3f} .. {rhigh:.3f} {unit}")
+        click.echo(f"  by the drawing: worst case {between(low, high)}")
+        click.echo(f"                  root sum square {between(rlow, rhigh, 1)}")
         sim = plan.simulation
         if sim is not None:
             inside = "" if sim.inside is None else f", {sim.inside * 100:.2f} % inside"
             click.echo(
-                f"                  simulated {sim.low:.3f} .. {sim.high:.3f} {unit} "
+                f"                  simulated {between(sim.low, sim.high, 1)} "
                 f"({sim.trials} trials, sizes {sim.shape.value} in their limits){inside}"
             )
         largest = plan.shares[0]
@@ -163,12 +173,12 @@ def _print_stack(view: StackView, words: Words) -> None:
         click.echo(f"  largest contributor: {largest.name}, {share}")
     if view.smallest is not None and view.largest is not None:
         click.echo(
-            f"  from the pieces at hand: {view.smallest.size:f} .. {view.largest.size:f} {unit} "
+            f"  from the pieces at hand: {between(view.smallest.size, view.largest.size)} "
             f"({view.possible} possible, {view.out} out)"
         )
         u = view.largest.uncertainty
         if u is not None:
-            click.echo(f"  standard uncertainty of each: {u:.4f} {unit}")
+            click.echo(f"  standard uncertainty of each: {two_digits(u):f} {unit}")
 
 
 def _json(view: JointView) -> dict[str, object]:

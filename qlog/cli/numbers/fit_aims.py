@@ -11,12 +11,10 @@ from qlog.cli.terminal.text import limits
 from qlog.study.fit.joints import window
 
 if TYPE_CHECKING:
+    from qlog.drawing.limits import Limits
     from qlog.review.items.aims import DimensionAim
     from qlog.study.batch.allowance import Allowance
     from qlog.words.catalogue import Words
-
-#: Decimal places of limits to aim at; more where nothing would be left between them.
-PLACES = 3
 
 
 def finish_takes(allowance: Allowance, unit: str) -> str:
@@ -29,6 +27,11 @@ def finish_takes(allowance: Allowance, unit: str) -> str:
     return f"the finish {word} {abs(amount):f} {unit} ({known})"
 
 
+def _at_hand(item: DimensionAim, found: Limits) -> str:
+    """Limits in the unit and with the places in which the dimension is drawn and read."""
+    return window(found.to(item.dimension.callout.unit), item.places)
+
+
 def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
     """Print what to aim at for a piece; 1 when nothing fits."""
     if not found:
@@ -36,19 +39,20 @@ def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
         return 0
     hopeless = False
     for item in found:
-        drawing = limits(item.dimension.callout.limits, words)
+        own = item.dimension.callout.limits
+        drawing = limits(own, words)
         click.echo(f"{name} {item.dimension.name}  drawing {drawing}")
         if item.limits is None:
             hopeless = True
             click.echo("  no size serves")
         else:
-            unit = item.limits.unit.symbol
-            to = window(item.turned, PLACES) if item.turned is not None else "?"
+            unit, joint_unit = own.unit.symbol, item.limits.unit.symbol
+            to = _at_hand(item, item.turned) if item.turned is not None else "?"
             click.echo(f"  turn it to {to} {unit}, as read at the machine")
             if item.allowance is not None:
-                after = window(item.limits, PLACES)
+                after = _at_hand(item, item.limits)
                 click.echo(
-                    f"     {finish_takes(item.allowance, unit)}: {after} {unit} in the joint"
+                    f"     {finish_takes(item.allowance, joint_unit)}: {after} {unit} in the joint"
                 )
             elif item.allowance_unknown:
                 click.echo(
@@ -63,5 +67,5 @@ def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
             click.echo(f"  {joint}: {aim.reason}")
             for other, mates in aim.alternatives[:2]:
                 fits = ", ".join(m.id for m in mates)
-                click.echo(f"     or {window(other, PLACES)}, which fits {fits}")
+                click.echo(f"     or {_at_hand(item, other)}, which fits {fits}")
     return int(hopeless)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
@@ -10,9 +11,15 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from qlog.drawing.plan import Instrument
+    from collections.abc import Sequence
+    from decimal import Decimal
+
+    from qlog.cli.terminal.prompt import Keyboard
+    from qlog.drawing.plan import Dimension, Instrument, Part
+    from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
     from qlog.study.gauge.repeatability import Check
+    from qlog.words.catalogue import Words
 
 
 @click.group("gauge")
@@ -55,20 +62,22 @@ def check(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
-    from qlog.counting import count
     from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
     from qlog.review.instrument.instrument_views import suspect_readings
+    from qlog.words.values import signed
 
     with opened(ctx) as o:
         used = instrument_of(o.build, instrument)
         sure: list[str] = []
-        with Keyboard() as keyboard:
+        words = words_for(o.build)
+        with Keyboard(words) as keyboard:
             for text in readings:
                 kept = settled(
                     keyboard, f"{used.id} on {reference}", text,
-                    lambda t: check_question(used, reference, t, allowed),
+                    lambda t: check_question(used, reference, t, allowed), words,
                 )  # fmt: skip
                 if kept is None:
                     return 2
@@ -80,24 +89,28 @@ def check(
         )  # fmt: skip
         found = checked.found
         doubted = suspect_readings(o.logbook, used.id)
-    verdict = "fit for use" if found.fit else "NOT fit for use"
     unit = used.unit.symbol
-    click.echo(
-        f"{used.name}: worst error {found.worst_error:+f} {unit}, allowed {found.limit:f} {unit}: "
-        f"{verdict}"
+    say_line(
+        words(
+            "gauge.result",
+            instrument=used.name,
+            error=f"{signed(found.worst_error, words)} {unit}",
+            allowed=f"{words.number(found.limit)} {unit}",
+            verdict=words("gauge.fit" if found.fit else "gauge.unfit"),
+        )
     )
-    if said := _offset(used, found):
-        click.echo(said)
+    if said := _offset(used, found, words):
+        say_line(f"  {said}")
     if doubted:
-        total = count(len(doubted), "reading", "readings")
-        click.echo(f"{total} since its last good check are suspect:")
+        say_line(words.count("gauge.suspect", len(doubted)))
         for entry in doubted:
             f = entry.fact
-            click.echo(f"  {f.part}-{f.piece} {f.dimension} after op {f.op}: {f.typed}")
+            about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
+            say_line(f"  {words('gauge.doubted', piece=f'{f.part}-{f.piece}', **about)}")
     return int(not found.fit)
 
 
-def _offset(instrument: Instrument, found: Check) -> str:
+def _offset(instrument: Instrument, found: Check, words: Words) -> str:
     """What to do about an instrument that reads to one side; nothing is corrected by itself."""
     from qlog.study.conformity.uncertainty import stated
     from qlog.study.gauge.repeatability import offset
@@ -105,12 +118,8 @@ def _offset(instrument: Instrument, found: Check) -> str:
     amount = offset(found.errors, instrument.step)
     if amount is None:
         return ""
-    size = f"{stated(abs(amount)):f} {instrument.unit.symbol}"
-    side, undo = ("large", "take off") if amount > 0 else ("small", "add")
-    return (
-        f"  it reads {size} {side}: set it anew and check again, or {undo} {size} before you type "
-        "a reading (-n says so). qlog corrects nothing by itself: the offset is in the uncertainty"
-    )
+    size = f"{words.number(stated(abs(amount)))} {instrument.unit.symbol}"
+    return words("gauge.reads_large" if amount > 0 else "gauge.reads_small", size=size)
 
 
 @command.command("study")
@@ -143,19 +152,13 @@ def study(
       qlog gauge study micrometer tall-stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.cli.terminal.questions import settled
-    from qlog.intake.bench.gauge_checks import (
-        check_name,
-        enter_trial,
-        trial_question,
-        trials_left,
-    )
-    from qlog.intake.bench.readings import ReadingError
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.intake.bench.gauge_checks import check_name, trials_left
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
 
-    with opened(ctx) as o, Keyboard() as keyboard:
+    with opened(ctx) as o, Keyboard(words := words_for(o.build)) as keyboard:
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         if dimension.callout.attribute:
@@ -163,69 +166,103 @@ def study(
         title = name or f"{used.id} {owner.id} {dimension.id}"
         check_name(o.logbook, title, used, owner, dimension)
         numbers = list(owner.pieces[:5]) if pieces is None else pieces_of(owner, pieces)
-        taken: list[int] = []
-        while todo := trials_left(o.logbook, title, numbers, repeats, person):
-            trial, piece = todo[0]
-            text = keyboard.ask(
-                f"{owner.id}-{piece} {dimension.id}, reading {trial}> ", "uq", value=True
-            )
-            if text is None or text.lower() == "q":
-                break
-            if text.lower() == "u":
-                if taken:
-                    o.logbook.withdraw(taken.pop(), "undone at the bench")
-                else:
-                    click.echo("  nothing to undo in this sitting")
-                continue
-            try:
-                sure = settled(
-                    keyboard, f"{owner.id}-{piece} {dimension.id}", text,
-                    lambda t: trial_question(used, dimension, t),
-                )  # fmt: skip
-                if sure is None:
-                    continue
-                text = sure
-                entry = enter_trial(
-                    o.logbook, title, used, owner, dimension, person, piece, trial, text
-                )
-                taken.append(entry.id)
-            except ReadingError as error:
-                if not sys.stdin.isatty():
-                    raise
-                click.echo(f"  {error}", err=True)
+        sitting = StudySitting(o.logbook, title, used, owner, dimension, person)
+        _take_trials(keyboard, sitting, numbers, repeats, words)
         left = len(trials_left(o.logbook, title, numbers, repeats, person))
         view = next(
             (v for v in studies_of(o.build, o.logbook.live(Trial)) if v.name == title), None
         )
     if left:
-        click.echo(f"{left} readings left; the same command goes on")
+        say_line(words("gauge.left", n=left))
     if view is None:
-        click.echo("too few readings to say anything: at least two of each piece")
+        say_line(words("gauge.too_few"))
         return 0
-    _print_study(view)
+    _print_study(view, words)
     return 0
 
 
-def _print_study(view: StudyView) -> None:
-    result, unit = view.result, view.unit.symbol
-    click.echo(
-        f"{view.name}: {view.trials} readings, {result.pieces} pieces, "
-        f"{result.people} {'person' if result.people == 1 else 'people'}"
-    )
-    low, high = result.repeatability_interval.low, result.repeatability_interval.high
-    click.echo(
-        f"  repeatability    s = {result.repeatability:.3g} {unit} (95 %: {low:.3g} to {high:.3g})"
-    )
-    if result.reproducibility is not None:
-        click.echo(f"  between people   s = {result.reproducibility:.3g} {unit}")
-    if result.piece_spread is not None:
-        click.echo(f"  between pieces   s = {result.piece_spread:.3g} {unit}")
-    if result.share_of_tolerance is not None:
-        click.echo(
-            f"  6 s of measuring takes {result.share_of_tolerance * 100:.0f} % of the tolerance"
+@dataclass(frozen=True, slots=True)
+class StudySitting:
+    """Who reads what with which instrument, for one study."""
+
+    logbook: Logbook
+    title: str
+    used: Instrument
+    owner: Part
+    dimension: Dimension
+    person: str
+
+
+def _take_trials(
+    keyboard: Keyboard, sitting: StudySitting, numbers: Sequence[int], repeats: int, words: Words
+) -> None:
+    """Ask for reading after reading until none is left or the person stops."""
+    from qlog.cli.terminal.questions import settled
+    from qlog.cli.terminal.say import say_line
+    from qlog.intake.bench.gauge_checks import enter_trial, trial_question, trials_left
+    from qlog.intake.bench.readings import ReadingError
+
+    s = sitting
+    taken: list[int] = []
+    while todo := trials_left(s.logbook, s.title, numbers, repeats, s.person):
+        trial, piece = todo[0]
+        place = f"{s.owner.id}-{piece} {s.dimension.id}"
+        text = keyboard.ask(
+            f"{words('gauge.prompt', place=place, trial=trial)}> ", "uq", value=True
         )
+        if text is None or text.lower() == "q":
+            return
+        if text.lower() == "u":
+            if taken:
+                s.logbook.withdraw(taken.pop(), "undone at the bench")
+            else:
+                say_line(f"  {words('sitting.nothing_to_undo')}")
+            continue
+        try:
+            sure = settled(
+                keyboard, place, text, lambda t: trial_question(s.used, s.dimension, t), words
+            )
+            if sure is not None:
+                entry = enter_trial(
+                    s.logbook, s.title, s.used, s.owner, s.dimension, s.person, piece, trial, sure
+                )
+                taken.append(entry.id)
+        except ReadingError as error:
+            if not sys.stdin.isatty():
+                raise
+            click.echo(f"  {error}", err=True)
+
+
+def _print_study(view: StudyView, words: Words) -> None:
+    from qlog.cli.terminal.say import say_line
+
+    result, unit = view.result, view.unit.symbol
+
+    def number(value: float) -> str:
+        return words.number(f"{value:.3g}")
+
+    people = words.count("n.people", result.people)
+    say_line(
+        words("gauge.study", name=view.name, n=view.trials, pieces=result.pieces, people=people)
+    )
+    interval = result.repeatability_interval
+    low, high = number(interval.low), number(interval.high)
+    s = f"{number(result.repeatability)} {unit}"
+    lines = [words("gauge.repeatability", s=s, low=low, high=high)]
+    for key, value in (
+        ("gauge.people", result.reproducibility),
+        ("gauge.pieces", result.piece_spread),
+    ):
+        if value is not None:
+            lines.append(words(key, s=f"{number(value)} {unit}"))
+    if result.share_of_tolerance is not None:
+        share = words.number(f"{result.share_of_tolerance * 100:.0f}")
+        lines.append(words("gauge.share", share=share))
     if result.fitness is not None:
-        click.echo(f"  for this dimension: {result.fitness.value}")
+        fitness = words(f"fitness.{result.fitness.name.lower()}")
+        lines.append(words("gauge.fitness", fitness=fitness))
+    for line in lines:
+        say_line(f"  {line}")
 
 
 @command.command("budget")
@@ -243,7 +280,7 @@ def budget(
     Example:
       qlog gauge budget tall-stem spigot
     """
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
     from qlog.intake.bench.readings import instrument_for
@@ -261,17 +298,23 @@ def budget(
             raise Problem(f"no instrument named for {part} {dim}; give --instrument")
         warm = None if temperature is None else celsius(temperature)
         found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
-    unit = found.requirement.callout.unit.symbol
-    asked = required(found.requirement.callout, words_for(o.build))
-    click.echo(f"{owner.id} {dimension.name}  {asked}  with {used.name}")
+    words, unit = words_for(o.build), found.requirement.callout.unit.symbol
+
+    def number(value: Decimal) -> str:
+        return on_screen(words.number(value))
+
+    asked = required(found.requirement.callout, words)
+    about = {"part": owner.id, "dimension": dimension.name, "instrument": used.name}
+    say_line(words("gauge.budget", limits=asked, **about))
+    head = ("budget.source", "budget.value", "budget.as")
     print_table(
-        ("source", "value", "as", "u", "share", ""),
+        (*(words(key) for key in head), "u", words("budget.share"), ""),
         [
             (
                 c.source,
-                f"{stated(c.value):f}",
-                c.distribution.value,
-                f"{two_digits(c.contribution):f}" if c.counts else "-",
+                number(stated(c.value)),
+                words(f"distribution.{c.distribution.name.lower()}"),
+                number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
                 c.note,
             )
@@ -280,23 +323,24 @@ def budget(
         right=(1, 3, 4),
     )
     total = found.budget
-    click.echo(
-        f"  combined u = {two_digits(total.combined):f} {unit}, "
-        f"U = {two_digits(total.expanded):f} {unit} (k = {total.k:.2f}, {total.coverage:.0%})"
-    )
-    click.echo(f"  guard band {two_digits(found.guard):f} {unit} at each limit by the guarded rule")
+    lines = [
+        words(
+            "gauge.combined",
+            u=f"{number(two_digits(total.combined))} {unit}",
+            expanded=f"{number(two_digits(total.expanded))} {unit}",
+            k=words.number(f"{total.k:.2f}"),
+            coverage=words.number(f"{total.coverage * 100:.0f}"),
+        ),
+        words("gauge.guard", guard=f"{number(two_digits(found.guard))} {unit}"),
+    ]
     if found.unstated:
-        click.echo(
-            '  no temperature in it: state the range of your room, such as temperature = "20 ±3" '
-            "in build.toml, or -t C for one piece"
-        )
+        lines.append(words("gauge.unstated"))
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
-            click.echo(
-                f"  {two_digits(found.usable):f} {unit} of the tolerance can be proven in; U takes "
-                f"{found.share * 100:.0f} % of it"
-            )
+            usable = f"{number(two_digits(found.usable))} {unit}"
+            share = f"{found.share * 100:.0f}"
+            lines.append(words("gauge.usable", usable=usable, share=share))
         else:
-            click.echo(
-                "  nothing can be proven in: the instrument is too coarse for this dimension"
-            )
+            lines.append(words("gauge.unusable"))
+    for line in lines:
+        say_line(f"  {line}")

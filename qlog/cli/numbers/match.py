@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.drawing.decimals import places_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from qlog.drawing.plan import Build
     from qlog.intake.bench.kept_match import Chosen, Kept
     from qlog.study.matching.match import Matching
     from qlog.words.catalogue import Words
@@ -98,7 +100,7 @@ def command(
         )
         click.echo()
     else:
-        _print(found)
+        _print(o.build, found)
         for one in left:
             say_line(f"  !! {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
@@ -127,17 +129,27 @@ def _said_of_kept(
     return words("kept.differs", date=date, items=items)
 
 
-def _print(found: Matching) -> None:
+def _print(build: Build, found: Matching) -> None:
     from qlog.cli.terminal.tables import print_table
+    from qlog.drawing.decimals import WRITTEN, shortened
+    from qlog.review.items.mating import joint_places
+    from qlog.study.conformity.verdict import signed
     from qlog.study.matching.match import gained, spare_words
 
+    wanted = {j.id: (j.clearance, joint_places(build, j)) for j in build.joints}
     joints = list(dict.fromkeys(j.joint for i in found.items for j in i.joints))
     stacks = list(dict.fromkeys(s.stack for i in found.items for s in i.sizes))
     rows = []
     for item in found.items:
         pieces = " ".join(f"{part}-{number}" for part, number in item.pieces)
-        fits = {j.joint: f"{j.pair.clearance:+f} {j.pair.verdict.value}" for j in item.joints}
-        sizes = {s.stack: f"{s.size:f}" + (" measured" if s.measured else "") for s in item.sizes}
+        fits = {
+            j.joint: f"{signed(j.pair.clearance, *wanted[j.joint])} {j.pair.verdict.value}"
+            for j in item.joints
+        }
+        sizes = {
+            s.stack: f"{shortened(s.size, WRITTEN):f}" + (" measured" if s.measured else "")
+            for s in item.sizes
+        }
         state = "assembled" if item.fixed else ""
         rows.append(
             (
@@ -159,15 +171,27 @@ def _print(found: Matching) -> None:
     )
     for spread in found.spreads:
         bound = (
-            "as small as it can be" if spread.proven else f"at best {spread.bound.normalize():f}"
+            "as small as it can be"
+            if spread.proven
+            else f"at best {shortened(spread.bound.normalize(), WRITTEN):f}"
         )
-        click.echo(f"  {gained(spread, spread.id)} ({bound})")
+        click.echo(f"  {gained(spread, spread.id, _places(build, spread.id))} ({bound})")
     if found.spares:
         click.echo(f"  spare: {spare_words(found.spares)}")
     if found.unmeasured:
         click.echo(f"  left out, a size is missing: {spare_words(found.unmeasured)}")
     for shortage in found.shortages:
         click.echo(f"  !! {shortage}")
+
+
+def _places(build: Build, id: str) -> int:
+    """Places of a spread: those of its stack's or its dimension's callout, two at least."""
+    for stack in build.stacks:
+        if stack.id == id:
+            return max(2, places_for(stack.callout, stack.callout.unit))
+    part, dimension = id.split(" ")
+    callout = build.part(part).dimension(dimension).callout
+    return max(2, places_for(callout, callout.unit))
 
 
 def _json(found: Matching) -> dict[str, object]:

@@ -59,7 +59,7 @@ def _print(
 
     words = words_for(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
-    print_next(nexts, words)
+    print_next(picture, nexts, words)
     for title, own in (
         ("status.missing", [f for f in findings if f.of_evidence]),
         ("status.findings", [f for f in findings if not f.of_evidence]),
@@ -71,7 +71,8 @@ def _print(
         _print_grid(view, words)
     if any(_touched(v) for v in views):
         say_line(f"\n{words('status.legend')}")
-        say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
+        if any(v.part.dimensions for v in views):
+            say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
 
 
 def _print_log(picture: Picture) -> None:

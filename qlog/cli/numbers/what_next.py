@@ -13,6 +13,7 @@ from qlog.problem import Problem
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from qlog.review.picture import Picture
     from qlog.review.views import Next
     from qlog.words.catalogue import Words
 
@@ -31,14 +32,21 @@ def what_next(ctx: click.Context) -> None:
         picture = assemble(o.build, o.logbook)
     words = words_for(picture.build)
     click.echo(picture.build.title)
-    print_next(picture.next, words)
+    print_next(picture, picture.next, words)
     say_line(words("status.more"))
 
 
-def print_next(steps: Iterable[Next], words: Words) -> None:
-    """One line a part; a sentence where nothing is left to do."""
+def print_next(picture: Picture, steps: Iterable[Next], words: Words) -> None:
+    """One line a part; where every piece is done, what is left for the set."""
     from qlog.words.steps import next_text
 
     say_line(words("status.next"))
-    for text in [next_text(step, words) for step in steps] or [words("status.all_done")]:
+    told = [next_text(step, words) for step in steps]
+    if not told:
+        left = any(not item.complete for item in picture.items)
+        told = [words("status.put_together" if left else "status.hand_over")]
+        short = any(view.finished < view.part.needed for view in picture.parts)
+        if picture.next or short:  # another part's, or pieces that failed: nothing to hand over yet
+            told = [words("status.all_done")]
+    for text in told:
         say_line(f"  {text}")

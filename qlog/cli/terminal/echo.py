@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.strip import strip
-from qlog.cli.terminal.text import verdict
+from qlog.cli.terminal.text import outcome, verdict
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decimals import WRITTEN, decimals_of, places_for, shortened
 from qlog.drawing.plan import Build, Part
@@ -13,7 +14,8 @@ from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import Judged, judge_entry
-from qlog.study.conformity.verdict import Judgement, show
+from qlog.study.conformity.verdict import Judgement, Verdict, show
+from qlog.words.catalogue import Words
 
 
 def echo(
@@ -30,10 +32,11 @@ def echo(
 
     Without `named` and `valued` it leaves out what the prompt above it has said already.
     """
+    words = words_for(build)
     name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
     if callout.attribute:
         passed = reading.value == "go"
-        return f"{name}{verdict('pass' if passed else 'fail')}", not passed
+        return f"{name}{outcome(passed, words)}", not passed
     unit = Unit(reading.unit)
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
     warm = reading.temperature
@@ -44,7 +47,7 @@ def echo(
     as_read = Decimal(reading.value)
     if decimals_of(as_read) > WRITTEN:  # minutes of angle: nobody has written so many
         as_read = shortened(as_read, places_for(callout, unit, step, step_unit) + 2)
-    shown = f"{as_read:f} {unit.symbol}".rstrip()
+    shown = _amount(words, as_read, unit.symbol)
     digits = None
     if decimals_of(judgement.value) > WRITTEN:
         digits = places_for(callout, callout.unit, step, step_unit) + 1
@@ -53,38 +56,50 @@ def echo(
         digits = _decimals(Decimal(reading.value) if step is None else step) + 1
     value = ""
     if warm is not None:
-        said = shown + _warmth(judged, callout, reading, digits or 0)
+        said = f"{shown} {_warmth(judged, part, callout, reading, digits or 0, words)}"
         value = said + ("  " if named else "\n  ")  # too long for one line on a terminal
     elif valued:
         value = shown + "  "
-    where = _where(judgement, callout, digits)
+    where = [_where(judgement, callout, digits, words)]
     if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
-        where = f"{where}; uncertainty unknown: judged by the limits alone".removeprefix("; ")
-    line = f"{name}{value}{verdict(judgement.verdict.value)}{drawn}  {where}"
+        where.append(words("echo.unknown"))
+    said = "; ".join(w for w in where if w)
+    line = f"{name}{value}{verdict(judgement.verdict, words)}{drawn}  {said}"
     return line.rstrip(), judgement.verdict.out
 
 
-def _warmth(judged: Judged, callout: Callout, reading: Reading, digits: int) -> str:
+def _amount(words: Words, value: Decimal | str, symbol: str) -> str:
+    return f"{on_screen(words.number(value))} {symbol}".rstrip()
+
+
+def _warmth(
+    judged: Judged, part: Part, callout: Callout, reading: Reading, digits: int, words: Words
+) -> str:
     """Both values of a reading with a temperature: as read, and at 20 °C."""
-    at = f" at {reading.temperature} °C"
+    at = words("echo.at", temperature=words.number(reading.temperature or ""))
     if reading.instrument_temperature not in (None, reading.temperature):
-        at += f" (instrument {reading.instrument_temperature} °C)"
+        other = words.number(reading.instrument_temperature or "")
+        at += f" {words('echo.instrument_at', temperature=other)}"
     if judged.value == judged.raw and Decimal(reading.temperature or 20) != 20:
-        return f"{at}, not corrected: no expansion is known"
-    value = show(judged.value, callout.limits, digits)
-    return f"{at}, {value} {callout.unit.symbol} at 20 °C"
+        return f"{at}, {words('echo.uncorrected', part=part.id)}"
+    value = _amount(words, show(judged.value, callout.limits, digits), callout.unit.symbol)
+    return f"{at}, {words('echo.corrected', value=value)}"
 
 
-def _where(judgement: Judgement, callout: Callout, digits: int | None) -> str:
+def _where(judgement: Judgement, callout: Callout, digits: int | None, words: Words) -> str:
     """How far out, or how far from the middle; the limits are named when missed."""
     limits = judgement.limits
     if judgement.verdict.out and judgement.beyond is not None:
-        missed = limits.upper if judgement.verdict.value == "out high" else limits.lower
+        missed = limits.upper if judgement.verdict is Verdict.HIGH else limits.lower
         general = f" ({callout.source})" if callout.general else ""
-        return f"{_short(judgement.beyond, digits):f} beyond {missed:f}{general}"
+        amount = words.number(_short(judgement.beyond, digits))
+        beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}"))
+        return on_screen(f"{beyond}{general}")
     if judgement.deviation_from_middle is None:
         return ""
-    return f"{_short(judgement.deviation_from_middle, digits):+f} from the middle"
+    away = _short(judgement.deviation_from_middle, digits)
+    sign = "" if away < 0 else "+"
+    return on_screen(words("echo.middle", amount=f"{sign}{words.number(away)}"))
 
 
 def _decimals(value: Decimal) -> int:

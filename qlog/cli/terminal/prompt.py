@@ -15,6 +15,8 @@ from contextlib import ExitStack
 import click
 
 from qlog.cli.terminal.characters import ESCAPE, OVER, STOP, Characters, terminal_characters
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.words.catalogue import Words
 
 _BACK = ("\x7f", "\b")
 _CLEAR = "\x15"  # Ctrl-U
@@ -52,11 +54,14 @@ def is_answer(line: str) -> bool:
 class Keyboard:
     """The keyboard for one sitting: use as a context manager, then `ask` again and again.
 
+    `words` are those of the build that the sitting is about.
+
     It stays unechoed all the time, so that what a gauge sends while a reading is being committed
     is neither lost nor drawn twice. `waiting` is the one value that came too early.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, words: Words) -> None:
+        self._words = words
         self._stack = ExitStack()
         self._characters: Characters | None = None
         self._asking = False
@@ -71,7 +76,7 @@ class Keyboard:
     def __exit__(self, *error: object) -> None:
         self._stack.close()
         if self.waiting is not None:
-            click.echo(f"{self.waiting} was not entered")
+            say_line(self._words("waits.dropped", value=self.waiting))
 
     def ask(
         self,
@@ -96,37 +101,42 @@ class Keyboard:
                 return None
             offered = value and self.waiting is not None
             if offered:
-                click.echo(f"  {self.waiting} waits: y takes it here, Esc drops it")
-            click.echo(prompt + text, nl=False)
+                say_line(f"  {self._words('waits.offered', value=self.waiting)}")
+            click.echo(on_screen(prompt) + text, nl=False)
             sys.stdout.flush()
             answer = self._line(text, [*keys, "y"] if offered else keys, escapes=offered)
             if answer is None:
                 return None
             if offered and answer == ESCAPE:
-                click.echo(f"  {self.waiting} was not entered")
+                say_line(f"  {self._words('waits.dropped', value=self.waiting)}")
                 self.waiting = None
             elif offered and answer.lower() == "y":
                 answer, self.waiting = self.waiting, None
                 return answer
             elif offered and (not answer or is_value(answer)):
                 if answer:
-                    self._hold(answer, "")
+                    self._hold(answer)
             elif not answer or (not is_command(answer) if value else takes(answer)):
                 return answer
             else:
-                self._hold(answer, "is no answer to this")
+                self._hold(answer)
 
-    def _hold(self, line: str, why: str) -> None:
-        """A value waits, if none does yet; anything else is named and not taken."""
+    def _hold(self, line: str, *, early: bool = False) -> None:
+        """A value waits, if none does yet; anything else is named and not taken.
+
+        `early` is what was typed before the prompt stood there.
+        """
+        words = self._words
         if is_command(line):
-            click.echo(f"  {line!r} is for the shell and was not run; finish here first")
+            said = words("waits.shell", line=repr(line))
         elif not is_value(line):
-            click.echo(f"  {line!r} {why}, and was not taken")
+            said = words("waits.too_early" if early else "waits.no_answer", line=repr(line))
         elif self.waiting is None:
             self.waiting = line
-            click.echo(f"  {line} {why}; it waits for the next reading")
+            said = words("waits.holds_early" if early else "waits.holds", line=line)
         else:
-            click.echo(f"  {line} was not entered: {self.waiting} waits already")
+            said = words("waits.full", line=line, value=self.waiting)
+        say_line(f"  {said}")
 
     def _typed_before(self, keys: Collection[str]) -> str | None:
         """What was typed before the prompt: an unfinished line goes on, whole lines are held.
@@ -146,13 +156,13 @@ class Keyboard:
                 return None
             if char == "\n":
                 if line := text.strip():
-                    self._hold(line, "was typed before this was asked")
+                    self._hold(line, early=True)
                 text = ""
             else:
                 text = _changed(text, char)
         begun = text.strip()
         if begun and (begun[0].lower() in keys or (begun[0] in "yY" and self.waiting is not None)):
-            self._hold(begun, "was typed before this was asked")
+            self._hold(begun, early=True)
             return ""
         return text
 

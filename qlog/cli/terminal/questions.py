@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from qlog.intake.bench.readings import as_warning
+from qlog.cli.terminal.say import say_line, say_warning, words_for
 from qlog.intake.entry_checks import Check
+from qlog.words.questions import question_text, warning_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -15,17 +16,19 @@ if TYPE_CHECKING:
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.intake.bench.stream import Proposed, Stream
     from qlog.intake.entry_checks import Question
+    from qlog.words.catalogue import Words
 
 
 def warn(stream: Stream, proposed: Proposed, strict: bool) -> None:
     """Say on stderr what would be asked on a terminal. Raises ReadingError instead if `strict`."""
     from qlog.intake.bench.readings import ReadingError
 
+    words = words_for(stream.build)
     for question in proposed.questions:
-        warning = as_warning(proposed.reading, question)
+        warning = warning_text(proposed.reading, question, words)
         if strict:
             raise ReadingError(f"{warning}; --strict: nothing was written")
-        click.echo(f"?? {warning}", err=True)
+        say_warning(warning, words)
         stream.answered(proposed, question)
 
 
@@ -38,24 +41,17 @@ def put(
     it is dropped. `y` takes the value offered, `k` keeps what was typed, `a` asks for it anew. A
     number is no answer: it may have been meant for the next piece.
     """
+    words = words_for(stream.build)
     while proposed.questions:
         question = proposed.questions[0]
         piece = stream.about(proposed, question)
         whose = "" if piece == proposed.ask.piece else f"{stream.part.id}-{piece}: "
-        click.echo(f"  ? {whose}{question.message}")
+        say_line(f"  ? {whose}{question_text(question, words)}")
         burr = repeats and question.check is Check.BURR
-        offers = [
-            f"y {question.retype}" if question.retype is not None else "",
-            "r read again" if burr else "",
-            f"k keep {proposed.reading.typed}",
-            "a type it anew",
-            "d drop it",
-        ]
-        keys = ("y" if question.retype is not None else "") + ("r" if burr else "") + "kad"
-        answer = keyboard.ask(f"    {', '.join(o for o in offers if o)}> ", keys)
+        answer = _answer(keyboard, question, proposed.reading.typed, words, burr=burr)
         match answer.lower() if answer is not None else "d":
             case "d":
-                click.echo("  not entered")
+                say_line(f"  {words('offer.not_entered')}")
                 return None
             case "k":
                 stream.answered(proposed, question)
@@ -76,7 +72,8 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: Proposed) -> Proposed:
 
     ask = proposed.ask
     place = f"{stream.part.id}-{ask.piece} {ask.dimension.id}"
-    text = keyboard.ask(f"    {place} anew {ask.unit}".rstrip() + "> ", value=True)
+    anew = words_for(stream.build)("offer.anew.ask", place=place)
+    text = keyboard.ask(f"    {anew} {ask.unit}".rstrip() + "> ", value=True)
     try:
         return stream.propose(ask, text) if text else proposed
     except ReadingError as error:
@@ -85,7 +82,11 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: Proposed) -> Proposed:
 
 
 def settled(
-    keyboard: Keyboard, place: str, text: str, ask: Callable[[str], Question | None]
+    keyboard: Keyboard,
+    place: str,
+    text: str,
+    ask: Callable[[str], Question | None],
+    words: Words,
 ) -> str | None:
     """A typed number that belongs to no stream, once what `ask` has to ask about it is settled.
 
@@ -95,25 +96,35 @@ def settled(
 
     while (question := ask(text)) is not None:
         if not on_terminal():
-            click.echo(f"?? {place} {text}: {question.message}", err=True)
+            say_warning(f"{place} {text}: {question_text(question, words)}", words)
             return text
-        click.echo(f"  ? {question.message}")
-        offers = [
-            f"y {question.retype}" if question.retype is not None else "",
-            f"k keep {text}",
-            "a type it anew",
-            "d drop it",
-        ]
-        keys = ("y" if question.retype is not None else "") + "kad"
-        answer = keyboard.ask(f"    {', '.join(o for o in offers if o)}> ", keys)
+        say_line(f"  ? {question_text(question, words)}")
+        answer = _answer(keyboard, question, text, words)
         match answer.lower() if answer is not None else "d":
             case "d":
-                click.echo("  not entered")
+                say_line(f"  {words('offer.not_entered')}")
                 return None
             case "k":
                 return text
             case "y" if question.retype is not None:
                 return question.retype
             case "a":
-                text = keyboard.ask(f"    {place} anew> ", value=True) or text
+                anew = words("offer.anew.ask", place=place)
+                text = keyboard.ask(f"    {anew}> ", value=True) or text
     return text
+
+
+def _answer(
+    keyboard: Keyboard, question: Question, typed: str, words: Words, *, burr: bool = False
+) -> str | None:
+    """The key pressed at a question; which there are is said."""
+    taken = question.retype
+    offers = [
+        "" if taken is None else words("offer.take", value=taken),
+        words("offer.again") if burr else "",
+        words("offer.keep", value=typed),
+        words("offer.anew"),
+        words("offer.drop"),
+    ]
+    keys = ("y" if taken is not None else "") + ("r" if burr else "") + "kad"
+    return keyboard.ask(f"    {', '.join(o for o in offers if o)}> ", keys)

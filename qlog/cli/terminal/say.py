@@ -27,3 +27,18 @@ def on_screen(text: str) -> str:
 def say_line(text: str, *, err: bool = False) -> None:
     """Print a line of the catalogue."""
     click.echo(on_screen(text), err=err)
+
+
+def say_warning(text: str, words: Words) -> None:
+    """Say on stderr what should be looked at, behind the word that status has for it."""
+    say_line(f"{look(words)}  {text}", err=True)
+
+
+def look(words: Words) -> str:
+    """The word before what should be looked at, coloured where the terminal takes it."""
+    return click.style(words("weight.warn"), fg="yellow")
+
+
+def bad(words: Words) -> str:
+    """The word before what is out, missing or too few, coloured where the terminal takes it."""
+    return click.style(words("weight.bad"), fg="red")

@@ -10,17 +10,16 @@ from qlog.cli.terminal.say import on_screen
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
+from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import Words
-from qlog.words.values import limits_text
+from qlog.words.values import limits_text, verdict_name
 
-#: Verdict -> mark and colour. The word always stands beside it: colour alone says nothing.
-_MARKS = {
-    "good": ("ok", "green"),
-    "pass": ("ok", "green"),
-    "out high": ("!!", "red"),
-    "out low": ("!!", "red"),
-    "fail": ("!!", "red"),
-    "not proven": ("??", "yellow"),
+#: Verdict -> colour. The word carries it: colour alone says nothing.
+_COLOURS = {
+    Verdict.GOOD: "green",
+    Verdict.HIGH: "red",
+    Verdict.LOW: "red",
+    Verdict.NOT_PROVEN: "yellow",
 }
 
 
@@ -56,10 +55,15 @@ def rule_of(build: Build, words: Words) -> str:
     return words("rule.guarded", percent=words.number(percent))
 
 
-def verdict(word: str) -> str:
-    """A verdict with its mark, coloured where the terminal takes it."""
-    mark, colour = _MARKS.get(word, ("  ", "white"))
-    return click.style(f"{mark} {word}", fg=colour)
+def verdict(found: Verdict, words: Words) -> str:
+    """A verdict in a word or two, coloured where the terminal takes it."""
+    return click.style(verdict_name(words, found), fg=_COLOURS[found])
+
+
+def outcome(passed: bool, words: Words) -> str:
+    """The outcome of a check that passes or fails, coloured like a verdict."""
+    word = words("verdict.passed" if passed else "verdict.failed")
+    return click.style(word, fg="green" if passed else "red")
 
 
 def rounded(value: Decimal | None, like: Decimal | None) -> str:

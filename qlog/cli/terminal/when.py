@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import click
-
 from qlog.drawing.plan import Build
 
 
@@ -21,12 +19,15 @@ def made_time(build: Build, text: str | None) -> str | None:
     found = moment(text, build.timezone)
     if not found.ahead:
         return found.iso
-    said = f"--made {text} has not come yet"
+    from qlog.cli.terminal.say import say_warning, words_for
+
+    words = words_for(build)
+    said = words("made.ahead", time=text)
     if not on_terminal():
-        click.echo(f"?? {said}; it was taken all the same", err=True)
+        say_warning(words("made.taken", said=said), words)
         return found.iso
-    with Keyboard() as keyboard:
-        answer = keyboard.ask(f"{said}: k keep it, d drop the entry> ", "kd")
+    with Keyboard(words) as keyboard:
+        answer = keyboard.ask(f"{words('made.ask', said=said)}> ", "kd")
     if answer != "k":
         raise Problem("nothing was entered; give the time again with --made")
     return found.iso

@@ -24,7 +24,6 @@ _CLASS = r"(?![xX][0-9]+ ?(?:°|deg))([A-Za-z]{1,2})([0-9]{1,2})(?![0-9A-Za-z])"
 _NEAR = Decimal("0.6")
 #: A deviation close behind a number, larger than this share of it, may be a limit out of order.
 _FAR = Decimal("0.25")
-_NUMBER_SIGNS = tuple("0123456789.,")
 
 
 @frozen

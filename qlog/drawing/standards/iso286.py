@@ -47,14 +47,6 @@ def deviations(nominal: Decimal, fit_class: str) -> tuple[Decimal, Decimal]:
     return lower * _MICROMETRE, upper * _MICROMETRE
 
 
-def is_class(word: str) -> bool:
-    """Whether a word is written as a class is: known letters and a grade, of whatever size."""
-    letters = word.rstrip("0123456789")
-    digits = word[len(letters) :]
-    one_case = letters.islower() or letters.isupper()
-    return bool(digits) and len(digits) <= 2 and one_case and letters.lower() in _SHAFTS
-
-
 def _shaft(letter: str, grade: int, nominal: Decimal, width: Decimal) -> tuple[Decimal, Decimal]:
     value = _deviation(letter, grade, nominal)
     if letter in _CLEARANCE or letter == "j":

@@ -91,7 +91,7 @@ def check_question(
 
     A failed check puts readings in doubt; a slip of the finger must not. Raises ReadingError.
     """
-    from qlog.intake.entry_checks import Check, Context, Question, of_the_number
+    from qlog.intake.entry_checks import About, Check, Context, Question, of_the_number
 
     true = _number(reference, instrument)
     typed = _typed(text, instrument, true)
@@ -107,10 +107,11 @@ def check_question(
     asked = of_the_number(typed, value, Context(callout=known, instrument=instrument))
     if asked and not asked[0].once:
         return asked[0]
-    for other, word in ((Unit.INCH, "inch"), (Unit.MM, "mm")):
+    for other in (Unit.INCH, Unit.MM):
         meant = convert(true, other, unit) if unit in (Unit.MM, Unit.INCH) else true
         if meant != true and abs(value - meant) <= max(limit, abs(meant) / 50):
-            return Question(Check.INCH, f"the reference in {word}? write {reference} {other.value}")
+            about: dict[str, About] = {"reference": reference, "other": other}
+            return Question(Check.INCH, about, case="reference")
     return asked[0] if asked else None
 
 

@@ -14,7 +14,7 @@ from qlog.logbook.facts import Reading
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
-    from qlog.intake.entry_checks import Question
+    pass
 
 
 class ReadingError(Problem):
@@ -104,16 +104,4 @@ def make_reading(
             None if instrument_temperature is None else f"{instrument_temperature:f}"
         ),
         note=note,
-    )
-
-
-def as_warning(reading: Reading, question: Question) -> str:
-    """A question where nobody can answer it: which reading, what is odd, how to put it right."""
-    where = f"{reading.part}-{reading.piece} {reading.dimension} {reading.typed}"
-    if question.retype is None:
-        return f"{where}: {question.message}"
-    value = f'"{question.retype}"' if " " in question.retype else question.retype
-    return (
-        f"{where}: {question.message} (if so: qlog correct {reading.part} {reading.op} "
-        f"{reading.dimension} {reading.piece} {value} --why ...)"
     )

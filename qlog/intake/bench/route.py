@@ -16,8 +16,29 @@ class RouteError(Problem):
     """An operation that cannot be marked as asked."""
 
 
+@frozen
+class Held:
+    """Pieces that are not ready for an operation, and why.
+
+    Either earlier operations are open, or `dimension`, which is read after `read_at`, cannot be
+    reached any more.
+    """
+
+    part: str
+    op: int
+    pieces: tuple[int, ...]
+    open_ops: tuple[int, ...] = ()
+    dimension: str = ""
+    read_at: int = 0
+
+
 class OutOfOrder(RouteError):
     """An operation marked before what has to come first; a reason given overrides it."""
+
+    def __init__(self, held: Held) -> None:
+        self.held = held
+        first = held.open_ops[0] if held.open_ops else held.read_at
+        super().__init__(f"op {held.op} of {held.part} comes after what op {first} still wants")
 
 
 @frozen
@@ -26,7 +47,7 @@ class Marked:
 
     new: tuple[int, ...]
     known: tuple[int, ...]
-    held: tuple[OutOfOrder, ...] = ()  # why the others were left out
+    held: tuple[Held, ...] = ()  # why the others were left out
 
 
 def scrapped(logbook: Logbook, part: Part) -> frozenset[int]:
@@ -72,7 +93,7 @@ def mark_done(
     held = _held(part, op, late, unread) if odd and not override.strip() else ()
     ready = [p for p in pieces if not held or p not in odd]
     if held and not any(p in fresh for p in ready):
-        raise held[0]
+        raise OutOfOrder(held[0])
     facts = [Done(part.id, op, p, override.strip() if p in odd else "") for p in ready]
     entries = logbook.append_all(facts, made=made)
     return Marked(
@@ -84,28 +105,15 @@ def mark_done(
 
 def _held(
     part: Part, op: int, late: Mapping[int, Sequence[int]], unread: Mapping[str, Sequence[int]]
-) -> tuple[OutOfOrder, ...]:
+) -> tuple[Held, ...]:
     """What keeps pieces from having the operation, one reason a cause."""
-    from qlog.counting import pieces as named
-
-    held: list[OutOfOrder] = []
+    held: list[Held] = []
     if late:
         first = sorted({n for ops in late.values() for n in ops})
-        held.append(
-            OutOfOrder(
-                f"op {', '.join(map(str, first))} is open on {named(part.id, late)}; mark it first "
-                f"(`qlog done {part.id} {first[0]}`), or say why with --override"
-            )
-        )
+        held.append(Held(part.id, op, tuple(late), tuple(first)))
     for name, owing in unread.items():
         at = part.dimension(name).requirements[0].op
-        held.append(
-            OutOfOrder(
-                f"{name} of {named(part.id, owing)} is not read, and cannot be reached after op "
-                f"{op}; read it first (`qlog read {part.id} {at} {name}`), or say why with "
-                "--override"
-            )
-        )
+        held.append(Held(part.id, op, tuple(owing), dimension=name, read_at=at))
     return tuple(held)
 
 

@@ -160,6 +160,7 @@ class Stream:
         self._temperatures = (temperature, instrument_temperature)
         self._hot = hot
         self._later: set[tuple[str, int]] = set()
+        self._asked_sitting: set[Check] = set()
         self._asked_dimension: dict[str, set[Check]] = {}
         self._asked_piece: dict[int, set[Check]] = {}
         self._confirmed: dict[str, set[int]] = {}
@@ -230,7 +231,8 @@ class Stream:
         questions = known.questions(
             reading,
             value if isinstance(value, Typed) else Decimal(0),
-            asked=self._asked_dimension.get(ask.dimension.id, set())
+            asked=self._asked_sitting
+            | self._asked_dimension.get(ask.dimension.id, set())
             | self._asked_piece.get(ask.piece, set()),
             confirmed=self._confirmed.get(ask.dimension.id, set())
             | ({ask.piece} if self.repeating else set()),
@@ -256,6 +258,8 @@ class Stream:
         if question.check is Check.BURR:
             piece = self.about(proposed, question)
             self._confirmed.setdefault(ask.dimension.id, set()).add(piece)
+        elif question.check is Check.OPEN:  # the same for the next piece: said once is enough
+            self._asked_sitting.add(question.check)
         elif question.scope is Scope.DIMENSION:
             self._asked_dimension.setdefault(ask.dimension.id, set()).add(question.check)
         elif question.scope is Scope.PIECE:

@@ -88,12 +88,6 @@ def _of_new_piece(
     ]
 
 
-def in_words(fact: Fact) -> str:
-    """What an entry says: its kind, then what is filled in."""
-    values = [str(v) for n in fact.columns() if (v := getattr(fact, n)) not in (None, "")]
-    return " ".join([fact.TABLE.replace("_", " "), *values])
-
-
 def _live(logbook: Logbook) -> dict[int, Entry[Fact]]:
     """What holds, but for what was logged of a piece before it was made anew."""
     return {

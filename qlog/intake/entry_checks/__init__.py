@@ -5,7 +5,18 @@ settled on simulated batches (`tests/benchmarks/entry_checks.py`); the mistakes 
 common practice at the bench, and where a rule has a source, its function names it.
 """
 
-from qlog.intake.entry_checks.context import Check, Context, Earlier, Other, Question, Scope
+from qlog.intake.entry_checks.context import (
+    About,
+    Check,
+    Context,
+    Earlier,
+    Other,
+    Question,
+    Scope,
+)
 from qlog.intake.entry_checks.examine import examine, of_the_number
 
-__all__ = ["Check", "Context", "Earlier", "Other", "Question", "Scope", "examine", "of_the_number"]
+__all__ = [
+    "About", "Check", "Context", "Earlier", "Other", "Question", "Scope", "examine",
+    "of_the_number",
+]  # fmt: skip

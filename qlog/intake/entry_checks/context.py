@@ -46,9 +46,16 @@ class Scope(StrEnum):
     PIECE = "piece"
 
 
+#: One thing that a question rests on.
+About = Decimal | Unit | int | str | tuple[str, ...] | tuple[int, ...]
+
+
 @frozen
 class Question:
-    """One short question about a reading.
+    """One short question about a reading; `words.questions` says it.
+
+    `about` is what it rests on, by name: numbers as a person writes them, units, names. `case`
+    tells apart what one check asks in several ways.
 
     `likely` is the value offered, in the unit of the callout, and `retype` the text that enters
     it; both are None where the mistake has no other value to offer. `piece` is the place in
@@ -56,11 +63,12 @@ class Question:
     """
 
     check: Check
-    message: str
+    about: dict[str, About]
     likely: Decimal | None = None
     retype: str | None = None
     scope: Scope = Scope.READING
     piece: int | None = None
+    case: str = ""
 
     @property
     def once(self) -> bool:
@@ -204,10 +212,10 @@ class Context:
         )  # fmt: skip
         return shortened(value, places)
 
-    def shown(self, value: Decimal) -> str:
+    def shown(self, value: Decimal) -> Decimal:
         """A value as a person writes it: no exponent, no zeros behind those that say something."""
         text = f"{self.short(value):f}"
-        return text.rstrip("0").rstrip(".") if "." in text else text
+        return Decimal(text.rstrip("0").rstrip(".") if "." in text else text)
 
     @property
     def a_number(self) -> bool:

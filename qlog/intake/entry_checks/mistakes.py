@@ -15,7 +15,7 @@ from math import inf, log10
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
-from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Earlier, Question
+from qlog.intake.entry_checks.context import LENGTHS, About, Check, Context, Earlier, Question
 from qlog.intake.typed.values import Typed
 
 # How far a reading must lie from the limits and from every other piece, in tolerance widths,
@@ -100,11 +100,14 @@ def inch(typed: Typed, value: Decimal, context: Context) -> Question | None:
     slack = max(NEAR_ENOUGH * tolerance, INCH_BAND * abs(centre))
     if not _far(value, context, tolerance, ALONE_SLIP) or not _fits(meant, context, slack):
         return None
-    unit = context.callout.unit
-    words = {Unit.MM: "millimetres", Unit.INCH: "inch"}.get(other, other.symbol)
     return Question(
         Check.INCH,
-        f"{words}? {shown(typed.value)} {other.symbol} would be {shown(meant)} {unit.symbol}",
+        {
+            "value": shown(typed.value),
+            "other": other,
+            "meant": shown(meant),
+            "unit": context.callout.unit,
+        },
         meant,
         _as_written(typed.value, other),
     )
@@ -128,9 +131,10 @@ def slip(typed: Typed, value: Decimal, context: Context) -> Question | None:
             moved = typed.value.scaleb(-places)
             return Question(
                 Check.SLIP,
-                f"{context.shown(meant)}? the decimal point would be {_places(places)} out",
+                {"meant": context.shown(meant), "n": abs(places)},
                 meant,
                 _as_written(moved, typed.unit),
+                case="one" if abs(places) == 1 else "many",
             )
     return None
 
@@ -153,9 +157,10 @@ def impossible(typed: Typed, value: Decimal, context: Context) -> Question | Non
         return None
     return Question(
         Check.IMPOSSIBLE,
-        f"{context.shown(typed.value)}? a {context.callout.kind.value} is never below zero",
+        {"value": context.shown(typed.value)},
         -value,
         _as_written(-typed.value, typed.unit),
+        case=context.callout.kind.name.lower(),
     )
 
 
@@ -164,10 +169,6 @@ def _decades(value: Decimal, centre: Decimal | None) -> float:
     if centre is None or value * centre <= 0:
         return inf
     return abs(log10(value / centre))
-
-
-def _places(places: int) -> str:
-    return "one place" if abs(places) == 1 else f"{abs(places)} places"
 
 
 def swap(typed: Typed, value: Decimal, context: Context) -> Question | None:
@@ -188,7 +189,7 @@ def swap(typed: Typed, value: Decimal, context: Context) -> Question | None:
         return None
     return Question(
         Check.SWAP,
-        f"{context.shown(best[2])}? two digits exchanged",
+        {"meant": context.shown(best[2])},
         best[1],
         _as_written(best[2], typed.unit),
     )
@@ -235,7 +236,7 @@ def turn(typed: Typed, value: Decimal, context: Context) -> Question | None:
     meant = value - turns * pitch_here
     return Question(
         Check.TURN,
-        f"one turn out? {context.shown(meant)} would fit; check with a coarser instrument",
+        {"meant": context.shown(meant)},
         meant,
         _as_written(context.short(meant_typed, typed.unit), typed.unit),
     )
@@ -265,8 +266,9 @@ def other_dimension(value: Decimal, context: Context) -> Question | None:
     ]
     if not names:
         return None
-    listed = " or ".join(names[:2]) + (" ..." if len(names) > 2 else "")
-    return Question(Check.OTHER, f"{listed} instead of {context.name}?")
+    case = ("one", "two")[len(names) - 1] if len(names) < 3 else "many"
+    about: dict[str, About] = {"first": names[0], "second": names[-1], "name": context.name}
+    return Question(Check.OTHER, about, case=case)
 
 
 def direction(value: Decimal, context: Context) -> Question | None:
@@ -292,18 +294,18 @@ def direction(value: Decimal, context: Context) -> Question | None:
     theirs = error if before.error is None else before.error
     if wrong_by <= 0 or wrong_by**2 <= error**2 + theirs**2:
         return None
-    doing = " and ".join(dict.fromkeys(before.between))
-    unit = context.callout.unit.symbol
     return Question(
         Check.DIRECTION,
-        f"{doing} cannot make it {'smaller' if grows else 'larger'}: {shown(before.value)} after "
-        f"op {before.op}, now {shown(value)} ({_signed(change, context)} {unit}); clean, and read "
-        "again?",
+        {
+            "doing": tuple(dict.fromkeys(before.between)),
+            "before": shown(before.value),
+            "op": before.op,
+            "value": shown(value),
+            "change": context.short(change),
+            "unit": context.callout.unit,
+        },
+        case="smaller" if grows else "larger",
     )
-
-
-def _signed(change: Decimal, context: Context) -> str:
-    return f"{context.short(change):+f}"
 
 
 def _sense(before: Earlier) -> int:
@@ -351,9 +353,27 @@ def burr(value: Decimal, context: Context) -> Question | None:
     if apart <= least:
         return None
     current = place == len(context.batch)
+    about: dict[str, About] = {
+        "value": shown(suspect),
+        "apart": shown(apart),
+        "unit": context.callout.unit,
+    }
+    meant = _in_the_other_unit(suspect, context)
+    if meant is not None:  # one that was let stand when it came
+        about |= {"meant": shown(meant), "other": _OTHER_UNIT[context.callout.unit]}
     return Question(
         Check.BURR,
-        f"{shown(suspect)} stands apart from the batch, the next is {shown(apart)} away: "
-        "deburr, wipe, read again? both readings stay",
+        about,
         piece=None if current else place,
+        case="apart" if meant is None else "unit",
     )
+
+
+def _in_the_other_unit(value: Decimal, context: Context) -> Decimal | None:
+    """A value read in inch where millimetres are asked for, or the other way round."""
+    unit, tolerance = context.callout.unit, context.tolerance
+    if unit not in LENGTHS or tolerance is None:
+        return None
+    meant = convert(value, _OTHER_UNIT[unit], unit)
+    slack = max(NEAR_ENOUGH * tolerance, INCH_BAND * abs(context.centre or Decimal(0)))
+    return meant if _fits(meant, context, slack) else None

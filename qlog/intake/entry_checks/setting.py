@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from qlog.drawing.plan import STEEL
 from qlog.drawing.units import Unit, convert
-from qlog.intake.entry_checks.context import LENGTHS, Check, Context, Question, Scope
+from qlog.intake.entry_checks.context import LENGTHS, About, Check, Context, Question, Scope
 from qlog.intake.typed.values import Typed
 
 _HOT = Decimal(30)  # kelvin above 20 °C of a piece straight off the machine; common practice
@@ -22,8 +22,7 @@ def sealed(context: Context) -> Question | None:
         return None
     return Question(
         Check.SEALED,
-        f"{context.name} cannot be reached after op {context.sealed_by}, which is done: "
-        "right piece and dimension?",
+        {"name": context.name, "op": context.sealed_by},
         scope=Scope.PIECE,
     )
 
@@ -32,12 +31,11 @@ def skipped(context: Context) -> Question | None:
     """A reading after an operation while an earlier one of the piece is open."""
     if not context.open_ops:
         return None
-    ops = ", ".join(str(op) for op in context.open_ops)
     return Question(
         Check.OPEN,
-        f"op {ops} {'is' if len(context.open_ops) == 1 else 'are'} still open for this piece: "
-        "done, or another piece?",
+        {"ops": context.open_ops},
         scope=Scope.PIECE,
+        case="one" if len(context.open_ops) == 1 else "many",
     )
 
 
@@ -58,8 +56,7 @@ def jaws(context: Context) -> Question | None:
         return None
     return Question(
         Check.JAWS,
-        f"caliper jaws read a bore about {_small(context, low)} {context.callout.unit.symbol} low: "
-        "pin, plug or bore gauge?",
+        {"amount": _small(context, low), "unit": context.callout.unit},
         scope=Scope.DIMENSION,
     )
 
@@ -76,11 +73,14 @@ def finer_than_display(typed: Typed, context: Context) -> Question | None:
         return None
     if any(sign in typed.text for sign in "/'°") or typed.value % step == 0:
         return None
-    unit = instrument.unit.symbol
     return Question(
         Check.STEP,
-        f"{instrument.name} shows steps of {shown(step)} {unit}, and {shown(typed.value)} lies "
-        "between two: a digit too many, or another instrument?",
+        {
+            "instrument": instrument.name,
+            "step": shown(step),
+            "unit": instrument.unit,
+            "value": shown(typed.value),
+        },
         scope=Scope.DIMENSION,
     )
 
@@ -94,12 +94,14 @@ def coarse(context: Context) -> Question | None:
     tolerance, error = context.tolerance, context.error
     if tolerance is None or error is None or error <= tolerance / 5:
         return None
-    unit = context.callout.unit.symbol
-    assert context.instrument is not None
     return Question(
         Check.COARSE,
-        f"{context.instrument.name} is good to ±{shown(error)} {unit}, the tolerance is "
-        f"{shown(tolerance)} {unit}: a finer one?",
+        {
+            "instrument": "" if context.instrument is None else context.instrument.name,
+            "error": shown(error),
+            "tolerance": shown(tolerance),
+            "unit": context.callout.unit,
+        },
         scope=Scope.DIMENSION,
     )
 
@@ -125,19 +127,21 @@ def warm(context: Context) -> Question | None:
     change = abs(_grown(context, abs(size), excess))
     if change <= tolerance / 10:
         return None
-    unit = context.callout.unit.symbol
-    if context.temperature is None:
-        message = (
-            f"still warm? {_HOT} K would make it {_small(context, change)} {unit} large: "
-            "let it cool, or give its temperature"
-        )
-    else:
-        side = "large" if _grown(context, abs(size), excess) > 0 else "small"
-        message = (
-            f"at {shown(context.temperature)} °C it reads about {_small(context, change)} {unit} "
-            f"{side}: let it come to 20 °C?"
-        )
-    return Question(Check.WARM, message, scope=Scope.DIMENSION)
+    about: dict[str, About] = {
+        "amount": _small(context, change),
+        "unit": context.callout.unit,
+        "kelvin": _HOT,
+    }
+    if context.temperature is not None:
+        about["temperature"] = shown(context.temperature)
+    case = (
+        "still"
+        if context.temperature is None
+        else "large"
+        if _grown(context, abs(size), excess) > 0
+        else "small"
+    )
+    return Question(Check.WARM, about, scope=Scope.DIMENSION, case=case)
 
 
 def _grown(context: Context, size: Decimal, excess: Decimal) -> Decimal:
@@ -156,6 +160,6 @@ def _grown(context: Context, size: Decimal, excess: Decimal) -> Decimal:
     return (part - (STEEL if of_tool is None else of_tool) * tool) * size / 1_000_000
 
 
-def _small(context: Context, value: Decimal) -> str:
+def _small(context: Context, value: Decimal) -> Decimal:
     """A small amount to two significant figures."""
     return context.shown(value.quantize(Decimal(1).scaleb(value.adjusted() - 1)))

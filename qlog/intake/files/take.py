@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.plan import Build
 from qlog.frozen import frozen
 from qlog.intake.bench.batch_so_far import BatchSoFar
-from qlog.intake.bench.readings import ReadingError, as_warning, instrument_for, make_reading
+from qlog.intake.bench.readings import ReadingError, instrument_for, make_reading
+from qlog.intake.entry_checks import Question
 from qlog.intake.files.read_table import read_table
 from qlog.intake.files.table import Row, Table, TableError
 from qlog.intake.typed.times import is_ahead
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
+
+
+@frozen
+class FileWarning:
+    """What would be asked about one line of a file: its time of making, or its reading."""
+
+    line: int
+    reading: Reading | None = None
+    question: Question | None = None
+    ahead: str = ""  # a time of making that has not come yet
+    more: tuple[str, ...] = ()  # further ones of its kind on the same dimension
 
 
 @frozen
@@ -26,7 +39,7 @@ class ReadyFile:
     facts: tuple[Reading | Gap, ...]
     made: tuple[str | None, ...]  # of each fact, ISO 8601 with offset
     known: int  # facts that the logbook has already
-    warnings: tuple[str, ...]  # what the entry checks ask about, alike ones in one line
+    warnings: tuple[FileWarning, ...]  # what the entry checks ask about, alike ones in one line
 
 
 @frozen
@@ -51,27 +64,26 @@ class BadFile(ReadingError):
         super().__init__("\n".join([f"{path}: {number}, nothing was written", *lines]))
 
 
+class DoubtfulFile(ReadingError):
+    """A file that was to be entered only without any doubt: nothing was written."""
+
+    def __init__(self, warnings: Sequence[FileWarning]) -> None:
+        self.warnings = tuple(warnings)
+        super().__init__("the entry checks ask about some lines; nothing was written")
+
+
 class _Warnings:
-    """Warnings of one file; those of one kind on one dimension become one line with a count."""
+    """Warnings of one file; those of one kind on one dimension become one with further ones."""
 
-    def __init__(self, name: str) -> None:
-        self._name = name
-        self._first: dict[object, str] = {}
-        self._more: dict[object, list[str]] = {}
+    def __init__(self) -> None:
+        self._first: dict[object, FileWarning] = {}
 
-    def add(self, line: int, text: str, kind: object, which: str) -> None:
-        if kind in self._first:
-            self._more.setdefault(kind, []).append(which)
-        else:
-            self._first[kind] = f"{self._name}:{line}: {text}"
+    def add(self, warning: FileWarning, kind: object, which: str) -> None:
+        first = self._first.get(kind)
+        self._first[kind] = warning if first is None else replace(first, more=(*first.more, which))
 
-    def lines(self) -> tuple[str, ...]:
-        said = []
-        for kind, first in self._first.items():
-            more = self._more.get(kind, [])
-            tail = f" (and {len(more)} more like it: {', '.join(more)})" if more else ""
-            said.append(first + tail)
-        return tuple(said)
+    def all(self) -> tuple[FileWarning, ...]:
+        return tuple(self._first.values())
 
 
 def ready_file(
@@ -92,8 +104,8 @@ def ready_file(
     """Read a file and check it against plan and logbook; nothing is written.
 
     `made` is the time of lines that name none. Raises BadFile when any line is bad or contradicts
-    what is logged already, and with `strict` when the entry checks ask about any; ReadingError
-    when the file cannot be read at all.
+    what is logged already, with `strict` DoubtfulFile when the entry checks ask about any;
+    ReadingError when the file cannot be read at all.
     """
     try:
         table = read_table(path, build, part=part, op=op, headings=headings, skip=skip, sheet=sheet)
@@ -103,7 +115,7 @@ def ready_file(
         raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
     facts = [_fact(build, row, instrument, note) for row in table.rows]
     against: list[str] = []
-    warnings = _Warnings(path.name)
+    warnings = _Warnings()
     dated: set[int] = set()
     batches: dict[str, BatchSoFar] = {}
     known = 0
@@ -121,21 +133,20 @@ def ready_file(
                 batches[row.part] = BatchSoFar(build, PartLog.read(logbook, build.part(row.part)))
             for question in batches[row.part].questions(fact, row.typed or Decimal(0)):
                 warnings.add(
-                    row.line,
-                    as_warning(fact, question),
+                    FileWarning(row.line, fact, question),
                     (question.check, row.part, row.op, row.dimension),
                     f"{row.part}-{row.piece} {fact.typed}",
                 )
             batches[row.part].add(fact)
         if row.made is not None and row.line not in dated and is_ahead(row.made):
-            warnings.add(row.line, f"{row.made} has not come yet", "ahead", row.made)
+            warnings.add(FileWarning(row.line, ahead=row.made), "ahead", row.made)
         dated.add(row.line)
     if against:
         raise BadFile(path, [*against, "correct what is logged, or the file"])
-    if strict and warnings.lines():
-        raise BadFile(path, warnings.lines())
+    if strict and warnings.all():
+        raise DoubtfulFile(warnings.all())
     times = tuple(made if row.made is None else row.made for row in table.rows)
-    return ReadyFile(table, tuple(facts), times, known, warnings.lines())
+    return ReadyFile(table, tuple(facts), times, known, warnings.all())
 
 
 def _fact(build: Build, row: Row, instrument: str | None, note: str) -> Reading | Gap:

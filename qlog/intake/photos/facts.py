@@ -89,13 +89,6 @@ class PhotoFacts:
     cut_off: bool
     notes: tuple[str, ...] = ()
 
-    @property
-    def upright_size(self) -> tuple[int, int]:
-        """Width and height as the photo is to be looked at."""
-        if self.orientation >= 5:
-            return self.height, self.width
-        return self.width, self.height
-
 
 def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
     """Read what the file at `path` says about itself.

@@ -108,18 +108,14 @@ class Refusal(StrEnum):
 class TypedError(Problem, ValueError):
     """A text that is not a reading.
 
-    `kind` says why, `what` in words, `accepted` what to type instead; `suggestions` holds the
-    spellings that would be taken, likeliest first, so that one key can offer them.
+    `kind` says why, `what` in words, `accepted` what to type instead.
     """
 
-    def __init__(
-        self, kind: Refusal, text: str, what: str, accepted: str, suggestions: tuple[str, ...] = ()
-    ) -> None:
+    def __init__(self, kind: Refusal, text: str, what: str, accepted: str) -> None:
         self.kind = kind
         self.text = text
         self.what = what
         self.accepted = accepted
-        self.suggestions = suggestions
         shown = text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
         super().__init__(f"{shown!r}: {what}; {accepted}")
 
@@ -249,7 +245,6 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
                 text,
                 "more than one separator in a number",
                 "type it without grouping, with one decimal point or comma",
-                _ungrouped(number),
             )
         raise TypedError(Refusal.WORDS, text, "not a number", _accepted(taken))
     sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""
@@ -259,7 +254,6 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
             text,
             "nothing follows the comma",
             f"type {sign}{whole} or the decimals as well",
-            (sign + whole,),
         )
     as_decimal = Decimal(f"{sign}{whole or '0'}.{decimals or '0'}" if separator else sign + whole)
     if separator == "," and len(decimals) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0":
@@ -273,7 +267,6 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
                 text,
                 f"can mean {point} or {grouped}",
                 f"type {order[0]} or {order[1]}",
-                order,
             )
     if not separator or not decimals:
         return Decimal(sign + whole)
@@ -290,24 +283,6 @@ def _alike(value: Decimal, near: Decimal) -> bool:
     return wanted / 10 < abs(value) < wanted * 10
 
 
-def _ungrouped(number: str) -> tuple[str, ...]:
-    """Spellings without grouping that a doubly separated number may stand for.
-
-    None are offered unless the digits behind the first separator come in threes, as grouping
-    writes them: `8.0.1` is a slip of the finger and can stand for anything.
-    """
-    pieces = re.split(r"([.,'_ ])", number.strip())
-    digits, separators = pieces[::2], pieces[1::2]
-    if not digits[-1]:  # "1.234,": the last separator is a slip, or the first one groups
-        both = len(separators) == 2 and len(digits[1]) == 3
-        return (f"{digits[0]}.{digits[1]}", digits[0] + digits[1]) if both else ()
-    decimals = separators[-1] in ".," and (len(separators) == 1 or separators[-1] != separators[0])
-    groups = digits[1:-1] if decimals else digits[1:]
-    if any(len(group) != 3 for group in groups):
-        return ()
-    return ("".join(digits[:-1]) + "." + digits[-1] if decimals else "".join(digits),)
-
-
 def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decimal:
     """An inch fraction such as `3/8` or `1 1/2`, exact."""
     example = 'type for example 3/8" or 1 1/2"'
@@ -321,7 +296,6 @@ def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decim
                 text,
                 f"a fraction is an inch size, and {unit.symbol} is asked for",
                 f'type {number}" when inches are meant',
-                (f'{number}"',),
             )
         raise TypedError(Refusal.FRACTION, text, "a fraction stands for inches only", example)
     whole, top, bottom = int(match[2] or 0), int(match[3]), int(match[4])

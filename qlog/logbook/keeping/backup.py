@@ -76,18 +76,21 @@ def back_up(
         _mark(dest, Head(0, ""), None)
         for source in _others(build_folder):
             _copy(source, dest / source.relative_to(build_folder))
+        # The log comes after its photos: whenever this is killed, the backup's log has all of its.
+        new, _ = _copy_photos(build_folder, dest, found.photos, progress)
         snapshot(build_folder / FILE_NAME, dest / FILE_NAME)
         there = audit(dest / FILE_NAME)
         if there.damage:
             raise OSError(f"{dest / FILE_NAME}: {there.damage[0].what}; check the disk of {dest}")
-        new, damage = _copy_photos(build_folder, dest, there.photos, progress)
+        # Those that were entered meanwhile, and what could not be copied.
+        more, damage = _copy_photos(build_folder, dest, there.photos, lambda _done, _total: None)
         moment = (now or datetime.now(UTC)).isoformat(timespec="seconds")
         _mark(dest, there.head, moment)
     note = build_folder / "backup"
     note.mkdir(exist_ok=True)
     write_whole(_note(moment, str(dest.resolve()), there.head), note / LAST)
     missing = {d.where for d in damage}
-    return Backed(dest, there.head, len(there.photos) - len(missing), new, tuple(damage))
+    return Backed(dest, there.head, len(there.photos) - len(missing), new + more, tuple(damage))
 
 
 def last_backup(build_folder: Path) -> Last | None:
@@ -121,7 +124,13 @@ def _refuse(build_folder: Path, dest: Path) -> None:
         raise LogbookError(f"{dest} lies in the build itself; name a folder on another disk")
     if dest.is_symlink() or (dest.exists() and not dest.is_dir()):
         raise LogbookError(f"{dest} is no folder; name a folder for the backup")
-    if dest.is_dir() and not (dest / MARK).is_file() and any(dest.iterdir()):
+    # A backup that was killed at its very beginning leaves the mark half written.
+    begun = f".{MARK}-"
+    if (
+        dest.is_dir()
+        and not (dest / MARK).is_file()
+        and any(not p.name.startswith(begun) for p in dest.iterdir())
+    ):
         raise LogbookError(f"{dest} holds other things; name an empty folder for the backup")
 
 
@@ -209,6 +218,7 @@ def _tidy(folder: Path) -> None:
     """Remove what a killed backup left half written."""
     for path in folder.glob(".*.part"):
         path.unlink(missing_ok=True)
-    (folder / FILE_NAME).with_suffix(".part").unlink(missing_ok=True)
+    for left in folder.glob(f"{Path(FILE_NAME).stem}.part*"):
+        left.unlink(missing_ok=True)
     # An original of the backup is complete without an entry of this moment.
     originals.tidy(folder, lambda _: True)

@@ -22,6 +22,8 @@ def copy_log(path: Path, *, reason: str = "", now: datetime | None = None) -> Pa
     folder.mkdir(exist_ok=True)
     name = f"{path.stem}-{stamp}" + (f"-{reason}" if reason else "")
     with alone_in(folder):
+        for left in folder.glob("*.part*"):  # by a process that was killed
+            left.unlink(missing_ok=True)
         target = folder / f"{name}.db"
         count = 2
         while target.exists():
@@ -35,7 +37,8 @@ def snapshot(path: Path, target: Path) -> None:
     """A consistent copy of a log that may be in use, whole or not at all. Raises OSError."""
     aside = target.with_suffix(".part")
     try:
-        aside.unlink(missing_ok=True)
+        for left in (aside, aside.with_name(f"{aside.name}-journal")):
+            left.unlink(missing_ok=True)
         with closing(connect(path)) as source, closing(sqlite3.connect(aside)) as copy:
             source.backup(copy)
             answer = copy.execute("PRAGMA integrity_check").fetchone()[0]

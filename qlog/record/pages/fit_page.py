@@ -9,7 +9,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Joint, Stack
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
-from qlog.record.pages.dimension_pages import Fact
+from qlog.record.pages.dimension.figures import Fact
 from qlog.record.pages.gallery import item_name
 from qlog.record.pages.shapes import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView

@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from qlog.logbook.facts import Entry, GaugeCheck
 from qlog.record.charts.overlays import percent_of
-from qlog.record.pages.dimension_pages import Fact, signed
+from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.rows import signed
 from qlog.review.instrument.gauge_study import StudyView
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from qlog.record.charts.control_charts import across
-from qlog.record.pages.dimension_pages import Fact
+from qlog.record.pages.dimension.figures import Fact
 from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
+    PartSheet,
     decisions,
     histories,
     part_sheet,
@@ -64,157 +65,112 @@ def pages(
     `drawings` gives, by part, the picture of its drawing in the record with its width and height.
     """
     parts = tuple(part_sheet(view, picture, words, gallery, drawings) for view in picture.parts)
-    groups = _groups(picture, words)
-    short = _shortened(groups)
-    more = sum(len(g.findings) for g in groups) - MOST
     common: dict[str, object] = {
         "parts": parts,
         "picture": picture,
         "build": picture.build,
         "rule": rule_line(picture.build, words),
     }
-    listed = [
-        Page(
-            "index.html",
-            "maker/index.html",
-            words("state.title"),
-            {
-                **common,
-                "facts": _build_facts(picture, words),
-                "groups": short,
-                "more": more,
-                "cover": front(picture.photos, gallery),
-            },
-            "state",
-        ),
-        Page(
-            "parts.html",
-            "maker/parts.html",
-            words("nav.parts"),
-            {
-                **common,
-                "across": across(
-                    picture, {s.series.id: s.href for p in parts for s in p.sheets}, words
-                ),
-            },
-            "parts",
-        ),
-        Page(
-            "fits.html",
-            "maker/fits.html",
-            words("nav.fits"),
-            {**common, **fits_context(picture, words)},
-            "fits",
-        ),
-        Page(
-            "items.html",
-            "maker/items.html",
-            words("nav.items"),
-            {
-                **common,
-                "items": _items(picture, words),
-                "item_photos": gallery.of(p for i in picture.items for p in i.photos),
-                "set_photos": gallery.of(
-                    p for p in picture.photos if p.part is None and not p.item and p.cover
-                ),
-            },
-            "items",
-        ),
-        Page(
-            "instruments.html",
-            "maker/instruments.html",
-            words("nav.instruments"),
-            {**common, "instruments": instruments(picture, words)},
-            "instruments",
-        ),
-        Page(
-            "missing.html",
-            "maker/missing.html",
-            words("nav.missing"),
-            {
-                **common,
-                "missing": phrases(
-                    told_together(f for f in picture.findings if f.of_evidence), picture, words
-                ),
-                "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
-                "unplaced": gallery.of(picture.unplaced),
-                "lost": [
-                    (p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost
-                ],
-            },
-            "missing",
-        ),
-        Page(
-            "corrections.html",
-            "maker/corrections.html",
-            words("nav.corrections"),
-            {
-                **common,
-                "corrections": [
-                    (s, *c) for part in parts for s in part.sheets for c in s.corrections
-                ],
-                "decisions": [
-                    line for view in picture.parts for line in decisions(view.pieces, words)
-                ],
-                "overrides": _overrides(picture, words),
-            },
-            "corrections",
-        ),
-        Page("report.html", "maker/reports.html", words("nav.report"), common, "report"),
-        Page(
-            "method.html",
-            "maker/method.html",
-            words("nav.method"),
-            {**common, **method(picture.build, words)},
-            "method",
-        ),
-    ]
+    own = [page for part in parts for page in _part_pages(part, picture, words, gallery, common)]
+    return (
+        *_state_pages(picture, words, gallery, common),
+        *_build_pages(parts, picture, words, gallery, common),
+        *own,
+    )
+
+
+def _state_pages(
+    picture: Picture, words: Words, gallery: Gallery, common: Mapping[str, object]
+) -> Iterator[Page]:
+    """The front page, and all findings where it has no room for them."""
+    groups = _groups(picture, words)
+    more = sum(len(g.findings) for g in groups) - MOST
+    context = {
+        **common,
+        "facts": _build_facts(picture, words),
+        "groups": _shortened(groups),
+        "more": more,
+        "cover": front(picture.photos, gallery),
+    }
+    yield Page("index.html", "maker/index.html", words("state.title"), context, "state")
     if more > 0:
-        all_of_them = {**common, "groups": groups}
-        listed.append(
-            Page("findings.html", "maker/findings.html", words("state.all"), all_of_them, "state")
-        )
-    for part in parts:
-        id_, name = part.view.part.id, part.view.part.name
-        context = {**common, "part": part}
-        listed += [
-            Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts"),
-            Page(
-                f"pieces/{id_}.html",
-                "maker/pieces.html",
-                words("pieces.title", part=name),
-                {**context, "histories": histories(part, picture, gallery, words)},
-                "parts",
+        context = {**common, "groups": groups}
+        yield Page("findings.html", "maker/findings.html", words("state.all"), context, "state")
+
+
+def _build_pages(
+    parts: Sequence[PartSheet],
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    common: Mapping[str, object],
+) -> Iterator[Page]:
+    """The pages of the whole build, each with what it shows besides what all pages know."""
+    hrefs = {s.series.id: s.href for part in parts for s in part.sheets}
+    shown: dict[str, Mapping[str, object]] = {
+        "parts": {"across": across(picture, hrefs, words)},
+        "fits": fits_context(picture, words),
+        "items": {
+            "items": _items(picture, words),
+            "item_photos": gallery.of(p for i in picture.items for p in i.photos),
+            "set_photos": gallery.of(
+                p for p in picture.photos if p.part is None and not p.item and p.cover
             ),
-            Page(
-                f"report/{id_}.html",
-                "maker/report.html",
-                words("report.title", part=name),
-                {
-                    **context,
-                    "blocks": report_blocks(part, words),
-                    "report_facts": report_facts(part, picture, words),
-                    "decisions": decisions(part.view.pieces, words),
-                    "conditions": conditions(picture.build, words),
-                },
-                "report",
-            ),
-        ]
-        listed += [
-            Page(
-                sheet.href,
-                "maker/dimension.html",
-                f"{name}: {sheet.heading}",
-                {
-                    **context,
-                    "sheet": sheet,
-                    "evidence": gallery.of(evidence_of(sheet.series, part.view.photos)),
-                },
-                "parts",
-            )
-            for sheet in part.sheets
-        ]
-    return tuple(listed)
+        },
+        "instruments": {"instruments": instruments(picture, words)},
+        "missing": _missing(picture, words, gallery),
+        "corrections": {
+            "corrections": [(s, *c) for part in parts for s in part.sheets for c in s.corrections],
+            "decisions": [line for view in picture.parts for line in decisions(view.pieces, words)],
+            "overrides": _overrides(picture, words),
+        },
+        "report": {},
+        "method": method(picture.build, words),
+    }
+    for name, own in shown.items():
+        template = "reports" if name == "report" else name
+        context = {**common, **own}
+        yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
+
+
+def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:
+    evidence = told_together(f for f in picture.findings if f.of_evidence)
+    return {
+        "missing": phrases(evidence, picture, words),
+        "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
+        "unplaced": gallery.of(picture.unplaced),
+        "lost": [(p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost],
+    }
+
+
+def _part_pages(
+    part: PartSheet,
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    common: Mapping[str, object],
+) -> Iterator[Page]:
+    """A part, its pieces, its measurement report and each of its dimensions."""
+    id_, name = part.view.part.id, part.view.part.name
+    context = {**common, "part": part}
+    pieces = {**context, "histories": histories(part, picture, gallery, words)}
+    report = {
+        **context,
+        "blocks": report_blocks(part, words),
+        "report_facts": report_facts(part, picture, words),
+        "decisions": decisions(part.view.pieces, words),
+        "conditions": conditions(picture.build, words),
+    }
+    title = words("pieces.title", part=name)
+    yield Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts")
+    yield Page(f"pieces/{id_}.html", "maker/pieces.html", title, pieces, "parts")
+    title = words("report.title", part=name)
+    yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
+    for sheet in part.sheets:
+        evidence = gallery.of(evidence_of(sheet.series, part.view.photos))
+        own = {**context, "sheet": sheet, "evidence": evidence}
+        title = f"{name}: {sheet.heading}"
+        yield Page(sheet.href, "maker/dimension.html", title, own, "parts")
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:

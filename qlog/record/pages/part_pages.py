@@ -9,7 +9,9 @@ from qlog.drawing.general_tolerance import name as general_name
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
-from qlog.record.pages.dimension_pages import Fact, Row, Sheet, sheet_of
+from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.rows import Row
+from qlog.record.pages.dimension.sheet import Sheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases

@@ -28,6 +28,8 @@ def rows_of(logbook: Logbook, picture: Picture, part: str | None = None) -> list
     seen: set[tuple[object, ...]] = set()
     rows: list[Row] = []
     for entry in sorted(entries, key=lambda e: e.id):
+        if entry.fact.piece < 0:  # of an earlier making of the piece
+            continue
         row: Row = dict.fromkeys(NAMES)
         row |= {
             "qlog_readings": VERSION, "entry": entry.id, "part": entry.fact.part,

@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.decimals import WRITTEN, decimals_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import STEEL, Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
@@ -36,7 +37,7 @@ ZERO_BASED = (Kind.GEOMETRY, Kind.ROUGHNESS)
 _LENGTHS = (Unit.MM, Unit.INCH)
 
 #: Decimals of a size that was converted or corrected: a millimetre in inches never ends.
-_PLACES = {Unit.MM: 6, Unit.INCH: 7, Unit.MICROMETRE: 3, Unit.MICROINCH: 1}
+_PLACES = {Unit.MM: 6, Unit.INCH: 7, Unit.MICROMETRE: 3, Unit.MICROINCH: 1, Unit.DEGREE: 6}
 
 
 @frozen
@@ -168,7 +169,8 @@ def judge_read(
 
     at_20, raw = read.at_20, read.raw
     judgement, carried = judged(at_20), at_20
-    if measured.unit is not callout.unit or at_20 is not raw:
+    computed = measured.unit is not callout.unit or at_20 is not raw
+    if computed or decimals_of(raw) > WRITTEN:  # minutes of an angle, say: nobody wrote so many
         carried = tidy(at_20, callout.limits)
         if carried != at_20:  # the exact value decides, the tidy one is what is shown
             judgement = replace(judged(carried), verdict=judgement.verdict)

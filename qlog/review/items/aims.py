@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from qlog.drawing.decimals import places_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Part
 from qlog.drawing.units import Unit, convert
@@ -33,6 +34,7 @@ class DimensionAim:
     allowance: Allowance | None = None  # of the finish still to come, in the unit of `limits`
     allowance_unknown: bool = False  # a finish is still to come, and nothing is known of it
     missed: Limits | None = None  # the drawing's limits before the finish, where `turned` misses
+    places: int = 3  # that limits are shown with, in the unit of the dimension
 
 
 def aims_for(
@@ -103,6 +105,7 @@ def aims_for(
                     allowance,
                     allowance_unknown=waits and allowance is None,
                     missed=first if _missed(turned, first) else None,
+                    places=places_of(build, part.id, dimension.id, dimension.callout.unit),
                 )
             )
     return tuple(found)

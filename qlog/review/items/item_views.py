@@ -50,6 +50,7 @@ def item_views(
         (view.part.id, piece.number): piece for view in parts for piece in view.pieces
     }
     views: list[ItemView] = []
+    alone = _pieces_alone(build, parts, assembly)
     takes = {group.id: dict(group.takes) for group in build.groups}
     for id, name, group in item_ids(build):
         # A scrapped piece leaves its place open until another takes it.
@@ -66,17 +67,52 @@ def item_views(
                 id=id,
                 name=name,
                 group=group,
-                pieces=tuple(pieces[e.fact.part, e.fact.piece] for e in own),
+                pieces=tuple(pieces[e.fact.part, e.fact.piece] for e in own)
+                or tuple(pieces[key] for key in alone.get(id, ())),
                 sizes=tuple(e for e in sizes if e.fact.item == id),
                 photos=tuple(p for p in photos if p.item == id),
                 assembled=times[-1] if times else None,
                 notes=tuple(dict.fromkeys(e.fact.note for e in own if e.fact.note)),
                 assembly=tuple(own),
                 single=sum(takes[group].values()) == 1,
-                complete=all(
+                complete=id in alone
+                or all(
                     sum(e.fact.part == part for e in own) >= wanted
                     for part, wanted in takes[group].items()
                 ),
             )
         )
     return tuple(views)
+
+
+def _pieces_alone(
+    build: Build, parts: Sequence[Batch], assembly: Sequence[Entry[Assembly]]
+) -> dict[str, tuple[tuple[str, int], ...]]:
+    """Items of one piece that nobody assembled -> the finished piece that is it.
+
+    The piece of the item's own number where it is good, else the next good one that no other item
+    has; an assembly that was entered comes first.
+    """
+    taken = {(e.fact.part, e.fact.piece) for e in assembly}
+    given = {e.fact.item for e in assembly}
+    found: dict[str, tuple[tuple[str, int], ...]] = {}
+    for group in build.groups:
+        if [count for _, count in group.takes] != [1]:
+            continue
+        part = group.takes[0][0]
+        batch = next(b for b in parts if b.part.id == part)
+        reserved = dict(group.only).get(part)
+        free = [
+            n
+            for n in batch.finished_pieces
+            if (reserved is None or n in reserved) and (part, n) not in taken
+        ]
+        waits = [n for n in range(1, group.count + 1) if f"{group.id}-{n}" not in given]
+        own = {n: n for n in waits if n in free}
+        rest = [n for n in free if n not in own]
+        for number in waits:
+            piece = own.get(number) or (rest.pop(0) if rest else None)
+            if piece is not None:
+                found[f"{group.id}-{number}"] = ((part, piece),)
+                taken.add((part, piece))
+    return found

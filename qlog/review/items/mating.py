@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from qlog.drawing.decimals import places_for, places_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
@@ -40,6 +41,7 @@ class JointView:
     pairing: Pairing
     explanations: tuple[str, ...]  # why pieces fit nothing, and what to turn
     assembled: tuple[tuple[int, int], ...] = ()  # inside and outside piece, in one item already
+    places: int = 3  # that clearances and sizes to turn to are shown with, in the joint's unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,7 @@ class StackView:
     largest: Assembly | None
     out: int  # possible assemblies outside the stack's limits
     sizes: tuple[tuple[int, FeatureSizes], ...]
+    places: int = 3  # that its sizes are shown with
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +102,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         drawing_outside=drawing_limits(build, joint.outside, unit),
         reading=reading_of(build, joint.outside, unit, experience),
     )
+    places = joint_places(build, joint)
     return JointView(
         joint=joint,
         inside=inside,
@@ -110,11 +114,20 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
             decision=build.decision,
         ),
         pairing=_beside(together, best),
-        explanations=tuple(explain(c, joint.inside, joint.outside) for c in best.conflicts)
+        explanations=tuple(
+            explain(c, joint.inside, joint.outside, decimals=places) for c in best.conflicts
+        )
         if needed > len(together)
         else (),
         assembled=tuple((p.inside.number, p.outside.number) for p in together),
+        places=places,
     )
+
+
+def joint_places(build: Build, joint: Joint) -> int:
+    """Places that the joint's clearances are shown with: those of the finer of its dimensions."""
+    unit = joint.clearance.unit
+    return max(places_of(build, f.part, f.dimension, unit) for f in (joint.inside, joint.outside))
 
 
 def _together(
@@ -199,6 +212,10 @@ def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
         largest=None if found is None else found.largest,
         out=0 if found is None else found.out,
         sizes=sizes,
+        places=max(
+            places_for(stack.callout, unit),
+            *(places_of(build, f.part, f.dimension, unit) for _, f in stack.terms),
+        ),
     )
 
 

@@ -46,6 +46,7 @@ class Batch:
     live: int
     scrapped: int
     margin: int  # live pieces (uncut ones included) minus needed
+    finished_pieces: tuple[int, ...]
     finished: int  # pieces here that have had every operation and have not failed
     remade: tuple[Entry[Remade], ...]  # pieces made anew, the newest entry of each
     given_up: tuple[Entry[Disposition], ...]  # decided about the pieces that they replaced
@@ -69,6 +70,13 @@ def batch_of(
     done = log.done
     pieces = _pieces(build, log, standings, series, photos)
     failed = failed_readings(pieces, series)
+    finished = tuple(
+        piece
+        for piece, standing in standings.items()
+        if standing not in (Standing.SCRAP, Standing.OUT)
+        and piece not in failed
+        and all((o.number, piece) in done for o in part.operations if not o.only or piece in o.only)
+    )
     return Batch(
         part=part,
         pieces=pieces,
@@ -78,14 +86,8 @@ def batch_of(
         live=live,
         scrapped=len(standings) - live,
         margin=live - part.needed,
-        finished=sum(
-            standing not in (Standing.SCRAP, Standing.OUT)
-            and piece not in failed
-            and all(
-                (o.number, piece) in done for o in part.operations if not o.only or piece in o.only
-            )
-            for piece, standing in standings.items()
-        ),
+        finished_pieces=finished,
+        finished=len(finished),
         remade=tuple(log.remade[p] for p in sorted(log.remade)),
         given_up=tuple(
             e for of in log.earlier.values() for e in of if isinstance(e.fact, Disposition)

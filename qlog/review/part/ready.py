@@ -2,56 +2,85 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
-from qlog.counting import count, pieces
-from qlog.drawing.plan import Operation
+from qlog.drawing.plan import Dimension, Instrument, Operation, Part
 from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.batch import Batch
-from qlog.review.part.stock import LOSS, blanks, percent, stock_of
+from qlog.review.part.stock import Stock, stock_of
 from qlog.review.picture import Picture
-from qlog.review.views import Slot, Standing
+from qlog.review.views import ReadingView, Slot, Standing
+
+
+class Lack(StrEnum):
+    """What ought to be there before an operation begins, and is not."""
+
+    OPEN = "open"  # an earlier operation
+    SEALED = "sealed"  # a reading that can no longer be taken after it
+    UNREAD = "unread"
+    PHOTOS = "photos"
 
 
 @dataclass(frozen=True, slots=True)
-class Required:
-    """One thing that ought to be there before the operation begins, and how to supply it."""
+class Lacking:
+    """One thing that is not there: which operation owes it, and on which pieces."""
 
-    text: str
-    remedy: str
+    lack: Lack
+    operation: Operation
+    pieces: tuple[int, ...] = ()
+    dimension: Dimension | None = None
+    photos: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Undecided:
+    """A reading that is out, on a piece about which nothing is decided."""
+
+    dimension: Dimension
+    reading: ReadingView
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
     """What to know before an operation is begun."""
 
+    part: Part
     operation: Operation
     waiting: tuple[int, ...]  # live pieces that can have it now
-    missing: tuple[Required, ...]
-    warnings: tuple[str, ...]
+    lacking: tuple[Lacking, ...]
+    stock: Stock | None  # where pieces may be lost: before stock is cut, or what is for good
+    undecided: tuple[Undecided, ...]
+    unfit: tuple[Instrument, ...]  # that it is read with, and that failed their last check
     cautions: tuple[Caution, ...]
-    afterwards: tuple[str, ...]  # what is wanted of it: readings and photos
+
+    @property
+    def first(self) -> bool:
+        """Whether it is the operation for which stock is cut."""
+        return self.operation is self.part.operations[0]
+
+    @property
+    def to_read(self) -> tuple[Dimension, ...]:
+        """What is to be read once it is done."""
+        return tuple(self.part.read_after(self.operation.number))
 
 
 def ready_for(picture: Picture, view: Batch, op: int) -> Ready:
     """Look ahead at one operation of a batch. Raises KeyError when the route has none such."""
     operation = view.part.operation(op)
     waiting, held = _waiting(view, op)
-    missing = [
-        *_open(view, held),
-        *_sealed(view, op),
-        *_unread(view, op),
-        *_photos(view, op),
-    ]
+    lacking = (*_open(view, held), *_sealed(view, op), *_unread(view, op), *_photos(view, op))
+    losses = operation is view.part.operations[0] or operation.irreversible or operation.sent_out
     return Ready(
-        operation,
-        tuple(waiting),
-        tuple(missing),
-        (*_losses(view, operation), *_undecided(view, op), *_instruments(picture, view, op)),
-        cautions_of(picture.build, view.part, operation),
-        _afterwards(view, operation),
+        part=view.part,
+        operation=operation,
+        waiting=tuple(waiting),
+        lacking=lacking,
+        stock=stock_of(view) if losses else None,
+        undecided=_undecided(view, op),
+        unfit=_unfit(picture, view, op),
+        cautions=cautions_of(picture.build, view.part, operation),
     )
 
 
@@ -73,143 +102,71 @@ def _waiting(view: Batch, op: int) -> tuple[list[int], dict[int, int]]:
     return ready, held
 
 
-def _open(view: Batch, held: dict[int, int]) -> list[Required]:
-    part = view.part
+def _open(view: Batch, held: dict[int, int]) -> list[Lacking]:
     return [
-        Required(
-            f"op {number} {part.operation(number).name} is open on "
-            f"{pieces(part.id, [p for p, n in held.items() if n == number])}",
-            f"qlog done {part.id} {number}, if they have had it",
+        Lacking(
+            Lack.OPEN,
+            view.part.operation(number),
+            tuple(p for p, n in held.items() if n == number),
         )
         for number in sorted(set(held.values()))
     ]
 
 
-def _sealed(view: Batch, op: int) -> list[Required]:
+def _sealed(view: Batch, op: int) -> list[Lacking]:
     """Dimensions that this operation puts out of reach and that are not read."""
-    part = view.part
-    found = []
-    for series in view.series:
-        if series.operation.number >= op:
-            continue
-        owing = [
-            s.piece
-            for s in series.slots
-            if s.slot in (Slot.MISSING, Slot.NOT_YET)
-            and part.sealed_by(series.dimension, s.piece) == op
-        ]
-        if owing:
-            found.append(
-                Required(
-                    f"{series.dimension.name} of {pieces(part.id, owing)} cannot be reached after "
-                    "this operation",
-                    f"qlog read {part.id} {series.operation.number} {series.dimension.id}",
-                )
-            )
-    return found
-
-
-def _unread(view: Batch, op: int) -> list[Required]:
-    """Readings owed from earlier operations, besides those that this one puts out of reach."""
-    part = view.part
-    found = []
-    for series in view.series:
-        number = series.operation.number
-        owing = [
-            s.piece
-            for s in series.slots
-            if s.owed and part.sealed_by(series.dimension, s.piece) != op
-        ]
-        if number < op and owing:
-            found.append(
-                Required(
-                    f"{series.dimension.name} of {pieces(part.id, owing)} not read (op {number})",
-                    f"qlog read {part.id} {number} {series.dimension.id}",
-                )
-            )
-    return found
-
-
-def _photos(view: Batch, op: int) -> list[Required]:
     return [
-        Required(
-            f"{count(o.photos_missing, 'photo', 'photos')} of op {o.operation.number} "
-            f"{o.operation.name} missing",
-            f"qlog photo add FILE --part {view.part.id} --op {o.operation.number}",
+        Lacking(Lack.SEALED, series.operation, owing, series.dimension)
+        for series in view.series
+        if series.operation.number < op
+        and (
+            owing := tuple(
+                s.piece
+                for s in series.slots
+                if s.slot in (Slot.MISSING, Slot.NOT_YET)
+                and view.part.sealed_by(series.dimension, s.piece) == op
+            )
         )
+    ]
+
+
+def _unread(view: Batch, op: int) -> list[Lacking]:
+    """Readings owed from earlier operations, besides those that this one puts out of reach."""
+    return [
+        Lacking(Lack.UNREAD, series.operation, owing, series.dimension)
+        for series in view.series
+        if series.operation.number < op
+        and (
+            owing := tuple(
+                s.piece
+                for s in series.slots
+                if s.owed and view.part.sealed_by(series.dimension, s.piece) != op
+            )
+        )
+    ]
+
+
+def _photos(view: Batch, op: int) -> list[Lacking]:
+    return [
+        Lacking(Lack.PHOTOS, o.operation, photos=o.photos_missing)
         for o in view.ops
         if o.operation.number < op and o.photos_missing
     ]
 
 
-def _losses(view: Batch, operation: Operation) -> list[str]:
-    """How many may be lost, before stock is cut and before what cannot be undone."""
-    part = view.part
-    stock = stock_of(view)
-    first = operation is part.operations[0]
-    if not (first or operation.irreversible or operation.sent_out):
-        return []
-    what = "cannot be undone" if operation.irreversible else ""
-    if operation.sent_out:
-        what = ", ".join(w for w in (f"goes out to {operation.sent_out}", what) if w)
-    if first:
-        what = "before stock is cut"
-    margin = (
-        f"{view.margin} to spare"
-        if view.margin > 0
-        else "no spare: every piece that is lost is missing"
-        if view.margin == 0
-        else f"{-view.margin} too few already"
-    )
-    odds = (
-        f"{percent(stock.chance)} that enough come through with {percent(LOSS)} lost at each "
-        "operation"
-    )
-    lines = [f"{what}: {stock.live} {part.id} for {part.needed}, {margin}; {odds}"]
-    if first and stock.more:
-        lines.append(f"{blanks(stock.more)} would make it 95 %")
-    return lines
-
-
-def _undecided(view: Batch, op: int) -> list[str]:
+def _undecided(view: Batch, op: int) -> tuple[Undecided, ...]:
     decided = {p.number for p in view.pieces if p.decision}
-    return [
-        f"{r.part}-{r.piece} {s.dimension.name} {r.typed} is out and nothing is decided "
-        f"(qlog piece {r.part}-{r.piece} scrap|rework|use-as-is --why ...)"
+    return tuple(
+        Undecided(s.dimension, r)
         for s in view.series
         if s.operation.number < op
         for r in s.readings
         if r.bad and r.piece not in decided and view.part.takes(op, r.piece)
-    ]
+    )
 
 
-def _instruments(picture: Picture, view: Batch, op: int) -> list[str]:
+def _unfit(picture: Picture, view: Batch, op: int) -> tuple[Instrument, ...]:
     wanted = {d.instrument for d in view.part.read_after(op)}
-    return [
-        f"{v.instrument.name} failed its last check (qlog gauge check {v.instrument.id} ...)"
-        for v in picture.instruments
-        if v.fit is False and v.instrument.id in wanted
-    ]
-
-
-def _afterwards(view: Batch, operation: Operation) -> tuple[str, ...]:
-    """What is wanted once it is done."""
-    part = view.part
-    names = [d.name for d in part.read_after(operation.number)]
-    found: list[str] = []
-    if names:
-        found.append(f"read {_listed(names)}: qlog read {part.id} {operation.number}")
-    wanted: list[str] = []
-    if operation.photos:
-        wanted.append(f"{count(operation.photos, 'photo', 'photos')} of the batch")
-    if operation.photos_each:
-        wanted.append(f"{count(operation.photos_each, 'photo', 'photos')} of every piece")
-    if wanted:
-        found.append(
-            f"{' and '.join(wanted)}: qlog photo add FILE --part {part.id} --op {operation.number}"
-        )
-    return tuple(found)
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return tuple(
+        v.instrument for v in picture.instruments if v.fit is False and v.instrument.id in wanted
+    )

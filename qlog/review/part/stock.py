@@ -27,6 +27,7 @@ class Lost:
     op: int | None
     why: str
     made: str
+    anew: bool = False  # another piece has the number by now
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,18 +73,8 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
 def _given_up(part: Part, entry: Entry[Disposition]) -> Lost:
     """What was decided about a piece whose number another one has by now."""
     fact = entry.fact
-    name = f"{part.id}-{making(fact.piece)[0]} (made anew since)"
-    return Lost(name, fact.decision, fact.op, fact.why, entry.made)
-
-
-def percent(share: float) -> str:
-    """A share as whole per cent, rounded down: 94.9 % is not yet 95."""
-    return f"{int(share * 100 + 1e-9)} %"
-
-
-def blanks(more: int) -> str:
-    """So many more blanks, in words."""
-    return "1 more blank" if more == 1 else f"{more} more blanks"
+    name = f"{part.id}-{making(fact.piece)[0]}"
+    return Lost(name, fact.decision, fact.op, fact.why, entry.made, anew=True)
 
 
 def _more(view: Batch, left: list[int], loss: float) -> int:
@@ -98,7 +89,7 @@ def _more(view: Batch, left: list[int], loss: float) -> int:
         if len(left) >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
             return more
         left.append(sum(part.takes(o.number, following + more) for o in part.operations))
-    raise ValueError(f"no number of blanks is enough with {percent(loss)} lost at each operation")
+    raise ValueError(f"no number of blanks is enough with {loss:.0%} lost at each operation")
 
 
 def _left(piece: PieceView) -> int:

@@ -13,9 +13,6 @@ from qlog.study.conformity.uncertainty import Component, Distribution, component
 #: ISO 1:2022: the temperature at which a size on a drawing holds, °C.
 REFERENCE = Decimal(20)
 
-#: How much warmer than the room a part straight off the machine is taken to be, K (our choice).
-OFF_THE_MACHINE = Decimal(30)
-
 _PPM = Decimal("1e-6")
 
 
@@ -26,15 +23,6 @@ class Corrected:
     value: Decimal  # size at 20 °C
     correction: Decimal  # value minus reading
     reading: Decimal
-
-
-@frozen
-class Growth:
-    """How much a temperature difference changes a size, against its tolerance."""
-
-    growth: Decimal  # change of size, positive when warmer, unit of the length
-    share: Decimal | None  # of the tolerance; None when there is no width
-    matters: bool  # more than a tenth of the tolerance
 
 
 def to_20(
@@ -186,24 +174,6 @@ def room_components(
             component("not corrected to 20 °C", abs(away), rectangular, sensitivity=scale * between)
         )
     return tuple(found)
-
-
-def growth(
-    length: Decimal, expansion: Decimal, difference: Decimal, tolerance: Decimal | None = None
-) -> Growth:
-    """Growth a L dT of a length, and whether it is more than a tenth of the tolerance.
-
-    Length and tolerance in one unit, expansion in 1e-6/K, difference in K. The tenth is the rule
-    of thumb that an error source may take a tenth of the tolerance (NPL, frequently asked
-    questions on length). Without a tolerance it never matters.
-    """
-    change = expansion * _PPM * length * difference
-    share = abs(change) / tolerance if tolerance else None
-    return Growth(
-        growth=change,
-        share=share,
-        matters=tolerance is not None and 10 * abs(change) > tolerance,
-    )
 
 
 def _check_temperature(temperature: Decimal) -> None:

@@ -251,6 +251,12 @@ def show(value: Decimal, limits: Limits, decimals: int) -> str:
             places += 1
 
 
+def signed(value: Decimal, limits: Limits, decimals: int) -> str:
+    """The same with its sign, as clearances are written; + for nothing at all."""
+    said = show(value, limits, decimals)
+    return said if said.startswith("-") else f"+{said}"
+
+
 def _side(value: Decimal, limits: Limits) -> int:
     """1 above the upper limit, -1 below the lower one, 0 between or on them."""
     if limits.upper is not None and value > limits.upper:

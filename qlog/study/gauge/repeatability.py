@@ -258,14 +258,12 @@ def suspects(
     return tuple(found)
 
 
-def _crossed(
+def _trials(
     cells: dict[tuple[int | str, str], list[Decimal]],
     pieces: list[int | str],
     people: list[str],
-    tolerance: Decimal | None,
-    pool_above: float,
-    confidence: float,
-) -> GaugeStudy:
+) -> int:
+    """How often everybody read every piece. Raises ValueError where not equally often, or once."""
     trials = max(len(c) for c in cells.values())
     short = [
         f"{person or 'nobody'} read piece {piece} {len(cells.get((piece, person), []))} time(s)"
@@ -280,7 +278,18 @@ def _crossed(
         )
     if trials < 2:
         raise ValueError("everybody must read every piece at least twice")
-    n, k, r = len(pieces), len(people), trials
+    return trials
+
+
+def _crossed(
+    cells: dict[tuple[int | str, str], list[Decimal]],
+    pieces: list[int | str],
+    people: list[str],
+    tolerance: Decimal | None,
+    pool_above: float,
+    confidence: float,
+) -> GaugeStudy:
+    n, k, r = len(pieces), len(people), _trials(cells, pieces, people)
     grand = exact_mean([v for cell in cells.values() for v in cell])
     cell_mean = {key: exact_mean(cell) for key, cell in cells.items()}
     piece_mean = {p: sum((cell_mean[p, o] for o in people), Fraction(0)) / k for p in pieces}

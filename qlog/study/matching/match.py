@@ -622,83 +622,80 @@ class _Setting:
         keys: Sequence[Key],
     ) -> tuple[list[chains.Criterion], list[str]]:
         """Stacks, then visible dimensions, in whole steps of 1e-9; and their names."""
-        import numpy as np
+        found = {
+            stack.id: self._of_stack(stack, places, holders, keys)
+            for stack in self.stacks
+            if stack.terms[0][1][0].part in parts
+        }
+        found |= {
+            one.id: self._of_visible(one, places, holders, keys)
+            for one in self.visible
+            if one.pieces[0].part in parts
+        }
+        return list(found.values()), list(found)
 
+    def _of_stack(
+        self,
+        stack: StackSizes,
+        places: Sequence[Sequence[str]],
+        holders: Sequence[Fixed | None],
+        keys: Sequence[Key],
+    ) -> chains.Criterion:
         from qlog.study.matching import chains
 
-        def steps(value: Decimal) -> int:
-            return int(value.scaleb(_PLACES).to_integral_value())
-
-        def column(part: str, sizes: Mapping[int, Sized]) -> Ints:
-            return np.array(
-                [
-                    steps(sizes[number].value) if owner == part and number in sizes else 0
-                    for owner, number in keys
-                ],
-                dtype=np.int64,
+        owners = [pieces[0].part for _, pieces in stack.terms]
+        sized = list(zip(owners, self.sized[stack.id], strict=True))
+        columns = [_column(part, sizes, keys) for part, sizes in sized]
+        terms: list[tuple[tuple[int, int, Ints], ...] | None] = []
+        constants: list[int | None] = []
+        for own, held in zip(places, holders, strict=True):
+            measured = [v for name, v, _ in (held.sizes if held else ()) if name == stack.id]
+            unknown = held is not None and any(
+                number not in sizes
+                for part, sizes in sized
+                for owner, number in held.pieces
+                if owner == part
             )
-
-        criteria: list[chains.Criterion] = []
-        names: list[str] = []
-        for stack in self.stacks:
-            owners = [pieces[0].part for _, pieces in stack.terms]
-            if owners[0] not in parts:
+            constants.append(_steps(measured[0]) if measured else None)
+            if unknown or not all(part in own for part in owners):
+                terms.append(None)
                 continue
-            columns = [
-                column(part, sizes)
-                for part, sizes in zip(owners, self.sized[stack.id], strict=True)
-            ]
-            terms: list[tuple[tuple[int, int, Ints], ...] | None] = []
-            constants: list[int | None] = []
-            for own, held in zip(places, holders, strict=True):
-                measured = [v for name, v, _ in (held.sizes if held else ()) if name == stack.id]
-                unknown = held is not None and any(
-                    number not in sizes
-                    for part, sizes in zip(owners, self.sized[stack.id], strict=True)
-                    for owner, number in held.pieces
-                    if owner == part
-                )
-                constants.append(steps(measured[0]) if measured else None)
-                if unknown or not all(part in own for part in owners):
-                    terms.append(None)
-                    continue
-                terms.append(
-                    tuple(
-                        (place, sign, values)
-                        for (sign, _), part, values in zip(
-                            stack.terms, owners, columns, strict=True
-                        )
-                        for place, other in enumerate(own)
-                        if other == part
-                    )
-                )
-            criteria.append(
-                chains.Criterion(tuple(terms), True, tuple(constants), self._within(stack))
-            )
-            names.append(stack.id)
-        for one in self.visible:
-            part = one.pieces[0].part
-            if part not in parts:
-                continue
-            values = column(part, self.seen[one.id])
-            criteria.append(
-                chains.Criterion(
-                    tuple(
-                        tuple((place, 1, values) for place, p in enumerate(own) if p == part)
-                        if part in own
-                        and not any(
-                            p == part and n not in self.seen[one.id]
-                            for p, n in (held.pieces if held else ())
-                        )
-                        else None
-                        for own, held in zip(places, holders, strict=True)
-                    ),
-                    False,
-                    tuple(None for _ in places),
+            terms.append(
+                tuple(
+                    (place, sign, values)
+                    for (sign, _), part, values in zip(stack.terms, owners, columns, strict=True)
+                    for place, other in enumerate(own)
+                    if other == part
                 )
             )
-            names.append(one.id)
-        return criteria, names
+        return chains.Criterion(tuple(terms), True, tuple(constants), self._within(stack))
+
+    def _of_visible(
+        self,
+        one: VisibleSizes,
+        places: Sequence[Sequence[str]],
+        holders: Sequence[Fixed | None],
+        keys: Sequence[Key],
+    ) -> chains.Criterion:
+        from qlog.study.matching import chains
+
+        part, seen = one.pieces[0].part, self.seen[one.id]
+        values = _column(part, seen, keys)
+
+        def unknown(held: Fixed | None) -> bool:
+            pieces = held.pieces if held else ()
+            return any(p == part and n not in seen for p, n in pieces)
+
+        return chains.Criterion(
+            tuple(
+                tuple((place, 1, values) for place, p in enumerate(own) if p == part)
+                if part in own and not unknown(held)
+                else None
+                for own, held in zip(places, holders, strict=True)
+            ),
+            False,
+            tuple(None for _ in places),
+        )
 
     def _within(self, stack: StackSizes) -> tuple[int | None, int | None]:
         """The stack's limits in steps, rounded inwards."""
@@ -822,6 +819,23 @@ class _Setting:
                     gone.update((part, n) for n in ready[:wanted])
                 items.append(self.item(group, number, pieces))
         return tuple(items)
+
+
+def _steps(value: Decimal) -> int:
+    return int(value.scaleb(_PLACES).to_integral_value())
+
+
+def _column(part: str, sizes: Mapping[int, Sized], keys: Sequence[Key]) -> Ints:
+    """The sizes of all pieces in whole steps, 0 for those of other parts."""
+    import numpy as np
+
+    return np.array(
+        [
+            _steps(sizes[number].value) if owner == part and number in sizes else 0
+            for owner, number in keys
+        ],
+        dtype=np.int64,
+    )
 
 
 def _in_turn(own: Sequence[str], inner: str, outer: str) -> list[tuple[int, int]]:

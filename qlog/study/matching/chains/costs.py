@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from qlog.study.matching.chains.solver import integer, linear
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from scipy.sparse import csr_array
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +27,18 @@ class Costs:
     chains: tuple[tuple[tuple[int, ...], ...], ...]  # one choice
 
 
+@dataclass(frozen=True, slots=True)
+class _Programme:
+    """The integer programme: columns of pieces and pairs, equal rows first, then one a piece."""
+
+    use: dict[tuple[int, int, int], int]  # class, place, piece -> column
+    pair: dict[tuple[int, int, int, int], int]  # class, edge, piece, piece -> column
+    cost: NDArray[np.float64]
+    matrix: csr_array
+    right: list[float]
+    equal: int  # so many rows hold exactly, the others at most
+
+
 def least_cost(problem: Problem) -> Costs:
     """Least cost of the joints, by an integer programme over pieces and pairs.
 
@@ -36,9 +50,58 @@ def least_cost(problem: Problem) -> Costs:
     """
     import numpy as np
     from scipy.optimize import LinearConstraint
-    from scipy.sparse import csr_array
 
     size = problem.pieces
+    made = _programme(problem)
+    cost, right, equal = made.cost, made.right, made.equal
+    must = np.zeros(size, dtype=bool)
+    if not cost.any():
+        # Nothing to fit: the pieces first made are used, the last ones stay spare.
+        weights = np.zeros(len(cost))
+        for (_, _, piece), c in made.use.items():
+            weights[c] = piece + 1
+        relaxed, least_reduced = 0.0, np.zeros(len(cost))
+    else:
+        weights = cost
+        relaxation = linear(
+            cost,
+            A_ub=made.matrix[equal:],
+            b_ub=right[equal:],
+            A_eq=made.matrix[:equal],
+            b_eq=right[:equal],
+        )
+        if relaxation.x is None:
+            raise NoChoice("there are not enough pieces to fill all items")
+        relaxed = float(relaxation.fun)
+        least_reduced = np.maximum(np.asarray(relaxation.lower.marginals), 0.0)
+        must |= np.asarray(relaxation.ineqlin.marginals) < -1e-7
+    result = integer(
+        weights,
+        constraints=LinearConstraint(
+            made.matrix, np.array([*right[:equal], *([0.0] * size)]), np.array(right)
+        ),
+    )
+    if result.x is None:
+        raise NoChoice("there are not enough pieces to fill all items")
+    reduced = [[np.zeros((size, size)) for _ in one.edges] for one in problem.classes]
+    for (k, e, i, j), c in made.pair.items():
+        reduced[k][e][i, j] = least_reduced[c]
+    taken = {c for c in range(len(cost)) if result.x[c] > 0.5}
+    for piece in range(size):
+        # A part without spares, as far as one class can tell: each of its pieces is needed.
+        must[piece] |= any(
+            piece in allowed and len(allowed) <= one.count * one.allowed.count(allowed)
+            for one in problem.classes
+            for allowed in one.allowed
+        )
+    least = round(float(cost @ result.x))
+    return Costs(least, relaxed, reduced, must, _chains(problem, made, taken))
+
+
+def _programme(problem: Problem) -> _Programme:
+    import numpy as np
+    from scipy.sparse import csr_array
+
     column = itertools.count()
     objective: list[float] = []
     entries: list[tuple[int, int, float]] = []  # row, column, coefficient
@@ -74,7 +137,7 @@ def least_cost(problem: Problem) -> Costs:
                         if key in pair:
                             entries.append((row, pair[key], 1.0))
     equal = len(right)
-    for piece in range(size):
+    for piece in range(problem.pieces):
         row = len(right)
         right.append(1.0)
         for (_, _, other), c in use.items():
@@ -82,43 +145,14 @@ def least_cost(problem: Problem) -> Costs:
                 entries.append((row, c, 1.0))
     rows, columns, data = zip(*entries, strict=True)
     matrix = csr_array((data, (rows, columns)), shape=(len(right), len(objective)))
-    cost = np.array(objective)
-    must = np.zeros(size, dtype=bool)
-    if not cost.any():
-        # Nothing to fit: the pieces first made are used, the last ones stay spare.
-        weights = np.zeros(len(cost))
-        for (_, _, piece), c in use.items():
-            weights[c] = piece + 1
-        relaxed, least_reduced = 0.0, np.zeros(len(cost))
-    else:
-        weights = cost
-        relaxation = linear(
-            cost,
-            A_ub=matrix[equal:],
-            b_ub=right[equal:],
-            A_eq=matrix[:equal],
-            b_eq=right[:equal],
-        )
-        if relaxation.x is None:
-            raise NoChoice("there are not enough pieces to fill all items")
-        relaxed = float(relaxation.fun)
-        least_reduced = np.maximum(np.asarray(relaxation.lower.marginals), 0.0)
-        must |= np.asarray(relaxation.ineqlin.marginals) < -1e-7
-    result = integer(
-        weights,
-        constraints=LinearConstraint(
-            matrix, np.array([*right[:equal], *([0.0] * size)]), np.array(right)
-        ),
-    )
-    if result.x is None:
-        raise NoChoice("there are not enough pieces to fill all items")
-    least = round(float(cost @ result.x))
-    reduced = []
-    for one in problem.classes:
-        reduced.append([np.zeros((size, size)) for _ in one.edges])
-    for (k, e, i, j), c in pair.items():
-        reduced[k][e][i, j] = least_reduced[c]
-    taken = {c for c in range(len(cost)) if result.x[c] > 0.5}
+    return _Programme(use, pair, np.array(objective), matrix, right, equal)
+
+
+def _chains(
+    problem: Problem, made: _Programme, taken: Set[int]
+) -> tuple[tuple[tuple[int, ...], ...], ...]:
+    """The choice that the columns taken stand for: for each class, the pieces of each chain."""
+    use, pair = made.use, made.pair
     chosen = []
     for k, one in enumerate(problem.classes):
         chains: list[dict[int, int]] = [{} for _ in range(one.count)]
@@ -147,11 +181,4 @@ def least_cost(problem: Problem) -> Costs:
                         chain[other] = mates[chain[place]]
                     queue.append(other)
         chosen.append(tuple(tuple(chain[p] for p in range(len(one.parts))) for chain in chains))
-    for piece in range(size):
-        # A part without spares, as far as one class can tell: each of its pieces is needed.
-        must[piece] |= any(
-            piece in allowed and len(allowed) <= one.count * one.allowed.count(allowed)
-            for one in problem.classes
-            for allowed in one.allowed
-        )
-    return Costs(least, relaxed, reduced, must, tuple(chosen))
+    return tuple(chosen)

@@ -18,8 +18,8 @@ from qlog.intake.files.headings import (
     without_repeat,
 )
 from qlog.intake.files.layout import Layout
-from qlog.intake.files.long_rows import lettered
 from qlog.intake.files.mapping import Headings
+from qlog.intake.files.rows.long_rows import lettered
 from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
 from qlog.intake.typed.places import plain
 from qlog.intake.typed.values import TypedError

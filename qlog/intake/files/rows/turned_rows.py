@@ -9,8 +9,8 @@ from qlog.intake.files.given import Given
 from qlog.intake.files.headings import COLUMN_OF, NO_READINGS, SECOND_HEADER_OF, SUMMARIES
 from qlog.intake.files.layout import Layout
 from qlog.intake.files.mapping import Headings
+from qlog.intake.files.rows.wide_rows import Series, compare, series_of
 from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
-from qlog.intake.files.wide_rows import Series, compare, series_of
 from qlog.intake.typed.places import plain
 
 

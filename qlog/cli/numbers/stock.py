@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import say_line, words_for
+
+if TYPE_CHECKING:
+    from qlog.review.part.stock import Stock
+    from qlog.words.catalogue import Words
 
 
 @click.command("stock")
@@ -32,7 +40,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     from qlog.intake.typed.places import part_of
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
-    from qlog.review.part.stock import blanks, percent, stock_of
+    from qlog.review.part.stock import stock_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -53,28 +61,42 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
         ]  # fmt: skip
         click.echo(json.dumps(rows, indent=2, ensure_ascii=False))
         return int(any(s.margin < 0 for s in stocks))
-    from qlog.counting import pieces as named
-
-    for index, s in enumerate(stocks):
-        id, needed = s.part.id, s.part.needed
-        over = f"{s.margin} over" if s.margin > 0 else "none over"
-        over = over if s.margin >= 0 else click.style(f"!! {-s.margin} too few", fg="red")
-        click.echo(
-            f"{chr(10) if index else ''}{id}: {s.live} live for {needed} needed, {over}; "
-            f"{s.finished} finished, {s.uncut} not begun"
-        )
-        if s.spare:
-            click.echo(f"  spare     {named(id, s.spare)}, while the others hold")
-        if s.remade:
-            click.echo(f"  anew      {', '.join(s.remade)}")
-        for lost in s.decided:
-            word = {"scrap": "scrapped", "rework": "reworked", "use as is": "as it is"}
-            at = f" at op {lost.op}" if lost.op is not None else ""
-            click.echo(f"  {word[lost.decision]:9} {lost.piece}{at}: {lost.why}")
-        click.echo(
-            f"  reckoned  {percent(s.chance)} that {needed} come through what is left, with "
-            f"{loss:g} % lost at each operation"
-        )
-        if s.more:
-            click.echo(f"            {blanks(s.more)} would make it 95 %")
+    words = words_for(o.build)
+    for index, stock in enumerate(stocks):
+        if index:
+            click.echo()
+        for line in _lines(stock, loss, words):
+            say_line(line)
     return int(any(s.margin < 0 for s in stocks))
+
+
+def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
+    """The count of one part, and what is to be reckoned with."""
+    from qlog.counting import pieces as named
+    from qlog.words.stock import percent
+
+    id, needed = stock.part.id, stock.part.needed
+    if stock.margin > 0:
+        margin = words("status.over", n=stock.margin)
+    elif stock.margin == 0:
+        margin = words("status.none_over")
+    else:
+        margin = click.style(words("status.too_few", n=-stock.margin), fg="red")
+    yield words(
+        "stock.line", part=id, live=stock.live, needed=needed, margin=margin,
+        finished=stock.finished, uncut=stock.uncut,
+    )  # fmt: skip
+    if stock.spare:
+        yield f"  {words('stock.spare', pieces=named(id, stock.spare))}"
+    if stock.remade:
+        yield f"  {words('stock.remade', pieces=', '.join(stock.remade))}"
+    for lost in stock.decided:
+        name = words("stock.anew_since", piece=lost.piece) if lost.anew else lost.piece
+        decision = f"{words(f'stock.{lost.decision}'):9}"
+        key = "stock.decided" if lost.op is None else "stock.decided.at"
+        said = words(key, decision=decision, piece=name, op=lost.op, why=lost.why)
+        yield f"  {said}"
+    chance, each = percent(stock.chance, words), words.number(f"{loss:g}")
+    yield f"  {words('stock.reckoned', chance=chance, needed=needed, loss=each)}"
+    if stock.more:
+        yield f"            {words.count('blanks', stock.more)}"

@@ -1,0 +1,219 @@
+"""What the drawing asks for and the batch in figures, each a label and a text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.record.charts.overlays import capability_texts, percent_of
+from qlog.review.part.batch import SeriesView
+from qlog.study.batch.intervals import Interval
+from qlog.words.catalogue import Words
+from qlog.words.values import (
+    fixed,
+    limits_text,
+    places,
+    with_unit,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A label and what stands beside it."""
+
+    label: str
+    text: str
+    note: str = ""
+
+
+def asked(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+    """What the drawing asks for, after which operation, and how it is read."""
+    callout, instrument = series.callout, series.instrument
+    symbol = series.limits.unit.symbol
+    facts = [
+        Fact(words("col.callout"), callout.text),
+        Fact(words("col.limits"), requirement(series, words)),
+    ]
+    if series.limits.width is not None:
+        finest = places(series.limits, None)
+        width = words.number(fixed(series.limits.width, finest))
+        facts.append(Fact(words("fact.tolerance"), with_unit(width, symbol)))
+    facts.append(
+        Fact(words("dimension.from"), words.maybe(f"source.{callout.source}", callout.source))
+    )
+    facts.append(
+        Fact(
+            words("dimension.after"),
+            words("op.named", op=series.operation.number, name=series.operation.name),
+        )
+    )
+    if instrument is not None:
+        step = (
+            ""
+            if instrument.step is None
+            else words(
+                "instrument.step",
+                step=with_unit(words.number(instrument.step), instrument.unit.symbol),
+            )
+        )
+        error = (
+            ""
+            if instrument.error is None
+            else words(
+                "instrument.error",
+                error=with_unit(words.number(instrument.error), instrument.unit.symbol),
+            )
+        )
+        facts.append(
+            Fact(
+                words("col.instrument"),
+                instrument.name,
+                ", ".join(text for text in (step, error) if text),
+            )
+        )
+    return tuple(facts)
+
+
+def requirement(series: SeriesView, words: Words) -> str:
+    """The limits in words, or that it passes or fails."""
+    if series.callout.attribute:
+        return words("limits.attribute")
+    return limits_text(words, series.limits)
+
+
+def facts_of(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+    """The batch in figures, each with what it must be read with."""
+    if series.summary is None:
+        return _passed(series, words) if series.callout.attribute else ()
+    s = series.summary
+    value = _Written(series, words).value
+    facts = [
+        Fact(words("fact.n"), str(s.n)),
+        Fact(words("fact.mean"), value(s.mean, 1), _of_mean(series, words)),
+        Fact(words("fact.median"), value(s.median, 1)),
+        Fact(words("fact.smallest"), value(s.minimum)),
+        Fact(words("fact.largest"), value(s.maximum)),
+        Fact(words("fact.spread"), value(s.spread)),
+    ]
+    if s.s is not None:
+        found = None if series.study is None else series.study.s_interval
+        scatter = _Written(series, words).interval(found, 2)
+        facts.append(Fact(words("fact.s"), value(s.s, 2), scatter))
+    if s.tolerance is not None:
+        facts.append(Fact(words("fact.tolerance"), value(s.tolerance)))
+    if s.share_used is not None:
+        percent = fixed(100 * s.share_used, 0)
+        facts.append(Fact(words("fact.share"), words("fact.percent", value=percent)))
+    index, index_note = capability_texts(series, words)
+    if index:
+        facts.append(Fact(words("fact.cpk"), index, index_note))
+    present = series.counted_with_summary
+    facts += [
+        Fact(words("fact.low"), str(present.out_low)),
+        Fact(words("fact.high"), str(present.out_high)),
+    ]
+    if present.not_proven:
+        facts.append(Fact(words("fact.not_proven"), str(present.not_proven)))
+    return (*facts, *_apart(series, value, words), *_of_the_process(series, words))
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """How the figures of a series are written: in its unit, as fine as its limits."""
+
+    series: SeriesView
+    words: Words
+
+    @property
+    def finest(self) -> int:
+        return places(self.series.limits, self.series.instrument)
+
+    def value(self, number: Decimal, more: int = 0) -> str:
+        text = self.words.number(fixed(number, self.finest + more))
+        return with_unit(text, self.series.limits.unit.symbol)
+
+    def interval(self, found: Interval | None, more: int) -> str:
+        if found is None:
+            return ""
+        return self.words(
+            "fact.interval",
+            low=self.words.number(fixed(found.low, self.finest + more)),
+            high=self.words.number(fixed(found.high, self.finest + more)),
+            share=percent_of(found),
+        )
+
+
+def _passed(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+    """Checks that pass or fail, with the interval of the share that fails."""
+    counted = series.study.counted if series.study is not None else None
+    note = ""
+    if counted is not None:
+        note = words(
+            "fact.failing",
+            low=words.number(fixed(100 * counted.failing.low, 0)),
+            high=words.number(fixed(100 * counted.failing.high, 0)),
+            share=percent_of(counted.failing),
+        )
+    return (
+        Fact(words("fact.passed"), str(series.passed)),
+        Fact(words("fact.failed"), str(series.failed), note),
+    )
+
+
+def _of_mean(series: SeriesView, words: Words) -> str:
+    """The interval of the mean, or why it has none."""
+    study = series.study
+    if study is None:
+        return ""
+    if not study.one_process:
+        if study.told_apart:
+            return words("fact.told_apart")
+        return words("fact.drifts" if study.drifting else "fact.several_setups")
+    text = _Written(series, words).interval(study.mean_interval, 1)
+    return text if study.error_known or not text else f"{text}; {words('fact.without_error')}"
+
+
+def _of_the_process(series: SeriesView, words: Words) -> Iterator[Fact]:
+    """What holds for pieces still to be made, where there is one process."""
+    study = series.study
+    if study is not None and study.fraction_out_at_most is not None:
+        percent = words.number(fixed(100 * study.fraction_out_at_most, 0))
+        yield Fact(
+            words("fact.out_at_most"),
+            words("fact.percent", value=percent),
+            words("fact.out_at_most_says"),
+        )
+    if study is not None and study.kendall is not None:
+        p = study.kendall.p
+        shown = words("fact.kendall_below") if p < 0.001 else words.number(fixed(p, 3))
+        yield Fact(words("fact.kendall"), shown, words("fact.kendall_says"))
+
+
+def _apart(
+    series: SeriesView, value: Callable[[Decimal, int], str], words: Words
+) -> Iterator[Fact]:
+    """What the figures leave out: readings judged by other limits, and scrapped pieces."""
+    for other in series.by_limits:
+        s = other.summary
+        if other is series.counted_with_summary or s is None:
+            continue
+        yield Fact(
+            words("fact.judged_by", limits=limits_text(words, other.limits)),
+            words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=value(s.spread, 0)),
+            words("fact.judged_by_out", low=other.out_low, high=other.out_high),
+        )
+    gone = series.scrapped
+    if gone is not None:
+        yield Fact(
+            words("fact.scrapped"),
+            value(gone.minimum, 0)
+            if gone.n == 1
+            else words(
+                "fact.judged_by_says",
+                n=gone.n,
+                mean=value(gone.mean, 1),
+                spread=value(gone.spread, 0),
+            ),
+            words("fact.scrapped_says"),
+        )

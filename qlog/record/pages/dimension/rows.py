@@ -1,0 +1,140 @@
+"""One line of a dimension's table: a piece and its reading, or why there is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.record.charts.chart import Shape
+from qlog.record.charts.overlays import Layers
+from qlog.record.pages.shapes import shape_of
+from qlog.review.part.batch import SeriesView
+from qlog.review.views import PieceView, ReadingView, Slot, SlotView
+from qlog.words.catalogue import Words
+from qlog.words.values import (
+    decimals_of,
+    fixed,
+    places,
+    value_text,
+    verdict_name,
+    verdict_word,
+    with_unit,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a dimension's table: a piece and its reading, or why there is none."""
+
+    anchor: str
+    piece: PieceView
+    slot: Slot
+    slot_word: str
+    why: str
+    reading: ReadingView | None
+    value: str
+    beyond: str  # how far over a limit, empty when it is not
+    from_middle: str
+    uncertainty: str
+    chance: str  # chance that the true size is in (JCGM 106); empty without an uncertainty
+    word: str
+    shape: Shape | None
+    instrument: str
+    setup: int
+    outlier: bool
+    remarks: str
+
+
+def row_of(
+    slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, words: Words
+) -> Row:
+    """The line of one place of the series."""
+    reading = slot.reading
+    finest = places(series.limits, series.instrument)
+    symbol = series.limits.unit.symbol
+    value = beyond = from_middle = uncertainty = word = chance = ""
+    shape = None
+    if reading is not None:
+        value = value_text(words, series, reading)
+        word, shape = verdict_word(words, reading), shape_of(reading)
+        judged = reading.judgement
+        if judged is not None and judged.beyond:
+            text = fixed(judged.beyond, max(finest, decimals_of(judged.beyond)))
+            beyond = words("row.beyond", amount=with_unit(words.number(text), symbol))
+        if judged is not None and judged.deviation_from_middle is not None:
+            from_middle = words.number(signed(judged.deviation_from_middle, finest))
+        if reading.expanded is not None:
+            text = words.number(fixed(reading.expanded, finest + 1))
+            uncertainty = words("row.uncertainty", amount=text)
+        if judged is not None and judged.conformance_probability is not None:
+            chance = _chance(judged.conformance_probability, words)
+    return Row(
+        anchor=f"{piece.name}",
+        piece=piece,
+        slot=slot.slot,
+        slot_word=words(f"slot.{slot.slot.name.lower()}"),
+        why=slot.why,
+        reading=reading,
+        value=value,
+        beyond=beyond,
+        from_middle=from_middle,
+        uncertainty=uncertainty,
+        chance=chance,
+        word=word,
+        shape=shape,
+        instrument=(reading.instrument or "") if reading is not None else "",
+        setup=reading.setup if reading is not None else 0,
+        outlier=slot.piece in layers.outliers,
+        remarks=_remarks(slot, reading, series, layers, words),
+    )
+
+
+def _chance(chance: float, words: Words) -> str:
+    """A chance in percent that is never rounded to certainty."""
+    if chance > 0.999:
+        return words("row.chance_above")
+    if chance < 0.001:
+        return words("row.chance_below")
+    return words("fact.percent", value=words.number(fixed(100 * chance, 1)))
+
+
+def _remarks(
+    slot: SlotView,
+    reading: ReadingView | None,
+    series: SeriesView,
+    layers: Layers,
+    words: Words,
+) -> str:
+    said = []
+    if reading is not None:
+        if reading.corrections:
+            said.append(words("row.corrected"))
+        if reading.suspect:
+            said.append(words("row.suspect"))
+        if reading.unguarded:
+            said.append(words("row.uncertainty_unknown"))
+        for other in reading.beside:
+            said.append(
+                words(
+                    "row.beside",
+                    value=other.typed,
+                    instrument=other.instrument or words("row.no_instrument"),
+                    word=verdict_word(words, other),
+                )
+            )
+        if reading.raw is not None:
+            raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
+            said.append(words("row.raw", value=words.number(raw)))
+        if reading.today is not None:
+            said.append(words("row.today", verdict=verdict_name(words, reading.today)))
+        if slot.piece in layers.outliers:
+            said.append(words("row.outlier"))
+        if reading.note:
+            said.append(reading.note)
+    return ". ".join(said)
+
+
+def signed(value: Decimal, decimals: int) -> str:
+    """A number with its sign, zero without one."""
+    text = fixed(value, decimals)
+    return text if text.startswith("-") or not float(text) else f"+{text}"

@@ -1,0 +1,136 @@
+"""Sheets: one series of readings as its page shows it, in words, figures and a chart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from qlog.record.charts import chart as charts
+from qlog.record.charts.chart import Shape
+from qlog.record.charts.control_charts import ReadBy, read_by
+from qlog.record.charts.overlays import Layers, layers_of
+from qlog.record.pages.dimension.figures import Fact, asked, facts_of, requirement
+from qlog.record.pages.dimension.plot import chart_data, lines_of
+from qlog.record.pages.dimension.rows import Row, row_of
+from qlog.record.pages.shapes import shape_of, worst
+from qlog.review.part.batch import SeriesView
+from qlog.review.picture import PartView
+from qlog.review.views import Correction
+from qlog.words.catalogue import Words
+from qlog.words.values import (
+    limits_text,
+    verdict_word,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Everything that the pages show of one series."""
+
+    key: str  # file name of its page
+    series: SeriesView
+    heading: str
+    limits: str
+    rows: tuple[Row, ...]
+    asked: tuple[Fact, ...]  # what the drawing asks for and how it is read
+    facts: tuple[Fact, ...]  # the batch in figures
+    shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
+    lines: tuple[str, ...]  # lines that it explains
+    setups: tuple[str, ...]
+    wide: charts.Chart | None
+    narrow: charts.Chart | None
+    strip: charts.Strip | None
+    verdicts: str  # "9 in, 1 out high"
+    shape: Shape
+    layers: Layers
+    described: str  # the chart in a sentence
+    corrections: tuple[tuple[Row, Correction], ...]
+    read_by: ReadBy | None
+
+    @property
+    def href(self) -> str:
+        """Its page, relative to the record."""
+        return f"dimensions/{self.key}.html"
+
+
+def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Sheet:
+    """Lay out one series of a part; `key` is the file name of its page."""
+    layers = layers_of(series, words)
+    pieces = {p.number: p for p in view.pieces}
+    rows = tuple(row_of(slot, series, pieces[slot.piece], layers, words) for slot in series.slots)
+    data = chart_data(series, rows, layers, words)
+    wide = narrow = None
+    if data is not None:
+        wide, narrow = charts.draw(data, charts.WIDE), charts.draw(data, charts.NARROW)
+    numeric = [(float(r.value), shape_of(r)) for r in series.readings if r.value is not None]
+    lower, upper = series.limits.lower, series.limits.upper
+    heading = words(
+        "dimension.heading" if series.final else "dimension.heading_op",
+        number=series.dimension.number,
+        name=series.dimension.name,
+        op=series.operation.number,
+    )
+    verdicts = _verdicts(series, words)
+    return Sheet(
+        key=key,
+        series=series,
+        heading=heading,
+        limits=requirement(series, words),
+        rows=rows,
+        asked=asked(series, words),
+        facts=facts_of(series, words),
+        shapes=tuple(dict.fromkeys(row.shape for row in rows if row.shape is not None)),
+        lines=lines_of(data),
+        setups=tuple(
+            words(
+                "dimension.setup_line",
+                number=setup.number,
+                first=setup.first_piece,
+                last=setup.last_piece,
+                cause=setup.cause or words("dimension.setup_first"),
+            )
+            for setup in series.setups
+            if len(series.setups) > 1
+        ),
+        wide=wide,
+        narrow=narrow,
+        strip=charts.strip(
+            numeric,
+            None if lower is None else float(lower),
+            None if upper is None else float(upper),
+        )
+        if numeric
+        else None,
+        verdicts=verdicts,
+        shape=worst(shape_of(r) for r in series.readings),
+        layers=layers,
+        described=words(
+            "chart.described",
+            part=view.part.name,
+            name=series.dimension.name,
+            limits=limits_text(words, series.limits),
+            verdicts=verdicts,
+        ),
+        corrections=tuple(
+            (row, correction)
+            for row in rows
+            if row.reading is not None
+            for correction in row.reading.corrections
+        ),
+        read_by=read_by(
+            key,
+            series,
+            {row.piece.number: row.anchor for row in rows},
+            words,
+        ),
+    )
+
+
+def _verdicts(series: SeriesView, words: Words) -> str:
+    """How many of each verdict: `9 in, 1 out high`; counts, never a share of a small batch."""
+    counted: dict[str, int] = {}
+    for reading in series.readings:
+        word = verdict_word(words, reading)
+        counted[word] = counted.get(word, 0) + 1
+    if not counted:
+        return words("verdict.none")
+    return ", ".join(words("verdict.count", n=n, word=word) for word, n in counted.items())

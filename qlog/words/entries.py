@@ -1,0 +1,63 @@
+"""What was entered, said in a few words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from qlog.logbook.facts import (
+    Assembly,
+    Disposition,
+    Done,
+    Gap,
+    GaugeCheck,
+    ItemSize,
+    KeptMatch,
+    Note,
+    Reading,
+    Setup,
+    Shipment,
+    Start,
+    Trial,
+)
+
+if TYPE_CHECKING:
+    from qlog.logbook.facts import Fact
+    from qlog.words.catalogue import Words
+
+
+def cause_text(cause: str, words: Words) -> str:
+    """Why a setup began; a cause in the user's own words stays as it is."""
+    return words.maybe(f"cause.{cause}", cause)
+
+
+def entry_text(fact: Fact, words: Words) -> str:
+    """An entry in a few words. Raises WordsError for a kind that cannot be taken back."""
+    about = {name: getattr(fact, name) for name in fact.columns()}
+    if "piece" in about and "part" in about:
+        about["piece"] = f"{about['part']}-{about['piece']}"
+    match fact:
+        case Gap():
+            said = words(f"entry.{fact.kind}", **about)
+            return words("entry.because", said=said, why=fact.why) if fact.why else said
+        case Disposition():
+            return words(f"entry.{fact.decision}", **about)
+        case Setup():
+            return words("entry.setup", **{**about, "cause": cause_text(fact.cause, words)})
+        case Shipment():
+            return words(f"entry.{fact.direction}", **about)
+        case KeptMatch():
+            return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Trial():
+            return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
+    return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)
+
+
+_KEYS: dict[type[Fact], str] = {
+    Reading: "reading",
+    Start: "start",
+    Done: "done",
+    Note: "note",
+    GaugeCheck: "check",
+    Assembly: "assembly",
+    ItemSize: "size",
+}

@@ -1,0 +1,28 @@
+"""Why pieces are not ready for an operation, said with what to type."""
+
+from __future__ import annotations
+
+from qlog.counting import pieces as named
+from qlog.intake.bench.route import Held
+from qlog.words.catalogue import Words
+
+
+def held_text(held: Held, words: Words) -> str:
+    """What has to come first on these pieces."""
+    pieces = named(held.part, held.pieces)
+    if held.open_ops:
+        return words(
+            "held.open",
+            ops=", ".join(map(str, held.open_ops)),
+            first=held.open_ops[0],
+            pieces=pieces,
+            part=held.part,
+        )
+    return words(
+        "held.unread",
+        name=held.dimension,
+        pieces=pieces,
+        op=held.op,
+        part=held.part,
+        at=held.read_at,
+    )

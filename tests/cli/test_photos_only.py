@@ -1,0 +1,60 @@
+"""A record of photos and words: three commands, both editions, and nothing said of sizes."""
+
+from pathlib import Path
+
+from PIL import Image
+
+from qlog.drawing.build_file.load import load
+from qlog.logbook.store import Logbook
+from qlog.review.assemble import assemble
+from tests.cli.test_rename import qlog
+
+
+def rings(folder: Path) -> Path:
+    card = folder / "card"
+    card.mkdir()
+    for number in range(10):
+        picture = Image.effect_noise((320, 240), 40 + number).convert("RGB")
+        picture.save(card / f"IMG_{number:04}.jpg")
+    build = folder / "rings"
+    qlog(folder, "new", str(build), "--photos", str(card), "--pieces", "6", "--part", "napkin ring",
+         "--title", "Six napkin rings")  # fmt: skip
+    return build
+
+
+def test_six_rings_and_ten_photos_need_three_commands(tmp_path: Path) -> None:
+    build = rings(tmp_path)
+    qlog(build, "done", "napkin-ring", "10")
+    assert "hand it over: `qlog record --zip`" in qlog(build).out
+    qlog(build, "record", "--zip")
+    for edition in ("maker", "recipient"):
+        pages = list((build / "record" / edition).rglob("*.html"))
+        assert pages and (build / "record" / f"{edition}.zip").is_file()
+    photos = list((build / "record" / "recipient" / "photos").rglob("*.jpg"))
+    assert len({p.name.split("-")[0] for p in photos}) >= 10
+    assert "verdicts" not in qlog(build, "status").out
+
+
+def test_an_item_of_one_piece_is_that_piece_without_being_assembled(tmp_path: Path) -> None:
+    build = rings(tmp_path)
+    qlog(build, "add", "item", "ring", "--count", "5", "--takes", "napkin-ring")
+    qlog(build, "piece", "napkin-ring-2", "scrap", "--why", "split")
+    qlog(build, "done", "napkin-ring", "10")
+    with Logbook(build / "logbook.db") as log:
+        items = assemble(load(build), log, studied=False).items
+    made = {item.id: [p.name for p in item.pieces] for item in items}
+    assert made == {
+        "ring-1": ["napkin-ring-1"], "ring-2": ["napkin-ring-6"], "ring-3": ["napkin-ring-3"],
+        "ring-4": ["napkin-ring-4"], "ring-5": ["napkin-ring-5"],
+    }  # fmt: skip
+    assert all(item.complete for item in items)
+    qlog(build, "record")
+
+
+def test_a_piece_not_finished_yet_is_no_item(tmp_path: Path) -> None:
+    build = rings(tmp_path)
+    qlog(build, "add", "item", "ring", "--count", "2", "--takes", "napkin-ring")
+    qlog(build, "done", "napkin-ring", "10", "1")
+    with Logbook(build / "logbook.db") as log:
+        items = assemble(load(build), log, studied=False).items
+    assert [item.complete for item in items] == [True, False]

@@ -1,0 +1,58 @@
+"""Functions, classes and rooms stay small enough to be read at once."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "qlog"
+FUNCTION, CLASS, ROOM = 80, 300, 15  # lines, lines, modules with `__init__`
+
+#: Classes that are longer still, each with the lines it may have at most; no other may follow.
+#: One that became shorter is to be entered anew, one that fits is to leave the list.
+LONGER = {
+    "study/matching/match.py:_Setting": 551,
+    "study/matching/chains/search.py:Search": 390,
+    "logbook/store.py:Logbook": 345,
+}
+
+MODULES = sorted(PACKAGE.rglob("*.py"))
+ROOMS = sorted({path.parent for path in MODULES})
+
+
+def lines_of(path: Path) -> dict[str, tuple[int, int]]:
+    """Lines of every function and class of a module, beside how many it may have."""
+    found = {}
+    where = path.relative_to(PACKAGE).as_posix()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            most = CLASS if isinstance(node, ast.ClassDef) else FUNCTION
+            assert node.end_lineno is not None
+            name, lines = f"{where}:{node.name}", node.end_lineno - node.lineno + 1
+            found[name] = (max(lines, found.get(name, (0, 0))[0]), most)
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+def test_functions_and_classes_are_short(path: Path) -> None:
+    too_long = {
+        name: lines
+        for name, (lines, most) in lines_of(path).items()
+        if lines > LONGER.get(name, most)
+    }
+    assert not too_long
+
+
+def test_the_list_of_longer_classes_holds_no_more_than_it_must() -> None:
+    found = {name: n for path in MODULES for name, (n, most) in lines_of(path).items() if n > most}
+    assert found == LONGER
+
+
+@pytest.mark.parametrize("room", ROOMS, ids=lambda p: p.relative_to(PACKAGE.parent).as_posix())
+def test_a_room_holds_few_modules(room: Path) -> None:
+    assert len(list(room.glob("*.py"))) <= ROOM
+
+
+@pytest.mark.parametrize("room", ROOMS, ids=lambda p: p.relative_to(PACKAGE.parent).as_posix())
+def test_a_room_says_what_lives_there(room: Path) -> None:
+    assert ast.get_docstring(ast.parse((room / "__init__.py").read_text(encoding="utf-8")))
