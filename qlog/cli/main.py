@@ -25,6 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "plan.rename",
         "Call a part, op, dimension or instrument otherwise.",
     ),
+    "revise": ("plan.revise", "Other limits, from a piece on if you say so; list the revisions."),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),
     "read": ("bench.read", "Enter readings: one, down the pieces, or from a file."),
@@ -147,7 +148,8 @@ def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  #
 
     \b
     Example:
-      qlog new candlesticks && cd candlesticks
+      qlog new candlesticks
+      cd candlesticks
       qlog read foot 10
     """
     ctx.obj = folder

@@ -173,13 +173,15 @@ def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
     if was != now:
         limits = [(r.op, r.callout.limits, r.callout.kind) for r in old.requirements] != [
             (r.op, r.callout.limits, r.callout.kind) for r in new.requirements
-        ]
+        ] or old.earlier != new.earlier
         yield Change(where, "limits" if limits else "callout", was, now, limits)
     yield from _aspects(where, old, new, _DIMENSION)
 
 
 def _requirements(dimension: Dimension) -> str:
-    return ", then ".join(_requirement(r) for r in dimension.requirements)
+    finished = ", then ".join(_requirement(r) for r in dimension.requirements)
+    first = "".join(f"; to piece {e.piece} {e.callout.text}" for e in dimension.earlier)
+    return finished + first
 
 
 def _requirement(requirement: Requirement) -> str:

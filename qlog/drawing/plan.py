@@ -72,6 +72,14 @@ class Requirement:
 
 
 @frozen
+class Earlier:
+    """The limits of the finished size that hold for the pieces up to one, by an earlier drawing."""
+
+    piece: int
+    callout: Callout
+
+
+@frozen
 class Dimension:
     """One thing the drawing asks for; `requirements` holds one set of limits, or two with a finish.
 
@@ -88,6 +96,7 @@ class Dimension:
     unreachable_after: int | None = None  # operation after which it cannot be measured
     measures: str = ""  # "outside", "inside", "length", "depth" or "" when not a plain size
     note: str = ""
+    earlier: tuple[Earlier, ...] = ()  # what holds for the first pieces, fewest pieces first
     line: int = 0
 
     @property
@@ -111,6 +120,19 @@ class Dimension:
             if requirement.op <= op:
                 found = requirement
         return found
+
+    def asked_of(self, piece: int, op: int) -> Callout | None:
+        """What is asked of one piece after `op`: that of the revision that holds for it.
+
+        None before the first operation that makes the dimension.
+        """
+        found = self.requirement_at(op)
+        if found is not self.requirements[-1]:
+            return None if found is None else found.callout
+        for earlier in self.earlier:
+            if 0 < piece <= earlier.piece:
+                return earlier.callout
+        return found.callout
 
 
 @frozen

@@ -188,7 +188,7 @@ class Placement(Fact):
     piece: int | None = None
     item: str | None = None  # a finished item instead of a part
     caption: str = ""
-    how: str = "by hand"  # "by hand", "confirmed", "slate card", or the votes: "slate+time"
+    how: str = "by hand"  # "by hand", "confirmed", "slate card", "sheet", or votes: "slate+time"
     proposed: int = 0  # 1 when guessed and not yet confirmed
     audience: str = "both"  # "both", "maker" or "nobody"
     cover: str = ""  # "", "part", "item" or "build"
@@ -201,7 +201,8 @@ class Placement(Fact):
 
         Before votes were counted, a time or a name alone placed nothing unless it was confirmed.
         """
-        return not self.proposed and self.how in ("by hand", "confirmed", "time", "name")
+        seen = ("by hand", "confirmed", "time", "name", "sheet")
+        return not self.proposed and self.how in seen
 
 
 @frozen
@@ -214,6 +215,7 @@ class Clock(Fact):
     camera_key: str
     seconds: int
     sha256: str  # the photo that showed it
+    earlier: int | None = None  # 1 when it holds for the photos before as well
 
 
 @frozen

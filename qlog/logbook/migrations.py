@@ -357,8 +357,13 @@ def _sixth(db: sqlite3.Connection) -> None:
     db.execute("CREATE VIEW needs AS SELECT '0.2.0' AS qlog")
 
 
+def _seventh(db: sqlite3.Connection) -> None:
+    """Corrections of a camera's clock that hold for the photos before as well."""
+    db.execute("ALTER TABLE clock ADD COLUMN earlier INTEGER")
+
+
 MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
-    _first, _second, _third, _fourth, _fifth, _sixth,
+    _first, _second, _third, _fourth, _fifth, _sixth, _seventh,
 )  # fmt: skip
 
 

@@ -40,7 +40,7 @@ class Conflict(LogbookError):
         if not isinstance(new, Reading):
             return ""
         where = f"{new.part} {new.op} {new.dimension} {new.piece}"
-        return f"; if this is right: `qlog correct {where} {new.typed!r} --why ...`"
+        return f"; if this is right: `qlog correct {where} {as_word(new.typed)} --why ...`"
 
 
 @frozen
@@ -57,6 +57,14 @@ class Appended(Entry[F]):
     """What `append` answers: the entry, and whether it is new or was there already."""
 
     new: bool = True
+
+
+def as_word(text: str) -> str:
+    """A text as one word of a command line, in the double quotes that every shell knows."""
+    if text and not any(sign in text for sign in " \"'&|;<>()"):
+        return text
+    escaped = text.replace('"', '\\"')
+    return f'"{escaped}"'
 
 
 def describe_key(fact: Fact) -> str:

@@ -103,6 +103,7 @@ def assemble(
         last=last,
         head=log.head,
         revisions=len(revisions),
+        revision=revisions.in_force,
         experience=experience,
         deviations=_deviations(batches) if studied else (),
         joints=mating.joints,

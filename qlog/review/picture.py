@@ -47,6 +47,7 @@ class Picture:
     last: str | None
     head: Head  # what the log comes to that all of it was made of
     revisions: int
+    revision: tuple[str, str]  # letter of the plan in force, and the day since which it is used
     experience: Experience  # what checks and studies showed of the instruments
     deviations: tuple[DeviationView, ...]  # charts across parts; empty when not studied
     joints: tuple[JointView, ...]  # these three are empty where mating was not asked for

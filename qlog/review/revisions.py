@@ -7,14 +7,32 @@ from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import Renamed
 
 
+def letter(number: int) -> str:
+    """The name of the n-th revision, counted from 1: A, B ... Z, AA, AB ..."""
+    name = ""
+    while number > 0:
+        number, place = divmod(number - 1, 26)
+        name = chr(ord("A") + place) + name
+    return name
+
+
 class Revisions:
     """Plans by revision; the present one is given, older ones are read from the logbook."""
 
     def __init__(self, build: Build, log: BuildLog) -> None:
         self._build = build
-        self._sources = {sha: source for sha, _, source in log.revisions}
+        self._known = log.revisions
+        self._sources = {sha: source for sha, _, source in self._known}
         self._plans: dict[str, Build | None] = {build.revision: build}
         self._renamed = [entry.fact for entry in log.live(Renamed)]
+
+    @property
+    def in_force(self) -> tuple[str, str]:
+        """Letter and first day (ISO 8601) of the present plan; no day while nothing was entered."""
+        for number, (sha, used, _) in enumerate(self._known, start=1):
+            if sha == self._build.revision:
+                return letter(number), used[:10]
+        return letter(len(self._known) + 1), ""
 
     def __len__(self) -> int:
         return len(self._sources)

@@ -155,6 +155,11 @@ class PhotoView:
     dimension: str | None = None  # the dimension of which it is the evidence
 
     @property
+    def is_paper(self) -> bool:
+        """Whether it is the photo of a filled-in bench sheet: kept, and no picture of the work."""
+        return self.placement is not None and self.placement.how == "sheet"
+
+    @property
     def waits(self) -> bool:
         """Whether it waits to be looked at: not placed, or placed by votes alone."""
         if self.audience == "nobody":

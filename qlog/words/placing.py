@@ -23,4 +23,5 @@ def why_text(why: Why | None, words: Words) -> str:
 
 def _vote(vote: Vote, words: Words) -> str:
     piece = "" if vote.piece is None else f"-{vote.piece}"
-    return words(f"photo.vote.{vote.by.value}", place=f"{vote.part}{piece} op {vote.op}")
+    op = f" op {vote.op}" if vote.op else ""
+    return words(f"photo.vote.{vote.by.value}", place=f"{vote.part}{piece}{op}")

@@ -45,7 +45,7 @@ def test_the_correction_holds_from_the_clock_s_photo_on(tmp_path: Path, run: Run
     ran = run("photo", "clock", str(clock))
     assert (ran.status, ran.err) == (0, "")
     assert "Workshop Phone 1: its clock is 3 min 12 s slow" in ran.out
-    assert "+192 s" in ran.out
+    assert "its photos from this one on are read as so much later" in ran.out
     assert taken(run) == {
         "before.jpg": "09:30:00",
         "clock.jpg": "10:03:12",
@@ -173,3 +173,24 @@ def test_a_code_made_for_the_tests_is_found_at_a_twelfth_of_the_width() -> None:
     wide = Image.new("RGB", (1600, 1200), (90, 90, 90))
     wide.paste(code(shown("09:00:00"), 134), (700, 500))
     assert [s.is_clock for s in slate.find_in(wide.convert("L"))] == [True]
+
+
+def test_earlier_photos_are_put_right_on_request_back_to_the_clock_before(
+    tmp_path: Path, run: Run
+) -> None:
+    first = photo(tmp_path / "first.jpg", "08:00", 1, shows=shown("07:00:00"))
+    second = photo(tmp_path / "second.jpg", "10:00", 2, shows=shown("09:03:12"))
+    for name, when in (("dawn", "07:00"), ("before", "09:30"), ("after", "10:30")):
+        photo(tmp_path / "d" / f"{name}.jpg", when, len(name) + 5)
+    run("photo", "add", str(tmp_path / "d"))
+    run("photo", "clock", str(first))
+    assert "with --earlier" in run("photo", "clock", str(second)).out
+    assert taken(run)["before.jpg"] == "09:30:00"
+    ran = run("photo", "clock", str(second), "--earlier")
+    assert "all its photos up to the next clock are read as so much later" in ran.out
+    found = taken(run)
+    assert (found["before.jpg"], found["after.jpg"]) == ("09:33:12", "10:33:12")
+    assert found["dawn.jpg"] == "07:00:00"
+    assert "(known already)" in run("photo", "clock", str(second), "--earlier").out
+    assert run("verify").status == 0
+    assert run("photo", "clock", "--earlier").status == 2

@@ -108,3 +108,25 @@ def test_blanks_that_were_never_begun_stay_here(build_dir: Path, run: Run) -> No
     assert "4 out to the plater: pin 1-4" in ran.out
     ran = run("send", "pin", "20")
     assert (ran.status, "pin-5: an earlier operation is open" in ran.err) == (2, True)
+
+
+def test_a_delivery_note_and_a_receiving_sheet_go_along(turned: Path, run: Run) -> None:
+    sheet = turned / "parcel.html"
+    words = ("send", "pin", "20", "1-3", "--sheet", str(sheet), "--mask", "the centre hole")
+    assert run(*words, "--note", "hang it by the hole", "--made", "2026-04-18").status == 0
+    page = sheet.read_text(encoding="utf-8")
+    for text in ("Delivery note", "the plater", "18 April 2026", "Operation 20: plate", "3 pieces",
+                 "the centre hole", "hang it by the hole", "0.010 to 0.020 mm", "11.970 mm",
+                 "Receiving sheet", "11.97 to 12.03"):  # fmt: skip
+        assert text in page, text
+    assert page.count("pin-1<") == 2
+    assert "pin-4" not in page and "<script" not in page
+
+
+def test_a_sheet_that_cannot_be_written_sends_nothing(turned: Path, run: Run) -> None:
+    other = turned / "parcel.html"
+    other.write_text("mine", encoding="utf-8")
+    ran = run("send", "pin", "20", "1", "--sheet", str(other))
+    assert (ran.status, other.read_text(encoding="utf-8")) == (2, "mine")
+    assert "1 out to" in run("send", "pin", "20", "1").out
+    assert run("send", "pin", "20", "2", "--mask", "the hole").status == 2

@@ -6,11 +6,11 @@ from pathlib import PurePosixPath, PureWindowsPath
 
 import pytest
 
-from qlog.intake.photos.names import NamedPlace, Route, place_by_name
+from qlog.intake.photos.names import NamedPlace, Route, operation_words, place_by_name
 
 ROUTES = {
     "foot": Route(frozenset({10, 20, 30}), 10),
-    "cup": Route(frozenset({10, 20}), 10),
+    "cup": Route(frozenset({10, 20}), 10, operation_words({10: "turn", 20: "mill flats"})),
     "cup-ring": Route(frozenset({10}), 10),
     "Säule": Route(frozenset({5, 10}), 4),
     "m6": Route(frozenset({20}), 4),
@@ -66,7 +66,6 @@ def test_names_that_spell_a_place(name: str, part: str, op: int, piece: int | No
         "barefoot-20.jpg",
         "footing-op20.jpg",
         "foot-cup-20.jpg",  # two parts
-        "foot-3.jpg",  # no op
         "foot-99.jpg",
         "foot-3-op99.jpg",
         "foot-op20-op30.jpg",
@@ -81,6 +80,32 @@ def test_names_that_spell_a_place(name: str, part: str, op: int, piece: int | No
 )
 def test_names_that_spell_none(name: str) -> None:
     assert place_by_name(PurePosixPath(name), ROUTES) is None
+
+
+@pytest.mark.parametrize(
+    ("name", "place"),
+    [
+        ("cup-3 flats.jpg", NamedPlace("cup", 20, 3)),
+        ("cup flats.jpg", NamedPlace("cup", 20, None)),
+        ("cup-3 in the chuck.jpg", NamedPlace("cup", 0, 3)),
+        ("foot-3.jpg", NamedPlace("foot", 0, 3)),
+        ("cup-ring 3.jpg", NamedPlace("cup-ring", 10, 3)),  # one operation only
+        ("World cup 2026-06-20.jpg", None),
+        ("World cup 20.06.2026.jpg", None),
+        ("cup 20260620.jpg", None),
+        ("cup-3 2026-06-20.jpg", None),  # the day of a match as well as a piece
+        ("cup-3-op20 2026-06-20.jpg", NamedPlace("cup", 20, 3)),
+    ],
+)
+def test_words_of_operations_pieces_alone_and_dates(name: str, place: NamedPlace | None) -> None:
+    assert place_by_name(PurePosixPath(name), ROUTES) == place
+
+
+def test_a_word_of_two_operations_says_neither() -> None:
+    assert operation_words({10: "mill flats", 20: "mill slot", 30: "of"}) == {
+        "flats": 10,
+        "slot": 20,
+    }
 
 
 def test_a_piece_that_there_is_not_is_not_named() -> None:

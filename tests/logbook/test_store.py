@@ -90,7 +90,7 @@ def test_the_same_key_with_another_value_names_both(path: Path) -> None:
         with pytest.raises(Conflict, match=rf"{place} is .* 8\.02 mm") as no:
             log.append(reading("8.03"))
         assert "not 8.03 mm" in str(no.value)
-        assert "`qlog correct cup 20 bore 1 '8.03' --why ...`" in str(no.value)
+        assert "`qlog correct cup 20 bore 1 8.03 --why ...`" in str(no.value)
         assert [e.fact.value for e in log.live(Reading)] == ["8.02"]
 
 

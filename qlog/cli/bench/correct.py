@@ -90,7 +90,7 @@ def command(
             temperature=warm,
             instrument_temperature=tool,
         )
-        callout = requirement_for(owner, dimension, number)
+        callout = requirement_for(owner, dimension, number, new.fact.piece)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
         words = words_for(o.build)
     say_line(f"{line}  {words('correct.was', typed=old.fact.typed)}")

@@ -166,7 +166,7 @@ def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool
     for entry in taken.readings:
         fact = entry.fact
         part = o.build.part(fact.part)
-        callout = requirement_for(part, part.dimension(fact.dimension), fact.op)
+        callout = requirement_for(part, part.dimension(fact.dimension), fact.op, fact.piece)
         line, bad = echo(o.build, o.logbook, part, callout, fact)
         if bad:
             out += 1

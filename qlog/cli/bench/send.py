@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from qlog.cli.context import opened
@@ -15,6 +17,11 @@ from qlog.cli.context import opened
 @click.option("--note", "-n", default="", metavar="TEXT", help="What was agreed.")
 @click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
 @click.option("--assembled", is_flag=True, help="Even pieces that are built into an item.")
+@click.option(
+    "--sheet", metavar="FILE", type=click.Path(path_type=Path),
+    help="Write a delivery note and a receiving sheet to print (.html).",
+)  # fmt: skip
+@click.option("--mask", "masked", multiple=True, metavar="TEXT", help="To be kept free of it.")
 @click.option("--ask", is_flag=True, help="Only say what would happen; send nothing.")
 @click.pass_context
 def command(
@@ -26,6 +33,8 @@ def command(
     note: str,
     made: str | None,
     assembled: bool,
+    sheet: Path | None,
+    masked: tuple[str, ...],
     ask: bool,
 ) -> int:
     """Count PIECES of PART out for operation OP; by default all that are ready for it.
@@ -36,6 +45,7 @@ def command(
     \b
     Example:
       qlog send pan 40 --ask
+      qlog send pan 40 --sheet parcel.html --mask "the spigot"
       qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
     from qlog.cli.terminal.when import made_time
@@ -80,9 +90,25 @@ def command(
             click.echo(f"-- cannot be undone; {margin} {owner.id} to spare")
         if ask:
             return int(bool(flagged))
+        if masked and sheet is None:
+            raise click.UsageError("--mask is written on a --sheet FILE")
+        if sheet is not None:  # the place is tried before anything is entered
+            from qlog.writing import PAGE_MARK, write_page
+
+            write_page(f"<!doctype html>{PAGE_MARK}", sheet)
         parcel = send(
             o.logbook, owner, operation.number, numbers, taker, note=note,
             made=made_time(o.build, made), even_assembled=assembled,
         )  # fmt: skip
+        if sheet is not None:
+            from qlog.logbook.store import now_utc
+            from qlog.record.pages.shipment_sheet import shipment_sheet
+
+            page = shipment_sheet(
+                o.build, view, operation.number, parcel.id, parcel.who, parcel.out,
+                day=made_time(o.build, made) or now_utc(), note=note, masked=masked,
+            )  # fmt: skip
+            write_page(page, sheet)
+            click.echo(f"{sheet}: open it in a browser and print it")
     click.echo(f"{parcel.id}: {len(parcel.out)} out to {parcel.who}: {named(owner.id, parcel.out)}")
     return int(bool(flagged))

@@ -33,7 +33,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
       qlog sheet cup 20
       qlog sheet cup 20 --out cup-bores.html --paper letter
     """
-    from qlog.intake.photos.slate import Slate, make_svg, payload
+    from qlog.intake.photos.slate import Slate, build_id, make_svg, payload
     from qlog.intake.typed.places import op_of, part_of
     from qlog.problem import Problem
     from qlog.record.pages.bench_sheet import paper_sheet
@@ -45,7 +45,8 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
         number = op_of(owner, op).number
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)
         try:
-            code = make_svg(payload(Slate(part=owner.id, op=number)), title=f"{owner.id} {number}")
+            slate = Slate(owner.id, number, build=build_id(o.build.title), sheet=True)
+            code = make_svg(payload(slate), title=f"{owner.id} {number}")
         except ValueError as error:
             raise Problem(str(error)) from error
         text = paper_sheet(o.build, view, number, code, paper=paper)

@@ -104,7 +104,7 @@ def add(
 
 def _say(taken: Taken, outright: set[Path], place: Place) -> None:
     """The line of one file; a known one that only lay in a folder is counted, not named."""
-    from qlog.intake.photos.taking import CLOCK
+    from qlog.intake.photos.taking import cards_of
     from qlog.logbook.photos.pictures import printable
 
     photo = taken.photo
@@ -122,9 +122,11 @@ def _say(taken: Taken, outright: set[Path], place: Place) -> None:
         }[photo.basis]
     )
     shows = ""
-    if taken.slates:
+    if any(s.sheet for s in taken.slates):
+        shows = "shows a bench sheet: kept with its operation, for the maker"
+    elif cards_of(taken.slates):
         clock = any(s.is_clock for s in taken.slates)
-        shows = f"shows a {CLOCK if clock else 'card'}: kept, and left out of the record"
+        shows = f"shows a {'clock code' if clock else 'card'}: kept, and left out of the record"
         if clock:
             shows += f" (`qlog photo clock {printable(taken.path)}` puts the camera's time right)"
     words = [

@@ -87,16 +87,17 @@ def _places(
     build: Build, part: str | None, op: str | None, pieces: str | None
 ) -> Iterator[tuple[Slate, tuple[str, ...]]]:
     """The places that are asked for, with the words of each card."""
-    from qlog.intake.photos.slate import Slate
+    from qlog.intake.photos.slate import Slate, build_id
     from qlog.intake.typed.places import op_of, part_of, pieces_of
 
+    own = build_id(build.title)
     for owner in build.parts if part is None else (part_of(build, part),):
         for operation in owner.operations if op is None else (op_of(owner, op),):
             if pieces is None:
-                yield Slate(owner.id, operation.number), _words(owner, operation, None)
+                yield Slate(owner.id, operation.number, build=own), _words(owner, operation, None)
                 continue
             for piece in pieces_of(owner, pieces):
-                slate = Slate(owner.id, operation.number, piece)
+                slate = Slate(owner.id, operation.number, piece, build=own)
                 yield slate, _words(owner, operation, piece)
 
 

@@ -23,20 +23,27 @@ _CLOCK_SECONDS = 600
     type=click.Path(path_type=Path),
     help="Where the page goes; by default clock.html in the build's folder.",
 )
+@click.option("--earlier", is_flag=True, help="Put the photos taken before it right as well.")
 @click.pass_context
-def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -> int:
+def clock(
+    ctx: click.Context, file: Path | None, show: bool, out: Path | None, earlier: bool
+) -> int:
     """Find out how far a camera's clock is off, and put its photos' times right from then on.
 
     Shows the time with a code, here or on a page; photograph that, then give the photo as FILE.
     The photos keep the camera's own time; the correction is added when they are looked at. It
-    holds for that camera from the photo of the clock on, until the next one.
+    holds for that camera from the photo of the clock on, until the next one; with --earlier for
+    those before it too, back to the photo of the clock before.
 
     \b
     Example:
       qlog photo clock --show
       qlog photo clock IMG_0398.jpg
+      qlog photo clock IMG_0398.jpg --earlier
     """
     if file is None:
+        if earlier:
+            raise click.UsageError("--earlier needs the photo of the clock: FILE")
         if show or out is not None:
             return _clock_page(ctx, out)
         return _clock_here()
@@ -55,7 +62,7 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
             looked = examine(o.build, file)
         except PhotoError as error:
             raise Problem(str(error)) from error
-        found, new = set_clock(o.logbook, looked, o.build.timezone)
+        found, new = set_clock(o.logbook, looked, o.build.timezone, earlier=earlier)
         originals.entered(o.build.folder)
         say_placed(propose(o.build, o.logbook).placed, words_for(o.build))
     name = found.camera or "this camera"
@@ -63,10 +70,16 @@ def clock(ctx: click.Context, file: Path | None, show: bool, out: Path | None) -
         click.echo(f"{name}: its clock is right to the second")
     else:
         way = "slow" if found.seconds > 0 else "fast"
+        put = "later" if found.seconds > 0 else "earlier"
+        which = "all its photos up to the next clock"
+        if not found.earlier:
+            which = "its photos from this one on"
         click.echo(
-            f"{name}: its clock is {_span(abs(found.seconds))} {way}; its photos from this one on "
-            f"are read {found.seconds:+d} s"
+            f"{name}: its clock is {_span(abs(found.seconds))} {way}; {which} are read as so much "
+            f"{put}"
         )
+        if not found.earlier:
+            click.echo("the photos before it too: the same command with --earlier")
     if not new:
         click.echo("(known already)")
     return 0

@@ -88,7 +88,7 @@ def command(
     where = f'"{folder}"' if " " in str(folder) else str(folder)
     if photos is not None:
         return _take_photos(folder, photos, where)
-    click.echo(f"next: cd {where} && {_next(folder) if asks else 'qlog plan'}")
+    click.echo(f"next: cd {where}\n      {_next(folder) if asks else 'qlog plan'}")
     return 0
 
 
@@ -204,7 +204,9 @@ def _take_photos(folder: Path, photos: Path, where: str) -> int:
     words = ["--build", str(folder), "photo", "add", str(photos), "--part", _first_part(folder),
              "--op", "10"]  # fmt: skip
     status = qlog.main(words, prog_name="qlog", standalone_mode=False)
-    click.echo(f"next: cd {where} && qlog done {_first_part(folder)} 10 && qlog record --zip")
+    click.echo(
+        f"next: cd {where}\n      qlog done {_first_part(folder)} 10\n      qlog record --zip"
+    )
     return status if isinstance(status, int) else 0
 
 

@@ -57,6 +57,12 @@ def _print_part(build: Build, part: Part, both: bool) -> None:
                     callout.source if callout.source != "as written" else "",
                 )
             )
+        rows += [
+            ("", "", f"  to {part.id}-{e.piece}", e.callout.text,
+             _limits(e.callout, words_for(build), both), _width(e.callout),
+             str(dimension.op), "", "")
+            for e in dimension.earlier
+        ]  # fmt: skip
     print_table(
         ("no", "id", "dimension", "callout", "limits", "width", "op", "instrument", "from"),
         rows,

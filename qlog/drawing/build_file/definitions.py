@@ -19,6 +19,9 @@ from qlog.drawing.units import Unit
 
 UNITS = {"mm": Unit.MM, "inch": Unit.INCH, "in": Unit.INCH}
 
+#: Names that Windows keeps for devices: a page or a card of that name could not be written there.
+_DEVICES = frozenset(("con", "prn", "aux", "nul")) | {f"{p}{n}" for p in ("com", "lpt")
+                                                     for n in range(10)}  # fmt: skip
 _ID = r"(?=.*[a-z])[a-z0-9]+(?:-[a-z0-9]+)*\Z"
 
 
@@ -71,7 +74,14 @@ class Definitions:
         return id
 
     def good_id(self, place: Place, id: str, what: str) -> None:
-        """Note an id that needs quoting or shifting at the bench."""
+        """Note an id that needs quoting or shifting at the bench, or that no file can have."""
+        if id in _DEVICES:
+            self.notes.error(
+                place,
+                f'{what} id "{id}" is the name of a device on Windows, where no file can have it',
+                f'another one, such as "{id}-1"',
+                id,
+            )
         if not re.match(_ID, id):
             tidy = re.sub(r"[^a-z0-9]+", "-", id.lower()).strip("-")
             self.notes.error(

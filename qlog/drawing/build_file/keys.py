@@ -215,6 +215,8 @@ _DIM = Table(
         Key("op", "whole number", REQUIRED, "20", "number of the operation after which it is read"),
         Key("before", "table", "", '{ op = 10, callout = "Ø21.9 +0.05/0" }',
             "other limits after an earlier operation"),
+        Key("until", "list of tables", "[]", '[{ piece = 5, callout = "Ø22 +0.02/0" }]',
+            "other limits for the first pieces, by an earlier drawing: `qlog revise` writes it"),
         Key("instrument", "text", "", '"bore-gauge"', "NAME of an instrument"),
         Key("measures", "choice", "by the callout", '"inside"',
             '"outside", "inside", "length" or "depth"'),
@@ -234,6 +236,16 @@ _BEFORE = Table(
     (
         Key("op", "whole number", REQUIRED, "10", "number of the operation"),
         Key("callout", "callout", REQUIRED, '"Ø21.9 +0.05/0"', "what holds there"),
+    ),
+)
+
+_UNTIL = Table(
+    "part.dim.until",
+    "until = [{ }]",
+    "Limits of the finished size for the pieces up to one.",
+    (
+        Key("piece", "whole number", REQUIRED, "5", "the last piece that they hold for"),
+        Key("callout", "callout", REQUIRED, '"Ø22 +0.02/0"', "what holds for it"),
     ),
 )
 
@@ -302,6 +314,6 @@ _KEEP = Table(
 )
 
 _TABLES = (
-    _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _JOINT, _STACK,
-    _ITEM, _TAKES, _ONLY, _KEEP,
+    _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _JOINT,
+    _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

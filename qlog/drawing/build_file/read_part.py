@@ -10,7 +10,7 @@ from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.callouts.callout import Callout, Kind
-from qlog.drawing.plan import Dimension, Operation, Part, Requirement
+from qlog.drawing.plan import Dimension, Earlier, Operation, Part, Requirement
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
 MEASURES = ("outside", "inside", "length", "depth")
@@ -225,6 +225,7 @@ class PartReader:
                 f"after operation {unreachable} it cannot be reached, but it is read after {op}",
                 f"op = {unreachable} or earlier",
             )
+        first = self._earlier(entry, general, callout)
         name, note = entry.text("name", id), entry.text("note")
         at, visible = self._at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
@@ -243,10 +244,30 @@ class PartReader:
             unreachable_after=unreachable,
             measures=measures or _measures(callout),
             note=note,
+            earlier=first,
             line=self.known.line_of(entry.place),
         )
         known[id] = dimension
         return dimension
+
+    def _earlier(self, entry: Entry, general: str, callout: Callout | None) -> tuple[Earlier, ...]:
+        """What holds for the first pieces, where a revision of the drawing begins with a later."""
+        found: list[Earlier] = []
+        for until in entry.entries("until"):
+            piece = until.whole("piece", required=True)
+            asked = self.known.callout(until, "callout", general)
+            until.close()
+            if asked is None or callout is None:
+                continue
+            if asked.unit is not callout.unit or asked.attribute != callout.attribute:
+                until.error("callout", f"{asked.text} and {callout.text} are not of one kind",
+                            "limits of the same kind, in the same unit")  # fmt: skip
+            elif found and piece <= found[-1].piece:
+                until.error("piece", f"piece {piece} stands behind piece {found[-1].piece}",
+                            "numbers rising")  # fmt: skip
+            else:
+                found.append(Earlier(piece, asked))
+        return tuple(found)
 
     def _op(self, entry: Entry, key: str, route: list[int]) -> int | None:
         if entry.get(key) is None:

@@ -52,7 +52,7 @@ class BatchSoFar:
 
         part, op = self.part, reading.op
         dimension = part.dimension(reading.dimension)
-        callout = requirement_for(part, dimension, op)
+        callout = requirement_for(part, dimension, op, reading.piece)
         if callout.attribute:
             value = Decimal(0)
         batch = self.batch_pieces(reading)
@@ -76,7 +76,7 @@ class BatchSoFar:
             others=tuple(
                 Other(d.name, d.requirement_at(op).callout.limits)  # type: ignore[union-attr]
                 for d in part.read_after(op)
-                if d is not dimension and not requirement_for(part, d, op).attribute
+                if d is not dimension and not requirement_for(part, d, op, reading.piece).attribute
             ),
             earlier=self._earlier(dimension, op, reading.piece),
             temperature=_decimal(reading.temperature),

@@ -140,7 +140,7 @@ def correct_reading(
     old = logged_reading(logbook, part, op, dimension, piece)
     if not why.strip():
         raise Problem("a correction needs a reason: --why ...")
-    callout = requirement_for(part, dimension, op)
+    callout = requirement_for(part, dimension, op, piece)
     used = instrument_for(build, dimension, instrument or old.fact.instrument)
     fact = make_reading(
         part,

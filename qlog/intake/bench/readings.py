@@ -21,19 +21,19 @@ class ReadingError(Problem):
     """A reading that cannot be taken."""
 
 
-def requirement_for(part: Part, dimension: Dimension, op: int) -> Callout:
-    """The callout that a reading after `op` is held against.
+def requirement_for(part: Part, dimension: Dimension, op: int, piece: int) -> Callout:
+    """The callout that a reading of a piece after `op` is held against.
 
     Raises PlaceError when the dimension is not there yet at that operation.
     """
-    found = dimension.requirement_at(op)
+    found = dimension.asked_of(piece, op)
     if found is None:
         first = dimension.requirements[0].op
         raise PlaceError(
             f"{part.id} {dimension.id} is made at op {first}; after op {op} there is nothing to "
             f"read: `qlog read {part.id} {first}`"
         )
-    return found.callout
+    return found
 
 
 def instrument_for(build: Build, dimension: Dimension, named: str | None) -> Instrument | None:

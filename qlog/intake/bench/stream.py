@@ -78,7 +78,7 @@ def empty_places(
         Ask(
             dimension,
             piece,
-            requirement_for(part, dimension, op),
+            requirement_for(part, dimension, op, piece),
             instrument_for(build, dimension, instrument),
         )
         for dimension in wanted
@@ -197,7 +197,7 @@ class Stream:
         return Ask(
             dimension,
             piece,
-            requirement_for(self.part, dimension, self.op),
+            requirement_for(self.part, dimension, self.op, piece),
             instrument_for(self.build, dimension, self._instrument),
         )
 

@@ -196,12 +196,16 @@ def change(
     return changed
 
 
-def set_clock(logbook: Logbook, looked: Looked, timezone: str) -> tuple[Clock, bool]:
+def set_clock(
+    logbook: Logbook, looked: Looked, timezone: str, *, earlier: bool = False
+) -> tuple[Clock, bool]:
     """Record a camera's clock correction from its photo of a clock code, and keep the photo.
 
     The correction, in seconds, is what has to be added to the camera's own time. The same photo
-    twice is one correction: the second answer is False then. Raises PhotoChangeError when the
-    photo shows no clock code, shows two, or does not say its camera or time.
+    twice is one correction: the second answer is False then. With `earlier` it holds for the photos
+    back to the clock's photo before it as well; said later, that replaces the correction. Raises
+    PhotoChangeError when the photo shows no clock code, shows two, or does not say its camera or
+    time.
     """
     photo = looked.photo
     shown = [s.shown for s in looked.slates if s.shown is not None]
@@ -212,7 +216,12 @@ def set_clock(logbook: Logbook, looked: Looked, timezone: str) -> tuple[Clock, b
         )
     known = logbook.live(Clock, sha256=photo.sha256)
     if known:
-        return known[-1].fact, False
+        before = known[-1].fact
+        if not earlier or before.earlier:
+            return before, False
+        after = replace(before, earlier=1)
+        logbook.append(after, supersedes=known[-1].id, reason="holds for earlier photos as well")
+        return after, True
     if not photo.camera_key:
         raise PhotoChangeError(f"{photo.name}: it does not say which camera took it")
     facts = looked.facts
@@ -221,7 +230,8 @@ def set_clock(logbook: Logbook, looked: Looked, timezone: str) -> tuple[Clock, b
         off = clock_correction(facts, shown[0], zone_named(timezone))
     except ValueError as error:
         raise PhotoChangeError(f"{photo.name}: {error}") from error
-    clock = Clock(photo.camera, photo.camera_key, round(off.total_seconds()), photo.sha256)
+    seconds = round(off.total_seconds())
+    clock = Clock(photo.camera, photo.camera_key, seconds, photo.sha256, int(earlier) or None)
     with logbook.together():
         logbook.append(photo, made=looked.made)
         if not logbook.live(Placement, sha256=photo.sha256):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import PurePath
 
@@ -19,7 +19,10 @@ _COPY = re.compile(r"\s*\(\d+\)$")
 
 @dataclass(frozen=True, slots=True)
 class NamedPlace:
-    """The place that a name spells: part and op, and the piece if it is named too."""
+    """The place that a name spells: part and op, and the piece if it is named too.
+
+    `op` is 0 where the name tells part and piece and no operation.
+    """
 
     part: str
     op: int
@@ -28,10 +31,23 @@ class NamedPlace:
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """What a part's names are checked against: its op numbers and how many pieces there are."""
+    """What a part's names are checked against: its op numbers and how many pieces there are.
+
+    `names` are words that stand in the name of one of its operations alone, with its number.
+    """
 
     ops: frozenset[int]
     pieces: int
+    names: Mapping[str, int] = field(default_factory=dict)
+
+
+def operation_words(names: Mapping[int, str]) -> dict[str, int]:
+    """Word -> op, for words of three letters and more that one operation's name has alone."""
+    found: dict[str, set[int]] = {}
+    for op, name in names.items():
+        for word in re.findall(r"[^\W\d_]{3,}", _fold(name)):
+            found.setdefault(word, set()).add(op)
+    return {word: ops.pop() for word, ops in found.items() if len(ops) == 1}
 
 
 def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | None:
@@ -41,8 +57,10 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     that name or below it: spelled (`op20`, `piece 3`), as bare numbers right behind the part
     (`foot-3-20`), or as a folder that begins with the number. They must be on the part's route.
     A folder `foot/10` is op 10 where there is one: folders are made for the work of an evening.
-    In other names numbers that could be either are taken for neither, and a number behind any
-    other word is a camera's counter. Returns None unless one part and one op come out.
+    In other names numbers that could be either are taken for neither, a number behind any other
+    word is a camera's counter, and a date is no number of anything. A word of one operation's name
+    says the operation (`cup-3 flats.jpg`). Returns None unless one part and one op come out, or in
+    the file's own name a part and its piece.
     """
     read = _reader(tuple(sorted(routes, key=lambda id: (-len(id), id))))
     levels = [_tokens(read, name) for name in (*path.parts[:-1], _COPY.sub("", path.stem))]
@@ -57,6 +75,7 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     part = next(id for id in routes if _fold(id) == folded)
     spelled = [token for level in levels[top:] for token in level]
     ops = {int(text) for kind, text in spelled if kind == "op"}
+    ops = ops or _by_word(routes[part], levels[-1])
     pieces = {int(text) for kind, text in spelled if kind == "piece"}
     if len(ops) > 1 or len(pieces) > 1:
         return None
@@ -73,7 +92,31 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     if bare == folders and len(folders) == 1 and not pieces:
         ops = ops or {n for n in folders if n in routes[part].ops}
         bare = [n for n in folders if n not in ops]
-    return _on_route(part, routes[part], ops, pieces, bare)
+    found = _on_route(part, routes[part], ops, pieces, bare)
+    return found or _piece_alone(part, routes[part], ops, pieces, levels[-1])
+
+
+def _by_word(route: Route, level: list[tuple[str, str]]) -> set[int]:
+    """The operation of which a word behind the part speaks: `cup-3 flats`."""
+    words = [text for kind, text in level if kind == "word"]
+    return {op for word in words for name, op in route.names.items() if word == name}
+
+
+def _piece_alone(
+    part: str, route: Route, ops: set[int], pieces: set[int], level: list[tuple[str, str]]
+) -> NamedPlace | None:
+    """Part and piece of a file's name that tells no operation: `cup-3 in the chuck.jpg`."""
+    kinds = [kind for kind, _ in level]
+    if ops or pieces or kinds.count("number") != 1 or kinds.count("part") != 1 or "date" in kinds:
+        return None
+    at = kinds.index("part") + 1
+    if kinds[at : at + 1] != ["number"]:
+        return None
+    number = int(level[at][1])
+    # A number that is an op of the part as well could be either.
+    if number in route.ops or not 1 <= number <= route.pieces:
+        return None
+    return NamedPlace(part, next(iter(route.ops)) if len(route.ops) == 1 else 0, number)
 
 
 def _numbers_behind_part(level: list[tuple[str, str]]) -> list[int]:
@@ -85,7 +128,7 @@ def _numbers_behind_part(level: list[tuple[str, str]]) -> list[int]:
             found.append(int(text))
         elif kind == "part":
             behind = True
-        elif kind == "word":
+        elif kind in ("word", "date"):
             behind = False
     return found
 
@@ -120,6 +163,9 @@ def _reader(ids: tuple[str, ...]) -> re.Pattern[str]:
         rf"(?P<part>(?<![^\W_])(?:{parts})(?![^\W\d_]))"
         r"|(?<![^\W\d_])op[ _.-]?0*(?P<op>\d{1,4})(?!\d)"
         r"|(?<![^\W\d_])(?:piece|pc)[ _.-]?0*(?P<piece>\d{1,3})(?!\d)"
+        r"|(?P<date>(?<!\d)(?:19|20)\d\d[-_. ]?(?:0[1-9]|1[0-2])[-_. ]?"
+        r"(?:0[1-9]|[12]\d|3[01])(?!\d)"
+        r"|(?<!\d)\d{1,2}\.\d{1,2}\.(?:19|20)\d\d(?!\d))"
         r"|0*(?P<number>\d{1,9})(?!\d)|(?P<word>[^\W_]+)"
     )
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -19,6 +19,9 @@ from qlog.intake.photos.neighbours import stands_apart
 from qlog.intake.photos.slate import Slate
 from qlog.intake.photos.work import FRESH, GAP, Logged, Work
 from qlog.study.alike import ALIKE, apart
+
+#: What stands for the part of another build's card.
+_FOREIGN = " "
 
 
 class How(StrEnum):
@@ -30,6 +33,7 @@ class How(StrEnum):
     TIME = "time"
     NAME = "name"
     LIKE = "likeness"
+    MARK = "mark"  # a small code beside the work
     ONLY = "only"  # the plan has no other place
     UNPLACED = "unplaced"
 
@@ -37,6 +41,8 @@ class How(StrEnum):
 class Doubt(StrEnum):
     """What speaks against a photo's place."""
 
+    UNREAD = "unread"  # shows a code that cannot be read, perhaps the next card
+    OTHER_BUILD = "other_build"
     SEVERAL_CARDS = "several_cards"
     NOT_IN_PLAN = "not_in_plan"
     AGAINST = "against"  # two of the votes contradict each other
@@ -50,7 +56,7 @@ class Doubt(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Vote:
-    """Who says which place."""
+    """Who says which place; `op` 0 where the name tells no more than part and piece."""
 
     by: How
     part: str
@@ -126,15 +132,17 @@ def place(
     entries: Sequence[Logged],
     routes: Mapping[str, Route],
     *,
+    build: str = "",
     gap: timedelta = GAP,
 ) -> list[Proposal]:
     """A proposal for every photo, in the order given.
 
-    `routes` holds the parts, ops and piece counts that there are: a slate of another one places
-    nothing. A photo without camera or without a capture time is neither under a slate nor does
-    its own slate reach further.
+    `build` is the id of this build: cards that name another one place nothing. `routes` holds the
+    parts, ops and piece counts that there are: a slate of another one places nothing. A photo
+    without camera or without a capture time is neither under a slate nor does its own slate reach
+    further.
     """
-    seen = list(photos)
+    seen = [_own(photo, build) for photo in photos]
     work = Work(entries)
     series = _series(seen)
     under = _slates(seen, series, routes, gap)
@@ -145,7 +153,8 @@ def place(
     for i, photo in enumerate(seen):
         shown = _shows(photo, routes)
         if shown is None:
-            votes = _votes(photo, under[i], work, known, gap) or (() if only is None else (only,))
+            votes = _votes(photo, under[i], work, known, routes, gap)
+            votes = votes or (() if only is None else (only,))
             shown = _decide(photo, votes, under[i], work, i in lone)
         found.append(shown)
     return found
@@ -157,8 +166,24 @@ def natural(name: str) -> tuple[object, ...]:
     return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)
 
 
+def _own(photo: Seen, build: str) -> Seen:
+    """The photo with the cards of other builds under a name that no plan has."""
+    if not build or all(s.build in ("", build) for s in photo.slates):
+        return photo
+    foreign = tuple(
+        s if s.build in ("", build) else replace(s, part=_FOREIGN) for s in photo.slates
+    )
+    return replace(photo, slates=foreign)
+
+
 def _places(photo: Seen) -> list[Slate]:
-    return [slate for slate in photo.slates if not slate.is_clock]
+    """The cards that the photo was taken for, and codes that could not be read."""
+    return [s for s in photo.slates if not s.is_clock and not s.sheet and s.is_large]
+
+
+def _small(photo: Seen) -> list[Slate]:
+    """The codes that stand beside the work."""
+    return [s for s in photo.slates if not (s.is_clock or s.unread) and (s.sheet or not s.is_large)]
 
 
 def _series(seen: Sequence[Seen]) -> list[list[int]]:
@@ -192,7 +217,9 @@ def _slates(
             shown = _places(photo)
             if shown:
                 # Several cards at once, or one of another build, end the one before and start none.
-                usable = len(shown) == 1 and not _unknown(shown[0], routes)
+                # So does a code that cannot be read: it may be the next card.
+                usable = len(shown) == 1 and not shown[0].unread
+                usable = usable and not _unknown(shown[0], routes)
                 current = _Under(shown[0], photo.taken, photo.time_certain) if usable else None
             else:
                 found[i] = current
@@ -241,15 +268,17 @@ def _unknown(slate: Slate, routes: Mapping[str, Route]) -> str:
 
 def _shows(photo: Seen, routes: Mapping[str, Route]) -> Proposal | None:
     """A photo of a card or of a clock is no picture of work."""
-    shown = _places(photo)
-    if not photo.slates:
-        return None
+    shown = [slate for slate in _places(photo) if not slate.unread]
     if not shown:
+        if not any(slate.is_clock for slate in photo.slates):
+            return None
         return Proposal(photo.photo, "", 0, None, How.CLOCK, True)
     if len(shown) > 1:
         why = Why(Doubt.SEVERAL_CARDS)
         return Proposal(photo.photo, "", 0, None, How.CARD, True, why=why)
     slate = shown[0]
+    if slate.part == _FOREIGN:
+        return Proposal(photo.photo, "", 0, None, How.CARD, True, why=Why(Doubt.OTHER_BUILD))
     if unknown := _unknown(slate, routes):
         why = Why(Doubt.NOT_IN_PLAN, what=unknown)
         return Proposal(photo.photo, "", 0, None, How.CARD, True, why=why)
@@ -257,12 +286,20 @@ def _shows(photo: Seen, routes: Mapping[str, Route]) -> Proposal | None:
 
 
 def _votes(
-    photo: Seen, under: _Under | None, work: Work, known: Sequence[Seen], gap: timedelta
+    photo: Seen,
+    under: _Under | None,
+    work: Work,
+    known: Sequence[Seen],
+    routes: Mapping[str, Route],
+    gap: timedelta,
 ) -> tuple[Vote, ...]:
     """The votes on a photo's place, in the order of their weight."""
     found: list[Vote] = []
     if under is not None:
         found.append(Vote(How.SLATE, under.slate.part, under.slate.op, under.slate.piece))
+    small = [s for s in _small(photo) if not _unknown(s, routes)]
+    if len(small) == 1:
+        found.append(Vote(How.MARK, small[0].part, small[0].op, small[0].piece))
     if photo.taken is not None and photo.time_certain:
         word = work.at(photo.taken)
         if len(word.places) == 1:
@@ -296,6 +333,9 @@ def _decide(
     lone: bool,
 ) -> Proposal:
     """What the votes come to."""
+    if any(slate.unread for slate in _places(photo)):
+        why = Why(Doubt.UNREAD)
+        return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, votes, why)
     if not votes:
         why_not = Why(Doubt.SEVERAL_OPS) if _several(photo, work) else None
         return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, votes, why_not)
@@ -303,7 +343,7 @@ def _decide(
     if apart_ is not None or photo.disputed:
         why = Why(Doubt.NAME_BEFORE, votes) if apart_ is None else Why(Doubt.AGAINST, apart_)
         return Proposal(photo.photo, "", 0, None, How.UNPLACED, False, votes, why)
-    first = votes[0]
+    first = next((vote for vote in votes if vote.op), votes[0])
     piece, piece_doubt = _piece(photo, votes, under)
     doubt = _doubt(photo, votes, under, work) or piece_doubt
     if lone:
@@ -323,7 +363,8 @@ def _contradiction(votes: tuple[Vote, ...]) -> tuple[Vote, Vote] | None:
     for index, one in enumerate(votes):
         for other in votes[index + 1 :]:
             pieces = None not in (one.piece, other.piece) and one.piece != other.piece
-            if one.place != other.place or pieces:
+            ops = 0 not in (one.op, other.op) and one.op != other.op
+            if one.part != other.part or ops or pieces:
                 return one, other
     return None
 
@@ -342,6 +383,8 @@ def _piece(
         return (piece, None) if votes[0].by is How.TIME else (None, None)
     if naming[0].by is How.NAME:
         return piece, Doubt.PIECE_FROM_NAME
+    if naming[0].by is How.MARK:
+        return piece, None
     assert under is not None
     assert photo.taken is not None
     return piece, None if photo.taken - under.since <= FRESH else Doubt.STALE
@@ -349,7 +392,7 @@ def _piece(
 
 def _doubt(photo: Seen, votes: tuple[Vote, ...], under: _Under | None, work: Work) -> Doubt | None:
     """None when two of the votes, each good enough to count, agree; else what is wanting."""
-    counted = {vote.by for vote in votes}
+    counted = {vote.by for vote in votes if vote.op}
     stale = False
     if under is not None and How.SLATE in counted:
         stale = not _fresh(photo, under, work)

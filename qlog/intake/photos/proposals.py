@@ -12,9 +12,10 @@ from datetime import datetime
 from pathlib import PurePath
 
 from qlog.drawing.plan import Build
-from qlog.intake.photos.names import NamedPlace, Route, place_by_name
+from qlog.intake.photos.names import NamedPlace, Route, operation_words, place_by_name
 from qlog.intake.photos.place import Doubt, How, Proposal, Seen, Vote, Why, place
-from qlog.intake.photos.taking import CARD, CLOCK, slates_of
+from qlog.intake.photos.slate import build_id
+from qlog.intake.photos.taking import CARD, CLOCK, PAPER, slates_of
 from qlog.intake.photos.work import Logged
 from qlog.logbook.facts import Clock, Done, Entry, Fact, Photo, Placement, Reading, Start
 from qlog.logbook.photos.camera_clocks import CameraClocks
@@ -41,7 +42,11 @@ class Proposed:
 def routes_of(build: Build) -> dict[str, Route]:
     """Ops and piece counts of all parts, for names and cards to be checked against."""
     return {
-        part.id: Route(frozenset(o.number for o in part.operations), part.pieces[-1])
+        part.id: Route(
+            frozenset(o.number for o in part.operations),
+            part.pieces[-1],
+            operation_words({o.number: o.name for o in part.operations}),
+        )
         for part in build.parts
     }
 
@@ -64,7 +69,7 @@ def propose(
         _seen(photo, right, names.get(photo.sha256), placements.get(photo.sha256))
         for photo in photos
     ]
-    proposals = place(seen, worked(logbook), routes)
+    proposals = place(seen, worked(logbook), routes, build=build_id(build.title))
     placed: list[Proposal] = []
     waiting: list[Proposal] = []
     loose: list[Proposal] = []
@@ -121,8 +126,8 @@ def _names(
             found[photo.sha256] = own
     for sha256, entry in placements.items():
         fact = entry.fact
-        if How.NAME.value in fact.how.split(_AND) and fact.part and fact.op is not None:
-            found[sha256] = NamedPlace(fact.part, fact.op, fact.piece)
+        if How.NAME.value in fact.how.split(_AND) and fact.part:
+            found[sha256] = NamedPlace(fact.part, fact.op or 0, fact.piece)
     return found
 
 
@@ -158,7 +163,7 @@ def _open(existing: Entry[Placement] | None, proposal: Proposal) -> bool:
     if existing is None:
         return True
     fact = existing.fact
-    if fact.how in (CARD, CLOCK) or fact.audience == "nobody" or fact.item or fact.cover:
+    if fact.how in (CARD, CLOCK, PAPER) or fact.audience == "nobody" or fact.item or fact.cover:
         return False
     return not fact.part or not fact.looked_at
 

@@ -1,20 +1,24 @@
 """Slates: cards photographed first, whose code says which part, op and piece comes next.
 
-Text of a code, five or six words with blanks between them:
+Text of a code, a few words with blanks between them:
 
-    qlog1 P cup 20 3 4F2K     place: part, op, piece (left out for a whole batch), check
+    qlog1 P cup 20 3 .B7K2 4F2K     place: part, op, piece (none for a whole batch), build, check
+    qlog1 S cup 20 .B7K2 9QRT       a bench sheet, with the same words
     qlog1 T 2025-03-14T18:02:09Z 7QXA     time: what a clock showed, UTC, check
 
-The check is over everything before it. Where part and op allow it the whole text is upper case,
-which makes the code coarser and so easier to find; it then reads as lower case.
+The check is over everything before it; cards printed before builds had ids name none. Where part
+and op allow it the whole text is upper case, which makes the code coarser and so easier to find;
+it then reads as lower case.
 """
 
 from __future__ import annotations
 
 import base64
 import hashlib
+import math
 import re
-from dataclasses import dataclass
+import unicodedata
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +30,9 @@ if TYPE_CHECKING:
 
 _PREFIX = "qlog1"
 _COARSE = re.compile(r"[a-z0-9$%*+\-./:]+")  # in upper case, the alphabet of the coarser code
+#: A code that takes up so much of the picture's shorter side was photographed for itself.
+LARGE = 0.2
+_UNREAD = "?"
 #: Longest side in pixels at which a photo is searched. A code over a twelfth of it then has
 #: more than four pixels to a square.
 _LEAST = 1600
@@ -33,17 +40,31 @@ _LEAST = 1600
 
 @dataclass(frozen=True, slots=True)
 class Slate:
-    """A code found in a photo: a place (part, op, perhaps piece), or a clock's time (UTC)."""
+    """A code found in a photo: a place (part, op, perhaps piece), or a clock's time (UTC).
+
+    `build` is the id of the build that it was printed for, "" for none. `sheet` is the code of a
+    bench sheet, `unread` one that was seen and could not be read. `width` is the share of the
+    picture's shorter side that it takes up, 1 where nothing is known of it.
+    """
 
     part: str = ""
     op: int = 0
     piece: int | None = None
     shown: datetime | None = None
+    build: str = ""
+    sheet: bool = False
+    unread: bool = False
+    width: float = field(default=1.0, compare=False)
 
     @property
     def is_clock(self) -> bool:
         """Whether this is a clock's code and not a place."""
         return self.shown is not None
+
+    @property
+    def is_large(self) -> bool:
+        """Whether it was photographed for itself and is not somewhere in the picture of work."""
+        return self.width >= LARGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +83,11 @@ def payload(slate: Slate) -> str:
         return f"{body} {_check(body)}"
     if not slate.part or slate.part.split() != [slate.part]:
         raise ValueError(f'the part id "{slate.part}" has a blank in it; a code needs one word')
-    words = [_PREFIX, "P", slate.part, str(slate.op)]
+    words = [_PREFIX, "S" if slate.sheet else "P", slate.part, str(slate.op)]
     if slate.piece is not None:
         words.append(str(slate.piece))
+    if slate.build:
+        words.append(f".{slate.build}")
     body = " ".join(words)
     if _COARSE.fullmatch(slate.part):
         body = body.upper()
@@ -84,12 +107,32 @@ def parse(text: str) -> Slate | None:
             return None
         return Slate(shown=shown)
     numbers = words[3:]
-    if words[1] != "P" or len(numbers) not in (1, 2):
+    build = numbers.pop()[1:].upper() if numbers and numbers[-1].startswith(".") else ""
+    if words[1] not in ("P", "S") or len(numbers) not in (1, 2):
         return None
     if not all(number.isascii() and number.isdigit() for number in numbers):
         return None
     part = words[2].lower() if words[0].isupper() else words[2]
-    return Slate(part, int(numbers[0]), int(numbers[1]) if len(numbers) == 2 else None)
+    piece = int(numbers[1]) if len(numbers) == 2 else None
+    return Slate(part, int(numbers[0]), piece, build=build, sheet=words[1] == "S")
+
+
+def build_id(title: str) -> str:
+    """Four characters that tell the cards of builds apart, from a build's title."""
+    return _check(unicodedata.normalize("NFKC", title).casefold())
+
+
+def kept(slate: Slate) -> str:
+    """A slate as the logbook keeps it: its text, and how much of the picture it takes up."""
+    text = _UNREAD if slate.unread else payload(slate)
+    return f"{text} @{slate.width:.3f}" if slate.width < 1 else text
+
+
+def from_kept(line: str) -> Slate | None:
+    """The slate of a line that the logbook keeps."""
+    text, _, width = line.partition(" @")
+    found = Slate(unread=True) if text == _UNREAD else parse(text)
+    return found if found is None or not width else replace(found, width=float(width))
 
 
 def _check(body: str) -> str:
@@ -172,7 +215,28 @@ def _read(grey: PilImage) -> tuple[Slate, ...]:
 
     # Releases differ in how they type a single format; all of them take it.
     qr_code: Any = zxingcpp.BarcodeFormat.QRCode
-    codes = zxingcpp.read_barcodes(grey, formats=qr_code)
+    codes = zxingcpp.read_barcodes(grey, formats=qr_code, return_errors=True)
     codes.sort(key=lambda code: code.position.top_left.x)
-    found = (parse(code.text) for code in codes)
-    return tuple(dict.fromkeys(slate for slate in found if slate is not None))
+    found: dict[Slate, float] = {}
+    for code in codes:
+        slate = parse(code.text) if code.valid else None
+        if slate is None and (not code.valid or code.text.lower().startswith(f"{_PREFIX} ")):
+            slate = Slate(unread=True)
+        if slate is not None:
+            width = _side(code.position) / max(1, min(grey.size))
+            found[slate] = max(found.get(slate, 0.0), min(width, 0.999))
+    if any(not slate.unread for slate in found):
+        # The other code of a card that was read says nothing more.
+        found = {slate: width for slate, width in found.items() if not slate.unread}
+    return tuple(replace(slate, width=width) for slate, width in found.items())
+
+
+def _side(position: Any) -> float:
+    """The longest side of a code's outline, in pixels."""
+    corners = [
+        position.top_left, position.top_right, position.bottom_right, position.bottom_left
+    ]  # fmt: skip
+    return max(
+        math.hypot(a.x - b.x, a.y - b.y)
+        for a, b in zip(corners, corners[1:] + corners[:1], strict=True)
+    )

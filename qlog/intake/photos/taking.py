@@ -35,6 +35,11 @@ _ENDS = 1 << 16
 
 #: How a photo of a card or of a clock is entered: kept, and left out of the record.
 CARD, CLOCK = "slate card", "clock code"
+#: How the photo of a filled-in bench sheet is entered: with its operation, for the maker.
+PAPER = "sheet"
+#: The code of a sheet that fills the picture is an eighth of it wide, or a twelfth held askew; a
+#: sheet that lies behind the work shows it smaller.
+_PAPER_CODE = 0.08
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +126,7 @@ def take_in(
 
     def flush() -> None:
         with logbook.together():
-            done = [_enter(logbook, path, found, place) for path, found in batch.found]
+            done = [_enter(build, logbook, path, found, place) for path, found in batch.found]
         originals.entered(build.folder)
         batch.found.clear()
         for one in done:
@@ -170,7 +175,7 @@ def examine(
         fact_of(path, facts),
         likeness=likeness,
         sharpness=sharpness,
-        slate="\n".join(slate.payload(s) for s in slates),
+        slate="\n".join(slate.kept(s) for s in slates),
     )
     return Looked(photo, slates, notes, _made(facts), facts)
 
@@ -181,7 +186,7 @@ _vault_lock = threading.Lock()
 
 def slates_of(photo: Photo) -> tuple[Slate, ...]:
     """The slates that the logbook kept of a photo."""
-    found = (slate.parse(text) for text in photo.slate.splitlines())
+    found = (slate.from_kept(line) for line in photo.slate.splitlines())
     return tuple(s for s in found if s is not None)
 
 
@@ -248,13 +253,33 @@ def _look(
         pool.shutdown(wait=True, cancel_futures=True)
 
 
-def _enter(logbook: Logbook, path: Path, found: Looked | str, place: Place) -> Taken:
+def cards_of(slates: Iterable[Slate]) -> tuple[Slate, ...]:
+    """The slates for which a photo was taken: clocks, and cards that fill enough of it."""
+    return tuple(s for s in slates if s.is_clock or (s.is_large and not s.unread and not s.sheet))
+
+
+def _paper(build: Build, slates: Iterable[Slate]) -> Slate | None:
+    """The bench sheet of this build's plan that a photo shows, and no more than one."""
+    shown = [s for s in slates if s.sheet and s.width >= _PAPER_CODE]
+    if len(shown) != 1 or shown[0].build not in ("", slate.build_id(build.title)):
+        return None
+    ops = {(part.id, o.number) for part in build.parts for o in part.operations}
+    return shown[0] if (shown[0].part, shown[0].op) in ops else None
+
+
+def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, place: Place) -> Taken:
     if isinstance(found, str):
         return Taken(path, None, error=found)
     entry = logbook.append(found.photo, made=found.made)
     existing = logbook.find(Placement(found.photo.sha256, None))
     moved = False
-    if found.slates:
+    paper = _paper(build, found.slates)
+    if paper is not None:
+        if existing is None:
+            logbook.append(
+                Placement(found.photo.sha256, paper.part, paper.op, how=PAPER, audience="maker")
+            )
+    elif cards_of(found.slates):
         if existing is None:
             how = CLOCK if any(s.is_clock for s in found.slates) else CARD
             logbook.append(Placement(found.photo.sha256, None, how=how, audience="nobody"))

@@ -15,7 +15,8 @@ class CameraClocks:
     """The corrections of all cameras.
 
     A correction holds for its camera's photos from the photo of the clock on, by the camera's
-    own time, until the next such photo: clocks are set in between. `zone` is the build's time
+    own time, until the next such photo: clocks are set in between. One that holds for earlier
+    photos as well reaches back to the photo of the clock before it. `zone` is the build's time
     zone, None for the computer's.
     """
 
@@ -25,11 +26,15 @@ class CameraClocks:
         self._zone = zone
         by_sum = {photo.sha256: photo for photo in photos}
         found: dict[str, dict[datetime, int]] = defaultdict(dict)
+        back: dict[str, set[datetime]] = defaultdict(set)
         for clock in clocks:
             photo = by_sum.get(clock.sha256)
             raw = None if photo is None else capture_time(kept_words(photo), zone)
             if raw is not None and clock.camera_key:
                 found[clock.camera_key][raw.utc] = clock.seconds
+                if clock.earlier:
+                    back[clock.camera_key].add(raw.utc)
+        self._back = back
         self._found = {key: sorted(at.items()) for key, at in found.items()}
 
     def when(self, photo: Photo) -> CaptureTime | None:
@@ -40,6 +45,8 @@ class CameraClocks:
         if raw is None or own is None:
             return raw
         at = bisect_right([moment for moment, _ in own], raw.utc)
+        if at < len(own) and own[at][0] in self._back[photo.camera_key]:
+            at += 1  # the next photo of the clock speaks for the time before it
         if at == 0:
             return raw
         return capture_time(words, self._zone, timedelta(seconds=own[at - 1][1]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from qlog.drawing.plan import Build, Dimension, Instrument
+from qlog.drawing.plan import Build, Dimension, Instrument, Requirement
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.picture import PartView
@@ -89,6 +89,13 @@ def _row(words: Words, piece: PieceView) -> Row:
     return Row(piece.name, words("paper.scrapped") if piece.standing is Standing.SCRAP else "")
 
 
+def _limits(words: Words, dimension: Dimension, found: Requirement) -> str:
+    """The limits, and those of the first pieces where an earlier drawing holds for them."""
+    first = dimension.earlier if found is dimension.requirements[-1] else ()
+    told = [f"1-{e.piece}: {limits_text(words, e.callout.limits)}" for e in first]
+    return "; ".join([*told, limits_text(words, found.callout.limits)])
+
+
 def _column(words: Words, dimension: Dimension, op: int, instrument: Instrument | None) -> Column:
     found = dimension.requirement_at(op) or dimension.requirements[0]
     callout = found.callout
@@ -96,6 +103,6 @@ def _column(words: Words, dimension: Dimension, op: int, instrument: Instrument 
         dimension.number,
         dimension.name,
         f"{callout.text} ({callout.source})" if callout.general else callout.text,
-        "" if callout.attribute else limits_text(words, callout.limits),
+        "" if callout.attribute else _limits(words, dimension, found),
         "" if instrument is None else instrument.name,
     )

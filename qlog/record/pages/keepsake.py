@@ -332,12 +332,12 @@ def _taken(view: ItemView, words: Words) -> str:
 def _chapters(
     picture: Picture, words: Words, gallery: Gallery, allowed: tuple[PhotoView, ...]
 ) -> tuple[Chapter, ...]:
-    """The operations that were done, in the order in which they began, month by month."""
+    """The operations that were done or are to be seen, in the order in which they began."""
     steps = [
-        _step(op, view, words, gallery, allowed)
+        step
         for view in picture.parts
         for op in view.ops
-        if op.done and op.first
+        if (step := _step(op, view, words, gallery, allowed)).photos or (op.done and op.first)
     ]
     steps.sort(key=lambda s: s.first or "")
     chapters: list[tuple[str, list[Step]]] = []
@@ -357,17 +357,17 @@ def _step(
     allowed: tuple[PhotoView, ...],
 ) -> Step:
     operation = op.operation
+    shown = [
+        p for p in allowed if p.part == view.part.id and p.op == operation.number and p.item is None
+    ]
+    seen = min((p.taken for p in shown if p.taken is not None), default=None)
     return Step(
         title=operation.name,
         part=view.part.name,
         sentence=operation.story,
-        first=op.first,
+        first=op.first or seen,
         when=words.period(op.first, op.last),
-        photos=gallery.of(
-            p
-            for p in allowed
-            if p.part == view.part.id and p.op == operation.number and p.item is None
-        ),
+        photos=gallery.of(shown),
     )
 
 

@@ -345,6 +345,12 @@ def decisions(pieces: Sequence[PieceView], words: Words) -> list[str]:
     ]
 
 
+def _revision(picture: Picture, words: Words) -> str:
+    """The letter of the plan in force, with the day since which it is used."""
+    name, day = picture.revision
+    return f"{name} ({words.date(day)})" if day else name
+
+
 def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact, ...]:
     """The head of a measurement report: which facts, after the public field list of AS9102."""
     view, build = part.view, picture.build
@@ -352,7 +358,7 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact,
     return (
         Fact(words("report.part"), view.part.name),
         Fact(words("part.number"), view.part.drawing or words("value.none")),
-        Fact(words("report.revision"), build.revision[:12] or words("value.none")),
+        Fact(words("report.revision"), _revision(picture, words)),
         Fact(words("part.material"), part.material or words("value.none")),
         Fact(words("report.pieces"), words("report.range", first=numbers[0], last=numbers[-1])),
         Fact(words("report.quantity"), str(view.live)),

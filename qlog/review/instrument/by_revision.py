@@ -66,7 +66,7 @@ class Judge:
         self.experience = experience
         self._revisions = revisions
         self._parts_of: dict[str | None, dict[str, Part]] = {}
-        self._drawn: dict[tuple[str | None, str, str, int], _Drawn] = {}
+        self._drawn: dict[tuple[str | None, str, str, int, int], _Drawn] = {}
 
     def judge(
         self, entry: Entry[Reading], measured: Measured, part: Part, dimension: Dimension
@@ -109,7 +109,9 @@ class Judge:
         return judge_read(build, callout, measured, read, used.known)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
-        key = (entry.revision, part.id, dimension.id, entry.fact.op)
+        piece = entry.fact.piece
+        era = next((n for n, e in enumerate(dimension.earlier) if piece <= e.piece), -1)
+        key = (entry.revision, part.id, dimension.id, entry.fact.op, era)
         found = self._drawn.get(key)
         if found is None:
             found = self._drawn[key] = self._draw(entry, part, dimension)
@@ -117,10 +119,11 @@ class Judge:
 
     def _draw(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
         op = entry.fact.op
-        now = (dimension.requirement_at(op) or dimension.requirements[0]).callout
+        piece = entry.fact.piece
+        now = dimension.asked_of(piece, op) or dimension.requirements[0].callout
         then = self._revisions.plan_or_present(entry.revision)
         its_part = self._parts(entry.revision, then).get(part.id)
-        callout = (None if its_part is None else _asked(its_part, dimension, op, now)) or now
+        callout = (None if its_part is None else _asked(its_part, dimension, op, piece, now)) or now
         if its_part is None:  # its material may have had another name
             its_part = replace(part, material=None)
         same = (callout, then.decision, then.temperature) == (
@@ -134,12 +137,12 @@ class Judge:
         return self._parts_of[revision]
 
 
-def _asked(part: Part, dimension: Dimension, op: int, now: Callout) -> Callout | None:
+def _asked(part: Part, dimension: Dimension, op: int, piece: int, now: Callout) -> Callout | None:
     """What an earlier drawing asked of a place; None when it had no such dimension."""
     old = next((d for d in part.dimensions if d.id == dimension.id), None)
     if old is None:
         return None
-    callout = (old.requirement_at(op) or old.requirements[0]).callout
+    callout = old.asked_of(piece, op) or old.requirements[0].callout
     if callout.attribute or now.attribute:
         return callout if callout.attribute and now.attribute else None
     return _in_unit(callout, now.unit)

@@ -170,6 +170,7 @@ def _photos_missing(
 ) -> int:
     if not finished:
         return 0
+    photos = [photo for photo in photos if not photo.is_paper]
     missing = max(0, operation.photos - len(photos))
     if not operation.photos_each:
         return missing

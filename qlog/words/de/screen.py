@@ -1,6 +1,11 @@
 """What the commands print, in German."""
 
 TEXTS: dict[str, str] = {
+    "photo.by.mark": "nach dem Code daneben",
+    "photo.by.sheet": "Blatt",
+    "photo.vote.mark": "der Code daneben sagt {place}",
+    "photo.why.unread": "zeigt einen Code, der nicht zu lesen ist, vielleicht eine Karte",
+    "photo.why.other_build": "zeigt eine Karte aus einem anderen Vorhaben",
     "photo.by.slate": "nach der Karte",
     "photo.by.time": "nach dem Protokoll",
     "photo.by.name": "nach dem Namen",

@@ -1,6 +1,11 @@
 """What the commands print, in English."""
 
 TEXTS: dict[str, str] = {
+    "photo.by.mark": "by the code beside it",
+    "photo.by.sheet": "sheet",
+    "photo.vote.mark": "the code beside it says {place}",
+    "photo.why.unread": "shows a code that cannot be read, perhaps a card",
+    "photo.why.other_build": "shows a card of another build",
     "photo.by.slate": "by card",
     "photo.by.time": "by log",
     "photo.by.name": "by name",

@@ -1,0 +1,103 @@
+"""`qlog revise`: other limits, for all pieces or from one on; and the revisions so far."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from qlog.cli.context import build_folder
+
+if TYPE_CHECKING:
+    from qlog.drawing.plan import Build
+
+
+@click.command("revise")
+@click.argument("dimension", metavar="[PART.DIM]", required=False)
+@click.argument("callout", required=False)
+@click.option("--from", "first", type=click.IntRange(1, 2000), metavar="PIECE", help=(
+    "The first piece that it holds for; those before keep the old limits."))  # fmt: skip
+@click.option("--why", default="", metavar="TEXT", help="The reason, kept with it.")
+@click.pass_context
+def command(
+    ctx: click.Context, dimension: str | None, callout: str | None, first: int | None, why: str
+) -> int:
+    """Give a dimension the callout of a new drawing, from piece --from on if it is named.
+
+    Every reading keeps the drawing that it was made to; pieces before --from are asked for the old
+    limits, also when they are read later. Without arguments the revisions are listed: A, B, C with
+    their dates, and what each changed.
+
+    \b
+    Example:
+      qlog revise cup.bore "Ø22.1 +0.05/0" --from 6 --why "the candles are thicker"
+      qlog revise
+    """
+    folder = build_folder(ctx.find_root().obj)
+    if dimension is None:
+        return _list(ctx)
+    if callout is None:
+        raise click.UsageError('say what the new drawing asks for: qlog revise cup.bore "Ø22 H8"')
+    if not why.strip():
+        raise click.UsageError("say why: --why ...")
+    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.text import limits_of
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.drawing.editing.revising import revise
+    from qlog.intake.typed.places import dimension_of, part_of
+    from qlog.logbook.facts import Note
+    from qlog.logbook.store import FILE_NAME, Logbook
+
+    plan = PlanFile(folder)
+    part = part_of(plan.build, dimension.partition(".")[0])
+    found = dimension_of(part, dimension.partition(".")[2])
+    if first is not None and first > part.pieces[-1]:
+        raise click.UsageError(f"{part.id} has pieces 1 to {part.pieces[-1]}")
+    old = found.callout
+    revise(plan, part.id, found.id, callout, first)
+    build = plan.save()
+    words = words_for(build)
+    new = build.part(part.id).dimension(found.id).callout
+    at = f" from {part.id}-{first} on" if first is not None else ""
+    text = f"drawing revised{at}: {found.name} {old.text} -> {new.text}: {why.strip()}"
+    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        logbook.append(Note(part.id, found.op, None, text))
+        count = len(logbook.revisions())
+    from qlog.review.revisions import letter
+
+    click.echo(
+        f"revision {letter(count)}: {part.id} {found.id} asks for {limits_of(new, words)}{at}"
+    )
+    before = f"; {part.id} 1-{first - 1} keep {limits_of(old, words)}" if first else ""
+    click.echo(f"what was read keeps the drawing it was made to{before}")
+    click.echo(f'taken back by: qlog revise {part.id}.{found.id} "{old.text}" --why ...')
+    return 0
+
+
+def _list(ctx: click.Context) -> int:
+    """Every revision with its letter, its date and what it changed."""
+    from qlog.cli.context import opened
+    from qlog.drawing.build_file.load import PlanError, load_text
+    from qlog.drawing.changes import changes
+    from qlog.review.revisions import letter
+
+    with opened(ctx) as o:
+        revisions = o.logbook.revisions()
+        build = o.build
+    before: Build | None = None
+    for number, (sha, used, source) in enumerate(revisions, start=1):
+        now = "  (the one in force)" if sha == build.revision else ""
+        click.echo(f"{letter(number)}  {used[:10]}{now}")
+        try:
+            plan = load_text(source, build.folder)
+        except PlanError:
+            click.echo("   cannot be read by this qlog")
+            continue
+        for change in () if before is None else changes(before, plan):
+            click.echo(f"   {change}")
+        before = plan
+    if not revisions:
+        click.echo("no revision yet: the first entry makes it")
+    elif all(sha != build.revision for sha, *_ in revisions):
+        click.echo(f"{letter(len(revisions) + 1)}  begins with the next entry")
+    return 0

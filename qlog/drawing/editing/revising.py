@@ -1,0 +1,49 @@
+"""Other limits for a dimension: for all pieces, or from one on, the old ones kept before it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from qlog.drawing.editing.plan_file import EditError, PlanFile
+
+
+def revise(plan: PlanFile, part: str, dimension: str, callout: str, first: int | None) -> None:
+    """Give a dimension another callout, from piece `first` on where one is named.
+
+    The old limits go on to hold for the pieces before. Going back to them takes the change back.
+    """
+    found = plan.build.part(part).dimension(dimension)
+    old = found.callout.text
+    if old == callout:
+        raise EditError(f"{part}.{dimension} asks for {callout} already; nothing was changed")
+    if first is not None and found.earlier and first <= found.earlier[-1].piece + 1:
+        raise EditError(
+            f"from piece {found.earlier[-1].piece + 1} on holds {old}; name a later piece, or edit "
+            "`until` in build.toml"
+        )
+    if first is not None and first < 2:
+        raise EditError("from the first piece on is for all of them: leave --from out")
+    back = bool(found.earlier) and found.earlier[-1].callout.text == callout and first is None
+
+    def how(document: Any) -> None:
+        import tomlkit
+
+        owner = next(p for p in document["part"] if p["id"] == part)
+        dim = next(d for d in owner["dim"] if d["id"] == dimension)
+        dim["callout"] = callout
+        until = [{"piece": e.piece, "callout": e.callout.text} for e in found.earlier]
+        if back:
+            until.pop()
+        if first is not None:
+            until.append({"piece": first - 1, "callout": old})
+        if not until:
+            dim.pop("until", None)
+            return
+        listed = tomlkit.array()
+        for one in until:
+            table = tomlkit.inline_table()
+            table.update(one)
+            listed.append(table)
+        dim["until"] = listed
+
+    plan.change(how)
