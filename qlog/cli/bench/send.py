@@ -45,7 +45,7 @@ def command(
     \b
     Example:
       qlog send pan 40 --ask
-      qlog send pan 40 --sheet parcel.html --mask "the spigot"
+      qlog send pan 40 --sheet parcel.html --mask "the rim"
       qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
     from qlog.cli.terminal.when import made_time
