@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.conftest import run_qlog
+from qlog.logbook.facts import Reading
+from qlog.logbook.store import Logbook
+from tests.conftest import SMALL_PLAN, run_qlog
 
 #: What no bench command may load: slow to import, and meant for photos, pages and batches.
 HEAVY = {
@@ -32,7 +34,8 @@ OWN = {
         "entry_checks.setting", "typed", "typed.places", "typed.values",
     },
     "logbook": {
-        "chain", "facts", "log_file", "measured", "opening", "part_log", "schema", "store",
+        "chain", "facts", "log_file", "measured", "opening", "part_log", "queries", "schema",
+        "store",
     },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
@@ -98,3 +101,29 @@ def test_one_reading_loads_these_modules_and_no_others(bored: Path) -> None:
     allowed = {f"{room}.{m}" if room else m for room, names in OWN.items() for m in names}
     assert own - allowed - {r for r in OWN if r} == set()
     assert "cli.bench.read" in own
+
+
+@pytest.fixture(scope="module")
+def whole_batches(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Two batches of ten that creep, so that trends, forecasts and their joint chance are made."""
+    folder = tmp_path_factory.mktemp("batches") / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    plan = SMALL_PLAN.replace("needed = 3\nspare = 1", "needed = 12\nspare = 2")
+    (folder / "build.toml").write_text(plan, encoding="utf-8")
+    with Logbook(folder / "logbook.db") as log:
+        for piece in range(1, 11):
+            for op, dimension, value in (
+                (10, "height", f"32.{piece:02d}"),
+                (20, "bore", f"22.0{2 * piece + 10 + piece % 2}"),
+            ):
+                unit = "mm"
+                log.append(Reading("cup", op, dimension, piece, value, value, unit, "micrometer"))
+    return folder
+
+
+@pytest.mark.parametrize("words", [("status",), ("drift",), ("spread",), ("spread", "cup")])
+def test_a_study_of_batches_loads_no_library_of_numerics(
+    whole_batches: Path, words: tuple[str, ...]
+) -> None:
+    modules = loaded(whole_batches, *words)
+    assert {m.partition(".")[0] for m in modules} & {"numpy", "scipy"} == set()

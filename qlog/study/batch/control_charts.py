@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
+from qlog.study.distributions import incomplete_gamma
+
 #: Mean range of two normal readings in standard deviations, to the three decimals of the
 #: published tables (ISO 7870-2; NIST/SEMATECH e-Handbook 6.3.2.2), so that the limits agree with
 #: every handbook's.
@@ -300,8 +302,6 @@ def _spread_p(groups: list[list[float]]) -> float | None:
         return None
     from statistics import variance
 
-    from scipy.special import chdtrc  # upper tail of chi-square
-
     free = [len(g) - 1 for g in usable]
     variances = [variance(g) for g in usable]
     pooled = math.fsum(f * v for f, v in zip(free, variances, strict=True)) / sum(free)
@@ -310,4 +310,4 @@ def _spread_p(groups: list[list[float]]) -> float | None:
     )
     many = len(usable)
     correction = 1 + (math.fsum(1 / f for f in free) - 1 / sum(free)) / (3 * (many - 1))
-    return float(chdtrc(many - 1, max(0.0, unlike) / correction))
+    return 1.0 - incomplete_gamma((many - 1) / 2, max(0.0, unlike) / correction / 2)
