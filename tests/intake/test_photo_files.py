@@ -129,3 +129,20 @@ def test_a_folder_and_a_file_that_may_not_be_read(
     found, skipped = gathered(card)
     assert len(found) == 6
     assert {s.path.name for s in skipped if "Permission denied" in s.why} == {"100", "notes.txt"}
+
+
+def test_numbers_in_names_sort_by_their_size_and_a_link_to_itself_costs_one_line(
+    tmp_path: Path,
+) -> None:
+    for name in ("IMG_10.jpg", "IMG_9.jpg", "img_8.jpg"):
+        (tmp_path / name).write_bytes(b"\xff\xd8\xff")
+    try:
+        (tmp_path / "round").symlink_to(tmp_path / "round")
+    except OSError:  # systems that let nobody make links have none to lead back either
+        links = 0
+    else:
+        links = 1
+    skipped: list[Skipped] = []
+    found = [path.name for path in collect([tmp_path], skipped)]
+    assert found == ["img_8.jpg", "IMG_9.jpg", "IMG_10.jpg"]
+    assert len(skipped) == links

@@ -114,3 +114,35 @@ def test_warnings_of_decoders_are_kept_quiet_and_others_are_not() -> None:
         warnings.warn("a decoder repairs something", stacklevel=1)
     with pytest.warns(UserWarning, match="ours"):
         warnings.warn("ours", UserWarning, stacklevel=1)
+
+
+def test_a_progressive_jpeg_of_thousands_of_scans_is_refused_by_its_header(tmp_path: Path) -> None:
+    path = tmp_path / "many.jpg"
+    Image.new("RGB", (64, 64), "red").save(path, progressive=True)
+    with open_picture(path) as image:
+        assert image.size == (64, 64)
+    data = path.read_bytes()
+    at = data.rindex(b"\xff\xda")
+    path.write_bytes(data[:at] + data[at:-2] * 5000 + data[-2:])
+    with pytest.raises(PhotoError, match="scans, more than 200") as refused, open_picture(path):
+        pass
+    assert refused.value.kind == "too large"
+
+
+def test_a_phone_s_200_megapixels_are_taken_from_a_plain_jpeg_alone(tmp_path: Path) -> None:
+    path = tmp_path / "large.jpg"
+    Image.new("L", (64, 64)).save(path)
+    data = bytearray(path.read_bytes())
+    frame = data.index(b"\xff\xc0") + 5
+    for width, height, fine in ((16320, 12240, True), (16320, 16320, False)):
+        data[frame : frame + 4] = height.to_bytes(2, "big") + width.to_bytes(2, "big")
+        path.write_bytes(data)
+        if fine:
+            with open_picture(path) as image:
+                assert image.size == (width, height)
+        else:
+            with (
+                pytest.raises(PhotoError, match="266 megapixels, more than 260"),
+                open_picture(path),
+            ):
+                pass

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from qlog.record.publish import manifest
-from qlog.record.publish.archive import zip_record
+from qlog.record.publish.archive import zip_again, zip_record
 from qlog.record.publish.check import check
 from tests.conftest import run_qlog
 from tests.demo_record import Demo
@@ -118,3 +118,19 @@ def test_a_zip_that_fails_leaves_the_last_one(record: Path) -> None:
 def test_checking_what_is_no_record_ends_in_a_word(build_dir: Path) -> None:
     ran = run_qlog("--build", str(build_dir), "record", "--check", str(build_dir))
     assert (ran.status, "name a folder that `qlog record` has made" in ran.err) == (2, True)
+
+
+def test_a_zip_of_an_older_record_is_packed_anew_and_a_strangers_left_alone(record: Path) -> None:
+    assert zip_again(record) is None
+    path = zip_record(record)
+    assert zip_again(record) is None
+    (record / "care.html").unlink()  # withdrawn since
+    kept = [s for s in manifest.read(record) if s.path != "care.html"]
+    (record / manifest.NAME).unlink()
+    manifest.write(record, kept)
+    assert zip_again(record) == path
+    with zipfile.ZipFile(path) as packed:
+        assert "recipient/care.html" not in packed.namelist()
+    path.write_bytes(b"mine")
+    assert zip_again(record) is None
+    assert path.read_bytes() == b"mine"

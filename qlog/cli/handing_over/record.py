@@ -95,6 +95,11 @@ def command(
             from qlog.record.publish.archive import zip_record
 
             click.echo(str(zip_record(base / name)))
+        elif (base / f"{name}.zip").is_file():
+            from qlog.record.publish.archive import zip_again
+
+            if packed := zip_again(base / name):
+                click.echo(f"{packed}: held an older record; packed anew")
     spoilt = originals.harmed(
         o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from qlog.intake.photos.names import natural
 from qlog.logbook.photos.pictures import printable, sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.
@@ -35,10 +36,10 @@ class Skipped:
 def collect(paths: Iterable[Path], skipped: list[Skipped]) -> Iterator[Path]:
     """The photo files among `paths` and in the folders among them, all the way down.
 
-    Sorted by name within each folder, files before folders. A file named outright is always
-    given, whatever it is called. In a folder a file counts by its content or by a picture's
-    suffix. Links to folders are followed, and each folder is entered once, so that a link that
-    leads back ends there. What is left out is added to `skipped` as the walk goes on.
+    Sorted by name within each folder, numbers by their size, files before folders. A file named
+    outright is always given, whatever it is called. In a folder a file counts by its content or by
+    a picture's suffix. Links to folders are followed, and each folder is entered once, so that a
+    link that leads back ends there. What is left out is added to `skipped` as the walk goes on.
     """
     entered: set[tuple[int, int]] = set()
     for path in paths:
@@ -52,7 +53,7 @@ def _walk(folder: Path, entered: set[tuple[int, int]], skipped: list[Skipped]) -
     try:
         status = folder.stat()
         with os.scandir(folder) as entries:
-            inside = sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))
+            inside = sorted(entries, key=lambda entry: natural(entry.name))
     except OSError as error:
         skipped.append(Skipped(folder, f"the folder cannot be read ({error.strerror})"))
         return
@@ -66,7 +67,7 @@ def _walk(folder: Path, entered: set[tuple[int, int]], skipped: list[Skipped]) -
         path = folder / entry.name
         if entry.name.startswith("."):
             skipped.append(Skipped(path, "hidden"))
-        elif entry.is_dir():
+        elif _is_folder(entry):
             folders.append(path)
         elif why := _why_not(entry, path):
             skipped.append(Skipped(path, why))
@@ -74,6 +75,13 @@ def _walk(folder: Path, entered: set[tuple[int, int]], skipped: list[Skipped]) -
             yield path
     for path in folders:
         yield from _walk(path, entered, skipped)
+
+
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # a link that leads back to itself, an entry that may not be looked at
+        return False
 
 
 def _why_not(entry: os.DirEntry[str], path: Path) -> str:

@@ -50,6 +50,12 @@ def operation_words(names: Mapping[int, str]) -> dict[str, int]:
     return {word: ops.pop() for word, ops in found.items() if len(ops) == 1}
 
 
+def natural(name: str) -> tuple[object, ...]:
+    """A key that sorts names as people do: IMG_9 before IMG_10."""
+    pieces = re.split(r"(\d+)", name.casefold())
+    return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)
+
+
 def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | None:
     """The place that folders and file name spell, such as `foot/20/IMG_1.jpg`, `foot-3-op20.jpg`.
 

@@ -7,14 +7,13 @@ them make a place certain; one alone proposes; a contradiction leaves the photo 
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from qlog.intake.photos.names import NamedPlace, Route
+from qlog.intake.photos.names import NamedPlace, Route, natural
 from qlog.intake.photos.neighbours import stands_apart
 from qlog.intake.photos.slate import Slate
 from qlog.intake.photos.work import FRESH, GAP, Logged, Work
@@ -158,12 +157,6 @@ def place(
             shown = _decide(photo, votes, under[i], work, i in lone)
         found.append(shown)
     return found
-
-
-def natural(name: str) -> tuple[object, ...]:
-    """A key that sorts names as people do: IMG_9 before IMG_10."""
-    pieces = re.split(r"(\d+)", name.casefold())
-    return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)
 
 
 def _own(photo: Seen, build: str) -> Seen:

@@ -202,12 +202,12 @@ def find(path: Path) -> tuple[Slate, ...]:
 def find_in(grey: PilImage) -> tuple[Slate, ...]:
     """The slates in a grey picture, each once, from left to right.
 
-    A picture without any is looked at once more, sharpened: that finds half of the codes whose
-    squares are blurred by more than their own width.
+    A picture without any is looked at once more, at half the size and sharpened: that finds most
+    of the codes that are blurred by more than the width of their squares.
     """
     from PIL import ImageFilter
 
-    return _read(grey) or _read(grey.filter(ImageFilter.UnsharpMask(3, 200, 0)))
+    return _read(grey) or _read(grey.reduce(2).filter(ImageFilter.UnsharpMask(2, 200, 0)))
 
 
 def _read(grey: PilImage) -> tuple[Slate, ...]:

@@ -28,6 +28,14 @@ PIXEL_LIMIT = 178_956_970
 #: 6.1 bytes a pixel for progressive JPEG without colour subsampling, 7.0 for HEIF, 9.2 for AVIF).
 _TIGHTER_LIMITS = {"progressive JPEG": 150_000_000, "HEIF": 130_000_000, "AVIF": 100_000_000}
 
+#: A plain JPEG is decoded at an eighth or a quarter, so that its size costs little memory: the
+#: largest sensors of phones have 200 megapixels.
+_PLAIN_JPEG_LIMIT = 260_000_000
+
+#: Scans that a progressive JPEG may have: encoders make about ten, each costs a pass over all of
+#: the picture, and thousands of empty ones fit into a small file.
+_SCANS = 200
+
 #: A picture with more pixels than this is decoded alone, not beside another.
 _ALONE_PIXELS = 40_000_000
 
@@ -181,6 +189,15 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         pixels = image.width * image.height
         kind = "progressive JPEG" if image.info.get("progressive") else image.format or found
         limit = _TIGHTER_LIMITS.get(kind, PIXEL_LIMIT)
+        if kind in ("JPEG", "MPO"):
+            limit = _PLAIN_JPEG_LIMIT
+        if kind == "progressive JPEG" and (scans := _scans(handle)) > _SCANS:
+            raise PhotoError(
+                path,
+                "too large",
+                f"is a JPEG of {scans} scans, more than {_SCANS}",
+                "save it anew as a plain JPEG",
+            )
         if pixels > limit:
             raise PhotoError(
                 path,
@@ -190,6 +207,15 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
                 "save it smaller",
             )
         yield image
+
+
+def _scans(handle: BinaryIO) -> int:
+    """How many scans a JPEG file has: its markers SOS (ITU-T T.81, B.1.1.3)."""
+    at = handle.tell()
+    handle.seek(0)
+    count = handle.read().count(b"\xff\xda")
+    handle.seek(at)
+    return count
 
 
 @contextmanager

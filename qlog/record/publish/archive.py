@@ -41,3 +41,24 @@ def zip_record(folder: Path) -> Path:
         aside.unlink(missing_ok=True)
         raise
     return target
+
+
+def zip_again(folder: Path) -> Path | None:
+    """Write `<folder>.zip` anew when there is one that does not hold the record as it is now.
+
+    What was withdrawn since would still lie in it. Returns its path when it was written anew; a
+    file of that name that is no packed record is left alone. Raises as `zip_record`.
+    """
+    target = folder.with_name(f"{folder.name}.zip")
+    if not target.is_file():
+        return None
+    try:
+        with zipfile.ZipFile(target) as packed:
+            if f"{folder.name}/{manifest.NAME}" not in packed.namelist():
+                return None
+            before = packed.read(f"{folder.name}/{manifest.NAME}")
+    except (OSError, zipfile.BadZipFile):
+        return None
+    if before == (folder / manifest.NAME).read_bytes():
+        return None
+    return zip_record(folder)
