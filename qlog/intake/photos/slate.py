@@ -205,9 +205,19 @@ def find_in(grey: PilImage) -> tuple[Slate, ...]:
     A picture without any is looked at once more, at half the size and sharpened: that finds most
     of the codes that are blurred by more than the width of their squares.
     """
-    from PIL import ImageFilter
+    return _read(grey) or _read(_sharpened(grey.reduce(2)))
 
-    return _read(grey) or _read(grey.reduce(2).filter(ImageFilter.UnsharpMask(2, 200, 0)))
+
+def _sharpened(grey: PilImage) -> PilImage:
+    """The picture with twice its difference from its neighbourhood added; one plain average of
+    5 by 5 pixels finds as many codes as a bell-shaped one and takes half the time.
+    """
+    from PIL import ImageChops, ImageFilter
+
+    around = grey.filter(ImageFilter.BoxBlur(2))
+    lighter = ImageChops.subtract(grey, around, 0.5)
+    darker = ImageChops.subtract(around, grey, 0.5)
+    return ImageChops.subtract(ImageChops.add(grey, lighter), darker)
 
 
 def _read(grey: PilImage) -> tuple[Slate, ...]:
