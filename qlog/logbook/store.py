@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,15 +11,16 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from qlog.frozen import frozen
-from qlog.logbook.chain import Head, entry_sum, head, tips
+from qlog.logbook.chain import entry_sum, tips
 from qlog.logbook.facts import Entry, Fact, Reading
 from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, connect
 from qlog.logbook.opening import check_version, create
+from qlog.logbook.queries import Queries, Since, may_stand
 
 if TYPE_CHECKING:
-    from qlog.logbook.renames import Renames
+    pass
 
-__all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "create"]
+__all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "Since", "create"]
 
 F = TypeVar("F", bound=Fact)
 
@@ -41,15 +42,6 @@ class Conflict(LogbookError):
             return ""
         where = f"{new.part} {new.op} {new.dimension} {new.piece}"
         return f"; if this is right: `qlog correct {where} {as_word(new.typed)} --why ...`"
-
-
-@frozen
-class Since:
-    """What was entered after some entry; `last` is the number of the newest."""
-
-    last: int
-    superseded: tuple[int, ...]
-    entries: tuple[Entry[Any], ...]
 
 
 @frozen
@@ -81,18 +73,12 @@ def describe(fact: Fact) -> str:
     return " ".join(v for v in values if v) or "done"
 
 
-def _may_stand(fact: Fact, other: Fact) -> bool:
-    """Whether a fact may stand beside another one of the same key."""
-    by = fact.BESIDE
-    return bool(by) and getattr(fact, by) != getattr(other, by)
-
-
 def now_utc() -> str:
     """The present time in UTC as the logbook writes it."""
     return datetime.now(UTC).isoformat(timespec="microseconds")
 
 
-class Logbook:
+class Logbook(Queries):
     """An open logbook; use as a context manager.
 
     `revision` and `source` are the SHA-256 and the text of the build.toml in force; they are
@@ -224,7 +210,7 @@ class Logbook:
     ) -> Appended[F]:
         if supersedes is None:
             existing = self.find(fact)
-            if existing is not None and not (beside and _may_stand(fact, existing.fact)):
+            if existing is not None and not (beside and may_stand(fact, existing.fact)):
                 same = all(getattr(existing.fact, n) == getattr(fact, n) for n in fact.SAME)
                 if not same:
                     raise Conflict(existing, fact)
@@ -298,113 +284,6 @@ class Logbook:
             )
         return number, entered, made or entered
 
-    def find(self, fact: F) -> Entry[F] | None:
-        """The live entry with the same key as this fact, if there is one.
-
-        Of several that stand beside each other: the one that this fact does not differ from in
-        its `BESIDE` field, else the newest.
-        """
-        if not fact.KEY:
-            return None
-        rows = self._select(type(fact), dict(zip(fact.KEY, fact.key(), strict=True)), live=True)
-        like = [row for row in rows if len(rows) > 1 and not _may_stand(fact, row.fact)]
-        return (like or rows)[-1] if rows else None
-
-    def live(self, kind: type[F], **where: object) -> list[Entry[F]]:
-        """Entries of a kind that nothing supersedes, in order of entry.
-
-        Keyword arguments narrow by the fact's own fields: `live(Reading, part="cup")`.
-        """
-        return self._select(kind, where, live=True)
-
-    def history(self, kind: type[F], **where: object) -> list[Entry[F]]:
-        """Entries of a kind, superseded ones included, in order of entry."""
-        return self._select(kind, where, live=False)
-
-    def since(self, after: int, kinds: Sequence[type[Fact]], **where: object) -> Since:
-        """What was entered after an entry, of some kinds; `where` narrows by fields they all have.
-
-        `superseded` names what the new entries replaced or took back, of whatever kind.
-        """
-        rows = self._db.execute(
-            "SELECT id, kind, supersedes FROM entry WHERE id > ? ORDER BY id", (after,)
-        ).fetchall()
-        if not rows:
-            return Since(after, (), ())
-        last = rows[-1][0]
-        tables = {row[1] for row in rows}
-        entries = [
-            entry
-            for kind in kinds
-            if kind.TABLE in tables
-            for entry in self._select(kind, where, live=False, between=(after, last))
-        ]
-        replaced = tuple(row[2] for row in rows if row[2] is not None)
-        return Since(last, replaced, tuple(entries))
-
-    def last_entry(self) -> int:
-        """Number of the newest entry, 0 in an empty logbook."""
-        return int(self._db.execute("SELECT coalesce(max(id), 0) FROM entry").fetchone()[0])
-
-    def renames(self) -> Renames | None:
-        """What is called otherwise since, and which pieces were made anew; None where nothing is.
-
-        Whoever reads entries gets them by the names of now: all of them are read here.
-        """
-        found = self._db.execute(
-            "SELECT e.id, f.what, f.part, f.old, f.new FROM renamed f "
-            "JOIN entry e ON e.id = f.entry "
-            "WHERE NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id) "
-            "UNION ALL SELECT e.id, 'piece', f.part, f.piece, NULL FROM remade f "
-            "JOIN entry e ON e.id = f.entry "
-            "WHERE NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id) ORDER BY 1"
-        ).fetchall()
-        if not found:
-            return None
-        from qlog.logbook.renames import Renames
-
-        return Renames(tuple(found))
-
-    def _select(
-        self,
-        kind: type[F],
-        where: Mapping[str, object],
-        *,
-        live: bool,
-        between: tuple[int, int] | None = None,
-    ) -> list[Entry[F]]:
-        """Entries of a kind whose fields are as `where` says, under the names of now.
-
-        `between` narrows to entries after the one number, up to the other.
-        """
-        renames = self.renames()
-        clauses = [] if between is None else ["e.id > ?", "e.id <= ?"]
-        values: list[object] = [] if between is None else list(between)
-        for name, value in where.items():
-            asked = [value] if renames is None else renames.once(kind, name, value)
-            if asked is None:
-                continue
-            clauses.append(f"(f.{name} IS ?{f' OR f.{name} IS ?' * (len(asked) - 1)})")
-            values += asked
-        columns = kind.columns()
-        replaced = "SELECT {} FROM entry s WHERE s.supersedes = e.id"
-        if live:
-            clauses.append(f"NOT EXISTS ({replaced.format(1)})")
-        by = "NULL" if live else f"({replaced.format('min(s.id)')})"
-        sql = (
-            f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, "
-            + ", ".join(f"f.{name}" for name in columns)
-            + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
-            + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
-            # The same number as e.id; by that one SQLite would walk all entries for a few.
-            + " ORDER BY f.entry"
-        )
-        found = [
-            Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])
-            for row in self._db.execute(sql, values)
-        ]
-        return found if renames is None else renames.now(found, where)
-
     def withdraw(self, entry_id: int, reason: str) -> None:
         """Take an entry back: a new entry of kind `withdrawn` supersedes it, with a reason."""
         if not reason.strip():
@@ -418,33 +297,6 @@ class Logbook:
             if row is None or row[0] is not None:
                 raise LogbookError(f"entry {entry_id} is not there or was replaced already")
             self._enter("withdrawn", {}, None, entry_id, reason.strip())
-
-    def revisions(self) -> list[tuple[str, str, str]]:
-        """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
-        return list(
-            self._db.execute("SELECT sha256, first_used, source FROM revision ORDER BY rowid")
-        )
-
-    def people(self) -> dict[int, str]:
-        """Who made an entry, by its number; entries of which nobody said it are left out."""
-        rows = self._db.execute("SELECT id, person FROM entry WHERE person IS NOT NULL")
-        return {int(id): str(person) for id, person in rows}
-
-    def count(self) -> int:
-        """How many entries the logbook holds, of all kinds, superseded ones included."""
-        return int(self._db.execute("SELECT count(*) FROM entry").fetchone()[0])
-
-    def head(self) -> Head:
-        """How many entries there are, and the one sum that depends on all of them."""
-        return head(self._db)
-
-    def last_revision(self) -> tuple[str, str] | None:
-        """The build.toml that the newest entry was made under: (sha256, source)."""
-        row = self._db.execute(
-            "SELECT r.sha256, r.source FROM entry e JOIN revision r ON r.sha256 = e.revision "
-            "ORDER BY e.id DESC LIMIT 1"
-        ).fetchone()
-        return None if row is None else (row[0], row[1])
 
 
 def _known(db: sqlite3.Connection, revision: str) -> bool:

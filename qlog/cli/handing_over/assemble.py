@@ -60,8 +60,8 @@ def command(
 
     \b
     Example:
-      qlog assemble bright-1 foot-1 stem-2 cup-1 collar-3 -n "pressed, about 4 kN"
-      qlog assemble bright-1 --size 176.03
+      qlog assemble tall-1 foot-1 tall-stem-2 cup-1 pan-3 -n "pressed, about 4 kN"
+      qlog assemble tall-1 --size 180.03
       qlog match --keep
       qlog assemble --as-matched
     """
@@ -91,7 +91,7 @@ def command(
             words = words_for(o.build)
             with Keyboard(words) as keyboard:
                 size = settled(
-                    keyboard, id, size, lambda t: size_question(o.build, stack, t, used), words
+                    keyboard, id, size, lambda t: size_question(o.build, id, stack, t, used), words
                 )
             if size is None:
                 return 2
@@ -148,8 +148,10 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
     )  # fmt: skip
     for item in entered:
         click.echo(f"{item}: {' '.join(kept.pieces(item))}")
+    from qlog.cli.terminal.say import look, say_line, words_for
+
     for line in changes:
-        click.echo(f"  !! {line}")
+        say_line(f"  {look(words_for(o.build))}  {line}")
     return int(bool(changes))
 
 

@@ -192,7 +192,7 @@ def _pairs_chart(
 
     def point(pair: Pair) -> charts.Point:
         value = with_unit(_size(pair.clearance, limits, decimals, words), symbol)
-        u = pair.judgement.uncertainty
+        expanded = pair.judgement.expanded
         return charts.Point(
             label=str(pair.inside.number),
             value=float(pair.clearance),
@@ -205,7 +205,7 @@ def _pairs_chart(
                 verdict=verdict_name(words, pair.verdict),
             ),
             href=f"#joint-{joint.id}",
-            bar=None if u is None or u == 0 else float(2 * u),
+            bar=float(expanded) if expanded else None,
         )
 
     return charts.ChartData(
@@ -248,8 +248,10 @@ def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words)
         rows.append((words("fits.asked"), float(limits.lower), float(limits.upper)))
     budget = view.budget
     if budget is not None:
-        for label, half in (("fits.worst", budget.worst), ("fits.rss", budget.rss)):
-            low, high = budget.middle - half, budget.middle + half
+        for label, (low, high) in (
+            ("fits.worst", budget.worst_limits),
+            ("fits.rss", budget.rss_limits),
+        ):
             rows.append((words(label), float(low), float(high)))
     if view.smallest is not None and view.largest is not None:
         rows.append((words("fits.reachable"), float(view.smallest.size), float(view.largest.size)))

@@ -8,18 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
 
-from qlog.drawing.units import Unit
+from qlog.drawing.units import Unit, convert
 from qlog.record.charts import chart as charts
 from qlog.record.pages.gallery import Gallery, Shown, front, item_name
-from qlog.review.items.finished import FinishedItem, FinishedSize, finished_items
+from qlog.review.items.finished import Closeness, FinishedItem, FinishedSize, finished_items
 from qlog.review.items.item_views import ItemView
 from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import OpView, PhotoView
 from qlog.words.catalogue import Words
-from qlog.words.closeness import closeness_text
-from qlog.words.values import limits_text, value_text
+from qlog.words.values import fixed, limits_text, value_text, with_unit
+
+#: A human hair is about so thick, in millimetres (0.05 to 0.1; common knowledge, rounded).
+HAIR = Decimal("0.07")
+#: Decimals of the distance, which is rounded up so that the sentence stays true.
+_DECIMALS = {Unit.MM: 3, Unit.INCH: 4}
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,7 +304,7 @@ def _item(
                 if p.part in parts
             ]
         ),
-        closeness=closeness_text(finished.closeness, words),
+        closeness=_closeness(finished.closeness, words),
         told_apart=finished.told_apart,
         taken=_taken(view, words),
     )
@@ -327,6 +332,27 @@ def _taken(view: ItemView, words: Words) -> str:
     if view.single:
         return ""
     return words("item.incomplete") if view.pieces else words("item.not_yet")
+
+
+def _closeness(found: Closeness | None, words: Words) -> str:
+    """One sentence on the distance from the middle and one on the hair; "" for nothing known."""
+    if found is None:
+        return ""
+    decimals = _DECIMALS[found.unit]
+    shown = found.within.quantize(Decimal(1).scaleb(-decimals), ROUND_CEILING)
+    typical = with_unit(words.number(fixed(shown, decimals)), found.unit.symbol)
+    said = words("closeness.half", n=found.count, typical=typical)
+    hair = _hair(convert(found.within, found.unit, Unit.MM), words)
+    return f"{said} {hair}" if hair else said
+
+
+def _hair(within: Decimal, words: Words) -> str:
+    if within * 2 > HAIR:
+        return words("closeness.hair") if within <= HAIR * Decimal("1.5") else ""
+    times = int((HAIR / within).to_integral_value()) if within else 0
+    if 2 <= times <= 20:
+        return words("closeness.hair_part", times=words(f"times.{times}"))
+    return words("closeness.tiny")
 
 
 def _chapters(

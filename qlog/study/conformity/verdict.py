@@ -51,6 +51,11 @@ class Judgement:
     dof: float = math.inf  # degrees of freedom behind the uncertainty
 
     @property
+    def expanded(self) -> Decimal | None:
+        """Expanded uncertainty U = k u with k = 2 (JCGM 100:2008, 6.2); None without one."""
+        return None if self.uncertainty is None else 2 * self.uncertainty
+
+    @property
     def conformance_probability(self) -> float | None:
         """Probability, 0 to 1, that the piece is inside its limits; None without uncertainty.
 
