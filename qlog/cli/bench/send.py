@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from collections.abc import Set
+
+    from qlog.review.part.batch import Batch
 
 
 @click.command("send")
@@ -53,7 +59,6 @@ def command(
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.review.assemble import assemble
-    from qlog.review.part.finishes import finish_views
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -69,20 +74,7 @@ def command(
             click.echo(
                 f"-- {named(owner.id, held)}: an earlier operation is open, and they stay here"
             )
-        flagged = 0
-        for finish in finish_views(view, operation.number):
-            name, unit = finish.dimension.name, finish.limits.unit.symbol
-            for f in finish.ahead:
-                if f.piece in going and (f.pushed_out or f.may_be_out):
-                    flagged += 1
-                    verb = "will be" if f.pushed_out else "may be"
-                    click.echo(
-                        f"?? {owner.id}-{f.piece} {name} {f.before:f} {unit} {verb} out after the "
-                        f"layer: {f.smallest:f} .. {f.largest:f}"
-                    )
-            unread = sorted(going - set(finish.before))
-            if unread:
-                click.echo(f"?? {named(owner.id, unread)}: {name} not read before it goes")
+        flagged = _layers_ahead(view, operation.number, going)
         margin = view.margin
         if margin <= 0:
             click.echo(f"?? no spare {owner.id}: every piece that is lost there is missing here")
@@ -102,7 +94,7 @@ def command(
         )  # fmt: skip
         if sheet is not None:
             from qlog.logbook.store import now_utc
-            from qlog.record.pages.shipment_sheet import shipment_sheet
+            from qlog.record.pages.paper.shipment_sheet import shipment_sheet
 
             page = shipment_sheet(
                 o.build, view, operation.number, parcel.id, parcel.who, parcel.out,
@@ -112,3 +104,25 @@ def command(
             click.echo(f"{sheet}: open it in a browser and print it")
     click.echo(f"{parcel.id}: {len(parcel.out)} out to {parcel.who}: {named(owner.id, parcel.out)}")
     return int(bool(flagged))
+
+
+def _layers_ahead(view: Batch, op: int, going: Set[int]) -> int:
+    """Say which pieces the layer takes, or may take, out of their limits; answers how many."""
+    from qlog.counting import pieces as named
+    from qlog.review.part.finishes import finish_views
+
+    id, flagged = view.part.id, 0
+    for finish in finish_views(view, op):
+        name, unit = finish.dimension.name, finish.limits.unit.symbol
+        for f in finish.ahead:
+            if f.piece in going and (f.pushed_out or f.may_be_out):
+                flagged += 1
+                verb = "will be" if f.pushed_out else "may be"
+                click.echo(
+                    f"?? {id}-{f.piece} {name} {f.before:f} {unit} {verb} out after the "
+                    f"layer: {f.smallest:f} .. {f.largest:f}"
+                )
+        unread = sorted(going - set(finish.before))
+        if unread:
+            click.echo(f"?? {named(id, unread)}: {name} not read before it goes")
+    return flagged
