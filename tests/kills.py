@@ -379,18 +379,21 @@ def kill_all(top: Path, *, kills: int, seed: int) -> Iterator[tuple[Case, Told]]
         whole = _whole(bench, case, folder)
         told = Told()
         wanted = each + (number < more)
+        seconds = whole.seconds
         while told.kills < wanted:
             assert told.ended < 20 + 4 * wanted, f"{case.words}: too quick to be killed"
             run = folder / f"run{told.kills + told.ended}"
             build, aside = _copy(bench, run)
             words = ["--build", str(build), *bench.words(case, aside)]
             child = Child(words, folder / "out", case.typed)
-            time.sleep(rng.uniform(0, whole.seconds))
+            delay = rng.uniform(0, seconds)
+            time.sleep(delay)
             status = child.kill()
             if status == -signal.SIGKILL:
                 told.kills += 1
             else:
                 told.ended += 1
+                seconds = min(seconds, 1.1 * delay)  # it takes less than it seemed
             where = f"{case.words!r}, kill {told.kills} (seed {seed}): {child.said()!r}"
             _look(case, whole, before, run, child.said(), told, where)
             _again(case, whole, before, run, words, folder, where)

@@ -54,7 +54,8 @@ def test_a_second_logbook_beside_is_named_by_every_command(build_dir: Path, run:
     run_qlog("--build", str(other), "note", "cup", "from the laptop")
     copy = build_dir / "logbook (copy of laptop).db"
     shutil.copy(other / "logbook.db", copy)
-    for words in (("status",), ("stock", "cup"), ("read", "cup", "20", "bore", "1", "22.01")):
+    reading = ("read", "cup", "20", "bore", "1", "22.01")
+    for words in (("status",), ("stock", "cup"), reading, ("verify",), ("backup",), ("plan",)):
         assert f'qlog merge "{copy}"' in run(*words).err
     assert run("merge", str(copy)).status == 0
     copy.unlink()

@@ -143,7 +143,7 @@ def test_what_nobody_knows_is_said(build: Build) -> None:
     assert sizes.allowance_unknown == (1, 2)
     assert aim.allowance_unknown
     out = q(folder, "fit").out
-    assert "!! peg 1, 2: as they are now, allowance unknown: a finish is still to come" in out
+    assert "look  peg 1, 2: as they are now, allowance unknown: a finish is still to come" in out
     assert "no piece has shown yet what it does" in q(folder, "fit", "--for", "peg-2").out
 
 

@@ -150,7 +150,7 @@ def test_clearances_of_every_pair_and_the_only_full_pairing(
     ]  # fmt: skip
     out = q("fit", "slide")
     assert "2 of 2 pairs, 2 good" in out.out
-    assert "+0.054 !+" in out.out
+    assert "+0.054 loose" in out.out
 
 
 def test_an_infeasible_set_is_explained_with_what_to_turn(
@@ -242,7 +242,7 @@ def test_the_pairing_leaves_assembled_pairs_where_they_are(
     assert [(p.inside.number, p.outside.number) for p in view.pairing.pairs] == [(1, 1), (2, 3)]
     assert view.pairing.wanted == 2
     ran = q("fit", "slide")
-    assert "+0.030 ok=" in ran.out
+    assert "+0.030 good=" in ran.out
     assert "best pairing (*, = assembled): 1+1, 2+3" in ran.out
     assert "2 of 2 pairs, 2 good" in ran.out
     assert q("assemble", "set-2", "cup-1", "peg-1").status == 0

@@ -10,6 +10,7 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.part.finishes import FinishView
+    from qlog.words.catalogue import Words
 
 
 @click.command("back")
@@ -39,6 +40,7 @@ def command(
       qlog back stem 50
       qlog back stem 50 --sizes
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.shipments import parcels, take_back
@@ -57,39 +59,54 @@ def command(
             )  # fmt: skip
         found = parcels(o.logbook, owner, operation.number)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)
+    words = words_for(o.build)
     for parcel in found:
-        away = f", {named(owner.id, parcel.away)} still away" if parcel.away else ", all back"
-        click.echo(f"{parcel.id}: {len(parcel.out)} out, {len(parcel.back)} back{away}")
+        rest = words("back.all")
+        if parcel.away:
+            rest = words("back.away", pieces=named(owner.id, parcel.away))
+        out, back = len(parcel.out), len(parcel.back)
+        say_line(words("back.line", parcel=parcel.id, out=out, back=back, rest=rest))
     finishes = finish_views(view, operation.number)
     for finish in finishes:
-        _print_change(finish)
+        _print_change(finish, words)
     wanted = owner.read_after(operation.number)
     if not sizes and wanted:
-        click.echo(f"now read them: qlog read {owner.id} {operation.number}")
+        say_line(words("back.read", part=owner.id, op=operation.number))
     return int(any(parcel.away for parcel in found))
 
 
-def _print_change(finish: FinishView) -> None:
+def _print_change(finish: FinishView, words: Words) -> None:
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.values import limits_text
+
     layer = finish.layer
     if layer is None:
         return
-    unit = finish.limits.unit.symbol
-    change = layer.change
-    click.echo(
-        f"{finish.dimension.name}: changed by {change.mean:+.4f} {unit} on {change.n} pieces "
-        f"(95 %: {change.interval.low:+.4f} to {change.interval.high:+.4f})"
+    unit, change = finish.limits.unit.symbol, layer.change
+
+    def number(value: float) -> str:
+        return words.number(f"{value:.4f}")
+
+    said = words(
+        "back.changed",
+        name=finish.dimension.name,
+        mean=f"{_signed(change.mean, words)} {unit}",
+        pieces=words.count("n.pieces", change.n),
+        low=_signed(change.interval.low, words),
+        high=_signed(change.interval.high, words),
     )
-    ordered = finish.operation.layer
-    asked = (
-        ""
-        if ordered is None
-        else (
-            f", ordered {ordered.lower or 0:f} to {ordered.upper:f} {ordered.unit.symbol}"
-            if ordered.upper is not None
-            else ""
-        )
-    )
-    click.echo(
-        f"  layer of {layer.thickness:.4f} {unit} a surface "
-        f"({layer.interval.low:.4f} to {layer.interval.high:.4f}){asked}: {layer.verdict.value}"
-    )
+    say_line(said)
+    about = {
+        "thickness": f"{number(layer.thickness)} {unit}",
+        "low": number(layer.interval.low),
+        "high": number(layer.interval.high),
+        "verdict": words(f"layer.{layer.verdict.name.lower()}"),
+    }
+    asked, key = finish.operation.layer, "back.layer"
+    if asked is not None and asked.upper is not None:
+        key, about["ordered"] = "back.layer.ordered", limits_text(words, asked)
+    say_line(f"  {words(key, **about)}")
+
+
+def _signed(value: float, words: Words) -> str:
+    return f"{'' if value < 0 else '+'}{words.number(f'{value:.4f}')}"

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Set
 
     from qlog.review.part.batch import Batch
+    from qlog.words.catalogue import Words
 
 
 @click.command("send")
@@ -54,6 +55,7 @@ def command(
       qlog send stem 50 --sheet parcel.html --mask "the spigot"
       qlog send stem 50 6-9 --to "the surface finisher"
     """
+    from qlog.cli.terminal.say import look, say_line, words_for
     from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
@@ -65,21 +67,23 @@ def command(
         operation = op_of(owner, op)
         taker = who or operation.sent_out
         if not taker:
-            raise ShipmentError(f"op {operation.number} names nobody; say --to WHO")
+            raise ShipmentError(
+                f"build.toml names nobody for op {operation.number}: say who takes them, "
+                f'`qlog send {owner.id} {operation.number} --to "the shop"`'
+            )
         numbers = None if pieces is None else pieces_of(owner, pieces)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)
         ready, held = waiting(o.logbook, owner, operation.number)
         going = set(ready if numbers is None else numbers)
+        words = words_for(o.build)
         if numbers is None and ready and held:
-            click.echo(
-                f"-- {named(owner.id, held)}: an earlier operation is open, and they stay here"
-            )
-        flagged = _layers_ahead(view, operation.number, going)
+            say_line(f"-- {words('send.stay', pieces=named(owner.id, held))}")
+        flagged = _layers_ahead(view, operation.number, going, words)
         margin = view.margin
         if margin <= 0:
-            click.echo(f"?? no spare {owner.id}: every piece that is lost there is missing here")
+            say_line(f"{look(words)}  {words('send.no_spare', part=owner.id)}")
         elif operation.irreversible:
-            click.echo(f"-- cannot be undone; {margin} {owner.id} to spare")
+            say_line(f"-- {words('send.irreversible', n=margin, part=owner.id)}")
         if ask:
             return int(bool(flagged))
         if masked and sheet is None:
@@ -101,28 +105,35 @@ def command(
                 day=made_time(o.build, made) or now_utc(), note=note, masked=masked,
             )  # fmt: skip
             write_page(page, sheet)
-            click.echo(f"{sheet}: open it in a browser and print it")
-    click.echo(f"{parcel.id}: {len(parcel.out)} out to {parcel.who}: {named(owner.id, parcel.out)}")
+            say_line(words("send.sheet", file=sheet))
+    about = {"parcel": parcel.id, "n": len(parcel.out), "who": parcel.who}
+    say_line(words("send.out", pieces=named(owner.id, parcel.out), **about))
     return int(bool(flagged))
 
 
-def _layers_ahead(view: Batch, op: int, going: Set[int]) -> int:
+def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
     """Say which pieces the layer takes, or may take, out of their limits; answers how many."""
+    from qlog.cli.terminal.say import look, say_line
     from qlog.counting import pieces as named
     from qlog.review.part.finishes import finish_views
 
-    id, flagged = view.part.id, 0
+    flagged = 0
     for finish in finish_views(view, op):
         name, unit = finish.dimension.name, finish.limits.unit.symbol
         for f in finish.ahead:
             if f.piece in going and (f.pushed_out or f.may_be_out):
                 flagged += 1
-                verb = "will be" if f.pushed_out else "may be"
-                click.echo(
-                    f"?? {id}-{f.piece} {name} {f.before:f} {unit} {verb} out after the "
-                    f"layer: {f.smallest:f} .. {f.largest:f}"
+                said = words(
+                    "send.will_be_out" if f.pushed_out else "send.may_be_out",
+                    piece=f"{view.part.id}-{f.piece}",
+                    name=name,
+                    before=f"{words.number(f.before)} {unit}",
+                    smallest=words.number(f.smallest),
+                    largest=words.number(f.largest),
                 )
+                say_line(f"{look(words)}  {said}")
         unread = sorted(going - set(finish.before))
         if unread:
-            click.echo(f"?? {named(id, unread)}: {name} not read before it goes")
+            said = words("send.unread", pieces=named(view.part.id, unread), name=name)
+            say_line(f"{look(words)}  {said}")
     return flagged

@@ -148,8 +148,10 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
     )  # fmt: skip
     for item in entered:
         click.echo(f"{item}: {' '.join(kept.pieces(item))}")
+    from qlog.cli.terminal.say import look, say_line, words_for
+
     for line in changes:
-        click.echo(f"  !! {line}")
+        say_line(f"  {look(words_for(o.build))}  {line}")
     return int(bool(changes))
 
 

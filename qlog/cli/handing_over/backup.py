@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from qlog.cli.context import build_folder, say_brought_up
+from qlog.cli.context import build_folder, name_other_logs, say_brought_up
 
 
 @click.command("backup")
@@ -28,6 +28,7 @@ def command(ctx: click.Context, dest: Path | None) -> int:
 
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))
+    name_other_logs(folder)
     if dest is None:
         from qlog.logbook.keeping.copies import copy_log
 

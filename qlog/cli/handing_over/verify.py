@@ -23,7 +23,7 @@ def command(ctx: click.Context) -> int:
     Example:
       qlog verify
     """
-    from qlog.cli.context import say_brought_up
+    from qlog.cli.context import name_other_logs, say_brought_up
     from qlog.cli.terminal.progress import progress
     from qlog.intake.typed.values import means
     from qlog.logbook.keeping.verify import verify
@@ -32,6 +32,7 @@ def command(ctx: click.Context) -> int:
 
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))
+    name_other_logs(folder)
     with progress("photos") as advance:
         found = verify(folder, folder / FILE_NAME, advance, means)
     for damage in found.damage:

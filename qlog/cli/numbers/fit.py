@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: bool) -> int:
     """Show the clearance of every pair of live pieces, the best pairing, and the stacks.
 
-    In the table: `ok` in, `!+` too loose, `!-` too tight, `??` not proven with these instruments,
+    Each clearance in the table is good, loose, tight, or not proven with these instruments;
     `*` a pair of the best pairing, `=` assembled already: that stays put.
     --for stem-7 gives the limits to aim at for a piece still to be cut. The exit status is 1 when
     the pieces at hand cannot all be paired.
@@ -82,11 +82,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     )
 
 
-_MARKS = {"good": "ok", "out high": "!+", "out low": "!-", "not proven": "??"}
-
-
 def _print_joint(view: JointView, words: Words) -> None:
     from qlog.cli.numbers.fit_aims import finish_takes
+    from qlog.cli.terminal.say import bad, look
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits
 
@@ -106,7 +104,7 @@ def _print_joint(view: JointView, words: Words) -> None:
             row[0].inside.id,
             *(
                 f"{signed(pair.clearance, joint.clearance, view.places)} "
-                f"{_MARKS[pair.verdict.value]}"
+                f"{words(f'fit.{pair.verdict.name.lower()}')}"
                 + marks.get((pair.inside.number, pair.outside.number), " ")
                 for pair in row
             ),
@@ -127,7 +125,7 @@ def _print_joint(view: JointView, words: Words) -> None:
         counts.append(f"clearance within {within:f} {joint.clearance.unit.symbol}")
     click.echo(f"  {', '.join(counts)}")
     for sentence in view.explanations:
-        click.echo(f"  !! {sentence}")
+        click.echo(f"  {bad(words)}  {sentence}")
     for side in (view.inside, view.outside):
         if side.predicted and side.allowance is not None:
             named = ", ".join(map(str, side.predicted))
@@ -136,8 +134,8 @@ def _print_joint(view: JointView, words: Words) -> None:
         if side.allowance_unknown:
             named = ", ".join(map(str, side.allowance_unknown))
             click.echo(
-                f"  !! {side.feature.part} {named}: as they are now, allowance unknown: a finish "
-                "is still to come, and no piece has shown yet what it does"
+                f"  {look(words)}  {side.feature.part} {named}: as they are now, allowance "
+                "unknown: a finish is still to come, and no piece has shown yet what it does"
             )
         if side.unread:
             click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from qlog.cli.terminal.say import look
 from qlog.cli.terminal.text import limits
 from qlog.study.fit.joints import window
 
@@ -56,13 +57,12 @@ def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
                 )
             elif item.allowance_unknown:
                 click.echo(
-                    "     !! that is the finished size, allowance unknown: a finish is still to "
-                    "come, and no piece has shown yet what it does"
+                    f"     {look(words)}  that is the finished size, allowance unknown: a finish "
+                    "is still to come, and no piece has shown yet what it does"
                 )
             if item.missed is not None:
-                click.echo(
-                    f"     !! the drawing asks for {limits(item.missed, words)} before the finish"
-                )
+                missed = limits(item.missed, words)
+                click.echo(f"     {look(words)}  the drawing asks for {missed} before the finish")
         for joint, aim in item.aims:
             click.echo(f"  {joint}: {aim.reason}")
             for other, mates in aim.alternatives[:2]:

@@ -53,7 +53,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as
       qlog match
       qlog match --keep
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import bad, say_line, words_for
     from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
@@ -93,7 +93,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as
     else:
         _print(o.build, found)
         for one in left:
-            say_line(f"  !! {said_of_barred(one, words)}")
+            say_line(f"  {bad(words)}  {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
@@ -121,6 +121,7 @@ def _said_of_kept(
 
 
 def _print(build: Build, found: Matching) -> None:
+    from qlog.cli.terminal.say import bad, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.drawing.decimals import WRITTEN, shortened
     from qlog.review.items.mating import joint_places
@@ -157,8 +158,8 @@ def _print(build: Build, found: Matching) -> None:
         "no choice has better fits" if found.joints_proven else "more steps might find better ones"
     )
     click.echo(
-        f"  joints: {c.inside} in, {c.not_proven} not proven, {c.out} out ({proven}); in making "
-        f"order {before.inside} in, {before.not_proven} not proven, {before.out} out"
+        f"  joints: {c.inside} good, {c.not_proven} not proven, {c.out} out ({proven}); in making "
+        f"order {before.inside} good, {before.not_proven} not proven, {before.out} out"
     )
     for spread in found.spreads:
         bound = (
@@ -172,7 +173,7 @@ def _print(build: Build, found: Matching) -> None:
     if found.unmeasured:
         click.echo(f"  left out, a size is missing: {spare_words(found.unmeasured)}")
     for shortage in found.shortages:
-        click.echo(f"  !! {shortage}")
+        click.echo(f"  {bad(words_for(build))}  {shortage}")
 
 
 def _places(build: Build, id: str) -> int:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
 from qlog.cli.photos.common import say_placed
+
+if TYPE_CHECKING:
+    from qlog.words.catalogue import Words
 
 #: For so many seconds a clock page shows the time.
 _CLOCK_SECONDS = 600
@@ -49,7 +53,7 @@ def clock(
         return _clock_here()
     if show or out is not None:
         raise click.UsageError("FILE reads a photo of the clock, --show shows the clock: one each")
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine
@@ -65,23 +69,18 @@ def clock(
         found, new = set_clock(o.logbook, looked, o.build.timezone, earlier=earlier)
         originals.entered(o.build.folder)
         say_placed(propose(o.build, o.logbook).placed, words_for(o.build))
-    name = found.camera or "this camera"
+    words = words_for(o.build)
+    camera = found.camera or words("clock.this_camera")
     if found.seconds == 0:
-        click.echo(f"{name}: its clock is right to the second")
+        say_line(words("clock.right", camera=camera))
     else:
-        way = "slow" if found.seconds > 0 else "fast"
-        put = "later" if found.seconds > 0 else "earlier"
-        which = "all its photos up to the next clock"
+        which = "all" if found.earlier else "from_here"
+        key = f"clock.{'slow' if found.seconds > 0 else 'fast'}.{which}"
+        say_line(words(key, camera=camera, span=_span(abs(found.seconds), words)))
         if not found.earlier:
-            which = "its photos from this one on"
-        click.echo(
-            f"{name}: its clock is {_span(abs(found.seconds))} {way}; {which} are read as so much "
-            f"{put}"
-        )
-        if not found.earlier:
-            click.echo("the photos before it too: the same command with --earlier")
+            say_line(words("clock.earlier"))
     if not new:
-        click.echo("(known already)")
+        say_line(words("read.known"))
     return 0
 
 
@@ -135,13 +134,13 @@ def _clock_here() -> int:
         return 0
 
 
-def _span(seconds: int) -> str:
+def _span(seconds: int, words: Words) -> str:
     """`3 min 12 s`, `1 h 0 min 3 s`, `2 days 4 h`."""
     days, rest = divmod(seconds, 86400)
     hours, rest = divmod(rest, 3600)
     minutes, rest = divmod(rest, 60)
     if days:
-        return f"{days} {'day' if days == 1 else 'days'} {hours} h"
+        return f"{words.count('days', days)} {hours} h"
     if hours:
         return f"{hours} h {minutes} min {rest} s"
     return f"{minutes} min {rest} s" if minutes else f"{rest} s"

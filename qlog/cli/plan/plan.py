@@ -6,7 +6,7 @@ import sys
 
 import click
 
-from qlog.cli.context import PLAN_NAME, build_folder
+from qlog.cli.context import PLAN_NAME, build_folder, name_other_logs
 from qlog.drawing.plan import Build
 
 
@@ -29,6 +29,7 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
     from qlog.drawing.build_file.load import PlanError, check, load
 
     path = build_folder(ctx.find_root().obj) / PLAN_NAME
+    name_other_logs(path.parent)
     try:
         build = load(path)
     except PlanError as error:

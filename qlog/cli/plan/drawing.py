@@ -1,0 +1,135 @@
+"""`qlog drawing`: the picture of a part's drawing, and where each dimension stands on it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from qlog.cli.context import build_folder
+
+if TYPE_CHECKING:
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.drawing.plan import Part
+
+_TYPES = {".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".svg": "image/svg+xml"}
+
+
+@click.command("drawing")
+@click.argument("part")
+@click.argument("picture", required=False, type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--at", "places", multiple=True, metavar="DIM=X,Y", help=(
+    "Where a dimension stands, from left and top, 0 to 1; the page writes these."))  # fmt: skip
+@click.pass_context
+def command(ctx: click.Context, part: str, picture: Path | None, places: tuple[str, ...]) -> None:
+    """Give PART the PICTURE of its drawing, or mark where its dimensions stand on it.
+
+    With PICTURE (PNG, JPEG, SVG) it is copied into the build's folder, and a page is written that
+    needs no network: open it, click the place of each dimension in turn, and paste the line that
+    it shows; that line writes the places into build.toml. Without PICTURE and --at the page is
+    written for the picture that is there.
+
+    \b
+    Example:
+      qlog drawing cup sketch.jpg
+      qlog drawing cup --at bore=0.412,0.2 --at height=0.8,0.5
+    """
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.intake.typed.places import part_of
+
+    plan = PlanFile(build_folder(ctx.find_root().obj))
+    owner = part_of(plan.build, part)
+    if places:
+        _place(plan, owner, places)
+        return
+    if picture is not None:
+        _take(plan, owner, picture)
+        owner = plan.build.part(owner.id)
+    if not owner.image:
+        raise click.UsageError(f"{owner.id} has no picture yet: qlog drawing {owner.id} sketch.jpg")
+    _page(plan, owner)
+
+
+def _take(plan: PlanFile, part: Part, picture: Path) -> None:
+    """Copy the picture among the build's drawings, over no other, and name it in the plan."""
+    from qlog.problem import Problem
+    from qlog.writing import write_whole
+
+    if picture.suffix.lower() not in _TYPES:
+        raise Problem(f"{picture.name} is no picture that can be shown; PNG, JPEG or SVG")
+    data = picture.read_bytes()
+    inside = f"drawings/{part.id}{picture.suffix.lower()}"
+    target = plan.folder / inside
+    if target.exists() and target.read_bytes() != data:
+        raise Problem(f"{target} is there already and is another picture; rename one of them")
+    target.parent.mkdir(exist_ok=True)
+    write_whole(data, target)
+
+    def how(document: Any) -> None:
+        next(p for p in document["part"] if p["id"] == part.id)["image"] = inside
+
+    if part.image != inside:
+        plan.change(how)
+        plan.save()
+    click.echo(f"{target}   the picture of {part.id}")
+
+
+def _page(plan: PlanFile, part: Part) -> None:
+    import base64
+
+    from qlog.cli.photos.bench_page import render
+    from qlog.problem import Problem
+    from qlog.writing import write_page
+
+    picture = plan.folder / part.image
+    if not picture.is_file():
+        raise Problem(f"{picture} is not there; `qlog drawing {part.id} PICTURE` takes one in")
+    if not part.dimensions:
+        click.echo(f"{part.id} has no dimension to place yet: qlog add dim {part.id}")
+        return
+    data = base64.b64encode(picture.read_bytes()).decode("ascii")
+    out = plan.folder / "drawings" / f"{part.id}-places.html"
+    page = render(
+        "places.html",
+        part=part.name,
+        id=part.id,
+        picture=f"data:{_TYPES[picture.suffix.lower()]};base64,{data}",
+        dimensions=[
+            {"id": d.id, "name": d.name, "at": "" if d.at is None else f"{d.at[0]},{d.at[1]}"}
+            for d in part.dimensions
+        ],
+    )
+    write_page(page, out)
+    click.echo(f"{out}   open it, click each place, paste the line that it shows")
+
+
+def _place(plan: PlanFile, part: Part, places: tuple[str, ...]) -> None:
+    """Write the places into the plan. Raises UsageError for what is no place."""
+    from decimal import Decimal, InvalidOperation
+
+    from qlog.intake.typed.places import dimension_of
+
+    found: dict[str, list[float]] = {}
+    for text in places:
+        name, _, at = text.partition("=")
+        try:
+            x, y = (Decimal(v) for v in at.split(","))
+        except (ValueError, InvalidOperation):
+            raise click.UsageError(
+                f"{text!r} is no place; write for example bore=0.4,0.2"
+            ) from None
+        if not (0 <= x <= 1 and 0 <= y <= 1):
+            raise click.UsageError(f"{text!r} lies outside the picture; 0 to 1 each")
+        found[dimension_of(part, name).id] = [float(x), float(y)]
+
+    def how(document: Any) -> None:
+        owner = next(p for p in document["part"] if p["id"] == part.id)
+        for dim in owner["dim"]:
+            if dim["id"] in found:
+                dim["at"] = found[dim["id"]]
+
+    plan.change(how)
+    plan.save()
+    for name, (left, top) in found.items():
+        click.echo(f"{part.id} {name} at {left}, {top}")
