@@ -44,9 +44,9 @@ def command(
 
     \b
     Example:
-      qlog send stem 50 --ask
-      qlog send stem 50 --sheet parcel.html --mask "the spigot"
-      qlog send stem 50 6-9 --to "the surface finisher"
+      qlog send pan 40 --ask
+      qlog send pan 40 --sheet parcel.html --mask "the rim"
+      qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
     from qlog.cli.terminal.say import look, say_line, words_for
     from qlog.cli.terminal.when import made_time
