@@ -1,4 +1,4 @@
-"""Draw the demo's four part drawings as SVG, from the same profiles as its photos.
+"""Draw the demo's part drawings as SVG, from the same profiles as its photos.
 
     python demo/render/draw_parts.py            # writes demo/drawings/*.svg
     python demo/render/draw_parts.py --check    # writes nothing; says what is out of step
@@ -249,26 +249,27 @@ def frame(sheet: Sheet, part: Part, material: str, scale: str, notes: Sequence[s
         sheet.text(44, HEIGHT - 42 - 22 * i, words, 15)
 
 
-# ------------------------------------------------------------------ the four parts
+# ------------------------------------------------------------------ the parts
 
 
 def foot(part: Part, material: str) -> Sheet:
-    sheet, cx, base = Sheet(), 545.0, 400.0
+    sheet, cx, base = Sheet(), 545.0, 415.0
     place = upright(cx, base, 10.0)
     turned = profiles.foot("turned")
-    top = turned.index((6.5, profiles.FOOT_HEIGHT))
-    closing = turned.index((0, 6.0))
+    top = turned.index((7.5, profiles.FOOT_HEIGHT))
+    floor = profiles.FOOT_HEIGHT - profiles.FOOT_BORE_DEPTH
+    closing = turned.index((0, floor))
     bore, under = turned[top:closing], turned[closing + 2 :]
     outside = [under[-1], *turned[:top]]
-    core = [(2.5, 6.0), (2.5, 0.6), (3.1, 0.0)]  # M6: crests at about Ø5, countersunk
+    core = [(2.5, floor), (2.5, 3.6), (3.1, 3.0)]  # M6: crests at about Ø5, countersunk
     section = [*turned[:top], *bore, *core, *under]
-    seen = [(6.5, 18.0), (6.0, 17.5), (2.5, 6.0), (2.5, 0.6), (24.0, 0.0)]
+    seen = [(7.5, 20.0), (7.0, 19.5), (2.5, floor), (2.5, 3.6), (24.0, 0.0)]
     half_section(sheet, place, outside, section, seen)
-    sheet.fine(place(3.0, 6.0), place(3.0, 0.1))  # the thread's roots are thin, ISO 6410-1
+    sheet.fine(place(3.0, floor), place(3.0, 3.1))  # the thread's roots are thin, ISO 6410-1
     up = place(0, profiles.FOOT_HEIGHT)[1]
     sheet.axis((cx, up - 98), (cx, base + 92))
 
-    wall, y = place(6.0, 0)[0], up - 72
+    wall, y = place(7.0, 0)[0], up - 72
     sheet.fine((wall, up - 5), (wall, y - 10))
     sheet.mark("bore", sheet.half(wall, cx, y, cx - 74), 2 * bore[1][0])
     # Its axis is datum A (ISO 5459: the triangle stands in line with the dimension line).
@@ -278,22 +279,22 @@ def foot(part: Part, material: str) -> Sheet:
     sheet.text(wall + 67, y + 6.5, "A", 19, text_anchor="middle")
 
     x = 925.0
-    sheet.fine((place(12.6, 0)[0] + 5, up), (x + 10, up))
-    sheet.fine((place(30, 0)[0] + 5, base), (x + 10, base))
+    sheet.fine((place(13.0, 0)[0] + 5, up), (x + 10, up))
+    sheet.fine((place(32, 0)[0] + 5, base), (x + 10, base))
     mark = (x, (up + base) / 2)
     sheet.linear((x, up), (x, base), mark)
     sheet.mark("height", mark, outside[-1][1] - outside[0][1])
 
     y = base + 150
-    left, right = place(-30, 0)[0], place(30, 0)[0]
+    left, right = place(-32, 0)[0], place(32, 0)[0]
     for edge in (left, right):
         sheet.fine((edge, base - 1), (edge, y + 10))
     sheet.linear((left, y), (right, y), (cx, y))
     sheet.mark("rim", (cx, y), 2 * max(r for r, _ in outside))
 
     # Circular runout of the rim to A (ISO 1101); the mark stands where the value would.
-    tip = place(-30, 2.6)
-    x, y, high, cells = 40.0, tip[1] - 31, 62.0, (46.0, 78.0, 40.0)
+    tip = place(-32, 2.6)
+    x, y, high, cells = 38.0, tip[1] - 31, 62.0, (46.0, 78.0, 40.0)
     sheet.box(x, y, sum(cells), high)
     for stop in (cells[0], cells[0] + cells[1]):
         sheet.fine((x + stop, y), (x + stop, y + high))
@@ -308,7 +309,7 @@ def foot(part: Part, material: str) -> Sheet:
     sheet.fine((wall, base + 5), (wall, y + 10))
     sheet.mark("thread", sheet.half(wall, cx, y, cx - 74), 6.0)
 
-    # Surface of the profile, material to be removed (ISO 21920-1).
+    # Surface of the cone, material to be removed (ISO 21920-1).
     r = 22.5
     z = min(z for radius, z in outside if z > 5 and radius < r)
     tip, (x, y) = place(-radius_at(outside, z), z), (200.0, 235.0)
@@ -320,7 +321,9 @@ def foot(part: Part, material: str) -> Sheet:
 
     sheet.mark("look", (84, 610))
     sheet.text(128, 615, "Look of the finished foot, all over.", 15)
-    frame(sheet, part, material, "2:1", ["Profile to template, blended by hand."])
+    frame(
+        sheet, part, material, "2:1", ["Two grooves 0.5 deep.", "Recess and thread for the weight."]
+    )
     return sheet
 
 
@@ -329,14 +332,15 @@ def centre_hole(end: float, way: int) -> list[Point]:
     return [(1.6, end), (0.8, end + way * 1.4), (0.8, end + way * 3.0), (0.0, end + way * 3.5)]
 
 
-def stem(part: Part, material: str) -> Sheet:
-    sheet, x0, axis = Sheet(), 210.0, 245.0
+def stem(part: Part, material: str, size: str) -> Sheet:
+    body = profiles.STEM_BODY[size]
+    sheet, x0, axis = Sheet(), 210.0 if size == "tall" else 370.0, 245.0
 
     def place(r: float, z: float) -> Point:
         return (x0 + z * 5, axis - r * 5)
 
-    finished = profiles.stem("finished")
-    low, high = -profiles.SPIGOT_LENGTH, profiles.STEM_BODY + profiles.TENON_LENGTH
+    finished = profiles.stem(size, "finished")
+    low, high = -profiles.SPIGOT_LENGTH, body + profiles.TENON_LENGTH
     outside = finished[: finished.index((1.6, high))]
     profile = [(0.0, low), *outside, (0.0, high)]
     lower = [place(-r, z) for r, z in reversed(outside)]
@@ -365,14 +369,14 @@ def stem(part: Part, material: str) -> Sheet:
         sheet.hatch([*broken, *reversed(both)], 5.5)
 
     y = axis + 125
-    left, right = place(0, 0)[0], place(0, profiles.STEM_BODY)[0]
-    for x, r in ((left, radius_at(outside, 0.0)), (right, radius_at(outside, 119.0))):
+    left, right = place(0, 0)[0], place(0, body)[0]
+    for x, r in ((left, radius_at(outside, 0.0)), (right, radius_at(outside, body - 0.5))):
         sheet.fine((x, axis + r * 5 + 5), (x, y + 10))
     mark = ((left + right) / 2, y)
     sheet.linear((left, y), (right, y), mark)
-    sheet.mark("length", mark, profiles.STEM_BODY)
+    sheet.mark("length", mark, body)
 
-    for id, z in (("waist", 85.0), ("spigot", -3.4), ("tip", 125.0)):
+    for id, z in (("waist", body - 6.1), ("spigot", -3.4), ("tip", body + 6.0)):
         r = radius_at(outside, z)
         x, top = place(r, z)
         sheet.mark(id, sheet.across(x, top, place(-r, z)[1], axis - 135), 2 * r)
@@ -399,79 +403,95 @@ def stem(part: Part, material: str) -> Sheet:
     sheet.hatch([*loop, *reversed(wave)])
     sheet.axis(near(0, broken_at - 1.2), near(0, high + 1.4))
     sheet.text(165, 442, "X (5:1)", 19)
-    frame(sheet, part, material, "1:1", ["Profile to template. Centre holes remain."])
+    frame(sheet, part, material, "1:1", ["Straight taper, three grooves. Centre holes remain."])
     return sheet
 
 
 def cup(part: Part, material: str) -> Sheet:
-    sheet, cx, base = Sheet(), 500.0, 480.0
+    sheet, cx, base = Sheet(), 420.0, 455.0
     place = upright(cx, base, 10.0)
     reamed = profiles.cup("reamed")
     top = reamed.index((12.0, profiles.CUP_HEIGHT))
     outside, inside = reamed[:top], reamed[top:]
     floor = profiles.CUP_HEIGHT - profiles.SOCKET_DEPTH
-    seen = [(12.0, 32.0), (11.0, 31.0), (4.0, floor), (4.0, 0.5), (4.5, 0.0)]
+    seen = [(12.0, 30.0), (11.0, 29.0), (5.0, floor), (5.0, 0.5), (5.5, 0.0)]
     half_section(sheet, place, outside, reamed, seen)
     up = place(0, profiles.CUP_HEIGHT)[1]
-    sheet.axis((cx, up - 32), (cx, base + 92))
+    sheet.axis((cx, up - 32), (cx, base + 96))
 
     x = 800.0
-    sheet.fine((place(19.4, 0)[0] + 8, up), (x + 10, up))
-    sheet.fine((place(8.6, 0)[0] + 5, base), (x + 10, base))
+    sheet.fine((place(14.4, 0)[0] + 8, up), (x + 10, up))
+    sheet.fine((place(9.0, 0)[0] + 5, base), (x + 10, base))
     mark = (x, (up + base) / 2)
     sheet.linear((x, up), (x, base), mark)
     sheet.mark("height", mark, outside[-1][1] - outside[0][1])
 
     y = up - 78
-    left, right = place(-20, 0)[0], place(20, 0)[0]
+    left, right = place(-15, 0)[0], place(15, 0)[0]
     for edge in (left, right):
         sheet.fine((edge, up), (edge, y - 10))
     sheet.linear((left, y), (right, y), (cx, y))
-    sheet.mark("rim", (cx, y), 2 * max(r for r, _ in outside))
+    sheet.mark("outside", (cx, y), 2 * max(r for r, _ in outside))
 
-    wall, y = place(11, 22)
+    wall, y = place(11, 21)
     sheet.mark("bore", sheet.half(wall, cx, y, cx - 74), 2 * inside[1][0])
 
-    wall, y = place(4, 0)[0], base + 68
+    y = base + 124
+    left, right = place(-9, 0)[0], place(9, 0)[0]
+    for edge in (left, right):
+        sheet.fine((edge, base + 5), (edge, y + 10))
+    sheet.linear((left, y), (right, y), (cx, y))
+    sheet.mark("neck", (cx, y), 18.0)
+
+    wall, y = place(5, 0)[0], base + 68
     sheet.fine((wall, base + 5), (wall, y + 10))
     sheet.mark("hole", sheet.half(wall, cx, y, cx - 74), 2 * inside[3][0])
-    frame(sheet, part, material, "2:1", ["Profile to template.", "Polished inside and out."])
+    frame(sheet, part, material, "2:1", ["Two grooves 0.5 deep.", "Polished inside and out."])
     return sheet
 
 
-def collar(part: Part, material: str) -> Sheet:
-    sheet, cx, base = Sheet(), 480.0, 390.0
-    place = upright(cx, base, 25.0)
-    bored = profiles.collar("bored")
-    height = profiles.COLLAR_HEIGHT
-    top = bored.index((11.4, height)) + 1
-    outside, inside = bored[:top], bored[top:]
-    half_section(sheet, place, outside, bored, inside, HATCH * 1.25)
-    up = place(0, height)[1]
+def pan(part: Part, material: str) -> Sheet:
+    sheet, cx, base = Sheet(), 480.0, 350.0
+    place = upright(cx, base, 10.0)
+    bored = profiles.pan("bored")
+    top = bored.index((28.6, 7.0)) + 1
+    outside = bored[:top]
+    dish = bored[top:]
+    half_section(sheet, place, outside, bored, [(28.6, 7.0), (9.43, 5.0), (9.03, 4.6)])
+    up = place(0, profiles.PAN_HUB)[1]
     sheet.axis((cx, up - 98), (cx, base + 32))
 
-    y = base + 110
-    left, right = place(-12, 0)[0], place(12, 0)[0]
+    y = base + 130
+    left, right = place(-30, 0)[0], place(30, 0)[0]
     for edge in (left, right):
-        sheet.fine((edge, base - 8), (edge, y + 10))
+        sheet.fine((edge, base - 40), (edge, y + 10))
     sheet.linear((left, y), (right, y), (cx, y))
     sheet.mark("outside", (cx, y), 2 * max(r for r, _ in outside))
 
-    x = right + 100
-    for level in (up, base):
-        sheet.fine((place(11.4, 0)[0] + 5, level), (x + 10, level))
-    mark = (x, (up + base) / 2)
-    sheet.linear((x, up), (x, base), mark)
-    sheet.mark("thickness", mark, height)
+    x = right + 110
+    sheet.fine((place(dish[2][0], 0)[0] + 5, up), (x + 10, up))
+    sheet.fine((place(13.0, 0)[0] + 5, base), (x + 10, base))
+    high = base + 74
+    sheet.arrow((x, up), (x, up - 60))
+    sheet.fine((x, up), (x, up - 60))
+    sheet.arrow((x, base), (x, high))
+    sheet.fine((x, base), (x, high - CLEAR))
+    sheet.mark("hub", (x, high), profiles.PAN_HUB)
 
-    wall, y = place(inside[1][0], 0)[0], up - 72
+    wall, y = place(9.0, 0)[0], up - 72
     sheet.fine((wall, up - 5), (wall, y - 10))
-    sheet.mark("bore", sheet.half(wall, cx, y, cx - 74), 2 * inside[1][0])
-    frame(sheet, part, material, "5:1", ["Edges broken by hand.", "Polished all over."])
+    sheet.mark("bore", sheet.half(wall, cx, y, cx - 74), 18.0)
+    frame(sheet, part, material, "2:1", ["Polished all over, then nickel 8 to 12 micrometres."])
     return sheet
 
 
-DRAWN = {"foot": foot, "stem": stem, "cup": cup, "collar": collar}
+DRAWN: dict[str, Callable[[Part, str], Sheet]] = {
+    "foot": foot,
+    "tall-stem": lambda part, material: stem(part, material, "tall"),
+    "low-stem": lambda part, material: stem(part, material, "low"),
+    "cup": cup,
+    "pan": pan,
+}
 
 
 def at(point: Point) -> tuple[float, float]:
@@ -491,15 +511,14 @@ def out_of_step(part: Part, sheet: Sheet) -> list[str]:
             found.append(f"{part['id']}.{id}: wants at = [{x}, {y}]")
         written = re.search(r"\d+(\.\d+)?", dims[id]["callout"])
         drawn = sheet.sizes.get(id)
-        # The collar's bore is drawn in the middle of its limits, the waist a little above its
-        # narrowest: what is drawn may be off by less than the eye could see on paper.
+        # What is drawn may be off by less than the eye could see on paper.
         if drawn is not None and (written is None or abs(float(written[0]) - drawn) > 0.05):
             found.append(f"{part['id']}.{id}: drawn {drawn:g}, written {dims[id]['callout']}")
     return sorted(found)
 
 
 def main() -> int:
-    arguments = argparse.ArgumentParser(description="Draw the demo's four part drawings.")
+    arguments = argparse.ArgumentParser(description="Draw the demo's part drawings.")
     arguments.add_argument("--check", action="store_true", help="write nothing, only compare")
     check = arguments.parse_args().check
     build = tomllib.loads((DEMO / "build.toml").read_text(encoding="utf-8"))
@@ -507,7 +526,9 @@ def main() -> int:
     for part in build["part"]:
         material = build["material"][part["material"]]["name"]
         sheet = DRAWN[part["id"]](part, material)
-        kind = "view with broken-out centre holes" if part["id"] == "stem" else "half-section"
+        kind = (
+            "view with broken-out centre holes" if part["id"].endswith("stem") else "half-section"
+        )
         svg = sheet.svg(
             f"{part['name']}, drawing {part['drawing']}",
             f"Workshop drawing of the {part['name'].lower()}, {kind}, invented for the demo. "

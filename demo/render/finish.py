@@ -1,4 +1,4 @@
-"""From a clean rendering to a file like a phone's: grain, a little vignette, EXIF, JPEG.
+"""From a clean rendering to a file like a phone's: a little vignette, EXIF, JPEG.
 
 Makes, owners, serial numbers and positions are invented; the position lies in the middle of an
 ocean, so that it cannot be mistaken for a place and its removal is easy to see.
@@ -30,14 +30,14 @@ LONG_SIDE = 1600  # pixels
 
 
 def like_a_phone(picture: Image.Image, seed: int) -> Image.Image:
-    """Sensor grain (stronger in the shadows), darker corners, a touch of sharpening."""
+    """The faintest grain, so that smooth walls do not band, and darker corners."""
     luck = np.random.default_rng(seed)
     data = np.asarray(picture.convert("RGB"), dtype=np.float32) / 255
     high, wide, _ = data.shape
     y, x = np.mgrid[-1 : 1 : high * 1j, -1 : 1 : wide * 1j]
     data *= (1 - 0.13 * (x * x + y * y) ** 1.2 / 2)[..., None]
     light = data.mean(axis=2, keepdims=True)
-    amount = 0.0075 + 0.008 * (1 - light)
+    amount = 0.0015 + 0.0015 * (1 - light)
     data += luck.normal(0, 1, (high, wide, 1)) * amount
     data += luck.normal(0, 1, data.shape) * amount * 0.35
     return Image.fromarray((np.clip(data, 0, 1) * 255 + 0.5).astype(np.uint8))

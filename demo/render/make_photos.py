@@ -22,7 +22,7 @@ HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
 # Samples per pixel and long side in pixels; the finishing step brings every photo to 1600.
-QUALITY = {"quick": (5, 400), "good": (5, 1280), "best": (10, 1600)}
+QUALITY = {"quick": (5, 400), "good": (2, 1600), "best": (12, 1600)}
 FILE_LIMIT = {"quick": 80_000, "good": 232_000, "best": 232_000}  # bytes a photo
 
 

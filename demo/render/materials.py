@@ -1,4 +1,4 @@
-"""Procedural materials: turned, polished and blackened metal, wood, rubber, paint, wax, paper.
+"""Procedural materials: turned, polished and plated metal, wood, rubber, paint, wax, paper.
 
 Nothing is loaded from a file. Turned work carries its marks in the UV map that `shapes.lathe`
 lays: u once round the part (mirrored at half way, so that no seam shows) and v in millimetres
@@ -82,6 +82,7 @@ def _put(nodes: Nodes, shader: Any, **inputs: Any) -> None:
 
 STEEL: Colour = (0.575, 0.58, 0.585)
 BRASS: Colour = (0.78, 0.59, 0.285)
+NICKEL: Colour = (0.66, 0.615, 0.54)
 DARK_STEEL: Colour = (0.16, 0.155, 0.15)
 
 
@@ -135,29 +136,6 @@ def turned(
 def polished(colour: Colour, rough: float = 0.1) -> Any:
     """Metal polished on the lathe: hair-fine rings, a soft bloom, no colour left to chance."""
     return turned(colour, feed=0.12, marks=0.04, rough=rough, aniso=0.45, stain=0.04)
-
-
-def blackened() -> Any:
-    """Brass after chemical blackening: deep brown-black, satin, paler on a few edges."""
-    material, n, shader, _ = _new("blackened")
-    uv = n.add("TexCoord").outputs["UV"]
-    place = n.add("TexCoord").outputs["Object"]
-    fine = n.noise(n.scaled(uv, (1.0, 22.0, 0.0)), 1.0, 3.0)
-    blotch = n.noise(place, 110.0, 5.0, 0.6)
-    bump = n.add("Bump", {"Height": fine, "Strength": 0.5, "Distance": 0.000004})
-    _put(
-        n,
-        shader,
-        Base_Color=n.ramp(blotch, [(0.3, (0.018, 0.016, 0.017)), (0.72, (0.05, 0.04, 0.033))]),
-        Metallic=0.85,
-        Roughness=n.between(blotch, 0.2, 0.42),
-        Anisotropic=0.4,
-        Tangent=n.add("Tangent", direction_type="RADIAL", axis="Z").outputs[0],
-        Normal=bump.outputs[0],
-        Coat_Weight=0.25,
-        Coat_Roughness=0.22,
-    )
-    return material
 
 
 def sawn(colour: Colour) -> Any:

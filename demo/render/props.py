@@ -729,34 +729,25 @@ def candle(
 
 def candlestick(
     at: Triple,
-    black: bool,
+    size: str,
     spin: float = 0.0,
     with_candle: float = 0.0,
     lit: bool = False,
     made: dict[str, Any] | None = None,
 ) -> None:
-    """All four parts put together. `made` keeps meshes between calls."""
+    """All parts of a tall or a low one put together. `made` keeps meshes between calls."""
     store = made if made is not None else {}
-    finish = m.blackened if black else (lambda: m.polished(m.BRASS, 0.13))
-    tone = "black" if black else "bright"
     x, y, z = at
+    seat = profiles.FOOT_HEIGHT + profiles.STEM_BODY[size]
     wanted = [
         ("foot", lambda: lathe(profiles.foot("tapped"), m.polished(m.STEEL, 0.14), 0.3), 0.0),
+        ("pan", lambda: lathe(profiles.pan("bored"), m.polished(m.NICKEL, 0.1), 0.3), seat + 0.1),
         (
-            "collar",
-            lambda: lathe(profiles.collar("bored"), m.polished(m.STEEL, 0.1), 0.3),
-            profiles.FOOT_HEIGHT + profiles.STEM_BODY,
-        ),
-        (
-            "stem " + tone,
-            lambda: lathe(profiles.stem("finished"), finish(), 0.25),
+            "stem " + size,
+            lambda: lathe(profiles.stem(size, "finished"), m.polished(m.BRASS, 0.13), 0.25),
             profiles.FOOT_HEIGHT,
         ),
-        (
-            "cup " + tone,
-            lambda: lathe(profiles.cup("reamed"), finish(), 0.3),
-            profiles.FOOT_HEIGHT + profiles.STEM_BODY + profiles.COLLAR_HEIGHT,
-        ),
+        ("cup", lambda: lathe(profiles.cup("reamed"), m.polished(m.BRASS, 0.13), 0.3), seat),
     ]
     for key, make, height in wanted:
         if key in store:
@@ -764,4 +755,5 @@ def candlestick(
         else:
             store[key] = place(make(), (x, y, z + height), (0, 0, spin))
     if with_candle:
-        candle((x, y, z + profiles.OVERALL - profiles.SOCKET_DEPTH), with_candle, lit=lit)
+        floor = z + profiles.OVERALL[size] - profiles.SOCKET_DEPTH
+        candle((x, y, floor), with_candle, lit=lit)

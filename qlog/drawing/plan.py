@@ -230,7 +230,7 @@ class Stack:
 
 @frozen
 class ItemGroup:
-    """Items that are alike: eight candlesticks, of which four are blackened."""
+    """Items that are alike: eight candlesticks, of which four are tall."""
 
     id: str
     name: str

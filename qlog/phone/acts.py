@@ -95,7 +95,8 @@ def answered(do: Callable[[], Answer], words: Words) -> Answer:
 def act_of(build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]) -> Answer:
     """Enter what a phone asks for, and answer how it stands. Raises BadAct, LogbookError."""
     name_of(said)
-    return answered(lambda: Acts(build, logbook, words, said).run(), words)
+    answer = answered(lambda: Acts(build, logbook, words, said).run(), words)
+    return {**answer, "entry": logbook.last_entry()}
 
 
 class Acts:

@@ -82,6 +82,7 @@ def operation_page(
             "name": operation.name,
             "tool": ", ".join(w for w in (operation.machine, operation.tool) if w),
         },
+        "entry": logbook.last_entry(),
         "cautions": caution_texts(cautions_of(build, part, operation), words),
         "started": any(e.fact.op == op for e in log.starts),
         "new_day": None if day is None else words.date(day.isoformat()),

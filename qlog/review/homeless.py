@@ -58,7 +58,7 @@ class Homeless:
     gone: Gone
     part: str  # "" where it belongs to none: an item, a stack, an instrument
     op: int | None
-    name: str  # of what is gone: "bore", "30", "cup", "bright-3"
+    name: str  # of what is gone: "bore", "30", "cup", "tall-3"
     entries: tuple[Entry[Any], ...]
 
     def of_piece(self, part: str, piece: int) -> tuple[Entry[Any], ...]:

@@ -8,7 +8,8 @@ const say = (key, values = {}) =>
   (TEXTS[key] ?? key).replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
 
 // op: the operation shown; place: what is read now; mine: what this phone did here, newest last.
-const bench = { op: null, place: null, typed: "", last: null, mine: [], later: new Set(), acts: [] };
+// seen: the newest entry of the log that an answer spoke of; an older picture of it is not shown.
+const bench = { seen: 0, op: null, place: null, typed: "", last: null, mine: [], later: new Set(), acts: [] };
 
 function make(tag, text = "", attributes = {}) {
   const made = document.createElement(tag);
@@ -117,7 +118,8 @@ async function route() {
 }
 
 async function fetched(what, path) {
-  const fresh = await Sending.get(path);
+  let fresh = await Sending.get(path);
+  while (fresh?.entry < bench.seen) fresh = await Sending.get(path); // made before the last answer
   if (fresh !== null) {
     await Queue.keep(what, fresh);
     return fresh;
@@ -230,6 +232,19 @@ function waiting() {
   return Sheet.ordered(places).filter((p) => !busy.has(key(p.dimension, p.piece)) && !scrapped.has(p.piece));
 }
 
+const same = (place) => ([id, piece]) => key(id, piece) === key(place.dimension, place.piece);
+
+// A place is full from the moment something is typed for it, and empty again when that is dropped.
+function fill(place) {
+  bench.op.places = bench.op.places.filter((other) => !same(place)(other));
+}
+
+function empty(place) {
+  if (place.again || bench.op.places.some(same(place))) return;
+  const rank = ([id, piece]) => bench.op.dimensions.findIndex((d) => d.id === id) * 1e4 + piece;
+  bench.op.places = [...bench.op.places, [place.dimension, place.piece]].sort((a, b) => rank(a) - rank(b));
+}
+
 const nextPlace = () => waiting().find((p) => !bench.later.has(key(p.dimension, p.piece))) ?? null;
 
 function showPlace() {
@@ -336,12 +351,23 @@ async function enter(body, { place = null, text = "" } = {}) {
     body: { part: bench.op.part.id, op: bench.op.op.number, ...body },
   };
   if (place) Object.assign(act.body, { dimension: place.dimension, piece: place.piece });
-  await Queue.add(act);
+  if (!(await stored(act))) return null;
   if (body.act !== "undo") await remember({ id: act.id, act: body.act, place });
   bench.last = { id: act.id, place: body.act === "reading" ? place : null, text, answer: null };
   await showState();
   Sending.send();
   return act;
+}
+
+// False, and said on the page, when the browser could not write it down: nothing is lost unseen.
+async function stored(act) {
+  try {
+    await Queue.add(act);
+    return true;
+  } catch {
+    notice(say("storage_full"));
+    return false;
+  }
 }
 
 async function remember(step) {
@@ -357,20 +383,26 @@ async function enterReading(text) {
   if (!text.trim() || place === null) return;
   bench.typed = "";
   bench.place = null;
+  fill(place);
   const body = { act: "reading", text };
   if (place.again) body.again = true;
-  await enter(body, { place, text });
+  if ((await enter(body, { place, text })) === null) {
+    bench.typed = text;
+    bench.place = place;
+    empty(place);
+  }
   showPlace();
 }
 
 Sending.listen(async (act, answer) => {
+  bench.seen = Math.max(bench.seen, answer?.entry ?? 0);
   await showState();
   if (act === null) return;
   if (bench.last?.id === act.id && answer.status === "entered") bench.last.answer = answer;
   if (bench.op && here(act) && answer.status === "entered") {
     if (act.body.act === "reading" && answer.column) {
       dimension(act.body.dimension).read = answer.column;
-      bench.op.places = bench.op.places.filter(([d, p]) => key(d, p) !== key(act.body.dimension, act.body.piece));
+      fill(act.body);
       await Queue.keep(`op/${bench.op.part.id}/${bench.op.op.number}`, bench.op);
     } else if (act.kind !== "photo") {
       await refresh();
@@ -414,6 +446,7 @@ async function settled(act, value, place) {
     await Queue.remove(act.seq);
     bench.mine = bench.mine.filter((step) => step.id !== act.id);
     await keepMine();
+    if (here(act) && place.dimension) empty(place);
     if (value === "anew" && here(act)) bench.place = place;
     if (bench.last?.id === act.id) bench.last = null;
   } else {
@@ -478,6 +511,7 @@ const keys = {
       }
       bench.last = { id: "", place: null, answer: { text: say("put_off", { place: named(place.piece) }) } };
     } else {
+      fill(place);
       await enter({ act: "skip", kind: value, why: text }, { place });
     }
     return showPlace();
@@ -497,8 +531,10 @@ const keys = {
       bench.later.delete(key(step.place.dimension, step.place.piece));
     } else {
       const open = (await Queue.all()).find((a) => a.id === step.id && a.state !== "waits");
-      if (open) await Queue.remove(open.seq);
-      else await enter({ act: "undo", undo: step.id });
+      if (open) {
+        await Queue.remove(open.seq);
+        if (step.place) empty(step.place);
+      } else await enter({ act: "undo", undo: step.id });
       bench.last = { ...(bench.last ?? { id: "" }), place: null, answer: { text: say("undoing") } };
     }
     if (step.place) bench.place = { ...step.place };
@@ -592,14 +628,21 @@ $("pad").addEventListener("click", (event) => {
   if (sign) press(sign);
 });
 $("enter").addEventListener("click", () => enterReading(bench.typed));
+// A thumb that hits twice has not judged the next piece (milliseconds).
+const TWICE = 700;
+let judged = -TWICE;
 $("outcome").addEventListener("click", (event) => {
   const text = event.target.closest("[data-text]")?.dataset.text;
-  if (text) enterReading(text);
+  if (!text || event.timeStamp - judged < TWICE) return;
+  judged = event.timeStamp;
+  enterReading(text);
 });
 for (const id of ["skip", "undo", "more"]) $(id).addEventListener("click", () => keys[id]());
 $("state").addEventListener("click", showWaiting);
 $("back").addEventListener("click", () => { location.hash = ""; });
 $("begin").addEventListener("click", async () => {
+  if (!bench.op || bench.op.started) return;
+  bench.op.started = true;
   await enter({ act: "start" });
   bench.mine = bench.mine.filter((s) => s.act !== "start");
   await openReading();
@@ -618,8 +661,9 @@ $("camera").addEventListener("change", async ({ target }) => {
   const file = target.files[0];
   if (!file) return;
   const body = photoPlace();
-  await Queue.add({ id: Queue.name(), kind: "photo", at: Date.now(), state: "waits", body, data: await file.arrayBuffer() });
+  const photo = { id: Queue.name(), kind: "photo", at: Date.now(), state: "waits", body, data: await file.arrayBuffer() };
   target.value = "";
+  if (!(await stored(photo))) return;
   await showState();
   Sending.send();
 });

@@ -96,7 +96,7 @@ def evening(
                 view = rng.getrandbits(64) if free_hand else bits(rng, base, 4, 18)
                 slates = ()
                 if background and rng.random() < 0.1:
-                    slates = (Slate(*rng.choice(OPS)),)
+                    slates = (Slate(*rng.choice(OPS), width=0.1),)
                 spelled = NamedPlace(*where, None) if named else None
                 own.shot(when + off, where, view, *slates, named=spelled)
             if family and rng.random() < 0.15:

@@ -168,6 +168,16 @@ def test_the_page_can_be_opened_again_while_the_laptop_is_away(phone: Hand, smal
     assert len(values(small)) == 2
 
 
+def test_a_phone_without_room_says_so_and_keeps_what_was_typed(phone: Hand, small: Served) -> None:
+    phone.page.evaluate("void (Queue.add = async () => { throw new Error('no room') })")
+    for sign in "32.01":
+        phone.page.tap(f'#pad [data-key="{sign}"]')
+    phone.page.tap("#enter")
+    until(phone.page, "document.getElementById('notice').textContent.includes('no room')")
+    assert phone.page.text_content("#typed") == "32.01"
+    assert values(small) == []
+
+
 def test_two_phones_on_one_place_are_told(browser: Browser, phone: Hand, small: Served) -> None:
     other = hand(browser, "cup", 10)
     other.come_in(small.url)
@@ -193,8 +203,9 @@ def test_go_and_no_go_are_two_large_buttons(phone: Hand, small: Served) -> None:
         assert box is not None
         assert box["width"] >= 150
         assert box["height"] >= 120
-    phone.page.get_by_role("button", name="No-go", exact=True).tap()
+    phone.page.get_by_role("button", name="No-go", exact=True).dblclick()
     phone.wait_sent()
+    assert [v for v in values(small) if v[0] == "look"] == [("look", 1, "no-go")]
     assert ("look", 1, "no-go") in values(small)
     assert "fail" in phone.page.text_content("#last")
 
@@ -307,3 +318,65 @@ def test_random_faults_double_nothing_and_lose_nothing(browser: Browser, tmp_pat
     for own in hands:
         own.context.close()
     next(started, None)
+
+
+def test_a_sheet_is_typed_in_beside_its_photo(browser: Browser, small: Served) -> None:
+    """The photo is the printed page itself; each cell shown is the one that is asked for."""
+    run_qlog("--build", str(small.folder), "done", "cup", "10")
+    run_qlog("--build", str(small.folder), "sheet", "cup", "20")
+    paper = browser.new_page(viewport={"width": 800, "height": 1100}, device_scale_factor=2)
+    paper.goto((small.folder / "sheet-cup-op20.html").as_uri())
+    cells = paper.locator("tbody tr td:not(.setup):not(.remark)")
+    boxes = [cells.nth(n).bounding_box() for n in range(cells.count())]
+    photo = paper.screenshot(type="jpeg", quality=90)
+    paper.close()
+    assert len(boxes) == 8  # four pieces, two dimensions
+    first, last = boxes[0], boxes[-1]
+    assert first is not None
+    assert last is not None
+    left, top = first["x"], first["y"]
+    right, bottom = last["x"] + last["width"], last["y"] + last["height"]
+
+    desk = hand(browser, "cup", 20, viewport={"width": 900, "height": 1000}, is_mobile=False)
+    desk.page.goto(small.url + "?sheet")
+    desk.page.wait_for_selector("#view-sheet:not([hidden])")
+    desk.page.set_input_files(
+        "#sheet-file", {"name": "s.jpg", "mimeType": "image/jpeg", "buffer": photo}
+    )
+    desk.page.wait_for_selector("#begin", state="visible")
+    desk.page.tap("#begin")
+    desk.page.wait_for_selector("#corners", state="visible")
+    until(desk.page, "document.getElementById('sheet-image').complete")
+    image = desk.page.locator("#sheet-image").bounding_box()
+    assert image is not None
+    scale = image["width"] / 800
+    for x, y in ((left, top), (right, top), (right, bottom), (left, bottom)):
+        desk.page.locator("#sheet-image").click(position={"x": x * scale, "y": y * scale})
+    desk.page.wait_for_selector("#sheet-cell", state="visible")
+    for n, text in enumerate(("22.031", "go", "22.033", "go")):
+        alt = desk.page.get_attribute("#cell-photo", "alt")
+        assert alt == f"Cell cup-{n // 2 + 1} {('socket', 'look')[n % 2]} of the photo"
+        middle = desk.page.evaluate(
+            "() => { const f = document.getElementById('cell-frame').getBoundingClientRect();"
+            " const p = document.getElementById('cell-photo').getBoundingClientRect();"
+            " const i = document.getElementById('cell-photo');"
+            " const s = i.naturalWidth / p.width;"
+            " return [(f.x + f.width / 2 - p.x) * s, (f.y + f.height / 2 - p.y) * s] }"
+        )
+        cell = boxes[n]
+        assert cell is not None
+        assert abs(middle[0] / 2 - cell["x"] - cell["width"] / 2) < 4
+        assert abs(middle[1] / 2 - cell["y"] - cell["height"] / 2) < 4
+        if text == "go":
+            desk.page.wait_for_timeout(750)  # a second hit within 0.7 s is taken for a slip
+            desk.page.get_by_role("button", name="Go", exact=True).click()
+        else:
+            desk.page.keyboard.type(text)
+            desk.page.keyboard.press("Enter")
+        desk.wait_sent()
+    assert values(small) == [
+        ("bore", 1, "22.031"), ("look", 1, "go"), ("bore", 2, "22.033"), ("look", 2, "go"),
+    ]  # fmt: skip
+    with Logbook(small.folder / "logbook.db") as log:
+        assert [e.fact.audience for e in log.live(Placement)] == ["nobody"]
+    desk.context.close()

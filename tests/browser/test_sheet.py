@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Browser
 
-from qlog.intake.photos.slate import Slate, find_in
+from qlog.intake.photos.slate import find_in
 from tests.browser.test_html_valid import complaints
 from tests.conftest import Ran
 
@@ -48,7 +48,8 @@ def test_a_photo_of_the_sheet_says_where_it_belongs(
     page.goto(path.as_uri())
     picture = Image.open(io.BytesIO(page.screenshot())).convert("L")
     page.close()
-    assert find_in(picture) == (Slate("cup", 20),)
+    (found,) = find_in(picture)
+    assert (found.part, found.op, found.sheet) == ("cup", 20, True)
 
 
 def test_what_stands_on_it(browser: Browser, build_dir: Path, run: Callable[..., Ran]) -> None:

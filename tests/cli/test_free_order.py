@@ -58,7 +58,7 @@ def test_a_piece_that_the_part_has_not_is_refused(build_dir: Path) -> None:
 def test_one_reading_by_the_name_of_its_piece(build_dir: Path) -> None:
     assert read(build_dir, "cup-3", "bore", "22.031").status == 0
     assert values(build_dir) == {3: "22.031"}
-    assert "cup-3: live" in read(build_dir, "cup-3").out
+    assert "cup-3: in work" in read(build_dir, "cup-3").out
     assert "scrap" in read(build_dir, "cup-3", "scrap", "--why", "dropped").out
     assert read(build_dir, "dish-3", "bore", "22").status == 2
     assert read(build_dir, "read", "cup-3", "bore", "22.031").status == 0
@@ -82,7 +82,7 @@ def test_after_the_last_reading_one_key_marks_the_operation_done(build_dir: Path
             t.type("go\n")
         t.expect("d marks it done on 1-3")
         t.type("d\n")
-        t.expect("done: op 20 on cup 1-3")
+        t.expect("done: op 20 bore on cup 1-3")
         t.expect("all read: Enter ends it; u")
         t.type("\n")
         assert t.ended() == 0

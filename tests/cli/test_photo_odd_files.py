@@ -35,7 +35,7 @@ def odd_card(folder: Path) -> Path:
     for name, data in odd_modes().items():
         (folder / name).write_bytes(data)
     for real in (
-        "camera_sony.jpg", "phone_turned.heic", "phone_two_pictures.mpo", "heather.webp",
+        "camera_5.jpg", "phone_turned.heic", "phone_two_pictures.mpo", "heather.webp",
         "grey16.tif", "phone_empty_gps.jpg",
     ):  # fmt: skip
         (folder / f"real_{real}").write_bytes((DATA / real).read_bytes())

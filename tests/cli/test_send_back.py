@@ -114,7 +114,7 @@ def test_a_delivery_note_and_a_receiving_sheet_go_along(turned: Path, run: Run) 
     sheet = turned / "parcel.html"
     words = ("send", "pin", "20", "1-3", "--sheet", str(sheet), "--mask", "the centre hole")
     assert run(*words, "--note", "hang it by the hole", "--made", "2026-04-18").status == 0
-    page = sheet.read_text(encoding="utf-8")
+    page = sheet.read_text(encoding="utf-8").replace("\N{NARROW NO-BREAK SPACE}", " ")
     for text in ("Delivery note", "the plater", "18 April 2026", "Operation 20: plate", "3 pieces",
                  "the centre hole", "hang it by the hole", "0.010 to 0.020", "11.970",
                  "Receiving sheet", "11.97 to 12.03"):  # fmt: skip

@@ -181,7 +181,7 @@ def test_a_file_that_is_cut_off_is_refused_and_can_be_salvaged(tmp_path: Path, s
 
 
 def test_an_end_marker_in_a_thumbnail_does_not_make_a_cut_file_whole(tmp_path: Path) -> None:
-    source = (DATA / "camera_canon.jpg").read_bytes()
+    source = (DATA / "camera_1.jpg").read_bytes()
     assert source.count(b"\xff\xd9") > 1  # the thumbnail's and its own
     path = tmp_path / "a.jpg"
     path.write_bytes(source[:-2])

@@ -27,6 +27,7 @@ from qlog.intake.photos.slate import (
 )
 from qlog.logbook.photos.pictures import PhotoError
 from tests.odd_photos import DATA, cut, odd_modes
+from tests.photo_scenes import code, view
 
 CUP = Slate("cup", 20, 3)
 CLOCK = Slate(shown=datetime(2025, 3, 14, 18, 2, 9, tzinfo=UTC))
@@ -234,3 +235,19 @@ def test_odd_files(tmp_path: Path) -> None:
     small = grey(deep, 1600)
     assert (small.mode, small.size) == ("L", (1800, 15))
     assert np.asarray(small).std() > 20
+
+
+def test_the_code_in_the_corner_of_a_card_stands_for_the_whole_card(tmp_path: Path) -> None:
+    assert parse(payload(CUP, corner=True)) == CUP
+    side = 1200
+    for text, share, large in (
+        (payload(CUP), 0.15, False),
+        (payload(CUP, corner=True), 0.15, True),  # its card's own code is three times as wide
+        (payload(CUP, corner=True), 0.06, False),
+        (payload(CUP), 0.3, True),
+    ):
+        picture = view(3, (1600, side)).copy()
+        # The code is drawn with a quiet zone of 4 of its 37 squares on each side.
+        picture.paste(code(text, round(side * share * 37 / 29)), (100, 100))
+        (found,) = find_in(picture.convert("L"))
+        assert (found, found.is_large) == (CUP, large)

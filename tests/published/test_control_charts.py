@@ -32,8 +32,6 @@ def test_constants_of_the_tables() -> None:
         table = {r["constant"]: r for r in csv.DictReader(file) if r["n"] == "2"}
     assert str(D2) == table["d2"]["published_table_value"]
     assert str(D4) == table["D4"]["published_table_value"]
-    assert round(D2, 3) == round(float(table["d2"]["exact"]), 3)
-    assert round(D4, 2) == round(float(table["D4"]["exact"]), 2)
 
 
 def test_individuals_of_the_flow_rates() -> None:

@@ -1,7 +1,6 @@
 """ISO 286 classes against published limits of common fits.
 
-data/iso286_fits_examples.csv: 315 limits, each with the page that it was read from, or with the
-two independent implementations that agree on it, in its `source` column.
+data/iso286_fits_examples.csv: 257 limits, each with where it was read in its `source` column.
 data/iso286_more_classes.csv: further printed rows for the classes and exceptions that common fits
 do not reach, among them the corrections of ISO 286-2:1988/Cor.1:2006; a blank limit is not printed.
 """
@@ -25,7 +24,7 @@ with (DATA / "iso286_more_classes.csv").open(encoding="utf-8", newline="") as fi
 
 
 def test_every_published_row_is_there():
-    assert len(ROWS) == 315
+    assert len(ROWS) == 257
     assert all(row["source"] for row in (*ROWS, *MORE))
 
 

@@ -52,3 +52,27 @@ def test_normal_simulation_has_a_third_of_the_root_sum_square_for_its_sigma() ->
     assert simulation.mean == pytest.approx(3.0, abs=0.001)
     assert simulation.low == pytest.approx(2.8739, abs=0.004)
     assert simulation.high == pytest.approx(3.1261, abs=0.004)
+
+
+@pytest.mark.parametrize(
+    ("terms", "nominal", "worst", "rss"),
+    [
+        # A worked example of a public page on stacks: housing depth 20.0 ± 0.1, bushing flange
+        # 15.0 ± 0.05, shaft shoulder 4.8 ± 0.08, clip 0.2 ± 0.02; published: a gap of 0.0 ± 0.25,
+        # which fails the ± 0.2 that is wanted.
+        (
+            [(1, "20.0", "0.1"), (-1, "15.0", "0.05"), (-1, "4.8", "0.08"), (-1, "0.2", "0.02")],
+            "0.0", "0.25", None,
+        ),
+        # Another: ten parts of ± 0.1 each; published: worst case ± 1.0, root sum square ± 0.316.
+        ([(1, "5.0", "0.1")] * 10, "50.0", "1.0", 0.316),
+    ],
+)  # fmt: skip
+def test_published_stacks(
+    terms: list[tuple[int, str, str]], nominal: str, worst: str, rss: float | None
+) -> None:
+    found = budget([term(str(n), *one) for n, one in enumerate(terms)], shape=None)
+    assert found.middle == Decimal(nominal)
+    assert found.worst == Decimal(worst)
+    if rss is not None:
+        assert round(float(found.rss), 3) == rss

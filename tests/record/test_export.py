@@ -20,7 +20,7 @@ def test_every_live_reading_is_there_once_and_exact(shown: Demo) -> None:
     assert tuple(rows[0]) == export.COLUMNS
     for row, reading in zip(rows, readings, strict=True):
         assert int(row["entry"]) == reading.entry
-        assert row["typed"] == reading.typed
+        assert row["typed"].removeprefix("'") == reading.typed  # text where a comma stands in it
         if reading.value is not None:
             assert Decimal(row["value"]) == reading.value
         else:

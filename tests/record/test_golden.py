@@ -17,13 +17,13 @@ FOLDER = Path(__file__).parent / "golden"
 #: One page of every kind, and the readings as they are handed over.
 PAGES = {
     "maker": (
-        "index.html", "parts.html", "parts/collar.html", "pieces/collar.html",
-        "dimensions/cup-bore.html", "dimensions/collar-bore.html", "dimensions/stem-tip.html",
+        "index.html", "parts.html", "parts/pan.html", "pieces/pan.html",
+        "dimensions/cup-bore.html", "dimensions/pan-bore.html", "dimensions/tall-stem-waist.html",
         "fits.html", "items.html", "instruments.html", "missing.html", "corrections.html",
-        "report/collar.html", "method.html", "READ ME FIRST.txt", "readings.csv",
+        "report/pan.html", "method.html", "READ ME FIRST.txt", "readings.csv",
     ),
     "recipient": (
-        "index.html", "items.html", "items/bright-1.html", "story.html", "care.html",
+        "index.html", "items.html", "items/tall-1.html", "story.html", "care.html",
         "words.html", "about.html", "READ ME FIRST.txt", "readings.csv",
     ),
 }  # fmt: skip

@@ -100,42 +100,45 @@ def _parts(picture: Picture) -> tuple[PartSheet, ...]:
 
 
 def test_findings_are_said_in_the_record_s_own_words(halfway: Callable[..., Picture]) -> None:
-    facts: list[Fact] = [Done("collar", 10, n) for n in range(1, 11)]
-    facts += [read("collar", 10, "outside", n, "24.001", "micrometer") for n in range(1, 10)]
-    facts += [read("collar", 10, "thickness", n, "6.000", "micrometer") for n in range(2, 10)]
+    facts: list[Fact] = [Done("pan", 10, n) for n in range(1, 10)]
+    facts += [read("pan", 10, "outside", n, "60.01", "caliper") for n in range(1, 9)]
+    facts += [read("pan", 10, "hub", n, "5.000", "micrometer") for n in range(2, 9)]
     facts += [
-        Gap("collar", 10, "thickness", 1, "cannot", "face is not square yet"),
-        read("collar", 10, "outside", 10, "24.031", "micrometer"),
-        *(Disposition("collar", n, 10, "scrap", "dropped") for n in (1, 2, 3)),
-        Shipment("box 1", "out", "collar", 30, 4, "someone"),
+        Gap("pan", 10, "hub", 1, "cannot", "face is not square yet"),
+        read("pan", 10, "outside", 9, "60.15", "caliper"),
+        *(Disposition("pan", n, 10, "scrap", "dropped") for n in (1, 2, 3)),
+        Shipment("box 1", "out", "pan", 30, 4, "someone"),
     ]
     picture = halfway(*facts)
     said = {p.kind: plain(p.text) for p in phrases(picture.findings, picture, ENGLISH)}
-    assert said["out"] == ("collar-10, outside diameter: 24.031 mm, out high (23.98 to 24.02 mm)")
-    assert said["reading_missing"] == "Collar, thickness: no reading of piece 10 after operation 10"
-    assert said["short"] == "Collar: 7 good, 8 needed"
-    assert said["photo_missing"] == "Collar, 10 turn and part off: 1 photo missing"
-    assert said["sent_out"] == "Collar: piece 4 is sent out and not back"
+    assert said["out"] == ("pan-9, outside diameter: 60.15 mm, out high (59.9 to 60.1 mm)")
+    assert (
+        said["reading_missing"]
+        == "Drip pan, thickness of the hub: no reading of piece 9 after operation 10"
+    )
+    assert said["short"] == "Drip pan: 6 good, 8 needed"
+    assert said["photo_missing"] == "Drip pan, 10 turn the dish and part off: 1 photo missing"
+    assert said["sent_out"] == "Drip pan: piece 4 is sent out and not back"
     for phrase in phrases(picture.findings, picture, ENGLISH):
         assert phrase.href == "" or phrase.href.split("/")[0] in ("dimensions", "pieces", "parts")
     german = phrases(picture.findings, picture, load("de"))
     assert {p.kind: plain(p.text) for p in german}["out"] == (
-        "collar-10, outside diameter: 24,031 mm, zu groß (23,98 bis 24,02 mm)"
+        "pan-9, outside diameter: 60,15 mm, zu groß (59,9 bis 60,1 mm)"
     )
 
 
 def test_blanks_are_told_apart(halfway: Callable[..., Picture]) -> None:
     picture = halfway(
-        Done("collar", 10, 1),
-        Done("collar", 10, 2),
-        Done("collar", 10, 3),
-        read("collar", 10, "thickness", 1, "6.000", "micrometer"),
-        Gap("collar", 10, "thickness", 2, "skipped", "chuck full"),
-        Gap("collar", 10, "thickness", 3, "cannot", "burr"),
-        Done("collar", 10, 4),
-        Disposition("collar", 5, 10, "scrap", "dropped"),
+        Done("pan", 10, 1),
+        Done("pan", 10, 2),
+        Done("pan", 10, 3),
+        read("pan", 10, "hub", 1, "5.000", "micrometer"),
+        Gap("pan", 10, "hub", 2, "skipped", "chuck full"),
+        Gap("pan", 10, "hub", 3, "cannot", "burr"),
+        Done("pan", 10, 4),
+        Disposition("pan", 5, 10, "scrap", "dropped"),
     )
-    sheet = next(s for p in _parts(picture) for s in p.sheets if s.key == "collar-thickness")
+    sheet = next(s for p in _parts(picture) for s in p.sheets if s.key == "pan-hub")
     words = [row.slot_word for row in sheet.rows[:6]]
     assert words == [
         "read",

@@ -178,16 +178,13 @@ def test_the_recipient_s_table_holds_final_sizes_alone(shown: Demo) -> None:
     assert all(row["item"] in items for row in rows)
 
 
-def test_a_piece_without_the_finish_shows_the_size_it_has(shown: Demo) -> None:
-    """Bright stems are never blackened: their spigot for the cup is read before it, for good."""
-    bright = (shown.edition("recipient") / "items" / "bright-1.html").read_text("utf-8")
-    black = (shown.edition("recipient") / "items" / "black-1.html").read_text("utf-8")
-    stems = shown.picture.part("stem")
+def test_a_plated_piece_shows_the_size_that_it_came_back_with(shown: Demo) -> None:
+    tall = (shown.edition("recipient") / "items" / "tall-1.html").read_text("utf-8")
     read = {
         (s.operation.number, r.piece): r.typed
-        for s in stems.series
-        if s.dimension.id == "tip"
+        for s in shown.picture.part("pan").series
+        if s.dimension.id == "bore"
         for r in s.readings
     }
-    assert read[30, 4] in bright  # bright-1 holds stem 4
-    assert read[50, 6] in black  # black-1 holds stem 6, blackened
+    assert read[40, 3] in tall  # tall-1 holds pan 3
+    assert read[20, 3] not in tall

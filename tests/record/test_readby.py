@@ -10,18 +10,17 @@ def series(shown: Demo, id: str):  # type: ignore[no-untyped-def]
     return next(s for v in shown.picture.parts for s in v.series if s.id == id)
 
 
-def test_individuals_ranges_and_average_of_a_batch_in_two_setups(shown: Demo) -> None:
-    waist = series(shown, "stem-waist")
-    found = read_by("waist", waist, {n: f"r{n}" for n in range(1, 11)}, load("en"))
+def test_no_control_limit_spans_two_revisions_of_a_drawing(shown: Demo) -> None:
+    rim = series(shown, "foot-rim")
+    found = read_by("rim", rim, {n: f"r{n}" for n in range(1, 11)}, load("en"))
     assert found is not None
     individuals, ranges, average = (f.wide for f in found.figures)
-    # Two levels, about 14.04 and 13.96: no limit spans both. By hand, setup 2 has a mean of 13.962
-    # and a mean range of 0.01 / 4: 13.962 + 3 x 0.0025 / 1.128 = 13.9686, and piece 6 reads 13.97.
-    assert [m.label for m in individuals.marks if m.outlier] == ["6"]
-    assert [d.text for d in individuals.dividers] == ["setup 1", "setup 2"]
-    assert len(ranges.marks) == 8  # none across the tool change, none before the first
+    # By hand, pieces 6 to 10: mean 64.016, mean range 0.09 / 4: 64.016 + 3 x 0.0225 / 1.128.
+    first, second = rim.study.control
+    assert f"{second.control.chart.upper:.3f}" == "64.076"
+    assert [m.label for m in individuals.marks if m.outlier] == []
+    assert len(ranges.marks) == 8  # none across the change, none before the first
     assert len(average.marks) == 10
-    first, second = waist.study.control
     middle = (individuals.marks[4].x + individuals.marks[5].x) / 2
     for stretch, place in (
         (first, lambda r: r.right <= middle),
@@ -33,19 +32,25 @@ def test_individuals_ranges_and_average_of_a_batch_in_two_setups(shown: Demo) ->
         ]  # fmt: skip
         chart = stretch.control.chart
         assert (own[0].text, own[-1].text) == (f"{chart.upper:.3f}", f"{chart.lower:.3f}")
-    assert [(line.setup, line.pieces) for line in found.stretches] == [("1", "1-5"), ("2", "6-10")]
+    assert [line.pieces for line in found.stretches] == ["1-5", "6-10"]
+
+
+def test_setups_of_a_few_pieces_get_no_control_limits(shown: Demo) -> None:
+    waist = series(shown, "tall-stem-waist")
+    assert [(s.setup, s.pieces) for s in waist.study.control] == [(1, (1, 2, 3)), (2, (4, 5, 6))]
+    assert read_by("waist", waist, {n: f"r{n}" for n in range(1, 7)}, load("en")) is None
 
 
 def test_every_rule_stands_with_its_source_and_its_rate(shown: Demo) -> None:
     found = read_by(
-        "waist", series(shown, "stem-waist"), {n: f"r{n}" for n in range(1, 11)}, load("en")
+        "rim", series(shown, "foot-rim"), {n: f"r{n}" for n in range(1, 11)}, load("en")
     )
     assert found is not None
     assert [r.source for r in found.rules] == [r.source for r in NELSON]
     assert [float(r.false_alarm.split()[0]) for r in found.rules] == [
         round(100 * r.false_alarm, 2) for r in NELSON
     ]
-    assert [r.found for r in found.rules] == ["piece 6"] + ["nowhere"] * (len(NELSON) - 1)
+    assert [r.found for r in found.rules] == ["nowhere"] * len(NELSON)
 
 
 def test_dimensions_of_one_machine_and_instrument_share_a_chart(shown: Demo) -> None:
@@ -53,9 +58,10 @@ def test_dimensions_of_one_machine_and_instrument_share_a_chart(shown: Demo) -> 
     charts = across(shown.picture, hrefs, load("en"))
     bores = next(a for a in charts if "bore gauge" in a.title and "boring" in a.title)
     assert [name for _, name in bores.members] == [
-        "Foot, bore for the stem", "Collar, bore over the stem", "Cup, socket for the candle",
+        "Foot, bore for the stem", "Cup, socket for the candle",
+        "Drip pan, bore over the cup's neck",
     ]  # fmt: skip
-    assert not bores.comparable  # one scrapped collar, one drifting cup
+    assert not bores.comparable  # one scrapped pan, one drifting cup
 
 
 def test_the_page_says_that_they_decide_nothing(shown: Demo) -> None:

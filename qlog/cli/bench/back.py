@@ -37,8 +37,8 @@ def command(
 
     \b
     Example:
-      qlog back stem 50
-      qlog back stem 50 --sizes
+      qlog back pan 40
+      qlog back pan 40 --sizes
     """
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time

@@ -23,7 +23,7 @@ def command(
 
     \b
     Example:
-      qlog note stem "chatter near the tailstock, slower next time" --op 20
+      qlog note tall-stem "chatter near the tailstock, slower next time" --op 20
     """
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time

@@ -42,8 +42,8 @@ def command(
 
     \b
     Example:
-      qlog piece collar-6
-      qlog piece collar-6 scrap --op 20 --why "bored too large"
+      qlog piece pan-6
+      qlog piece pan-6 scrap --op 20 --why "bored too large"
     """
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time

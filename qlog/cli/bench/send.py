@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
+
+if TYPE_CHECKING:
+    from collections.abc import Set
+
+    from qlog.review.part.batch import Batch
+    from qlog.words.catalogue import Words
 
 
 @click.command("send")
@@ -44,9 +51,9 @@ def command(
 
     \b
     Example:
-      qlog send stem 50 --ask
-      qlog send stem 50 --sheet parcel.html --mask "the spigot"
-      qlog send stem 50 6-9 --to "the surface finisher"
+      qlog send pan 40 --ask
+      qlog send pan 40 --sheet parcel.html --mask "the rim"
+      qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
     from qlog.cli.terminal.say import look, say_line, words_for
     from qlog.cli.terminal.when import made_time
@@ -54,7 +61,6 @@ def command(
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.review.assemble import assemble
-    from qlog.review.part.finishes import finish_views
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -72,25 +78,7 @@ def command(
         words = words_for(o.build)
         if numbers is None and ready and held:
             say_line(f"-- {words('send.stay', pieces=named(owner.id, held))}")
-        flagged = 0
-        for finish in finish_views(view, operation.number):
-            name, unit = finish.dimension.name, finish.limits.unit.symbol
-            for f in finish.ahead:
-                if f.piece in going and (f.pushed_out or f.may_be_out):
-                    flagged += 1
-                    said = words(
-                        "send.will_be_out" if f.pushed_out else "send.may_be_out",
-                        piece=f"{owner.id}-{f.piece}",
-                        name=name,
-                        before=f"{words.number(f.before)} {unit}",
-                        smallest=words.number(f.smallest),
-                        largest=words.number(f.largest),
-                    )
-                    say_line(f"{look(words)}  {said}")
-            unread = sorted(going - set(finish.before))
-            if unread:
-                said = words("send.unread", pieces=named(owner.id, unread), name=name)
-                say_line(f"{look(words)}  {said}")
+        flagged = _layers_ahead(view, operation.number, going, words)
         margin = view.margin
         if margin <= 0:
             say_line(f"{look(words)}  {words('send.no_spare', part=owner.id)}")
@@ -110,7 +98,7 @@ def command(
         )  # fmt: skip
         if sheet is not None:
             from qlog.logbook.store import now_utc
-            from qlog.record.pages.shipment_sheet import shipment_sheet
+            from qlog.record.pages.paper.shipment_sheet import shipment_sheet
 
             page = shipment_sheet(
                 o.build, view, operation.number, parcel.id, parcel.who, parcel.out,
@@ -121,3 +109,31 @@ def command(
     about = {"parcel": parcel.id, "n": len(parcel.out), "who": parcel.who}
     say_line(words("send.out", pieces=named(owner.id, parcel.out), **about))
     return int(bool(flagged))
+
+
+def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
+    """Say which pieces the layer takes, or may take, out of their limits; answers how many."""
+    from qlog.cli.terminal.say import look, say_line
+    from qlog.counting import pieces as named
+    from qlog.review.part.finishes import finish_views
+
+    flagged = 0
+    for finish in finish_views(view, op):
+        name, unit = finish.dimension.name, finish.limits.unit.symbol
+        for f in finish.ahead:
+            if f.piece in going and (f.pushed_out or f.may_be_out):
+                flagged += 1
+                said = words(
+                    "send.will_be_out" if f.pushed_out else "send.may_be_out",
+                    piece=f"{view.part.id}-{f.piece}",
+                    name=name,
+                    before=f"{words.number(f.before)} {unit}",
+                    smallest=words.number(f.smallest),
+                    largest=words.number(f.largest),
+                )
+                say_line(f"{look(words)}  {said}")
+        unread = sorted(going - set(finish.before))
+        if unread:
+            said = words("send.unread", pieces=named(view.part.id, unread), name=name)
+            say_line(f"{look(words)}  {said}")
+    return flagged

@@ -24,7 +24,7 @@ def command(
 
     \b
     Example:
-      qlog setup stem 20 6 tool --note "re-sharpened"
+      qlog setup tall-stem 20 4 tool --note "touched up"
     """
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time

@@ -36,7 +36,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
     from qlog.intake.photos.slate import Slate, build_id, make_svg, payload
     from qlog.intake.typed.places import op_of, part_of
     from qlog.problem import Problem
-    from qlog.record.pages.bench_sheet import paper_sheet
+    from qlog.record.pages.paper.bench_sheet import paper_sheet
     from qlog.review.assemble import assemble
     from qlog.writing import write_page
 

@@ -60,8 +60,8 @@ def command(
 
     \b
     Example:
-      qlog assemble bright-1 foot-1 stem-2 cup-1 collar-3 -n "pressed, about 4 kN"
-      qlog assemble bright-1 --size 176.03
+      qlog assemble tall-1 foot-1 tall-stem-2 cup-1 pan-3 -n "pressed, about 4 kN"
+      qlog assemble tall-1 --size 180.03
       qlog match --keep
       qlog assemble --as-matched
     """
@@ -91,7 +91,7 @@ def command(
             words = words_for(o.build)
             with Keyboard(words) as keyboard:
                 size = settled(
-                    keyboard, id, size, lambda t: size_question(o.build, stack, t, used), words
+                    keyboard, id, size, lambda t: size_question(o.build, id, stack, t, used), words
                 )
             if size is None:
                 return 2

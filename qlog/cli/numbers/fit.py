@@ -29,14 +29,14 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
 
     Each clearance in the table is good, loose, tight, or not proven with these instruments;
     `*` a pair of the best pairing, `=` assembled already: that stays put.
-    --for stem-7 gives the limits to aim at for a piece still to be cut. The exit status is 1 when
+    --for tall-stem-6 gives the limits to aim at for a piece still to be cut. The status is 1 when
     the pieces at hand cannot all be paired.
 
     \b
     Example:
       qlog fit
       qlog fit slide
-      qlog fit --for stem-7
+      qlog fit --for tall-stem-6
     """
     from qlog.intake.typed.places import PlaceError, named_piece, nearest
     from qlog.review.assemble import assemble

@@ -149,7 +149,7 @@ def study(
 
     \b
     Example:
-      qlog gauge study micrometer stem spigot --pieces 1-5 --repeats 3
+      qlog gauge study micrometer tall-stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.say import say_line, words_for
@@ -278,7 +278,7 @@ def budget(
 
     \b
     Example:
-      qlog gauge budget stem spigot
+      qlog gauge budget tall-stem spigot
     """
     from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.cli.terminal.tables import print_table

@@ -34,9 +34,17 @@ if TYPE_CHECKING:
     help="Keep this choice in the log: what `qlog assemble --as-matched` takes.",
 )
 @click.option("--why", default="", metavar="TEXT", help="Why it replaces the choice kept before.")
+@click.option("--made", metavar="TIME", help="When it was kept (ISO 8601), if not just now.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_context
-def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as_json: bool) -> int:
+def command(
+    ctx: click.Context,
+    taken: tuple[str, ...],
+    keep: bool,
+    why: str,
+    made: str | None,
+    as_json: bool,
+) -> int:
     """Choose the pieces of every item: fits first, then items as alike as can be.
 
     What is assembled stays put; [[keep]] in build.toml keeps pieces together or apart. Pieces
@@ -54,6 +62,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as
       qlog match --keep
     """
     from qlog.cli.terminal.say import bad, say_line, words_for
+    from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
     from qlog.problem import Problem
@@ -71,7 +80,7 @@ def command(ctx: click.Context, taken: tuple[str, ...], keep: bool, why: str, as
         found = match_items(o.build, picture.parts, picture.items, taken=wanted)
         silent = not_measured(o.build, picture.parts)
         if keep:
-            keep_match(o.logbook, chosen_items(found), why=why)
+            keep_match(o.logbook, chosen_items(found), why=why, made=made_time(o.build, made))
         kept = kept_match(o.logbook)
     if as_json:
         json.dump(

@@ -32,7 +32,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     \b
     Example:
       qlog stock
-      qlog stock collar --loss 5
+      qlog stock pan --loss 5
     """
     import dataclasses
     import json

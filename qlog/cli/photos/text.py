@@ -81,7 +81,7 @@ def taken(view: PhotoView) -> str:
 
 
 def place(part: str | None, op: int | None, piece: int | None, item: str | None, cover: str) -> str:
-    """`foot-3 op 20`, `bright-1`, `the whole set`; empty where nothing is said."""
+    """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
     if part:
         name = part if piece is None else f"{part}-{piece}"
         return name if op is None else f"{name} op {op}"

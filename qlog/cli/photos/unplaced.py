@@ -258,7 +258,7 @@ def place(
       qlog photo place 14-22 foot 20
       qlog photo place 23 foot 20 3
       qlog photo place all --as-proposed
-      qlog photo place 31 --item bright-1 --cover
+      qlog photo place 31 --item tall-1 --cover
     """
     from qlog.cli.photos import text as photo_text
     from qlog.counting import count, runs

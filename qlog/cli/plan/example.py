@@ -109,14 +109,27 @@ def photo_lines(demo: Path) -> Iterator[Line]:
 
 
 def _item(number: int) -> str:
-    """Candlesticks are numbered under the foot, the four bright ones first."""
-    return f"bright-{number}" if number <= 4 else f"black-{number - 4}"
+    """Candlesticks are numbered under the foot, the four tall ones first."""
+    return f"tall-{number}" if number <= 4 else f"low-{number - 4}"
+
+
+def redraw(folder: Path, line: Line) -> None:
+    """The maker changes one callout in build.toml. Raises StoryError when it is not there once."""
+    old, new = " ".join(line.words[1:]).split(" => ")
+    plan = folder / "build.toml"
+    text = plan.read_text(encoding="utf-8")
+    if text.count(f'"{old}"') != 1:
+        raise StoryError(f"{STORY}:{line.number}: {old} stands {text.count(old)} times in the plan")
+    plan.write_text(text.replace(f'"{old}"', f'"{new}"'), encoding="utf-8", newline="\n")
 
 
 def run_line(folder: Path, demo: Path, line: Line) -> None:
     """Run one command on the build, quietly. Raises StoryError when it goes otherwise than told."""
     from qlog.cli.main import qlog
 
+    if line.words[0] == "drawing":
+        redraw(folder, line)
+        return
     words = [
         str(demo / word) if (demo / word).is_file() and "/" in word else word for word in line.words
     ]
@@ -136,7 +149,7 @@ def run_line(folder: Path, demo: Path, line: Line) -> None:
 
 _TAKES_MADE = {
     "start", "done", "read", "setup", "piece", "correct", "note", "send", "back", "gauge",
-    "assemble",
+    "assemble", "match",
 }  # fmt: skip
 
 

@@ -115,7 +115,10 @@ def _changes(build: Build) -> list[str]:
         lost = hanging(old, build, BuildLog(logbook))
     return [
         *(str(change) for change in changes(old, build)),
-        *(f"{one.line}: they would have no home" for one in lost),
+        *(
+            f"{one.line}: they would have no home; `qlog rename` lets them follow a new name"
+            for one in lost
+        ),
     ]
 
 

@@ -113,12 +113,12 @@ def assemble_item(
 
 
 def size_question(
-    build: Build, stack: str | None, text: str, instrument: str | None = None
+    build: Build, item: str, stack: str | None, text: str, instrument: str | None = None
 ) -> Question | None:
     """What there is to ask about an overall size before it is entered. Raises AssemblyError."""
     from qlog.intake.entry_checks import Context, of_the_number
 
-    wanted = _stack(build, stack)
+    wanted = _stack(build, item, stack)
     typed = _size(text, wanted)
     used = next((i for i in build.instruments if i.id == instrument), None)
     context = Context(callout=wanted.callout, name=wanted.name, instrument=used)
@@ -126,12 +126,14 @@ def size_question(
     return asked[0] if asked else None
 
 
-def _stack(build: Build, id: str | None) -> Stack:
-    """The overall size of that id, or the only one."""
+def _stack(build: Build, item: str, id: str | None) -> Stack:
+    """The overall size of that id, or the only one that an item's own parts add up to."""
     known = {s.id: s for s in build.stacks}
-    name = id or (next(iter(known)) if len(known) == 1 else "")
+    takes = set(item_group(build, item)[1])
+    own = [s.id for s in build.stacks if {feature.part for _, feature in s.terms} <= takes]
+    name = id or (own[0] if len(own) == 1 else "")
     if name not in known:
-        listed = ", ".join(known) or "none in build.toml"
+        listed = ", ".join(own or known) or "none in build.toml"
         raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
     return known[name]
 
@@ -156,11 +158,11 @@ def measure_item(
 ) -> Appended[ItemSize]:
     """Enter a measured overall size of an item. Raises AssemblyError.
 
-    `stack` may be left out where the plan has only one; `why` says why a size that was entered
+    `stack` may be left out where the item's parts have only one; `why` says why a size entered
     before is replaced.
     """
     id, _ = item_group(build, item)
-    wanted = _stack(build, stack)
+    wanted = _stack(build, id, stack)
     name, typed = wanted.id, _size(text, wanted)
     fact = ItemSize(id, name, typed.text, f"{typed.value:f}", typed.unit.value, instrument)
     old = logbook.find(fact)

@@ -38,7 +38,7 @@ def kept_match(logbook: Logbook) -> Kept | None:
 
 
 def keep_match(
-    logbook: Logbook, items: Sequence[Chosen], *, why: str = ""
+    logbook: Logbook, items: Sequence[Chosen], *, why: str = "", made: str | None = None
 ) -> Appended[KeptMatch] | Entry[KeptMatch]:
     """Freeze a match in the log; the same match kept twice is one entry.
 
@@ -51,13 +51,13 @@ def keep_match(
     fact = KeptMatch(_WHAT, "\n".join(f"{item}: {' '.join(pieces)}" for item, pieces in filled))
     old = logbook.find(fact)
     if old is None or old.fact == fact:
-        return logbook.append(fact)
+        return logbook.append(fact, made=made)
     if not why.strip():
         raise AssemblyError(
             f"a match with other pieces was kept on {old.made[:10]}; --why TEXT replaces it. "
             "Nothing was kept"
         )
-    return logbook.append(fact, supersedes=old.id, reason=why)
+    return logbook.append(fact, made=made, supersedes=old.id, reason=why)
 
 
 def entered_since(logbook: Logbook, kept: Kept, items: Sequence[str]) -> tuple[str, ...]:

@@ -187,7 +187,7 @@ def alt_text(view: PhotoView, build: Build, words: Words) -> str:
 
 
 def item_name(item: str, build: Build) -> str:
-    """The name of an item by its id: `bright-1` is "Bright candlestick 1"."""
+    """The name of an item by its id: `tall-1` is "Tall candlestick 1"."""
     group_id, _, number = item.rpartition("-")
     for group in build.groups:
         if group.id == group_id:

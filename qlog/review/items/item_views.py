@@ -16,7 +16,7 @@ from qlog.review.views import PhotoView, PieceView, Standing
 class ItemView:
     """One finished thing of the set."""
 
-    id: str  # "bright-1"
+    id: str  # "tall-1"
     name: str
     group: str
     pieces: tuple[PieceView, ...]
@@ -30,7 +30,7 @@ class ItemView:
 
 
 def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
-    """Every item of the plan: (id, name, group id); `bright-1`, "Bright candlestick 1"."""
+    """Every item of the plan: (id, name, group id); `tall-1`, "Tall candlestick 1"."""
     return tuple(
         (f"{group.id}-{number}", f"{group.name} {number}", group.id)
         for group in build.groups

@@ -22,7 +22,7 @@ WANTED = 0.95
 class Lost:
     """A piece about which something was decided: when, where in the route, and why."""
 
-    piece: str  # "collar-6"
+    piece: str  # "pan-6"
     decision: str
     op: int | None
     why: str

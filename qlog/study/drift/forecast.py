@@ -131,18 +131,6 @@ def forecast(
     if leaves_at is not None:
         over = "upper" if leaves_at > high_limit else "lower"
     pieces = tuple(coming(piece) for piece in range(last + 1, planned + 1))
-    chance_all = None
-    if joint and limited and len(pieces) == 1:
-        chance_all = pieces[0].chance_inside
-    elif joint and limited and pieces:
-        numbers = [c.piece for c in pieces]
-        chance_all = min(
-            math.fsum(
-                weight * chance_all_in(fit, numbers, lower=low_limit, upper=high_limit)
-                for weight, fit in mix.main
-            ),
-            *(c.chance_inside for c in pieces if c.chance_inside is not None),
-        )
     return Forecast(
         model=Model.LINE if mix.goes_on else Model.LEVEL,
         last=last,
@@ -156,8 +144,21 @@ def forecast(
         over=over,
         may_leave=may_leave,
         good_left=None if leaves is None else leaves - last - 1,
-        chance_all=chance_all,
+        chance_all=_chance_all(mix, pieces, low_limit, high_limit) if joint and limited else None,
         fit=mix.plain,
+    )
+
+
+def _chance_all(mix: _Mixture, pieces: Sequence[Coming], low: float, high: float) -> float | None:
+    """Chance that all coming pieces lie between the limits; None where none is to come."""
+    if len(pieces) < 2:
+        return pieces[0].chance_inside if pieces else None
+    numbers = [c.piece for c in pieces]
+    return min(
+        math.fsum(
+            weight * chance_all_in(fit, numbers, lower=low, upper=high) for weight, fit in mix.main
+        ),
+        *(c.chance_inside for c in pieces if c.chance_inside is not None),
     )
 
 

@@ -119,6 +119,7 @@ TEXTS: dict[str, str] = {
     "phone.js.act.done": "erledigt",
     "phone.js.act.undo": "rückgängig",
     "phone.js.storage": "Dieser Browser hebt nichts auf: was nicht gesendet ist, geht mit der Seite verloren.",
+    "phone.js.storage_full": "Der Browser hat keinen Platz dafür: nicht eingetragen. Erst senden, was wartet, oder Speicher frei machen.",
     "phone.js.photo_of": "Foto von {piece} {dimension}",
     "phone.js.cell": "Feld {piece} {dimension} auf dem Foto",
     "phone.js.scrapped": "Ausschuss",

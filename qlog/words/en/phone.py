@@ -119,6 +119,7 @@ TEXTS: dict[str, str] = {
     "phone.js.act.done": "done",
     "phone.js.act.undo": "undo",
     "phone.js.storage": "This browser keeps nothing: what is not sent is lost when the page is closed.",
+    "phone.js.storage_full": "The browser has no room to keep this: it was not entered. Send what waits, or free some memory.",
     "phone.js.photo_of": "Photo of {piece} {dimension}",
     "phone.js.cell": "Cell {piece} {dimension} of the photo",
     "phone.js.scrapped": "scrapped",
