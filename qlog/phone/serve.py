@@ -55,6 +55,7 @@ class Server:
         import waitress
 
         self.keys = Keys()
+        self._closed = False
         listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
         try:
             # Ports that have just been left may be taken again at once, except where that would
@@ -90,9 +91,14 @@ class Server:
         return f"http://{self.host}/come-in/{self.keys.key}"
 
     def run(self) -> None:
-        """Answer until the program is interrupted."""
-        self._server.run()
+        """Answer until the program is interrupted, or `close` is called from elsewhere."""
+        try:
+            self._server.run()
+        except OSError:
+            if not self._closed:
+                raise
 
     def close(self) -> None:
         """Stop listening."""
+        self._closed = True
         self._server.close()

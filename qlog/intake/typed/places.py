@@ -23,6 +23,11 @@ def plain(text: str) -> str:
     return " ".join(re.findall(r"[^\W_]+", text.casefold()))
 
 
+def _name(text: str) -> str:
+    """A typed name as it is compared with one of the plan: only case, blanks and hyphens give."""
+    return re.sub(r"[\s_-]+", " ", text.casefold()).strip()
+
+
 def nearest(text: str, known: Iterable[str]) -> str:
     """A closing hint: the nearest known name, else all of them."""
     from difflib import get_close_matches
@@ -40,7 +45,7 @@ def part_of(build: Build, text: str) -> Part:
     for part in build.parts:
         if part.id == id:
             return part
-    named = [part for part in build.parts if plain(text) in (plain(part.id), plain(part.name))]
+    named = [part for part in build.parts if _name(text) in (_name(part.id), _name(part.name))]
     if len(named) == 1:
         return named[0]
     raise PlaceError(f"no part {text!r} in build.toml", nearest(text, [p.id for p in build.parts]))
@@ -52,7 +57,7 @@ def op_of(part: Part, text: str | int) -> Operation:
     for operation in part.operations:
         if digits and operation.number == int(digits[1]):
             return operation
-    named = [o for o in part.operations if plain(o.name) == plain(str(text))]
+    named = [o for o in part.operations if _name(o.name) == _name(str(text))]
     if len(named) == 1:
         return named[0]
     route = ", ".join(f"{o.number} {o.name}" for o in part.operations)
@@ -65,7 +70,7 @@ def dimension_of(part: Part, text: str) -> Dimension:
     for dimension in part.dimensions:
         if dimension.id == name or (name.isdecimal() and dimension.number == int(name)):
             return dimension
-    named = [d for d in part.dimensions if plain(text) in (plain(d.id), plain(d.name))]
+    named = [d for d in part.dimensions if _name(text) in (_name(d.id), _name(d.name))]
     if len(named) == 1:
         return named[0]
     raise PlaceError(
@@ -97,7 +102,7 @@ def instrument_of(build: Build, text: str) -> Instrument:
     for instrument in build.instruments:
         if instrument.id == id:
             return instrument
-    named = [i for i in build.instruments if plain(text) in (plain(i.id), plain(i.name))]
+    named = [i for i in build.instruments if _name(text) in (_name(i.id), _name(i.name))]
     if len(named) == 1:
         return named[0]
     known = [instrument.id for instrument in build.instruments]
