@@ -147,7 +147,7 @@ def test_broken_maker_notes_and_broken_exif_hurt_nothing(
 ) -> None:
     logging.getLogger().addHandler(handler := logging.StreamHandler(sys.stderr))
     try:
-        block = exif(make="NIKON CORPORATION", maker_note=b"Nikon\0\2\x10\0\0MM\0*\xff\xff\xff\xff")
+        block = exif(make="A CAMERA MAKER", maker_note=b"Maker\0\2\x10\0\0MM\0*\xff\xff\xff\xff")
         assert read(jpeg(tmp_path / "a.jpg", block)).taken == "2025-03-14T19:02:11"
         whole = exif().tobytes()
         path = tmp_path / "b.jpg"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 from pathlib import Path
 
 import pytest
@@ -44,7 +45,9 @@ def test_agrees_with_another_reader(row: dict[str, str]) -> None:
     if facts.format != "HEIF":  # turned by its decoder
         assert facts.orientation == int(row["orientation"] or 1)
     assert facts.has_location == bool(row["latitude"])
-    assert row["model"] in facts.camera
+    endings = {facts.camera[at:] for at in range(len(facts.camera) + 1)}
+    sums = {hashlib.sha256(e.encode("utf-8")).hexdigest()[:16] for e in endings}
+    assert not row["model_sum"] or row["model_sum"] in sums
 
 
 @pytest.mark.parametrize("row", _rows(), ids=lambda row: row["file"])

@@ -47,7 +47,7 @@ def test_further_classes(row):
         assert lower * 1000 == Decimal(row["lower_um"])
 
 
-# Upper deviations of N, P and S: usefastener.com/knowledge/399 (EN ISO 286-1, holes N to ZC).
+# Upper deviations of N, P and S: a fastener dealer's print of EN ISO 286-1, holes N to ZC.
 # M above IT8, the one special case of M6 and k outside IT4 to IT7: from memory of ISO 286-1.
 @pytest.mark.parametrize(
     ("nominal", "fit_class", "lower", "upper"),

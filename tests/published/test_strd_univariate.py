@@ -1,6 +1,6 @@
 """NIST StRD, univariate summary statistics and one-way analysis of variance.
 
-Data and certified values: NIST Statistical Reference Datasets, https://www.itl.nist.gov/div898/strd/
+Data and certified values: NIST Statistical Reference Datasets, read on the institute's own pages
 (NumAcc2 to NumAcc4 are defined by a rule: 1001 values, the middle one and then the two about it in
 turn).
 """
