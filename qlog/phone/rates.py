@@ -6,17 +6,22 @@ import time
 from collections.abc import Callable
 
 
+def clock() -> float:
+    """Seconds that only go forward."""
+    return time.monotonic()
+
+
 class Rate:
     """So many at once, and then so many a second."""
 
     def __init__(
-        self, burst: int, per_second: float, now: Callable[[], float] = time.monotonic
+        self, burst: int, per_second: float, now: Callable[[], float] | None = None
     ) -> None:
         self._burst = float(burst)
         self._per_second = per_second
-        self._now = now
+        self._now = now or clock
         self._left = float(burst)
-        self._at = now()
+        self._at = self._now()
 
     def take(self) -> bool:
         """Whether one more may pass now."""

@@ -3,7 +3,7 @@
 
 const Sheet = (() => {
   const ACROSS = 5; // dimensions side by side on a sheet; more of them stand in a further table
-  const sheet = { url: "", op: "", corners: [], quads: {} };
+  const sheet = { url: "", op: "", corners: [], quads: {}, marking: false };
   const byId = (id) => document.getElementById(id);
   const active = () => Boolean(sheet.url) && bench.op && sheet.op === `${bench.op.part.id}/${bench.op.op.number}`;
   const table = (id) => Math.floor(bench.op.dimensions.findIndex((d) => d.id === id) / ACROSS);
@@ -37,7 +37,7 @@ const Sheet = (() => {
     if (!active()) return hide();
     const number = table(place.dimension);
     const quad = sheet.quads[number];
-    if (!quad) return mark();
+    if (!quad) return sheet.marking ? look() : mark();
     const inTable = bench.op.dimensions.filter((d) => table(d.id) === number);
     const column = inTable.findIndex((d) => d.id === place.dimension);
     const row = bench.op.pieces.indexOf(place.piece);
@@ -57,8 +57,13 @@ const Sheet = (() => {
   }
 
   function mark() {
-    sheet.corners = [];
+    Object.assign(sheet, { corners: [], marking: true });
     document.querySelectorAll("#sheet-photo .corner").forEach((c) => c.remove());
+    look();
+  }
+
+  // Shown again when something was sent meanwhile: corners already marked stay.
+  function look() {
     byId("corners").hidden = false;
     byId("view-sheet").hidden = false;
     byId("view-read").hidden = true;
@@ -78,6 +83,7 @@ const Sheet = (() => {
     dot.style.top = `${event.clientY - box.top}px`;
     byId("sheet-photo").append(dot);
     if (sheet.corners.length < 4) return;
+    sheet.marking = false;
     const place = nextPlace();
     sheet.quads[place ? table(place.dimension) : 0] = sheet.corners;
     openReading();
@@ -88,7 +94,7 @@ const Sheet = (() => {
     if (!found.part) return notice(say("no_code"));
     notice("");
     if (sheet.url) URL.revokeObjectURL(sheet.url);
-    Object.assign(sheet, { url: URL.createObjectURL(file), op: `${found.part}/${found.op}`, quads: {} });
+    Object.assign(sheet, { url: URL.createObjectURL(file), op: `${found.part}/${found.op}`, quads: {}, marking: false });
     byId("sheet-image").src = sheet.url;
     await Queue.add({
       id: Queue.name(), kind: "photo", at: Date.now(), state: "waits",

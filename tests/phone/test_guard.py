@@ -123,7 +123,15 @@ def test_a_flood_is_held_back_and_passes_again_later() -> None:
     assert [rate.take(), rate.take()] == [True, False]
 
 
-def test_strangers_are_held_back_without_hindering_the_phone(phone: Phone) -> None:
+@pytest.fixture
+def standing_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No time passes for the rates, however slow the machine is."""
+    monkeypatch.setattr("qlog.phone.rates.clock", lambda: 0.0)
+
+
+def test_strangers_are_held_back_without_hindering_the_phone(
+    standing_clock: None, phone: Phone
+) -> None:
     tried = [phone.get("/come-in/wrong").status_code for _ in range(60)]
     assert 429 in tried
     assert phone.get("/start").status_code == 200
@@ -131,7 +139,7 @@ def test_strangers_are_held_back_without_hindering_the_phone(phone: Phone) -> No
     phone.come_in()
 
 
-def test_entries_are_held_back_in_a_flood(phone: Phone) -> None:
+def test_entries_are_held_back_in_a_flood(standing_clock: None, phone: Phone) -> None:
     asked = [phone.get("/files/phone.css").status_code for _ in range(400)]
     assert asked[0] == 200
     assert asked[-1] == 429
