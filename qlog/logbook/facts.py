@@ -366,3 +366,10 @@ class Entry(Generic[F_co]):
     supersedes: int | None
     reason: str  # why it supersedes
     superseded_by: int | None = None
+
+
+#: Kinds of fact that name something of the plan: a part, operation, dimension or instrument.
+NAMES_THE_PLAN: tuple[type[Fact], ...] = (
+    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, ItemSize, Trial,
+    GaugeCheck, Placement,
+)  # fmt: skip

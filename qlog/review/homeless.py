@@ -14,9 +14,7 @@ from qlog.counting import count, pieces
 from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
-    Assembly,
-    Disposition,
-    Done,
+    NAMES_THE_PLAN,
     Entry,
     Fact,
     Gap,
@@ -25,18 +23,10 @@ from qlog.logbook.facts import (
     Note,
     Placement,
     Reading,
-    Setup,
-    Shipment,
-    Start,
     Trial,
 )
 from qlog.logbook.part_log import PartLog
 from qlog.review.items.item_views import item_ids
-
-_KINDS: tuple[type[Fact], ...] = (
-    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, ItemSize, Trial,
-    GaugeCheck, Placement,
-)  # fmt: skip
 
 
 class Gone(StrEnum):
@@ -103,7 +93,7 @@ def homeless(
     logs = [log.part(part) for part in build.parts] if parts is None else parts
     home = _Plan(build, {p.part.id: frozenset(p.pieces) for p in logs})
     found: dict[tuple[Gone, str, int | None, str], list[Entry[Any]]] = {}
-    for kind in _KINDS:
+    for kind in NAMES_THE_PLAN:
         known: dict[tuple[object, ...], tuple[Gone, str, int | None, str] | None] = {}
         for entry in log.live(kind):
             names = home.named_by(entry.fact)

@@ -7,30 +7,12 @@ from typing import Any
 
 from qlog.frozen import frozen
 from qlog.logbook.facts import (
-    Assembly,
-    Disposition,
-    Done,
+    NAMES_THE_PLAN,
     Entry,
-    Fact,
-    Gap,
-    GaugeCheck,
-    ItemSize,
-    Note,
-    Placement,
-    Reading,
     Renamed,
-    Setup,
-    Shipment,
-    Start,
-    Trial,
 )
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-
-_KINDS: tuple[type[Fact], ...] = (
-    Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, ItemSize, Trial,
-    GaugeCheck, Placement,
-)  # fmt: skip
 
 _FIELD = {"part": "part", "op": "op", "dim": "dimension", "instrument": "instrument"}
 
@@ -59,7 +41,7 @@ class Name:
 
 def named_by(logbook: Logbook, name: Name) -> list[Entry[Any]]:
     """The live entries that name something, in order of entry."""
-    found = [e for kind in _KINDS for e in logbook.live(kind) if name.of(e.fact)]
+    found = [e for kind in NAMES_THE_PLAN for e in logbook.live(kind) if name.of(e.fact)]
     return sorted(found, key=lambda e: e.id)
 
 
