@@ -13,6 +13,7 @@ from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Notes, Place
 from qlog.drawing.callouts.callout import Callout, CalloutError
 from qlog.drawing.callouts.reading import parse, parse_limits
+from qlog.drawing.gift import Finish
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Material, Part
 from qlog.drawing.units import Unit
@@ -36,6 +37,7 @@ class Definitions:
         self.general = ""
         self.materials: dict[str, Material] = {}
         self.instruments: dict[str, Instrument] = {}
+        self.finishes: dict[str, Finish] = {}
         #: Ids as written, for those too that could not be read: one mistake, one message.
         self.parts: dict[str, Part | None] = {}
         self.dimensions: dict[str, dict[str, Dimension | None]] = {}

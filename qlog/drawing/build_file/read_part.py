@@ -10,6 +10,7 @@ from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.gift_files import outside
 from qlog.drawing.plan import Dimension, Earlier, Operation, Part, Requirement
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
@@ -76,6 +77,9 @@ class PartReader:
             drawing=entry.text("drawing"),
             image=self._image(entry, any(d.at for d in dimensions)),
             story=entry.text("story"),
+            finish=self._finish(entry),
+            handled=entry.flag("handled"),
+            again=entry.text("again"),
             general=general,
             line=self.known.line_of(entry.place),
         )
@@ -83,6 +87,14 @@ class PartReader:
         if counted and not again:
             self.known.parts[id] = part  # else nothing is said about how many pieces there are
         return part
+
+    def _finish(self, entry: Entry) -> str:
+        finish = entry.text("finish")
+        if finish and finish not in self.known.finishes:
+            entry.error("finish", f'finish "{finish}" is not known',
+                        one_of(finish, self.known.finishes)
+                        if self.known.finishes else f"[finish.{finish}]")  # fmt: skip
+        return finish
 
     def _image(self, entry: Entry, positions: bool) -> str:
         image = entry.text("image")
@@ -95,7 +107,7 @@ class PartReader:
                 )
             return ""
         path = Path(image)
-        if path.is_absolute() or ".." in path.parts or "\\" in image or image[1:2] == ":":
+        if outside(image):
             entry.error("image", f"{image} does not lie in the build's folder",
                         'a path from build.toml on, with /: "drawings/cup.svg"')  # fmt: skip
         elif path.suffix.lower() not in PICTURES:
@@ -146,6 +158,7 @@ class PartReader:
                     sent_out=entry.text("sent-out"),
                     irreversible=entry.flag("irreversible"),
                     story=entry.text("story"),
+                    title=entry.text("title"),
                     layer=layer,
                     only=self._only(entry, count),
                     line=self.known.line_of(entry.place),
