@@ -36,7 +36,10 @@ class Voice:
 
 @frozen
 class Chapter:
-    """A piece of the story that no operation tells; `at` is a day or one of `PLACES`."""
+    """A piece of the story that no operation tells; `at` is a day or one of `PLACES`.
+
+    A photo is a path, or a photo of the log: "photo 12", "photo evening.jpg".
+    """
 
     title: str
     text: str
@@ -50,6 +53,7 @@ class Memory:
 
     photo: str
     line: str
+    item: str = ""  # id of the item that it is of; "" for the whole set
 
 
 @frozen

@@ -362,7 +362,8 @@ _CHAPTER = Table(
         Key("text", "text", "", '"It began with a lamp."', "an empty line begins a new paragraph"),
         Key("at", "text", '"beginning"', '"2026-07-24"',
             "where it stands: a day, `beginning`, `assembly`, `first use` or `handing over`"),
-        Key("photos", "list of texts", "[]", '["letter/sketch.jpg"]', "pictures: JPEG or PNG"),
+        Key("photos", "list of texts", "[]", '["letter/sketch.jpg", "photo 12"]',
+            "pictures: JPEG or PNG; or photos of the log, by their number or their file's name"),
     ),
 )  # fmt: skip
 
@@ -371,8 +372,10 @@ _MEMORY = Table(
     "[[memory]]",
     "A photo and a line from those whom the set is for.",
     (
-        Key("photo", "text", "", '"letter/first-evening.jpg"', "a picture: JPEG or PNG"),
+        Key("photo", "text", "", '"letter/first-evening.jpg"',
+            "a picture, JPEG or PNG; or a photo of the log: `photo 12`"),
         Key("line", "text", REQUIRED, '"The first evening."', "what they say about it"),
+        Key("item", "text", "", '"set-1"', "the item that it is of, by its id; else of all"),
     ),
 )  # fmt: skip
 

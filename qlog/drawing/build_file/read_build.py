@@ -53,7 +53,7 @@ class BuildReader:
         groups, bans = assembly.groups(top), assembly.bans(top)
         credits = tuple(self._credit(e) for e in top.entries("credit"))
         facts = self._facts()
-        gift = self.gifts.gift(top, finishes)
+        gift = self.gifts.gift(top, finishes, groups)
         top.close()
         return Build(
             title=title,

@@ -21,7 +21,9 @@ from qlog.drawing.gift import (
     Voice,
 )
 from qlog.drawing.gift_files import ENDINGS, Kind, fault, form, outside
+from qlog.drawing.plan import ItemGroup
 
+_OF_LOG = r"photo +\S.*"
 _PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
 
 
@@ -30,6 +32,7 @@ class GiftReader:
 
     def __init__(self, known: Definitions) -> None:
         self.known = known
+        self.items: list[str] = []
 
     def finishes(self, top: Entry) -> tuple[Finish, ...]:
         """All [finish.NAME] tables."""
@@ -42,8 +45,11 @@ class GiftReader:
         self.known.finishes = {f.id: f for f in found}
         return tuple(found)
 
-    def gift(self, top: Entry, finishes: tuple[Finish, ...]) -> Gift:
+    def gift(
+        self, top: Entry, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]
+    ) -> Gift:
         """Everything of the kind that the file holds."""
+        self.items = [f"{g.id}-{n}" for g in groups for n in range(1, g.count + 1)]
         return Gift(
             dedication=top.text("dedication"),
             ask=top.text("ask"),
@@ -120,15 +126,23 @@ class GiftReader:
             at = PLACES[0]
         photos = entry.texts("photos")
         for index, photo in enumerate(photos):
-            self.file((*entry.at("photos"), index), "photo", photo, Kind.PICTURE)
+            self._picture((*entry.at("photos"), index), photo)
         entry.close()
         return Chapter(title, text, at, photos)
 
     def _memory(self, entry: Entry) -> Memory:
-        photo = self._file(entry, "photo", Kind.PICTURE)
-        line = entry.text("line", required=True)
+        photo = self._picture(entry.at("photo"), entry.text("photo"))
+        line, item = entry.text("line", required=True), entry.text("item")
         entry.close()
-        return Memory(photo, line)
+        if item and item not in self.items:
+            entry.error("item", f'"{item}" is no item', one_of(item, self.items))
+        return Memory(photo, line, item)
+
+    def _picture(self, place: Place, written: str) -> str:
+        """A picture: a file of the build's folder, or a photo of the log."""
+        if re.fullmatch(_OF_LOG, written):
+            return written
+        return self.file(place, "photo", written, Kind.PICTURE)
 
     def _accepted(self, entry: Entry) -> Accepted | None:
         written, why = entry.text("piece", required=True), entry.text("why", required=True)

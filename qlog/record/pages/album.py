@@ -1,0 +1,21 @@
+"""The photos of one page in the order in which they stand, to be leafed through when opened."""
+
+from __future__ import annotations
+
+from qlog.record.pages.gallery import Shown
+
+
+class Album:
+    """Fills up while a page is laid out; a photo that stands there twice is opened as one."""
+
+    def __init__(self) -> None:
+        self.photos: list[Shown] = []
+        self.first: dict[str, int] = {}
+
+    def add(self, photo: Shown) -> tuple[int, bool]:
+        """Its number on the page, from 1, and whether it stands there for the first time."""
+        if photo.sha256 in self.first:
+            return self.first[photo.sha256], False
+        self.photos.append(photo)
+        self.first[photo.sha256] = len(self.photos)
+        return len(self.photos), True
