@@ -16,6 +16,7 @@ from qlog.review.findings.kinds import (
     DrawingChanged,
     Drift,
     JawsInBore,
+    MachineDrift,
     MixedUp,
     NoMatching,
     NoSpare,
@@ -40,7 +41,7 @@ from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
-from qlog.words.trend import setup_text
+from qlog.words.trend import machine_text, setup_text
 from qlog.words.values import (
     decimals_of,
     fixed,
@@ -155,6 +156,12 @@ def _(finding: Drift, words: Words) -> Said:
         words("finding.drift", text=text, **about),
         words("remedy.drift", **about) if finding.ahead else "",
     )
+
+
+@say.register
+def _(finding: MachineDrift, words: Words) -> Said:
+    text = machine_text(finding.view, finding.tool, words)
+    return Said(words("finding.machine_drift", text=text), words("remedy.machine_drift"))
 
 
 def _amount(series: SeriesView, amount: Decimal, words: Words) -> str:

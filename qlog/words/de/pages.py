@@ -255,7 +255,7 @@ TEXTS: dict[str, str] = {
     "readby.rule7": "15 nacheinander innerhalb von 1 s",
     "readby.rule8": "8 nacheinander, keiner innerhalb von 1 s",
     "readby.across": "Eine Maschine, mehrere Maße",
-    "readby.across_note": "Maße, die eine Maschine gleich geschnitten und ein Messmittel gemessen hat, jedes als Abweichung von der Toleranzmitte: ob die Maschine groß oder klein schneidet. Diese Bilder zeichnen und entscheiden nichts.",
+    "readby.across_note": "Maße, die eine Maschine gleich geschnitten und ein Messmittel gemessen hat, jedes als Abweichung von der Toleranzmitte: ob die Maschine groß oder klein schneidet. Die Bilder zeichnen und entscheiden nichts; darunter steht, was der Trendtest von jedem Werkzeug sagt, das währenddessen nicht angefasst wurde.",
     "readby.across_title": "{machine}, {cut}, gemessen mit {instrument}",
     "readby.no_machine": "keine Maschine genannt",
     "readby.across_says": "Abweichungen von der Toleranzmitte in der Reihenfolge der Fertigung: {names}.",

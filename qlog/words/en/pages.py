@@ -255,7 +255,7 @@ TEXTS: dict[str, str] = {
     "readby.rule7": "15 in a row within 1 s",
     "readby.rule8": "8 in a row, none within 1 s",
     "readby.across": "One machine, several dimensions",
-    "readby.across_note": "Dimensions that one machine cut alike and one instrument read, each as its deviation from mid-tolerance: whether the machine cuts large or small. These charts draw and decide nothing.",
+    "readby.across_note": "Dimensions that one machine cut alike and one instrument read, each as its deviation from mid-tolerance: whether the machine cuts large or small. The charts draw and decide nothing; under each stands what the trend test says of each tool that was not touched meanwhile.",
     "readby.across_title": "{machine}, {cut}, read with {instrument}",
     "readby.no_machine": "no machine named",
     "readby.across_says": "Deviations from mid-tolerance in the order of making: {names}.",
