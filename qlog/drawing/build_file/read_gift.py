@@ -45,9 +45,7 @@ class GiftReader:
         self.known.finishes = {f.id: f for f in found}
         return tuple(found)
 
-    def gift(
-        self, top: Entry, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]
-    ) -> Gift:
+    def gift(self, top: Entry, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]) -> Gift:
         """Everything of the kind that the file holds."""
         self.items = [f"{g.id}-{n}" for g in groups for n in range(1, g.count + 1)]
         return Gift(

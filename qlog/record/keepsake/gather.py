@@ -29,9 +29,7 @@ def keepsake(source: Source) -> Keepsake:
     chapters = chapters_of(source)
     cover = front(source.views, gallery)
     told = {p.sha256 for n in _told(source) if (p := of_log(n, source.views)) is not None}
-    covers = gallery.of(
-        p for p in source.views if p.cover == "build" and p.sha256 not in told
-    )
+    covers = gallery.of(p for p in source.views if p.cover == "build" and p.sha256 not in told)
     return Keepsake(
         title=title or words("cover.untitled"),
         maker=build.maker,
@@ -171,5 +169,3 @@ def _object_record(
         if text and words(f"object.{key}").casefold() not in labels
     ]
     return (*own, *given)
-
-

@@ -61,7 +61,6 @@ class Item:
     overall: tuple[tuple[str, str], ...]  # overall sizes of the finished item
     sizes: tuple[Size, ...]
     recognise: tuple[str, ...]  # how it is told from its siblings, as far as it was compared
-    made_of: str  # "a foot, a stem and a cup"
     closeness: str  # how near the sizes are to what was asked, in plain words
     taken: str  # when it was put together, or that pieces are still to come
     memories: tuple[Memory, ...]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.gift import DANGERS
-from qlog.drawing.plan import Joint, Part
+from qlog.drawing.plan import Dimension, Joint, Part
 from qlog.record.keepsake.kept import Asked, CareNote, Sheet
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import final_reading
 from qlog.review.items.item_views import ItemView
 from qlog.review.picture import PartView
+from qlog.words.catalogue import Words
 from qlog.words.values import limits_text, value_text
 
 
@@ -85,7 +86,7 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
         drawing=source.drawings.get(part.id),
         facts=tuple((label, text) for label, text in facts if text),
         asked=tuple(
-            Asked(d.name, d.callout.text, limits_text(words, d.callout.limits))
+            Asked(d.name, d.callout.text, _limits(d, words))
             for d in part.dimensions
         ),
         rows=_rows(view, source),
@@ -95,6 +96,11 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
         again=source.paragraphs(f"part {part.id} again", "nav.repair", part.again),
         steps=tuple(o.name for o in part.operations),
     )  # fmt: skip
+
+
+def _limits(dimension: Dimension, words: Words) -> str:
+    limits = dimension.callout.limits
+    return "" if limits.lower is limits.upper is None else limits_text(words, limits)
 
 
 def _rows(view: PartView, source: Source) -> tuple[tuple[str, tuple[str, ...]], ...]:

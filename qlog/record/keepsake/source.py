@@ -80,7 +80,7 @@ def names_log(written: str) -> bool:
 
 
 def pictures_of(build: Build) -> tuple[tuple[str, str, str], ...]:
-    """Every picture that the plan names for the recipient: name, key of its place, what it shows."""
+    """Every picture that the plan names: name, key of its place, what it shows."""
     gift = build.gift
     return (
         *((gift.letter.scan, "nav.letter", "alt.letter") for _ in (1,) if gift.letter.scan),

@@ -16,7 +16,7 @@ def chapters_of(source: Source) -> tuple[Chapter, ...]:
     for n, step in enumerate(_told(source)):
         at = source.build.gift.chapters[n].at
         if step is not None:
-            (told[at] if at in told else dated).append(step)
+            told.get(at, dated).append(step)
     begun, *ends = PLACES
     chapters = [Chapter("", tuple(told[begun]))] if told[begun] else []
     chapters += _months([*_operations(source), *dated], source)

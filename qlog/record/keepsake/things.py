@@ -58,8 +58,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
     parts = {v.part.id: v for v in source.picture.parts}
     pieces = tuple(
         _piece(piece, parts[piece.part], sizes, source, sheets)
-        for piece in view.pieces
-        if piece.part in parts
+        for piece in sorted(view.pieces, key=lambda p: list(parts).index(p.part))
     )
     group = next(g for g in source.build.groups if g.id == view.group)
     stacks = {stack.id: stack.name for stack in source.build.stacks}
@@ -83,7 +82,6 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         ),
         sizes=tuple(sizes.values()),
         recognise=_recognise(finished, source),
-        made_of=words.list([parts[p.part].part.name for p in view.pieces if p.part in parts]),
         closeness=closeness_text(finished.closeness, words),
         taken=_taken(view, words),
         memories=memories_of(source, view),
@@ -146,11 +144,9 @@ def nth(part: str, number: int, made: int, words: Words) -> str:
     if made < 2 or number > made:
         return ""
     if words.has(f"nth.{number}") and words.has(f"number.{made}"):
-        said = words(
-            "item.nth", part=part, nth=words(f"nth.{number}"), of=words(f"number.{made}")
-        )
-        return said
-    return words("item.nth_number", part=part, number=number, of=made)
+        word, of = words(f"nth.{number}"), words(f"number.{made}")
+        return words("item.nth", part=words.within(part), nth=word, of=of)
+    return words("item.nth_number", part=words.within(part), number=number, of=made)
 
 
 def _recognise(finished: FinishedItem, source: Source) -> tuple[str, ...]:
@@ -162,7 +158,7 @@ def _recognise(finished: FinishedItem, source: Source) -> tuple[str, ...]:
         words(
             "recognise.largest" if s.largest else "recognise.smallest",
             size=_called(s.size, source),
-            n=finished.siblings + 1,
+            n=words.maybe(f"number.{finished.siblings + 1}", str(finished.siblings + 1)),
         )
         for s in finished.standouts[:_STANDOUTS]
     ]
@@ -180,7 +176,12 @@ def _recognise(finished: FinishedItem, source: Source) -> tuple[str, ...]:
 def _called(size: FinishedSize, source: Source) -> str:
     part = source.build.part(size.piece.part).name
     value = value_text(source.words, size.series, size.reading)
-    return source.words("recognise.size", part=part, name=size.series.dimension.name, value=value)
+    return source.words(
+        "recognise.size",
+        part=source.words.within(part),
+        name=size.series.dimension.name,
+        value=value,
+    )
 
 
 def memories_of(source: Source, item: ItemView | None) -> tuple[Memory, ...]:

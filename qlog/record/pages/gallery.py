@@ -167,9 +167,7 @@ def hang(
     return Gallery(shown, lost)
 
 
-def _shown(
-    sha256: str, alt: str, caption: str, taken: str | None, rendered: Rendered
-) -> Shown:
+def _shown(sha256: str, alt: str, caption: str, taken: str | None, rendered: Rendered) -> Shown:
     by_type: dict[str, list[File]] = {}
     for size in rendered.sizes:
         href = f"{FOLDER}/{size.path.name}"

@@ -19,6 +19,8 @@ from qlog.review.picture import Picture
 from qlog.words.catalogue import Words, load
 from qlog.writing import alone_in, sync_folder, sync_tree
 
+__all__ = ["Built", "Edition", "RecordError", "build_record"]
+
 #: What is done and how much there is to do, for a progress bar.
 Progress = Callable[[int, int], None]
 

@@ -36,7 +36,10 @@ class Wanted:
     @property
     def sums(self) -> frozenset[str]:
         """SHA-256 of every picture, as far as the name of a rendition has it."""
-        return frozenset(p.sha256[:24] for p in (*self.views, *self.extras))
+        return frozenset(
+            sha256[:24]
+            for sha256 in (*(v.sha256 for v in self.views), *(e.sha256 for e in self.extras))
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ def plain(data: bytes) -> bytes:
     if len(sound) != 1:
         raise ValueError(f"it holds {len(sound)} tracks of sound; one is needed")
     stbl = _find(sound[0], b"mdia", b"minf", b"stbl")
-    if stbl is None or b"mp4a" != (_find(stbl, b"stsd") or b"")[12:16]:
+    if stbl is None or (_find(stbl, b"stsd") or b"")[12:16] != b"mp4a":
         raise ValueError("its sound is not AAC, or it is protected")
     chunks = _chunks(data, stbl)
     ftyp, mdat = _box(b"ftyp", _FTYP), _box(b"mdat", b"".join(chunks))
@@ -130,6 +130,8 @@ def _sizes(stsz: bytes) -> list[int]:
     same, count = struct.unpack_from(">II", stsz, 4)
     if count > len(stsz) and not same:
         raise ValueError("its tables are broken")
-    return [same] * min(count, 50_000_000) if same else list(
-        struct.unpack_from(f">{count}I", stsz, 12)
+    return (
+        [same] * min(count, 50_000_000)
+        if same
+        else list(struct.unpack_from(f">{count}I", stsz, 12))
     )

@@ -210,11 +210,7 @@ def _by_place(sizes: Sequence[FinishedSize]) -> dict[tuple[str, str], FinishedSi
     pieces: dict[str, set[int]] = {}
     for size in sizes:
         pieces.setdefault(size.piece.part, set()).add(size.piece.number)
-    return {
-        _place(size): size
-        for size in sizes
-        if len(pieces[size.piece.part]) == 1
-    }
+    return {_place(size): size for size in sizes if len(pieces[size.piece.part]) == 1}
 
 
 def closeness(sizes: Iterable[FinishedSize], unit: Unit) -> Closeness | None:
