@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from qlog.logbook.chain import Columns, entry_sum
 from qlog.logbook.schema import APPLICATION_ID
-from qlog.logbook.sql_views import VIEWS
+from qlog.logbook.sql_views import SETTING_CURRENT, VIEWS
 
 _FIRST = """
 CREATE TABLE revision (
@@ -362,8 +362,28 @@ def _seventh(db: sqlite3.Connection) -> None:
     db.execute("ALTER TABLE clock ADD COLUMN earlier INTEGER")
 
 
+def _eighth(db: sqlite3.Connection) -> None:
+    """What an operation was set to: speed, feed, tool, bar, from one piece on."""
+    db.execute(
+        """
+CREATE TABLE setting (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL,
+  piece INTEGER NOT NULL,                 -- the first piece made with it; it holds until set anew
+  what TEXT NOT NULL CHECK (what <> ''),  -- speed, feed, depth, tool, stop, offset, fluid, bar ...
+  typed TEXT NOT NULL,
+  value TEXT NOT NULL,                    -- a number in `unit`, or words; '': nothing from here on
+  unit TEXT NOT NULL
+) STRICT"""
+    )
+    db.execute("CREATE INDEX setting_key ON setting (part, op, piece, what)")
+    _freeze(db, "setting")
+    _no_replace(db, "setting")
+    db.execute(SETTING_CURRENT)
+
+
 MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
-    _first, _second, _third, _fourth, _fifth, _sixth, _seventh,
+    _first, _second, _third, _fourth, _fifth, _sixth, _seventh, _eighth,
 )  # fmt: skip
 
 

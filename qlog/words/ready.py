@@ -6,7 +6,7 @@ from qlog.counting import pieces as named
 from qlog.review.part.ready import Lack, Lacking, Ready
 from qlog.review.part.stock import Stock
 from qlog.words.catalogue import Words
-from qlog.words.stock import percent
+from qlog.words.values import percent
 
 
 def lacking_text(ready: Ready, one: Lacking, words: Words) -> tuple[str, str]:

@@ -20,7 +20,7 @@ from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
 from qlog.review.part.trend import TrendSoFar
 from qlog.words.entries import cause_text, entry_text
-from qlog.words.stock import margin_text
+from qlog.words.values import margin_text
 
 if TYPE_CHECKING:
     from qlog.words.catalogue import Words

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from qlog.intake.bench.batch_so_far import READ_AGAIN
+from qlog.intake.bench.settings import SET_ANEW
 from qlog.intake.bench.take_back import KINDS
 from qlog.intake.bench.undo import undo_entry
 from qlog.logbook.facts import Entry, Fact, Sent
@@ -55,7 +56,7 @@ def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
             if history[entry.id].superseded_by is not None:
                 raise Problem("it was changed since then; `qlog undo` lists the newest entries")
             before = None
-            if entry.supersedes is not None and entry.reason == READ_AGAIN:
+            if entry.supersedes is not None and entry.reason in (READ_AGAIN, SET_ANEW):
                 before = history[entry.supersedes].fact
             undo_entry(logbook, entry.id, before)
             taken.append(entry.fact)
