@@ -35,27 +35,22 @@ def typed_place(
     from qlog.intake.typed.places import (
         PlaceError,
         dimension_of,
-        nearest,
+        item_of,
         op_of,
         part_of,
         piece_of,
     )
-    from qlog.review.items.item_views import item_ids
 
     owner = None if part is None else part_of(o.build, part)
     if owner is None and (op or piece or dimension):
         raise PlaceError("--op, --piece and --dimension need --part")
     if owner is not None and item is not None:
         raise PlaceError("a photo lies on a part or on an item, not on both")
-    if item is not None:
-        items = [id for id, _, _ in item_ids(o.build)]
-        if item not in items:
-            raise PlaceError(f"no item {item!r}; {nearest(item, items)}")
     return Place(
         part=None if owner is None else owner.id,
         op=None if owner is None or op is None else op_of(owner, op).number,
         piece=None if owner is None or piece is None else piece_of(owner, piece),
-        item=item,
+        item=None if item is None else item_of(o.build, item),
         caption=" ".join(note.split()),
         audience="maker" if maker_only else "both",
         cover=("item" if item else "part" if owner else "build") if cover else "",

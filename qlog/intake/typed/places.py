@@ -51,6 +51,15 @@ def part_of(build: Build, text: str) -> Part:
     raise PlaceError(f"no part {text!r} in build.toml", nearest(text, [p.id for p in build.parts]))
 
 
+def item_of(build: Build, text: str) -> str:
+    """The id of that finished item. Raises PlaceError."""
+    items = [id for id, _, _ in build.items]
+    id = text.strip().lower()
+    if id not in items:
+        raise PlaceError(f"no item {text!r}", nearest(text, items))
+    return id
+
+
 def op_of(part: Part, text: str | int) -> Operation:
     """The operation of that number or name; `op20` and `20` alike. Raises PlaceError."""
     digits = re.fullmatch(r"(?:op(?:eration)?\.?)?\s*(\d{1,9})", str(text).strip().lower())

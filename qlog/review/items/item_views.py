@@ -29,15 +29,6 @@ class ItemView:
     complete: bool  # every piece that it takes is there
 
 
-def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
-    """Every item of the plan: (id, name, group id); `tall-1`, "Tall candlestick 1"."""
-    return tuple(
-        (f"{group.id}-{number}", f"{group.name} {number}", group.id)
-        for group in build.groups
-        for number in range(1, group.count + 1)
-    )
-
-
 def item_views(
     build: Build,
     parts: Sequence[Batch],
@@ -52,7 +43,7 @@ def item_views(
     views: list[ItemView] = []
     alone = _pieces_alone(build, parts, assembly)
     takes = {group.id: dict(group.takes) for group in build.groups}
-    for id, name, group in item_ids(build):
+    for id, name, group in build.items:
         # A scrapped piece leaves its place open until another takes it.
         own = [
             e
