@@ -62,7 +62,8 @@ def _keep(
 def _place(build: Build, said: Mapping[str, Any]) -> Place:
     """The place that was named: an item, or an operation of a part. Raises PlaceError, BadAct."""
     if said.get("item"):
-        return Place(item=item_of(build, text_of(said, "item")))
+        group, number = item_of(build, text_of(said, "item"))
+        return Place(item=f"{group.id}-{number}")
     part = part_of(build, text_of(said, "part"))
     return Place(
         part=part.id,

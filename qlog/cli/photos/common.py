@@ -46,11 +46,14 @@ def typed_place(
         raise PlaceError("--op, --piece and --dimension need --part")
     if owner is not None and item is not None:
         raise PlaceError("a photo lies on a part or on an item, not on both")
+    if item is not None:
+        group, number = item_of(o.build, item)
+        item = f"{group.id}-{number}"
     return Place(
         part=None if owner is None else owner.id,
         op=None if owner is None or op is None else op_of(owner, op).number,
         piece=None if owner is None or piece is None else piece_of(owner, piece),
-        item=None if item is None else item_of(o.build, item),
+        item=item,
         caption=" ".join(note.split()),
         audience="maker" if maker_only else "both",
         cover=("item" if item else "part" if owner else "build") if cover else "",

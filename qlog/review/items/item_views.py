@@ -27,6 +27,8 @@ class ItemView:
     assembly: tuple[Entry[Assembly], ...]
     single: bool  # made of one piece: there is nothing to put together
     complete: bool  # every piece that it takes is there
+    mark: str = ""  # what stands on it: "No. 5"; its title then
+    mark_place: str = ""  # where it stands: "under the foot"
 
 
 def item_views(
@@ -43,6 +45,7 @@ def item_views(
     views: list[ItemView] = []
     alone = _pieces_alone(build, parts, assembly)
     takes = {group.id: dict(group.takes) for group in build.groups}
+    groups = {group.id: group for group in build.groups}
     for id, name, group in build.items:
         # A scrapped piece leaves its place open until another takes it.
         own = [
@@ -71,6 +74,8 @@ def item_views(
                     sum(e.fact.part == part for e in own) >= wanted
                     for part, wanted in takes[group].items()
                 ),
+                mark=groups[group].mark(int(id.rpartition("-")[2])),
+                mark_place=groups[group].mark_place,
             )
         )
     return tuple(views)
