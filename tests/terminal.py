@@ -111,13 +111,33 @@ class Terminal:
         return self.screen
 
     def ended(self, within: float = 30) -> int:
-        """The exit status, once it has ended by itself."""
+        """The exit status, once it has ended by itself.
+
+        Raises AssertionError with the screen when it goes on.
+        """
         end = time.monotonic() + within
-        while self._process.poll() is None and time.monotonic() < end:
+        while self._process.poll() is None:
+            if time.monotonic() > end:
+                raise AssertionError(f"still running:\n{self.screen[self._seen :]}")
             self._read(0.05)
         while self._read(0.05):
             pass
-        return self._process.wait(1)
+        return self._process.returncode
+
+    def interrupted(self) -> int:
+        """Press Ctrl-C until it ends; the exit status.
+
+        Python's input() shows its prompt and then waits: a Ctrl-C between the two is noticed with
+        the next key only, so it is pressed again, as a person would.
+        """
+        for _ in range(60):
+            self.type("\x03")
+            end = time.monotonic() + 0.5
+            while time.monotonic() < end:
+                self._read(0.02)
+                if self._process.poll() is not None:
+                    return self.ended()
+        raise AssertionError(f"still running:\n{self.screen[self._seen :]}")
 
     def _read(self, wait: float) -> bool:
         """Take what is on the screen; False when nothing came, or nothing will come any more."""

@@ -82,6 +82,8 @@ _PART: tuple[_Aspect, ...] = (
     ("drawing", lambda p: p.drawing, False),
     ("picture", lambda p: p.image, False),
     ("story", lambda p: p.story, False),
+    ("marks", lambda p: ", ".join(p.marks), False),
+    ("place of the marks", lambda p: p.mark_place, False),
 )
 _OPERATION: tuple[_Aspect, ...] = (
     ("name", lambda o: o.name, False),
@@ -122,6 +124,8 @@ _GROUP: tuple[_Aspect, ...] = (
     ("count", lambda g: g.count, False),
     ("takes", lambda g: ", ".join(f"{n} {p}" for p, n in g.takes), False),
     ("reserved", lambda g: "; ".join(f"{p} {_numbers(n)}" for p, n in g.only), False),
+    ("marks", lambda g: ", ".join(g.marks), False),
+    ("place of the marks", lambda g: g.mark_place, False),
 )
 
 

@@ -135,6 +135,20 @@ class Dimension:
         return found.callout
 
 
+def marks_alike(text: str) -> str:
+    """A mark as it is compared with another: in any case, with single blanks."""
+    return " ".join(text.casefold().split())
+
+
+def mark_address(mark: str) -> str:
+    """A mark as a page address: `No. 5` as `no-5`; "" when it has no letter and no digit."""
+    import unicodedata
+
+    plain = unicodedata.normalize("NFKD", mark).casefold()
+    spelled = "".join(s if s.isalnum() else "-" for s in plain if not unicodedata.combining(s))
+    return "-".join(filter(None, spelled.split("-")))
+
+
 @frozen
 class Part:
     """One drawing, made `needed` + `spare` times, pieces numbered in the order of making."""
@@ -151,6 +165,16 @@ class Part:
     story: str = ""
     general: str = ""  # ISO 2768-1 class in force for this part, "" when none is
     line: int = 0
+    marks: tuple[str, ...] = ()  # what is punched or written on the pieces, from piece 1 on
+    mark_place: str = ""  # where it stands on them
+
+    def called(self, piece: int) -> str:
+        """What a piece of that number is called at the bench: its mark, else its number."""
+        return self.marks[piece - 1] if 0 < piece <= len(self.marks) else str(piece)
+
+    def named(self, piece: int) -> str:
+        """The whole name of a piece: `cup-3`, or `cup-C` by its mark."""
+        return f"{self.id}-{self.called(piece)}"
 
     @property
     def pieces(self) -> range:
@@ -238,6 +262,20 @@ class ItemGroup:
     takes: tuple[tuple[str, int], ...]  # part id, how many of it go into one item
     only: tuple[tuple[str, tuple[int, ...]], ...] = ()  # part id, pieces reserved for the group
     line: int = 0
+    marks: tuple[str, ...] = ()  # what stands on the items, from the first on: "No. 5"
+    mark_place: str = ""  # where it stands on them: "under the foot"
+
+    def mark(self, number: int) -> str:
+        """What stands on the item of that number; "" when it has no mark."""
+        return self.marks[number - 1] if 0 < number <= len(self.marks) else ""
+
+    def called(self, number: int) -> str:
+        """The title of the item of that number: its mark, else the group's name and number."""
+        return self.mark(number) or f"{self.name} {number}"
+
+    def address(self, number: int) -> str:
+        """The item of that number in the address of its page: `no-5`, else `tall-1`."""
+        return mark_address(self.mark(number)) or f"{self.id}-{number}"
 
 
 @frozen
@@ -292,6 +330,15 @@ class Build:
     revision: str  # SHA-256 of build.toml as used
     source: str  # the text of build.toml as used
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
+
+    @property
+    def items(self) -> tuple[tuple[str, str, str], ...]:
+        """Every finished item: (id, title, group id); `tall-1`, its mark or "Tall stick 1"."""
+        return tuple(
+            (f"{group.id}-{number}", group.called(number), group.id)
+            for group in self.groups
+            for number in range(1, group.count + 1)
+        )
 
     def part(self, id: str) -> Part:
         """The part of that id. Raises KeyError when the build has none."""

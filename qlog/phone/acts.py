@@ -6,6 +6,7 @@ import re
 import sqlite3
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
+from functools import cached_property
 from typing import Any
 
 from qlog.drawing.plan import Build, Part
@@ -16,6 +17,7 @@ from qlog.intake.bench.settings import set_down
 from qlog.intake.bench.stream import Ask, Stream
 from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
 from qlog.intake.typed.set_values import set_value
+from qlog.intake.typed.temperatures import celsius
 from qlog.logbook.facts import Gap
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Conflict, Logbook
@@ -103,7 +105,7 @@ def act_of(build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]
 
 
 class Acts:
-    """Everything that may be entered at one operation of one part."""
+    """Everything that may be entered at one operation of one part, or taken back."""
 
     def __init__(
         self, build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]
@@ -113,9 +115,17 @@ class Acts:
         self.words = words
         self.said = said
         self.name = name_of(said)
-        self.part: Part = part_of(build, text_of(said, "part"))
-        self.op = op_of(self.part, text_of(said, "op")).number
         self.made = made_time(said)
+
+    @cached_property
+    def part(self) -> Part:
+        """The part that it is about; what is undone at an item is about none."""
+        return part_of(self.build, text_of(self.said, "part"))
+
+    @cached_property
+    def op(self) -> int:
+        """The operation that it is about."""
+        return op_of(self.part, text_of(self.said, "op")).number
 
     def run(self) -> Answer:
         """Enter the act once and answer how it stands. Raises what its rules raise, BadAct."""
@@ -149,7 +159,13 @@ class Acts:
         return piece_of(self.part, text_of(self.said, "piece"))
 
     def _stream(self) -> Stream:
-        return Stream(self.build, self.logbook, self.part, self.op, made=self.made)
+        warm = text_of(self.said, "temperature", 20)
+        return Stream(
+            self.build, self.logbook, self.part, self.op, made=self.made,
+            instrument=text_of(self.said, "instrument", 60) or None,
+            temperature=celsius(warm) if warm else None,
+            hot=self.said.get("hot") is True,
+        )  # fmt: skip
 
     def _reading(self) -> Answer:
         stream = self._stream()

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from qlog.counting import runs
-from qlog.drawing.plan import Build, Part
-from qlog.drawing.units import Unit
+from qlog.drawing.plan import Build, Instrument, Part
+from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import unit_of_entry
 from qlog.intake.bench.stream import Ask, Stream
 from qlog.logbook.facts import SETTINGS
@@ -66,6 +67,7 @@ def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
             for step in picture.next
         ],
         "parts": parts,
+        "items": [{"id": id, "name": name} for id, name, _ in build.items],
     }
 
 
@@ -123,7 +125,6 @@ def _settings(log: PartLog, op: int, words: Words) -> list[dict[str, Any]]:
 def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
     dimension, callout, log = ask.dimension, ask.callout, stream.log
     column = shown_column(stream.build, stream.logbook, log, stream.op, dimension, callout, words)
-    unit = None if callout.attribute else unit_of_entry(callout, ask.instrument)
     return {
         "id": dimension.id,
         "number": dimension.number,
@@ -132,8 +133,9 @@ def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
         "required": required_text(callout, words),
         "unit": ask.unit,
         "instrument": "" if ask.instrument is None else ask.instrument.name,
+        "instruments": [_choice(ask, other) for other in _may_read(stream.build, ask)],
         "go": callout.attribute,
-        "fraction": unit is Unit.INCH,
+        "fraction": _in_inches(ask),
         "read": {str(piece): shown for piece, shown in column.items()},
         "gaps": {
             str(p): words(f"phone.gap.{e.fact.kind}")
@@ -141,6 +143,33 @@ def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
             if (d, o) == (dimension.id, stream.op)
         },
     }
+
+
+def _in_inches(ask: Ask) -> bool:
+    return not ask.callout.attribute and unit_of_entry(ask.callout, ask.instrument) is Unit.INCH
+
+
+def _choice(ask: Ask, other: Instrument) -> dict[str, Any]:
+    """Another instrument for a place, with the unit in which it shows its number."""
+    with_it = Ask(ask.dimension, ask.piece, ask.callout, other)
+    return {
+        "id": other.id, "name": other.name, "unit": with_it.unit, "fraction": _in_inches(with_it),
+    }  # fmt: skip
+
+
+def _may_read(build: Build, ask: Ask) -> list[Instrument]:
+    """Instruments of the plan that show a quantity of this kind, the planned one left out."""
+    if ask.callout.attribute:
+        return []
+    found = []
+    for other in build.instruments:
+        try:
+            convert(Decimal(1), other.unit, ask.callout.unit)
+        except ValueError:  # it shows another kind of quantity
+            continue
+        if other != ask.instrument:
+            found.append(other)
+    return found
 
 
 def left_text(part: Part, log: PartLog, words: Words) -> str:

@@ -53,8 +53,7 @@ def test_stopping_among_the_questions_writes_nothing(tmp_path: Path) -> None:
         t.expect("what is made")
         t.type("Cups\n")
         t.expect("how many")
-        t.type("\x03")
-        t.ended()
+        assert t.interrupted() != 0
     assert not (tmp_path / "b").exists()
 
 

@@ -97,7 +97,7 @@ def command(
     done = words(f"decision.{DECISIONS[decision]}")
     say_line(words("piece.line", piece=f"{part.id}-{number}", state=done))
     if decision == "scrap":
-        from qlog.words.values import margin_text
+        from qlog.words.stock import margin_text
 
         margin = margin_text(live - part.needed, words)
         about = {"live": live, "part": part.id, "needed": part.needed}

@@ -73,7 +73,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
 def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
     """The count of one part, and what is to be reckoned with."""
     from qlog.counting import pieces as named
-    from qlog.words.values import percent
+    from qlog.words.stock import percent
 
     id, needed = stock.part.id, stock.part.needed
     if stock.margin > 0:

@@ -35,12 +35,11 @@ def typed_place(
     from qlog.intake.typed.places import (
         PlaceError,
         dimension_of,
-        nearest,
+        item_of,
         op_of,
         part_of,
         piece_of,
     )
-    from qlog.review.items.item_views import item_ids
 
     owner = None if part is None else part_of(o.build, part)
     if owner is None and (op or piece or dimension):
@@ -48,9 +47,8 @@ def typed_place(
     if owner is not None and item is not None:
         raise PlaceError("a photo lies on a part or on an item, not on both")
     if item is not None:
-        items = [id for id, _, _ in item_ids(o.build)]
-        if item not in items:
-            raise PlaceError(f"no item {item!r}; {nearest(item, items)}")
+        group, number = item_of(o.build, item)
+        item = f"{group.id}-{number}"
     return Place(
         part=None if owner is None else owner.id,
         op=None if owner is None or op is None else op_of(owner, op).number,

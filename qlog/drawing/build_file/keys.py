@@ -179,6 +179,10 @@ _PART = Table(
         Key("story", "text", "", '"Holds the candle."', "a sentence for the recipient"),
         Key("general", "text", "that of the build", '"ISO 2768-f"',
             "tolerance of its dimensions that carry none"),
+        Key("marks", "list of texts", "[]", '["A", "B", "C"]',
+            'what is punched or written on piece 1, 2 ...: they are called by it; or a run, '
+            '`"A..H"`, `"41..48"`'),
+        Key("mark-place", "text", "", '"on the rim"', "where the mark stands on the piece"),
     ),
 )  # fmt: skip
 
@@ -286,8 +290,12 @@ _ITEM = Table(
         Key("count", "whole number", REQUIRED, "4", "how many"),
         Key("takes", "table", REQUIRED, "{ cup = 1 }", "part ids, and how many go into one item"),
         Key("only", "table", "", "{ cup = [1, 2, 3, 4] }", "pieces reserved for these items"),
+        Key("marks", "list of texts", "[]", '["No. 1", "No. 2"]',
+            'what stands on the items, in their order: the title of each, and the address of its '
+            'page; or a run, `"No. 1..No. 4"`'),
+        Key("mark-place", "text", "", '"under the foot"', "where the mark stands on the item"),
     ),
-)
+)  # fmt: skip
 
 _TAKES = Table(
     "item.takes",

@@ -9,10 +9,11 @@ from typing import Any
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Place, one_of
+from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import CalloutError, Kind
 from qlog.drawing.callouts.reading import parse_fit
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack
+from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack, mark_address
 from qlog.drawing.units import Unit
 
 _PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
@@ -37,6 +38,7 @@ class AssemblyReader:
         """All [[item]] tables; together they take no more pieces than there are."""
         groups = self._named_list(top, "item", self._group)
         self._enough(groups)
+        self._marked_apart(groups)
         return groups
 
     def bans(self, top: Entry) -> tuple[Ban, ...]:
@@ -201,7 +203,10 @@ class AssemblyReader:
                 elif number:
                     takes.append((part, number))
         only = self._reserved(entry, count, dict(takes))
-        return ItemGroup(id, name, count, tuple(takes), only, self.known.line_of(entry.place))
+        return ItemGroup(
+            id, name, count, tuple(takes), only, self.known.line_of(entry.place),
+            marks_of(entry, count or None, typed_in_lists=False), entry.text("mark-place"),
+        )  # fmt: skip
 
     def _reserved(
         self, entry: Entry, count: int, takes: dict[str, int]
@@ -260,6 +265,22 @@ class AssemblyReader:
                             "each piece for one group only",
                             number,
                         )
+
+    def _marked_apart(self, groups: tuple[ItemGroup, ...]) -> None:
+        """Whether each item has a mark and a page address of its own in the whole build."""
+        taken = {f"{g.id}-{n}" for g in groups for n in range(len(g.marks) + 1, g.count + 1)}
+        for group in groups:
+            place = (*self.known.places["item", group.id], "marks")
+            for mark in group.marks:
+                address = mark_address(mark)
+                if not address:
+                    what, accepted = "has no letter and no digit", 'such as "No. 5"'
+                elif address in taken:
+                    what, accepted = "is that of another item", "a mark of its own for each item"
+                else:
+                    taken.add(address)
+                    continue
+                self.known.notes.error(place, f'the mark "{mark}" {what}', accepted, mark)
 
     def _ban(self, entry: Entry) -> Ban | None:
         together, apart = entry.texts("together"), entry.texts("apart")

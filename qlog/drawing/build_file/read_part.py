@@ -9,6 +9,7 @@ from pathlib import Path
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
+from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.plan import Dimension, Earlier, Operation, Part, Requirement
 
@@ -78,6 +79,8 @@ class PartReader:
             story=entry.text("story"),
             general=general,
             line=self.known.line_of(entry.place),
+            marks=marks_of(entry, needed + spare if counted else None, typed_in_lists=True),
+            mark_place=entry.text("mark-place"),
         )
         entry.close()
         if counted and not again:

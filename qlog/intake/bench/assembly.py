@@ -9,7 +9,7 @@ from qlog.counting import count
 from qlog.drawing.plan import Build, Stack
 from qlog.intake.bench.route import scrapped
 from qlog.intake.bench.shipments import parcels
-from qlog.intake.typed.places import named_piece
+from qlog.intake.typed.places import PlaceError, item_of, named_piece
 from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, ItemSize
 from qlog.logbook.store import Appended, Logbook
@@ -25,12 +25,11 @@ class AssemblyError(Problem):
 
 def item_group(build: Build, item: str) -> tuple[str, dict[str, int]]:
     """The group of an item, and how many pieces of each part it takes. Raises AssemblyError."""
-    id = item.strip().lower()
-    for group in build.groups:
-        if id in {f"{group.id}-{n}" for n in range(1, group.count + 1)}:
-            return id, dict(group.takes)
-    known = ", ".join(f"{g.id}-1 to {g.id}-{g.count}" for g in build.groups) or "none in build.toml"
-    raise AssemblyError(f"no item {item!r}; there is: {known}")
+    try:
+        group, number = item_of(build, item)
+    except PlaceError as error:
+        raise AssemblyError(f"{error.what}; {error.accepted}") from error
+    return f"{group.id}-{number}", dict(group.takes)
 
 
 def assemble_item(

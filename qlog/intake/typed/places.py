@@ -5,7 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from qlog.drawing.plan import Build, Dimension, Instrument, Operation, Part
+from qlog.drawing.plan import (
+    Build,
+    Dimension,
+    Instrument,
+    ItemGroup,
+    Operation,
+    Part,
+    marks_alike,
+)
 from qlog.problem import Problem
 
 
@@ -91,9 +99,24 @@ def piece_labelled(part: Part, text: str) -> int:
 
     Raises PlaceError.
     """
+    if _marked(part, text) is not None:
+        return piece_of(part, text)
     labelled = re.fullmatch(r"(\D*?)[\s_.#:-]*0*(\d{1,9})", text.strip())
     words = ("", "piece", "pc", "no", "nr", "stück", "teil", plain(part.id), plain(part.name))
     return piece_of(part, labelled[2] if labelled and plain(labelled[1]) in words else text)
+
+
+def item_of(build: Build, text: str) -> tuple[ItemGroup, int]:
+    """The item of that id or mark, `tall-1` or `No. 5`: its group and number. Raises PlaceError."""
+    wanted = marks_alike(text)
+    for group in build.groups:
+        for number in range(1, group.count + 1):
+            if wanted in (f"{group.id}-{number}", marks_alike(group.mark(number))):
+                return group, number
+    known = [g.called(1) if g.marks else f"{g.id}-1" for g in build.groups]
+    last = [g.called(g.count) if g.marks else f"{g.id}-{g.count}" for g in build.groups]
+    there = ", ".join(f"{a} to {b}" for a, b in zip(known, last, strict=True))
+    raise PlaceError(f"no item {text!r}", f"there is: {there or 'none in build.toml'}")
 
 
 def instrument_of(build: Build, text: str) -> Instrument:
@@ -110,40 +133,88 @@ def instrument_of(build: Build, text: str) -> Instrument:
 
 
 def named_piece(build: Build, text: str) -> tuple[Part, int]:
-    """A piece by its whole name, `foot-3`. Raises PlaceError."""
-    name, _, number = text.strip().lower().rpartition("-")
-    if not name or not number.isdigit():
-        raise PlaceError(f"{text!r} names no piece; write for example foot-3")
+    """A piece by its whole name, `foot-3`, or by a mark that no other has. Raises PlaceError."""
+    word = text.strip()
+    owners = [p for p in build.parts if word.casefold().startswith(f"{p.id}-")]
+    for part in sorted(owners, key=lambda p: -len(p.id)):
+        rest = word[len(part.id) + 1 :]
+        if rest.isdecimal() or _marked(part, rest) is not None:
+            return part, piece_of(part, rest)
+    marked = [(p, n) for p in build.parts if (n := _marked(p, word)) is not None]
+    if len(marked) == 1:
+        return marked[0]
+    name, _, number = word.lower().rpartition("-")
+    if marked or not name or not number.isdigit():
+        first = build.parts[0]
+        example = (marked[0][0].named(marked[0][1])) if marked else first.named(1)
+        raise PlaceError(f"{text!r} names no piece; write for example {example}")
     part = part_of(build, name)
     return part, piece_of(part, number)
 
 
 def pieces_of(part: Part, text: str) -> list[int]:
-    """Pieces: `3`, `foot-3`, `1-5`, `1,3,7-9`, `all`. Raises PlaceError.
+    """Pieces: `3`, `foot-3`, `1-5`, `1,3,7-9`, `all`; by their marks where they have some.
 
-    A piece beyond the planned ones and spares is refused: it is a slip of the finger, or the
-    plan wants another spare.
+    Raises PlaceError. A piece beyond the planned ones and spares is refused: it is a slip of the
+    finger, or the plan wants another spare.
     """
-    plain = text.strip().lower()
-    if plain == "all":
+    if text.strip().lower() == "all":
         return list(part.pieces)
     found: list[int] = []
-    for word in filter(None, re.split(r"[,\s]+", plain)):
-        word = word.removeprefix(f"{part.id}-")
-        span = re.fullmatch(r"(\d{1,12})(?:(?:-|\.\.)(\d{1,12}))?", word)
+    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+        span = _span(part, word)
         if span is None:
-            raise PlaceError(
-                f"{word!r} names no piece of {part.id}", f"write 3, {part.id}-3, 1-5 or all"
-            )
-        first, last = int(span[1]), int(span[2] or span[1])
+            raise PlaceError(f"{word!r} names no piece of {part.id}", _writable(part))
+        first, last = span
         if last < first:
-            raise PlaceError(f"{word!r} runs backwards; write {last}-{first}")
+            ends = part.called(last), part.called(first)
+            raise PlaceError(f"{word!r} runs backwards; write {'-'.join(ends)}")
         if last - first > len(part.pieces):  # not made into a list first: it may fill any memory
             _checked(part, [last])
         found += range(first, last + 1)
     if not found:
-        raise PlaceError(f"no piece named; write 3, {part.id}-3, 1-5 or all")
+        raise PlaceError("no piece named", _writable(part))
     return _checked(part, found)
+
+
+def _writable(part: Part) -> str:
+    if not part.marks:
+        return f"write 3, {part.id}-3, 1-5 or all"
+    return f"write {part.called(1)}, {part.named(1)} or all; marks: {', '.join(part.marks)}"
+
+
+def _marked(part: Part, text: str) -> int | None:
+    """The number of the piece of that mark."""
+    wanted = marks_alike(text)
+    return next((n for n, mark in enumerate(part.marks, 1) if marks_alike(mark) == wanted), None)
+
+
+def _end(part: Part, word: str) -> int | None:
+    """One piece, or one end of a run: a mark before a number.
+
+    Where marks are numbers, a piece that has one is called by nothing else: its place in the order
+    would be the mark of another.
+    """
+    for text in (word, word.lower().removeprefix(f"{part.id}-")):
+        if (number := _marked(part, text)) is not None:
+            return number
+        if re.fullmatch(r"\d{1,12}", text):
+            number = int(text)
+            if number <= len(part.marks) and any(mark.isdecimal() for mark in part.marks):
+                return None
+            return number
+    return None
+
+
+def _span(part: Part, word: str) -> tuple[int, int] | None:
+    """First and last piece of `3`, `foot-3`, `1-5`, `A..D`; None when no piece is named."""
+    if (one := _end(part, word)) is not None:
+        return one, one
+    for sign in re.finditer(r"\.\.|-", word):
+        first, last = _end(part, word[: sign.start()]), _end(part, word[sign.end() :])
+        if first is not None and last is not None:
+            return first, last
+    return None
 
 
 def numbers_of(text: str) -> list[int]:

@@ -187,9 +187,9 @@ def alt_text(view: PhotoView, build: Build, words: Words) -> str:
 
 
 def item_name(item: str, build: Build) -> str:
-    """The name of an item by its id: `tall-1` is "Tall candlestick 1"."""
+    """The title of an item by its id: `tall-1` is its mark, else "Tall candlestick 1"."""
     group_id, _, number = item.rpartition("-")
     for group in build.groups:
-        if group.id == group_id:
-            return f"{group.name} {number}"
+        if group.id == group_id and number.isdecimal():
+            return group.called(int(number))
     return item

@@ -27,15 +27,8 @@ class ItemView:
     assembly: tuple[Entry[Assembly], ...]
     single: bool  # made of one piece: there is nothing to put together
     complete: bool  # every piece that it takes is there
-
-
-def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
-    """Every item of the plan: (id, name, group id); `tall-1`, "Tall candlestick 1"."""
-    return tuple(
-        (f"{group.id}-{number}", f"{group.name} {number}", group.id)
-        for group in build.groups
-        for number in range(1, group.count + 1)
-    )
+    mark: str = ""  # what stands on it: "No. 5"; its title then
+    mark_place: str = ""  # where it stands: "under the foot"
 
 
 def item_views(
@@ -52,7 +45,8 @@ def item_views(
     views: list[ItemView] = []
     alone = _pieces_alone(build, parts, assembly)
     takes = {group.id: dict(group.takes) for group in build.groups}
-    for id, name, group in item_ids(build):
+    groups = {group.id: group for group in build.groups}
+    for id, name, group in build.items:
         # A scrapped piece leaves its place open until another takes it.
         own = [
             e
@@ -80,6 +74,8 @@ def item_views(
                     sum(e.fact.part == part for e in own) >= wanted
                     for part, wanted in takes[group].items()
                 ),
+                mark=groups[group].mark(int(id.rpartition("-")[2])),
+                mark_place=groups[group].mark_place,
             )
         )
     return tuple(views)

@@ -1,0 +1,85 @@
+"""Reading `marks`: the letters, names or numbers by which pieces and items are called."""
+
+from __future__ import annotations
+
+import re
+
+from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.plan import marks_alike
+
+#: `A..H`, `41..52`, `No. 1..No. 8`: what stands before both ends is the same.
+_RUN = r"(?P<before>.*?)(?P<first>[A-Z]|[0-9]{1,6})\s*\.\.\s*(?P=before)?(?P<last>[A-Z]|[0-9]{1,6})"
+
+#: What no mark of a piece holds: it would not be told from a list, a run or a reading.
+_PARTS_A_LIST = r"[\s,;=]|\.\."
+
+
+def marks_of(entry: Entry, count: int | None, *, typed_in_lists: bool) -> tuple[str, ...]:
+    """The marks in the order of the numbers, as a list or as a run; () when none are written.
+
+    `count` is how many there are to mark, None when that is not known; `typed_in_lists` holds
+    for pieces, whose marks are typed side by side at the bench.
+    """
+    value = entry.get("marks")
+    if value is None:
+        return ()
+    marks = _run(entry, value) if isinstance(value, str) else entry.texts("marks")
+    if marks and not _sound(entry, marks, count, typed_in_lists):
+        return ()
+    return marks
+
+
+def _run(entry: Entry, text: str) -> tuple[str, ...]:
+    found = re.fullmatch(_RUN, text)
+    accepted = 'a list, ["Ada", "Ben"], or a run, "A..H", "41..48" or "No. 1..No. 8"'
+    if found is None:
+        entry.error("marks", f'marks = "{text}" is no run', accepted)
+        return ()
+    before, first, last = found["before"], found["first"], found["last"]
+    if first.isdecimal() != last.isdecimal():
+        entry.error("marks", f"{text} runs from a letter to a number", accepted)
+        return ()
+    if first.isdecimal():
+        start, end = int(first), int(last)
+    else:
+        start, end = ord(first), ord(last)
+    if not 0 <= end - start < 1000:
+        entry.error("marks", f"{text} runs backwards or too far", accepted)
+        return ()
+    width = len(first) if first.isdecimal() and first.startswith("0") else 0
+    said = (f"{n:0{width}d}" if first.isdecimal() else chr(n) for n in range(start, end + 1))
+    return tuple(before + one for one in said)
+
+
+def _sound(entry: Entry, marks: tuple[str, ...], count: int | None, typed_in_lists: bool) -> bool:
+    if count is not None and len(marks) > count:
+        entry.error(
+            "marks", f"{len(marks)} marks for {count}", "one mark for each, in their order"
+        )  # fmt: skip
+        return False
+    seen: set[str] = set()
+    for mark in marks:
+        accepted = ""
+        if not mark.strip() or mark != mark.strip() or len(mark) > 40:
+            accepted = "1 to 40 letters, digits and signs, no blank at the ends"
+        elif typed_in_lists and re.search(_PARTS_A_LIST, mark):
+            accepted = f'no blanks, commas, ";", "=" or "..": "{re.sub(_PARTS_A_LIST, "-", mark)}"'
+        elif typed_in_lists and (mark.casefold() == "all" or re.fullmatch(r"[0-9]+-[0-9]+", mark)):
+            accepted = "another one: this is how several pieces are named"
+        if accepted:
+            entry.error("marks", f'the mark "{mark}" cannot be typed safely', accepted)
+            return False
+        if marks_alike(mark) in seen:
+            entry.error("marks", f'the mark "{mark}" is used twice', "a mark of its own for each")
+            return False
+        seen.add(marks_alike(mark))
+    if count is not None and typed_in_lists:
+        for number in range(len(marks) + 1, count + 1):
+            if str(number) in seen:
+                entry.error(
+                    "marks",
+                    f"piece {number} has no mark, and another piece is marked {number}",
+                    f"a mark for each of the {count} pieces",
+                )
+                return False
+    return True
