@@ -10,7 +10,7 @@ from qlog.record.keepsake.owner import care_of, general_of, safety_of, sheet_pag
 from qlog.record.keepsake.source import Source, of_log, paragraphs
 from qlog.record.keepsake.story import chapters_of
 from qlog.record.keepsake.terms import terms_of
-from qlog.record.keepsake.things import columns, items_of, memories_of
+from qlog.record.keepsake.things import items_of, memories_of, tile_rows
 from qlog.record.pages.gallery import front
 from qlog.words.catalogue import Words
 
@@ -53,7 +53,7 @@ def keepsake(source: Source) -> Keepsake:
         more_covers=tuple(c for c in covers if c is not cover),
         letter=letter,
         items=items,
-        columns=columns(len(items)),
+        rows=tile_rows(len(items)),
         intro=_intro(items, words),
         chapters=chapters,
         end=cover if chapters else None,

@@ -121,7 +121,7 @@ class Sheet:
 
     href: str
     part: str
-    drawing: tuple[str, float, float] | None  # path, width, height
+    drawing: tuple[str, int, int] | None  # path, width, height
     facts: tuple[tuple[str, str], ...]
     asked: tuple[Asked, ...]
     rows: tuple[tuple[str, tuple[str, ...]], ...]  # an item's name, its sizes in that order
@@ -158,7 +158,7 @@ class Keepsake:
     more_covers: tuple[Shown, ...]
     letter: Letter | None
     items: tuple[Item, ...]
-    columns: int  # tiles in a row, so that none stands alone
+    rows: str  # how the tiles stand, so that none is left alone in a row
     intro: str  # how many things there are
     chapters: tuple[Chapter, ...]
     end: Shown | None  # the picture that the story ends on

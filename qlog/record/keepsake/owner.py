@@ -83,7 +83,7 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
     return Sheet(
         href=href,
         part=part.name,
-        drawing=source.drawings.get(part.id),
+        drawing=_plate(source, part),
         facts=tuple((label, text) for label, text in facts if text),
         asked=tuple(
             Asked(d.name, d.callout.text, _limits(d, words))
@@ -96,6 +96,11 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
         again=source.paragraphs(f"part {part.id} again", "nav.repair", part.again),
         steps=tuple(o.name for o in part.operations),
     )  # fmt: skip
+
+
+def _plate(source: Source, part: Part) -> tuple[str, int, int] | None:
+    found = source.drawings.get(part.id)
+    return None if found is None else (found[0], round(found[1]), round(found[2]))
 
 
 def _limits(dimension: Dimension, words: Words) -> str:

@@ -35,12 +35,11 @@ def items_of(source: Source, sheets: dict[str, str]) -> tuple[Item, ...]:
     )
 
 
-def columns(count: int) -> int:
-    """How many tiles stand in a row, so that the last row holds no single one."""
-    if count <= 5:
-        return max(count, 1)
+def tile_rows(count: int) -> str:
+    """How so many tiles stand, as classes: no row of a wide page or a phone holds a single one."""
     even = [c for c in (4, 3, 5) if count % c == 0]
-    return (even or [max((4, 3, 5), key=lambda c: count % c)])[0]
+    wide = count if count <= 5 else (even or [max((4, 3, 5), key=lambda c: count % c)])[0]
+    return f"tiles-{max(wide, 1)}{' odd' if count % 2 else ''}"
 
 
 def page_of(view: ItemView, source: Source) -> str:

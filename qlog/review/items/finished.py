@@ -68,14 +68,15 @@ class FinishedItem:
     sizes: tuple[FinishedSize, ...]
     closeness: Closeness | None  # None with fewer than three lengths between two limits
     siblings: int  # how many others of its kind there are
-    alike: tuple[ItemView, ...]  # siblings from which its readings do not tell it for certain
+    alike: tuple[ItemView, ...]  # siblings that were compared and cannot be told from it
+    unknown: int  # siblings with which nothing could be compared
     standouts: tuple[Standout, ...]
     beside: tuple[tuple[float, ...], ...]  # for each size: the siblings' places in the tolerance
 
     @property
     def told_apart(self) -> bool:
         """Whether its readings tell it from every other of its kind for certain."""
-        return self.siblings > 0 and not self.alike
+        return self.siblings > 0 and not self.alike and not self.unknown
 
 
 def finished_items(
@@ -132,7 +133,8 @@ def _finished(
         own,
         closeness(own, unit),
         len(siblings),
-        tuple(same),
+        tuple(other for other in same if _comparable(own, sizes[other.id])),
+        sum(not _comparable(own, sizes[other.id]) for other in siblings),
         tuple(s for size in single.values() if (s := _standout(size, theirs)) is not None),
         beside,
     )
@@ -192,6 +194,15 @@ def differ(one: Sequence[FinishedSize], other: Sequence[FinishedSize]) -> bool:
         if certain(mine, theirs[place]):
             return True
     return False
+
+
+def _comparable(one: Sequence[FinishedSize], other: Sequence[FinishedSize]) -> bool:
+    """Whether the two have a size in common of which both uncertainties are known."""
+    theirs = _by_place(other)
+    return any(
+        size.reading.uncertainty and place in theirs and theirs[place].reading.uncertainty
+        for place, size in _by_place(one).items()
+    )
 
 
 def certain(one: FinishedSize, other: FinishedSize) -> bool:

@@ -135,7 +135,7 @@ TEXTS: dict[str, str] = {
     "recognise.size": "{part}, {name} ({value})",
     "recognise.largest": "Largest of the {n} alike: {size}.",
     "recognise.smallest": "Smallest of the {n} alike: {size}.",
-    "recognise.together": "No single size tells it, but all of them together do: from each of its siblings it differs in at least one.",
+    "recognise.together": "No single size tells it, but all of them taken together do: from each of its siblings it differs in at least one.",
     "recognise.alike": "By its sizes it cannot be told from {others}: they came out equal, as near as can be measured.",
     "recognise.mark": "There the mark tells.",
     "recognise.key": "The thick dot is this one, the thin ones its siblings; the two strokes are the smallest and the largest size allowed.",
