@@ -333,7 +333,7 @@ class Build:
 
     @property
     def items(self) -> tuple[tuple[str, str, str], ...]:
-        """Every finished item: (id, title, group id); `tall-1`, its mark or "Tall candlestick 1"."""
+        """Every finished item: id, title, group id; `tall-1`, its mark or "Tall candlestick 1"."""
         return tuple(
             (f"{group.id}-{number}", group.called(number), group.id)
             for group in self.groups
