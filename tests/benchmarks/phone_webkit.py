@@ -51,7 +51,8 @@ class WebKit:
 
     def run(self, script: str, *args: Any) -> Any:
         """What a function of the page answers; a promise is waited for."""
-        whole = f"const done = arguments[arguments.length - 1];(async () => {{ return {script} }})().then(done)"
+        call = f"(async () => {{ return {script} }})()"
+        whole = f"const done = arguments[arguments.length - 1];{call}.then(done)"
         return self._ask("POST", "/execute/async", {"script": whole, "args": list(args)})
 
     def until(self, expression: str) -> None:
