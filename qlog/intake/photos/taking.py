@@ -120,7 +120,7 @@ def take_in(
     is called for each file once it is durable, or cannot be read; that stops no other. With
     `salvage` files that are cut off are taken in as well.
     """
-    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
+    tidy(build, logbook)
     taken: list[Taken] = []
     batch = _Batch()
 
@@ -141,6 +141,11 @@ def take_in(
             flush()
         progress(count, len(paths))
     return taken
+
+
+def tidy(build: Build, logbook: Logbook) -> None:
+    """Take away what killed processes left among the originals; what is entered stays."""
+    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
 
 
 def examine(
