@@ -24,6 +24,7 @@ from qlog.drawing.callouts.reading import parse, parse_fit, parse_limits
 from qlog.drawing.units import Unit
 from qlog.problem import Problem
 from tests.conftest import SMALL_PLAN, run_qlog
+from tests.fuzzing_phone import Phones
 from tests.odd_photos import corners, exif
 
 TOP = Path(__file__).parents[1]
@@ -184,10 +185,8 @@ def _arguments(chance: random.Random, build: Path) -> None:
     _refused(ran.status, ran.err)
 
 
-def _image(chance: random.Random, build: Path) -> None:
-    from qlog.intake.photos.facts import read
-    from qlog.logbook.photos.pictures import PhotoError
-
+def _picture(chance: random.Random) -> bytes:
+    """A small picture with some of its bytes spoilt, and perhaps cut off."""
     out = io.BytesIO()
     kind = chance.choice(("JPEG", "PNG", "TIFF", "WEBP", "GIF"))
     more = {"exif": exif(make="a" * chance.randint(0, 40))} if kind == "JPEG" else {}
@@ -197,8 +196,15 @@ def _image(chance: random.Random, build: Path) -> None:
         data[chance.randrange(min(len(data), chance.choice((40, 4000))))] = chance.randrange(256)
     if chance.random() < 0.3:
         del data[chance.randrange(len(data)) :]
+    return bytes(data)
+
+
+def _image(chance: random.Random, build: Path) -> None:
+    from qlog.intake.photos.facts import read
+    from qlog.logbook.photos.pictures import PhotoError
+
     path = build / "photo.jpg"
-    path.write_bytes(data)
+    path.write_bytes(_picture(chance))
     try:
         read(path)
     except PhotoError as error:
@@ -214,7 +220,9 @@ def _refused(status: int, said: str) -> None:
 
 
 #: Kind -> how many of a hundred cases.
-SHARES = {"callout": 40, "typed": 25, "image": 15, "plan": 10, "csv": 5, "arguments": 5}
+SHARES = {
+    "callout": 35, "typed": 20, "image": 15, "plan": 10, "csv": 5, "arguments": 5, "phone": 10,
+}  # fmt: skip
 
 
 def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
@@ -232,6 +240,7 @@ def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
         run_qlog("--build", str(build), *line.split())
     (folder / "read.db").write_bytes((build / "logbook.db").read_bytes())
     plans = [SMALL_PLAN, (TOP / "qlog/drawing/starter.toml").read_text(encoding="utf-8")]
+    phones = Phones(chance, build, mixed, _picture)
     kinds: dict[str, Callable[[], None]] = {
         "callout": lambda: _callout(chance, examples),
         "typed": lambda: _typed(chance, None),
@@ -239,6 +248,7 @@ def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
         "plan": lambda: _plan(chance, plans, build),
         "csv": lambda: _csv(chance, build),
         "arguments": lambda: _arguments(chance, build),
+        "phone": phones.ask,
     }
     assert set(kinds) == set(SHARES)
     found = Found()
