@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import random
+import re
 import signal
 import sys
 import time
@@ -132,22 +133,51 @@ def _typed(chance: random.Random, _: object) -> None:
 
 
 def _csv(chance: random.Random, build: Path) -> None:
-    rows = [
+    long = [
         ["part", "op", "piece", "dimension", "value"],
         *(["cup", "20", str(n), "bore", f"22.0{n}"] for n in range(1, 5)),
     ]
-    if chance.random() < 0.5:
-        rows = [["piece", "bore", "height"], *([str(n), "22.01", "32"] for n in range(1, 5))]
-    out = io.StringIO()
-    csv.writer(out, delimiter=chance.choice(",;\t|")).writerows(rows)
-    text = mixed(chance, out.getvalue(), 4)
-    data = text.encode(chance.choice(("utf-8", "utf-8-sig", "utf-16", "cp1252")), "replace")
+    wide = [["piece", "bore", "height"], *([str(n), f"22.0{n}", "32"] for n in range(1, 5))]
+    # Named as far as the file does not name it itself; at times too far.
+    rows, place = chance.choice(
+        ((long, ()), (long, ("cup",)), (wide, ("cup",)), (wide, ("cup",)), (wide, ("cup", "20")))
+    )
+    for _ in range(chance.choice((0, 1, 1, 2))):
+        row = chance.choice(rows)
+        at = chance.randrange(len(row))
+        row[at] = chance.choice(NUMBERS) if chance.random() < 0.5 else mixed(chance, row[at], 1)
+    name = chance.choice(("in.csv", "in.csv", "in.txt", "in.xlsx", "in.ods"))
+    file = build / name
+    if name == "in.xlsx" and chance.random() < 0.7:
+        data = _workbook(rows)
+    else:
+        out = io.StringIO()
+        csv.writer(out, delimiter=chance.choice(",;\t|")).writerows(rows)
+        data = out.getvalue().encode(
+            chance.choice(("utf-8", "utf-8-sig", "utf-16", "cp1252")), "replace"
+        )
     if chance.random() < 0.2:
         data = bytes(b ^ (chance.random() < 0.02) * chance.randrange(256) for b in data)
-    file = build / f"in.{chance.choice(('csv', 'csv', 'txt', 'xlsx', 'ods'))}"
     file.write_bytes(data)
-    ran = run_qlog("--build", str(build), "read", "--csv", str(file), "--dry-run", "cup", "20")
+    ran = run_qlog("--build", str(build), "read", "--csv", str(file), "--dry-run", *place)
     _refused(ran.status, ran.err)
+
+
+def _workbook(rows: list[list[str]]) -> bytes:
+    """The rows as a spreadsheet, numbers as numbers where they are."""
+    import xlsxwriter
+
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_urls": False})
+    sheet = book.add_worksheet()
+    for number, row in enumerate(rows):
+        for column, text in enumerate(row):
+            if re.fullmatch(r"\d{1,3}(\.\d{1,4})?", text):
+                sheet.write_number(number, column, float(text))
+            else:
+                sheet.write_string(number, column, text)
+    book.close()
+    return out.getvalue()
 
 
 LINES = (
