@@ -15,6 +15,7 @@ from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
 from qlog.review.part.conditions import Taken, conditions
+from qlog.review.part.learning import learnt_scatter
 from qlog.review.part.series import Series
 from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
@@ -246,6 +247,7 @@ def _setup_studies(
         upper=limits.upper,
         tolerance=limits.width,
         measures=series.dimension.measures,
+        learnt=learnt_scatter(series.dimension, series.operation.number),
     )
     studies: list[SetupStudy] = []
     for view, trend in zip(made, trends, strict=True):
