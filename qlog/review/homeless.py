@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from qlog.counting import count, pieces
 from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
@@ -26,7 +25,6 @@ from qlog.logbook.facts import (
     Trial,
 )
 from qlog.logbook.part_log import PartLog
-from qlog.review.items.item_views import item_ids
 
 
 class Gone(StrEnum):
@@ -58,23 +56,6 @@ class Homeless:
             for e in self.entries
             if getattr(e.fact, "part", None) == part and getattr(e.fact, "piece", None) == piece
         )
-
-    @property
-    def line(self) -> str:
-        """How many there are and what they name, with the pieces whose readings are among them."""
-        what = f"{self.gone.value} {self.name}"
-        if self.gone in (Gone.OPERATION, Gone.DIMENSION):
-            at = "" if self.op is None or self.gone is Gone.OPERATION else f" after op {self.op}"
-            what = f"{self.gone.value} {self.name} of {self.part}{at}"
-        said = f"{count(len(self.entries), 'entry names', 'entries name')} {what}"
-        read = self.readings
-        if not read:
-            return said
-        of = sorted({(e.fact.part, e.fact.piece) for e in read})
-        named = ", ".join(
-            pieces(part, [n for p, n in of if p == part]) for part in sorted({p for p, _ in of})
-        )
-        return f"{said}, {count(len(read), 'reading', 'readings')} without a home ({named})"
 
     @property
     def readings(self) -> tuple[Entry[Reading], ...]:
@@ -119,7 +100,7 @@ class _Plan:
         self._pieces = pieces
         self._ops = {p.id: frozenset(o.number for o in p.operations) for p in build.parts}
         self._dimensions = {p.id: {d.id: d for d in p.dimensions} for p in build.parts}
-        self._items = frozenset(id for id, _, _ in item_ids(build))
+        self._items = frozenset(id for id, _, _ in build.items)
         self._stacks = frozenset(s.id for s in build.stacks)
         self._instruments = frozenset(i.id for i in build.instruments)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import singledispatch
 
-from qlog.counting import runs
+from qlog.counting import pieces, runs
 from qlog.drawing.limits import Limits
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.kinds import (
@@ -36,6 +36,7 @@ from qlog.review.findings.kinds import (
     Together,
     Unplaced,
 )
+from qlog.review.homeless import Gone, Homeless
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import ReadingView
@@ -305,14 +306,25 @@ def _(finding: Unplaced, words: Words) -> Said:
     )
 
 
+def lost_text(lost: Homeless, words: Words) -> str:
+    """Entries that name what the plan has not, with the pieces whose readings are among them."""
+    key = f"gone.{lost.gone.value}"
+    if lost.gone is Gone.DIMENSION and lost.op is not None:
+        key += ".op"
+    gone = words(key, part=lost.part, name=lost.name, op=lost.op)
+    text = words.count("finding.not_in_the_plan", len(lost.entries), what=gone)
+    if read := lost.readings:
+        owners: dict[str, list[int]] = {}
+        for entry in read:
+            owners.setdefault(entry.fact.part, []).append(entry.fact.piece)
+        named = "; ".join(pieces(part, own) for part, own in sorted(owners.items()))
+        text += f" ({words.count('finding.without_a_home', len(read), pieces=named)})"
+    return text
+
+
 @say.register
 def _(finding: NotInThePlan, words: Words) -> Said:
-    lost = finding.lost
-    gone = words(f"gone.{lost.gone.value}", part=lost.part, name=lost.name)
-    text = words.count("finding.not_in_the_plan", len(lost.entries), what=gone)
-    if lost.readings:
-        text += f" ({words.count('finding.without_a_home', len(lost.readings))})"
-    return Said(text, words("remedy.not_in_the_plan"))
+    return Said(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
 
 
 @say.register
