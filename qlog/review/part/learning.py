@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Learnt, Operation
 from qlog.frozen import frozen
-from qlog.study.drift.trend_test import DriftStatus, Pooled, pool
+from qlog.study.drift.trend_test import DriftStatus, pool
 
 if TYPE_CHECKING:
     from qlog.review.part.batch import SeriesView
@@ -44,12 +44,6 @@ class Lesson:
     unit: str
     learnt: Learnt | None
     unlike: Unlike | None
-
-
-def learnt_scatter(dimension: Dimension, op: int) -> Pooled | None:
-    """The scatter of an earlier build that the plan holds for a dimension after an operation."""
-    learnt = dimension.learnt_at(op)
-    return None if learnt is None else Pooled(float(learnt.s), learnt.df)
 
 
 def lessons(build: Build, picture: Picture, source: str, part: str | None) -> Iterator[Lesson]:

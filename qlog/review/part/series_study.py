@@ -15,7 +15,6 @@ from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
 from qlog.review.part.conditions import Taken, conditions
-from qlog.review.part.learning import learnt_scatter
 from qlog.review.part.series import Series
 from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
@@ -28,7 +27,7 @@ from qlog.study.conformity import bias
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.kendall import Kendall, kendall
-from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
 from qlog.study.drift.trend_test import Drift, Pooled
 
 #: A build has some forty series: at 5 % each, two clean ones would be called outliers.

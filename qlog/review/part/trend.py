@@ -13,9 +13,8 @@ from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, as_read, tidy
 from qlog.review.part.conditions import Taken, conditions
-from qlog.review.part.learning import learnt_scatter
 from qlog.study.drift.forecast import Forecast
-from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
 from qlog.study.drift.trend_test import Drift
 
 

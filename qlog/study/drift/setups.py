@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from decimal import Decimal
 
+from qlog.drawing.plan import Dimension
 from qlog.frozen import frozen
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast, forecast
@@ -49,6 +50,12 @@ class SetupTrend:
     earlier_rate: float | None
     retouch: Retouch | None
     pooled: Pooled | None
+
+
+def learnt_scatter(dimension: Dimension, op: int) -> Pooled | None:
+    """The scatter of an earlier build that the plan holds for a dimension after an operation."""
+    learnt = dimension.learnt_at(op)
+    return None if learnt is None else Pooled(float(learnt.s), learnt.df)
 
 
 def study_setups(

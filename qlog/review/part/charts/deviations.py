@@ -11,11 +11,11 @@ from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit, convert
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.conditions import Taken, conditions
-from qlog.review.part.learning import learnt_scatter
 from qlog.review.times import moment
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Deviations, Group, nominal_deviations
 from qlog.study.drift.machine import MachineDrift, Point, study_machine
+from qlog.study.drift.setups import learnt_scatter
 from qlog.study.drift.trend_test import together
 
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
