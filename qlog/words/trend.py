@@ -15,8 +15,8 @@ from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, places, with_unit
 
 if TYPE_CHECKING:
+    from qlog.review.lessons import Lesson
     from qlog.review.part.charts.deviations import DeviationView, ToolDrift
-    from qlog.review.part.learning import Lesson
     from qlog.review.part.series import Series
     from qlog.review.part.series_study import SetupStudy
     from qlog.review.part.trend import Glance

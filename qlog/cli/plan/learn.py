@@ -38,7 +38,7 @@ def command(ctx: click.Context, earlier: Path | None, part: str | None, forget: 
     from qlog.drawing.editing.learning import put_scatter
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.intake.typed.places import part_of
-    from qlog.review.part.learning import lessons
+    from qlog.review.lessons import lessons
     from qlog.words.trend import lesson_text
 
     folder = build_folder(ctx.find_root().obj)
