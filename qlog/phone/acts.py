@@ -13,8 +13,10 @@ from qlog.drawing.plan import Build, Part
 from qlog.intake.bench.decisions import begin_setup, dispose, remark
 from qlog.intake.bench.route import mark_done, start
 from qlog.intake.bench.sent import enter_once, known, take_back_sent
+from qlog.intake.bench.settings import set_down
 from qlog.intake.bench.stream import Ask, Stream
 from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+from qlog.intake.typed.set_values import set_value
 from qlog.intake.typed.temperatures import celsius
 from qlog.logbook.facts import Gap
 from qlog.logbook.part_log import PartLog
@@ -24,6 +26,7 @@ from qlog.phone.shown import shown_column, shown_reading, shown_trend
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
 from qlog.words.questions import question_text
+from qlog.words.settings import set_down_texts
 
 #: A name that a phone gives: hexadecimal, from 128 bits of chance.
 NAME = re.compile(r"[0-9a-f]{32}")
@@ -53,6 +56,8 @@ def text_of(said: Mapping[str, Any], key: str, most: int = 500) -> str:
         value = str(value)  # an operation's or a piece's number
     if not isinstance(value, str) or len(value) > most:
         raise BadAct(key)
+    if any("\ud800" <= sign <= "\udfff" for sign in value):
+        raise BadAct(key)  # half a sign is no text
     return " ".join(value.split())
 
 
@@ -130,6 +135,7 @@ class Acts:
         do: dict[str, Callable[[], Answer]] = {
             "reading": self._reading, "skip": self._skip, "scrap": self._scrap,
             "note": self._note, "setup": self._setup, "start": self._start, "done": self._done,
+            "set": self._set,
             "undo": self._undo,
         }  # fmt: skip
         if act not in do:
@@ -171,6 +177,8 @@ class Acts:
             stream.read_again(ask)
         proposed = stream.propose(ask, text_of(self.said, "text", 60))
         kept = self.said.get("kept", [])
+        if not isinstance(kept, list):
+            raise BadAct("kept")
         if proposed.questions:
             question = proposed.questions[0]
             if question.check.value not in kept:
@@ -243,6 +251,12 @@ class Acts:
             note=text_of(self.said, "note"), made=self.made,
         )  # fmt: skip
         return {"text": self.words("phone.new_setup", piece=f"{self.part.id}-{piece}")}
+
+    def _set(self) -> Answer:
+        value = set_value(text_of(self.said, "what"), text_of(self.said, "text"), self.build.unit)
+        first = self._piece() if self.said.get("piece") else None
+        done = set_down(self.logbook, self.part, self.op, [value], first=first, made=self.made)
+        return {"text": "; ".join(set_down_texts(done, self.words))}
 
     def _start(self) -> Answer:
         start(self.logbook, self.part, self.op, made=self.made)

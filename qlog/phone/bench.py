@@ -10,13 +10,16 @@ from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import unit_of_entry
 from qlog.intake.bench.stream import Ask, Stream
+from qlog.logbook.facts import SETTINGS
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.phone.shown import required_text, shown_column
 from qlog.review.assemble import assemble
 from qlog.review.cautions.recognise import cautions_of
+from qlog.review.part.settings import set_views
 from qlog.words.catalogue import Words
 from qlog.words.cautions import caution_texts
+from qlog.words.settings import set_value_text, setting_name
 
 
 def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
@@ -86,6 +89,7 @@ def operation_page(
         },
         "entry": logbook.last_entry(),
         "cautions": caution_texts(cautions_of(build, part, operation), words),
+        "set": _settings(log, op, words),
         "started": any(e.fact.op == op for e in log.starts),
         "new_day": None if day is None else words.date(day.isoformat()),
         "pieces": [p for p in part.pieces if part.takes(op, p)],
@@ -101,6 +105,21 @@ def operation_page(
         ],
         "places": [[ask.dimension.id, ask.piece] for ask in waiting],
     }
+
+
+def _settings(log: PartLog, op: int, words: Words) -> list[dict[str, Any]]:
+    """What the next piece is made with, thing by thing; empty where nothing is set."""
+    last = {s.what: s for s in set_views(log, op) if s.last}
+    return [
+        {
+            "what": what,
+            "name": setting_name(what, words),
+            "value": set_value_text(last[what].value, last[what].unit, words)
+            if what in last
+            else "",
+        }
+        for what in (*SETTINGS, *(w for w in last if w not in SETTINGS))
+    ]
 
 
 def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:

@@ -200,10 +200,13 @@ async function openOperation(part, op, piece) {
   bench.acts = await Queue.all();
   bench.place = piece === null ? null : bench.op.places.map(placed).find((p) => p.piece === piece) ?? null;
   const begun = page.started || bench.acts.some((a) => a.body.act === "start" && here(a));
-  if (begun || !page.cautions.length) {
+  const set = (page.set ?? []).filter((s) => s.value);
+  if (begun || !(page.cautions.length || set.length)) {
     await openReading();
   } else {
     $("cautions").replaceChildren(...page.cautions.map((text) => make("li", text)));
+    $("set").hidden = !set.length;
+    $("set-last").replaceChildren(...set.map((s) => make("li", `${s.name} ${s.value}`)));
     show("before");
     await showState();
   }
@@ -600,7 +603,8 @@ const keys = {
       text: bench.op.left,
       buttons: [
         { label: LABELS.scrap, value: "scrap" }, { label: LABELS.note, value: "note" },
-        { label: LABELS.tool, value: "tool" }, { label: LABELS.pieces, value: "pieces" },
+        { label: LABELS.tool, value: "tool" }, { label: LABELS.settings, value: "settings" },
+        { label: LABELS.pieces, value: "pieces" },
         ...(number ? [{ label: LABELS.instrument, value: "instrument" }, { label: LABELS.warm, value: "warm" }] : []),
         { label: LABELS.done, value: "done" }, { label: LABELS.cautions, value: "cautions" },
       ],
@@ -643,6 +647,21 @@ const keys = {
     });
     if (value === null) return;
     await enter({ act: "setup", piece, cause: value, note: text });
+    showPlace();
+  },
+  async settings() {
+    const { value: one } = await ask({
+      title: LABELS.settings,
+      buttons: (bench.op.set ?? []).map((s) => ({ label: `${s.name}: ${s.value || "…"}`, value: s, class: "small" })),
+    });
+    if (!one) return;
+    const { value, text } = await ask({
+      title: one.name, text: one.value, input: LABELS.set_to,
+      buttons: [{ label: LABELS.set_down, value: "set", class: "main" }],
+    });
+    if (value === null || !text) return;
+    const piece = bench.place?.piece;
+    await enter({ act: "set", what: one.what, text, ...(piece ? { piece } : {}) });
     showPlace();
   },
   async instrument() {

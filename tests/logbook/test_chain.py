@@ -10,7 +10,7 @@ from sqlite_utils import Database
 
 from qlog.logbook import migrations, opening
 from qlog.logbook.chain import Head, entry_sum, head
-from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Remade, Renamed, Sent
+from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Remade, Renamed, Sent, Setting
 from qlog.logbook.keeping.audit import audit
 from qlog.logbook.log_file import LogbookError
 from qlog.logbook.schema import VERSION
@@ -130,6 +130,7 @@ def test_insert_or_replace_does_not_get_past_the_triggers(table: str, tmp_path: 
         log.append(Renamed("part", None, "bowl", "cup"))
         log.append(Remade("cup", 9, "dropped"))
         log.append(KeptMatch("items", "set-1: cup-1 peg-1"))
+        log.append(Setting("cup", 20, 1, "speed", "1200", "1200", "rev/min"))
     db = sqlite3.connect(path)
     before = db.execute(f"SELECT * FROM {table}").fetchall()
     assert before
@@ -158,9 +159,10 @@ def test_a_logbook_of_every_released_version_opens_and_gets_its_chain(
             "SELECT id, kind, entered, made, revision, supersedes, reason FROM entry"
         ).fetchall()
     db.close()
+    before_chain = old.stem == "version-1"
     with Logbook(path) as log:
-        assert f"brought from version 1 to {VERSION}" in log.brought_up
-        assert "has a sum over itself" in log.brought_up
+        assert f"brought from {old.stem.replace('-', ' ')} to {VERSION}" in log.brought_up
+        assert ("has a sum over itself" in log.brought_up) is before_chain
         assert all(rows.values())
         assert log.head().entries == len(entries)
         log.append(Note("cup", None, None, "after"))
@@ -192,6 +194,24 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     with pytest.raises(LogbookError, match=r"a plug was pulled.*as it was"):
         Logbook(path)
     assert path.read_bytes() == OLD[0].read_bytes()
+
+
+@pytest.mark.parametrize("version", range(2, VERSION))
+def test_a_logbook_of_every_version_in_between_is_brought_up(
+    version: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "logbook.db"
+    shutil.copy(OLD[0], path)
+    with monkeypatch.context() as then:
+        then.setattr(migrations, "MIGRATIONS", migrations.MIGRATIONS[:version])
+        db = sqlite3.connect(path, isolation_level=None)
+        assert migrations.migrate(db) == 1
+        before = head(db)
+        db.close()
+    with Logbook(path) as log:
+        assert f"brought from version {version} to {VERSION}" in log.brought_up
+        assert log.head() == before, "no migration changes the sum of an entry"
+    assert audit(path).damage == ()
 
 
 def test_an_old_log_that_is_damaged_is_not_sealed(tmp_path: Path) -> None:

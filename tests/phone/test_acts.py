@@ -7,7 +7,18 @@ from pathlib import Path
 import pytest
 
 from qlog.intake.entry_checks import Check
-from qlog.logbook.facts import Disposition, Done, Gap, Note, Placement, Reading, Sent, Setup, Start
+from qlog.logbook.facts import (
+    Disposition,
+    Done,
+    Gap,
+    Note,
+    Placement,
+    Reading,
+    Sent,
+    Setting,
+    Setup,
+    Start,
+)
 from tests.conftest import run_qlog
 from tests.phone.conftest import Phone, new_name
 from tests.photo_scenes import card, photo
@@ -19,6 +30,12 @@ ANY_CHECK = [check.value for check in Check]
 def readings(phone: Phone) -> dict[tuple[str, int], str]:
     with phone.log() as log:
         return {(e.fact.dimension, e.fact.piece): e.fact.value for e in log.live(Reading)}
+
+
+def settings(phone: Phone) -> list[tuple[int, str, str, str]]:
+    with phone.log() as log:
+        found = [e.fact for e in log.live(Setting)]
+    return [(f.piece, f.what, f.value, f.unit) for f in found]
 
 
 def begun(phone: Phone, pieces: int = 4) -> Phone:
@@ -292,3 +309,26 @@ def test_a_plan_that_was_changed_meanwhile_is_read_anew(phone: Phone) -> None:
     plan.write_text("title = ", "utf-8")
     said = json.dumps({"id": new_name(), "act": "note", "part": "cup", "op": 20, "text": "x"})
     assert phone.post("/act", said.encode()).status_code == 503  # it waits on the phone
+
+
+def test_what_no_page_of_ours_sends_is_refused(phone: Phone) -> None:
+    begun(phone)
+    for said in ({"text": "2.203", "kept": 5}, {"text": "22.03", "piece": "\ud83d"}):
+        data = {"part": "cup", "op": 20, "id": new_name(), "act": "reading", "dimension": "bore"}
+        response = phone.post("/act", json.dumps({"piece": 3} | data | said).encode())
+        assert response.status_code == 400, said
+    assert readings(phone) == {}
+
+
+def test_the_phone_sets_it_down_once_and_takes_it_back(phone: Phone) -> None:
+    name = new_name()
+    for _ in range(2):
+        said = phone.act("set", name=name, what="speed", text="1200", piece=2)
+        assert said["status"] == "entered"
+    assert settings(phone) == [(2, "speed", "1200", "rev/min")]
+    slip = new_name()
+    phone.act("set", name=slip, what="speed", text="12", piece=2)
+    phone.act("undo", undo=slip)
+    assert settings(phone) == [(2, "speed", "1200", "rev/min")]
+    refused = phone.act("set", what="feed", text="3")
+    assert (refused["status"], "mm/rev" in refused["text"]) == ("refused", True)

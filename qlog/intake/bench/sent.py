@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from qlog.intake.bench.batch_so_far import READ_AGAIN
+from qlog.intake.bench.settings import SET_ANEW
 from qlog.intake.bench.take_back import KINDS
 from qlog.intake.bench.undo import undo_entry
 from qlog.intake.photos.taking import ANEW, withdrawn
@@ -63,7 +64,7 @@ def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
             before: Fact | None = None
             if isinstance(entry.fact, Placement):
                 before = withdrawn(entry.fact)
-            if entry.supersedes is not None and entry.reason in (READ_AGAIN, ANEW):
+            if entry.supersedes is not None and entry.reason in (READ_AGAIN, SET_ANEW, ANEW):
                 before = history[entry.supersedes].fact
             undo_entry(logbook, entry.id, before)
             taken.append(entry.fact)
