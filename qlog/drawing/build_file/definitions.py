@@ -10,7 +10,7 @@ from typing import Any
 
 from qlog.drawing import general_tolerance
 from qlog.drawing.build_file.entry import Entry
-from qlog.drawing.build_file.mistakes import Notes, Place
+from qlog.drawing.build_file.mistakes import Notes, Place, one_of
 from qlog.drawing.callouts.callout import Callout, CalloutError
 from qlog.drawing.callouts.reading import parse, parse_limits
 from qlog.drawing.gift import Finish
@@ -43,6 +43,14 @@ class Definitions:
         self.dimensions: dict[str, dict[str, Dimension | None]] = {}
         #: Where joints (their fit), stacks and items stand, by what they are and their id.
         self.places: dict[tuple[str, str], Place] = {}
+
+    def finish_of(self, entry: Entry) -> str:
+        """The finish that a part names, "" for none."""
+        finish = entry.text("finish")
+        if finish and finish not in self.finishes:
+            accepted = one_of(finish, self.finishes) if self.finishes else f"[finish.{finish}]"
+            entry.error("finish", f'finish "{finish}" is not known', accepted)
+        return finish
 
     def general_class(self, entry: Entry, default: str = "") -> str:
         """The general tolerance at `general`, as `general_tolerance` keeps it; "" for none."""

@@ -78,7 +78,7 @@ class PartReader:
             drawing=entry.text("drawing"),
             image=self._image(entry, any(d.at for d in dimensions)),
             story=entry.text("story"),
-            finish=self._finish(entry),
+            finish=self.known.finish_of(entry),
             handled=entry.flag("handled"),
             again=entry.text("again"),
             general=general,
@@ -90,14 +90,6 @@ class PartReader:
         if counted and not again:
             self.known.parts[id] = part  # else nothing is said about how many pieces there are
         return part
-
-    def _finish(self, entry: Entry) -> str:
-        finish = entry.text("finish")
-        if finish and finish not in self.known.finishes:
-            entry.error("finish", f'finish "{finish}" is not known',
-                        one_of(finish, self.known.finishes)
-                        if self.known.finishes else f"[finish.{finish}]")  # fmt: skip
-        return finish
 
     def _image(self, entry: Entry, positions: bool) -> str:
         image = entry.text("image")
