@@ -95,11 +95,8 @@ class PartReader:
         image = entry.text("image")
         if not image:
             if positions:
-                entry.notes.warn(
-                    entry.place,
-                    "dimensions have a position, but the part has no drawing picture",
-                    'image = "drawings/part.svg"',
-                )
+                what = "dimensions have a position, but the part has no drawing picture"
+                entry.notes.warn(entry.place, what, 'image = "drawings/part.svg"')
             return ""
         path = Path(image)
         if outside(image):
