@@ -40,24 +40,47 @@ def form(kind: Kind) -> str:
     return _FORMS[kind]
 
 
-def fault(folder: Path, written: str, kind: Kind) -> str:
-    """What is the matter with a file that the plan names, in words; "" when it can be used."""
+class Fault(StrEnum):
+    """What is the matter with a file that the plan names."""
+
+    MISSING = "missing"
+    OUTSIDE = "outside"
+    LARGE = "large"
+    EMPTY = "empty"
+    UNREADABLE = "unreadable"
+    OTHER = "other"  # something else than its name says
+
+
+def in_words(found: Fault, kind: Kind) -> str:
+    """A fault as a mistake of the plan says it."""
+    return {
+        Fault.MISSING: "is not there",
+        Fault.OUTSIDE: "leads out of the build's folder",
+        Fault.LARGE: f"is too large: {LARGEST[kind] / 1e6:g} MB are the most",
+        Fault.EMPTY: "is empty",
+        Fault.UNREADABLE: "cannot be read",
+        Fault.OTHER: f"is not {kind.value}, whatever its name says",
+    }[found]
+
+
+def fault(folder: Path, written: str, kind: Kind) -> Fault | None:
+    """What is the matter with a file that the plan names; None when it can be used."""
     path = folder / written
     try:
         if not path.is_file():
-            return "is not there"
+            return Fault.MISSING
         if not path.resolve().is_relative_to(folder.resolve()):
-            return "leads out of the build's folder"
+            return Fault.OUTSIDE
         size = path.stat().st_size
         if size > LARGEST[kind]:
-            return f"has {size / 1e6:.1f} MB; {LARGEST[kind] / 1e6:g} MB are the most"
+            return Fault.LARGE
         if size == 0:
-            return "is empty"
+            return Fault.EMPTY
         with path.open("rb") as file:
             head = file.read(LARGEST[kind] if kind is Kind.TEXT else 16)
-    except OSError as error:
-        return f"cannot be read: {error.strerror or error}"
-    return "" if _is(head, kind) else f"is not {kind.value}, whatever its name says"
+    except OSError:
+        return Fault.UNREADABLE
+    return None if _is(head, kind) else Fault.OTHER
 
 
 def _is(head: bytes, kind: Kind) -> bool:

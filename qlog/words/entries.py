@@ -14,6 +14,7 @@ from qlog.logbook.facts import (
     KeptMatch,
     Note,
     Reading,
+    Said,
     Setting,
     Setup,
     Shipment,
@@ -53,6 +54,8 @@ def entry_text(fact: Fact, words: Words) -> str:
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Said():
+            return words(f"entry.said.{fact.decision}", what=fact.what)
         case Trial():
             return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
     return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)

@@ -34,9 +34,38 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Only check a built record against its manifest.",
 )
+@click.option(
+    "--rehearse",
+    is_flag=True,
+    help="Show on one page every photo and sentence that the recipient will see.",
+)
+@click.option(
+    "--approve",
+    metavar="CODES",
+    multiple=True,
+    help="With --rehearse: these lines are handed over as they stand; all: every open one.",
+)
+@click.option(
+    "--hide", metavar="CODES", multiple=True, help="With --rehearse: these lines are left out."
+)
+@click.option(
+    "--change",
+    metavar="CODE WORDS",
+    nargs=2,
+    multiple=True,
+    help="With --rehearse: this line is handed over in other words.",
+)
 @click.pass_context
 def command(
-    ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, check_dir: Path | None
+    ctx: click.Context,
+    edition: str | None,
+    out: Path | None,
+    as_zip: bool,
+    check_dir: Path | None,
+    rehearse: bool,
+    approve: tuple[str, ...],
+    hide: tuple[str, ...],
+    change: tuple[tuple[str, str], ...],
 ) -> int:
     """Build the static record: a maker's edition and a recipient's edition.
 
@@ -47,64 +76,81 @@ def command(
       qlog record
       qlog record --for recipient --out handover --zip
       qlog record --check record/maker
-    """  # fmt: skip
-    from qlog import __version__
-
+      qlog record --rehearse --approve all --hide 3f9a1c
+    """
     if check_dir is not None:
-        from qlog.problem import Problem
-        from qlog.record.publish.check import check
-        from qlog.record.publish.manifest import ManifestError
+        return _check(check_dir)
+    if rehearse or approve or hide or change:
+        from qlog.cli.handing_over.rehearse import rehearsal
 
-        try:
-            found = check(check_dir)
-        except ManifestError as error:
-            raise Problem(f"{error}; name a folder that `qlog record` has made") from error
-        for path in found.missing:
-            click.echo(f"{path}: missing", err=True)
-        for path in found.changed:
-            click.echo(f"{path}: changed", err=True)
-        for path in found.strange:
-            click.echo(f"{path}: not named by the manifest (harmless)")
-        harmed = len(found.missing) + len(found.changed)
-        state = "all there and unchanged" if found.whole else f"{harmed} missing or changed"
-        click.echo(f"{check_dir}: {found.files} files, {state}")
-        return int(not found.whole)
+        return rehearsal(ctx, out, approve, hide, change)
+    return _build(ctx, edition, out, as_zip)
+
+
+def _check(folder: Path) -> int:
+    from qlog.problem import Problem
+    from qlog.record.publish.check import check
+    from qlog.record.publish.manifest import ManifestError
+
+    try:
+        found = check(folder)
+    except ManifestError as error:
+        raise Problem(f"{error}; name a folder that `qlog record` has made") from error
+    for path in found.missing:
+        click.echo(f"{path}: missing", err=True)
+    for path in found.changed:
+        click.echo(f"{path}: changed", err=True)
+    for path in found.strange:
+        click.echo(f"{path}: not named by the manifest (harmless)")
+    harmed = len(found.missing) + len(found.changed)
+    state = "all there and unchanged" if found.whole else f"{harmed} missing or changed"
+    click.echo(f"{folder}: {found.files} files, {state}")
+    return int(not found.whole)
+
+
+def _build(ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool) -> int:
+    from qlog import __version__
+    from qlog.cli.handing_over.rehearse import say_not_ready
     from qlog.cli.terminal.progress import progress
-    from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
+    from qlog.words.catalogue import load
 
     with opened(ctx) as o:
-        tidy(o.build, o.logbook)
         picture = assemble(o.build, o.logbook, mated=True)
     base = out if out is not None else o.build.folder / "record"
+    words = load(o.build.language)
     names: tuple[Edition, ...] = ("maker", "recipient")
     for name in names:
         if edition not in (None, name):
             continue
+        folder = base / words(f"folder.{name}")
         with progress(f"{name}'s edition") as advance:
             built = build_record(
-                picture, edition=name, out=base / name, originals=o.build.folder,
+                picture, edition=name, out=folder, originals=o.build.folder,
                 made_at=picture.last or "", version=__version__, progress=advance,
             )  # fmt: skip
         click.echo(
-            f"{base / name / 'index.html'}: {built.pages} pages, {built.photos} photos, "
+            f"{folder / 'index.html'}: {built.pages} pages, {built.photos} photos, "
             f"{built.bytes / 1e6:.1f} MB, {built.changed} files written"
         )
+        packed = folder.with_name(f"{folder.name}.zip")
         if as_zip:
             from qlog.record.publish.archive import zip_record
 
-            click.echo(str(zip_record(base / name)))
-        elif (base / f"{name}.zip").is_file():
+            click.echo(str(zip_record(folder)))
+        elif packed.is_file():
             from qlog.record.publish.archive import zip_again
 
-            if packed := zip_again(base / name):
-                click.echo(f"{packed}: held an older record; packed anew")
+            if again := zip_again(folder):
+                click.echo(f"{again}: held an older record; packed anew")
     spoilt = originals.harmed(
         o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
     )
     for photo, what in spoilt:
         click.echo(f"{printable(photo)}: its original {what}; `qlog verify`", err=True)
+    if edition != "maker":
+        say_not_ready(picture, words)
     return int(bool(spoilt))

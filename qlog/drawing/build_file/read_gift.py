@@ -20,7 +20,7 @@ from qlog.drawing.gift import (
     Memory,
     Voice,
 )
-from qlog.drawing.gift_files import ENDINGS, Kind, fault, form, outside
+from qlog.drawing.gift_files import ENDINGS, Kind, fault, form, in_words, outside
 from qlog.drawing.plan import ItemGroup
 
 _OF_LOG = r"photo +\S.*"
@@ -76,8 +76,13 @@ class GiftReader:
         elif not written.lower().endswith(ENDINGS[kind]):
             notes.error(place, f"{written} is not {kind.value} that can be used", form(kind),
                         written)  # fmt: skip
-        elif what := fault(self.known.folder, written, kind):
-            notes.warn(place, f"{written} {what}", f"{form(kind)}, in the build's folder", written)
+        elif found := fault(self.known.folder, written, kind):
+            notes.warn(
+                place,
+                f"{written} {in_words(found, kind)}",
+                f"{form(kind)}, in the build's folder",
+                written,
+            )
         return written
 
     def _file(self, entry: Entry, key: str, kind: Kind, *, required: bool = False) -> str:
