@@ -168,9 +168,13 @@ class Part:
     marks: tuple[str, ...] = ()  # what is punched or written on the pieces, from piece 1 on
     mark_place: str = ""  # where it stands on them
 
+    def mark(self, piece: int) -> str:
+        """What is punched or written on the piece of that number; "" when it has no mark."""
+        return self.marks[piece - 1] if 0 < piece <= len(self.marks) else ""
+
     def called(self, piece: int) -> str:
         """What a piece of that number is called at the bench: its mark, else its number."""
-        return self.marks[piece - 1] if 0 < piece <= len(self.marks) else str(piece)
+        return self.mark(piece) or str(piece)
 
     def named(self, piece: int) -> str:
         """The whole name of a piece: `cup-3`, or `cup-C` by its mark."""

@@ -13,7 +13,7 @@ from qlog.intake.bench.decisions import begin_setup, dispose, remark
 from qlog.intake.bench.route import mark_done, start
 from qlog.intake.bench.sent import enter_once, known, take_back_sent
 from qlog.intake.bench.stream import Ask, Stream
-from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+from qlog.intake.typed.places import dimension_of, number_of, op_of, part_of
 from qlog.logbook.facts import Gap
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Conflict, Logbook
@@ -142,7 +142,7 @@ class Acts:
         return stream.place(dimension, self._piece())
 
     def _piece(self) -> int:
-        return piece_of(self.part, text_of(self.said, "piece"))
+        return number_of(self.part, text_of(self.said, "piece"))
 
     def _stream(self) -> Stream:
         return Stream(self.build, self.logbook, self.part, self.op, made=self.made)
@@ -159,7 +159,7 @@ class Acts:
             question = proposed.questions[0]
             if question.check.value not in kept:
                 about = stream.about(proposed, question)
-                whose = "" if about == ask.piece else f"{self.part.id}-{about}: "
+                whose = "" if about == ask.piece else f"{self.part.named(about)}: "
                 raise Asked(
                     {
                         "status": "question",
@@ -207,7 +207,7 @@ class Acts:
             op=self.op, made=self.made,
         )  # fmt: skip
         left = left_text(self.part, PartLog.read(self.logbook, self.part), self.words)
-        return {"text": f"{self.words('phone.scrapped', piece=f'{self.part.id}-{piece}')}; {left}"}
+        return {"text": f"{self.words('phone.scrapped', piece=self.part.named(piece))}; {left}"}
 
     def _note(self) -> Answer:
         piece = self._piece() if self.said.get("piece") else None
@@ -226,7 +226,7 @@ class Acts:
             self.logbook, self.part, self.op, piece, cause,
             note=text_of(self.said, "note"), made=self.made,
         )  # fmt: skip
-        return {"text": self.words("phone.new_setup", piece=f"{self.part.id}-{piece}")}
+        return {"text": self.words("phone.new_setup", piece=self.part.named(piece))}
 
     def _start(self) -> Answer:
         start(self.logbook, self.part, self.op, made=self.made)

@@ -11,7 +11,7 @@ from qlog.drawing.plan import Build
 from qlog.intake.bench.sent import enter_once, known
 from qlog.intake.photos import slate
 from qlog.intake.photos.taking import Place, take_in
-from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+from qlog.intake.typed.places import dimension_of, number_of, op_of, part_of
 from qlog.logbook.photos.pictures import PhotoError, sniff
 from qlog.logbook.store import Logbook
 from qlog.phone.acts import Answer, answered, name_of, text_of
@@ -39,7 +39,7 @@ def _keep(
         return {"status": "entered", "again": True, "text": words("phone.photo_kept")}
     part = part_of(build, text_of(said, "part"))
     op = op_of(part, text_of(said, "op")).number
-    piece = piece_of(part, text_of(said, "piece")) if said.get("piece") else None
+    piece = number_of(part, text_of(said, "piece")) if said.get("piece") else None
     dimension = dimension_of(part, text_of(said, "dimension")).id if said.get("dimension") else None
     ending = _ENDINGS.get(sniff(data[:64]))
     if ending is None:

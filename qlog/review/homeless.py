@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from qlog.counting import count, pieces
+from qlog.counting import count, pieces, runs
 from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
@@ -50,6 +50,7 @@ class Homeless:
     op: int | None
     name: str  # of what is gone: "bore", "30", "cup", "tall-3"
     entries: tuple[Entry[Any], ...]
+    pieces: str = ""  # those whose readings are among them, as they are called
 
     def of_piece(self, part: str, piece: int) -> tuple[Entry[Any], ...]:
         """Those of one piece."""
@@ -70,11 +71,7 @@ class Homeless:
         read = self.readings
         if not read:
             return said
-        of = sorted({(e.fact.part, e.fact.piece) for e in read})
-        named = ", ".join(
-            pieces(part, [n for p, n in of if p == part]) for part in sorted({p for p, _ in of})
-        )
-        return f"{said}, {count(len(read), 'reading', 'readings')} without a home ({named})"
+        return f"{said}, {count(len(read), 'reading', 'readings')} without a home ({self.pieces})"
 
     @property
     def readings(self) -> tuple[Entry[Reading], ...]:
@@ -103,10 +100,25 @@ def homeless(
             if lacking is not None:
                 found.setdefault(lacking, []).append(entry)
     return tuple(
-        Homeless(gone, part, op, name, tuple(sorted(entries, key=lambda e: e.id)))
+        Homeless(
+            gone, part, op, name, tuple(sorted(entries, key=lambda e: e.id)), _named(build, entries)
+        )
         for (gone, part, op, name), entries in sorted(
             found.items(), key=lambda pair: (pair[0][0], pair[0][1], pair[0][2] or 0, pair[0][3])
         )
+    )  # fmt: skip
+
+
+def _named(build: Build, entries: Iterable[Entry[Any]]) -> str:
+    """The pieces whose readings are among the entries, part by part."""
+    of: dict[str, set[int]] = {}
+    for entry in entries:
+        if isinstance(entry.fact, Reading):
+            of.setdefault(entry.fact.part, set()).add(entry.fact.piece)
+    known = {part.id: part for part in build.parts}
+    return ", ".join(
+        pieces(known[part], numbers) if part in known else f"{part} {runs(numbers)}"
+        for part, numbers in sorted(of.items())
     )
 
 

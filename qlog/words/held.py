@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from qlog.counting import pieces as named
 from qlog.intake.bench.route import Held
 from qlog.words.catalogue import Words
 
 
 def held_text(held: Held, words: Words) -> str:
     """What has to come first on these pieces."""
-    pieces = named(held.part, held.pieces)
+    pieces = words.pieces(held.part, held.pieces)
     if held.open_ops:
         return words(
             "held.open",

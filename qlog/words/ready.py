@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from qlog.counting import pieces as named
 from qlog.review.part.ready import Lack, Lacking, Ready
 from qlog.review.part.stock import Stock
 from qlog.words.catalogue import Words
@@ -14,7 +13,7 @@ def lacking_text(ready: Ready, one: Lacking, words: Words) -> tuple[str, str]:
     about = {
         "part": ready.part.id,
         "op": one.operation.number,
-        "pieces": named(ready.part.id, one.pieces),
+        "pieces": words.pieces(ready.part.id, one.pieces),
         "name": one.operation.name,
         "dimension": "",
     }
@@ -33,7 +32,7 @@ def warning_texts(ready: Ready, words: Words) -> list[str]:
     said += [
         words(
             "ready.undecided",
-            piece=f"{ready.part.id}-{one.reading.piece}",
+            piece=words.piece(ready.part.id, one.reading.piece),
             name=one.dimension.name,
             typed=one.reading.typed,
         )

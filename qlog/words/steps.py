@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from qlog.counting import runs
 from qlog.review.views import Next
 from qlog.words.catalogue import Words
 
@@ -14,8 +13,9 @@ def next_text(step: Next, words: Words) -> str:
         "part": step.part,
         "op": operation.number,
         "name": operation.name,
-        "pieces": pieces_text(step.part, step.pieces),
-        "piece": step.pieces[0],
+        "pieces": words.pieces(step.part, step.pieces),
+        "named": words.piece(step.part, step.pieces[0]),
+        "piece": words.called(step.part, step.pieces[0]),
         "who": operation.sent_out,
         "dimensions": words.list([d.name for d in step.dimensions]),
         "dimension": step.dimensions[0].id if step.dimensions else "",
@@ -27,8 +27,3 @@ def next_text(step: Next, words: Words) -> str:
     else:
         values["which"] = values["pieces"]
     return words(f"next.{step.step.name.lower()}", **values)
-
-
-def pieces_text(part: str, numbers: tuple[int, ...]) -> str:
-    """Pieces of a part as they are typed: `foot-3`, or `foot 1-3, 5`."""
-    return f"{part}-{numbers[0]}" if len(numbers) == 1 else f"{part} {runs(numbers)}"

@@ -63,7 +63,7 @@ def command(
     for parcel in found:
         rest = words("back.all")
         if parcel.away:
-            rest = words("back.away", pieces=named(owner.id, parcel.away))
+            rest = words("back.away", pieces=named(owner, parcel.away))
         out, back = len(parcel.out), len(parcel.back)
         say_line(words("back.line", parcel=parcel.id, out=out, back=back, rest=rest))
     finishes = finish_views(view, operation.number)

@@ -69,11 +69,11 @@ def command(
         wanted = {a.dimension.id: a.dimension for a in unread if a.piece in outcome.new}.values()
     where = words("op.name", op=operation.number, name=operation.name)
     if outcome.new:
-        say_line(words("done.marked", op=where, pieces=named(owner.id, outcome.new)))
+        say_line(words("done.marked", op=where, pieces=named(owner, outcome.new)))
     for held in outcome.held:
         say_warning(words("done.left_out", why=held_text(held, words)), words)
     if outcome.known:
-        say_line(words("done.known", pieces=named(owner.id, outcome.known)))
+        say_line(words("done.known", pieces=named(owner, outcome.known)))
     if not outcome.new and not outcome.known:
         say_line(words("done.nothing", part=owner.id, op=where))
     if outcome.new and wanted:

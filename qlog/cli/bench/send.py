@@ -77,7 +77,7 @@ def command(
         going = set(ready if numbers is None else numbers)
         words = words_for(o.build)
         if numbers is None and ready and held:
-            say_line(f"-- {words('send.stay', pieces=named(owner.id, held))}")
+            say_line(f"-- {words('send.stay', pieces=named(owner, held))}")
         flagged = _layers_ahead(view, operation.number, going, words)
         margin = view.margin
         if margin <= 0:
@@ -107,7 +107,7 @@ def command(
             write_page(page, sheet)
             say_line(words("send.sheet", file=sheet))
     about = {"parcel": parcel.id, "n": len(parcel.out), "who": parcel.who}
-    say_line(words("send.out", pieces=named(owner.id, parcel.out), **about))
+    say_line(words("send.out", pieces=named(owner, parcel.out), **about))
     return int(bool(flagged))
 
 
@@ -125,7 +125,7 @@ def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
                 flagged += 1
                 said = words(
                     "send.will_be_out" if f.pushed_out else "send.may_be_out",
-                    piece=f"{view.part.id}-{f.piece}",
+                    piece=view.part.named(f.piece),
                     name=name,
                     before=f"{words.number(f.before)} {unit}",
                     smallest=words.number(f.smallest),
@@ -134,6 +134,6 @@ def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
                 say_line(f"{look(words)}  {said}")
         unread = sorted(going - set(finish.before))
         if unread:
-            said = words("send.unread", pieces=named(view.part.id, unread), name=name)
+            said = words("send.unread", pieces=named(view.part, unread), name=name)
             say_line(f"{look(words)}  {said}")
     return flagged

@@ -46,7 +46,7 @@ def command(
         )
         wanted = owner.read_after(number)
     words = words_for(o.build)
-    about = {"part": owner.id, "op": number, "piece": f"{owner.id}-{first}"}
+    about = {"part": owner.id, "op": number, "piece": owner.named(first)}
     say_line(words("setup.begun", **about))
     if wanted:
         say_line(words("setup.read", **{**about, "piece": first, "dimension": wanted[0].id}))

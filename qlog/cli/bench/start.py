@@ -44,7 +44,7 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
     op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
     if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
         op = words("start.tool", op=op, tool=tool)
-    waiting = named(owner.id, ready.waiting) if ready.waiting else words("start.none")
+    waiting = named(owner, ready.waiting) if ready.waiting else words("start.none")
     say_line(words("start.line", op=op, waiting=waiting))
     if ready.lacking:
         say_line(f"\n{words('start.missing')}")

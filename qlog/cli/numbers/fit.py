@@ -51,7 +51,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         from qlog.review.items.aims import aims_for
 
         found = aims_for(o.build, picture.parts, part, number, picture.experience)
-        return print_aims(f"{part.id}-{number}", found, words_for(o.build))
+        return print_aims(part.named(number), found, words_for(o.build))
     joints = joint_views(o.build, picture.parts, picture.experience)
     stacks = stack_views(o.build, picture.parts)
     if joint is not None:
@@ -113,7 +113,11 @@ def _print_joint(view: JointView, words: Words) -> None:
     ]
     print_grid(("", *(p.outside.id for p in view.table[0])), rows)
     best = view.pairing
-    pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
+    pairs = ", ".join(
+        f"{words.called(p.inside.part, p.inside.number)}+"
+        f"{words.called(p.outside.part, p.outside.number)}"
+        for p in best.pairs
+    )
     click.echo(f"  best pairing (*{', = assembled' if view.assembled else ''}): {pairs}")
     counts = [f"{len(best.pairs)} of {best.wanted} pairs"]
     for verdict in ("good", "not proven"):
@@ -128,11 +132,11 @@ def _print_joint(view: JointView, words: Words) -> None:
         click.echo(f"  {bad(words)}  {sentence}")
     for side in (view.inside, view.outside):
         if side.predicted and side.allowance is not None:
-            named = ", ".join(map(str, side.predicted))
+            named = ", ".join(words.called(side.feature.part, n) for n in side.predicted)
             takes = finish_takes(side.allowance, joint.clearance.unit.symbol)
             click.echo(f"  {side.feature.part} {named}: predicted, {takes}")
         if side.allowance_unknown:
-            named = ", ".join(map(str, side.allowance_unknown))
+            named = ", ".join(words.called(side.feature.part, n) for n in side.allowance_unknown)
             click.echo(
                 f"  {look(words)}  {side.feature.part} {named}: as they are now, allowance "
                 "unknown: a finish is still to come, and no piece has shown yet what it does"

@@ -125,8 +125,20 @@ def _said_of_kept(
     other = [(i, p) for i, p in kept.items if set(p) != set(now.get(i, ()))]
     if not other:
         return words("kept.stands", date=date)
-    items = "; ".join(f"{item}: {' '.join(pieces)}" for item, pieces in other)
+    items = "; ".join(f"{words.item(i)}: {_called(p, words)}" for i, p in other)
     return words("kept.differs", date=date, items=items)
+
+
+def _called(pieces: Sequence[str], words: Words) -> str:
+    """Pieces of a kept match as they are called now."""
+    return " ".join(words.kept(piece) for piece in pieces)
+
+
+def _by_part(pieces: Sequence[tuple[str, int]], words: Words) -> str:
+    parts: dict[str, list[int]] = {}
+    for part, number in pieces:
+        parts.setdefault(part, []).append(number)
+    return ", ".join(words.pieces(part, numbers) for part, numbers in parts.items())
 
 
 def _print(build: Build, found: Matching) -> None:
@@ -135,14 +147,15 @@ def _print(build: Build, found: Matching) -> None:
     from qlog.drawing.decimals import WRITTEN, shortened
     from qlog.review.items.mating import joint_places
     from qlog.study.conformity.verdict import signed
-    from qlog.study.matching.match import gained, spare_words
+    from qlog.study.matching.match import gained
 
+    words = words_for(build)
     wanted = {j.id: (j.clearance, joint_places(build, j)) for j in build.joints}
     joints = list(dict.fromkeys(j.joint for i in found.items for j in i.joints))
     stacks = list(dict.fromkeys(s.stack for i in found.items for s in i.sizes))
     rows = []
     for item in found.items:
-        pieces = " ".join(f"{part}-{number}" for part, number in item.pieces)
+        pieces = " ".join(words.piece(part, number) for part, number in item.pieces)
         fits = {
             j.joint: f"{signed(j.pair.clearance, *wanted[j.joint])} {j.pair.verdict.value}"
             for j in item.joints
@@ -154,7 +167,7 @@ def _print(build: Build, found: Matching) -> None:
         state = "assembled" if item.fixed else ""
         rows.append(
             (
-                f"{item.group}-{item.number}",
+                words.item(f"{item.group}-{item.number}"),
                 pieces,
                 *(fits.get(j, "") for j in joints),
                 *(sizes.get(s, "") for s in stacks),
@@ -178,11 +191,11 @@ def _print(build: Build, found: Matching) -> None:
         )
         click.echo(f"  {gained(spread, spread.id, _places(build, spread.id))} ({bound})")
     if found.spares:
-        click.echo(f"  spare: {spare_words(found.spares)}")
+        click.echo(f"  spare: {_by_part(found.spares, words)}")
     if found.unmeasured:
-        click.echo(f"  left out, a size is missing: {spare_words(found.unmeasured)}")
+        click.echo(f"  left out, a size is missing: {_by_part(found.unmeasured, words)}")
     for shortage in found.shortages:
-        click.echo(f"  {bad(words_for(build))}  {shortage}")
+        click.echo(f"  {bad(words)}  {shortage}")
 
 
 def _places(build: Build, id: str) -> int:

@@ -87,7 +87,7 @@ def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
         finished=stock.finished, uncut=stock.uncut,
     )  # fmt: skip
     if stock.spare:
-        yield f"  {words('stock.spare', pieces=named(id, stock.spare))}"
+        yield f"  {words('stock.spare', pieces=named(stock.part, stock.spare))}"
     if stock.remade:
         yield f"  {words('stock.remade', pieces=', '.join(stock.remade))}"
     for lost in stock.decided:

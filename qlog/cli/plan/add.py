@@ -361,10 +361,12 @@ def _waits(ctx: click.Context, part: str, number: int) -> None:
     if not (build_folder(ctx.find_root().obj) / FILE_NAME).exists():
         return
     with opened(ctx) as o:
-        log = PartLog.read(o.logbook, o.build.part(part))
+        owner = o.build.part(part)
+        log = PartLog.read(o.logbook, owner)
         past = sorted({p for op, p in log.done if op > number} - set(log.scrapped))
     if past:
         click.echo(
-            f"{pieces(part, past)} went past op {number} already: do it now (`qlog done {part} "
-            f"{number} {runs(past)}`), or give the operation `only = [...]` for the rest"
+            f"{pieces(owner, past)} went past op {number} already: do it now (`qlog done {part} "
+            f"{number} {runs(past, owner.called)}`), or give the operation `only = [...]` for the "
+            "rest"
         )

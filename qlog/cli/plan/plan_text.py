@@ -58,7 +58,7 @@ def _print_part(build: Build, part: Part, both: bool) -> None:
                 )
             )
         rows += [
-            ("", "", f"  to {part.id}-{e.piece}", e.callout.text,
+            ("", "", f"  to {part.named(e.piece)}", e.callout.text,
              _limits(e.callout, words_for(build), both), _width(e.callout),
              str(dimension.op), "", "")
             for e in dimension.earlier

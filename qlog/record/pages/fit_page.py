@@ -147,7 +147,7 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
         facts.append(Fact(words("fits.spread"), with_unit(spread, symbol)))
     data = _pairs_chart(joint, pairing.pairs, finest, words)
     unread = [
-        f"{feature.part}-{n}"
+        words.piece(feature.part, n)
         for feature, sizes in ((joint.inside, view.inside), (joint.outside, view.outside))
         for n in sizes.unread
     ]
@@ -194,7 +194,7 @@ def _pairs_chart(
         value = with_unit(_size(pair.clearance, limits, decimals, words), symbol)
         expanded = pair.judgement.expanded
         return charts.Point(
-            label=str(pair.inside.number),
+            label=words.called(pair.inside.part, pair.inside.number),
             value=float(pair.clearance),
             shape=VERDICT_SHAPES[pair.verdict],
             tip=words(
@@ -347,10 +347,10 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
                 )
             )
     if found.spares:
-        spares = ", ".join(f"{part}-{number}" for part, number in found.spares)
+        spares = ", ".join(words.piece(*spare) for spare in found.spares)
         lines.append(words("match.spares", pieces=spares))
     if found.unmeasured:
-        left = ", ".join(f"{part}-{number}" for part, number in found.unmeasured)
+        left = ", ".join(words.piece(*one) for one in found.unmeasured)
         lines.append(words("match.unmeasured", pieces=left))
     return MatchSheet(
         joints=tuple(j.name for j in joints.values()),
@@ -391,7 +391,7 @@ def _match_row(
     return MatchRow(
         name=item_name(f"{item.group}-{item.number}", picture.build),
         pieces=tuple(
-            (f"{part}-{number}", f"pieces/{part}.html#{part}-{number}")
+            (words.piece(part, number), f"pieces/{part}.html#{part}-{number}")
             for part, number in item.pieces
         ),
         assembled=bool(item.fixed) and len(item.fixed) == len(item.pieces),

@@ -29,7 +29,6 @@ from qlog.study.fit.joints import (
     clearances,
     combined,
     combined_sizes,
-    listed,
     pairing,
     rank,
 )
@@ -860,11 +859,3 @@ def _count(items: Sequence[Item]) -> Counts:
 
 def _name(key: Key) -> str:
     return f"{key[0]}-{key[1]}"
-
-
-def spare_words(spares: Sequence[Key]) -> str:
-    """Spare pieces in words: "cup 9 and 10, foot 3"; empty without any."""
-    parts: dict[str, list[int]] = {}
-    for part, number in spares:
-        parts.setdefault(part, []).append(number)
-    return ", ".join(f"{part} {listed(numbers)}" for part, numbers in parts.items())

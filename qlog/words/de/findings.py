@@ -149,7 +149,7 @@ TEXTS: dict[str, str] = {
     "glance.jumped": "ein Sprung nach Teil {piece}: seither {amount} {way}",
     "glance.settling": "eingestellt nach dem Anfang, der um {amount} danebenlag",
     "glance.coincides": "ändert sich mit {change} (Wechsel bei Teil {piece})",
-    "next.read_first_of_setup": "{part}-{piece} ist das erste Teil einer neuen Einstellung von Arbeitsgang {op} ({cause}): `qlog read {part} {op} {dimension} {piece} WERT`",
+    "next.read_first_of_setup": "{named} ist das erste Teil einer neuen Einstellung von Arbeitsgang {op} ({cause}): `qlog read {part} {op} {dimension} {piece} WERT`",
     "next.read": "{part}, Arbeitsgang {op} {name}: {dimensions} messen an {pieces}: `qlog read {part} {op}`",
     "next.take_back": "{part}, Arbeitsgang {op} {name}: {pieces} außer Haus: `qlog back {part} {op}`, wenn sie kommen",
     "next.send": "{part}, Arbeitsgang {op} {name}: {which} an {who} geben: `qlog send {part} {op}`",

@@ -149,7 +149,7 @@ TEXTS: dict[str, str] = {
     "glance.jumped": "a jump after piece {piece}: {amount} {way} since",
     "glance.settling": "settled after the start, which came out {amount} off",
     "glance.coincides": "moves with the {change} (changed at piece {piece})",
-    "next.read_first_of_setup": "{part}-{piece} is the first of a new setup of op {op} ({cause}): `qlog read {part} {op} {dimension} {piece} VALUE`",
+    "next.read_first_of_setup": "{named} is the first of a new setup of op {op} ({cause}): `qlog read {part} {op} {dimension} {piece} VALUE`",
     "next.read": "{part} op {op} {name}: read {dimensions} of {pieces}: `qlog read {part} {op}`",
     "next.take_back": "{part} op {op} {name}: {pieces} away: `qlog back {part} {op}` when they come",
     "next.send": "{part} op {op} {name}: send {which} to {who}: `qlog send {part} {op}`",
