@@ -98,6 +98,7 @@ class Dimension:
     note: str = ""
     earlier: tuple[Earlier, ...] = ()  # what holds for the first pieces, fewest pieces first
     line: int = 0
+    every: int = 1  # it is read on the first piece of a setup and on every so-manieth behind it
 
     @property
     def callout(self) -> Callout:

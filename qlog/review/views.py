@@ -38,6 +38,7 @@ class Slot(StrEnum):
     SKIPPED = "skipped"
     CANNOT = "cannot be measured"
     SCRAPPED = "scrapped"
+    SPARED = "not in the sample"  # the plan has it read on every so-manieth piece
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits, without_zero
 from qlog.drawing.units import Unit
+from qlog.study.batch.sampling import Sampled
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.words.catalogue import Words
 
@@ -95,3 +96,15 @@ def value_text(words: Words, series: Series, reading: ReadingView) -> str:
 def signed(number: Decimal, words: Words) -> str:
     """A number with its sign, a plus as well."""
     return words.number(number) if number < 0 else f"+{words.number(number)}"
+
+
+def sample_text(found: Sampled, words: Words) -> str:
+    """How many were read, and how many may be out at most."""
+    return words(
+        "sample.proves",
+        read=found.read,
+        pieces=found.pieces,
+        bad=found.bad,
+        most=found.bad_at_most,
+        share=f"{100 * found.confidence:.0f} %",
+    )

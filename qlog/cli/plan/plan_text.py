@@ -53,7 +53,8 @@ def _print_part(build: Build, part: Part, both: bool) -> None:
                     _limits(callout, words_for(build), both),
                     _width(callout),
                     str(requirement.op),
-                    dimension.instrument or "-",
+                    (dimension.instrument or "-")
+                    + (f", every {dimension.every}" if dimension.every > 1 else ""),
                     callout.source if callout.source != "as written" else "",
                 )
             )

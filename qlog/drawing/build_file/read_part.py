@@ -232,6 +232,7 @@ class PartReader:
         name, note = entry.text("name", id), entry.text("note")
         at, visible = self._at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
+        every = entry.whole("every", 1)
         entry.close()
         if callout is None or op is None:
             return None
@@ -249,6 +250,7 @@ class PartReader:
             note=note,
             earlier=first,
             line=self.known.line_of(entry.place),
+            every=every,
         )
         known[id] = dimension
         return dimension
