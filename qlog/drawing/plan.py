@@ -181,6 +181,22 @@ class Part:
         """The whole name of a piece: `cup-3`, or `cup-C` by its mark."""
         return f"{self.id}-{self.called(piece)}"
 
+    def numbered(self, text: str) -> int | None:
+        """The number of the piece that is called so: by its mark, else by its number.
+
+        Where marks are numbers, a piece that has one is called by nothing else: its place in the
+        order would be the mark of another. None when nothing is called so.
+        """
+        wanted = marks_alike(text)
+        for number, mark in enumerate(self.marks, 1):
+            if marks_alike(mark) == wanted:
+                return number
+        if not (wanted.isascii() and wanted.isdecimal() and len(wanted) < 13):
+            return None
+        number = int(wanted)
+        hidden = number <= len(self.marks) and any(mark.isdecimal() for mark in self.marks)
+        return None if hidden else number
+
     @property
     def pieces(self) -> range:
         """Numbers of all pieces planned, spares included."""
@@ -335,6 +351,15 @@ class Build:
     revision: str  # SHA-256 of build.toml as used
     source: str  # the text of build.toml as used
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
+
+    @property
+    def items(self) -> tuple[tuple[str, str, str], ...]:
+        """Every finished item: (id, title, group id); `tall-1`, its mark or "Tall stick 1"."""
+        return tuple(
+            (f"{group.id}-{number}", group.called(number), group.id)
+            for group in self.groups
+            for number in range(1, group.count + 1)
+        )
 
     def part(self, id: str) -> Part:
         """The part of that id. Raises KeyError when the build has none."""

@@ -1,5 +1,6 @@
-"""The logbook's tables, as numbered migrations, each in its own transaction.
+"""The logbook's tables, as numbered migrations of sqlite-utils, each in its own transaction.
 
+Imported only when a logbook is made, brought up or verified, never for a reading.
 To change the tables, add a function with the next number to `MIGRATIONS` and raise
 `schema.VERSION`. A new column of a table of facts or of `entry` takes NULL where it says nothing:
 fields that are NULL are left out of the sums, so that the sums of old entries stay true.
@@ -10,9 +11,14 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 
+from sqlite_utils import Database, Migrations
+
 from qlog.logbook.chain import Columns, entry_sum
 from qlog.logbook.schema import APPLICATION_ID
-from qlog.logbook.sql_views import VIEWS
+from qlog.logbook.sql_views import SETTING_CURRENT, VIEWS
+
+#: What one migration does to the tables; its docstring says why.
+Step = Callable[[Database], None]
 
 _FIRST = """
 CREATE TABLE revision (
@@ -178,29 +184,41 @@ def migrate(db: sqlite3.Connection) -> int:
     db.execute("PRAGMA foreign_keys = OFF")  # a table that others point to is made anew
     had = _version(db)
     for number, step in enumerate(MIGRATIONS, start=1):
-        if number <= _version(db):
-            continue
-        db.execute("BEGIN IMMEDIATE")
-        try:
-            if number > _version(db):  # another process may have been quicker
-                step(db)
-                lost = db.execute("PRAGMA foreign_key_check").fetchone()
-                if lost is not None:
-                    raise ValueError(f"{lost[0]} row {lost[1]} points to no row of {lost[2]}")
-                db.execute(f"PRAGMA user_version = {number}")
-            db.execute("COMMIT")
-        except BaseException:
-            if db.in_transaction:
-                db.execute("ROLLBACK")
-            raise
+        if number > had:
+            _apply(Database(db, execute_plugins=False), number, step)
     return had
+
+
+def _apply(db: Database, number: int, step: Step) -> None:
+    """Run one migration in its own transaction, unless another process was quicker.
+
+    The library's list of what it applied never leaves the transaction: it would be data that no
+    sum covers. What holds is `user_version`, and `verify` compares the tables with it.
+    """
+    steps = Migrations("qlog")
+    steps(name=f"{number} {step.__name__.strip('_')}")(step)
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        if number > _version(db.conn):
+            forget = f"DROP TABLE IF EXISTS {steps.migrations_table}"
+            db.execute(forget)  # the first version's, or a stranger's: not asked
+            steps.apply(db)
+            db.execute(forget)
+            lost = db.execute("PRAGMA foreign_key_check").fetchone()
+            if lost is not None:
+                raise ValueError(f"{lost[0]} row {lost[1]} points to no row of {lost[2]}")
+            db.execute(f"PRAGMA user_version = {number}")
+        db.commit()
+    except BaseException:
+        db.rollback()
+        raise
 
 
 def _version(db: sqlite3.Connection) -> int:
     return int(db.execute("PRAGMA user_version").fetchone()[0])
 
 
-def _first(db: sqlite3.Connection) -> None:
+def _first(db: Database) -> None:
     """The first tables, which refuse UPDATE and DELETE."""
     for statement in _FIRST.split(";\n"):
         if statement.strip():
@@ -210,7 +228,7 @@ def _first(db: sqlite3.Connection) -> None:
     db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
-def _freeze(db: sqlite3.Connection, table: str) -> None:
+def _freeze(db: Database, table: str) -> None:
     """Make the database itself refuse UPDATE and DELETE on a table of entries."""
     for verb in ("UPDATE", "DELETE"):
         db.execute(
@@ -219,13 +237,13 @@ def _freeze(db: sqlite3.Connection, table: str) -> None:
         )
 
 
-def _second(db: sqlite3.Connection) -> None:
+def _second(db: Database) -> None:
     """A chain of sums over all entries, and no INSERT OR REPLACE past the triggers."""
     answer = db.execute("PRAGMA integrity_check").fetchone()[0]
     if answer != "ok":
         raise ValueError(f"it is damaged ({answer})")
     db.execute(_CHAINED_ENTRY)
-    columns = Columns(db)
+    columns = Columns(db.conn)
     sums: dict[int, str] = {}
     last: str | None = None
     for number, (id, *rest) in enumerate(
@@ -251,13 +269,12 @@ def _second(db: sqlite3.Connection) -> None:
     db.execute("CREATE INDEX entry_supersedes ON entry (supersedes)")
     # Which qlog reads this: told to an older one that meets the file.
     db.execute("CREATE VIEW needs AS SELECT '0.2.0' AS qlog")
-    db.execute("DROP TABLE IF EXISTS _sqlite_migrations")  # counted outside of the chain
     _freeze(db, "entry")
     for table in _FROZEN:
         _no_replace(db, table)
 
 
-def _no_replace(db: sqlite3.Connection, table: str) -> None:
+def _no_replace(db: Database, table: str) -> None:
     """Make the database refuse INSERT OR REPLACE of an entry that is there."""
     taken = " OR ".join(
         f"EXISTS (SELECT 1 FROM {table} WHERE {name} = NEW.{name})"
@@ -269,7 +286,7 @@ def _no_replace(db: sqlite3.Connection, table: str) -> None:
     )
 
 
-def _third(db: sqlite3.Connection) -> None:
+def _third(db: Database) -> None:
     """Photos tied to a dimension, and what a phone has sent, each by the name it gave it."""
     db.execute("ALTER TABLE placement ADD COLUMN dimension TEXT")
     db.execute(
@@ -286,7 +303,7 @@ CREATE TABLE sent (
     _no_replace(db, "sent")
 
 
-def _fourth(db: sqlite3.Connection) -> None:
+def _fourth(db: Database) -> None:
     """The choice of pieces that was laid out on the bench, frozen as it was shown."""
     db.execute(
         """
@@ -300,7 +317,7 @@ CREATE TABLE kept_match (
     _no_replace(db, "kept_match")
 
 
-def _fifth(db: sqlite3.Connection) -> None:
+def _fifth(db: Database) -> None:
     """What is called otherwise since, and pieces that were made anew."""
     db.execute(
         """
@@ -325,7 +342,7 @@ CREATE TABLE remade (
         _no_replace(db, table)
 
 
-def _sixth(db: sqlite3.Connection) -> None:
+def _sixth(db: Database) -> None:
     """Who entered something, one photo taken in on two computers, and views of what stands."""
     db.execute("ALTER TABLE entry ADD COLUMN person TEXT")
     for table in ("photo", "placement", "clock"):
@@ -357,13 +374,33 @@ def _sixth(db: sqlite3.Connection) -> None:
     db.execute("CREATE VIEW needs AS SELECT '0.2.0' AS qlog")
 
 
-def _seventh(db: sqlite3.Connection) -> None:
+def _seventh(db: Database) -> None:
     """Corrections of a camera's clock that hold for the photos before as well."""
     db.execute("ALTER TABLE clock ADD COLUMN earlier INTEGER")
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
-    _first, _second, _third, _fourth, _fifth, _sixth, _seventh,
+def _eighth(db: Database) -> None:
+    """What an operation was set to: speed, feed, tool, bar, from one piece on."""
+    db.execute(
+        """
+CREATE TABLE setting (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL,
+  piece INTEGER NOT NULL,                 -- the first piece made with it; it holds until set anew
+  what TEXT NOT NULL CHECK (what <> ''),  -- speed, feed, depth, tool, stop, offset, fluid, bar ...
+  typed TEXT NOT NULL,
+  value TEXT NOT NULL,                    -- a number in `unit`, or words; '': nothing from here on
+  unit TEXT NOT NULL
+) STRICT"""
+    )
+    db.execute("CREATE INDEX setting_key ON setting (part, op, piece, what)")
+    _freeze(db, "setting")
+    _no_replace(db, "setting")
+    db.execute(SETTING_CURRENT)
+
+
+MIGRATIONS: tuple[Step, ...] = (
+    _first, _second, _third, _fourth, _fifth, _sixth, _seventh, _eighth,
 )  # fmt: skip
 
 

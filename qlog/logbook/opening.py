@@ -97,8 +97,8 @@ def _bring_up(path: Path, version: int) -> str:
         _migrate(path)
     except (sqlite3.Error, ValueError, KeyError, TypeError) as error:
         raise LogbookError(
-            f"{path} could not be brought from version {version} to {VERSION} ({error}); it is as "
-            "it was: restore the newest backup from before the damage"
+            f"{path} could not be brought from version {version} to {VERSION} ({error}); every "
+            "entry is as it was: restore the newest backup from before the damage"
         ) from error
     said = f"{path.name}: brought from version {version} to {VERSION}, a copy of before is {kept}"
     if version < 2:

@@ -82,6 +82,7 @@ def assemble(
     instruments = instrument_views(build, checks, readings, sizes, suspect, studies)
     unplaced = tuple(p for p in photos if _unplaced(p))
     lost = homeless(build, log, logs)
+    deviations = _deviations(batches) if studied else ()
     of_parts = [finding for part in parts for finding in part.findings]
     timed: Sequence[Iterable[Entry[Any]]] = (
         readings, log.live(Done), log.live(Start), log.live(Shipment), log.live(Assembly),
@@ -96,7 +97,10 @@ def assemble(
         photos=photos,
         unplaced=unplaced,
         homeless=lost,
-        findings=(*build_findings(of_parts, instruments, unplaced, lost), *mating.findings),
+        findings=(
+            *build_findings(of_parts, instruments, unplaced, lost, deviations),
+            *mating.findings,
+        ),
         next=next_up(batches),
         clocks=tuple(log.live(Clock)),
         first=first,
@@ -105,7 +109,7 @@ def assemble(
         revisions=len(revisions),
         revision=revisions.in_force,
         experience=experience,
-        deviations=_deviations(batches) if studied else (),
+        deviations=deviations,
         joints=mating.joints,
         stacks=mating.stacks,
         matching=mating.matching,

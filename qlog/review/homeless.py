@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from qlog.counting import count, pieces, runs
 from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
@@ -26,7 +25,6 @@ from qlog.logbook.facts import (
     Trial,
 )
 from qlog.logbook.part_log import PartLog
-from qlog.review.items.item_views import item_ids
 
 
 class Gone(StrEnum):
@@ -50,7 +48,6 @@ class Homeless:
     op: int | None
     name: str  # of what is gone: "bore", "30", "cup", "tall-3"
     entries: tuple[Entry[Any], ...]
-    pieces: str = ""  # those whose readings are among them, as they are called
 
     def of_piece(self, part: str, piece: int) -> tuple[Entry[Any], ...]:
         """Those of one piece."""
@@ -59,19 +56,6 @@ class Homeless:
             for e in self.entries
             if getattr(e.fact, "part", None) == part and getattr(e.fact, "piece", None) == piece
         )
-
-    @property
-    def line(self) -> str:
-        """How many there are and what they name, with the pieces whose readings are among them."""
-        what = f"{self.gone.value} {self.name}"
-        if self.gone in (Gone.OPERATION, Gone.DIMENSION):
-            at = "" if self.op is None or self.gone is Gone.OPERATION else f" after op {self.op}"
-            what = f"{self.gone.value} {self.name} of {self.part}{at}"
-        said = f"{count(len(self.entries), 'entry names', 'entries name')} {what}"
-        read = self.readings
-        if not read:
-            return said
-        return f"{said}, {count(len(read), 'reading', 'readings')} without a home ({self.pieces})"
 
     @property
     def readings(self) -> tuple[Entry[Reading], ...]:
@@ -100,25 +84,10 @@ def homeless(
             if lacking is not None:
                 found.setdefault(lacking, []).append(entry)
     return tuple(
-        Homeless(
-            gone, part, op, name, tuple(sorted(entries, key=lambda e: e.id)), _named(build, entries)
-        )
+        Homeless(gone, part, op, name, tuple(sorted(entries, key=lambda e: e.id)))
         for (gone, part, op, name), entries in sorted(
             found.items(), key=lambda pair: (pair[0][0], pair[0][1], pair[0][2] or 0, pair[0][3])
         )
-    )  # fmt: skip
-
-
-def _named(build: Build, entries: Iterable[Entry[Any]]) -> str:
-    """The pieces whose readings are among the entries, part by part."""
-    of: dict[str, set[int]] = {}
-    for entry in entries:
-        if isinstance(entry.fact, Reading):
-            of.setdefault(entry.fact.part, set()).add(entry.fact.piece)
-    known = {part.id: part for part in build.parts}
-    return ", ".join(
-        pieces(known[part], numbers) if part in known else f"{part} {runs(numbers)}"
-        for part, numbers in sorted(of.items())
     )
 
 
@@ -131,7 +100,7 @@ class _Plan:
         self._pieces = pieces
         self._ops = {p.id: frozenset(o.number for o in p.operations) for p in build.parts}
         self._dimensions = {p.id: {d.id: d for d in p.dimensions} for p in build.parts}
-        self._items = frozenset(id for id, _, _ in item_ids(build))
+        self._items = frozenset(id for id, _, _ in build.items)
         self._stacks = frozenset(s.id for s in build.stacks)
         self._instruments = frozenset(i.id for i in build.instruments)
 

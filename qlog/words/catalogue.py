@@ -22,8 +22,8 @@ DEFAULT = "en"
 
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
-    "bench", "sitting", "findings", "screen", "commands", "pages", "paper", "cautions", "keepsake",
-    "method", "phone",
+    "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages", "paper",
+    "cautions", "keepsake", "method", "phone",
 )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from qlog.review.findings.kinds import (
     DrawingChanged,
     Drift,
     JawsInBore,
+    MachineDrift,
     MixedUp,
     NoMatching,
     NoSpare,
@@ -34,11 +35,12 @@ from qlog.review.findings.kinds import (
     Together,
     Unplaced,
 )
+from qlog.review.homeless import Gone, Homeless
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
-from qlog.words.trend import setup_text
+from qlog.words.trend import machine_text, setup_text
 from qlog.words.values import (
     decimals_of,
     fixed,
@@ -153,6 +155,12 @@ def _(finding: Drift, words: Words) -> Said:
         words("finding.drift", text=text, **about),
         words("remedy.drift", **about) if finding.ahead else "",
     )
+
+
+@say.register
+def _(finding: MachineDrift, words: Words) -> Said:
+    text = machine_text(finding.view, finding.tool, words)
+    return Said(words("finding.machine_drift", text=text), words("remedy.machine_drift"))
 
 
 def _amount(series: SeriesView, amount: Decimal, words: Words) -> str:
@@ -299,14 +307,25 @@ def _(finding: Unplaced, words: Words) -> Said:
     )
 
 
+def lost_text(lost: Homeless, words: Words) -> str:
+    """Entries that name what the plan has not, with the pieces whose readings are among them."""
+    key = f"gone.{lost.gone.value}"
+    if lost.gone is Gone.DIMENSION and lost.op is not None:
+        key += ".op"
+    gone = words(key, part=lost.part, name=lost.name, op=lost.op)
+    text = words.count("finding.not_in_the_plan", len(lost.entries), what=gone)
+    if read := lost.readings:
+        owners: dict[str, list[int]] = {}
+        for entry in read:
+            owners.setdefault(entry.fact.part, []).append(entry.fact.piece)
+        named = "; ".join(words.pieces(part, own) for part, own in sorted(owners.items()))
+        text += f" ({words.count('finding.without_a_home', len(read), pieces=named)})"
+    return text
+
+
 @say.register
 def _(finding: NotInThePlan, words: Words) -> Said:
-    lost = finding.lost
-    gone = words(f"gone.{lost.gone.value}", part=lost.part, name=lost.name)
-    text = words.count("finding.not_in_the_plan", len(lost.entries), what=gone)
-    if lost.readings:
-        text += f" ({words.count('finding.without_a_home', len(lost.readings))})"
-    return Said(text, words("remedy.not_in_the_plan"))
+    return Said(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
 
 
 @say.register

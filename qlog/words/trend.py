@@ -143,12 +143,22 @@ def machine_text(view: DeviationView, tool: ToolDrift, words: Words) -> str:
         "n": tool.pieces,
         "parts": ", ".join(tool.parts),
     }
+    if drift.coincides is not None:
+        changed = words(f"drift.change.{drift.coincides.change.value}")
+        return words("drift.machine.coincides", change=changed, **about)
+    amount = with_unit(words.number(figure(drift.change or 0.0)), symbol)
+    if tool.found.aimed:
+        return words("drift.machine.aimed", amount=amount, **about)
     if drift.goes_on and drift.slope:
         way = words("drift.growing" if drift.slope > 0 else "drift.shrinking")
         each = with_unit(words.number(rate(drift.slope, None)), symbol)
         return words("drift.machine", way=way, rate=each, first=drift.since, **about)
-    amount = with_unit(words.number(figure(drift.change or 0.0)), symbol)
-    return words("drift.machine.moved", amount=amount, **about)
+    if drift.speaks:
+        return words("drift.machine.moved", amount=amount, **about)
+    if drift.status is DriftStatus.STEADY and drift.detectable is not None:
+        least = with_unit(words.number(figure(drift.detectable)), symbol)
+        return words("drift.machine.steady", least=least, **about)
+    return words("drift.machine.silent", **about)
 
 
 def _silence(drift: Drift, symbol: str, shown: int, words: Words) -> str:

@@ -119,13 +119,20 @@ class Watched:
 Opener = Callable[..., Watched]
 
 
-def first_of_each_kind(pages: list[str]) -> list[str]:
-    """One page of every template: each page at the top, and the first of each folder."""
-    seen: dict[str, str] = {}
+def one_of_each_kind(shown: Demo, edition: str) -> list[str]:
+    """The fullest page of every template: each page at the top, and the largest of each folder.
+
+    Where QLOG_PAGES is "all": every page, which takes minutes.
+    """
+    pages = shown.pages(edition)
+    if os.environ.get("QLOG_PAGES") == "all":
+        return pages
+    fullest: dict[str, tuple[int, str]] = {}
     for path in pages:
         folder, _, name = path.rpartition("/")
-        seen.setdefault(folder or name, path)
-    return list(seen.values())
+        found = ((shown.edition(edition) / path).stat().st_size, path)
+        fullest[folder or name] = max(fullest.get(folder or name, found), found)
+    return [path for _, path in fullest.values()]
 
 
 @pytest.fixture

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.conftest import SIZES, Opener, first_of_each_kind
+from tests.browser.conftest import SIZES, Opener, one_of_each_kind
 from tests.demo_record import EDITIONS, Demo
 
 FIRST_VIEW_BYTES = 500_000
@@ -52,8 +52,7 @@ def test_the_first_view_is_light_and_stays_put(
     sharpness = 3 if width == 360 else 2  # as screens are today
     seen = opened(edition, width=width, sharpness=sharpness, init=WATCH_SHIFTS)
     heavy, shifting, blank = {}, {}, {}
-    pages = shown.pages(edition)
-    for path in pages if width == 360 else first_of_each_kind(pages):
+    for path in one_of_each_kind(shown, edition):
         page = seen.go(path)
         weight = sum(file.stat().st_size for file in seen.first_view())
         if weight > FIRST_VIEW_BYTES:

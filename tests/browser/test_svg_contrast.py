@@ -81,7 +81,9 @@ def test_charts_can_be_read(opened: Opener, shown: Demo, scheme: Scheme, media: 
     seen.page.emulate_media(media="print" if media == "print" else "screen", color_scheme=scheme)
     weak, texts, marks = [], 0, 0
     pages = [p for p in shown.pages("maker") if p.startswith(("dimensions/", "parts/"))]
-    for path in [*pages, "fits.html"]:
+    plain = scheme == "light" and media == "screen"
+    # Colours come from the style sheet: what every page draws is looked at once, by daylight.
+    for path in [*pages, "fits.html"] if plain else [*pages[::4], "fits.html"]:
         page = seen.go(path)
         for text, colour, grounds in page.evaluate(TEXTS):
             texts += 1

@@ -6,10 +6,11 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from sqlite_utils import Database
 
 from qlog.logbook import migrations, opening
 from qlog.logbook.chain import Head, entry_sum, head
-from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Remade, Renamed, Sent
+from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Remade, Renamed, Sent, Setting
 from qlog.logbook.keeping.audit import audit
 from qlog.logbook.log_file import LogbookError
 from qlog.logbook.schema import VERSION
@@ -129,6 +130,7 @@ def test_insert_or_replace_does_not_get_past_the_triggers(table: str, tmp_path: 
         log.append(Renamed("part", None, "bowl", "cup"))
         log.append(Remade("cup", 9, "dropped"))
         log.append(KeptMatch("items", "set-1: cup-1 peg-1"))
+        log.append(Setting("cup", 20, 1, "speed", "1200", "1200", "rev/min"))
     db = sqlite3.connect(path)
     before = db.execute(f"SELECT * FROM {table}").fetchall()
     assert before
@@ -157,9 +159,10 @@ def test_a_logbook_of_every_released_version_opens_and_gets_its_chain(
             "SELECT id, kind, entered, made, revision, supersedes, reason FROM entry"
         ).fetchall()
     db.close()
+    before_chain = old.stem == "version-1"
     with Logbook(path) as log:
-        assert f"brought from version 1 to {VERSION}" in log.brought_up
-        assert "has a sum over itself" in log.brought_up
+        assert f"brought from {old.stem.replace('-', ' ')} to {VERSION}" in log.brought_up
+        assert ("has a sum over itself" in log.brought_up) is before_chain
         assert all(rows.values())
         assert log.head().entries == len(entries)
         log.append(Note("cup", None, None, "after"))
@@ -183,7 +186,7 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     path = tmp_path / "logbook.db"
     shutil.copy(OLD[0], path)
 
-    def fails(db: sqlite3.Connection) -> None:
+    def fails(db: Database) -> None:
         migrations._second(db)
         raise ValueError("a plug was pulled")
 
@@ -272,3 +275,47 @@ def test_logs_that_met_in_any_order_have_one_head_and_stay_provable(
     assert audit(tmp_path / "laptop-house-third.db").damage == ()
     tamper(tmp_path / "laptop-house-third.db", "UPDATE note SET text = 'x' WHERE text = 'by house'")
     assert len(found(tmp_path / "laptop-house-third.db")) == 2
+
+
+def test_migrations_leave_no_list_of_their_own_and_believe_none(path: Path, tmp_path: Path) -> None:
+    """sqlite-utils' list of what it applied: the first version kept it, and no sum covers it."""
+    listed = "SELECT name FROM sqlite_master WHERE name LIKE '%_sqlite_migrations%'"
+    with sqlite3.connect(path) as db:
+        assert db.execute(listed).fetchall() == []
+    db.close()
+    for number, forged in enumerate((
+        "DELETE FROM _sqlite_migrations",
+        "INSERT INTO _sqlite_migrations (migration_set, name) VALUES ('qlog', '2 second')",
+        "DROP TABLE _sqlite_migrations",
+    )):  # fmt: skip
+        old = tmp_path / f"{number}.db"
+        shutil.copy(OLD[0], old)
+        tamper(old, forged)
+        with Logbook(old) as log:
+            assert log.brought_up
+        assert audit(old).damage == () and audit(old).remarks == ()
+    with sqlite3.connect(old) as db:
+        assert db.execute(listed).fetchall() == []
+        db.execute("CREATE TABLE _sqlite_migrations (migration_set TEXT, name TEXT)")
+    db.close()
+    assert audit(old).remarks == ("table _sqlite_migrations is not qlog's own",)
+
+
+def test_each_migration_is_a_transaction_and_one_that_fails_loses_none_before(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(db: Database) -> None:
+        db.execute("CREATE TABLE half (a)")
+        raise ValueError("a plug was pulled")
+
+    monkeypatch.setattr(migrations, "MIGRATIONS", (*migrations.MIGRATIONS[:3], fails))
+    db = sqlite3.connect(tmp_path / "logbook.db", isolation_level=None)
+    with pytest.raises(ValueError, match="plug"):
+        migrations.migrate(db)
+    assert db.execute("PRAGMA user_version").fetchone() == (3,)
+    names = {name for (name,) in db.execute("SELECT name FROM sqlite_master")}
+    assert "sent" in names and not names & {"half", "_sqlite_migrations"}
+    monkeypatch.undo()
+    assert migrations.migrate(db) == 3
+    assert db.execute("PRAGMA user_version").fetchone() == (VERSION,)
+    db.close()

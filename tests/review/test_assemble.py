@@ -37,7 +37,7 @@ from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import load as load_words
-from qlog.words.steps import next_text
+from qlog.words.stock import next_text
 
 
 def read(piece: int, value: str, dimension: str = "bore", op: int = 20, **more: str) -> Reading:

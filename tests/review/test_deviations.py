@@ -1,6 +1,9 @@
 """The chart across dimensions that one machine cut alike and one instrument read."""
 
+import html
+import json
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -12,6 +15,7 @@ from qlog.review.assemble import assemble
 from qlog.review.part.charts.deviations import ToolDrift
 from qlog.words.catalogue import load as load_words
 from qlog.words.trend import machine_text
+from tests.conftest import run_qlog
 
 PLAN = """\
 title = "Two plugs"
@@ -113,18 +117,35 @@ def drifting(folder: Path, deviations: list[int], tool: str = "insert") -> tuple
 def test_batches_of_three_show_together_that_the_machine_drifts(folder: Path) -> None:
     found, text = drifting(folder, [-9, -8, -7, -4, -4, -1, 0, 3, 4, 5, 8, 9])
     assert found.found.speaks
+    run = partial(run_qlog, "--build", str(folder))
+    assert run("status").status == run("drift").status == 1
+    (told,) = [
+        f for f in json.loads(run("status", "--json").out)["findings"] if "machine" in f["kind"]
+    ]
+    assert text.replace("\u202f", " ") == told["text"]
+    (row,) = [r for r in json.loads(run("drift", "--json").out) if r["part"] is None]
+    assert (row["sentence"], row["drifting"], row["shape"]) == (told["text"], True, "creep")
+    assert told["text"] in run("drift").out
+    assert run("record").status == 0
+    for page, where in (("index", 'href="parts.html#h-across"'), ("parts", 'id="h-across"')):
+        shown = (folder / "record" / "maker" / f"{page}.html").read_text("utf-8")
+        assert text in html.unescape(shown)
+        assert where in shown
     assert (found.parts, found.pieces) == (("a", "b", "c", "d"), 12)
     assert text.startswith("lathe, insert: over 12 pieces of a, b, c, d")
     assert "growing by about 0.0017\u202fmm a piece" in text
 
 
 def test_a_part_aimed_elsewhere_is_no_drift_of_the_machine(folder: Path) -> None:
-    found, _ = drifting(folder, [0, 1, -1, 1, 0, -1, 12, 13, 11, 12, 13, 12])
+    found, text = drifting(folder, [0, 1, -1, 1, 0, -1, 12, 13, 11, 12, 13, 12])
     assert found.found.drift.speaks
     assert found.found.aimed
+    assert "may be how the part was aimed" in text
     assert not found.found.speaks
 
 
 def test_steady_batches_say_nothing(folder: Path) -> None:
-    found, _ = drifting(folder, [0, 1, -1, 1, 0, -1, 1, 0, 1, -1, 0, 1])
+    found, text = drifting(folder, [0, 1, -1, 1, 0, -1, 1, 0, 1, -1, 0, 1])
     assert not found.found.drift.speaks
+    assert "no drift was found over 12 pieces" in text
+    assert "machine drift" not in run_qlog("--build", str(folder), "status", "--json").out

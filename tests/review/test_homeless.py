@@ -66,7 +66,7 @@ def test_a_renamed_dimension_is_named_wherever_one_looks(
     assert "bore 22.010, a reading without a home" in piece
     verified = run("verify")
     assert verified.status == 1
-    assert "2 readings without a home (cup 1, 2)" in verified.err
+    assert "2 readings without a home: cup 1, 2" in verified.err
     assert "without a home" in verified.out
 
 

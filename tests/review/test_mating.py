@@ -159,7 +159,7 @@ def test_an_infeasible_set_is_explained_with_what_to_turn(
     fill(q, **{"cup 10 bore": "8.022 8.023 -"})
     ran = q("fit", "slide")
     assert ran.status == 1
-    assert "cup bores 1 and 2 fit no peg: turn a peg to 7.993..7.995" in ran.out
+    assert "cup 1, 2 (bore) fit no peg: turn a peg to 7.993..7.995 mm" in ran.out
 
 
 def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(
@@ -206,7 +206,7 @@ def test_match_evens_the_overall_length_after_the_fits(folder: Path, q: Callable
     ]
     out = q("match")
     assert out.status == 0
-    assert "overall within 0.00" in out.out
+    assert "the items differ by 0.00 mm at most" in out.out
 
 
 def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
@@ -251,7 +251,7 @@ def test_the_pairing_leaves_assembled_pairs_where_they_are(
     assert view.assembled == ((1, 1), (2, 3))
     assert len(view.pairing.pairs) == view.pairing.wanted == 2
     # The spare cup 3 fits no peg that is left, and need not: nothing more is to be paired.
-    assert view.explanations == ()
+    assert view.conflicts == ()
     assert q("fit", "slide").status == 0
 
 
@@ -267,7 +267,7 @@ def test_what_matching_gained_is_still_said_of_the_assembled_set(
             "peg 10 length": "50.00 50.05 49.95",
         },
     )
-    said = "overall within 0.00 instead of 0.10"
+    said = "the items differ by 0.00 mm at most, instead of 0.10 mm in the order of making"
     assert said in q("match").out
     build, seen = picture(folder)
     chosen = match_items(build, seen.parts, seen.items)

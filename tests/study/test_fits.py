@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Feature
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import (
@@ -19,17 +18,13 @@ from qlog.study.fit.joints import (
     clearances,
     combined,
     common,
-    explain,
-    listed,
     mate_window,
     pairing,
-    plural,
-    window,
+    rounded_inwards,
 )
 
 dec = Decimal
 
-BORE, SPIGOT = Feature("cup", "bore"), Feature("stem", "spigot")
 SLIDING = Limits(dec("0.01"), dec("0.03"), Unit.MM)
 
 
@@ -103,9 +98,10 @@ def test_bores_that_fit_no_stem_are_named_with_what_to_turn() -> None:
         drawing_outside=Limits(dec("7.90"), dec("8.10"), Unit.MM),
     )
     [bores] = [c for c in best.conflicts if c.side is Side.INSIDE and not c.mates]
-    assert explain(bores, BORE, SPIGOT, decimals=2) == (
-        "cup bores 4 and 6 fit no stem: turn a stem to 7.98..7.99"
-    )
+    assert [p.number for p in bores.pieces] == [4, 6]
+    [remedy] = bores.turn
+    assert remedy.limits == Limits(dec("7.98"), dec("7.99"), Unit.MM)
+    assert set(remedy.fits) == set(bores.pieces)
     assert bores.short == 2
 
 
@@ -117,9 +113,7 @@ def test_no_remedy_inside_the_drawing_is_said() -> None:
         drawing_outside=Limits(dec("7.99"), dec("8.01"), Unit.MM),
     )
     [bore] = [c for c in best.conflicts if c.side is Side.INSIDE]
-    assert explain(bore, BORE, SPIGOT) == (
-        "cup bore 4 fits no stem: no stem inside its drawing limits would fit"
-    )
+    assert ([p.number for p in bore.pieces], bore.mates, bore.turn) == ([4], (), ())
 
 
 def test_pieces_that_compete_are_named() -> None:
@@ -129,20 +123,24 @@ def test_pieces_that_compete_are_named() -> None:
         stems(_2="8.001", _5="8.002", _7="8.050", _8="8.051"),
         SLIDING,
     )
-    said = [explain(c, BORE, SPIGOT) for c in best.conflicts]
-    assert said == [
-        "cup bores 4, 6 and 9 compete for stems 2 and 5: turn a stem to 7.992..8.010",
-        "stem spigots 7 and 8 compete for cup 1: bore a cup to 8.061..8.080",
+    found = [
+        (c.side, {p.number for p in c.pieces}, {m.number for m in c.mates}, c.turn[0].limits)
+        for c in best.conflicts
+    ]
+    assert found == [
+        (Side.INSIDE, {4, 6, 9}, {2, 5}, Limits(dec("7.992"), dec("8.010"), Unit.MM)),
+        (Side.OUTSIDE, {7, 8}, {1}, Limits(dec("8.061"), dec("8.080"), Unit.MM)),
     ]
     assert best.out == 1
 
 
 def test_two_windows_when_one_mate_cannot_serve_all() -> None:
     best = pairing(cups(_1="8.00", _2="8.10"), stems(_1="9", _2="9.1"), SLIDING)
-    assert explain(best.conflicts[0], BORE, SPIGOT, decimals=2) == (
-        "cup bores 1 and 2 fit no stem: turn a stem to 7.97..7.99 (for 1) or a stem to "
-        "8.07..8.09 (for 2)"
-    )
+    found = [(r.limits, [p.number for p in r.fits]) for r in best.conflicts[0].turn]
+    assert found == [
+        (Limits(dec("7.97"), dec("7.99"), Unit.MM), [1]),
+        (Limits(dec("8.07"), dec("8.09"), Unit.MM), [2]),
+    ]
 
 
 def test_fewer_pieces_on_the_other_side_are_no_conflict_of_fits() -> None:
@@ -151,21 +149,15 @@ def test_fewer_pieces_on_the_other_side_are_no_conflict_of_fits() -> None:
 
 
 def test_windows_are_rounded_inwards_and_never_vanish() -> None:
-    assert window(Limits(dec("7.9812"), dec("7.9988"), Unit.MM), 2) == "7.99"
-    assert window(Limits(dec("7.9912"), dec("7.9988"), Unit.MM), 2) == "7.992..7.998"
-    assert window(Limits(None, dec("7.999"), Unit.MM), 2) == "at most 7.99"
-    assert window(Limits(dec("7.991"), None, Unit.MM), 2) == "at least 8.00"
-    assert window(Limits(None, None, Unit.MM), 2) == "any size"
+    def rounded(low: str | None, high: str | None) -> Limits:
+        ends = (None if end is None else dec(end) for end in (low, high))
+        return rounded_inwards(Limits(*ends, Unit.MM), 2)
 
-
-def test_words() -> None:
-    assert listed([6, 4]) == "4 and 6" and listed([9]) == "9"
-    assert [plural(w) for w in ("bore", "bush", "body", "key")] == [
-        "bores",
-        "bushes",
-        "bodies",
-        "keys",
-    ]
+    assert rounded("7.9812", "7.9988") == Limits(dec("7.99"), dec("7.99"), Unit.MM)
+    assert rounded("7.9912", "7.9988") == Limits(dec("7.992"), dec("7.998"), Unit.MM)
+    assert rounded(None, "7.999") == Limits(None, dec("7.99"), Unit.MM)
+    assert rounded("7.991", None) == Limits(dec("8.00"), None, Unit.MM)
+    assert rounded(None, None) == Limits(None, None, Unit.MM)
 
 
 def test_one_sided_clearance_is_evened_about_the_mean() -> None:

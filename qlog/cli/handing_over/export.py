@@ -17,6 +17,7 @@ from qlog.cli.context import opened
     "--csv", "language", type=click.Choice(["en", "de"]), help="Commas, or semicolons and 8,012."
 )
 @click.option("--json-lines", is_flag=True, help="One JSON object a line.")
+@click.option("--settings", is_flag=True, help="What the operations were set to, as CSV.")
 @click.option("--out", "-o", metavar="FILE", type=click.Path(path_type=Path),
               help="Write to FILE: text, a spreadsheet (.xlsx) or a database (.db).")  # fmt: skip
 @click.pass_context
@@ -26,6 +27,7 @@ def command(
     wide: bool,
     language: str | None,
     json_lines: bool,
+    settings: bool,
     out: Path | None,
 ) -> None:
     """Write every live reading with its limits and verdict, of all parts or of one PART.
@@ -46,6 +48,8 @@ def command(
     database = out is not None and out.suffix.lower() == ".db"
     if database and (wide or part or language or json_lines):
         raise click.UsageError("a database holds all readings; leave the other options out")
+    if settings and (wide or json_lines or sheet or database):
+        raise click.UsageError("--settings writes CSV; leave the other forms out")
     if wide and json_lines:
         raise click.UsageError("JSON lines are long; leave --wide out")
     if out is not None and out.exists():
@@ -56,7 +60,8 @@ def command(
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        found = rows.rows_of(o.logbook, assemble(o.build, o.logbook, studied=False), owner)
+        picture = assemble(o.build, o.logbook, studied=False)
+        found = rows.rows_of(o.logbook, picture, owner)
         if database and out is not None:
             from qlog.logbook.store import now_utc
             from qlog.record.readings.database import write_database
@@ -65,6 +70,10 @@ def command(
             click.echo(f"{out}: {len(found)} readings")
             return
         spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
+    if settings:
+        lines = rows.setting_lines(picture, owner)
+        _write(written.as_csv(lines, spoken).encode(), out, f"{len(lines) - 1} settings")
+        return
     if sheet:
         lines = rows.wide(found) if wide else written.long_lines(found)
         data = written.as_xlsx(lines)
@@ -74,12 +83,15 @@ def command(
         data = written.as_csv(rows.wide(found), spoken).encode()
     else:
         data = written.long_csv(found, spoken).encode()
+    _write(data, out, f"{len(found)} readings", marked=not sheet and not json_lines)
+
+
+def _write(data: bytes, out: Path | None, what: str, *, marked: bool = True) -> None:
+    """To the screen, or to a file, `marked` as UTF-8 in the way that spreadsheets know."""
     if out is None:
         sys.stdout.write(data.decode())
         return
     from qlog.writing import write_whole
 
-    # The mark by which spreadsheets know UTF-8.
-    text = not sheet and not json_lines
-    write_whole(("\ufeff".encode() if text else b"") + data, out)
-    click.echo(f"{out}: {len(found)} readings")
+    write_whole(("\ufeff".encode() if marked else b"") + data, out)
+    click.echo(f"{out}: {what}")

@@ -53,10 +53,12 @@ def command(ctx: click.Context) -> int:
 
 def _without_home(folder: Path) -> int:
     """Name the entries whose part, operation or dimension the plan has not; how many there are."""
+    from qlog.cli.terminal.say import on_screen, words_for
     from qlog.drawing.build_file.load import PlanError, load
     from qlog.logbook.build_log import BuildLog
     from qlog.logbook.store import FILE_NAME, Logbook
     from qlog.review.homeless import homeless
+    from qlog.words.findings import lost_text
 
     if not (folder / PLAN_NAME).exists():
         return 0
@@ -71,6 +73,8 @@ def _without_home(folder: Path) -> int:
         return 0
     with Logbook(folder / FILE_NAME) as logbook:
         found = homeless(build, BuildLog(logbook))
+    words = words_for(build)
     for lost in found:
-        click.echo(f"{lost.line}; put it back into {PLAN_NAME}, or correct the entries", err=True)
+        said = f"{lost_text(lost, words)}; {words('remedy.not_in_the_plan')}"
+        click.echo(on_screen(said), err=True)
     return sum(len(lost.entries) for lost in found)

@@ -13,8 +13,10 @@ from qlog.cli.context import opened
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.review.part.batch import SeriesView
+    from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
     from qlog.review.picture import Picture
+    from qlog.study.drift.trend_test import Drift
     from qlog.words.catalogue import Words
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
@@ -57,6 +59,8 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     if as_json:
         words = words_for(o.build)
         said = [_json(s, study, words) for s, study in found]
+        if owner is None:
+            said += [_machine_json(v, d, words) for v in picture.deviations for d in v.drifts]
         json.dump(said, sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
@@ -68,16 +72,17 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
 
 
 def _print_machines(build: Build, picture: Picture) -> None:
-    """What a tool does over the pieces of several parts, where that is a drift."""
+    """What a tool does over the pieces of several parts, where there are enough to tell."""
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.words.trend import machine_text
 
     words = words_for(build)
+    mark = words("weight.warn")
     for view in picture.deviations:
-        for drift in view.drifts:
-            if drift.found.speaks:
-                mark = click.style(words("weight.warn"), fg="yellow")
-                say_line(f"{mark}  {machine_text(view, drift, words)}")
+        for tool in view.drifts:
+            if tool.found.drift.looks:
+                said = click.style(mark, fg="yellow") if tool.found.speaks else " " * len(mark)
+                say_line(f"{said}  {machine_text(view, tool, words)}")
 
 
 def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
@@ -170,12 +175,30 @@ def _json(series: SeriesView, study: SeriesStudy, words: Words) -> dict[str, obj
     }
 
 
-def _setup_json(setup: SetupStudy) -> dict[str, object]:
-    drift, outlook = setup.drift, setup.forecast
+def _machine_json(view: DeviationView, tool: ToolDrift, words: Words) -> dict[str, object]:
+    """The machine's entry stands after those of dimensions, and has no part and no dimension."""
+    from qlog.cli.terminal.say import on_screen
+    from qlog.words.trend import machine_text
+
     return {
-        "setup": setup.setup.number,
-        "cause": setup.setup.cause,
-        "pieces": list(setup.pieces),
+        "part": None,
+        "dimension": None,
+        "op": None,
+        "unit": view.unit.value,
+        "drifting": tool.found.speaks,
+        "sentence": on_screen(machine_text(view, tool, words)),
+        "machine": view.machine,
+        "tool": tool.tool,
+        "instrument": view.instrument,
+        "parts": list(tool.parts),
+        "pieces": tool.pieces,
+        "aimed": tool.found.aimed,
+        **_drift_json(tool.found.drift),
+    }
+
+
+def _drift_json(drift: Drift) -> dict[str, object]:
+    return {
         "status": drift.status.value,
         "slope_per_piece": drift.slope,
         "slope_95": [drift.slope_low, drift.slope_high],
@@ -185,6 +208,21 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
         "shape": drift.shape.value,
         "jumped_after": drift.jumped_at,
         "coincides_with": None if drift.coincides is None else drift.coincides.change.value,
+        "cause_read": drift.cause.value,
+        "looks": [
+            {"piece": k.piece, "t": k.t, "df": k.df, "p": k.p, "level": k.level}
+            for k in drift.looks
+        ],
+    }
+
+
+def _setup_json(setup: SetupStudy) -> dict[str, object]:
+    outlook = setup.forecast
+    return {
+        "setup": setup.setup.number,
+        "cause": setup.setup.cause,
+        "pieces": list(setup.pieces),
+        **_drift_json(setup.drift),
         "retouch": None
         if setup.retouch is None
         else {
@@ -192,11 +230,6 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
             "by": setup.retouch.by,
             "earlier_rate": setup.retouch.earlier,
         },
-        "cause_read": drift.cause.value,
-        "looks": [
-            {"piece": k.piece, "t": k.t, "df": k.df, "p": k.p, "level": k.level}
-            for k in drift.looks
-        ],
         "forecast": None
         if outlook is None
         else {

@@ -12,10 +12,11 @@ import click
 from qlog.cli.context import opened
 from qlog.drawing.decimals import shortened
 from qlog.study.conformity.uncertainty import two_digits
-from qlog.study.conformity.verdict import show, signed
+from qlog.study.conformity.verdict import Verdict, show, signed
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
+    from qlog.study.fit.joints import Pair
     from qlog.words.catalogue import Words
 
 
@@ -60,57 +61,64 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             raise PlaceError(f"no joint {joint!r} in build.toml; {nearest(joint, known)}")
         joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
     if as_json:
-        answer = [*map(_json, joints), *map(_stack_json, stacks)]
+        from qlog.cli.terminal.say import words_for
+
+        words = words_for(o.build)
+        answer = [*(_json(view, words) for view in joints), *map(_stack_json, stacks)]
         json.dump(answer, sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     else:
-        from qlog.cli.terminal.say import words_for
+        from qlog.cli.terminal.say import say_line, words_for
+        from qlog.cli.terminal.text import rule_of
 
+        words = words_for(o.build)
         if not joints and not stacks:
-            click.echo("no joints and no stacks in build.toml")
+            say_line(words("fit.nothing"))
         for view in joints:
-            _print_joint(view, words_for(o.build))
+            _print_joint(view, words)
         for stack in stacks:
-            _print_stack(stack, words_for(o.build))
+            _print_stack(stack, words)
         if joints:
-            from qlog.cli.terminal.text import rule_of
-
-            rule = rule_of(o.build, words_for(o.build))
-            click.echo(f"\nverdicts by the {rule}, with both readings' uncertainty")
+            click.echo()
+            say_line(words("fit.rule", rule=rule_of(o.build, words)))
     return int(
-        any(v.explanations or v.pairing.out for v in joints if v.inside.pieces and v.outside.pieces)
+        any(v.conflicts or v.pairing.out for v in joints if v.inside.pieces and v.outside.pieces)
     )
 
 
 def _print_joint(view: JointView, words: Words) -> None:
-    from qlog.cli.numbers.fit_aims import finish_takes
-    from qlog.cli.terminal.say import bad, look
+    from qlog.cli.terminal.say import bad, look, on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
-    from qlog.cli.terminal.text import limits
+    from qlog.words.fits import conflict_text, finish_text
+    from qlog.words.values import limits_text, with_unit
 
     joint = view.joint
-    inside, outside = joint.inside, joint.outside
-    click.echo(
-        f"\n{joint.id}: {outside.part} {outside.dimension} in {inside.part} {inside.dimension}, "
-        f"wanted clearance {limits(joint.clearance, words)} ({joint.text})"
+    inside, outside, unit = joint.inside, joint.outside, joint.clearance.unit.symbol
+    click.echo()
+    say_line(
+        words(
+            "fit.head",
+            joint=joint.id,
+            outside=f"{outside.part} {outside.dimension}",
+            inside=f"{inside.part} {inside.dimension}",
+            limits=limits_text(words, joint.clearance),
+            text=joint.text,
+        )
     )
     if not view.table or not view.table[0]:
-        click.echo("  not enough readings yet")
+        say_line(f"  {words('fit.too_few')}")
         return
     marks = {(p.inside.number, p.outside.number): "*" for p in view.pairing.pairs}
     marks |= dict.fromkeys(view.assembled, "=")
-    rows = [
-        (
-            row[0].inside.id,
-            *(
-                f"{signed(pair.clearance, joint.clearance, view.places)} "
-                f"{words(f'fit.{pair.verdict.name.lower()}')}"
-                + marks.get((pair.inside.number, pair.outside.number), " ")
-                for pair in row
-            ),
+
+    def cell(pair: Pair) -> str:
+        size = words.number(signed(pair.clearance, joint.clearance, view.places))
+        word = words(f"fit.{pair.verdict.name.lower()}")
+        return on_screen(
+            f"{size} {word}" + marks.get((pair.inside.number, pair.outside.number), " ")
         )
-        for row in view.table
-    ]
+
+    rows = [(row[0].inside.id, *(cell(pair) for pair in row)) for row in view.table]
     print_grid(("", *(p.outside.id for p in view.table[0])), rows)
     best = view.pairing
     pairs = ", ".join(
@@ -118,72 +126,79 @@ def _print_joint(view: JointView, words: Words) -> None:
         f"{words.called(p.outside.part, p.outside.number)}"
         for p in best.pairs
     )
-    click.echo(f"  best pairing (*{', = assembled' if view.assembled else ''}): {pairs}")
-    counts = [f"{len(best.pairs)} of {best.wanted} pairs"]
-    for verdict in ("good", "not proven"):
-        number = sum(p.verdict.value == verdict for p in best.pairs)
-        counts.append(f"{number} {verdict}")
-    counts.append(f"{best.out} out")
+    say_line(f"  {words('fit.best_assembled' if view.assembled else 'fit.best', pairs=pairs)}")
+    counts = words(
+        "fit.counts",
+        pairs=len(best.pairs),
+        wanted=best.wanted,
+        good=best.count(Verdict.GOOD),
+        open=best.count(Verdict.NOT_PROVEN),
+        out=best.out,
+    )
     if best.spread is not None:
-        within = shortened(best.spread, view.places)
-        counts.append(f"clearance within {within:f} {joint.clearance.unit.symbol}")
-    click.echo(f"  {', '.join(counts)}")
-    for sentence in view.explanations:
-        click.echo(f"  {bad(words)}  {sentence}")
+        within = with_unit(words.number(shortened(best.spread, view.places)), unit)
+        counts += f", {words('fit.within', spread=within)}"
+    say_line(f"  {counts}")
+    for conflict in view.conflicts:
+        say_line(f"  {bad(words)}  {conflict_text(conflict, joint, view.places, words)}")
     for side in (view.inside, view.outside):
+        part = side.feature.part
         if side.predicted and side.allowance is not None:
-            named = ", ".join(words.called(side.feature.part, n) for n in side.predicted)
-            takes = finish_takes(side.allowance, joint.clearance.unit.symbol)
-            click.echo(f"  {side.feature.part} {named}: predicted, {takes}")
+            takes = finish_text(side.allowance, unit, words)
+            named = words.pieces(part, side.predicted)
+            say_line(f"  {words('fit.predicted', pieces=named, finish=takes)}")
         if side.allowance_unknown:
-            named = ", ".join(words.called(side.feature.part, n) for n in side.allowance_unknown)
-            click.echo(
-                f"  {look(words)}  {side.feature.part} {named}: as they are now, allowance "
-                "unknown: a finish is still to come, and no piece has shown yet what it does"
-            )
+            named = words.pieces(part, side.allowance_unknown)
+            say_line(f"  {look(words)}  {words('fit.unknown', pieces=named)}")
         if side.unread:
-            click.echo(f"  {side.feature.part} {', '.join(map(str, side.unread))}: not read yet")
+            say_line(f"  {words('fit.unread', pieces=words.pieces(part, side.unread))}")
 
 
 def _print_stack(view: StackView, words: Words) -> None:
-    from qlog.cli.terminal.text import limits
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.values import limits_text, with_unit
 
-    unit = view.stack.callout.unit.symbol
-    click.echo(
-        f"\n{view.stack.id}: {view.stack.name}, wanted {limits(view.stack.callout.limits, words)}"
-    )
     plan, wanted = view.budget, view.stack.callout.limits
+    unit = view.stack.callout.unit.symbol
+    click.echo()
+    about = {"stack": view.stack.id, "name": view.stack.name}
+    say_line(words("fit.stack", **about, limits=limits_text(words, wanted)))
 
     def between(low: Decimal | float, high: Decimal | float, more: int = 0) -> str:
-        ends = (Decimal(str(end)) for end in (low, high))
-        return f"{' .. '.join(show(end, wanted, view.places + more) for end in ends)} {unit}"
+        lower, upper = (
+            words.number(show(Decimal(str(end)), wanted, view.places + more)) for end in (low, high)
+        )
+        return with_unit(words("fits.range", lower=lower, upper=upper), unit)
 
+    lines = []
     if plan is not None:
-        low, high = plan.worst_limits
-        rlow, rhigh = plan.rss_limits
-        click.echo(f"  by the drawing: worst case {between(low, high)}")
-        click.echo(f"                  root sum square {between(rlow, rhigh, 1)}")
-        sim = plan.simulation
-        if sim is not None:
-            inside = "" if sim.inside is None else f", {sim.inside * 100:.2f} % inside"
-            click.echo(
-                f"                  simulated {between(sim.low, sim.high, 1)} "
-                f"({sim.trials} trials, sizes {sim.shape.value} in their limits){inside}"
+        lines.append(words("fit.worst", range=between(*plan.worst_limits)))
+        lines.append(words("fit.rss", range=between(*plan.rss_limits, 1)))
+        if (sim := plan.simulation) is not None:
+            lines.append(
+                words(
+                    "fit.simulated" if sim.inside is None else "fit.simulated_inside",
+                    range=between(sim.low, sim.high, 1),
+                    trials=sim.trials,
+                    shape=words(f"fit.shape.{sim.shape.value}"),
+                    inside=words.number(f"{(sim.inside or 0) * 100:.2f}"),
+                )
             )
         largest = plan.shares[0]
-        share = f"{largest.of_worst * 100:.0f} % of the worst case"
-        click.echo(f"  largest contributor: {largest.name}, {share}")
+        percent = f"{largest.of_worst * 100:.0f}"
+        lines.append(words("fit.largest", name=largest.name, percent=percent))
     if view.smallest is not None and view.largest is not None:
-        click.echo(
-            f"  from the pieces at hand: {between(view.smallest.size, view.largest.size)} "
-            f"({view.possible} possible, {view.out} out)"
-        )
-        u = view.largest.uncertainty
-        if u is not None:
-            click.echo(f"  standard uncertainty of each: {two_digits(u):f} {unit}")
+        reach = between(view.smallest.size, view.largest.size)
+        lines.append(words("fit.at_hand", range=reach, possible=view.possible, out=view.out))
+        if (u := view.largest.uncertainty) is not None:
+            lines.append(words("fit.u", u=with_unit(words.number(two_digits(u)), unit)))
+    for line in lines:
+        say_line(f"  {line}")
 
 
-def _json(view: JointView) -> dict[str, object]:
+def _json(view: JointView, words: Words) -> dict[str, object]:
+    from qlog.words.fits import conflict_text
+
     return {
         "joint": view.joint.id,
         "unit": view.joint.clearance.unit.value,
@@ -207,7 +222,7 @@ def _json(view: JointView) -> dict[str, object]:
             [f"{view.joint.inside.part}-{a}", f"{view.joint.outside.part}-{b}"]
             for a, b in view.assembled
         ],
-        "explanations": list(view.explanations),
+        "explanations": [conflict_text(c, view.joint, view.places, words) for c in view.conflicts],
     }
 
 

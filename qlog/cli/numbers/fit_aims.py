@@ -5,67 +5,53 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-import click
-
-from qlog.cli.terminal.say import look
-from qlog.cli.terminal.text import limits
-from qlog.study.fit.joints import window
+from qlog.cli.terminal.say import look, say_line
+from qlog.words.fits import aim_text, finish_text, pieces_text, window_text
+from qlog.words.values import limits_text
 
 if TYPE_CHECKING:
     from qlog.drawing.limits import Limits
     from qlog.review.items.aims import DimensionAim
-    from qlog.study.batch.allowance import Allowance
     from qlog.words.catalogue import Words
-
-
-def finish_takes(allowance: Allowance, unit: str) -> str:
-    """What a finish still to come does to the size, and how that is known."""
-    amount = allowance.amount.normalize()
-    word = "takes off" if amount >= 0 else "adds"
-    known = (
-        f"learnt from {allowance.count}" if allowance.count else "the middle of the layer ordered"
-    )
-    return f"the finish {word} {abs(amount):f} {unit} ({known})"
-
-
-def _at_hand(item: DimensionAim, found: Limits) -> str:
-    """Limits in the unit and with the places in which the dimension is drawn and read."""
-    return window(found.to(item.dimension.callout.unit), item.places)
 
 
 def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
     """Print what to aim at for a piece; 1 when nothing fits."""
     if not found:
-        click.echo(f"{name} is in no joint: the drawing's limits stand as they are")
+        say_line(words("aim.no_joint", piece=name))
         return 0
-    hopeless = False
     for item in found:
-        own = item.dimension.callout.limits
-        drawing = limits(own, words)
-        click.echo(f"{name} {item.dimension.name}  drawing {drawing}")
-        if item.limits is None:
-            hopeless = True
-            click.echo("  no size serves")
-        else:
-            unit, joint_unit = own.unit.symbol, item.limits.unit.symbol
-            to = _at_hand(item, item.turned) if item.turned is not None else "?"
-            click.echo(f"  turn it to {to} {unit}, as read at the machine")
-            if item.allowance is not None:
-                after = _at_hand(item, item.limits)
-                click.echo(
-                    f"     {finish_takes(item.allowance, joint_unit)}: {after} {unit} in the joint"
-                )
-            elif item.allowance_unknown:
-                click.echo(
-                    f"     {look(words)}  that is the finished size, allowance unknown: a finish "
-                    "is still to come, and no piece has shown yet what it does"
-                )
-            if item.missed is not None:
-                missed = limits(item.missed, words)
-                click.echo(f"     {look(words)}  the drawing asks for {missed} before the finish")
-        for joint, aim in item.aims:
-            click.echo(f"  {joint}: {aim.reason}")
-            for other, mates in aim.alternatives[:2]:
-                fits = ", ".join(m.id for m in mates)
-                click.echo(f"     or {_at_hand(item, other)}, which fits {fits}")
-    return int(hopeless)
+        asked = limits_text(words, item.dimension.callout.limits)
+        say_line(words("aim.drawing", piece=name, dimension=item.dimension.name, limits=asked))
+        for line in _lines(item, words):
+            say_line(f"  {line}")
+    return int(any(item.limits is None for item in found))
+
+
+def _lines(item: DimensionAim, words: Words) -> list[str]:
+    """What to work to for one dimension, and what that does for its joints."""
+    own = item.dimension.callout.unit
+
+    def at_hand(limits: Limits) -> str:  # as the dimension is drawn and read
+        return window_text(words, limits.to(own), item.places)
+
+    said = []
+    if item.limits is None or item.turned is None:
+        said.append(words("aim.none"))
+    else:
+        said.append(words("aim.turn", window=at_hand(item.turned)))
+        if item.allowance is not None:
+            finish = finish_text(item.allowance, item.limits.unit.symbol, words)
+            window = at_hand(item.limits)
+            said.append(f"   {words('aim.in_joint', finish=finish, window=window)}")
+        elif item.allowance_unknown:
+            said.append(f"   {look(words)}  {words('aim.unknown')}")
+        if item.missed is not None:
+            missed = limits_text(words, item.missed)
+            said.append(f"   {look(words)}  {words('aim.missed', limits=missed)}")
+    for joint, aim in item.aims:
+        said.append(f"{joint}: {aim_text(aim, words)}")
+        for other, mates in aim.alternatives[:2]:
+            fits = pieces_text(((m.part, m.number) for m in mates), words)
+            said.append(f"   {words('aim.or', window=at_hand(other), pieces=fits)}")
+    return said

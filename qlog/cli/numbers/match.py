@@ -14,6 +14,7 @@ from qlog.drawing.decimals import places_for
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Build
     from qlog.intake.bench.kept_match import Chosen, Kept
     from qlog.study.matching.match import Matching
@@ -85,7 +86,7 @@ def command(
     if as_json:
         json.dump(
             {
-                **_json(found),
+                **_json(found, words),
                 "left_out": [
                     {"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left
                 ],
@@ -100,14 +101,14 @@ def command(
         )
         click.echo()
     else:
-        _print(o.build, found)
+        _print(o.build, found, words)
         for one in left:
             say_line(f"  {bad(words)}  {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
 
         for id in silent:
-            click.echo(f"  {id} not used, not measured: not all of its dimensions have been read")
-        click.echo(f"  verdicts by the {rule_of(o.build, words)}")
+            say_line(f"  {words('match.not_used', id=id)}")
+        say_line(f"  {words('status.verdicts', rule=rule_of(o.build, words))}")
         if kept is not None or any(not i.fixed for i in found.items):
             say_line(f"  {_said_of_kept(kept, chosen_items(found), words, just_now=keep)}")
     return int(bool(found.shortages or found.joints.out or silent or left))
@@ -125,95 +126,96 @@ def _said_of_kept(
     other = [(i, p) for i, p in kept.items if set(p) != set(now.get(i, ()))]
     if not other:
         return words("kept.stands", date=date)
-    items = "; ".join(f"{words.item(i)}: {_called(p, words)}" for i, p in other)
+    items = "; ".join(f"{words.item(i)}: {' '.join(map(words.kept, p))}" for i, p in other)
     return words("kept.differs", date=date, items=items)
 
 
-def _called(pieces: Sequence[str], words: Words) -> str:
-    """Pieces of a kept match as they are called now."""
-    return " ".join(words.kept(piece) for piece in pieces)
+def _print(build: Build, found: Matching, words: Words) -> None:
+    from qlog.cli.terminal.say import bad, say_line
+    from qlog.study.matching.match import Spread
+    from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text
+
+    _print_items(build, found, words)
+    c, before = found.joints, found.making_order
+    proven = words("match.better_fits" if found.joints_proven else "match.fits_open")
+    say_line(
+        "  "
+        + words(
+            "match.counts",
+            good=c.inside, open=c.not_proven, out=c.out, proven=proven,
+            was_good=before.inside, was_open=before.not_proven, was_out=before.out,
+        )
+    )  # fmt: skip
+
+    def said_of(spread: Spread) -> str:
+        name, callout = _sized(build, spread.id)
+        about = (callout.unit.symbol, max(2, places_for(callout, callout.unit)), words)
+        said = spread_text(spread, name, *about)
+        return words("match.bounded", spread=said, bound=bound_text(spread, *about))
+
+    for spread in found.spreads:
+        say_line(f"  {said_of(spread)}")
+    if found.spares:
+        say_line(f"  {words('match.spares', pieces=pieces_text(found.spares, words))}")
+    if found.unmeasured:
+        say_line(f"  {words('match.unmeasured', pieces=pieces_text(found.unmeasured, words))}")
+    for shortage in found.shortages:
+        say_line(f"  {bad(words)}  {shortage_text(shortage, words)}")
 
 
-def _by_part(pieces: Sequence[tuple[str, int]], words: Words) -> str:
-    parts: dict[str, list[int]] = {}
-    for part, number in pieces:
-        parts.setdefault(part, []).append(number)
-    return ", ".join(words.pieces(part, numbers) for part, numbers in parts.items())
-
-
-def _print(build: Build, found: Matching) -> None:
-    from qlog.cli.terminal.say import bad, words_for
+def _print_items(build: Build, found: Matching, words: Words) -> None:
+    """A row for every item: its pieces, the clearances of its joints, its overall sizes."""
+    from qlog.cli.terminal.say import on_screen
     from qlog.cli.terminal.tables import print_table
     from qlog.drawing.decimals import WRITTEN, shortened
     from qlog.review.items.mating import joint_places
     from qlog.study.conformity.verdict import signed
-    from qlog.study.matching.match import gained
+    from qlog.words.values import verdict_name
 
-    words = words_for(build)
     wanted = {j.id: (j.clearance, joint_places(build, j)) for j in build.joints}
     joints = list(dict.fromkeys(j.joint for i in found.items for j in i.joints))
     stacks = list(dict.fromkeys(s.stack for i in found.items for s in i.sizes))
     rows = []
     for item in found.items:
-        pieces = " ".join(words.piece(part, number) for part, number in item.pieces)
         fits = {
-            j.joint: f"{signed(j.pair.clearance, *wanted[j.joint])} {j.pair.verdict.value}"
+            j.joint: f"{words.number(signed(j.pair.clearance, *wanted[j.joint]))} "
+            f"{verdict_name(words, j.pair.verdict)}"
             for j in item.joints
         }
         sizes = {
-            s.stack: f"{shortened(s.size, WRITTEN):f}" + (" measured" if s.measured else "")
+            s.stack: words.number(shortened(s.size, WRITTEN))
+            + (f" {words('match.measured')}" if s.measured else "")
             for s in item.sizes
         }
-        state = "assembled" if item.fixed else ""
-        rows.append(
-            (
-                words.item(f"{item.group}-{item.number}"),
-                pieces,
-                *(fits.get(j, "") for j in joints),
-                *(sizes.get(s, "") for s in stacks),
-                state,
-            )
+        cells = (
+            words.item(f"{item.group}-{item.number}"),
+            " ".join(words.piece(part, number) for part, number in item.pieces),
+            *(fits.get(j, "") for j in joints),
+            *(sizes.get(s, "") for s in stacks),
+            words("match.assembled") if item.fixed else "",
         )
-    print_table(("item", "pieces", *joints, *stacks, ""), rows, keep=(0, *range(2, 99)))
-    c, before = found.joints, found.making_order
-    proven = (
-        "no choice has better fits" if found.joints_proven else "more steps might find better ones"
-    )
-    click.echo(
-        f"  joints: {c.inside} good, {c.not_proven} not proven, {c.out} out ({proven}); in making "
-        f"order {before.inside} good, {before.not_proven} not proven, {before.out} out"
-    )
-    for spread in found.spreads:
-        bound = (
-            "as small as it can be"
-            if spread.proven
-            else f"at best {shortened(spread.bound.normalize(), WRITTEN):f}"
-        )
-        click.echo(f"  {gained(spread, spread.id, _places(build, spread.id))} ({bound})")
-    if found.spares:
-        click.echo(f"  spare: {_by_part(found.spares, words)}")
-    if found.unmeasured:
-        click.echo(f"  left out, a size is missing: {_by_part(found.unmeasured, words)}")
-    for shortage in found.shortages:
-        click.echo(f"  {bad(words)}  {shortage}")
+        rows.append(tuple(map(on_screen, cells)))
+    head = (words("match.col.item"), words("match.col.pieces"))
+    print_table((*head, *joints, *stacks, ""), rows, keep=(0, *range(2, 99)))
 
 
-def _places(build: Build, id: str) -> int:
-    """Places of a spread: those of its stack's or its dimension's callout, two at least."""
+def _sized(build: Build, id: str) -> tuple[str, Callout]:
+    """Name and callout of what a spread is of: a stack, or a dimension that is seen."""
     for stack in build.stacks:
         if stack.id == id:
-            return max(2, places_for(stack.callout, stack.callout.unit))
+            return stack.name, stack.callout
     part, dimension = id.split(" ")
-    callout = build.part(part).dimension(dimension).callout
-    return max(2, places_for(callout, callout.unit))
+    return id, build.part(part).dimension(dimension).callout
 
 
-def _json(found: Matching) -> dict[str, object]:
+def _json(found: Matching, words: Words) -> dict[str, object]:
+    from qlog.words.fits import shortage_text
+
     return {
         "items": [
             {
                 "item": f"{i.group}-{i.number}",
-                "pieces": [f"{part}-{number}" for part, number in i.pieces],
+                "pieces": [words.piece(*piece) for piece in i.pieces],
                 "assembled": bool(i.fixed),
                 "joints": {
                     j.joint: {
@@ -226,7 +228,7 @@ def _json(found: Matching) -> dict[str, object]:
             }
             for i in found.items
         ],
-        "spares": [f"{part}-{number}" for part, number in found.spares],
+        "spares": [words.piece(*piece) for piece in found.spares],
         "spreads": [
             {
                 "of": s.id,
@@ -236,6 +238,6 @@ def _json(found: Matching) -> dict[str, object]:
             }
             for s in found.spreads
         ],
-        "shortages": list(found.shortages),
+        "shortages": [shortage_text(s, words) for s in found.shortages],
         "proven": found.proven,
     }

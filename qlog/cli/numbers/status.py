@@ -165,7 +165,7 @@ def _mark(piece: PieceView, cell: CellView) -> str:
 def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> dict[str, object]:
     from qlog.cli.terminal.say import on_screen, words_for
     from qlog.words.findings import kind_key, say
-    from qlog.words.steps import next_text
+    from qlog.words.stock import next_text
 
     words = words_for(picture.build)
     said = [(f, say(f, words)) for f in findings]

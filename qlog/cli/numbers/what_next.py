@@ -38,7 +38,7 @@ def what_next(ctx: click.Context) -> None:
 
 def print_next(picture: Picture, steps: Iterable[Next], words: Words) -> None:
     """One line a part; where every piece is done, what is left for the set."""
-    from qlog.words.steps import next_text
+    from qlog.words.stock import next_text
 
     say_line(words("status.next"))
     told = [next_text(step, words) for step in steps]

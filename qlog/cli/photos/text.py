@@ -112,11 +112,15 @@ def seen_by(view: PhotoView) -> str:
     return {"both": "both", "maker": "maker", "nobody": "nobody"}[view.audience]
 
 
+#: What a photo is marked as, by how it was entered.
+_MARKED = {"slate card": "card", "clock code": "clock", "taken back": "taken back"}
+
+
 def marks(view: PhotoView) -> str:
-    """Cover, the better one of its kind, cut off, card."""
+    """Cover, the better one of its kind, cut off, card, taken back."""
     said = view.placement
     words = [
-        "" if said is None else {"slate card": "card", "clock code": "clock"}.get(said.how, ""),
+        "" if said is None else _MARKED.get(said.how, ""),
         f"cover of the {view.cover}" if view.cover else "",
         "chosen" if said is not None and said.best else "",
         f"like {view.better}, which is shown" if view.better is not None else "",

@@ -60,7 +60,10 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 
     print_plan(build, parts, both=both)
     if changed:
-        click.echo("\nchanged since the drawing last used (recorded with the next entry):")
+        from qlog.cli.terminal.say import say_line, words_for
+
+        click.echo()
+        say_line(words_for(build)("plan.changed"))
         for line in changed:
             click.echo(f"  {line}")
     for warning in warnings:
@@ -72,17 +75,21 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 
 def _unknown_kinds(build: Build) -> list[str]:
     """Operations whose cautions are a guess, and what each is treated as."""
+    from qlog.cli.terminal.say import words_for
     from qlog.review.cautions.recognise import unknown_kinds
 
+    words = words_for(build)
     told = []
-    for unknown in unknown_kinds(build):
-        kind = f'kind "{unknown.kind}" is not known' if unknown.kind else "no kind is written"
-        treated = " and ".join(unknown.treated_as)
+    for one in unknown_kinds(build):
+        kind = words("plan.kind_unknown", kind=one.kind) if one.kind else words("plan.no_kind")
+        treated = words.list(one.treated_as)
+        like = words("plan.treated", kinds=treated) if treated else words("plan.treated_turning")
         told.append(
-            f"{PLAN_NAME}:{unknown.line}: {unknown.part} op {unknown.op}: {kind}; its cautions are "
-            + (f"those of {treated}, by its name" if treated else "those of a machine that turns")
-            + '; write the process, such as kind = "turning" or "milling"'
-        )
+            words(
+                "plan.cautions_guessed",
+                file=PLAN_NAME, line=one.line, part=one.part, op=one.op, kind=kind, like=like,
+            )
+        )  # fmt: skip
     return told
 
 
@@ -94,6 +101,7 @@ def _mistake(mistake: object) -> dict[str, object]:
 
 def _changes(build: Build) -> list[str]:
     """What has changed since the revision that the last entry was made under."""
+    from qlog.cli.terminal.say import on_screen, words_for
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.logbook.store import FILE_NAME, Logbook
@@ -104,21 +112,20 @@ def _changes(build: Build) -> list[str]:
         latest = logbook.last_revision()
     if latest is None or latest[0] == build.revision:
         return []
+    words = words_for(build)
     try:
         old = load_text(latest[1], build.folder)
     except PlanError:
-        return ["the drawing last used cannot be read by this qlog"]
+        return [words("plan.last_unreadable")]
     from qlog.logbook.build_log import BuildLog
     from qlog.review.homeless import hanging
+    from qlog.words.findings import lost_text
 
     with Logbook(build.folder / FILE_NAME) as logbook:
         lost = hanging(old, build, BuildLog(logbook))
     return [
         *(str(change) for change in changes(old, build)),
-        *(
-            f"{one.line}: they would have no home; `qlog rename` lets them follow a new name"
-            for one in lost
-        ),
+        *(on_screen(words("plan.would_have_no_home", lost=lost_text(one, words))) for one in lost),
     ]
 
 

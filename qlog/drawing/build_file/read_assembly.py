@@ -282,6 +282,15 @@ class AssemblyReader:
                     continue
                 self.known.notes.error(place, f'the mark "{mark}" {what}', accepted, mark)
 
+    def _split(self, name: str) -> tuple[str, str]:
+        """A piece's name as its part and what it is called there: by the longest id that fits."""
+        fits = [id for id in self.known.parts if name.startswith(f"{id}-")]
+        if fits:
+            id = max(fits, key=len)
+            return id, name[len(id) + 1 :]
+        match = re.match(_PIECE, name)
+        return (match["part"], match["number"]) if match else (name, "")
+
     def _ban(self, entry: Entry) -> Ban | None:
         together, apart = entry.texts("together"), entry.texts("apart")
         entry.close()
@@ -296,19 +305,20 @@ class AssemblyReader:
             entry.error(key, "one piece alone", "two pieces or more")
         pieces = []
         for index, name in enumerate(names):
-            match = re.match(_PIECE, name)
-            part = match["part"] if match else name
+            part, called = self._split(name)
             known = self.known.parts.get(part)
-            if match is None or part not in self.known.parts:
+            number = None if known is None else known.numbered(called)
+            if not called or part not in self.known.parts:
                 self.known.notes.error(
                     (*entry.at(key), index), f'"{name}" is no piece',
                     'part and number, such as "foot-3"; ' + one_of(part, self.known.parts), name,
                 )  # fmt: skip
-            elif known is not None and int(match["number"]) not in known.pieces:
+            elif known is not None and number not in known.pieces:
+                listed = f"a number from 1 to {known.pieces[-1]}"
                 self.known.notes.error(
-                    (*entry.at(key), index), f"{part} has no piece {match['number']}",
-                    f"a number from 1 to {known.pieces[-1]}", name,
+                    (*entry.at(key), index), f"{part} has no piece {called}",
+                    f"a mark: {', '.join(known.marks)}" if known.marks else listed, name,
                 )  # fmt: skip
-            else:
-                pieces.append((part, int(match["number"])))
+            elif number is not None:
+                pieces.append((part, number))
         return Ban(tuple(pieces), bool(together), self.known.line_of(entry.place))

@@ -215,20 +215,9 @@ def _marked(part: Part, text: str) -> int | None:
 
 
 def _end(part: Part, word: str) -> int | None:
-    """One piece, or one end of a run: a mark before a number.
-
-    Where marks are numbers, a piece that has one is called by nothing else: its place in the order
-    would be the mark of another.
-    """
-    for text in (word, word.lower().removeprefix(f"{part.id}-")):
-        if (number := _marked(part, text)) is not None:
-            return number
-        if re.fullmatch(r"\d{1,12}", text):
-            number = int(text)
-            if number <= len(part.marks) and any(mark.isdecimal() for mark in part.marks):
-                return None
-            return number
-    return None
+    """One piece, `3`, `A` or `cup-3`, or one end of a run."""
+    number = part.numbered(word)
+    return part.numbered(word.lower().removeprefix(f"{part.id}-")) if number is None else number
 
 
 def _span(part: Part, word: str) -> tuple[int, int] | None:

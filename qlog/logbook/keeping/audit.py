@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,13 +13,12 @@ from typing import Any
 
 from qlog.logbook.chain import Head, entry_sum, joined, quoted
 from qlog.logbook.log_file import UNREADABLE, connect
-from qlog.logbook.migrations import expected_schema, schema_of
 
 #: What to do about a log that is not as it was entered.
 REMEDY = "`qlog restore` a backup into a new folder and compare"
 
 #: Tells whether a typed text means the value kept beside it, in the unit: (typed, value, unit).
-Means = Callable[[str, str, str], bool]
+Means = Callable[[str, str, str, str], bool]
 
 #: So many findings are named one by one; a log that is spoilt through and through has thousands.
 _NAMED = 200
@@ -61,6 +60,7 @@ class _Auditor:
         self._means = means
         self._found: list[Damage] = []
         self._remarks: list[str] = []
+        self._expected: Mapping[str, str] = {}  # name of a table, index, trigger or view -> SQL
         self._sums: dict[int, str] = {}
         self._entered: set[tuple[str, str]] = set()  # drawing and time of entry
         self._seen: set[str] = set()  # sums so far
@@ -102,7 +102,10 @@ class _Auditor:
             self._say(f"{table} row {row} points to no row of {parent}")
 
     def _schema(self) -> None:
-        expected, found = expected_schema(), dict(schema_of(self._db))
+        from qlog.logbook.migrations import expected_schema, schema_of  # slow to import
+
+        self._expected = expected = expected_schema()
+        found = dict(schema_of(self._db))
         for name, sql in expected.items():
             if name not in found:
                 self._say(f"its {name.partition(' of ')[0]} is gone")
@@ -146,7 +149,7 @@ class _Auditor:
 
     def _strays(self, looked: Any) -> None:
         """Tables of facts of which no entry speaks must be empty."""
-        for name in expected_schema():
+        for name in self._expected:
             kind = name.partition(" ")[2].partition(" ")[0]
             if name.startswith("table ") and kind not in {*looked, "entry", "revision"}:
                 for (id,) in self._db.execute(f"SELECT entry FROM {quoted(kind)}"):
@@ -169,8 +172,9 @@ class _Auditor:
         for name in ("entered", "made"):
             if not is_time(str(entry[name])):
                 self._say(f"entry {id} ({kind}): {entry[name]!r} is no time")
-        typed, value, unit = (str(fact.get(n, "")) for n in ("typed", "value", "unit"))
-        if self._means is not None and typed and not self._means(typed, value, unit):
+        names = ("typed", "value", "unit", "what")
+        typed, value, unit, what = (str(fact.get(n, "")) for n in names)
+        if self._means is not None and typed and not self._means(typed, value, unit, what):
             self._say(f"entry {id} ({kind}): {typed!r} was typed, and {value} {unit} is kept")
 
     def _revisions(self) -> None:

@@ -17,6 +17,7 @@ from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
+from qlog.words.trend import machine_text
 from qlog.words.values import fixed, limits_text, places
 
 
@@ -267,6 +268,7 @@ class Across:
     title: str
     comparable: bool
     members: tuple[tuple[str, str], ...]  # page, name
+    tools: tuple[tuple[bool, str], ...]  # whether it drifts, and what the trend test says
     figure: Figure
 
 
@@ -333,6 +335,7 @@ def _across(
         title,
         view.chart.comparable,
         tuple((hrefs[s.id], names[s.id]) for s in view.series),
+        tuple((tool.found.speaks, machine_text(view, tool, words)) for tool in view.drifts),
         Figure(
             f"across-{n + 1}",
             title,

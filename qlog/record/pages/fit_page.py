@@ -19,6 +19,7 @@ from qlog.study.fit.joints import Pair, Sized
 from qlog.study.fit.stacks import Budget
 from qlog.study.matching.match import Item
 from qlog.words.catalogue import Words
+from qlog.words.fits import pieces_text, spread_text
 from qlog.words.values import (
     NO_LIMITS,
     decimals_of,
@@ -332,26 +333,21 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
     lines = [
         words("match.joints", inside=counts.inside, not_proven=counts.not_proven, out=counts.out)
     ]
-    for spread in found.spreads:
-        if spread.id in stacks:
-            unit = stacks[spread.id].callout.limits.unit.symbol
-            finest = max(places(stacks[spread.id].callout.limits, None), 3)
-            before = spread.in_making_order
-            better = before is not None and before > spread.reached
-            lines.append(
-                words(
-                    "match.spread" if not better else "match.spread_instead",
-                    name=stacks[spread.id].name,
-                    reached=with_unit(words.number(fixed(spread.reached, finest)), unit),
-                    before=with_unit(words.number(fixed(before or 0, finest)), unit),
-                )
-            )
+    lines += [
+        spread_text(
+            spread,
+            stacks[spread.id].name,
+            stacks[spread.id].callout.unit.symbol,
+            max(places(stacks[spread.id].callout.limits, None), 3),
+            words,
+        )
+        for spread in found.spreads
+        if spread.id in stacks
+    ]
     if found.spares:
-        spares = ", ".join(words.piece(*spare) for spare in found.spares)
-        lines.append(words("match.spares", pieces=spares))
+        lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:
-        left = ", ".join(words.piece(*one) for one in found.unmeasured)
-        lines.append(words("match.unmeasured", pieces=left))
+        lines.append(words("match.unmeasured", pieces=pieces_text(found.unmeasured, words)))
     return MatchSheet(
         joints=tuple(j.name for j in joints.values()),
         stacks=tuple(s.name for s in stacks.values()),

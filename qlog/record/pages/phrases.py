@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from qlog.record.pages.page import series_key
 from qlog.review.findings.finding import Finding, Weight
-from qlog.review.findings.kinds import Drift, Together
+from qlog.review.findings.kinds import Drift, MachineDrift, Together
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView, Picture
 from qlog.words.catalogue import Words
@@ -31,7 +31,7 @@ def sign_of(finding: Finding) -> str:
     one = finding.findings[0] if isinstance(finding, Together) else finding
     if finding.weight is not Weight.BAD and one.of_evidence:
         return "evidence"
-    if finding.weight is not Weight.BAD and isinstance(one, Drift):
+    if finding.weight is not Weight.BAD and isinstance(one, Drift | MachineDrift):
         return "drift"
     return finding.weight.value
 
@@ -60,6 +60,8 @@ def _series(finding: Finding, view: PartView) -> SeriesView | None:
 
 
 def _href(finding: Finding, picture: Picture) -> str:
+    if isinstance(finding, MachineDrift):
+        return "parts.html#h-across"
     place = finding.place
     view = next((v for v in picture.parts if v.part.id == place.part), None)
     if view is None:

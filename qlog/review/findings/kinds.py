@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from qlog.review.homeless import Homeless
     from qlog.review.instrument.instrument_views import InstrumentView
     from qlog.review.part.batch import SeriesView
+    from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series_study import SetupStudy
     from qlog.review.views import OpView, PieceView, ReadingView
     from qlog.study.conformity.bias import JawsReadLow, TooCoarse
@@ -62,6 +63,14 @@ class Drift(OfSeries):
 
     setup: SetupStudy
     ahead: bool  # whether pieces are still to come
+
+
+@dataclass(frozen=True, slots=True)
+class MachineDrift(Finding):
+    """A tool that drifts over the pieces of several parts, each held against its target."""
+
+    view: DeviationView
+    tool: ToolDrift
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from qlog.review.findings.finding import Finding, Place, Weight, worst_first
-from qlog.review.findings.kinds import NotInThePlan, Suspect, Unplaced
+from qlog.review.findings.kinds import MachineDrift, NotInThePlan, Suspect, Unplaced
 from qlog.review.findings.of_evidence import evidence_findings
 from qlog.review.findings.of_readings import reading_findings
 from qlog.review.findings.of_stock import stock_findings
@@ -15,6 +16,9 @@ from qlog.review.instrument.instrument_views import InstrumentView
 from qlog.review.part.batch import Batch
 from qlog.review.part.mixups import mixups
 from qlog.review.views import PhotoView
+
+if TYPE_CHECKING:
+    from qlog.review.part.charts.deviations import DeviationView
 
 
 def part_findings(view: Batch) -> tuple[Finding, ...]:
@@ -35,9 +39,16 @@ def build_findings(
     instruments: Sequence[InstrumentView],
     unplaced: Sequence[PhotoView],
     homeless: Sequence[Homeless],
+    deviations: Sequence[DeviationView] = (),
 ) -> tuple[Finding, ...]:
     """The findings of all parts, and those that belong to no part, worst first."""
     found = list(of_parts)
+    found += [
+        MachineDrift(Weight.WARN, Place(), view, tool)
+        for view in deviations
+        for tool in view.drifts
+        if tool.found.speaks
+    ]
     found += [Suspect(Weight.WARN, Place(), view) for view in instruments if view.suspect]
     if unplaced:
         proposed = sum(p.placement is not None and bool(p.placement.proposed) for p in unplaced)

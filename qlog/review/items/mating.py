@@ -18,7 +18,7 @@ from qlog.review.items.sizes import FeatureSizes, feature_sizes, source_of
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.views import ReadingView, Standing
-from qlog.study.fit.joints import Pair, Pairing, ReadWith, Sized, clearances, explain, pairing
+from qlog.study.fit.joints import Conflict, Pair, Pairing, ReadWith, Sized, clearances, pairing
 from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
 from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
 
@@ -39,7 +39,7 @@ class JointView:
     outside: FeatureSizes
     table: tuple[tuple[Pair, ...], ...]  # a row for each inside piece
     pairing: Pairing
-    explanations: tuple[str, ...]  # why pieces fit nothing, and what to turn
+    conflicts: tuple[Conflict, ...]  # why pieces fit nothing; none once enough are assembled
     assembled: tuple[tuple[int, int], ...] = ()  # inside and outside piece, in one item already
     places: int = 3  # that clearances and sizes to turn to are shown with, in the joint's unit
 
@@ -114,11 +114,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
             decision=build.decision,
         ),
         pairing=_beside(together, best),
-        explanations=tuple(
-            explain(c, joint.inside, joint.outside, decimals=places) for c in best.conflicts
-        )
-        if needed > len(together)
-        else (),
+        conflicts=best.conflicts if needed > len(together) else (),
         assembled=tuple((p.inside.number, p.outside.number) for p in together),
         places=places,
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import Enum, auto
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
@@ -27,13 +28,23 @@ class Need:
     wanted: Limits  # wanted clearance
 
 
+class Grounds(Enum):
+    """Why the limits to aim at are what they are."""
+
+    FITS_ALL = auto()  # every free mate fits
+    FITS_SOME = auto()  # no size fits all: the one that serves the most
+    FITS_NONE = auto()  # no size inside the drawing fits any mate
+    NO_MATE = auto()  # no mate is free: the drawing's limits as they are
+    TOO_COARSE = auto()  # the reading cannot prove any size inside the drawing's limits
+
+
 @dataclass(frozen=True, slots=True)
 class Aim:
     """Limits to aim at for one dimension of a piece still to be cut.
 
     `limits` are for the reading at the machine: a reading within them means a size within the
     drawing and pairs within the wanted clearance, uncertainty already taken off. None when no
-    size serves any mate; `reason` then says why.
+    size serves any mate; `grounds` then says why.
     """
 
     limits: Limits | None
@@ -41,7 +52,7 @@ class Aim:
     fits: tuple[Sized, ...]  # mates that every size within the limits fits
     misses: tuple[Sized, ...]  # free mates left out, because no size fits them all
     alternatives: tuple[tuple[Limits, tuple[Sized, ...]], ...]  # other windows, and what they fit
-    reason: str  # in words, why these limits
+    grounds: Grounds
 
 
 def aim(
@@ -66,14 +77,7 @@ def aim(
     """
     own = _narrowed(drawing, decision, None if reading is None else reading.uncertainty)
     if own is None:
-        return Aim(
-            None,
-            drawing,
-            (),
-            need.mates,
-            (),
-            "the reading is too coarse to prove any size inside the drawing's limits",
-        )
+        return Aim(None, drawing, (), need.mates, (), Grounds.TOO_COARSE)
     windows: list[tuple[Limits, Sized]] = []
     for mate in need.mates:
         fit = mate_window(
@@ -83,24 +87,14 @@ def aim(
         if fit is not None and _wide_enough(fit, least_width):
             windows.append((fit, mate))
     if not need.mates:
-        return Aim(own, own, (), (), (), "no mate is free: the drawing's limits as they are")
+        return Aim(own, own, (), (), (), Grounds.NO_MATE)
     if not windows:
-        return Aim(
-            None,
-            own,
-            (),
-            need.mates,
-            (),
-            f"no size inside the drawing fits any mate ({_ids(need.mates)})",
-        )
+        return Aim(None, own, (), need.mates, (), Grounds.FITS_NONE)
     choices = _windows(windows, least_width)
     limits, fits = choices[0]
     misses = tuple(mate for mate in need.mates if mate not in fits)
-    if not misses:
-        reason = f"fits every free mate ({_ids(fits)})"
-    else:
-        reason = f"no size fits all: this one fits {_ids(fits)}, not {_ids(misses)}"
-    return Aim(limits, own, fits, misses, tuple(choices[1:]), reason)
+    grounds = Grounds.FITS_SOME if misses else Grounds.FITS_ALL
+    return Aim(limits, own, fits, misses, tuple(choices[1:]), grounds)
 
 
 def aim_at_all(aims: Sequence[Aim]) -> Limits | None:
@@ -175,7 +169,3 @@ def _wide_enough(limits: Limits, least: Decimal) -> bool:
 
 def _not_above(lower: Decimal | None, start: Decimal | None) -> bool:
     return lower is None or (start is not None and lower <= start)
-
-
-def _ids(pieces: Sequence[Sized]) -> str:
-    return ", ".join(piece.id for piece in pieces)

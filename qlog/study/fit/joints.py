@@ -13,7 +13,6 @@ from enum import StrEnum
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Feature
 from qlog.study.conformity.verdict import Judgement, Verdict, guard_factor, judge
 from qlog.study.fit.assignment import cheapest_pairs
 
@@ -343,39 +342,8 @@ def rank(verdict: Verdict, pairs: int) -> int:
     return pairs + 1 + (1 if verdict.out else 0)
 
 
-def explain(conflict: Conflict, inside: Feature, outside: Feature, *, decimals: int = 3) -> str:
-    """One sentence: "cup bores 4 and 6 fit no stem: turn a stem to 7.98..7.99".
-
-    `inside` and `outside` name the joint's features. Limits are rounded to `decimals` places
-    towards the inside of the window, with more places where it would vanish otherwise.
-    """
-    own, mate = (inside, outside) if conflict.side is Side.INSIDE else (outside, inside)
-    numbers = [piece.number for piece in conflict.pieces]
-    one = len(numbers) == 1
-    name = f"{own.part} {own.dimension if one else plural(own.dimension)} {listed(numbers)}"
-    if not conflict.mates:
-        said = f"{name} {'fits' if one else 'fit'} no {mate.part}"
-    else:
-        mates = [piece.number for piece in conflict.mates]
-        part = mate.part if len(mates) == 1 else plural(mate.part)
-        said = f"{name} compete for {part} {listed(mates)}"
-    if not conflict.turn:
-        return f"{said}: no {mate.part} inside its drawing limits would fit"
-    verb = "turn" if conflict.side is Side.INSIDE else "bore"
-    what = [
-        f"a {mate.part} to {window(remedy.limits, decimals)}"
-        + (
-            ""
-            if len(conflict.turn) == 1 and len(remedy.fits) == len(numbers)
-            else f" (for {listed([piece.number for piece in remedy.fits])})"
-        )
-        for remedy in conflict.turn
-    ]
-    return f"{said}: {verb} " + " or ".join(what)
-
-
-def window(limits: Limits, decimals: int) -> str:
-    """Limits as `7.98..7.99`, or `7.98` where they meet, rounded inwards.
+def rounded_inwards(limits: Limits, decimals: int) -> Limits:
+    """Limits with so many decimals, rounded so that they never grow.
 
     With more places where nothing would be left.
     """
@@ -386,26 +354,8 @@ def window(limits: Limits, decimals: int) -> str:
         low = None if lower is None else lower.quantize(step, rounding=ROUND_CEILING)
         high = None if upper is None else upper.quantize(step, rounding=ROUND_FLOOR)
         if low is None or high is None or low <= high or places >= 12:
-            break
+            return Limits(low, high, limits.unit)
         places += 1
-    if low is None:
-        return "any size" if high is None else f"at most {high}"
-    if high is None:
-        return f"at least {low}"
-    return f"{low}" if low == high else f"{low}..{high}"
-
-
-def listed(numbers: Iterable[int]) -> str:
-    """`4`, `4 and 6`, `4, 6 and 9`; in rising order."""
-    words = [str(number) for number in sorted(numbers)]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def plural(word: str) -> str:
-    """The plain English plural of a part's or dimension's name."""
-    if word.endswith(("s", "x", "ch", "sh")):
-        return f"{word}es"
-    return f"{word[:-1]}ies" if word.endswith("y") and word[-2:-1] not in "aeiou" else f"{word}s"
 
 
 def _mean(pieces: Sequence[Sized]) -> Decimal:

@@ -23,13 +23,11 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Ban, ItemGroup
 from qlog.study.conformity.verdict import Judgement, Verdict, judge
 from qlog.study.fit.joints import (
-    Conflict,
     Pair,
     Sized,
     clearances,
     combined,
     combined_sizes,
-    pairing,
     rank,
 )
 
@@ -144,19 +142,28 @@ class Counts:
 
 
 @dataclass(frozen=True, slots=True)
+class Shortage:
+    """A part of which some groups want more pieces than are live and measured."""
+
+    part: str
+    groups: tuple[ItemGroup, ...]
+    wanted: int
+    free: int
+
+
+@dataclass(frozen=True, slots=True)
 class Matching:
     """The pieces of the whole set."""
 
     items: tuple[Item, ...]
     spares: tuple[Key, ...]  # live pieces that no item takes
     unmeasured: tuple[Key, ...]  # live pieces left out because a size is missing
-    shortages: tuple[str, ...]  # why not all items could be filled
+    shortages: tuple[Shortage, ...]  # why not all items could be filled
     joints: Counts
     joints_proven: bool  # whether no arrangement has better fits
     making_order: Counts  # the fits in making order
     sizes_inside: bool  # whether arrangements with an overall size outside its limits were barred
     spreads: tuple[Spread, ...]
-    conflicts: tuple[tuple[str, Conflict], ...]  # joint id: pieces that fit nothing, or compete
 
     @property
     def proven(self) -> bool:
@@ -207,17 +214,6 @@ def match(
     if grain is None:
         grain = setting.grain(baseline)
     spares, items, outcome = setting.solve(steps, gap, grain)
-    conflicts = tuple(
-        (joint.id, conflict)
-        for joint in joints
-        if joint.inside and joint.outside
-        for conflict in pairing(
-            [p for p in joint.inside if p.number in live.get(p.part, ())],
-            [p for p in joint.outside if p.number in live.get(p.part, ())],
-            joint.wanted,
-            decision=decision,
-        ).conflicts
-    )
     names = [*(stack.id for stack in stacks), *(one.id for one in visible)]
     spreads = []
     for name in names:
@@ -238,26 +234,7 @@ def match(
         making_order=_count(baseline),
         sizes_inside=outcome.sizes_inside,
         spreads=tuple(spreads),
-        conflicts=conflicts,
     )
-
-
-def gained(spread: Spread, name: str, decimals: int = 2) -> str:
-    """What matching gained, in words: "overall height within 0.03 instead of 0.11"."""
-    places = decimals
-    step = Decimal(1).scaleb(-places)
-    while places < _PLACES and spread.reached and spread.reached < step:
-        places += 1
-        step = Decimal(1).scaleb(-places)
-    now = f"{name} within {spread.reached.quantize(step)}"
-    before = spread.in_making_order
-    if before is None:
-        return now
-    if before == spread.reached:
-        return f"{now}, as in making order"
-    if before < spread.reached:
-        return f"{now}; {before.quantize(step)} in making order, but with worse fits or sizes"
-    return f"{now} instead of {before.quantize(step)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,7 +295,7 @@ class _Setting:
         self.most = len(self.joints) * sum(
             group.count * max((n for _, n in group.takes), default=0) for group in groups
         )
-        self.shortages: list[str] = []
+        self.shortages: list[Shortage] = []
         self.counts = self._fillable()
 
     # -- what there is to choose from ------------------------------------------------------
@@ -410,11 +387,9 @@ class _Setting:
             short = self._short(chosen)
             if short is None:
                 return chosen
-            message, names = short
-            if message not in self.shortages and not any(
-                message.split(":")[0] == said.split(":")[0] for said in self.shortages
-            ):
-                self.shortages.append(message)
+            names = {group.id for group in short.groups}
+            if short.part not in {known.part for known in self.shortages}:
+                self.shortages.append(short)
             for group in reversed(self.groups):
                 loose = [
                     i
@@ -426,7 +401,7 @@ class _Setting:
                     chosen[group.id].remove((loose or held)[-1])
                     break
 
-    def _short(self, chosen: Mapping[str, Sequence[int]]) -> tuple[str, set[str]] | None:
+    def _short(self, chosen: Mapping[str, Sequence[int]]) -> Shortage | None:
         """A part that is short for some of the groups (Hall's condition over all their sets)."""
         parts = dict.fromkeys(part for group in self.groups for part, _ in group.takes)
         for part in parts:
@@ -437,11 +412,7 @@ class _Setting:
                     need = sum(self.open_places(g, i, part) for g in some for i in chosen[g.id])
                     free = {n for g in some for n in self.allowed(g, part)}
                     if need > len(free):
-                        names = " and ".join(g.name or g.id for g in some)
-                        return (
-                            f"{part}: {need} more for {names}, {len(free)} live and measured",
-                            {g.id for g in some},
-                        )
+                        return Shortage(part, some, need, len(free))
         return None
 
     # -- the choice ------------------------------------------------------------------------

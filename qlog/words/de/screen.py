@@ -140,4 +140,12 @@ TEXTS: dict[str, str] = {
     "import.needs_yes": "{file}: nichts wurde geschrieben; die Datei lässt offen, was erst aus dem Ganzen erschlossen wurde:",
     "import.say_yes": "mit --dry-run ansehen, dann --yes sagen",
     "import.kept": "was zu den Überschriften gesagt wurde, steht in {file} und gilt wieder",
+    "plan.changed": "geändert seit der zuletzt benutzten Zeichnung (wird mit dem nächsten Eintrag festgehalten):",
+    "plan.last_unreadable": "die zuletzt benutzte Zeichnung kann dieses qlog nicht lesen",
+    "plan.would_have_no_home": "{lost}: sie hätten keinen Platz mehr; mit `qlog rename` folgen sie einem neuen Namen",
+    "plan.kind_unknown": 'kind "{kind}" ist nicht bekannt',
+    "plan.no_kind": "kein kind angegeben",
+    "plan.treated": "die von {kinds}, nach seinem Namen",
+    "plan.treated_turning": "die einer Maschine, die dreht",
+    "plan.cautions_guessed": '{file}:{line}: {part} Arbeitsgang {op}: {kind}; es gelten als Warnhinweise {like}; das Verfahren angeben, etwa kind = "turning" oder "milling"',
 }

@@ -140,4 +140,12 @@ TEXTS: dict[str, str] = {
     "import.needs_yes": "{file}: nothing was written; the file leaves open what was settled by looking at all of it:",
     "import.say_yes": "look with --dry-run, then say --yes",
     "import.kept": "what was said of the headings is kept in {file} and used again",
+    "plan.changed": "changed since the drawing last used (recorded with the next entry):",
+    "plan.last_unreadable": "the drawing last used cannot be read by this qlog",
+    "plan.would_have_no_home": "{lost}: they would have no home; `qlog rename` lets them follow a new name",
+    "plan.kind_unknown": 'kind "{kind}" is not known',
+    "plan.no_kind": "no kind is written",
+    "plan.treated": "those of {kinds}, by its name",
+    "plan.treated_turning": "those of a machine that turns",
+    "plan.cautions_guessed": '{file}:{line}: {part} op {op}: {kind}; its cautions are {like}; write the process, such as kind = "turning" or "milling"',
 }

@@ -1,0 +1,3 @@
+"""Photos as the commands print them, in English."""
+
+TEXTS: dict[str, str] = {}

@@ -1,0 +1,137 @@
+"""Joints, aims and the choice of pieces in words: for the screen and the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from qlog.study.fit.joints import Side, rounded_inwards
+from qlog.words.catalogue import Words
+from qlog.words.values import decimals_of, fixed, with_unit
+
+if TYPE_CHECKING:
+    from qlog.drawing.limits import Limits
+    from qlog.drawing.plan import Joint
+    from qlog.study.batch.allowance import Allowance
+    from qlog.study.fit.aim import Aim
+    from qlog.study.fit.joints import Conflict, Sized
+    from qlog.study.matching.match import Key, Shortage, Spread
+
+#: More decimals than this no spread is shown with.
+_FINEST = 9
+
+
+def window_text(words: Words, limits: Limits, decimals: int) -> str:
+    """Limits to work to, rounded inwards: `7.98..7.99 mm`, or `7.98 mm` where they meet."""
+    shown = rounded_inwards(limits, decimals)
+    symbol = limits.unit.symbol
+
+    def number(value: Decimal) -> str:
+        return words.number(value)
+
+    if shown.lower is None and shown.upper is None:
+        return words("fits.any_size")
+    if shown.lower is None or shown.upper is None:
+        end = shown.lower if shown.upper is None else shown.upper
+        assert end is not None
+        key = "limits.least" if shown.upper is None else "limits.most"
+        return words(key, value=with_unit(number(end), symbol))
+    if shown.lower == shown.upper:
+        return with_unit(number(shown.lower), symbol)
+    both = words("fits.range", lower=number(shown.lower), upper=number(shown.upper))
+    return with_unit(both, symbol)
+
+
+def pieces_text(some: Iterable[Key], words: Words) -> str:
+    """Pieces of several parts: `cup 9, 10; foot-3`; empty without any."""
+    parts: dict[str, list[int]] = {}
+    for part, number in some:
+        parts.setdefault(part, []).append(number)
+    return "; ".join(words.pieces(part, own) for part, own in parts.items())
+
+
+def _named(some: Sequence[Sized], words: Words) -> str:
+    return pieces_text(((one.part, one.number) for one in some), words)
+
+
+def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words) -> str:
+    """Why pieces fit nothing, and the limits to which a new mate would have to be made."""
+    inside = conflict.side is Side.INSIDE
+    own, mate = (joint.inside, joint.outside) if inside else (joint.outside, joint.inside)
+    n = len(conflict.pieces)
+    named = _named(conflict.pieces, words)
+    about = {"pieces": named, "dimension": own.dimension, "mate": mate.part}
+    if conflict.mates:
+        said = words("fits.compete", **about, mates=_named(conflict.mates, words))
+    else:
+        said = words.count("fits.no_mate", n, **about)
+    if not conflict.turn:
+        return words("fits.no_remedy", said=said, mate=mate.part)
+    alone = len(conflict.turn) == 1 and len(conflict.turn[0].fits) == n
+    what = [
+        words(
+            "fits.to" if alone else "fits.to_fit",
+            mate=mate.part,
+            window=window_text(words, remedy.limits, decimals),
+            **({} if alone else {"pieces": _named(remedy.fits, words)}),
+        )
+        for remedy in conflict.turn
+    ]
+    key = "fits.turn" if inside else "fits.bore"
+    return words(key, said=said, what=words("fits.or").join(f" {w} " for w in what).strip())
+
+
+def aim_text(aim: Aim, words: Words) -> str:
+    """Why the limits to aim at are what they are."""
+    key = f"aim.{aim.grounds.name.lower()}"
+    return words(key, fits=_named(aim.fits, words), misses=_named(aim.misses, words))
+
+
+def finish_text(allowance: Allowance, unit: str, words: Words) -> str:
+    """What a finish still to come does to the size, and how that is known."""
+    amount = allowance.amount.normalize()
+    known = (
+        words("finish.learnt", n=allowance.count) if allowance.count else words("finish.ordered")
+    )
+    key = "finish.takes_off" if amount >= 0 else "finish.adds"
+    return words(key, amount=with_unit(words.number(abs(amount)), unit), known=known)
+
+
+def spread_text(spread: Spread, name: str, unit: str, decimals: int, words: Words) -> str:
+    """How far a size differs among the items, and what it would be in the order of making."""
+    places = decimals
+    while places < _FINEST and spread.reached and spread.reached < Decimal(1).scaleb(-places):
+        places += 1
+
+    def size(value: Decimal) -> str:
+        return with_unit(words.number(fixed(value, places)), unit)
+
+    before = spread.in_making_order
+    about = {"name": name, "reached": size(spread.reached)}
+    if before is None:
+        return words("match.spread", **about)
+    if before == spread.reached:
+        return words("match.spread_as_made", **about)
+    key = "match.spread_worse" if before < spread.reached else "match.spread_instead"
+    return words(key, **about, before=size(before))
+
+
+def bound_text(spread: Spread, unit: str, decimals: int, words: Words) -> str:
+    """Whether no choice could have a smaller spread, or what could be had at best."""
+    if spread.proven:
+        return words("match.smallest")
+    finest = max(decimals, min(decimals_of(spread.bound.normalize()), decimals + 1))
+    return words("match.at_best", bound=with_unit(words.number(fixed(spread.bound, finest)), unit))
+
+
+def shortage_text(shortage: Shortage, words: Words) -> str:
+    """A part of which there are too few for some items."""
+    groups = [group.name or group.id for group in shortage.groups]
+    return words(
+        "match.short",
+        part=shortage.part,
+        wanted=shortage.wanted,
+        free=shortage.free,
+        groups=words.list(groups),
+    )
