@@ -113,14 +113,16 @@ def _numbered(build: Build, text: str) -> str:
     """
     from qlog.intake.typed.places import PlaceError, named_piece
 
+    name, _, digits = text.rpartition("-")
     try:
         part, number = named_piece(build, text)
     except PlaceError:
-        name, _, digits = text.rpartition("-")
         planned = {p.id: p.pieces for p in build.parts}.get(name.lower(), ())
         if digits.isdecimal() and int(digits) in planned:
             raise
         return text
+    if digits.isdecimal() and part.id != name.lower() and not part.marks:
+        return text  # what is logged under an id comes before what a part is called now
     return f"{part.id}-{number}"
 
 
