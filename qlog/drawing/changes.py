@@ -108,6 +108,11 @@ _DIMENSION: tuple[_Aspect, ...] = (
     ("measures", lambda d: d.measures, False),
     ("read on every so-manieth piece", lambda d: d.every, False),
     ("note", lambda d: d.note, False),
+    (
+        "scatter learnt",
+        lambda d: ", ".join(f"{x.s:f} ({x.df}) op {x.op}" for x in d.scatter),
+        False,
+    ),
 )
 _JOINT: tuple[_Aspect, ...] = (
     ("name", lambda j: j.name, False),
