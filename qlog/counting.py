@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from qlog.drawing.plan import Part
-
 
 def count(number: int, one: str, many: str) -> str:
     """`1 piece`, `3 pieces`."""
@@ -32,9 +30,3 @@ def _run(start: int, last: int, called: Callable[[int], str]) -> str:
     names = [called(n) for n in range(start, last + 1)]
     serial = all(name.isdecimal() or len(name) == 1 for name in names)
     return f"{names[0]}-{names[-1]}" if len(names) > 2 and serial else ", ".join(names)
-
-
-def pieces(part: Part, numbers: Iterable[int]) -> str:
-    """`foot-3`, or `foot 1-3, 5`; by their marks where they have some."""
-    listed = sorted(set(numbers))
-    return part.named(listed[0]) if len(listed) == 1 else f"{part.id} {runs(listed, part.called)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
 
@@ -198,6 +199,15 @@ class Part:
     def named(self, piece: int) -> str:
         """The whole name of a piece: `cup-3`, or `cup-C` by its mark."""
         return f"{self.id}-{self.called(piece)}"
+
+    def listed(self, pieces: Iterable[int]) -> str:
+        """Several pieces as they are typed: `cup-3`, or `cup 1-3, 5`."""
+        from qlog.counting import runs
+
+        numbers = sorted(set(pieces))
+        if len(numbers) == 1:
+            return self.named(numbers[0])
+        return f"{self.id} {runs(numbers, self.called)}"
 
     def numbered(self, text: str) -> int | None:
         """The number of the piece that is called so: by its mark, else by its number.

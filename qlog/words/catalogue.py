@@ -14,7 +14,6 @@ from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
 
-from qlog.counting import runs
 from qlog.drawing.plan import Build, ItemGroup, Part
 from qlog.frozen import frozen
 
@@ -111,6 +110,8 @@ class Words:
 
     def runs(self, part: str, pieces: Iterable[int]) -> str:
         """Pieces of one part with runs drawn together: `1-3, 5`, `A-C, E`."""
+        from qlog.counting import runs
+
         return runs(pieces, lambda piece: self.called(part, piece))
 
     def pieces(self, part: str, pieces: Iterable[int]) -> str:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits, without_zero
 from qlog.drawing.units import Unit
-from qlog.study.batch.sampling import Sampled
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.words.catalogue import Words
 
@@ -15,6 +14,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Instrument
     from qlog.review.part.series import Series
     from qlog.review.views import ReadingView
+    from qlog.study.batch.sampling import Sampled
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
