@@ -53,6 +53,7 @@ def english(text: str) -> list[str]:
         (("gauge", "check", "micrometer", "10", "10.001"), "größte Abweichung"),
         (("gauge", "check", "micrometer", "10", "10.05"), "NICHT tauglich"),
         (("correct", "cup", "20", "bore", "3", "22.04", "--why", "Ziffern"), "(war 22.03)"),
+        (("record",), "Dateien geschrieben"),
     ],
 )  # fmt: skip
 def test_a_command_speaks_german(german: Run, words: tuple[str, ...], said: str) -> None:

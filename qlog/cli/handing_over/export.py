@@ -50,6 +50,7 @@ def command(
         raise click.UsageError("JSON lines are long; leave --wide out")
     if out is not None and out.exists():
         raise click.UsageError(f"{out} is there already; name another file, or delete it first")
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.typed.places import part_of
     from qlog.record.readings import rows, written
     from qlog.review.assemble import assemble
@@ -62,7 +63,7 @@ def command(
             from qlog.record.readings.database import write_database
 
             write_database(o.logbook.path, found, now_utc(), out)
-            click.echo(f"{out}: {len(found)} readings")
+            say_line(words_for(o.build).count("export.made", len(found), file=out))
             return
         spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
     if sheet:
@@ -82,4 +83,4 @@ def command(
     # The mark by which spreadsheets know UTF-8.
     text = not sheet and not json_lines
     write_whole(("\ufeff".encode() if text else b"") + data, out)
-    click.echo(f"{out}: {len(found)} readings")
+    say_line(words_for(o.build).count("export.made", len(found), file=out))

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from qlog.drawing.plan import Build, Operation, Part
     from qlog.intake.photos.slate import Slate
+    from qlog.words.catalogue import Words
 
 
 @click.command("card")
@@ -55,18 +56,23 @@ def command(
       qlog card cup 20 1-10 --out cup-cards.html
     """
     from qlog.cli.photos.bench_page import render
-    from qlog.counting import count
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos import slate
     from qlog.intake.photos.work import GAP
     from qlog.writing import write_page
 
     build = load_plan(ctx)
-    cards = slate.cards(_places(build, part, op, pieces))
+    words = words_for(build)
+    cards = slate.cards(_places(build, part, op, pieces, words))
+    size = "A4" if paper == "a4" else "Letter"
     page = render(
         "cards.html",
+        t=words,
+        language=words.language,
         title=build.title,
         sheets=[cards[i : i + 4] for i in range(0, len(cards), 4)],
         paper=paper,
+        size=size,
         hours=int(GAP.total_seconds() // 3600),
     )
     if out is not None and str(out) == "-":
@@ -74,17 +80,20 @@ def command(
         return 0
     target = out if out is not None else build.folder / "cards.html"
     write_page(page, target)
-    sheets = count(-(-len(cards) // 4), "sheet", "sheets")
-    size = "A4" if paper == "a4" else "Letter"
-    click.echo(
-        f"{target}: {count(len(cards), 'card', 'cards')} on {sheets} of {size}; "
-        "print at full size, cut, photograph the card first"
+    say_line(
+        words(
+            "card.made",
+            file=target,
+            cards=words.count("n.cards", len(cards)),
+            sheets=words.count("n.sheets", -(-len(cards) // 4)),
+            paper=size,
+        )
     )
     return 0
 
 
 def _places(
-    build: Build, part: str | None, op: str | None, pieces: str | None
+    build: Build, part: str | None, op: str | None, pieces: str | None, words: Words
 ) -> Iterator[tuple[Slate, tuple[str, ...]]]:
     """The places that are asked for, with the words of each card."""
     from qlog.intake.photos.slate import Slate, build_id
@@ -94,13 +103,16 @@ def _places(
     for owner in build.parts if part is None else (part_of(build, part),):
         for operation in owner.operations if op is None else (op_of(owner, op),):
             if pieces is None:
-                yield Slate(owner.id, operation.number, build=own), _words(owner, operation, None)
+                yield (
+                    Slate(owner.id, operation.number, build=own),
+                    _words(owner, operation, None, words),
+                )
                 continue
             for piece in pieces_of(owner, pieces):
                 slate = Slate(owner.id, operation.number, piece, build=own)
-                yield slate, _words(owner, operation, piece)
+                yield slate, _words(owner, operation, piece, words)
 
 
-def _words(part: Part, operation: Operation, piece: int | None) -> tuple[str, ...]:
-    whole = "all pieces" if piece is None else f"piece {piece}"
-    return part.name, f"op {operation.number} {operation.name}", whole
+def _words(part: Part, operation: Operation, piece: int | None, words: Words) -> tuple[str, ...]:
+    whole = words("card.all") if piece is None else words("card.piece", piece=piece)
+    return part.name, words("card.op", op=operation.number, name=operation.name), whole

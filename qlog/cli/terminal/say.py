@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from qlog.drawing.plan import Build
@@ -16,6 +18,17 @@ def words_for(build: Build) -> Words:
     try:
         return load(build.language)
     except WordsError:
+        return load(DEFAULT)
+
+
+def words_at(folder: Path) -> Words:
+    """The catalogue of the build in a folder; English where no plan can be read there."""
+    from qlog.drawing.build_file.kept import load as load_plan
+    from qlog.problem import Problem
+
+    try:
+        return words_for(load_plan(folder / "build.toml"))
+    except (Problem, OSError):
         return load(DEFAULT)
 
 

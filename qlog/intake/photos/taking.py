@@ -17,7 +17,7 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import slate
-from qlog.intake.photos.facts import PhotoError, PhotoFacts
+from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.photos import originals
@@ -72,7 +72,7 @@ class Looked:
 
     photo: Photo
     slates: tuple[Slate, ...]
-    notes: tuple[str, ...]
+    remarks: tuple[Remark, ...]
     made: str | None  # time of taking where the file says it fully
     facts: PhotoFacts | None = None  # None when it was known without being read
 
@@ -86,7 +86,7 @@ class Taken:
     new: bool = False
     moved: bool = False  # its place, caption or audience was entered
     slates: tuple[Slate, ...] = ()
-    notes: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     salvaged: bool = False
     error: str = ""
 
@@ -159,16 +159,16 @@ def examine(
         return Looked(before, slates_of(before), (), None, facts)
     likeness = sharpness = ""
     slates: tuple[Slate, ...] = ()
-    notes = facts.notes
+    remarks = facts.remarks
     if facts.cut_off:
-        notes = (*notes, "cut off, taken in for what is left of it")
+        remarks = (*remarks, Remark(Oddity.CUT_OFF))
     else:
         try:
             likeness, sharpness, slates = _seen(path)
-        except PhotoError as error:
+        except PhotoError:
             if not salvage:
                 raise
-            notes = (*notes, f"{error.what}, taken in as it is")
+            remarks = (*remarks, Remark(Oddity.AS_IT_IS))
     with _vault_lock:
         originals.keep(build.folder, path, facts.sha256, entering=True)
     photo = replace(
@@ -177,7 +177,7 @@ def examine(
         sharpness=sharpness,
         slate="\n".join(slate.kept(s) for s in slates),
     )
-    return Looked(photo, slates, notes, _made(facts), facts)
+    return Looked(photo, slates, remarks, _made(facts), facts)
 
 
 #: The copying itself is no work for two: the disk has to sync either way.
@@ -292,7 +292,7 @@ def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, plac
         elif moved:
             logbook.append(after, supersedes=existing.id, reason="taken in again for this place")
     salvaged = not entry.fact.likeness
-    return Taken(path, entry.fact, entry.new, moved, found.slates, found.notes, salvaged)
+    return Taken(path, entry.fact, entry.new, moved, found.slates, found.remarks, salvaged)
 
 
 def _moved(before: Placement, place: Place) -> Placement:
