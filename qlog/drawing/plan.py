@@ -331,6 +331,15 @@ class Build:
     source: str  # the text of build.toml as used
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
 
+    @property
+    def items(self) -> tuple[tuple[str, str, str], ...]:
+        """Every finished item: (id, title, group id); `tall-1`, its mark or "Tall stick 1"."""
+        return tuple(
+            (f"{group.id}-{number}", group.called(number), group.id)
+            for group in self.groups
+            for number in range(1, group.count + 1)
+        )
+
     def part(self, id: str) -> Part:
         """The part of that id. Raises KeyError when the build has none."""
         for part in self.parts:

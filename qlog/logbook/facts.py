@@ -113,6 +113,33 @@ class Setup(Fact):
     note: str = ""
 
 
+#: What a lathe or a mill is set to, in the order in which it is shown.
+SETTINGS = (
+    "speed", "feed", "depth", "tool", "stop", "offset", "fluid", "fixture", "blank", "bar",
+)  # fmt: skip
+
+
+@frozen
+class Setting(Fact):
+    """What an operation was set to - speed, feed, tool - from one piece on, until set anew.
+
+    A quantity is a number in `unit`, anything else words without one. An empty value says that
+    nothing is known from that piece on.
+    """
+
+    TABLE: ClassVar[str] = "setting"
+    KEY: ClassVar[tuple[str, ...]] = ("part", "op", "piece", "what")
+    SAME: ClassVar[tuple[str, ...]] = ("value", "unit")
+
+    part: str
+    op: int
+    piece: int  # the first piece made with it
+    what: str  # one of SETTINGS, or a word of the user's own
+    typed: str
+    value: str
+    unit: str
+
+
 @frozen
 class Disposition(Fact):
     """What was decided about a piece: scrap, rework, use as is."""
@@ -349,6 +376,7 @@ class Remade(Fact):
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
     GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, KeptMatch, Renamed, Remade,
+    Setting,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)
@@ -371,5 +399,5 @@ class Entry(Generic[F_co]):
 #: Kinds of fact that name something of the plan: a part, operation, dimension or instrument.
 NAMES_THE_PLAN: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, ItemSize, Trial,
-    GaugeCheck, Placement,
+    GaugeCheck, Placement, Setting,
 )  # fmt: skip

@@ -15,7 +15,7 @@ from sqlite_utils import Database, Migrations
 
 from qlog.logbook.chain import Columns, entry_sum
 from qlog.logbook.schema import APPLICATION_ID
-from qlog.logbook.sql_views import VIEWS
+from qlog.logbook.sql_views import SETTING_CURRENT, VIEWS
 
 #: What one migration does to the tables; its docstring says why.
 Step = Callable[[Database], None]
@@ -379,8 +379,28 @@ def _seventh(db: Database) -> None:
     db.execute("ALTER TABLE clock ADD COLUMN earlier INTEGER")
 
 
+def _eighth(db: Database) -> None:
+    """What an operation was set to: speed, feed, tool, bar, from one piece on."""
+    db.execute(
+        """
+CREATE TABLE setting (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  part TEXT NOT NULL, op INTEGER NOT NULL,
+  piece INTEGER NOT NULL,                 -- the first piece made with it; it holds until set anew
+  what TEXT NOT NULL CHECK (what <> ''),  -- speed, feed, depth, tool, stop, offset, fluid, bar ...
+  typed TEXT NOT NULL,
+  value TEXT NOT NULL,                    -- a number in `unit`, or words; '': nothing from here on
+  unit TEXT NOT NULL
+) STRICT"""
+    )
+    db.execute("CREATE INDEX setting_key ON setting (part, op, piece, what)")
+    _freeze(db, "setting")
+    _no_replace(db, "setting")
+    db.execute(SETTING_CURRENT)
+
+
 MIGRATIONS: tuple[Step, ...] = (
-    _first, _second, _third, _fourth, _fifth, _sixth, _seventh,
+    _first, _second, _third, _fourth, _fifth, _sixth, _seventh, _eighth,
 )  # fmt: skip
 
 

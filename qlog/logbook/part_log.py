@@ -19,6 +19,7 @@ from qlog.logbook.facts import (
     Note,
     Reading,
     Remade,
+    Setting,
     Setup,
     Shipment,
     Start,
@@ -29,6 +30,7 @@ from qlog.logbook.store import Logbook
 #: The kinds of facts that name a part.
 KINDS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, Remade,
+    Setting,
 )  # fmt: skip
 
 SCRAP, REWORK, AS_IS = "scrap", "rework", "use as is"
@@ -109,6 +111,7 @@ class PartEntries:
         self._starts: list[Entry[Start]] = []
         self._setups: dict[int, dict[int, Entry[Setup]]] = {}
         self._setups_of: dict[int, tuple[SetupPieces, ...]] = {}
+        self._settings: dict[int, list[Entry[Setting]]] = {}
         self._decided: dict[int, list[Entry[Disposition]]] = {}
         self._scrapped: dict[int, int] = {}
         self._notes: list[Entry[Note]] = []
@@ -141,6 +144,8 @@ class PartEntries:
         elif kind is Setup:
             self._setups.setdefault(fact.op, {})[fact.piece] = entry
             self._setups_of.clear()
+        elif kind is Setting:
+            self._settings.setdefault(fact.op, []).append(entry)
         elif kind is Disposition:
             self._decided.setdefault(fact.piece, []).append(entry)
             if fact.decision == SCRAP:
@@ -290,6 +295,17 @@ class PartLog(PartEntries):
         """The setup of an operation that a piece was or will be made in."""
         every = self.setups(op)
         return next((s for s in reversed(every) if s.first_piece <= piece), every[0])
+
+    def settings(self, op: int, piece: int) -> dict[str, Entry[Setting]]:
+        """What an operation is set to for a piece, by what it is; what holds no more is left out.
+
+        What was set for an earlier piece holds until it is set anew.
+        """
+        found: dict[str, Entry[Setting]] = {}
+        for entry in sorted(self._settings.get(op, ()), key=lambda e: e.fact.piece):
+            if entry.fact.piece <= piece:
+                found[entry.fact.what] = entry
+        return {what: e for what, e in found.items() if e.fact.value}
 
     # Pieces --------------------------------------------------------------------------------
 

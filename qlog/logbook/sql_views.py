@@ -62,4 +62,10 @@ SELECT p.part, p.op, p.piece,
    ORDER BY f.entry DESC LIMIT 1) AS decision
 FROM ({_places("done")} UNION {_places("reading")} UNION {_places("gap")}) p"""
 
+SETTING_CURRENT = f"""
+CREATE VIEW setting_current AS
+SELECT e.id AS entry, f.part, f.op, f.piece, f.what, f.value, f.unit, e.made, e.person
+FROM setting f JOIN entry e ON e.id = f.entry WHERE {_STANDS}"""
+
+#: Those of version 6; a later one stands in the migration that brought it.
 VIEWS = (READING_CURRENT, ITEM_PIECES, PHOTO_CURRENT, OPERATION_STATE)

@@ -6,14 +6,18 @@ import re
 import sqlite3
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
+from functools import cached_property
 from typing import Any
 
 from qlog.drawing.plan import Build, Part
 from qlog.intake.bench.decisions import begin_setup, dispose, remark
 from qlog.intake.bench.route import mark_done, start
 from qlog.intake.bench.sent import enter_once, known, take_back_sent
+from qlog.intake.bench.settings import set_down
 from qlog.intake.bench.stream import Ask, Stream
 from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+from qlog.intake.typed.set_values import set_value
+from qlog.intake.typed.temperatures import celsius
 from qlog.logbook.facts import Gap
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Conflict, Logbook
@@ -22,6 +26,7 @@ from qlog.phone.shown import shown_column, shown_reading, shown_trend
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
 from qlog.words.questions import question_text
+from qlog.words.settings import set_down_texts
 
 #: A name that a phone gives: hexadecimal, from 128 bits of chance.
 NAME = re.compile(r"[0-9a-f]{32}")
@@ -100,7 +105,7 @@ def act_of(build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]
 
 
 class Acts:
-    """Everything that may be entered at one operation of one part."""
+    """Everything that may be entered at one operation of one part, or taken back."""
 
     def __init__(
         self, build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]
@@ -110,9 +115,17 @@ class Acts:
         self.words = words
         self.said = said
         self.name = name_of(said)
-        self.part: Part = part_of(build, text_of(said, "part"))
-        self.op = op_of(self.part, text_of(said, "op")).number
         self.made = made_time(said)
+
+    @cached_property
+    def part(self) -> Part:
+        """The part that it is about; what is undone at an item is about none."""
+        return part_of(self.build, text_of(self.said, "part"))
+
+    @cached_property
+    def op(self) -> int:
+        """The operation that it is about."""
+        return op_of(self.part, text_of(self.said, "op")).number
 
     def run(self) -> Answer:
         """Enter the act once and answer how it stands. Raises what its rules raise, BadAct."""
@@ -120,6 +133,7 @@ class Acts:
         do: dict[str, Callable[[], Answer]] = {
             "reading": self._reading, "skip": self._skip, "scrap": self._scrap,
             "note": self._note, "setup": self._setup, "start": self._start, "done": self._done,
+            "set": self._set,
             "undo": self._undo,
         }  # fmt: skip
         if act not in do:
@@ -145,7 +159,13 @@ class Acts:
         return piece_of(self.part, text_of(self.said, "piece"))
 
     def _stream(self) -> Stream:
-        return Stream(self.build, self.logbook, self.part, self.op, made=self.made)
+        warm = text_of(self.said, "temperature", 20)
+        return Stream(
+            self.build, self.logbook, self.part, self.op, made=self.made,
+            instrument=text_of(self.said, "instrument", 60) or None,
+            temperature=celsius(warm) if warm else None,
+            hot=self.said.get("hot") is True,
+        )  # fmt: skip
 
     def _reading(self) -> Answer:
         stream = self._stream()
@@ -227,6 +247,12 @@ class Acts:
             note=text_of(self.said, "note"), made=self.made,
         )  # fmt: skip
         return {"text": self.words("phone.new_setup", piece=f"{self.part.id}-{piece}")}
+
+    def _set(self) -> Answer:
+        value = set_value(text_of(self.said, "what"), text_of(self.said, "text"), self.build.unit)
+        first = self._piece() if self.said.get("piece") else None
+        done = set_down(self.logbook, self.part, self.op, [value], first=first, made=self.made)
+        return {"text": "; ".join(set_down_texts(done, self.words))}
 
     def _start(self) -> Answer:
         start(self.logbook, self.part, self.op, made=self.made)

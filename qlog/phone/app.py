@@ -131,7 +131,8 @@ def _serve_acts(app: Flask, desk: Desk) -> None:
     @app.post("/photo")
     def photo() -> Response:
         with desk.open() as (build, logbook):
-            said = request.args.to_dict()
+            said: dict[str, object] = {**request.args}
+            said["waited"] = request.args.get("waited", 0.0, type=float)
             return jsonify(keep_photo(build, logbook, words_of(build), said, request.get_data()))
 
     @app.post("/scan", endpoint="scan")

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from qlog.counting import runs
-from qlog.drawing.plan import Build, Part
-from qlog.drawing.units import Unit
+from qlog.drawing.plan import Build, Instrument, Part
+from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import unit_of_entry
 from qlog.intake.bench.stream import Ask, Stream
+from qlog.logbook.facts import SETTINGS
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.phone.shown import required_text, shown_column
 from qlog.review.assemble import assemble
 from qlog.review.cautions.recognise import cautions_of
+from qlog.review.part.settings import set_views
 from qlog.words.catalogue import Words
 from qlog.words.cautions import caution_texts
+from qlog.words.settings import set_value_text, setting_name
 
 
 def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
@@ -63,6 +67,7 @@ def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
             for step in picture.next
         ],
         "parts": parts,
+        "items": [{"id": id, "name": name} for id, name, _ in build.items],
     }
 
 
@@ -84,6 +89,7 @@ def operation_page(
         },
         "entry": logbook.last_entry(),
         "cautions": caution_texts(cautions_of(build, part, operation), words),
+        "set": _settings(log, op, words),
         "started": any(e.fact.op == op for e in log.starts),
         "new_day": None if day is None else words.date(day.isoformat()),
         "pieces": [p for p in part.pieces if part.takes(op, p)],
@@ -101,10 +107,24 @@ def operation_page(
     }
 
 
+def _settings(log: PartLog, op: int, words: Words) -> list[dict[str, Any]]:
+    """What the next piece is made with, thing by thing; empty where nothing is set."""
+    last = {s.what: s for s in set_views(log, op) if s.last}
+    return [
+        {
+            "what": what,
+            "name": setting_name(what, words),
+            "value": set_value_text(last[what].value, last[what].unit, words)
+            if what in last
+            else "",
+        }
+        for what in (*SETTINGS, *(w for w in last if w not in SETTINGS))
+    ]
+
+
 def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
     dimension, callout, log = ask.dimension, ask.callout, stream.log
     column = shown_column(stream.build, stream.logbook, log, stream.op, dimension, callout, words)
-    unit = None if callout.attribute else unit_of_entry(callout, ask.instrument)
     return {
         "id": dimension.id,
         "number": dimension.number,
@@ -113,8 +133,9 @@ def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
         "required": required_text(callout, words),
         "unit": ask.unit,
         "instrument": "" if ask.instrument is None else ask.instrument.name,
+        "instruments": [_choice(ask, other) for other in _may_read(stream.build, ask)],
         "go": callout.attribute,
-        "fraction": unit is Unit.INCH,
+        "fraction": _in_inches(ask),
         "read": {str(piece): shown for piece, shown in column.items()},
         "gaps": {
             str(p): words(f"phone.gap.{e.fact.kind}")
@@ -122,6 +143,33 @@ def _dimension(ask: Ask, stream: Stream, words: Words) -> dict[str, Any]:
             if (d, o) == (dimension.id, stream.op)
         },
     }
+
+
+def _in_inches(ask: Ask) -> bool:
+    return not ask.callout.attribute and unit_of_entry(ask.callout, ask.instrument) is Unit.INCH
+
+
+def _choice(ask: Ask, other: Instrument) -> dict[str, Any]:
+    """Another instrument for a place, with the unit in which it shows its number."""
+    with_it = Ask(ask.dimension, ask.piece, ask.callout, other)
+    return {
+        "id": other.id, "name": other.name, "unit": with_it.unit, "fraction": _in_inches(with_it),
+    }  # fmt: skip
+
+
+def _may_read(build: Build, ask: Ask) -> list[Instrument]:
+    """Instruments of the plan that show a quantity of this kind, the planned one left out."""
+    if ask.callout.attribute:
+        return []
+    found = []
+    for other in build.instruments:
+        try:
+            convert(Decimal(1), other.unit, ask.callout.unit)
+        except ValueError:  # it shows another kind of quantity
+            continue
+        if other != ask.instrument:
+            found.append(other)
+    return found
 
 
 def left_text(part: Part, log: PartLog, words: Words) -> str:

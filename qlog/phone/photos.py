@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from qlog.drawing.plan import Build
-from qlog.intake.bench.sent import enter_once, known
+from qlog.intake.bench.sent import known, remember
 from qlog.intake.photos import slate
 from qlog.intake.photos.taking import Place, take_in
-from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+from qlog.intake.typed.places import dimension_of, item_of, op_of, part_of, piece_of
 from qlog.logbook.photos.pictures import PhotoError, sniff
 from qlog.logbook.store import Logbook
-from qlog.phone.acts import Answer, answered, name_of, text_of
+from qlog.phone.acts import Answer, answered, made_time, name_of, text_of
 from qlog.words.catalogue import Words
 
 #: Ending by what the bytes are; what the phone calls the file is never looked at.
@@ -37,23 +39,40 @@ def _keep(
 ) -> Answer:
     if known(logbook, name) is not None:
         return {"status": "entered", "again": True, "text": words("phone.photo_kept")}
-    part = part_of(build, text_of(said, "part"))
-    op = op_of(part, text_of(said, "op")).number
-    piece = piece_of(part, text_of(said, "piece")) if said.get("piece") else None
-    dimension = dimension_of(part, text_of(said, "dimension")).id if said.get("dimension") else None
+    place = _place(build, said)
     ending = _ENDINGS.get(sniff(data[:64]))
     if ending is None:
         return {"status": "refused", "text": words("phone.no_photo")}
     with tempfile.TemporaryDirectory(prefix="qlog-phone-") as folder:
         path = Path(folder) / f"phone{ending}"
         path.write_bytes(data)
-        place = Place(part=part.id, op=op, piece=piece, dimension=dimension)
-        taken = take_in(build, logbook, [path], place)[0]
+        if (made := made_time(said)) is not None:  # a file that says no time was made then
+            moment = datetime.fromisoformat(made).timestamp()
+            os.utime(path, (moment, moment))
+        taken = take_in(
+            build, logbook, [path], place,
+            also=lambda entries: remember(logbook, name, "photo", entries),
+        )[0]  # fmt: skip
     if taken.photo is None:
         return {"status": "refused", "text": words("phone.no_photo")}
-    enter_once(logbook, name, "photo", lambda: None)
     key = "phone.card_kept" if taken.slates else "phone.photo_kept"
     return {"status": "entered", "text": words(key)}
+
+
+def _place(build: Build, said: Mapping[str, Any]) -> Place:
+    """The place that was named: an item, or an operation of a part. Raises PlaceError, BadAct."""
+    if said.get("item"):
+        group, number = item_of(build, text_of(said, "item"))
+        return Place(item=f"{group.id}-{number}")
+    part = part_of(build, text_of(said, "part"))
+    return Place(
+        part=part.id,
+        op=op_of(part, text_of(said, "op")).number,
+        piece=piece_of(part, text_of(said, "piece")) if said.get("piece") else None,
+        dimension=(
+            dimension_of(part, text_of(said, "dimension")).id if said.get("dimension") else None
+        ),
+    )
 
 
 def scan(build: Build, data: bytes) -> dict[str, Any]:

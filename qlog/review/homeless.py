@@ -25,7 +25,6 @@ from qlog.logbook.facts import (
     Trial,
 )
 from qlog.logbook.part_log import PartLog
-from qlog.review.items.item_views import item_ids
 
 
 class Gone(StrEnum):
@@ -101,7 +100,7 @@ class _Plan:
         self._pieces = pieces
         self._ops = {p.id: frozenset(o.number for o in p.operations) for p in build.parts}
         self._dimensions = {p.id: {d.id: d for d in p.dimensions} for p in build.parts}
-        self._items = frozenset(id for id, _, _ in item_ids(build))
+        self._items = frozenset(id for id, _, _ in build.items)
         self._stacks = frozenset(s.id for s in build.stacks)
         self._instruments = frozenset(i.id for i in build.instruments)
 

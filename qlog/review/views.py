@@ -14,6 +14,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment
 from qlog.review.cautions.caution import Caution
+from qlog.review.part.settings import SetView
 from qlog.study.conformity.verdict import Judgement, Verdict
 
 
@@ -223,6 +224,7 @@ class OpView:
     cautions: tuple[Caution, ...]
     notes: tuple[Entry[Note], ...]
     shipments: tuple[Entry[Shipment], ...] = ()
+    settings: tuple[SetView, ...] = ()
 
 
 class Step(StrEnum):

@@ -15,6 +15,7 @@ from qlog.logbook.facts import (
     Note,
     Placement,
     Reading,
+    Setting,
     Setup,
     Shipment,
     Start,
@@ -44,6 +45,11 @@ def entry_text(fact: Fact, words: Words) -> str:
             return words(f"entry.{fact.decision}", **about)
         case Setup():
             return words("entry.setup", **{**about, "cause": cause_text(fact.cause, words)})
+        case Setting():
+            from qlog.words.settings import setting_text
+
+            said = setting_text(fact.what, fact.value, fact.unit, words)
+            return words("entry.setting", **{**about, "said": said})
         case Shipment():
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():

@@ -8,6 +8,7 @@ from qlog.review.part.history import Event, History, What
 from qlog.review.views import Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import entry_text
+from qlog.words.settings import settings_text
 
 
 def state_text(history: History, words: Words) -> str:
@@ -42,6 +43,10 @@ def event_text(event: Event, words: Words) -> str:
             return _reading_text(event, words)
         case What.DONE if about["override"]:
             return words("event.done.override", name=about["name"], why=about["override"])
+        case What.SET:
+            return words(
+                "event.set", name=event.name, settings=settings_text(event.settings, words)
+            )
         case What.GAP:
             said = words(f"event.{about['kind']}", **about)
             return words("event.because", said=said, why=about["why"]) if about["why"] else said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from qlog.counting import pieces as named
+from qlog.intake.bench.route import Held
 from qlog.review.part.ready import Lack, Lacking, Ready
 from qlog.review.part.stock import Stock
 from qlog.words.catalogue import Words
@@ -88,3 +89,24 @@ def afterwards_texts(ready: Ready, words: Words) -> list[str]:
     if photos:
         said.append(words("ready.take_photos", photos=words.list(photos), **about))
     return said
+
+
+def held_text(held: Held, words: Words) -> str:
+    """What has to come first on these pieces."""
+    pieces = named(held.part, held.pieces)
+    if held.open_ops:
+        return words(
+            "held.open",
+            ops=", ".join(map(str, held.open_ops)),
+            first=held.open_ops[0],
+            pieces=pieces,
+            part=held.part,
+        )
+    return words(
+        "held.unread",
+        name=held.dimension,
+        pieces=pieces,
+        op=held.op,
+        part=held.part,
+        at=held.read_at,
+    )

@@ -9,7 +9,12 @@ const say = (key, values = {}) =>
 
 // op: the operation shown; place: what is read now; mine: what this phone did here, newest last.
 // seen: the newest entry of the log that an answer spoke of; an older picture of it is not shown.
-const bench = { seen: 0, op: null, place: null, typed: "", last: null, mine: [], later: new Set(), acts: [] };
+// with: the instrument by dimension and the warmth of the pieces, where chosen here.
+const bench = {
+  seen: 0, op: null, item: null, place: null, typed: "", last: null, mine: [], later: new Set(), acts: [],
+  with: { tools: {}, temperature: "", hot: false },
+};
+const AT_ONE_SITTING = 2 * 3600e3; // what was chosen for a sitting is forgotten after it (milliseconds)
 
 function make(tag, text = "", attributes = {}) {
   const made = document.createElement(tag);
@@ -76,7 +81,7 @@ function put({ title, text = "", input = null, buttons }) {
 // Views.
 
 function show(view) {
-  for (const name of ["start", "before", "read", "sheet"]) $(`view-${name}`).hidden = name !== view;
+  for (const name of ["start", "before", "read", "item", "sheet"]) $(`view-${name}`).hidden = name !== view;
   $("back").hidden = view === "start";
   document.body.dataset.view = view;
 }
@@ -110,6 +115,8 @@ async function route() {
   bench.typed = "";
   const [, part, op, piece] = location.hash.match(/^#op\/([^/]+)\/(\d+)(?:\/(\d+))?/) ?? [];
   if (part) return openOperation(decodeURIComponent(part), op, piece ? Number(piece) : null);
+  const [, item] = location.hash.match(/^#item\/(.+)$/) ?? [];
+  if (item) return openItem(decodeURIComponent(item));
   if (location.hash === "#sheet") {
     heading(LABELS.title);
     return show("sheet");
@@ -152,6 +159,28 @@ async function openStart() {
     }));
     return [make("h3", part.name), list];
   }));
+  $("h-items").hidden = !page.items?.length;
+  $("items").replaceChildren(...(page.items ?? []).map((item) => {
+    const row = make("li");
+    row.append(make("a", item.name, { href: `#item/${encodeURIComponent(item.id)}` }));
+    return row;
+  }));
+}
+
+// A finished item: nothing is read on it here, photos are taken of it.
+async function openItem(id) {
+  Object.assign(bench, { item: id, op: null, last: null, acts: await Queue.all() });
+  bench.mine = (await Queue.kept(`mine/item/${id}`)) ?? [];
+  const known = await Queue.kept("start");
+  heading(known?.items?.find((item) => item.id === id)?.name ?? id);
+  show("item");
+  showItem();
+  await showState();
+}
+
+function showItem() {
+  $("item-said").textContent = bench.last?.answer?.text ?? (bench.last ? say("photo_here") : "");
+  showCamera();
 }
 
 async function openOperation(part, op, piece) {
@@ -162,18 +191,22 @@ async function openOperation(part, op, piece) {
     await showState();
     return notice(Sending.state.barred ? say("new_code") : say("offline_op"));
   }
-  bench.op = page;
-  bench.last = null;
+  Object.assign(bench, { op: page, item: null, last: null });
   bench.later = new Set();
   bench.mine = (await Queue.kept(`mine/${what}`)) ?? [];
+  const chosen = await Queue.kept(`with/${what}`);
+  bench.with = chosen && Date.now() - chosen.at < AT_ONE_SITTING ? chosen : { tools: {}, temperature: "", hot: false };
   heading(`${page.part.name} ${page.op.number}`);
   bench.acts = await Queue.all();
   bench.place = piece === null ? null : bench.op.places.map(placed).find((p) => p.piece === piece) ?? null;
   const begun = page.started || bench.acts.some((a) => a.body.act === "start" && here(a));
-  if (begun || !page.cautions.length) {
+  const set = (page.set ?? []).filter((s) => s.value);
+  if (begun || !(page.cautions.length || set.length)) {
     await openReading();
   } else {
     $("cautions").replaceChildren(...page.cautions.map((text) => make("li", text)));
+    $("set").hidden = !set.length;
+    $("set-last").replaceChildren(...set.map((s) => make("li", `${s.name} ${s.value}`)));
     show("before");
     await showState();
   }
@@ -215,7 +248,12 @@ async function otherDay() {
 // Places.
 
 const placed = ([id, piece]) => ({ dimension: id, piece, again: false });
-const here = (act) => bench.op && act.body.part === bench.op.part.id && String(act.body.op) === String(bench.op.op.number);
+const here = (act) => (bench.item
+  ? act.body.item === bench.item
+  : bench.op && act.body.part === bench.op.part.id && String(act.body.op) === String(bench.op.op.number));
+const whereIs = () => (bench.item ? { item: bench.item } : { part: bench.op.part.id, op: bench.op.op.number });
+// The instrument that was chosen for a dimension on this phone; null for the planned one.
+const tool = (asked) => asked.instruments.find((i) => i.id === bench.with.tools[asked.id]) ?? null;
 
 function taken() {
   const own = bench.acts.filter((a) => here(a) && ["reading", "skip"].includes(a.body.act));
@@ -257,18 +295,21 @@ function showPlace() {
     Sheet.hide();
   } else {
     const asked = dimension(place.dimension);
+    const other = tool(asked);
+    const warm = bench.with.hot ? LABELS.hot : bench.with.temperature && `${bench.with.temperature} °C`;
     $("piece").replaceChildren(
       make("strong", named(place.piece)), " ", make("span", asked.name), " ",
       place.again ? make("em", say("again_for")) : "",
     );
     $("asked").replaceChildren(
       make("span", `${asked.callout}`, { class: "callout" }), " ", asked.go ? "" : `${asked.required} `,
-      make("small", [asked.instrument, say("left", { n: left })].filter(Boolean).join(" · ")),
+      make("small", [other ? "" : asked.instrument, say("left", { n: left })].filter(Boolean).join(" · ")),
+      ...(asked.go ? [] : [other?.name, warm].filter(Boolean).flatMap((text) => [" ", make("b", text)])),
     );
     $("pad").hidden = $("entry").hidden = asked.go;
     $("outcome").hidden = !asked.go;
-    $("pad").dataset.unit = asked.fraction ? "inch" : "mm";
-    $("unit").textContent = asked.unit;
+    $("pad").dataset.unit = (other ?? asked).fraction ? "inch" : "mm";
+    $("unit").textContent = (other ?? asked).unit;
     Sheet.show(place);
   }
   $("typed").textContent = bench.typed;
@@ -324,23 +365,27 @@ function strip(column, newest) {
 
 // A photo belongs to the reading on the screen: the one being typed, else the one just entered.
 function photoPlace() {
-  const { part, op } = bench.op;
+  const body = whereIs();
+  if (bench.item) return body;
   const at = bench.typed || !bench.last?.place ? bench.place : bench.last.place;
-  const body = { part: part.id, op: op.number };
   if (at) body.piece = at.piece;
   if (at && (bench.typed || bench.last?.place)) body.dimension = at.dimension;
   return body;
 }
 
+const alike = (one, other) => ["part", "op", "piece", "dimension", "item"].every((k) => one[k] === other[k]);
+
 function showCamera() {
   const at = photoPlace();
   const what = {
-    piece: at.piece ? named(at.piece) : bench.op.part.name,
+    piece: at.item ? $("title").textContent : at.piece ? named(at.piece) : bench.op.part.name,
     dimension: at.dimension ? dimension(at.dimension).name : "",
   };
   const text = say("photo_of", what).trim();
-  $("camera").setAttribute("aria-label", text);
-  $("camera").parentElement.querySelector("span").textContent = text;
+  const n = bench.mine.filter((step) => step.photo && alike(step.photo, at)).length;
+  const camera = $(bench.item ? "item-camera" : "camera");
+  camera.setAttribute("aria-label", text);
+  camera.parentElement.querySelector("span").textContent = n ? `${text} · ${say("taken", { n })}` : text;
 }
 
 // Entering: first onto the phone's disk, then to the laptop.
@@ -348,7 +393,7 @@ function showCamera() {
 async function enter(body, { place = null, text = "" } = {}) {
   const act = {
     id: Queue.name(), kind: "act", at: Date.now(), state: "waits",
-    body: { part: bench.op.part.id, op: bench.op.op.number, ...body },
+    body: { ...whereIs(), ...body },
   };
   if (place) Object.assign(act.body, { dimension: place.dimension, piece: place.piece });
   if (!(await stored(act))) return null;
@@ -375,8 +420,10 @@ async function remember(step) {
   await keepMine();
 }
 
-const keepMine = () =>
-  Queue.keep(`mine/op/${bench.op.part.id}/${bench.op.op.number}`, bench.mine.filter((s) => !s.later));
+const keepMine = () => Queue.keep(
+  bench.item ? `mine/item/${bench.item}` : `mine/op/${bench.op.part.id}/${bench.op.op.number}`,
+  bench.mine.filter((s) => !s.later),
+);
 
 async function enterReading(text) {
   const place = bench.place;
@@ -384,7 +431,13 @@ async function enterReading(text) {
   bench.typed = "";
   bench.place = null;
   fill(place);
+  const asked = dimension(place.dimension);
   const body = { act: "reading", text };
+  if (!asked.go) {
+    if (tool(asked)) body.instrument = tool(asked).id;
+    if (bench.with.temperature) body.temperature = bench.with.temperature;
+    if (bench.with.hot) body.hot = true;
+  }
   if (place.again) body.again = true;
   if ((await enter(body, { place, text })) === null) {
     bench.typed = text;
@@ -399,6 +452,7 @@ Sending.listen(async (act, answer) => {
   await showState();
   if (act === null) return;
   if (bench.last?.id === act.id && answer.status === "entered") bench.last.answer = answer;
+  if (document.body.dataset.view === "item") showItem();
   if (bench.op && here(act) && answer.status === "entered") {
     if (act.body.act === "reading" && answer.column) {
       dimension(act.body.dimension).read = answer.column;
@@ -465,7 +519,7 @@ async function settled(act, value, place) {
 
 function listed(act) {
   const { body } = act;
-  const piece = body.piece ? `${body.part}-${body.piece}` : body.part;
+  const piece = body.item ?? (body.piece ? `${body.part}-${body.piece}` : body.part);
   const values = { piece, dimension: body.dimension ?? "", value: body.text ?? "", act: say(`act.${body.act}`) };
   if (act.kind === "photo") return say("list_photo", values).trim();
   return say(body.act === "reading" ? "list_reading" : "list_act", values);
@@ -517,14 +571,15 @@ const keys = {
     return showPlace();
   },
   async undo() {
+    const again = () => (bench.item ? showItem() : showPlace());
     if (bench.typed) {
       bench.typed = "";
-      return showPlace();
+      return again();
     }
     const step = bench.mine.pop();
     if (!step) {
       bench.last = { id: "", place: null, answer: { text: say("no_undo") } };
-      return showPlace();
+      return again();
     }
     await keepMine();
     if (step.later) {
@@ -539,15 +594,18 @@ const keys = {
     }
     if (step.place) bench.place = { ...step.place };
     await showState();
-    return showPlace();
+    return again();
   },
   async more() {
+    const number = bench.place !== null && !dimension(bench.place.dimension).go;
     const { value } = await ask({
       title: LABELS.more,
       text: bench.op.left,
       buttons: [
         { label: LABELS.scrap, value: "scrap" }, { label: LABELS.note, value: "note" },
-        { label: LABELS.tool, value: "tool" }, { label: LABELS.pieces, value: "pieces" },
+        { label: LABELS.tool, value: "tool" }, { label: LABELS.settings, value: "settings" },
+        { label: LABELS.pieces, value: "pieces" },
+        ...(number ? [{ label: LABELS.instrument, value: "instrument" }, { label: LABELS.warm, value: "warm" }] : []),
         { label: LABELS.done, value: "done" }, { label: LABELS.cautions, value: "cautions" },
       ],
     });
@@ -591,6 +649,43 @@ const keys = {
     await enter({ act: "setup", piece, cause: value, note: text });
     showPlace();
   },
+  async settings() {
+    const { value: one } = await ask({
+      title: LABELS.settings,
+      buttons: (bench.op.set ?? []).map((s) => ({ label: `${s.name}: ${s.value || "…"}`, value: s, class: "small" })),
+    });
+    if (!one) return;
+    const { value, text } = await ask({
+      title: one.name, text: one.value, input: LABELS.set_to,
+      buttons: [{ label: LABELS.set_down, value: "set", class: "main" }],
+    });
+    if (value === null || !text) return;
+    const piece = bench.place?.piece;
+    await enter({ act: "set", what: one.what, text, ...(piece ? { piece } : {}) });
+    showPlace();
+  },
+  async instrument() {
+    const asked = dimension(bench.place.dimension);
+    const now = tool(asked);
+    const planned = asked.instrument ? [{ label: asked.instrument, value: "", class: now ? "" : "main" }] : [];
+    const { value } = await ask({
+      title: LABELS.instrument, text: asked.name,
+      buttons: [...planned, ...asked.instruments.map((i) => ({ label: i.name, value: i.id, class: i === now ? "main" : "" }))],
+    });
+    if (value !== null) await choose((chosen) => { chosen.tools[asked.id] = value; });
+  },
+  async warm() {
+    const { value, text } = await ask({
+      title: LABELS.warm, input: LABELS.degrees,
+      buttons: [
+        { label: LABELS.set, value: "set", class: "main" }, { label: LABELS.hot, value: "hot" },
+        { label: LABELS.cool, value: "none" },
+      ],
+    });
+    if (value === null) return undefined;
+    if (value === "set" && !/^-?\d+([.,]\d+)?$/.test(text)) return keys.warm();
+    return choose((chosen) => Object.assign(chosen, { temperature: value === "set" ? text : "", hot: value === "hot" }));
+  },
   async pieces() {
     const buttons = bench.op.dimensions.flatMap((d) => bench.op.pieces.map((p) => {
       const read = d.read[p];
@@ -614,6 +709,14 @@ const keys = {
   },
   cautions: () => ask({ title: LABELS.cautions, text: bench.op.cautions.join(" · "), buttons: [] }),
 };
+
+// Holds for this operation until it is chosen otherwise; outlives a reload.
+async function choose(change) {
+  change(bench.with);
+  const { part, op } = bench.op;
+  await Queue.keep(`with/op/${part.id}/${op.number}`, { ...bench.with, at: Date.now() });
+  showPlace();
+}
 
 function press(sign) {
   if (bench.place === null || dimension(bench.place.dimension).go) return;
@@ -657,16 +760,22 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
 });
 
-$("camera").addEventListener("change", async ({ target }) => {
+async function takePhoto({ target }) {
   const file = target.files[0];
   if (!file) return;
   const body = photoPlace();
   const photo = { id: Queue.name(), kind: "photo", at: Date.now(), state: "waits", body, data: await file.arrayBuffer() };
   target.value = "";
   if (!(await stored(photo))) return;
+  await remember({ id: photo.id, act: "photo", place: null, photo: body });
+  if (bench.item) bench.last = { id: photo.id, place: null, answer: null };
   await showState();
+  if (bench.item) showItem();
+  else showCamera();
   Sending.send();
-});
+}
+for (const id of ["camera", "item-camera"]) $(id).addEventListener("change", takePhoto);
+$("item-undo").addEventListener("click", () => keys.undo());
 $("scan").addEventListener("change", async ({ target }) => {
   const file = target.files[0];
   if (!file) return;

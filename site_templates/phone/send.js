@@ -8,15 +8,15 @@ const Sending = (() => {
 
   async function post(act) {
     const headers = { "X-Qlog-Phone": "1" };
+    const waited = Math.max(0, (Date.now() - act.at) / 1000);
     if (act.kind === "photo") {
-      const query = new URLSearchParams({ ...act.body, id: act.id });
+      const query = new URLSearchParams({ ...act.body, id: act.id, waited });
       headers["Content-Type"] = "application/octet-stream";
       return fetch(`/photo?${query}`, {
         method: "POST", headers, body: act.data, signal: AbortSignal.timeout(120000),
       });
     }
     headers["Content-Type"] = "application/json";
-    const waited = Math.max(0, (Date.now() - act.at) / 1000);
     return fetch("/act", {
       method: "POST", headers, signal: AbortSignal.timeout(20000),
       body: JSON.stringify({ ...act.body, id: act.id, waited }),

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 from playwright.sync_api import Browser
+from playwright.sync_api import Error as PlaywrightError
 
 from qlog.logbook.facts import Placement, Reading
 from qlog.logbook.store import Logbook, create
@@ -14,8 +15,8 @@ from tests.browser.test_axe import ALL_RULES, AXE, RUN
 from tests.conftest import SMALL_PLAN, run_qlog
 from tests.phone.driven import Faults, Hand, Served, hand, large_plan, until
 
-#: The smallest phone, a usual one, a tablet upright; then a phone and a tablet on their side.
-WINDOWS = [(320, 568), (360, 740), (768, 1024), (740, 360), (1024, 768)]
+#: The smallest phone, usual ones, a tablet upright; then a phone and a tablet on their side.
+WINDOWS = [(320, 568), (390, 700), (360, 740), (768, 1024), (740, 360), (1024, 768)]
 
 
 def picture(seed: int = 0) -> bytes:
@@ -35,7 +36,8 @@ def served(folder: Path, plan: str) -> Iterator[Served]:
 
 @pytest.fixture
 def small(tmp_path: Path) -> Iterator[Served]:
-    yield from served(tmp_path, SMALL_PLAN)
+    items = '\n[[item]]\nid = "set"\nname = "Set"\ncount = 2\ntakes = { cup = 1, ring = 1 }\n'
+    yield from served(tmp_path, SMALL_PLAN + items)
 
 
 @pytest.fixture
@@ -123,6 +125,82 @@ def test_a_photo_is_the_evidence_of_the_reading_on_the_screen(phone: Hand, small
     with Logbook(small.folder / "logbook.db") as log:
         placed = [(e.fact.op, e.fact.piece, e.fact.dimension) for e in log.live(Placement)]
     assert placed == [(10, 1, None), (10, 1, "height")]
+
+
+def test_instrument_and_temperature_are_chosen_and_go_with_the_reading(
+    phone: Hand, small: Served
+) -> None:
+    page = phone.page
+    page.tap("#more")
+    choose(phone, "Another instrument")
+    choose(phone, "micrometer")
+    page.tap("#more")
+    choose(phone, "Temperature of the pieces")
+    page.fill("#ask-input", "2l.5")  # no number: asked once more
+    choose(phone, "They are at this temperature")
+    page.fill("#ask-input", "23,5")
+    choose(phone, "They are at this temperature")
+    until(page, "document.getElementById('asked').textContent.includes('23,5 °C')")
+    page.reload()  # in the middle of a sitting: what was chosen holds
+    page.wait_for_selector("#view-read:not([hidden])", state="attached")
+    assert page.locator("#asked b").all_text_contents() == ["micrometer", "23,5 °C"]
+    phone.type("32.01")
+    phone.wait_sent()
+    page.tap("#more")
+    choose(phone, "Temperature of the pieces")
+    choose(phone, "Straight off the machine")
+    phone.type("32.02")
+    phone.wait_sent()
+    with Logbook(small.folder / "logbook.db") as log:
+        kept = [e.fact for e in log.live(Reading)]
+    assert [(f.instrument, f.temperature, f.note) for f in kept] == [
+        ("micrometer", "23.5", ""), ("micrometer", None, "straight off the machine"),
+    ]  # fmt: skip
+
+
+def test_photos_of_pieces_and_items_are_taken_and_undone(phone: Hand, small: Served) -> None:
+    page = phone.page
+    phone.take_photo(picture(1))
+    phone.wait_sent()
+    assert "1 taken" in page.locator(".camera span").first.text_content()
+    page.tap("#undo")
+    phone.wait_sent()
+    page.tap("#back")
+    page.get_by_role("link", name="Set 2").tap()
+    page.wait_for_selector("#view-item:not([hidden])")
+    for seed in (2, 3):
+        page.set_input_files(
+            "#item-camera", {"name": "x.jpg", "mimeType": "image/jpeg", "buffer": picture(seed)}
+        )
+        until(page, "n => bench.mine.length === n", seed - 1)
+    phone.wait_sent()
+    page.tap("#item-undo")
+    phone.wait_sent()
+    until(page, "document.getElementById('item-said').textContent.includes('taken back')")
+    with Logbook(small.folder / "logbook.db") as log:
+        placed = [(e.fact.op, e.fact.item, e.fact.audience) for e in log.live(Placement)]
+    assert sorted(placed, key=str) == [
+        (None, "set-2", "both"), (None, None, "nobody"), (None, None, "nobody"),
+    ]  # fmt: skip
+
+
+def test_a_plain_reload_needs_the_laptop_and_loses_nothing(phone: Hand, small: Served) -> None:
+    phone.type("32.01")
+    phone.page.reload()
+    phone.page.wait_for_selector("#view-read:not([hidden])", state="attached")
+    phone.wait_sent()
+    small.kill()
+    phone.type("32.02")
+    with pytest.raises(PlaywrightError):
+        phone.page.reload()  # the browser asks the laptop, which is away
+    phone.page.wait_for_url("chrome-error://**")
+    phone.page.goto(f"http://127.0.0.1:{small.port}/#op/cup/10")  # typed: from the phone's store
+    until(phone.page, "typeof bench !== 'undefined' && bench.op !== null")
+    assert [act["body"]["text"] for act in phone.unsent()] == ["32.02"]
+    small.start()
+    phone.come_in(small.url)
+    phone.wait_sent()
+    assert [v for _, _, v in values(small)] == ["32.01", "32.02"]
 
 
 def test_without_the_laptop_everything_waits_and_is_sent_later(phone: Hand, small: Served) -> None:
@@ -227,7 +305,7 @@ def test_every_view_obeys_the_rules_at_every_size(
     own = hand(browser, "cup", 10, color_scheme=scheme, bypass_csp=True)
     own.page.goto(small.url)
     own.page.wait_for_selector("#next a")
-    views = ["start", "before", "read", "ask", "sheet"]
+    views = ["start", "before", "read", "ask", "item", "sheet"]
     found = []
     for view in views:
         if view == "before":
@@ -240,8 +318,11 @@ def test_every_view_obeys_the_rules_at_every_size(
             own.wait_sent()
         elif view == "ask":
             own.page.tap("#skip")
-        elif view == "sheet":
+        elif view == "item":
             choose(own, "Close")
+            own.page.evaluate("location.hash = 'item/set-1'")
+            own.page.wait_for_selector("#item-undo", state="visible")
+        elif view == "sheet":
             own.page.evaluate("location.hash = 'sheet'")
             own.page.wait_for_selector("#sheet-file", state="attached")
         own.page.evaluate(AXE)
@@ -254,21 +335,25 @@ def test_every_view_obeys_the_rules_at_every_size(
     assert found == []
 
 
-@pytest.mark.parametrize(("width", "height"), WINDOWS)
-def test_a_thumb_reaches_and_hits_every_key(phone: Hand, width: int, height: int) -> None:
-    """Keys of 44 CSS pixels and more (WCAG 2.2, 2.5.5), and none of them under another's edge."""
-    phone.page.set_viewport_size({"width": width, "height": height})
-    boxes = phone.page.evaluate(
-        "[...document.querySelectorAll('#pad button, #tools button, .camera, #state')]"
-        ".filter(b => b.offsetParent).map(b => { const r = b.getBoundingClientRect();"
-        " return [b.textContent.trim(), r.x, r.y, r.width, r.height] })"
-    )
-    assert [b for b in boxes if min(b[3], b[4]) < 44] == []
-    if height > width:  # held in one hand: the keys lie in the lower two thirds
-        whole = phone.page.evaluate("document.documentElement.scrollHeight")
-        keys = [b for b in boxes if b[0] in set("0123456789") | {"Enter"}]
-        assert len(keys) == 11
-        assert [b for b in keys if b[2] < whole / 3] == []
+def test_a_thumb_reaches_and_hits_every_key(phone: Hand) -> None:
+    """Keys of 44 CSS pixels and more (WCAG 2.2, 2.5.5), none below the window's lower edge."""
+    phone.type("32.01")
+    phone.wait_sent()
+    found = []
+    for width, height in WINDOWS:
+        phone.page.set_viewport_size({"width": width, "height": height})
+        boxes = phone.page.evaluate(
+            "[...document.querySelectorAll('#pad button, #tools button, .camera, #state')]"
+            ".filter(b => b.offsetParent).map(b => { const r = b.getBoundingClientRect();"
+            " return [b.textContent.trim(), r.x, r.y, r.width, r.height] })"
+        )
+        found += [(width, b) for b in boxes if min(b[3], b[4]) < 44]
+        found += [(width, b) for b in boxes if b[2] + b[4] > height]
+        if height > width:  # held in one hand: the keys lie in the lower two thirds
+            keys = [b for b in boxes if b[0] in set("0123456789") | {"Enter"}]
+            assert len(keys) == 11
+            found += [(width, b) for b in keys if b[2] < height / 3]
+    assert found == []
 
 
 def test_everything_has_a_name_for_a_screen_reader(phone: Hand) -> None:
@@ -293,11 +378,15 @@ def test_it_speaks_german_where_the_build_does(browser: Browser, tmp_path: Path)
     own.type("32,01")
     own.wait_sent()
     assert own.page.get_attribute("html", "lang") == "de"
+    own.page.tap("#more")
+    own.page.wait_for_selector("#ask[open]")
     text = own.page.inner_text("body")
+    for german in ("Anderes Messmittel", "Temperatur der Teile", "Foto von cup-1"):
+        assert german in text, german
     assert "alles gesendet" in text
     assert "Eintragen" in text
     assert "32,01" in text
-    for english in ("Enter", "Skip", "Undo", "sent", "good", "left"):
+    for english in ("Enter", "Skip", "Undo", "sent", "good", "left", "of", "Photo", "the"):
         assert english not in text.split(), english
     own.context.close()
     next(started, None)

@@ -19,7 +19,7 @@ ENGLISH = re.compile(
 )
 #: What is typed is the same in every language.
 TYPED = re.compile(
-    r"`[^`]*`|\bqlog [a-z].*|\bno-go\b|\bgo\b|not ok|scrap\|rework\|use-as-is|note TEXT"
+    r"`[^`]*`|\S*[/\\]\S*|\bqlog [a-z].*|\bno-go\b|\bgo\b|not ok|scrap\|rework\|use-as-is|note TEXT"
 )
 
 

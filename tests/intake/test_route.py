@@ -12,7 +12,7 @@ from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.words.catalogue import load as language
-from qlog.words.held import held_text
+from qlog.words.ready import held_text
 from tests.conftest import SMALL_PLAN
 
 GROOVE = """

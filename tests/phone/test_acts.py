@@ -6,15 +6,36 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook.facts import Disposition, Done, Gap, Note, Placement, Reading, Sent, Setup, Start
+from qlog.intake.entry_checks import Check
+from qlog.logbook.facts import (
+    Disposition,
+    Done,
+    Gap,
+    Note,
+    Placement,
+    Reading,
+    Sent,
+    Setting,
+    Setup,
+    Start,
+)
 from tests.conftest import run_qlog
 from tests.phone.conftest import Phone, new_name
 from tests.photo_scenes import card, photo
+
+#: Every question of the entry checks, answered: that is so.
+ANY_CHECK = [check.value for check in Check]
 
 
 def readings(phone: Phone) -> dict[tuple[str, int], str]:
     with phone.log() as log:
         return {(e.fact.dimension, e.fact.piece): e.fact.value for e in log.live(Reading)}
+
+
+def settings(phone: Phone) -> list[tuple[int, str, str, str]]:
+    with phone.log() as log:
+        found = [e.fact for e in log.live(Setting)]
+    return [(f.piece, f.what, f.value, f.unit) for f in found]
 
 
 def begun(phone: Phone, pieces: int = 4) -> Phone:
@@ -169,6 +190,65 @@ def test_a_photo_is_tied_to_part_operation_piece_and_dimension(
     assert (placed.part, placed.op, placed.piece, placed.dimension) == ("cup", 20, 2, "bore")
 
 
+def test_a_photo_taken_by_mistake_is_taken_back_and_can_be_taken_again(
+    phone: Phone, picture: bytes
+) -> None:
+    def stands() -> list[tuple[object, ...]]:
+        with phone.log() as log:
+            found = [e.fact for e in log.live(Placement)]
+        return [(f.part, f.op, f.piece, f.item, f.audience) for f in found]
+
+    first, second = new_name(), new_name()
+    phone.photo(picture, name=first, piece=2)
+    phone.photo(picture, name=second, piece=3)  # the same picture, chosen once more
+    assert stands() == [("cup", 20, 3, None, "both")]
+    assert phone.act("undo", undo=first)["status"] == "refused"  # it was changed since
+    assert phone.act("undo", undo=second)["text"] == "taken back"
+    assert stands() == [("cup", 20, 2, None, "both")]
+    third = new_name()
+    phone.photo(picture, name=third, piece=1)
+    for _ in range(2):
+        phone.act("undo", undo=third)
+    again = new_name()
+    phone.photo(picture, name=again, piece=2)  # there already: nothing to take back
+    assert phone.act("undo", undo=again)["text"] == "nothing was there to take back"
+    fourth = new_name()
+    (phone.folder / "other.jpg").write_bytes(picture + b"another")
+    phone.photo((phone.folder / "other.jpg").read_bytes(), name=fourth, piece=4)
+    phone.act("undo", undo=fourth)
+    assert stands()[-1] == (None, None, None, None, "nobody")
+    assert run_qlog("--build", str(phone.folder), "photo", "unplaced").out.strip() == (
+        "every photo is placed"
+    )
+    phone.photo((phone.folder / "other.jpg").read_bytes(), piece=4)  # meant after all
+    assert stands()[-1] == ("cup", 20, 4, None, "both")
+
+
+def test_a_photo_of_an_item_needs_an_item_of_the_plan(phone: Phone, picture: bytes) -> None:
+    assert phone.photo(picture, item="set-1")["status"] == "refused"
+    with (phone.folder / "build.toml").open("a", encoding="utf-8") as plan:
+        plan.write('\n[[item]]\nid = "set"\nname = "Set"\ncount = 1\ntakes = { cup = 1 }\n')
+    assert phone.photo(picture, item="set-1")["status"] == "entered"
+    with phone.log() as log:
+        assert [(e.fact.item, e.fact.part) for e in log.live(Placement)] == [("set-1", None)]
+    assert phone.get("/start").get_json()["items"] == [{"id": "set-1", "name": "Set 1"}]
+
+
+def test_another_instrument_reads_beside_the_first_and_a_false_temperature_is_refused(
+    phone: Phone,
+) -> None:
+    begun(phone)
+    phone.read(1, "22.03")
+    assert phone.read(1, "22.02", again=True, instrument="caliper")["status"] != "conflict"
+    phone.read(1, "22.02", again=True, instrument="caliper", kept=list(ANY_CHECK))
+    phone.read(1, "22.031", again=True, temperature="21,5")
+    with phone.log() as log:
+        found = {(e.fact.instrument, e.fact.value, e.fact.temperature) for e in log.live(Reading)}
+    assert found == {("caliper", "22.02", None), ("micrometer", "22.031", "21.5")}
+    assert "workshop temperature" in phone.read(2, "22.03", temperature="900")["text"]
+    assert phone.read(2, "22.03", instrument="ruler")["status"] == "refused"
+
+
 @pytest.mark.parametrize("data", [b"no photo", b"\xff\xd8\xff cut", b"GIF89a" + b"x" * 99])
 def test_what_is_no_photo_is_refused_and_leaves_nothing(phone: Phone, data: bytes) -> None:
     assert phone.photo(data, piece=1)["status"] == "refused"
@@ -229,3 +309,17 @@ def test_a_plan_that_was_changed_meanwhile_is_read_anew(phone: Phone) -> None:
     plan.write_text("title = ", "utf-8")
     said = json.dumps({"id": new_name(), "act": "note", "part": "cup", "op": 20, "text": "x"})
     assert phone.post("/act", said.encode()).status_code == 503  # it waits on the phone
+
+
+def test_the_phone_sets_it_down_once_and_takes_it_back(phone: Phone) -> None:
+    name = new_name()
+    for _ in range(2):
+        said = phone.act("set", name=name, what="speed", text="1200", piece=2)
+        assert said["status"] == "entered"
+    assert settings(phone) == [(2, "speed", "1200", "rev/min")]
+    slip = new_name()
+    phone.act("set", name=slip, what="speed", text="12", piece=2)
+    phone.act("undo", undo=slip)
+    assert settings(phone) == [(2, "speed", "1200", "rev/min")]
+    refused = phone.act("set", what="feed", text="3")
+    assert (refused["status"], "mm/rev" in refused["text"]) == ("refused", True)

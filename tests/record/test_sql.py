@@ -91,6 +91,7 @@ def test_the_copy_is_no_logbook_and_the_logbook_has_no_verdicts(
         views = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type='view'")}
     assert views == {
         "needs", "reading_current", "item_pieces", "photo_current", "operation_state",
+        "setting_current",
     }  # fmt: skip
     ran = run_qlog("--build", str(build_dir), "merge", str(database))
     assert ran.status == 2

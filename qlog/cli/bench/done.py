@@ -44,7 +44,7 @@ def command(
     from qlog.intake.bench.stream import empty_places
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
-    from qlog.words.held import held_text
+    from qlog.words.ready import held_text
 
     with opened(ctx) as o:
         words = words_for(o.build)

@@ -2,33 +2,56 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from qlog.cli.context import opened
 from qlog.cli.terminal.say import look, on_screen, say_line, words_for
 from qlog.words.catalogue import Words
 
+if TYPE_CHECKING:
+    from qlog.intake.bench.settings import SetDown
+    from qlog.review.part.ready import Ready
+
 
 @click.command("start")
 @click.argument("part")
 @click.argument("op")
-@click.option("--note", "-n", default="", metavar="TEXT", help="Tool, speed, what is special.")
+@click.argument("settings", nargs=-1, metavar="[WHAT=VALUE]...")
+@click.option("--from", "first", metavar="PIECE", help="First piece set so; else the next one.")
+@click.option("--note", "-n", default="", metavar="TEXT", help="What is special.")
 @click.option("--made", metavar="TIME", help="When (ISO 8601), if not just now.")
 @click.pass_context
-def command(ctx: click.Context, part: str, op: str, note: str, made: str | None) -> int:
+def command(
+    ctx: click.Context,
+    part: str,
+    op: str,
+    settings: tuple[str, ...],
+    first: str | None,
+    note: str,
+    made: str | None,
+) -> int:
     """Begin operation OP on PART: what it needs first, how to stay safe, what it will ask for.
 
     Photos taken from now on are proposed for it. The exit status is 1 when something is missing
     that ought to be there first: readings, photos, an earlier operation.
 
+    WHAT=VALUE sets down what is set: speed, feed, depth, tool, stop, offset, fluid, fixture,
+    blank, bar (heat or batch number), or a word of your own. It holds until it is set anew, and
+    is shown the next time; WHAT= with nothing behind it ends it.
+
     \b
     Example:
       qlog start cup 20
+      qlog start cup 20 speed=1200 feed=0.05mm/rev tool="boring bar 8 mm"
     """
     from qlog.cli.terminal.when import made_time
     from qlog.counting import pieces as named
     from qlog.intake.bench.route import start
-    from qlog.intake.typed.places import op_of, part_of
+    from qlog.intake.bench.settings import set_down
+    from qlog.intake.typed.places import op_of, part_of, piece_of
+    from qlog.intake.typed.set_values import set_values
     from qlog.review.assemble import assemble
     from qlog.review.part.ready import ready_for
     from qlog.words.cautions import caution_texts
@@ -37,8 +60,15 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
+        values = set_values(settings, o.build.unit)
+        from_piece = None if first is None else piece_of(owner, first)
+        when = made_time(o.build, made)
+        with o.logbook.together():
+            start(o.logbook, owner, operation.number, note=note, made=when)
+            done = set_down(
+                o.logbook, owner, operation.number, values, first=from_piece, made=when
+            ) if values else ()  # fmt: skip
         picture = assemble(o.build, o.logbook, studied=False)
-        start(o.logbook, owner, operation.number, note=note, made=made_time(o.build, made))
     ready = ready_for(picture, picture.part(owner.id), operation.number)
     words = words_for(picture.build)
     op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
@@ -46,6 +76,7 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
         op = words("start.tool", op=op, tool=tool)
     waiting = named(owner.id, ready.waiting) if ready.waiting else words("start.none")
     say_line(words("start.line", op=op, waiting=waiting))
+    say_settings(ready, done, words)
     if ready.lacking:
         say_line(f"\n{words('start.missing')}")
         for one in ready.lacking:
@@ -65,6 +96,25 @@ def command(ctx: click.Context, part: str, op: str, note: str, made: str | None)
         for line in afterwards:
             say_line(f"  {line}")
     return int(bool(ready.lacking))
+
+
+def say_settings(ready: Ready, done: tuple[SetDown, ...], words: Words) -> None:
+    """What was set down just now, and what holds from the last time."""
+    from qlog.words.settings import set_down_texts, setting_text
+
+    for line in set_down_texts(done, words):
+        say_line(f"  {line}")
+    fresh = {d.fact.what for d in done}
+    held = [s for s in ready.settings if s.last and s.what not in fresh]
+    if held:
+        say_line(f"\n{words('start.set_last')}")
+        for one in held:
+            said = setting_text(one.what, one.value, one.unit, words)
+            piece = f"{ready.part.id}-{one.pieces[0]}"
+            say_line(f"  {words('start.set_since', said=said, piece=piece)}")
+    elif not done:
+        about = {"part": ready.part.id, "op": ready.operation.number}
+        say_line(f"  {words('start.nothing_set', **about)}")
 
 
 def _look(text: str, words: Words) -> None:

@@ -342,7 +342,7 @@ def ready_to_mark(stream: Stream) -> tuple[int, ...]:
 def mark_read(stream: Stream, pieces: tuple[int, ...], words: Words) -> None:
     """Mark the operation as done on the pieces that were read. Says what was left out."""
     from qlog.intake.bench.route import mark_done
-    from qlog.words.held import held_text
+    from qlog.words.ready import held_text
 
     outcome = mark_done(stream.logbook, stream.part, stream.op, pieces, made=stream.made)
     op = words("op.name", op=stream.op, name=stream.part.operation(stream.op).name)

@@ -17,6 +17,7 @@ from qlog.cli.context import opened
     "--csv", "language", type=click.Choice(["en", "de"]), help="Commas, or semicolons and 8,012."
 )
 @click.option("--json-lines", is_flag=True, help="One JSON object a line.")
+@click.option("--settings", is_flag=True, help="What the operations were set to, as CSV.")
 @click.option("--out", "-o", metavar="FILE", type=click.Path(path_type=Path),
               help="Write to FILE: text, a spreadsheet (.xlsx) or a database (.db).")  # fmt: skip
 @click.pass_context
@@ -26,6 +27,7 @@ def command(
     wide: bool,
     language: str | None,
     json_lines: bool,
+    settings: bool,
     out: Path | None,
 ) -> None:
     """Write every live reading with its limits and verdict, of all parts or of one PART.
@@ -46,6 +48,8 @@ def command(
     database = out is not None and out.suffix.lower() == ".db"
     if database and (wide or part or language or json_lines):
         raise click.UsageError("a database holds all readings; leave the other options out")
+    if settings and (wide or json_lines or sheet or database):
+        raise click.UsageError("--settings writes CSV; leave the other forms out")
     if wide and json_lines:
         raise click.UsageError("JSON lines are long; leave --wide out")
     if out is not None and out.exists():
@@ -56,16 +60,23 @@ def command(
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         owner = None if part is None else part_of(o.build, part).id
-        found = rows.rows_of(o.logbook, assemble(o.build, o.logbook, studied=False), owner)
+        picture = assemble(o.build, o.logbook, studied=False)
+        found = rows.rows_of(o.logbook, picture, owner)
         if database and out is not None:
             from qlog.logbook.store import now_utc
             from qlog.record.readings.database import write_database
 
             write_database(o.logbook.path, found, now_utc(), out)
-            say_line(words_for(o.build).count("export.made", len(found), file=out))
+            say_line(words.count("export.made", len(found), file=out))
             return
         spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
+    if settings:
+        lines = rows.setting_lines(picture, owner)
+        said = words.count("export.settings", len(lines) - 1, file=out)
+        _write(written.as_csv(lines, spoken).encode(), out, said)
+        return
     if sheet:
         lines = rows.wide(found) if wide else written.long_lines(found)
         data = written.as_xlsx(lines)
@@ -75,12 +86,17 @@ def command(
         data = written.as_csv(rows.wide(found), spoken).encode()
     else:
         data = written.long_csv(found, spoken).encode()
+    said = words.count("export.made", len(found), file=out)
+    _write(data, out, said, marked=not sheet and not json_lines)
+
+
+def _write(data: bytes, out: Path | None, said: str, *, marked: bool = True) -> None:
+    """To the screen, or to a file, `marked` as UTF-8 in the way that spreadsheets know."""
     if out is None:
         sys.stdout.write(data.decode())
         return
+    from qlog.cli.terminal.say import say_line
     from qlog.writing import write_whole
 
-    # The mark by which spreadsheets know UTF-8.
-    text = not sheet and not json_lines
-    write_whole(("\ufeff".encode() if text else b"") + data, out)
-    say_line(words_for(o.build).count("export.made", len(found), file=out))
+    write_whole(("\ufeff".encode() if marked else b"") + data, out)
+    say_line(said)

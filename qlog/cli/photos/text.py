@@ -100,10 +100,14 @@ def proposal_of(view: PhotoView, words: Words) -> str:
     return f"{place_text(said, words)}, {by_text(said.how, words)}"
 
 
+#: What a photo is marked as, by how it was entered.
+_MARKED = {"slate card": "card", "clock code": "clock", "taken back": "taken_back"}
+
+
 def marks(view: PhotoView, words: Words) -> str:
-    """Cover, the better one of its kind, cut off, card."""
+    """Cover, the better one of its kind, cut off, card, taken back."""
     said = view.placement
-    how = "" if said is None else {"slate card": "card", "clock code": "clock"}.get(said.how, "")
+    how = "" if said is None else _MARKED.get(said.how, "")
     found = [
         words(f"photo.mark.{how}") if how else "",
         words(f"photo.mark.cover.{view.cover}") if view.cover else "",

@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from qlog.intake.bench.batch_so_far import READ_AGAIN
+from qlog.intake.bench.settings import SET_ANEW
 from qlog.intake.bench.take_back import KINDS
 from qlog.intake.bench.undo import undo_entry
-from qlog.logbook.facts import Entry, Fact, Sent
+from qlog.intake.photos.taking import ANEW, withdrawn
+from qlog.logbook.facts import Entry, Fact, Placement, Sent
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 
@@ -32,8 +34,13 @@ def enter_once(logbook: Logbook, name: str, act: str, do: Callable[[], object]) 
             return False
         before = logbook.last_entry()
         do()
-        logbook.append(Sent(name, act, logbook.last_entry() - before))
+        remember(logbook, name, act, logbook.last_entry() - before)
     return True
+
+
+def remember(logbook: Logbook, name: str, act: str, entries: int) -> None:
+    """Enter the name of what has just brought so many entries, in the same transaction."""
+    logbook.append(Sent(name, act, entries))
 
 
 def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
@@ -46,7 +53,7 @@ def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
     if sent is None or sent.fact.entries == 0:
         return []
     first = sent.id - sent.fact.entries
-    own = [e for e in logbook.since(first - 1, KINDS).entries if e.id < sent.id]
+    own = [e for e in logbook.since(first - 1, (*KINDS, Placement)).entries if e.id < sent.id]
     taken: list[Fact] = []
     with logbook.together():
         for entry in sorted(own, key=lambda e: -e.id):
@@ -54,8 +61,10 @@ def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
             history = {e.id: e for e in logbook.history(kind)}
             if history[entry.id].superseded_by is not None:
                 raise Problem("it was changed since then; `qlog undo` lists the newest entries")
-            before = None
-            if entry.supersedes is not None and entry.reason == READ_AGAIN:
+            before: Fact | None = None
+            if isinstance(entry.fact, Placement):
+                before = withdrawn(entry.fact)
+            if entry.supersedes is not None and entry.reason in (READ_AGAIN, SET_ANEW, ANEW):
                 before = history[entry.supersedes].fact
             undo_entry(logbook, entry.id, before)
             taken.append(entry.fact)

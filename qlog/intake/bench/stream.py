@@ -275,12 +275,11 @@ class Stream:
         there = self.log.places.get(place, {}).get(proposed.ask.piece, ())
         if there and place in self.log.to_read_again(proposed.ask.piece):
             return self._replace(proposed, there, AFTER_REWORK)
-        if self.repeating:
-            return self._replace(proposed, there[-1:], READ_AGAIN)
-        if self._read_again:
+        if self.repeating or self._read_again:
             mine = [e for e in there if e.fact.instrument == proposed.reading.instrument]
             if mine:
                 return self._replace(proposed, mine[-1:], READ_AGAIN)
+        self._again = None
         entry = self._append(proposed.reading, proposed.ask)
         self._later.discard(proposed.ask.place)
         return entry

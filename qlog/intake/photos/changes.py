@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from qlog.intake.photos.taking import CARD, CLOCK, Looked, Place
+from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, Place
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.capture_time import clock_correction, zone_named
 from qlog.logbook.store import Logbook
@@ -64,11 +64,12 @@ def _no_such(photos: Mapping[int, Photo], number: int) -> str:
 def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
     """Put photos in a place by hand; how many were not there already.
 
-    A card or clock code that is placed by hand is taken for a photo of its own and shown.
+    A card or clock code that is placed by hand is taken for a photo of its own and shown, and so
+    is one that was taken back at the bench.
     """
 
     def to(before: Placement) -> Placement:
-        shown = before.how in (CARD, CLOCK) and before.audience == "nobody"
+        shown = before.how in (CARD, CLOCK, TAKEN_BACK) and before.audience == "nobody"
         same = (before.part, before.item) == (place.part, place.item)
         return replace(
             before,

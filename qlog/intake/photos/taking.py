@@ -40,6 +40,10 @@ PAPER = "sheet"
 #: The code of a sheet that fills the picture is an eighth of it wide, or a twelfth held askew; a
 #: sheet that lies behind the work shows it smaller.
 _PAPER_CODE = 0.08
+#: How a photo is entered that was taken back where it was made: kept, and shown to nobody.
+TAKEN_BACK = "taken back"
+#: Why a photo that is there moves to the place for which it is taken in once more.
+ANEW = "taken in again for this place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,13 +116,15 @@ def take_in(
     salvage: bool = False,
     report: Callable[[Taken], None] = lambda _: None,
     progress: Callable[[int, int], None] = lambda _done, _total: None,
+    also: Callable[[int], None] = lambda _entries: None,
 ) -> list[Taken]:
     """Take photos in: originals first, then photo and place together in the logbook.
 
     The originals are in the originals, synced, before the logbook names them. The same photo twice
     is one; naming another place for it moves it, and the history keeps where it was. `report`
     is called for each file once it is durable, or cannot be read; that stops no other. With
-    `salvage` files that are cut off are taken in as well.
+    `salvage` files that are cut off are taken in as well. `also` is called with the number of
+    entries that a batch brought, within its transaction.
     """
     originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
     taken: list[Taken] = []
@@ -126,7 +132,10 @@ def take_in(
 
     def flush() -> None:
         with logbook.together():
+            before = logbook.last_entry()
             done = [_enter(build, logbook, path, found, place) for path, found in batch.found]
+            if any(one.photo is not None for one in done):
+                also(logbook.last_entry() - before)
         originals.entered(build.folder)
         batch.found.clear()
         for one in done:
@@ -290,17 +299,19 @@ def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, plac
         if existing is None:
             logbook.append(after)
         elif moved:
-            logbook.append(after, supersedes=existing.id, reason="taken in again for this place")
+            logbook.append(after, supersedes=existing.id, reason=ANEW)
     salvaged = not entry.fact.likeness
     return Taken(path, entry.fact, entry.new, moved, found.slates, found.remarks, salvaged)
 
 
 def _moved(before: Placement, place: Place) -> Placement:
-    """The placement with what is said anew; what is not said stays."""
+    """The placement with what is said anew; what is not said stays, but for one taken back."""
+    stays = place.audience == "both" and before.how != TAKEN_BACK
+    audience = before.audience if stays else place.audience
     after = replace(
         before,
         caption=place.caption or before.caption,
-        audience=place.audience if place.audience != "both" else before.audience,
+        audience=audience,
         cover=place.cover or before.cover,
     )
     if not place.placed:
@@ -315,6 +326,11 @@ def _moved(before: Placement, place: Place) -> Placement:
         proposed=0,
         dimension=place.dimension,
     )
+
+
+def withdrawn(placement: Placement) -> Placement:
+    """The placement of a photo that was taken by mistake: nowhere, for nobody."""
+    return Placement(placement.sha256, None, how=TAKEN_BACK, audience="nobody")
 
 
 class _Known:

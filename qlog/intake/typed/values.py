@@ -199,8 +199,16 @@ def parse_passed(text: str) -> bool:
     raise TypedError(Refusal.WORDS, text, "neither go nor no-go", accepted)
 
 
-def means(typed: str, value: str, unit: str) -> bool:
-    """Whether a typed text means the value kept beside it in `unit`; True where it cannot tell."""
+def means(typed: str, value: str, unit: str, what: str = "") -> bool:
+    """Whether a typed text means the value kept beside it in `unit`; True where it cannot tell.
+
+    `what` names what an operation was set to, "" where it is a reading.
+    """
+    if what:
+        from qlog.intake.typed.set_values import set_value
+
+        one = set_value(what, typed, Unit.INCH if unit == Unit.INCH.symbol else Unit.MM)
+        return (one.value, one.unit) == (value, unit)
     try:
         if value in ("go", "no-go"):
             return parse_passed(typed) is (value == "go")

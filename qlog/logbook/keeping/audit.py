@@ -18,7 +18,7 @@ from qlog.logbook.log_file import UNREADABLE, connect
 REMEDY = "`qlog restore` a backup into a new folder and compare"
 
 #: Tells whether a typed text means the value kept beside it, in the unit: (typed, value, unit).
-Means = Callable[[str, str, str], bool]
+Means = Callable[[str, str, str, str], bool]
 
 #: So many findings are named one by one; a log that is spoilt through and through has thousands.
 _NAMED = 200
@@ -172,8 +172,9 @@ class _Auditor:
         for name in ("entered", "made"):
             if not is_time(str(entry[name])):
                 self._say(f"entry {id} ({kind}): {entry[name]!r} is no time")
-        typed, value, unit = (str(fact.get(n, "")) for n in ("typed", "value", "unit"))
-        if self._means is not None and typed and not self._means(typed, value, unit):
+        names = ("typed", "value", "unit", "what")
+        typed, value, unit, what = (str(fact.get(n, "")) for n in names)
+        if self._means is not None and typed and not self._means(typed, value, unit, what):
             self._say(f"entry {id} ({kind}): {typed!r} was typed, and {value} {unit} is kept")
 
     def _revisions(self) -> None:

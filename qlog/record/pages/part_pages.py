@@ -23,6 +23,7 @@ from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.cautions import caution_texts
+from qlog.words.settings import over_pieces, settings_text
 from qlog.words.values import fixed, with_unit
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
@@ -58,6 +59,7 @@ class PartSheet:
     cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
     finishes: Mapping[int, tuple[str, ...]]  # by operation: what a finish did to the sizes
+    settings: Mapping[int, list[tuple[str, list[tuple[str, str]]]]]  # by operation: what was set
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +132,7 @@ def part_sheet(
             for op in view.ops
             if op.operation.sent_out and op.done
         },
+        settings={op.operation.number: over_pieces(op.settings, words) for op in view.ops},
     )
 
 
@@ -291,7 +294,10 @@ def histories(
                         for row in sheet.rows
                         if row.piece.number == piece.number
                     ),
-                    _piece_lines(piece, frozenset({number}), words),
+                    (
+                        *_set_lines(op, piece, words),
+                        *_piece_lines(piece, frozenset({number}), words),
+                    ),
                     gallery.of(p for p in op.photos if p.piece == piece.number),
                 )
             )
@@ -309,6 +315,15 @@ def histories(
             )
         )
     return tuple(found)
+
+
+def _set_lines(op: OpView, piece: PieceView, words: Words) -> tuple[str, ...]:
+    """What the operation was set to when it was done on the piece."""
+    cell = next((c for c in piece.cells if c.op == op.operation.number), None)
+    held = [s for s in op.settings if piece.number in s.pieces]
+    if cell is None or not cell.done or not held:
+        return ()
+    return (words("set.line", settings=settings_text(held, words)),)
 
 
 def _piece_lines(piece: PieceView, ops: frozenset[int | None], words: Words) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from qlog.logbook.facts import Entry, Gap, Reading
@@ -75,6 +75,34 @@ def _judged(series: SeriesView, view: ReadingView) -> Row:
         "standard_uncertainty": None if u is None else two_digits(u), "setup": view.setup,
         "suspect": view.suspect or None, "corrected": len(view.corrections),
     }  # fmt: skip
+
+
+def setting_lines(picture: Picture, part: str | None = None) -> list[list[Cell]]:
+    """What the operations were set to: a header, and one line for every value and run of pieces."""
+    lines: list[list[Cell]] = [
+        ["part", "op", "operation", "what", "value", "unit", "first_piece", "last_piece", "made"]
+    ]
+    for view in picture.parts:
+        for op in view.ops if part in (None, view.part.id) else ():
+            for one in op.settings:
+                value = Decimal(one.value) if one.unit else one.value
+                lines += [
+                    [view.part.id, op.operation.number, op.operation.name, one.what, value,
+                     one.unit, first, last, one.made]
+                    for first, last in _runs(one.pieces)
+                ]  # fmt: skip
+    return lines
+
+
+def _runs(pieces: Sequence[int]) -> list[tuple[int, int]]:
+    """Numbers in a row as their first and last."""
+    found: list[tuple[int, int]] = []
+    for piece in pieces:
+        if found and found[-1][1] == piece - 1:
+            found[-1] = (found[-1][0], piece)
+        else:
+            found.append((piece, piece))
+    return found
 
 
 def _number(text: str | None) -> Decimal | None:

@@ -31,15 +31,6 @@ class ItemView:
     mark_place: str = ""  # where it stands: "under the foot"
 
 
-def item_ids(build: Build) -> tuple[tuple[str, str, str], ...]:
-    """Every item of the plan: (id, title, group id); `tall-1`, its mark or "Tall candlestick 1"."""
-    return tuple(
-        (f"{group.id}-{number}", group.called(number), group.id)
-        for group in build.groups
-        for number in range(1, group.count + 1)
-    )
-
-
 def item_views(
     build: Build,
     parts: Sequence[Batch],
@@ -55,7 +46,7 @@ def item_views(
     alone = _pieces_alone(build, parts, assembly)
     takes = {group.id: dict(group.takes) for group in build.groups}
     groups = {group.id: group for group in build.groups}
-    for id, name, group in item_ids(build):
+    for id, name, group in build.items:
         # A scrapped piece leaves its place open until another takes it.
         own = [
             e

@@ -13,6 +13,7 @@ from qlog.logbook.part_log import PartLog
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.decided import decision_on, failed_readings, spare_pieces
 from qlog.review.part.series import Series
+from qlog.review.part.settings import set_views
 from qlog.review.times import first_and_last
 from qlog.review.views import CellView, OpView, PhotoView, PieceView, Slot, SlotView, Standing
 
@@ -160,6 +161,7 @@ def _ops(
             cautions=cautions_of(build, log.part, operation),
             notes=tuple(e for e in log.notes if e.fact.op == operation.number),
             shipments=tuple(e for e in log.shipments if e.fact.op == operation.number),
+            settings=set_views(log, operation.number),
         )
         for operation in log.part.operations
     )

@@ -10,7 +10,7 @@ from typing import Any
 
 from qlog.drawing.plan import Build, Part
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import Disposition, Done, Entry, Fact, Gap, Note, Reading, Shipment
+from qlog.logbook.facts import Disposition, Done, Entry, Fact, Gap, Note, Reading, Setting, Shipment
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
 from qlog.logbook.store import Logbook
@@ -27,6 +27,7 @@ class What(StrEnum):
 
     DONE = "done"
     BEGUN = "begun"
+    SET = "set"  # what the operation was set to
     READ = "read"
     READ_BESIDE = "read beside"  # by another instrument, whose reading does not decide
     GAP = "gap"
@@ -65,6 +66,7 @@ class Event:
     beside: ReadingView | None = None
     lost: Homeless | None = None
     caption: str = ""
+    settings: tuple[Setting, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +161,9 @@ def _of_route(log: PartLog, number: int) -> Iterator[Event]:
         op = done.fact.op
         name = next((o.name for o in log.part.operations if o.number == op), "")
         yield _event(done, What.DONE, op, name)
+        if held := tuple(e.fact for e in log.settings(op, number).values()):
+            when = moment(done.made)
+            yield Event(when, done.made[:10], op, What.SET, name, settings=held)
         for begun in log.starts:
             if begun.fact.op == op and begun.fact.note:
                 yield _event(begun, What.BEGUN, op, name)

@@ -9,6 +9,7 @@ from qlog.drawing.plan import Dimension, Instrument, Operation, Part
 from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.batch import Batch
+from qlog.review.part.settings import SetView
 from qlog.review.part.stock import Stock, stock_of
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView, Slot, Standing
@@ -54,6 +55,7 @@ class Ready:
     undecided: tuple[Undecided, ...]
     unfit: tuple[Instrument, ...]  # that it is read with, and that failed their last check
     cautions: tuple[Caution, ...]
+    settings: tuple[SetView, ...]  # what it was set to, over the pieces
 
     @property
     def first(self) -> bool:
@@ -81,6 +83,7 @@ def ready_for(picture: Picture, view: Batch, op: int) -> Ready:
         undecided=_undecided(view, op),
         unfit=_unfit(picture, view, op),
         cautions=cautions_of(picture.build, view.part, operation),
+        settings=next(o.settings for o in view.ops if o.operation is operation),
     )
 
 

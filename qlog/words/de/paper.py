@@ -6,6 +6,7 @@ TEXTS: dict[str, str] = {
     "paper.safety": "Achtung",
     "paper.readings": "Messwerte",
     "paper.piece": "Stück",
+    "paper.set": "Eingestellt (wie beim letzten Mal; Abweichendes dazuschreiben)",
     "paper.setup": "Neu eingerichtet",
     "paper.remark": "Bemerkung",
     "paper.scrapped": "Ausschuss",

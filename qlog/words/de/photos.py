@@ -48,6 +48,7 @@ TEXTS: dict[str, str] = {
     "photo.seen.maker": "Macher",
     "photo.seen.nobody": "niemand",
     "photo.mark.card": "Karte",
+    "photo.mark.taken_back": "zurückgenommen",
     "photo.mark.clock": "Uhr",
     "photo.mark.cover.part": "Titelbild des Teils",
     "photo.mark.cover.item": "Titelbild des Stücks",

@@ -107,6 +107,7 @@ TEXTS: dict[str, str] = {
     "entry.use as is": "{piece} verwendet, wie es ist ({why})",
     "entry.setup": "neue Einstellung ab {piece} ({cause})",
     "entry.note": "Notiz „{text}“",
+    "entry.setting": "{part} Arbeitsgang {op} ab {piece}: {said}",
     "entry.start": "{part} Arbeitsgang {op} begonnen",
     "entry.done": "{piece} Arbeitsgang {op} erledigt",
     "entry.out": "{piece} außer Haus zu {who} für Arbeitsgang {op}",

@@ -6,6 +6,7 @@ TEXTS: dict[str, str] = {
     "paper.safety": "Mind",
     "paper.readings": "Readings",
     "paper.piece": "Piece",
+    "paper.set": "Set (as the last time; write what is otherwise)",
     "paper.setup": "New setup",
     "paper.remark": "Remark",
     "paper.scrapped": "scrapped",

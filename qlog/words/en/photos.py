@@ -48,6 +48,7 @@ TEXTS: dict[str, str] = {
     "photo.seen.maker": "maker",
     "photo.seen.nobody": "nobody",
     "photo.mark.card": "card",
+    "photo.mark.taken_back": "taken back",
     "photo.mark.clock": "clock",
     "photo.mark.cover.part": "cover of the part",
     "photo.mark.cover.item": "cover of the item",

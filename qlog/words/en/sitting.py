@@ -107,6 +107,7 @@ TEXTS: dict[str, str] = {
     "entry.use as is": "{piece} used as is ({why})",
     "entry.setup": "new setup from {piece} ({cause})",
     "entry.note": "note “{text}”",
+    "entry.setting": "{part} op {op} from {piece}: {said}",
     "entry.start": "{part} op {op} begun",
     "entry.done": "{piece} op {op} done",
     "entry.out": "{piece} out to {who} for op {op}",

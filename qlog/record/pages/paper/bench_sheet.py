@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Dimension, Instrument, Requirement
+from qlog.logbook.facts import SETTINGS
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words, load
 from qlog.words.cautions import caution_texts
+from qlog.words.settings import set_value_text, setting_name
 from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK
 
@@ -77,12 +79,30 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
         tool=", ".join(w for w in (part.drawing, operation.machine, operation.tool) if w),
         heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
         code=Markup(code),
+        settings=_settings(view, op, words),
         cautions=caution_texts(cautions_of(build, part, operation), words),
         tables=[
             Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],
         style=Markup(f"<style>\n@page {{ size: {PAPERS[paper]}; }}\n{css}</style>"),
     )
+
+
+def _settings(view: PartView, op: int, words: Words) -> list[tuple[str, str]]:
+    """What is set, with what it was the last time, to be written beside it; not for what is sent.
+
+    What was never set is there too: it is what the next maker will look for.
+    """
+    found = next(o for o in view.ops if o.operation.number == op)
+    last = {s.what: s for s in found.settings if s.last}
+    wanted = () if found.operation.sent_out else SETTINGS
+    return [
+        (
+            setting_name(what, words),
+            set_value_text(last[what].value, last[what].unit, words) if what in last else "",
+        )
+        for what in (*wanted, *(w for w in last if w not in wanted))
+    ]
 
 
 def _row(words: Words, piece: PieceView) -> Row:
