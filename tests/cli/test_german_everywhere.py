@@ -77,7 +77,6 @@ read cup 20 bore 3 22.04
 record --check FOLDER/../en
 revise
 revise cup.bore Ø22H8 --from 9 --why x
-send cup 20 --to x
 setup cup 20 3 tool
 sheet cup 20
 spread
