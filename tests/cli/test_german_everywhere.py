@@ -37,6 +37,7 @@ MARKUP = re.compile(r"<(style|script)>.*?</\1>|<svg.*?</svg>|<[^>]*>", re.DOTALL
 #: A call or two of every command but those of ELSEWHERE; the folder of the build is FOLDER.
 CALLS = """
 card cup 20 1-3
+card --mat cup
 correct cup 20 bore 3 22.04 --why x
 done cup 10 1
 drift
@@ -103,6 +104,7 @@ ELSEWHERE = {
     "merge",
     "phone",
     "record",
+    "send",
     "back",
 }
 

@@ -54,12 +54,14 @@ def command(
         return _check(ctx, check_dir)
     from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
+        tidy(o.build, o.logbook)
         picture = assemble(o.build, o.logbook, mated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"

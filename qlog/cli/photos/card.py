@@ -28,6 +28,10 @@ if TYPE_CHECKING:
     help="Where the sheet goes; by default cards.html in the build's folder, - prints it.",
 )
 @click.option(
+    "--mat", is_flag=True,
+    help="A mat with a numbered place for each piece of PART: one photo is cut into all of them.",
+)  # fmt: skip
+@click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),
     default="a4",
@@ -41,6 +45,7 @@ def command(
     op: str | None,
     pieces: str | None,
     out: Path | None,
+    mat: bool,
     paper: str,
 ) -> int:
     """Make a sheet of slate cards to print and cut: a code and the same in words.
@@ -49,11 +54,15 @@ def command(
     the next card or a pause of two hours. The photo of the card itself stays out of the record.
     Without PART: a card for every operation of every part. PIECE may be 3, 1-5 or all.
 
+    A mat is laid under the whole batch: one photo of it is rectified, white-balanced and cut into
+    one picture a piece, and kept whole as well.
+
     \b
     Example:
       qlog card
       qlog card foot 20
       qlog card cup 20 1-10 --out cup-cards.html
+      qlog card --mat cup
     """
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.say import say_line, words_for
@@ -63,6 +72,8 @@ def command(
 
     build = load_plan(ctx)
     words = words_for(build)
+    if mat:
+        return _mats(build, part, op, pieces, out, paper, words)
     cards = slate.cards(_places(build, part, op, pieces, words))
     size = "A4" if paper == "a4" else "Letter"
     page = render(
@@ -75,8 +86,7 @@ def command(
         size=size,
         hours=int(GAP.total_seconds() // 3600),
     )
-    if out is not None and str(out) == "-":
-        click.echo(page, nl=False)
+    if _printed(page, out):
         return 0
     target = out if out is not None else build.folder / "cards.html"
     write_page(page, target)
@@ -89,6 +99,65 @@ def command(
             paper=size,
         )
     )
+    return 0
+
+
+def _printed(page: str, out: Path | None) -> bool:
+    """Whether the page was asked for on the output, and is there now."""
+    asked = out is not None and str(out) == "-"
+    if asked:
+        click.echo(page, nl=False)
+    return asked
+
+
+def _mats(
+    build: Build,
+    part: str | None,
+    op: str | None,
+    pieces: str | None,
+    out: Path | None,
+    paper: str,
+    words: Words,
+) -> int:
+    """The mat of a part, on as many sheets as its pieces need."""
+    from qlog.cli.photos.bench_page import render
+    from qlog.cli.terminal.say import say_line
+    from qlog.intake.photos.mats.layout import PAPERS
+    from qlog.intake.photos.mats.sheet import sheets_of
+    from qlog.intake.typed.places import op_of, part_of, pieces_of
+    from qlog.writing import write_page
+
+    if part is None:
+        raise click.UsageError("name the part whose pieces lie on the mat: `qlog card --mat cup`")
+    owner = part_of(build, part)
+    operation = None if op is None else op_of(owner, op)
+    numbers = pieces_of(owner, pieces or "all")
+    if list(numbers) != list(range(numbers[0], numbers[-1] + 1)):
+        raise click.UsageError("the pieces of a mat follow one another: write 1-10")
+
+    def lines(first: int, last: int) -> tuple[str, ...]:
+        of = () if operation is None else (_operation(operation, words),)
+        return (owner.name, *of, words("mat.pieces", first=first, last=last))
+
+    sheets = sheets_of(build, owner, operation, numbers[0], numbers[-1], paper, lines)
+    width, height = PAPERS[paper]
+    page = render(
+        "mat.html",
+        t=words,
+        language=words.language,
+        size="A4" if paper == "a4" else "Letter",
+        title=f"{build.title}: {owner.name}",
+        paper=paper,
+        width=width,
+        height=height,
+        sheets=sheets,
+    )
+    if _printed(page, out):
+        return 0
+    target = out if out is not None else build.folder / f"mat-{owner.id}.html"
+    write_page(page, target)
+    places, papers = words.count("n.places", len(numbers)), words.count("n.sheets", len(sheets))
+    say_line(words("mat.made", file=target, places=places, sheets=papers))
     return 0
 
 
@@ -115,4 +184,8 @@ def _places(
 
 def _words(part: Part, operation: Operation, piece: int | None, words: Words) -> tuple[str, ...]:
     whole = words("card.all") if piece is None else words("card.piece", piece=piece)
-    return part.name, words("card.op", op=operation.number, name=operation.name), whole
+    return part.name, _operation(operation, words), whole
+
+
+def _operation(operation: Operation, words: Words) -> str:
+    return words("card.op", op=operation.number, name=operation.name)

@@ -11,7 +11,7 @@ from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
-from qlog.drawing.plan import Dimension, Earlier, Operation, Part, Requirement
+from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
 MEASURES = ("outside", "inside", "length", "depth")
@@ -229,6 +229,7 @@ class PartReader:
                 f"op = {unreachable} or earlier",
             )
         first = self._earlier(entry, general, callout)
+        scatter = self._scatter(entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
         at, visible = self._at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
@@ -248,6 +249,7 @@ class PartReader:
             measures=measures or _measures(callout),
             note=note,
             earlier=first,
+            scatter=scatter,
             line=self.known.line_of(entry.place),
         )
         known[id] = dimension
@@ -271,6 +273,22 @@ class PartReader:
             else:
                 found.append(Earlier(piece, asked))
         return tuple(found)
+
+    def _scatter(self, entry: Entry, route: list[int], op: int | None) -> tuple[Learnt, ...]:
+        """What an earlier build showed of the scatter, once for an operation at most."""
+        found: dict[int, Learnt] = {}
+        for one in entry.entries("scatter"):
+            after = self._op(one, "op", route) or op
+            s, df = one.number("s"), one.whole("df", required=True)
+            source = one.text("from")
+            one.close()
+            if one.data.get("s") is None:
+                one.error("s", "the standard deviation is missing", "s = 0.003")
+            if after in found:
+                one.error("op", f"operation {after} has its scatter already", "one an operation")
+            elif after is not None and s is not None and df:
+                found[after] = Learnt(after, s, df, source)
+        return tuple(found.values())
 
     def _op(self, entry: Entry, key: str, route: list[int]) -> int | None:
         if entry.get(key) is None:

@@ -65,6 +65,16 @@ class Oddity(Enum):
     EXIF = "exif"  # its EXIF makes no sense
     CUT_OFF = "cut_off"
     AS_IT_IS = "as_it_is"  # damaged, and salvaged
+    MAT = "mat"  # a mat with nothing on it
+    MAT_CUT = "mat_cut"  # a mat, cut into pictures of pieces
+    MAT_EMPTY = "mat_empty"  # places of a mat with nothing on them
+    MAT_STRANGE = "mat_strange"  # of another build, or two of them
+    MAT_WHOLE = "mat_whole"  # a mat that could not be cut, for one of the following
+    MAT_TOO_LONG = "mat_too_long"  # places for more pieces than the plan
+    MAT_TWICE = "mat_twice"  # a corner is there twice
+    MAT_CORNERS = "mat_corners"  # fewer than three corners can be read
+    MAT_NOT_FLAT = "mat_not_flat"
+    MAT_SMALL = "mat_small"
 
 
 @dataclass(frozen=True, slots=True)
