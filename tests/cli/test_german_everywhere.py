@@ -105,6 +105,7 @@ ELSEWHERE = {
     "phone",
     "record",
     "send",
+    "learn",
     "back",
 }
 

@@ -24,11 +24,11 @@ def words_for(build: Build) -> Words:
 def words_at(folder: Path) -> Words:
     """The catalogue of the build in a folder; English where no plan can be read there."""
     from qlog.drawing.build_file.kept import load as load_plan
-    from qlog.problem import Problem
+    from qlog.drawing.build_file.mistakes import PlanError
 
     try:
         return words_for(load_plan(folder / "build.toml"))
-    except (Problem, OSError):
+    except (PlanError, OSError):
         return load(DEFAULT)
 
 
