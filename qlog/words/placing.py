@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 def place_text(place: Placement | PhotoView | Place | Proposal | Vote, words: Words) -> str:
     """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
     if place.part:
-        name = place.part if place.piece is None else f"{place.part}-{place.piece}"
+        name = place.part if place.piece is None else words.piece(place.part, place.piece)
         return words("place.op", name=name, op=place.op) if place.op else name
     item, cover = getattr(place, "item", None), getattr(place, "cover", "")
-    return item or (words("place.set") if cover == "build" else "")
+    return words.item(item or "") or (words("place.set") if cover == "build" else "")
 
 
 def by_text(how: str, words: Words) -> str:

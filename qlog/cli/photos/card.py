@@ -183,7 +183,7 @@ def _places(
 
 
 def _words(part: Part, operation: Operation, piece: int | None, words: Words) -> tuple[str, ...]:
-    whole = words("card.all") if piece is None else words("card.piece", piece=piece)
+    whole = words("card.all") if piece is None else words("card.piece", piece=part.called(piece))
     return part.name, _operation(operation, words), whole
 
 

@@ -58,12 +58,15 @@ def _print_part(build: Build, part: Part, both: bool, words: Words) -> None:
                     _limits(callout, words, both),
                     _width(callout, words),
                     str(requirement.op),
-                    dimension.instrument or "-",
+                    (dimension.instrument or "-")
+                    + (
+                        f", {words('plan.every', n=dimension.every)}" if dimension.every > 1 else ""
+                    ),
                     callout.source if callout.source != "as written" else "",
                 )
             )
         rows += [
-            ("", "", f"  {words('plan.earlier', piece=f'{part.id}-{e.piece}')}", e.callout.text,
+            ("", "", f"  {words('plan.earlier', piece=part.named(e.piece))}", e.callout.text,
              _limits(e.callout, words, both), _width(e.callout, words),
              str(dimension.op), "", "")
             for e in dimension.earlier

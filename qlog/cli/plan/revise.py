@@ -44,7 +44,6 @@ def command(
         raise click.UsageError("say why: --why ...")
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import limits_of
-    from qlog.counting import pieces
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import revise
     from qlog.intake.typed.places import dimension_of, part_of
@@ -66,7 +65,7 @@ def command(
         first = found.earlier[-1].piece + 1 if found.earlier else None
     words = words_for(build)
     new = build.part(part.id).dimension(found.id).callout
-    at = f" from {part.id}-{first} on" if first is not None else ""
+    at = f" from {part.named(first)} on" if first is not None else ""
     text = f"drawing revised{at}: {found.name} {old.text} -> {new.text}: {why.strip()}"
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
         logbook.append(Note(part.id, found.op, None, text))
@@ -74,11 +73,11 @@ def command(
     from qlog.review.revisions import letter
 
     about = {"part": part.id, "dimension": found.id, "limits": limits_of(new, words)}
-    piece = "" if first is None else f"{part.id}-{first}"
+    piece = "" if first is None else part.named(first)
     key = "revise.asks_from" if piece else "revise.asks"
     say_line(words(key, letter=letter(count), piece=piece, **about))
     if first:
-        before = pieces(part.id, range(1, first))
+        before = part.listed(range(1, first))
         say_line(words("revise.keeps_before", pieces=before, limits=limits_of(old, words)))
     else:
         say_line(words("revise.keeps"))

@@ -260,6 +260,7 @@ TEXTS: dict[str, str] = {
     "plan.col.op": "AG",
     "plan.col.instrument": "Messmittel",
     "plan.col.from": "nach",
+    "plan.every": "jedes {n}.",
     "plan.earlier": "bis {piece}",
     "plan.joints": "Passungen",
     "plan.stacks": "Maßketten",

@@ -260,6 +260,7 @@ TEXTS: dict[str, str] = {
     "plan.col.op": "op",
     "plan.col.instrument": "instrument",
     "plan.col.from": "from",
+    "plan.every": "every {n}",
     "plan.earlier": "to {piece}",
     "plan.joints": "joints",
     "plan.stacks": "stacks",
