@@ -13,7 +13,7 @@ from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.limits import format_exact
 from qlog.drawing.other_unit import in_other_unit
-from qlog.drawing.plan import Build, Part
+from qlog.drawing.plan import Build, Dimension, Part
 from qlog.words.catalogue import Words
 
 
@@ -80,6 +80,12 @@ def _print_part(build: Build, part: Part, both: bool, words: Words) -> None:
         right=(0, 5, 6),
         keep=(1, 4),
     )
+
+
+def _read_with(dimension: Dimension, words: Words) -> str:
+    """The instrument, and on which pieces where it is not on every one."""
+    every = f", {words('plan.every', n=dimension.every)}" if dimension.every > 1 else ""
+    return f"{dimension.instrument or '-'}{every}"
 
 
 def _width(callout: Callout, words: Words) -> str:
