@@ -255,7 +255,10 @@ def _setup_studies(
         before = studies[-1] if studies else None
         against = None
         if before is not None:
-            apart = _apart(series, before.pieces, pieces)
+            apart = read_apart(
+                [r for r in series.readings if r.piece in before.pieces],
+                [r for r in series.readings if r.piece in pieces],
+            )
             against = compare_setups(before.values, values, step=step, apart=apart)
         studies.append(
             SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
@@ -263,15 +266,12 @@ def _setup_studies(
     return tuple(studies)
 
 
-def _apart(series: Series, before: Sequence[int], after: Sequence[int]) -> float:
-    """Standard uncertainty that instruments bring to a comparison of two setups.
+def read_apart(before: Sequence[ReadingView], after: Sequence[ReadingView]) -> float:
+    """Standard uncertainty that instruments bring to a comparison of readings with others.
 
     Nothing where the same ones read both: their error cancels in the difference.
     """
-    used = [
-        {r.instrument: r.shared for r in series.readings if r.piece in set(pieces)}
-        for pieces in (before, after)
-    ]
+    used = [{r.instrument: r.shared for r in readings} for readings in (before, after)]
     if set(used[0]) == set(used[1]):
         return 0.0
     worst = [max((float(u) for u in one.values() if u is not None), default=0.0) for one in used]
