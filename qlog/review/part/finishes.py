@@ -11,7 +11,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation, Part
 from qlog.drawing.units import Unit
 from qlog.review.part.batch import Batch, SeriesView
-from qlog.review.part.series_study import display_step, read_apart
+from qlog.review.part.series_study import read_apart
 from qlog.review.views import ReadingView
 from qlog.study.batch.layer import Finished, Layer, Surface, after_finish, implied_layer
 
@@ -72,7 +72,7 @@ def finish_views(view: Batch, op: int) -> tuple[FinishView, ...]:
         after = _latest(later[:1])
         final = dimension.requirement_at(op) or dimension.requirements[-1]
         unit = final.callout.unit
-        steps = [display_step(s) for s in (earlier[-1], *later[:1])]
+        steps = [s.step for s in (earlier[-1], *later[:1])]
         read, again = _values(before), _values(after)
         both = before.keys() & after.keys()
         layer = implied_layer(

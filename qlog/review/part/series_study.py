@@ -84,7 +84,7 @@ def study_series(series: Series) -> SeriesStudy:
     numeric = [r for r in series.readings if r.value is not None]
     if not numeric:
         return _counted(series)
-    step = display_step(series)
+    step = series.step
     studies = _setup_studies(series, numeric, step)
     drifting = any(s.drift.speaks for s in studies[-1:])
     stats = series.summary
@@ -163,20 +163,6 @@ def _chance_out(reading: ReadingView) -> float:
 def _numbers(series: Series) -> list[tuple[int, Decimal]]:
     """Piece and number of every reading that has one, in the order of making."""
     return [(r.piece, r.value) for r in series.readings if r.value is not None]
-
-
-def display_step(series: Series) -> Decimal | None:
-    """Display step of the series' instrument in the unit of its limits; None when not known.
-
-    The instrument that took the readings counts before the one that the plan names.
-    """
-    instrument = series.instrument
-    if instrument is None or instrument.step is None:
-        return None
-    try:
-        return convert(instrument.step, instrument.unit, series.limits.unit)
-    except ValueError:  # its step says nothing about this kind of dimension
-        return None
 
 
 def _counted(series: Series) -> SeriesStudy:
