@@ -740,11 +740,7 @@ class _Setting:
             judgement = None
             if stack.limits is not None:
                 judgement = judge(
-                    size,
-                    stack.limits,
-                    decision=self.decision,
-                    uncertainty=uncertainty,
-                    dof=dof,
+                    size, stack.limits, decision=self.decision, uncertainty=uncertainty, dof=dof
                 )
             sizes.append(ItemSize(stack.id, size, uncertainty, judgement, bool(measured)))
         return Item(
