@@ -196,9 +196,11 @@ def test_a_small_study_widens_the_guard_of_pairs_mates_and_stacks() -> None:
     # u = 0.002 with 2 degrees of freedom, one-sided 95 %: 2.92 u (t tables, as above). Two
     # instruments: v = u_c^4 / (2 u^4 / 2) = 4 and t = 2.132, by Welch and Satterthwaite; one
     # instrument's study stands behind both readings, and its 2 degrees stay 2.
-    few = [Sized(p, 1, D("8.000"), D("0.002"), D(0), s, 2) for p, s in (("cup", "a"), ("peg", "b"))]
+    few = [
+        Sized(p, 1, D("8.000"), D("0.002"), D(0), s, dof=2) for p, s in (("cup", "a"), ("peg", "b"))
+    ]
     cup, peg = few
-    again = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "a", 2)
+    again = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "a", dof=2)
     known = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "b")
     assert combined_dof([(1, cup), (-1, peg)]) == 4
     assert combined_dof([(1, cup), (-1, again)]) == 2

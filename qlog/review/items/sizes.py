@@ -84,7 +84,8 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 None
                 if reading.instrument is None
                 else source_of(reading.instrument, own[-1].dimension),
-                dof,
+                view.part.mark(number),
+                dof=dof,
             )
         )
     return FeatureSizes(

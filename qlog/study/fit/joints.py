@@ -47,12 +47,13 @@ class Sized:
     uncertainty: Decimal | None = None
     shared: Decimal = Decimal(0)
     source: str | None = None
+    mark: str = ""  # what is punched or written on the piece
     dof: float = math.inf
 
     @property
     def id(self) -> str:
-        """The piece as it is called at the bench: `cup-4`."""
-        return f"{self.part}-{self.number}"
+        """The piece as it is called at the bench: `cup-4`, or by its mark."""
+        return f"{self.part}-{self.mark or self.number}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +247,7 @@ def mate_window(
     both, dof = None, math.inf
     if reading is not None:
         mate = Sized(
-            "", 0, Decimal(0), reading.uncertainty, reading.shared, reading.source, reading.dof
+            "", 0, Decimal(0), reading.uncertainty, reading.shared, reading.source, dof=reading.dof
         )
         both = combined_sizes(((1, piece), (-1, mate)))
         dof = combined_dof(((1, piece), (-1, mate)))
