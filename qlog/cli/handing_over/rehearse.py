@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import say_line, words_for
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
@@ -36,15 +37,14 @@ def rehearsal(
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
     from qlog.review.assemble import assemble
-    from qlog.words.catalogue import load
 
     with opened(ctx) as o:
-        words = load(o.build.language)
+        words = words_for(o.build)
         picture = assemble(o.build, o.logbook, mated=True)
         decided = decisions(rehearsed(picture, words), approve, hide, change)
         if decided:
             new = enter(o.logbook, decided)
-            click.echo(words.count("rehearsal.entered", new))
+            say_line(words.count("rehearsal.entered", new))
             picture = assemble(o.build, o.logbook, mated=True)
     base = out if out is not None else o.build.folder / "record"
     folder = base / words("folder.rehearsal")
@@ -55,7 +55,7 @@ def rehearsal(
         )  # fmt: skip
     lines = rehearsed(picture, words)
     left = len(lines.open())
-    click.echo(f"{folder / 'index.html'}: {words.count('rehearsal.left', left, of=len(lines.met))}")
+    say_line(f"{folder / 'index.html'}: {words.count('rehearsal.left', left, of=len(lines.met))}")
     say_not_ready(picture, words)
     return int(left > 0)
 
@@ -68,11 +68,11 @@ def say_not_ready(picture: Picture, words: Words) -> None:
     found = not_ready(picture, words, rehearsed(picture, words))
     if not found:
         return
-    click.echo(words("lack.head"))
+    say_line(words("lack.head"))
     for line in found[:_TOLD]:
-        click.echo(f"  {line}")
+        say_line(f"  {line}")
     if len(found) > _TOLD:
-        click.echo(f"  {words.count('lack.more', len(found) - _TOLD)}")
+        say_line(f"  {words.count('lack.more', len(found) - _TOLD)}")
 
 
 def decisions(

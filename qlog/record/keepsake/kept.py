@@ -13,7 +13,7 @@ class Size:
     """One measured size of an item; `strip` shows it among those of its siblings."""
 
     part: str
-    piece: int
+    piece: int | str  # its mark where it has one
     name: str
     value: str
     strip: Strip | None

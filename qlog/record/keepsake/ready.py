@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 from qlog.drawing.gift_files import Fault, Kind, fault
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.source import names_log, of_log, pictures_of
-from qlog.record.pages.gallery import for_recipient
 from qlog.record.keepsake.voice import recording
+from qlog.record.pages.gallery import for_recipient
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words

@@ -99,7 +99,7 @@ def _sizes(finished: FinishedItem, source: Source) -> dict[int, Size]:
     return {
         n: Size(
             part=parts[size.piece.part],
-            piece=size.piece.number,
+            piece=size.piece.mark or size.piece.number,
             name=size.series.dimension.name,
             value=value_text(source.words, size.series, size.reading),
             strip=None if size.share is None else strip(size.share, beside),
@@ -135,7 +135,11 @@ def _piece(
         if reason is None
         else source.say(f"accepted {piece.name}", "nav.set", reason.why),
         sheet=sheets.get(part.id, ""),
-        sizes=tuple(s for s in sizes.values() if (s.part, s.piece) == (part.name, piece.number)),
+        sizes=tuple(
+            s
+            for s in sizes.values()
+            if (s.part, s.piece) == (part.name, piece.mark or piece.number)
+        ),
         photos=source.gallery.of(
             p
             for p in source.views

@@ -17,7 +17,7 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, wanted
 from qlog.review.picture import Picture
-from qlog.words.catalogue import Words, load
+from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
 __all__ = ["Built", "Edition", "RecordError", "build_record"]
@@ -70,7 +70,7 @@ def build_record(
     if edition not in get_args(Edition):
         raise ValueError(f"no edition {edition!r}: it is one of {get_args(Edition)}")
     out = _resolved(out)
-    words = load(picture.build.language)
+    words = words_of(picture.build)
     out.parent.mkdir(parents=True, exist_ok=True)
     with alone_in(out.parent):
         return _build_alone(picture, edition, out, originals, made_at, version, words, progress)
