@@ -210,7 +210,7 @@ def test_a_caption_that_tells_of_a_scrapped_piece_is_asked_about(
 def test_an_accepted_piece_needs_a_reason_for_those_who_get_it(
     build: Callable[..., Ran], tmp_path: Path
 ) -> None:
-    build("read", "hook", "10", "gap", "1", "20.3", "--yes")
+    build("read", "hook", "10", "gap", "1", "20.3")
     assert "hook-1 is out (gap)" in build("record", "--for", "recipient").out
     build("piece", "hook-1", "use-as-is", "--op", "10", "--why", "fits")
     assert (
