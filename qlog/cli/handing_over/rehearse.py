@@ -33,7 +33,7 @@ def rehearsal(
     """Enter what was decided, then write the page; 1 as long as a line is open."""
     from qlog import __version__
     from qlog.cli.terminal.progress import progress
-    from qlog.intake.bench.saying import enter
+    from qlog.intake.saying import enter
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
     from qlog.review.assemble import assemble

@@ -65,17 +65,19 @@ def _unnamed(picture: Picture, words: Words) -> Iterator[str]:
 def _pieces(picture: Picture, words: Words) -> Iterator[str]:
     """Pieces outside their drawing: in an item without a reason, or not decided about."""
     explained = {(a.part, a.piece) for a in picture.build.gift.accepted}
+    items = {(p.part, p.number): item.name for item in picture.items for p in item.pieces}
     for view in picture.parts:
         for piece in view.pieces:
             if not any(cell.bad for cell in piece.cells) or piece.standing is Standing.SCRAP:
                 continue
+            key = (piece.part, piece.number)
             if not piece.decision:
                 yield words("lack.undecided", piece=piece.name, sizes=_out(piece, view, words))
-            elif piece.item and (piece.part, piece.number) not in explained:
+            elif key in items and key not in explained:
                 yield words(
                     "lack.reason",
                     piece=piece.name,
-                    item=next(i.name for i in picture.items if i.id == piece.item),
+                    item=items[key],
                     sizes=_out(piece, view, words),
                 )
 
