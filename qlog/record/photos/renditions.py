@@ -92,6 +92,7 @@ def render(
     out: Path,
     *,
     formats: tuple[str, ...] = (),
+    sizes: tuple[int, ...] = SIZES,
     salvage: bool = False,
 ) -> Rendered:
     """Make the renditions of the photo at `source` in the folder `out`, where not yet made.
@@ -110,7 +111,7 @@ def render(
             raise ValueError(f'no picture format "{format_}"; give "webp" or "avif"')
     with open_picture(source) as image:
         longest = max(image.size)
-    bounds = [size for i, size in enumerate(SIZES) if i == 0 or SIZES[i - 1] < longest]
+    bounds = [size for i, size in enumerate(sizes) if i == 0 or sizes[i - 1] < longest]
     mark = f"{sha256[:24]}-{SETTINGS}{'s' if salvage else ''}"
     plan = {
         (bound, format_): out / f"{mark}-{bound}.{_SUFFIX[format_]}"
@@ -139,6 +140,7 @@ def render_many(
     out: Path,
     *,
     formats: tuple[str, ...] = (),
+    sizes: tuple[int, ...] = SIZES,
     workers: int = 2,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Outcome, ...]:
@@ -153,7 +155,9 @@ def render_many(
 
     def one(job: RenditionJob, salvage: bool) -> Outcome:
         try:
-            rendered = render(job.source, job.sha256, out, formats=formats, salvage=salvage)
+            rendered = render(
+                job.source, job.sha256, out, formats=formats, sizes=sizes, salvage=salvage
+            )
         except PhotoError as error:
             return Outcome(job, None, error)
         return Outcome(job, rendered, None)
