@@ -1,7 +1,8 @@
-"""Small words: counts and runs of piece numbers, as a person would say them."""
+"""Small words: counts, runs of piece numbers and the order of names, as a person has them."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 
@@ -36,3 +37,9 @@ def pieces(part: str, numbers: Iterable[int]) -> str:
     """`foot-3`, or `foot 1-3, 5`."""
     listed = sorted(set(numbers))
     return f"{part}-{listed[0]}" if len(listed) == 1 else f"{part} {runs(listed)}"
+
+
+def natural(name: str) -> tuple[object, ...]:
+    """A key that sorts names as people do: IMG_9 before IMG_10."""
+    pieces = re.split(r"(\d+)", name.casefold())
+    return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)

@@ -1,9 +1,10 @@
 """Photos as they stand: placed or not placed, with their time of taking put right.
 
 Near-duplicates are photos of one place, taken within `CLOSE` of the first of them, whose views
-are alike (`qlog.study.alike`). One of them is shown: the one chosen by hand, else a cover, else
-one with a caption, else the sharpest. The others stay in the originals; one with a caption or a
-cover's place of its own is shown beside it.
+are alike (`qlog.study.alike`). One of them is shown: the one chosen by hand, else the largest, so
+that a small copy never stands in for its original, else a cover, else one with a caption, else the
+sharpest. The others stay in the originals; one with a caption, a cover's place of its own, or
+chosen by hand as well is shown beside it.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+from qlog.counting import natural
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.camera_clocks import CameraClocks
@@ -49,7 +51,7 @@ def photo_views(
         when = right.when(entry.fact)
         view = _view(number, entry.fact, placed.get(entry.fact.sha256), when)
         seen.append((when.utc if when is not None else _NEVER, view))
-    seen.sort(key=lambda pair: (pair[0], pair[1].photo.name, pair[1].sha256))
+    seen.sort(key=lambda pair: (pair[0], natural(pair[1].photo.name), pair[1].sha256))
     better = _better(seen)
     return tuple(
         replace(view, shown=False, better=better[view.number]) if view.number in better else view
@@ -112,7 +114,7 @@ def _better(seen: Sequence[tuple[datetime, PhotoView]]) -> dict[int, int]:
             for close in _close([own[i] for i in group]):
                 best = max(close, key=_rank)
                 for view in close:
-                    if view is not best and not view.caption and not view.cover:
+                    if view is not best and not (view.caption or view.cover or _chosen(view)):
                         found[view.number] = best.number
     return found
 
@@ -133,6 +135,11 @@ def _hash(view: PhotoView) -> int:
     return int(view.photo.likeness or "0", 16)
 
 
-def _rank(view: PhotoView) -> tuple[bool, bool, bool, float]:
-    chosen = view.placement is not None and bool(view.placement.best)
-    return chosen, bool(view.cover), bool(view.caption), float(view.photo.sharpness or "0")
+def _chosen(view: PhotoView) -> bool:
+    return view.placement is not None and bool(view.placement.best)
+
+
+def _rank(view: PhotoView) -> tuple[bool, int, bool, bool, float]:
+    photo = view.photo
+    pixels, sharp = photo.width * photo.height, float(photo.sharpness or "0")
+    return _chosen(view), pixels, bool(view.cover), bool(view.caption), sharp

@@ -1,4 +1,4 @@
-"""`qlog photo caption`, `show`, `cover` and `best`: what is said of a photo, and who sees it."""
+"""`qlog photo caption`, `show`, `cover`, `best`, `apart`: what is said of photos, who sees them."""
 
 from __future__ import annotations
 
@@ -106,4 +106,25 @@ def best(ctx: click.Context, number: str) -> int:
         echo_numbers(chosen, f"shown instead of {runs(others)}")
     else:
         echo_numbers(chosen, "no other photo of that place shows the same; it is shown anyway")
+    return 0
+
+
+@click.command("apart")
+@click.argument("numbers")
+@click.pass_context
+def apart(ctx: click.Context, numbers: str) -> int:
+    """Say that photos NUMBERS show different things although they look alike: each is shown.
+
+    `qlog photo best NUMBER` takes it back: that one alone is shown then.
+
+    \b
+    Example:
+      qlog photo apart 14,15
+    """
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = chosen_photos(o, numbers)
+        photo_changes.tell_apart(o.logbook, list(chosen.values()))
+    echo_numbers(chosen, "each shown")
     return 0

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from qlog.intake.photos.names import natural
+from qlog.counting import natural
 from qlog.logbook.photos.pictures import printable, sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.
