@@ -20,7 +20,7 @@ from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.camera_clocks import CameraClocks
 from qlog.logbook.photos.capture_time import CaptureTime, zone_named
 from qlog.review.views import PhotoView
-from qlog.study.alike import groups
+from qlog.study.alike import ALIKE, apart, groups
 
 #: Photos of one view that lie further apart in time are two photos: something happened between.
 CLOSE = timedelta(minutes=2)
@@ -65,6 +65,26 @@ def covers_of(photos: Iterable[PhotoView], of: str) -> tuple[PhotoView, ...]:
     return tuple(sorted(own, key=lambda p: not (p.placement is not None and p.placement.best)))
 
 
+def alike_to(view: PhotoView, photos: Sequence[PhotoView]) -> list[PhotoView]:
+    """The near-duplicates of a photo, itself among them, and those told apart from it by hand."""
+    head = view.better if view.better is not None else view.number
+    found = [v for v in photos if head in (v.number, v.better)]
+    if _chosen(view):
+        found += [
+            v
+            for v in photos
+            if v not in found
+            and _chosen(v)
+            and _place(v) == _place(view)
+            and apart(_hash(v), _hash(view)) <= ALIKE
+        ]
+    return found
+
+
+def _place(view: PhotoView) -> tuple[object, ...]:
+    return view.part, view.op, view.piece, view.item, view.audience, view.dimension
+
+
 def _view(
     number: int, photo: Photo, placement: Placement | None, when: CaptureTime | None
 ) -> PhotoView:
@@ -104,10 +124,7 @@ def _better(seen: Sequence[tuple[datetime, PhotoView]]) -> dict[int, int]:
         placed = view.part or view.item or view.cover
         # A guessed time says nothing of how close two photos are; a plain picture has no hash.
         if placed and view.audience != "nobody" and view.taken_certain and _hash(view):
-            key = (
-                view.part, view.op, view.piece, view.item, view.audience, view.dimension,
-            )  # fmt: skip
-            places[key].append((at, view))
+            places[_place(view)].append((at, view))
     found: dict[int, int] = {}
     for own in places.values():
         for group in groups([_hash(view) for _, view in own]):

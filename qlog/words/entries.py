@@ -13,6 +13,7 @@ from qlog.logbook.facts import (
     ItemSize,
     KeptMatch,
     Note,
+    Placement,
     Reading,
     Setting,
     Setup,
@@ -35,7 +36,7 @@ def entry_text(fact: Fact, words: Words) -> str:
     """An entry in a few words. Raises WordsError for a kind that cannot be taken back."""
     about = {name: getattr(fact, name) for name in fact.columns()}
     if "piece" in about and "part" in about:
-        about["piece"] = f"{about['part']}-{about['piece']}"
+        about["piece"] = words.piece(str(about["part"]), about["piece"])
     match fact:
         case Gap():
             said = words(f"entry.{fact.kind}", **about)
@@ -53,6 +54,10 @@ def entry_text(fact: Fact, words: Words) -> str:
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Placement():
+            from qlog.words.placing import place_text
+
+            return words("entry.placement", where=place_text(fact, words))
         case Trial():
             return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
     return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Instrument
     from qlog.review.part.series import Series
     from qlog.review.views import ReadingView
+    from qlog.study.batch.sampling import Sampled
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
@@ -95,3 +96,15 @@ def value_text(words: Words, series: Series, reading: ReadingView) -> str:
 def signed(number: Decimal, words: Words) -> str:
     """A number with its sign, a plus as well."""
     return words.number(number) if number < 0 else f"+{words.number(number)}"
+
+
+def sample_text(found: Sampled, words: Words) -> str:
+    """How many were read, and how many may be out at most."""
+    return words(
+        "sample.proves",
+        read=found.read,
+        pieces=found.pieces,
+        bad=found.bad,
+        most=found.bad_at_most,
+        share=f"{100 * found.confidence:.0f} %",
+    )

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.study.conformity.uncertainty import Note
     from qlog.study.gauge.repeatability import Check
     from qlog.words.catalogue import Words
 
@@ -106,7 +107,7 @@ def check(
         for entry in doubted:
             f = entry.fact
             about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
-            say_line(f"  {words('gauge.doubted', piece=f'{f.part}-{f.piece}', **about)}")
+            say_line(f"  {words('gauge.doubted', piece=words.piece(f.part, f.piece), **about)}")
     return int(not found.fit)
 
 
@@ -206,7 +207,7 @@ def _take_trials(
     taken: list[int] = []
     while todo := trials_left(s.logbook, s.title, numbers, repeats, s.person):
         trial, piece = todo[0]
-        place = f"{s.owner.id}-{piece} {s.dimension.id}"
+        place = f"{s.owner.named(piece)} {s.dimension.id}"
         text = keyboard.ask(
             f"{words('gauge.prompt', place=place, trial=trial)}> ", "uq", value=True
         )
@@ -288,7 +289,7 @@ def budget(
     from qlog.intake.typed.temperatures import celsius
     from qlog.problem import Problem
     from qlog.review.instrument.budget import dimension_budget
-    from qlog.study.conformity.uncertainty import stated, two_digits
+    from qlog.study.conformity.uncertainty import Source, stated, two_digits
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -311,12 +312,12 @@ def budget(
         (*(words(key) for key in head), "u", words("budget.share"), ""),
         [
             (
-                c.source,
+                words(f"component.{Source(c.source).name.lower()}"),
                 number(stated(c.value)),
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
-                c.note,
+                on_screen(_basis(c.note, words)),
             )
             for c in found.budget.components
         ],
@@ -344,3 +345,11 @@ def budget(
             lines.append(words("gauge.unusable"))
     for line in lines:
         say_line(f"  {line}")
+
+
+def _basis(note: Note | None, words: Words) -> str:
+    """What a component rests on, with its numbers."""
+    if note is None:
+        return ""
+    numbers = dict(zip("abc", map(words.number, note.numbers), strict=False))
+    return words(f"basis.{note.basis.name.lower()}", **numbers)

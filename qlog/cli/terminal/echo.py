@@ -33,7 +33,7 @@ def echo(
     Without `named` and `valued` it leaves out what the prompt above it has said already.
     """
     words = words_for(build)
-    name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
+    name = f"{part.named(reading.piece)} {reading.dimension}  " if named else ""
     if callout.attribute:
         passed = reading.value == "go"
         return f"{name}{outcome(passed, words)}", not passed

@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from qlog.drawing.plan import Build
-from qlog.words.catalogue import DEFAULT, Words, WordsError, load
+from qlog.words.catalogue import Words, words_of
 
 #: Signs of the pages for which a terminal has simpler ones.
 _SIMPLER = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-"})
 
 
 def words_for(build: Build) -> Words:
-    """The catalogue of the build's language; English where it names one that has none."""
+    """The catalogue of the build's language, with the marks of its pieces."""
+    return words_of(build)
+
+
+def words_at(folder: Path) -> Words:
+    """The catalogue of the build in a folder; English where no plan can be read there."""
+    from qlog.drawing.build_file.kept import load as load_plan
+    from qlog.drawing.build_file.mistakes import PlanError
+
     try:
-        return load(build.language)
-    except WordsError:
+        return words_for(load_plan(folder / "build.toml"))
+    except (PlanError, OSError):
+        from qlog.words.catalogue import DEFAULT, load
+
         return load(DEFAULT)
 
 

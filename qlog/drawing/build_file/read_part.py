@@ -221,18 +221,13 @@ class PartReader:
                         f"{earlier.text} and {callout.text} are not in the same unit",
                         "both sets of limits in one unit",
                     )
-        unreachable = self._op(entry, "unreachable-after", route)
-        if unreachable is not None and op is not None and unreachable < op:
-            entry.error(
-                "unreachable-after",
-                f"after operation {unreachable} it cannot be reached, but it is read after {op}",
-                f"op = {unreachable} or earlier",
-            )
+        unreachable = self._unreachable(entry, route, op)
         first = self._earlier(entry, general, callout)
         scatter = self._scatter(entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
-        at, visible = self._at(entry), entry.flag("visible")
+        at, visible = _at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
+        every = entry.whole("every", 1)
         entry.close()
         if callout is None or op is None:
             return None
@@ -251,9 +246,20 @@ class PartReader:
             earlier=first,
             scatter=scatter,
             line=self.known.line_of(entry.place),
+            every=every,
         )
         known[id] = dimension
         return dimension
+
+    def _unreachable(self, entry: Entry, route: list[int], op: int | None) -> int | None:
+        last = self._op(entry, "unreachable-after", route)
+        if last is not None and op is not None and last < op:
+            entry.error(
+                "unreachable-after",
+                f"after operation {last} it cannot be reached, but it is read after {op}",
+                f"op = {last} or earlier",
+            )
+        return last
 
     def _earlier(self, entry: Entry, general: str, callout: Callout | None) -> tuple[Earlier, ...]:
         """What holds for the first pieces, where a revision of the drawing begins with a later."""
@@ -305,17 +311,18 @@ class PartReader:
             return None
         return number
 
-    def _at(self, entry: Entry) -> tuple[float, float] | None:
-        if entry.get("at") is None:
-            return None
-        values = entry.list("at")
-        if len(values) == 2 and all(_is_fraction(v) for v in values):
-            return float(values[0]), float(values[1])
-        entry.error(
-            "at", "at is no place on the drawing",
-            "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
-        )  # fmt: skip
+
+def _at(entry: Entry) -> tuple[float, float] | None:
+    if entry.get("at") is None:
         return None
+    values = entry.list("at")
+    if len(values) == 2 and all(_is_fraction(v) for v in values):
+        return float(values[0]), float(values[1])
+    entry.error(
+        "at", "at is no place on the drawing",
+        "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
+    )  # fmt: skip
+    return None
 
 
 def _is_fraction(value: object) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.limits import Limits
@@ -11,8 +12,10 @@ from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requiremen
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
+from qlog.review.instrument.judging import coarsest_step
 from qlog.review.times import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
+from qlog.study.batch.sampling import Sampled, sampled
 from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 
@@ -66,6 +69,7 @@ class Series:
     passed: int  # counted checks
     failed: int
     instrument: Instrument | None
+    step: Decimal | None  # coarsest of the instruments that read it, in the unit of the limits
     unmatched: tuple[int, ...]  # pieces whose reading answers an earlier drawing's question
 
     @property
@@ -78,6 +82,21 @@ class Series:
         """`cup-bore`, or `cup-bore-op20` for the size before a finish."""
         base = f"{self.part.id}-{self.dimension.id}"
         return base if self.final else f"{base}-op{self.operation.number}"
+
+    @property
+    def sample(self) -> Sampled | None:
+        """What the pieces read prove about all; None where all are to be read, or none is yet.
+
+        Scrapped pieces count for nothing: they are not handed over.
+        """
+        if self.dimension.every < 2:
+            return None
+        left = [r for r in self.readings if r.piece not in self.gone]
+        pieces = sum(s.piece not in self.gone and self._gets(s.piece) for s in self.slots)
+        return sampled(pieces, len(left), sum(r.bad for r in left)) if left else None
+
+    def _gets(self, piece: int) -> bool:
+        return self.part.takes(self.operation.number, piece)
 
     @property
     def owed(self) -> tuple[int, ...]:
@@ -187,6 +206,12 @@ class _Place:
             passed=sum(r.passed is True for r in readings),
             failed=sum(r.passed is False for r in readings),
             instrument=next((i for i in instruments if i.id == dimension.instrument), None),
+            step=coarsest_step(
+                self.judge.build,
+                {r.instrument for r in readings if r.value is not None},
+                dimension.instrument,
+                self.callout.limits.unit,
+            ),
             unmatched=tuple(unmatched),
         )
 
@@ -230,6 +255,8 @@ class _Place:
             return SlotView(piece, slot, None, gap.fact.why)
         if piece in log.scrapped:  # it is asked for nothing more, whatever it still lacked
             return SlotView(piece, Slot.SCRAPPED, None)
+        if log.spared(self.dimension, self.op, piece):
+            return SlotView(piece, Slot.SPARED, None)
         done = (self.op, piece) in log.done
         return SlotView(piece, Slot.MISSING if done else Slot.NOT_YET, None)
 
@@ -242,7 +269,7 @@ class _Place:
         views = [self._view(piece, entry) for entry in entries]
         if len(views) == 1:
             return views[0]
-        views.sort(key=_worth)
+        views.sort(key=lambda view: worth(view.suspect, view.uncertainty, view.entry))
         return replace(views[0], beside=tuple(views[1:]))
 
     def _view(self, piece: int, entry: Entry[Reading]) -> ReadingView:
@@ -294,9 +321,11 @@ class _Place:
         return tuple(found)
 
 
-def _worth(reading: ReadingView) -> tuple[bool, bool, float, int]:
-    u = reading.uncertainty
-    return reading.suspect, u is None, 0.0 if u is None else float(u), -reading.entry
+def worth(
+    suspect: bool, uncertainty: Decimal | None, entry: int
+) -> tuple[bool, bool, Decimal, int]:
+    """How readings of one place are ordered: the first one decides."""
+    return suspect, uncertainty is None, uncertainty or Decimal(0), -entry
 
 
 def _steps(readings: Sequence[ReadingView]) -> tuple[LimitStep, ...]:

@@ -9,8 +9,10 @@ from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.renames import making
 from qlog.review.part.batch import Batch
 from qlog.review.views import PieceView, Standing
-from qlog.study.batch.counts import chance_from_here
+from qlog.study.batch.counts import Outlook, chance_from_here
 
+#: Blanks for every needed piece; where more are needed, no number is said to be enough.
+_MOST = 20
 #: Share of the pieces lost at every operation when planning; common practice.
 LOSS = 0.02
 
@@ -63,7 +65,7 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
             for e in p.dispositions
         )
         + tuple(_given_up(view.part, e) for e in view.given_up),
-        remade=tuple(f"{view.part.id}-{e.fact.piece}" for e in view.remade),
+        remade=tuple(view.part.named(e.fact.piece) for e in view.remade),
         chance=chance_from_here(view.part.needed, [_left(p) for p in live], loss),
         more=_more(view, [_left(p) for p in live], loss),
         loss=loss,
@@ -73,7 +75,7 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
 def _given_up(part: Part, entry: Entry[Disposition]) -> Lost:
     """What was decided about a piece whose number another one has by now."""
     fact = entry.fact
-    name = f"{part.id}-{making(fact.piece)[0]}"
+    name = part.named(making(fact.piece)[0])
     return Lost(name, fact.decision, fact.op, fact.why, entry.made, anew=True)
 
 
@@ -84,11 +86,11 @@ def _more(view: Batch, left: list[int], loss: float) -> int:
     """
     part = view.part
     following = max((p.number for p in view.pieces), default=0) + 1
-    left = list(left)
-    for more in range(100 * part.needed + 1):
-        if len(left) >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
+    outlook = Outlook(part.needed, left, loss)
+    for more in range(_MOST * part.needed + 1):
+        if outlook.chance >= WANTED:
             return more
-        left.append(sum(part.takes(o.number, following + more) for o in part.operations))
+        outlook.add(sum(part.takes(o.number, following + more) for o in part.operations))
     raise ValueError(f"no number of blanks is enough with {loss:.0%} lost at each operation")
 
 
