@@ -7,6 +7,7 @@ from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decision import DecisionRule
+from qlog.drawing.derived import Derived
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
@@ -97,6 +98,7 @@ class Dimension:
     measures: str = ""  # "outside", "inside", "length", "depth" or "" when not a plain size
     note: str = ""
     earlier: tuple[Earlier, ...] = ()  # what holds for the first pieces, fewest pieces first
+    derived: Derived | None = None  # computed from readings of other dimensions, not read itself
     line: int = 0
 
     @property
@@ -216,8 +218,27 @@ class Part:
         return None
 
     def read_after(self, op: int) -> tuple[Dimension, ...]:
-        """The dimensions that are to be read after operation `op`, in drawing order."""
-        return tuple(d for d in self.dimensions if any(r.op == op for r in d.requirements))
+        """The dimensions that are to be read after operation `op`, in drawing order.
+
+        What is computed is not among them, but what it is computed from.
+        """
+        return tuple(
+            d
+            for d in self.dimensions
+            if d.derived is None and any(r.op == op for r in d.requirements)
+        )
+
+    def read_for(self, dimension: Dimension) -> tuple[Dimension, ...]:
+        """What is read for a dimension: itself, or what it is computed from."""
+        if dimension.derived is None:
+            return (dimension,)
+        return tuple(self.dimension(id) for id in dimension.derived.read)
+
+    def computed_with(self, dimension: Dimension) -> tuple[Dimension, ...]:
+        """The dimensions that are computed from readings of this one."""
+        return tuple(
+            d for d in self.dimensions if d.derived is not None and dimension.id in d.derived.read
+        )
 
 
 @frozen

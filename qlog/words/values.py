@@ -95,3 +95,10 @@ def value_text(words: Words, series: Series, reading: ReadingView) -> str:
 def signed(number: Decimal, words: Words) -> str:
     """A number with its sign, a plus as well."""
     return words.number(number) if number < 0 else f"+{words.number(number)}"
+
+
+def raws_text(reading: ReadingView, words: Words) -> str:
+    """What a reading was computed from, as it was typed: `over 8.19 mm, wire 0.724 mm`."""
+    return ", ".join(
+        f"{r.name} {with_unit(words.number(r.typed), r.unit.symbol)}" for r in reading.raws
+    )

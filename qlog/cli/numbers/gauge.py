@@ -283,28 +283,34 @@ def budget(
     from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
+    from qlog.drawing.derived import RULES
     from qlog.intake.bench.readings import instrument_for
     from qlog.intake.typed.places import dimension_of, part_of
     from qlog.intake.typed.temperatures import celsius
     from qlog.problem import Problem
-    from qlog.review.instrument.budget import dimension_budget
+    from qlog.review.instrument.budget import computed_budget, dimension_budget
     from qlog.study.conformity.uncertainty import stated, two_digits
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         used = instrument_for(o.build, dimension, instrument)
-        if used is None:
-            raise Problem(f"no instrument named for {part} {dim}; give --instrument")
         warm = None if temperature is None else celsius(temperature)
-        found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
+        if dimension.derived is not None:
+            found = computed_budget(o.build, o.logbook, owner, dimension)
+        elif used is None:
+            raise Problem(f"no instrument named for {part} {dim}; give --instrument")
+        else:
+            found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
     words, unit = words_for(o.build), found.requirement.callout.unit.symbol
 
     def number(value: Decimal) -> str:
         return on_screen(words.number(value))
 
     asked = required(found.requirement.callout, words)
-    about = {"part": owner.id, "dimension": dimension.name, "instrument": used.name}
+    derived = dimension.derived
+    by = RULES[derived.rule].formula if derived is not None else used.name if used else ""
+    about = {"part": owner.id, "dimension": dimension.name, "instrument": by}
     say_line(words("gauge.budget", limits=asked, **about))
     head = ("budget.source", "budget.value", "budget.as")
     print_table(

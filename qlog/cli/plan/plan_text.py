@@ -13,7 +13,7 @@ from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.limits import format_exact
 from qlog.drawing.other_unit import in_other_unit
-from qlog.drawing.plan import Build, Part
+from qlog.drawing.plan import Build, Dimension, Part
 from qlog.words.catalogue import Words
 
 
@@ -54,7 +54,7 @@ def _print_part(build: Build, part: Part, both: bool) -> None:
                     _width(callout),
                     str(requirement.op),
                     dimension.instrument or "-",
-                    callout.source if callout.source != "as written" else "",
+                    _whence(dimension, callout),
                 )
             )
         rows += [
@@ -69,6 +69,15 @@ def _print_part(build: Build, part: Part, both: bool) -> None:
         right=(0, 5, 6),
         keep=(1, 4),
     )
+
+
+def _whence(dimension: Dimension, callout: Callout) -> str:
+    """Where the limits come from, and what the size is computed from."""
+    said = [callout.source] if callout.source != "as written" else []
+    if dimension.derived is not None:
+        taken = [i.dimension or f"{i.value}" for i in dimension.derived.inputs]
+        said.append(f"{dimension.derived.rule}({', '.join(taken)})")
+    return "; ".join(said)
 
 
 def _width(callout: Callout) -> str:

@@ -222,6 +222,8 @@ _DIM = Table(
         Key("until", "list of tables", "[]", '[{ piece = 5, callout = "Ø22 +0.02/0" }]',
             "other limits for the first pieces, by an earlier drawing: `qlog revise` writes it"),
         Key("instrument", "text", "", '"bore-gauge"', "NAME of an instrument"),
+        Key("from", "table", "", '{ rule = "wall", outside = "pin", inside = "bore" }',
+            "computed from readings of other dimensions: `qlog manual derived`"),
         Key("measures", "choice", "by the callout", '"inside"',
             '"outside", "inside", "length" or "depth"'),
         Key("at", "list of two numbers", "", "[0.4, 0.2]",
@@ -240,6 +242,16 @@ _BEFORE = Table(
     (
         Key("op", "whole number", REQUIRED, "10", "number of the operation"),
         Key("callout", "callout", REQUIRED, '"Ø21.9 +0.05/0"', "what holds there"),
+    ),
+)
+
+_FROM = Table(
+    "part.dim.from",
+    "from = { }",
+    "How a dimension is computed; each name of the rule is a dimension that is read, or a size.",
+    (
+        Key("rule", "text", REQUIRED, '"wall"', "name of the rule"),
+        Key("*", "text", "", '"22 ±0.01"', "a dimension of the part, or a known size"),
     ),
 )
 
@@ -322,6 +334,6 @@ _KEEP = Table(
 )
 
 _TABLES = (
-    _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _JOINT,
-    _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
+    _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _FROM, _UNTIL,
+    _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

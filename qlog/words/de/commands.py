@@ -57,6 +57,7 @@ TEXTS: dict[str, str] = {
     "event.done": "{name} erledigt",
     "event.done.override": "{name} erledigt, außer der Reihe: {why}",
     "event.set": "{name} eingestellt: {settings}",
+    "event.reading.computed": "{said}, berechnet aus {raws}",
     "event.begun": "{name} begonnen: {note}",
     "event.reading": "{name} {typed}",
     "event.reading.was": "{said} (war {typed}: {why})",

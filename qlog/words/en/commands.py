@@ -57,6 +57,7 @@ TEXTS: dict[str, str] = {
     "event.done": "{name} done",
     "event.done.override": "{name} done, out of order: {why}",
     "event.set": "{name} set to {settings}",
+    "event.reading.computed": "{said}, computed from {raws}",
     "event.begun": "{name} begun: {note}",
     "event.reading": "{name} {typed}",
     "event.reading.was": "{said} (was {typed}: {why})",

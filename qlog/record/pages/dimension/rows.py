@@ -15,6 +15,7 @@ from qlog.words.values import (
     decimals_of,
     fixed,
     places,
+    raws_text,
     value_text,
     verdict_name,
     verdict_word,
@@ -82,11 +83,20 @@ def row_of(
         chance=chance,
         word=word,
         shape=shape,
-        instrument=(reading.instrument or "") if reading is not None else "",
+        instrument=_instruments(reading),
         setup=reading.setup if reading is not None else 0,
         outlier=slot.piece in layers.outliers,
         remarks=_remarks(slot, reading, series, layers, words),
     )
+
+
+def _instruments(reading: ReadingView | None) -> str:
+    """What it was read with, or what was read for it."""
+    if reading is None:
+        return ""
+    if not reading.raws:
+        return reading.instrument or ""
+    return ", ".join(dict.fromkeys(r.instrument for r in reading.raws if r.instrument))
 
 
 def _chance(chance: float, words: Words) -> str:
@@ -107,6 +117,8 @@ def _remarks(
 ) -> str:
     said = []
     if reading is not None:
+        if reading.raws:
+            said.append(words("row.computed", raws=raws_text(reading, words)))
         if reading.corrections:
             said.append(words("row.corrected"))
         if reading.suspect:
