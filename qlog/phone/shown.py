@@ -69,8 +69,8 @@ def _where(judgement: Judgement, words: Words) -> str:
             said.append(
                 words(
                     "phone.beyond",
-                    amount=words.number(f"{judgement.beyond.normalize():f}"),
-                    limit=words.number(show(missed, limits, shown)),
+                    amount=words.number(f"{judgement.beyond.normalize():f}", limits.unit.symbol),
+                    limit=words.number(show(missed, limits, shown), limits.unit.symbol),
                 )
             )
     if judgement.rule is not judgement.rule_used:

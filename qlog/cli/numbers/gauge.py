@@ -94,8 +94,8 @@ def check(
         words(
             "gauge.result",
             instrument=used.name,
-            error=f"{signed(found.worst_error, words)} {unit}",
-            allowed=f"{words.number(found.limit)} {unit}",
+            error=f"{signed(found.worst_error, words, unit)} {unit}",
+            allowed=f"{words.number(found.limit, unit)} {unit}",
             verdict=words("gauge.fit" if found.fit else "gauge.unfit"),
         )
     )
@@ -118,7 +118,8 @@ def _offset(instrument: Instrument, found: Check, words: Words) -> str:
     amount = offset(found.errors, instrument.step)
     if amount is None:
         return ""
-    size = f"{words.number(stated(abs(amount)))} {instrument.unit.symbol}"
+    unit = instrument.unit.symbol
+    size = f"{words.number(stated(abs(amount)), unit)} {unit}"
     return words("gauge.reads_large" if amount > 0 else "gauge.reads_small", size=size)
 
 
@@ -239,7 +240,7 @@ def _print_study(view: StudyView, words: Words) -> None:
     result, unit = view.result, view.unit.symbol
 
     def number(value: float) -> str:
-        return words.number(f"{value:.3g}")
+        return words.number(f"{value:.3g}", unit)
 
     people = words.count("n.people", result.people)
     say_line(
@@ -305,7 +306,7 @@ def budget(
     words, unit = words_for(o.build), found.requirement.callout.unit.symbol
 
     def number(value: Decimal) -> str:
-        return on_screen(words.number(value))
+        return on_screen(words.number(value, unit))
 
     asked = required(found.requirement.callout, words)
     derived = dimension.derived

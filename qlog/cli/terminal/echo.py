@@ -121,7 +121,7 @@ def _one(
 
 
 def _amount(words: Words, value: Decimal | str, symbol: str) -> str:
-    return f"{on_screen(words.number(value))} {symbol}".rstrip()
+    return f"{on_screen(words.number(value, symbol))} {symbol}".rstrip()
 
 
 def _warmth(
@@ -141,17 +141,18 @@ def _warmth(
 def _where(judgement: Judgement, callout: Callout, digits: int | None, words: Words) -> str:
     """How far out, or how far from the middle; the limits are named when missed."""
     limits = judgement.limits
+    symbol = limits.unit.symbol
     if judgement.verdict.out and judgement.beyond is not None:
         missed = limits.upper if judgement.verdict is Verdict.HIGH else limits.lower
         general = f" ({callout.source})" if callout.general else ""
-        amount = words.number(_short(judgement.beyond, digits))
-        beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}"))
+        amount = words.number(_short(judgement.beyond, digits), symbol)
+        beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}", symbol))
         return on_screen(f"{beyond}{general}")
     if judgement.deviation_from_middle is None:
         return ""
     away = _short(judgement.deviation_from_middle, digits)
     sign = "" if away < 0 else "+"
-    return on_screen(words("echo.middle", amount=f"{sign}{words.number(away)}"))
+    return on_screen(words("echo.middle", amount=f"{sign}{words.number(away, symbol)}"))
 
 
 def _decimals(value: Decimal) -> int:

@@ -142,10 +142,11 @@ class _Written:
     def interval(self, found: Interval | None, more: int) -> str:
         if found is None:
             return ""
+        symbol = self.series.limits.unit.symbol
         return self.words(
             "fact.interval",
-            low=self.words.number(fixed(found.low, self.finest + more)),
-            high=self.words.number(fixed(found.high, self.finest + more)),
+            low=self.words.number(fixed(found.low, self.finest + more), symbol),
+            high=self.words.number(fixed(found.high, self.finest + more), symbol),
             share=percent_of(found),
         )
 

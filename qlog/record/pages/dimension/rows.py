@@ -63,9 +63,9 @@ def row_of(
             text = fixed(judged.beyond, max(finest, decimals_of(judged.beyond)))
             beyond = words("row.beyond", amount=with_unit(words.number(text), symbol))
         if judged is not None and judged.deviation_from_middle is not None:
-            from_middle = words.number(signed(judged.deviation_from_middle, finest))
+            from_middle = words.number(signed(judged.deviation_from_middle, finest), symbol)
         if reading.expanded is not None:
-            text = words.number(fixed(reading.expanded, finest + 1))
+            text = words.number(fixed(reading.expanded, finest + 1), symbol)
             uncertainty = words("row.uncertainty", amount=text)
         if judged is not None and judged.conformance_probability is not None:
             chance = _chance(judged.conformance_probability, words)
@@ -136,7 +136,7 @@ def _remarks(
             )
         if reading.raw is not None:
             raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
-            said.append(words("row.raw", value=words.number(raw)))
+            said.append(words("row.raw", value=words.number(raw, series.limits.unit.symbol)))
         if reading.today is not None:
             said.append(words("row.today", verdict=verdict_name(words, reading.today)))
         if slot.piece in layers.outliers:

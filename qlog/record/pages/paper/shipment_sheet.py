@@ -77,5 +77,5 @@ def _layer(words: Words, layer: Limits | None) -> str:
 
 def _size(words: Words, finish: FinishView) -> Size:
     unit = finish.limits.unit.symbol
-    before = {n: f"{words.number(size)} {unit}".rstrip() for n, size in finish.before.items()}
+    before = {n: f"{words.number(size, unit)} {unit}".rstrip() for n, size in finish.before.items()}
     return Size(finish.dimension.name, limits_text(words, finish.limits), before)
