@@ -16,6 +16,9 @@ from qlog.frozen import frozen
 #: catalogues. The first is taken where a plan names none.
 LANGUAGES = ("en", "de")
 
+#: Papers that sheets and the record are laid out for, as CSS names them.
+PAPERS = {"a4": "A4", "letter": "letter"}
+
 
 @frozen
 class Material:
@@ -351,6 +354,7 @@ class Build:
     revision: str  # SHA-256 of build.toml as used
     source: str  # the text of build.toml as used
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
+    paper: str = "a4"  # one of PAPERS, for sheets and the printed record
 
     @property
     def items(self) -> tuple[tuple[str, str, str], ...]:

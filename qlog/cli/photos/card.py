@@ -29,9 +29,7 @@ if TYPE_CHECKING:
 @click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),
-    default="a4",
-    show_default=True,
-    help="Four cards a sheet: A6 on A4, or quarters of Letter.",
+    help="Four cards a sheet: A6 on A4, or quarters of Letter; by default the build's paper.",
 )
 @click.pass_context
 def command(
@@ -40,7 +38,7 @@ def command(
     op: str | None,
     pieces: str | None,
     out: Path | None,
-    paper: str,
+    paper: str | None,
 ) -> int:
     """Make a sheet of slate cards to print and cut: a code and the same in words.
 
@@ -61,6 +59,7 @@ def command(
     from qlog.writing import write_page
 
     build = load_plan(ctx)
+    paper = paper or build.paper
     cards = slate.cards(_places(build, part, op, pieces))
     page = render(
         "cards.html",

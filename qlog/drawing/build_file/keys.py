@@ -107,6 +107,8 @@ _HEAD = Table(
             "instrument grow differently, and what that leaves goes into every uncertainty",
             "°C"),
         Key("language", "choice", '"en"', '"de"', 'of screen, paper and record: "en", "de"'),
+        Key("paper", "choice", "by the units", '"letter"',
+            'paper that sheets, cards and the record are printed on: "a4" or "letter"'),
         Key("timezone", "text", '""', '"Europe/Berlin"',
             "IANA time zone of photos whose camera does not say; else the computer's"),
         Key("photo-formats", "list of texts", "[]", '["webp", "avif"]',

@@ -210,7 +210,7 @@ def reading_components(
             "display step",
             step / 2,
             Distribution.RECTANGULAR,
-            note=f"half the step of {stated(step):f}",
+            note="half the step",
         )
     if repeatability is not None:
         scatter = component(
