@@ -229,13 +229,7 @@ class PartReader:
                 f"op = {unreachable} or earlier",
             )
         first = self._earlier(entry, general, callout)
-        computed = entry.entry("from")
-        if computed is not None:
-            self._computed[id] = computed
-            for key in ("instrument", "before", "unreachable-after"):
-                if entry.data.get(key) is not None:
-                    entry.error(key, f"{key} at a dimension that is computed",
-                                f"{key} at what is read for it")  # fmt: skip
+        self._computed |= _computed_from(entry, id)
         scatter = self._scatter(entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
         at, visible = _at(entry), entry.flag("visible")
@@ -341,6 +335,17 @@ def _at(entry: Entry) -> tuple[float, float] | None:
         "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
     )  # fmt: skip
     return None
+
+
+def _computed_from(entry: Entry, id: str) -> dict[str, Entry]:
+    """How a dimension is computed, as written, by its id; empty where it is read."""
+    computed = entry.entry("from")
+    if computed is None:
+        return {}
+    for key in ("instrument", "before", "unreachable-after"):
+        if entry.data.get(key) is not None:
+            entry.error(key, f"{key} at a dimension that is computed", f"{key} at what is read")
+    return {id: computed}
 
 
 def derived_of(
