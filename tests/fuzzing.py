@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import random
+import re
 import signal
 import sys
 import time
@@ -24,6 +25,7 @@ from qlog.drawing.callouts.reading import parse, parse_fit, parse_limits
 from qlog.drawing.units import Unit
 from qlog.problem import Problem
 from tests.conftest import SMALL_PLAN, run_qlog
+from tests.fuzzing_phone import Phones
 from tests.odd_photos import corners, exif
 
 TOP = Path(__file__).parents[1]
@@ -131,22 +133,51 @@ def _typed(chance: random.Random, _: object) -> None:
 
 
 def _csv(chance: random.Random, build: Path) -> None:
-    rows = [
+    long = [
         ["part", "op", "piece", "dimension", "value"],
         *(["cup", "20", str(n), "bore", f"22.0{n}"] for n in range(1, 5)),
     ]
-    if chance.random() < 0.5:
-        rows = [["piece", "bore", "height"], *([str(n), "22.01", "32"] for n in range(1, 5))]
-    out = io.StringIO()
-    csv.writer(out, delimiter=chance.choice(",;\t|")).writerows(rows)
-    text = mixed(chance, out.getvalue(), 4)
-    data = text.encode(chance.choice(("utf-8", "utf-8-sig", "utf-16", "cp1252")), "replace")
+    wide = [["piece", "bore", "height"], *([str(n), f"22.0{n}", "32"] for n in range(1, 5))]
+    # Named as far as the file does not name it itself; at times too far.
+    rows, place = chance.choice(
+        ((long, ()), (long, ("cup",)), (wide, ("cup",)), (wide, ("cup",)), (wide, ("cup", "20")))
+    )
+    for _ in range(chance.choice((0, 1, 1, 2))):
+        row = chance.choice(rows)
+        at = chance.randrange(len(row))
+        row[at] = chance.choice(NUMBERS) if chance.random() < 0.5 else mixed(chance, row[at], 1)
+    name = chance.choice(("in.csv", "in.csv", "in.txt", "in.xlsx", "in.ods"))
+    file = build / name
+    if name == "in.xlsx" and chance.random() < 0.7:
+        data = _workbook(rows)
+    else:
+        out = io.StringIO()
+        csv.writer(out, delimiter=chance.choice(",;\t|")).writerows(rows)
+        data = out.getvalue().encode(
+            chance.choice(("utf-8", "utf-8-sig", "utf-16", "cp1252")), "replace"
+        )
     if chance.random() < 0.2:
         data = bytes(b ^ (chance.random() < 0.02) * chance.randrange(256) for b in data)
-    file = build / f"in.{chance.choice(('csv', 'csv', 'txt', 'xlsx', 'ods'))}"
     file.write_bytes(data)
-    ran = run_qlog("--build", str(build), "read", "--csv", str(file), "--dry-run", "cup", "20")
+    ran = run_qlog("--build", str(build), "read", "--csv", str(file), "--dry-run", *place)
     _refused(ran.status, ran.err)
+
+
+def _workbook(rows: list[list[str]]) -> bytes:
+    """The rows as a spreadsheet, numbers as numbers where they are."""
+    import xlsxwriter
+
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_urls": False})
+    sheet = book.add_worksheet()
+    for number, row in enumerate(rows):
+        for column, text in enumerate(row):
+            if re.fullmatch(r"\d{1,3}(\.\d{1,4})?", text):
+                sheet.write_number(number, column, float(text))
+            else:
+                sheet.write_string(number, column, text)
+    book.close()
+    return out.getvalue()
 
 
 LINES = (
@@ -184,10 +215,8 @@ def _arguments(chance: random.Random, build: Path) -> None:
     _refused(ran.status, ran.err)
 
 
-def _image(chance: random.Random, build: Path) -> None:
-    from qlog.intake.photos.facts import read
-    from qlog.logbook.photos.pictures import PhotoError
-
+def _picture(chance: random.Random) -> bytes:
+    """A small picture with some of its bytes spoilt, and perhaps cut off."""
     out = io.BytesIO()
     kind = chance.choice(("JPEG", "PNG", "TIFF", "WEBP", "GIF"))
     more = {"exif": exif(make="a" * chance.randint(0, 40))} if kind == "JPEG" else {}
@@ -197,8 +226,15 @@ def _image(chance: random.Random, build: Path) -> None:
         data[chance.randrange(min(len(data), chance.choice((40, 4000))))] = chance.randrange(256)
     if chance.random() < 0.3:
         del data[chance.randrange(len(data)) :]
+    return bytes(data)
+
+
+def _image(chance: random.Random, build: Path) -> None:
+    from qlog.intake.photos.facts import read
+    from qlog.logbook.photos.pictures import PhotoError
+
     path = build / "photo.jpg"
-    path.write_bytes(data)
+    path.write_bytes(_picture(chance))
     try:
         read(path)
     except PhotoError as error:
@@ -214,7 +250,9 @@ def _refused(status: int, said: str) -> None:
 
 
 #: Kind -> how many of a hundred cases.
-SHARES = {"callout": 40, "typed": 25, "image": 15, "plan": 10, "csv": 5, "arguments": 5}
+SHARES = {
+    "callout": 35, "typed": 20, "image": 15, "plan": 10, "csv": 5, "arguments": 5, "phone": 10,
+}  # fmt: skip
 
 
 def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
@@ -232,6 +270,7 @@ def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
         run_qlog("--build", str(build), *line.split())
     (folder / "read.db").write_bytes((build / "logbook.db").read_bytes())
     plans = [SMALL_PLAN, (TOP / "qlog/drawing/starter.toml").read_text(encoding="utf-8")]
+    phones = Phones(chance, build, mixed, _picture)
     kinds: dict[str, Callable[[], None]] = {
         "callout": lambda: _callout(chance, examples),
         "typed": lambda: _typed(chance, None),
@@ -239,6 +278,7 @@ def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
         "plan": lambda: _plan(chance, plans, build),
         "csv": lambda: _csv(chance, build),
         "arguments": lambda: _arguments(chance, build),
+        "phone": phones.ask,
     }
     assert set(kinds) == set(SHARES)
     found = Found()

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Literal
 
 from qlog.logbook.keeping.verify import verify
+from tests.cli.test_photo_clock import shown
 from tests.conftest import run_qlog
 from tests.photo_scenes import photo
 
@@ -180,6 +181,14 @@ CASES = (
     Case("new {aside}/begun"),
     Case("add op cup ream --after 20 --kind reaming", again="else"),
     Case("sheet cup 20", makes=_page_is_whole),
+    Case("merge {given}/other --keep first"),
+    Case("rename dim cup.bore socket --why drawn", again="else"),
+    Case("revise cup.bore '12.2 +0.03/0' --from 5 --why drawn", again="else"),
+    Case("piece cup-2 remake --why dropped", says="cup-2", again="else"),
+    Case("photo clock {given}/clock.jpg", says="its clock is"),
+    Case("drawing cup {given}/first.jpg", makes=_page_is_whole),
+    Case("export -o {aside}/readings.xlsx"),
+    Case("new --photos {given}/card {aside}/shown"),
 )
 
 
@@ -221,6 +230,7 @@ def make_bench(top: Path) -> Bench:
     photo(given / "first.jpg", "10:00", 1)
     for n in range(4):
         photo(given / "card" / f"{n}.jpg", f"10:0{n + 1}", n + 2)
+    photo(given / "clock.jpg", "10:00", 9, shows=shown("09:03:12"))
     rows = "".join(f"{n},11.98{n % 5}\n" for n in range(5, 13))
     (given / "pins.csv").write_text(
         "part,op,piece,dimension,value\n"
@@ -234,6 +244,11 @@ def make_bench(top: Path) -> Bench:
         words = line.format(given=given, aside=aside).split()
         ran = run_qlog("--build", str(build), *words)
         assert ran.status in (0, 1), (line, ran)
+    # The same build on another computer, where work went on.
+    other = given / "other"
+    shutil.copytree(build, other)
+    for line in (f"photo add {given}/card/0.jpg", "note cup elsewhere", "read cup 10 height 3 30"):
+        run_qlog("--build", str(other), *line.split())
     # One entry more, so that a second backup and a second record have something to write.
     run_qlog("--build", str(build), "note", "cup", "after the backup")
     return Bench(top, build, given)

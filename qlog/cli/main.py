@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Call a part, op, dimension or instrument otherwise.",
     ),
     "revise": ("plan.revise", "Other limits, from a piece on if you say so; list the revisions."),
+    "learn": ("plan.learn", "Learn from an earlier build how dimensions scatter."),
     "drawing": ("plan.drawing", "Picture of a part's drawing, and where dimensions stand on it."),
     "plan": ("plan.plan", "Show routes, dimensions and limits; check build.toml."),
     "start": ("bench.start", "Begin an operation: what it needs first, and how to stay safe."),

@@ -107,6 +107,11 @@ _DIMENSION: tuple[_Aspect, ...] = (
     ("cannot be reached after operation", lambda d: d.unreachable_after or "", False),
     ("measures", lambda d: d.measures, False),
     ("note", lambda d: d.note, False),
+    (
+        "scatter learnt",
+        lambda d: ", ".join(f"{x.s:f} ({x.df}) op {x.op}" for x in d.scatter),
+        False,
+    ),
 )
 _JOINT: tuple[_Aspect, ...] = (
     ("name", lambda j: j.name, False),

@@ -84,6 +84,19 @@ class Earlier:
 
 
 @frozen
+class Learnt:
+    """Scatter of a dimension after one operation, as an earlier build showed it.
+
+    `s` is a standard deviation in the unit of the callout, with `df` degrees of freedom.
+    """
+
+    op: int
+    s: Decimal
+    df: int
+    source: str  # which build, as its maker calls it
+
+
+@frozen
 class Dimension:
     """One thing the drawing asks for; `requirements` holds one set of limits, or two with a finish.
 
@@ -102,7 +115,12 @@ class Dimension:
     note: str = ""
     earlier: tuple[Earlier, ...] = ()  # what holds for the first pieces, fewest pieces first
     derived: Derived | None = None  # computed from readings of other dimensions, not read itself
+    scatter: tuple[Learnt, ...] = ()  # at most one for each operation
     line: int = 0
+
+    def learnt_at(self, op: int) -> Learnt | None:
+        """The scatter that an earlier build showed after that operation."""
+        return next((learnt for learnt in self.scatter if learnt.op == op), None)
 
     @property
     def callout(self) -> Callout:

@@ -56,6 +56,8 @@ def text_of(said: Mapping[str, Any], key: str, most: int = 500) -> str:
         value = str(value)  # an operation's or a piece's number
     if not isinstance(value, str) or len(value) > most:
         raise BadAct(key)
+    if any("\ud800" <= sign <= "\udfff" for sign in value):
+        raise BadAct(key)  # half a sign is no text
     return " ".join(value.split())
 
 
@@ -175,6 +177,8 @@ class Acts:
             stream.read_again(ask)
         proposed = stream.propose(ask, text_of(self.said, "text", 60))
         kept = self.said.get("kept", [])
+        if not isinstance(kept, list):
+            raise BadAct("kept")
         if proposed.questions:
             question = proposed.questions[0]
             if question.check.value not in kept:

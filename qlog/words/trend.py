@@ -15,6 +15,7 @@ from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, places, with_unit
 
 if TYPE_CHECKING:
+    from qlog.review.lessons import Lesson
     from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series import Series
     from qlog.review.part.series_study import SetupStudy
@@ -156,6 +157,16 @@ def machine_text(view: DeviationView, tool: ToolDrift, words: Words) -> str:
         least = with_unit(words.number(figure(drift.detectable)), symbol)
         return words("drift.machine.steady", least=least, **about)
     return words("drift.machine.silent", **about)
+
+
+def lesson_text(lesson: Lesson, words: Words) -> str:
+    """What a dimension learns from an earlier build, or why it learns nothing."""
+    about = {"part": lesson.part, "dimension": lesson.dimension, "op": lesson.op}
+    if lesson.learnt is None:
+        why = words(f"learn.unlike.{lesson.unlike.name.lower()}" if lesson.unlike else "")
+        return words("learn.not", why=why, **about)
+    s = with_unit(words.number(f"{lesson.learnt.s:f}"), lesson.unit)
+    return words("learn.takes", s=s, df=lesson.learnt.df, **about)
 
 
 def _silence(drift: Drift, symbol: str, shown: int, words: Words) -> str:

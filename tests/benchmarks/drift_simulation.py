@@ -36,7 +36,13 @@ from qlog.study.drift.shapes import (
     WEIGHTS_LATE,
     jump_places,
 )
-from qlog.study.drift.trend_test import assess
+from qlog.study.drift.trend_test import (
+    CHOICE,
+    POOL_TOO_NOISY,
+    POOL_TOO_QUIET,
+    Pooled,
+    assess,
+)
 
 Array = NDArray[np.float64]
 COMPARED = 20
@@ -70,7 +76,7 @@ def shapes_at(order: Array, first: int) -> list[tuple[float, Array]]:
 
 def spoken(
     values: Array, order: Sequence[int], planned: int, first: int = 1,
-    pool: tuple[Array, int] | None = None,
+    pool: tuple[Array, int] | None = None, share: float = 1.0,
 ) -> NDArray[np.int64]:  # fmt: skip
     """For each batch the piece at which the first look speaks up; 0 for none."""
     at = np.zeros(len(values), np.int64)
@@ -84,10 +90,35 @@ def spoken(
             if v @ v < 1e-9:
                 continue
             explained = (y @ v) ** 2 / (v @ v)
-            critical = stats.t.isf(level * weight / 2, k - 2 + more)
+            critical = stats.t.isf(share * level * weight / 2, k - 2 + more)
             hit |= explained > critical**2 * (total - explained + squares) / (k - 2 + more)
         at = np.where(hit & (at == 0), order[k - 1], at)
     return at
+
+
+def with_known(
+    values: Array, order: Sequence[int], planned: int, pool: tuple[Array, int]
+) -> tuple[NDArray[np.bool_], NDArray[np.int64]]:
+    """Whether a batch with a known scatter ever speaks, and what the finished batch says.
+
+    As in `assess`, the known scatter is left out after a reading while the own refutes it.
+    """
+    squares, more = pool
+    joined = spoken(values, order, planned, 1, pool, CHOICE)
+    alone = spoken(values, order, planned, 1, None, CHOICE)
+    ever, at = np.zeros(len(values), bool), alone
+    x = np.array(order, float)
+    for k, _ in look_levels(order, planned, 1):
+        line = x[:k] - x[:k].mean()
+        y = values[:, :k] - values[:, :k].mean(axis=1, keepdims=True)
+        own = (y * y).sum(axis=1) - (y @ line) ** 2 / (line @ line)
+        ratio = own / (k - 2) / (squares / more)
+        refuted = stats.f.sf(ratio, k - 2, more) < POOL_TOO_QUIET
+        refuted |= stats.f.cdf(ratio, k - 2, more) < POOL_TOO_NOISY
+        at = np.where(refuted, alone, joined)
+        at = np.where(at <= k, at, 0)
+        ever |= at > 0
+    return ever, at
 
 
 def compare(report: Report, values: Array, order: Sequence[int], planned: int, first: int) -> None:
@@ -106,8 +137,8 @@ def false_alarms(report: Report, count: int, rng: np.random.Generator) -> None:
         compare(report, values, order, n, 1)
         report.row(f"{n} pieces, own s", spoken(values, order, n) > 0, most=0.01)
         pool = rng.chisquare(30, count), 30
-        report.row(f"{n} pieces, s of earlier setups (30)", spoken(values, order, n, 1, pool) > 0,
-                   most=0.01)  # fmt: skip
+        ever, _ = with_known(values, order, n, pool)
+        report.row(f"{n} pieces, s of earlier setups (30)", ever, most=0.01)
     for n, starts in ((12, (1, 7)), (20, (1, 11)), (20, (1, 8, 15)), (30, (1, 11, 21))):
         ever = np.zeros(count, bool)
         for first, end in zip(starts, (*starts[1:], n + 1), strict=True):
@@ -183,6 +214,35 @@ def sittings(report: Report, count: int, rng: np.random.Generator) -> None:
         report.row(f"{n} pieces, sittings known: said of the pieces", drifts, most=0.015)
 
 
+def learnt(report: Report, count: int, rng: np.random.Generator) -> None:
+    """Known scatter, 18 degrees of freedom, of readings that scattered as much as these, or not."""
+    print("\n| known scatter (18) | steady | required | creep of 3 s | own s alone | |")
+    print("|---|---|---|---|---|---|")
+    more = 18
+    for n in (5, 6, 8, 12, 20):
+        order = range(1, n + 1)
+        ramp = 3 * np.arange(n) / (n - 1)
+        alone = spoken(rng.standard_normal((count, n)) + ramp, order, n) > 0
+        for ratio in (1 / 3, 1 / 2, 2 / 3, 1.0, 1.5, 2.0, 3.0):
+            squares = ratio**2 * rng.chisquare(more, count)
+            values = rng.standard_normal((count, n))
+            steady, at = with_known(values, order, n, (squares, more))
+            for row in range(COMPARED):
+                pooled = Pooled(float(np.sqrt(squares[row] / more)), more)
+                drift = assess(order, values[row].tolist(), planned=n, pooled=pooled)
+                report.compared += 1
+                report.disagreed += (drift.found_at or 0) != at[row]
+            _, found = with_known(values + ramp, order, n, (squares, more))
+            part = steady.mean()
+            error = float(np.sqrt(part * (1 - part) / count))
+            bound = ratio >= 1
+            met = not bound or part <= 0.01 + 2 * error
+            report.missed += not met
+            print(f"| {n} pieces, {ratio:.2g} times this one's | {part:.2%} ± {error:.2%} |"
+                  f" {'<= 1.0%' if bound else 'for reading'} | {(found > 0).mean():.1%} |"
+                  f" {alone.mean():.1%} | {'' if met else 'missed'} |", flush=True)  # fmt: skip
+
+
 def _cells(slopes: Array, squares: Array, df: int, s: float, away: float) -> Array:
     inside = stats.norm.cdf(slopes / s - away) - stats.norm.cdf(-slopes / s - away)
     return np.outer(np.diff(inside), np.diff(stats.chi2.cdf(squares / s**2, df))).ravel()
@@ -228,6 +288,7 @@ def main() -> int:
     false_alarms(report, options.batches, rng)
     power(report, options.batches, rng)
     sittings(report, options.batches, rng)
+    learnt(report, options.batches, rng)
     siblings()
     print(
         f"\n{options.batches} batches a case, seed {options.seed}, "

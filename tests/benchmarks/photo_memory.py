@@ -23,7 +23,7 @@ sys.path.insert(0, {str(ROOT)!r})
 from pathlib import Path
 from qlog.intake.photos.grey import grey
 from qlog.logbook.photos.pictures import PhotoError
-from qlog.record.photos.pixels import load
+from qlog.logbook.photos.pixels import load
 start = time.perf_counter()
 try:
     said = load(Path(sys.argv[1]), 1920) if sys.argv[2] == "load" else grey(Path(sys.argv[1]), 1600)

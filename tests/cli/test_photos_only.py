@@ -5,7 +5,8 @@ from pathlib import Path
 from PIL import Image
 
 from qlog.drawing.build_file.load import load
-from qlog.logbook.store import Logbook
+from qlog.logbook.facts import Photo
+from qlog.logbook.store import Logbook, create
 from qlog.review.assemble import assemble
 from tests.cli.test_rename import qlog
 
@@ -58,3 +59,16 @@ def test_a_piece_not_finished_yet_is_no_item(tmp_path: Path) -> None:
     with Logbook(build / "logbook.db") as log:
         items = assemble(load(build), log, studied=False).items
     assert [item.complete for item in items] == [True, False]
+
+
+def test_photos_that_were_taken_in_by_half_are_taken_in_by_the_same_command(tmp_path: Path) -> None:
+    build = rings(tmp_path)
+    words = ("new", str(build), "--photos", str(tmp_path / "card"))
+    (build / "logbook.db").unlink()
+    create(build / "logbook.db")  # stopped before the first photo
+    for _ in range(2):  # and stopped after them all
+        qlog(tmp_path, *words)
+        with Logbook(build / "logbook.db") as log:
+            assert len(log.live(Photo)) == 10
+    qlog(build, "done", "napkin-ring", "10")
+    assert "nothing was changed" in qlog(tmp_path, *words, status=2).err

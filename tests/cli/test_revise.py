@@ -5,7 +5,9 @@ from pathlib import Path
 import pytest
 
 from qlog.drawing.build_file.load import load
+from qlog.logbook.facts import Note
 from qlog.logbook.store import Logbook
+from qlog.problem import Problem
 from qlog.review.assemble import assemble
 from qlog.review.revisions import letter
 from tests.cli.test_rename import bored, qlog
@@ -83,3 +85,17 @@ def test_what_is_no_revision_changes_nothing(bored: Path, words: tuple[str, ...]
     before = (bored / "build.toml").read_bytes()
     assert why in qlog(bored, "revise", *words, status=2).err
     assert (bored / "build.toml").read_bytes() == before
+
+
+def test_what_a_stopped_command_wrote_into_the_file_is_logged_by_the_next(
+    bored: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = ("revise", "cup.bore", NEW, "--from", "4", "--why", "thicker candles")
+    with monkeypatch.context() as stopped:
+        stopped.setattr(Logbook, "append", lambda *_, **__: (_ for _ in ()).throw(Problem("stop")))
+        assert "stop" in qlog(bored, *words, status=2).err
+    said = qlog(bored, *words).out
+    assert "from cup-4 on" in said and "cup 1-3 keep 22.00 to 22.05 mm" in said
+    with Logbook(bored / "logbook.db") as log:
+        assert sum("thicker candles" in e.fact.text for e in log.live(Note)) == 1
+    assert "already; nothing was changed" in qlog(bored, *words, status=2).err

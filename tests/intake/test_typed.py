@@ -94,6 +94,8 @@ def test_reads(text: str, unit: Unit, value: str, taken: Unit) -> None:
         ("-1,234 mm", Unit.MM, Refusal.AMBIGUOUS),
         ("3/8", Unit.MM, Refusal.AMBIGUOUS),
         ("8,", Unit.MM, Refusal.WORDS),
+        ("9" * 40, Unit.MM, Refusal.WORDS),  # no step divides it exactly
+        ("0." + "1" * 19, Unit.MM, Refusal.WORDS),
         ("-", Unit.MM, Refusal.WORDS),
         (".", Unit.MM, Refusal.WORDS),
         ("mm", Unit.MM, Refusal.WORDS),

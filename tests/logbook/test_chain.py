@@ -196,6 +196,24 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     assert path.read_bytes() == OLD[0].read_bytes()
 
 
+@pytest.mark.parametrize("version", range(2, VERSION))
+def test_a_logbook_of_every_version_in_between_is_brought_up(
+    version: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "logbook.db"
+    shutil.copy(OLD[0], path)
+    with monkeypatch.context() as then:
+        then.setattr(migrations, "MIGRATIONS", migrations.MIGRATIONS[:version])
+        db = sqlite3.connect(path, isolation_level=None)
+        assert migrations.migrate(db) == 1
+        before = head(db)
+        db.close()
+    with Logbook(path) as log:
+        assert f"brought from version {version} to {VERSION}" in log.brought_up
+        assert log.head() == before, "no migration changes the sum of an entry"
+    assert audit(path).damage == ()
+
+
 def test_an_old_log_that_is_damaged_is_not_sealed(tmp_path: Path) -> None:
     path = tmp_path / "logbook.db"
     shutil.copy(OLD[0], path)

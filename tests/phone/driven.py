@@ -61,7 +61,7 @@ def large_plan(pieces: int, dimensions: int) -> str:
     )
 
 
-def until(page: Page, expression: str, arg: Any = None, seconds: float = 20) -> None:
+def until(page: Page, expression: str, arg: Any = None, seconds: float = 60) -> None:
     """Wait for something on the page to be true, without a script that its policy forbids."""
     end = time.monotonic() + seconds
     while not page.evaluate(expression, arg):
@@ -179,7 +179,7 @@ class Hand:
             )
         )
 
-    def wait_sent(self, seconds: float = 20) -> None:
+    def wait_sent(self, seconds: float = 60) -> None:
         """Wait until nothing waits any more."""
         until = time.monotonic() + seconds
         while (left := self.unsent()) and time.monotonic() < until:
@@ -194,7 +194,7 @@ def hand(browser: Browser, part: str, op: int, **options: Any) -> Hand:
         **{"viewport": PHONE, "has_touch": True, "is_mobile": True} | options
     )
     page = context.new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(60_000)
     return Hand(page, context, part, op)
 
 

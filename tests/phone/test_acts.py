@@ -311,6 +311,15 @@ def test_a_plan_that_was_changed_meanwhile_is_read_anew(phone: Phone) -> None:
     assert phone.post("/act", said.encode()).status_code == 503  # it waits on the phone
 
 
+def test_what_no_page_of_ours_sends_is_refused(phone: Phone) -> None:
+    begun(phone)
+    for said in ({"text": "2.203", "kept": 5}, {"text": "22.03", "piece": "\ud83d"}):
+        data = {"part": "cup", "op": 20, "id": new_name(), "act": "reading", "dimension": "bore"}
+        response = phone.post("/act", json.dumps({"piece": 3} | data | said).encode())
+        assert response.status_code == 400, said
+    assert readings(phone) == {}
+
+
 def test_the_phone_sets_it_down_once_and_takes_it_back(phone: Phone) -> None:
     name = new_name()
     for _ in range(2):

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageFile
 
+from qlog.logbook.photos.pixels import load
 from qlog.record.photos import renditions
-from qlog.record.photos.pixels import load
 from qlog.record.photos.renditions import PhotoError, RenditionJob, render, render_many
 from tests.odd_photos import (
     DATA,

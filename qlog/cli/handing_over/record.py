@@ -70,12 +70,14 @@ def command(
         click.echo(f"{check_dir}: {found.files} files, {state}")
         return int(not found.whole)
     from qlog.cli.terminal.progress import progress
+    from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
+        tidy(o.build, o.logbook)
         picture = assemble(o.build, o.logbook, mated=True)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient")

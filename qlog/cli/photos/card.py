@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     help="Where the sheet goes; by default cards.html in the build's folder, - prints it.",
 )
 @click.option(
+    "--mat", is_flag=True,
+    help="A mat with a numbered place for each piece of PART: one photo is cut into all of them.",
+)  # fmt: skip
+@click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),
     help="Four cards a sheet: A6 on A4, or quarters of Letter; by default the build's paper.",
@@ -38,6 +42,7 @@ def command(
     op: str | None,
     pieces: str | None,
     out: Path | None,
+    mat: bool,
     paper: str | None,
 ) -> int:
     """Make a sheet of slate cards to print and cut: a code and the same in words.
@@ -46,11 +51,15 @@ def command(
     the next card or a pause of two hours. The photo of the card itself stays out of the record.
     Without PART: a card for every operation of every part. PIECE may be 3, 1-5 or all.
 
+    A mat is laid under the whole batch: one photo of it is rectified, white-balanced and cut into
+    one picture a piece, and kept whole as well.
+
     \b
     Example:
       qlog card
       qlog card foot 20
       qlog card cup 20 1-10 --out cup-cards.html
+      qlog card --mat cup
     """
     from qlog.cli.photos.bench_page import render
     from qlog.counting import count
@@ -60,6 +69,8 @@ def command(
 
     build = load_plan(ctx)
     paper = paper or build.paper
+    if mat:
+        return _mats(build, part, op, pieces, out, paper)
     cards = slate.cards(_places(build, part, op, pieces))
     page = render(
         "cards.html",
@@ -68,8 +79,7 @@ def command(
         paper=paper,
         hours=int(GAP.total_seconds() // 3600),
     )
-    if out is not None and str(out) == "-":
-        click.echo(page, nl=False)
+    if _printed(page, out):
         return 0
     target = out if out is not None else build.folder / "cards.html"
     write_page(page, target)
@@ -78,6 +88,55 @@ def command(
     click.echo(
         f"{target}: {count(len(cards), 'card', 'cards')} on {sheets} of {size}; "
         "print at full size, cut, photograph the card first"
+    )
+    return 0
+
+
+def _printed(page: str, out: Path | None) -> bool:
+    """Whether the page was asked for on the output, and is there now."""
+    asked = out is not None and str(out) == "-"
+    if asked:
+        click.echo(page, nl=False)
+    return asked
+
+
+def _mats(
+    build: Build,
+    part: str | None,
+    op: str | None,
+    pieces: str | None,
+    out: Path | None,
+    paper: str,
+) -> int:
+    """The mat of a part, on as many sheets as its pieces need."""
+    from qlog.cli.photos.bench_page import render
+    from qlog.counting import count
+    from qlog.intake.photos.mats.layout import PAPERS
+    from qlog.intake.photos.mats.sheet import sheets_of
+    from qlog.intake.typed.places import op_of, part_of, pieces_of
+    from qlog.writing import write_page
+
+    if part is None:
+        raise click.UsageError("name the part whose pieces lie on the mat: `qlog card --mat cup`")
+    owner = part_of(build, part)
+    operation = None if op is None else op_of(owner, op)
+    numbers = pieces_of(owner, pieces or "all")
+    if list(numbers) != list(range(numbers[0], numbers[-1] + 1)):
+        raise click.UsageError("the pieces of a mat follow one another: write 1-10")
+    sheets = sheets_of(build, owner, operation, numbers[0], numbers[-1], paper)
+    width, height = PAPERS[paper]
+    page = render(
+        "mat.html", title=f"{build.title}: {owner.name}", paper=paper, width=width, height=height,
+        sheets=sheets,
+    )  # fmt: skip
+    if _printed(page, out):
+        return 0
+    target = out if out is not None else build.folder / f"mat-{owner.id}.html"
+    write_page(page, target)
+    click.echo(
+        f"{target}: {count(len(numbers), 'place', 'places')} on "
+        f"{count(len(sheets), 'sheet', 'sheets')}; print at full size, put every piece on its "
+        "number, one photo from above"
     )
     return 0
 

@@ -56,12 +56,13 @@ def clock(
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
-    from qlog.intake.photos.taking import examine
+    from qlog.intake.photos.taking import examine, tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import PhotoError
     from qlog.problem import Problem
 
     with opened(ctx) as o:
+        tidy(o.build, o.logbook)
         try:
             looked = examine(o.build, file)
         except PhotoError as error:

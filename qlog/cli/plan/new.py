@@ -58,7 +58,7 @@ def command(
 
     asks = sys.stdin.isatty() and not example and photos is None
     if folder is not None:
-        _free(folder / FILE_NAME)
+        _free(folder / FILE_NAME, photos)
     if folder is None and not asks and not title:
         raise click.UsageError("name the folder: `qlog new candlesticks`")
     text = None
@@ -68,7 +68,7 @@ def command(
         text = _plan(answers)
     folder = folder or Path(_folder_name(title))
     plan, logbook = folder / PLAN_NAME, folder / FILE_NAME
-    _free(logbook)
+    begun = _free(logbook, photos)
     folder.mkdir(parents=True, exist_ok=True)
     if plan.exists():
         click.echo(f"{plan}   was there, and stays as it is")
@@ -83,8 +83,9 @@ def command(
             said = "edit this: parts, operations, dimensions as on your drawing"
         write_whole(text.encode("utf-8"), plan)
         click.echo(f"{plan}   {said}")
-    create(logbook)
-    click.echo(f"{logbook}   empty logbook")
+    if not begun:
+        create(logbook)
+        click.echo(f"{logbook}   empty logbook")
     where = f'"{folder}"' if " " in str(folder) else str(folder)
     if photos is not None:
         return _take_photos(folder, photos, where)
@@ -103,9 +104,18 @@ def _next(folder: Path) -> str:
     return f"qlog read {part.id} 10" if part.dimensions else f"qlog add dim {part.id}"
 
 
-def _free(logbook: Path) -> None:
-    if logbook.exists():
-        raise Problem(f"{logbook} exists already; nothing was changed")
+def _free(logbook: Path, photos: Path | None) -> bool:
+    """Refuse a logbook that is there, unless it only waits for its photos; then True."""
+    if not logbook.exists():
+        return False
+    from qlog.logbook.facts import Photo, Placement
+    from qlog.logbook.store import Logbook
+
+    if photos is not None:
+        with Logbook(logbook) as log:
+            if log.head().entries == len(log.history(Photo)) + len(log.history(Placement)):
+                return True  # taking them in was stopped half-way
+    raise Problem(f"{logbook} exists already; nothing was changed")
 
 
 def _folder_name(title: str) -> str:

@@ -9,6 +9,7 @@ import click
 from qlog.cli.context import build_folder
 
 if TYPE_CHECKING:
+    from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Build
 
 
@@ -25,8 +26,9 @@ def command(
     """Give a dimension the callout of a new drawing, from piece --from on if it is named.
 
     Every reading keeps the drawing that it was made to; pieces before --from are asked for the old
-    limits, also when they are read later. Without arguments the revisions are listed: A, B, C with
-    their dates, and what each changed.
+    limits, also when they are read later. When build.toml was changed by hand already, only the
+    log follows. Without arguments the revisions are listed: A, B, C with their dates, and what
+    each changed.
 
     \b
     Example:
@@ -54,8 +56,13 @@ def command(
     if first is not None and first > part.pieces[-1]:
         raise click.UsageError(f"{part.id} has pieces 1 to {part.pieces[-1]}")
     old = found.callout
-    revise(plan, part.id, found.id, callout, first)
-    build = plan.save()
+    done = _logged(plan.build, part.id, found.id) if old.text == callout else None
+    if done is None:
+        revise(plan, part.id, found.id, callout, first)
+        build = plan.save()
+    else:  # in the file already, by hand or by a command that was stopped: only the log follows
+        old, build = done, plan.build
+        first = found.earlier[-1].piece + 1 if found.earlier else None
     words = words_for(build)
     new = build.part(part.id).dimension(found.id).callout
     at = f" from {part.id}-{first} on" if first is not None else ""
@@ -72,6 +79,25 @@ def command(
     click.echo(f"what was read keeps the drawing it was made to{before}")
     click.echo(f'taken back by: qlog revise {part.id}.{found.id} "{old.text}" --why ...')
     return 0
+
+
+def _logged(build: Build, part: str, dimension: str) -> Callout | None:
+    """What the newest drawing in the log asks for, where the file asks for something else."""
+    from qlog.drawing.build_file.load import PlanError, load_text
+    from qlog.logbook.store import FILE_NAME, Logbook
+
+    with Logbook(build.folder / FILE_NAME) as logbook:
+        revisions = logbook.revisions()
+    if not revisions or any(sha == build.revision for sha, *_ in revisions):
+        return None
+    try:
+        before = load_text(revisions[-1][2], build.folder)
+    except PlanError:
+        return None
+    dimensions = (d for p in before.parts if p.id == part for d in p.dimensions)
+    old = next((d.callout for d in dimensions if d.id == dimension), None)
+    now = build.part(part).dimension(dimension).callout
+    return None if old is None or old.text == now.text else old
 
 
 def _list(ctx: click.Context) -> int:

@@ -15,6 +15,7 @@ WHOLE: dict[str, tuple[int, int]] = {
     "part.op.photos": (0, 1000),
     "part.op.photos-each": (0, 100),
     "part.dim.until.piece": (1, 2000),
+    "part.dim.scatter.df": (1, 9999),
     "item.count": (1, 1000),
     "item.takes.*": (1, 100),
 }
@@ -25,6 +26,7 @@ NUMBER: dict[str, tuple[Decimal, Decimal]] = {
     "instrument.step": (Decimal("1e-9"), Decimal(100)),
     "instrument.error": (Decimal(0), Decimal(100)),
     "instrument.expansion": (Decimal(-50), Decimal(1000)),
+    "part.dim.scatter.s": (Decimal("1e-9"), Decimal(100)),
 }
 
 #: Decimals behind the point that a number may have.

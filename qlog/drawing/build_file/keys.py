@@ -223,6 +223,8 @@ _DIM = Table(
             "other limits after an earlier operation"),
         Key("until", "list of tables", "[]", '[{ piece = 5, callout = "Ø22 +0.02/0" }]',
             "other limits for the first pieces, by an earlier drawing: `qlog revise` writes it"),
+        Key("scatter", "list of tables", "[]", '[{ s = 0.003, df = 18, from = "last year" }]',
+            "scatter of an earlier build, used to look for drift: `qlog learn` writes it"),
         Key("instrument", "text", "", '"bore-gauge"', "NAME of an instrument"),
         Key("from", "table", "", '{ rule = "wall", outside = "pin", inside = "bore" }',
             "computed from readings of other dimensions: `qlog manual derived`"),
@@ -264,6 +266,18 @@ _UNTIL = Table(
     (
         Key("piece", "whole number", REQUIRED, "5", "the last piece that they hold for"),
         Key("callout", "callout", REQUIRED, '"Ø22 +0.02/0"', "what holds for it"),
+    ),
+)
+
+_SCATTER = Table(
+    "part.dim.scatter",
+    "scatter = [{ }]",
+    "How a dimension scattered in an earlier build, at most once for an operation.",
+    (
+        Key("s", "number", REQUIRED, "0.003", "standard deviation", "of the callout"),
+        Key("df", "whole number", REQUIRED, "18", "its degrees of freedom"),
+        Key("op", "whole number", "that of the dimension", "20", "the operation it was read after"),
+        Key("from", "text", "", '"last year\'s set"', "the build that showed it"),
     ),
 )
 
@@ -337,5 +351,6 @@ _KEEP = Table(
 
 _TABLES = (
     _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _FROM, _UNTIL,
+    _SCATTER,
     _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

@@ -14,7 +14,7 @@ from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.derived import RULES, Derived, Input, Takes, known_size
-from qlog.drawing.plan import Dimension, Earlier, Operation, Part, Requirement
+from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 from qlog.drawing.units import Unit
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
@@ -168,30 +168,12 @@ class PartReader:
                     irreversible=entry.flag("irreversible"),
                     story=entry.text("story"),
                     layer=layer,
-                    only=self._only(entry, count),
+                    only=_only(entry, count),
                     line=self.known.line_of(entry.place),
                 )
             )
             entry.close()
         return tuple(operations)
-
-    def _only(self, entry: Entry, count: int | None) -> tuple[int, ...]:
-        """The pieces that get an operation, where it is not for all of them.
-
-        `count` is None when the number of pieces is a mistake by itself.
-        """
-        numbers = entry.list("only")
-        wrong = [
-            n for n in numbers if type(n) is not int or n < 1 or (count is not None and n > count)
-        ]
-        if wrong or len(set(map(str, numbers))) != len(numbers):
-            entry.error(
-                "only",
-                f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
-                f"numbers from 1 to {count or 'the last piece'}, each once",
-            )
-            return ()
-        return tuple(numbers)
 
     def _dimension(
         self,
@@ -247,15 +229,10 @@ class PartReader:
                 f"op = {unreachable} or earlier",
             )
         first = self._earlier(entry, general, callout)
-        computed = entry.entry("from")
-        if computed is not None:
-            self._computed[id] = computed
-            for key in ("instrument", "before", "unreachable-after"):
-                if entry.data.get(key) is not None:
-                    entry.error(key, f"{key} at a dimension that is computed",
-                                f"{key} at what is read for it")  # fmt: skip
+        self._computed |= _computed_from(entry, id)
+        scatter = self._scatter(entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
-        at, visible = self._at(entry), entry.flag("visible")
+        at, visible = _at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
         entry.close()
         if callout is None or op is None:
@@ -273,6 +250,7 @@ class PartReader:
             measures=measures or _measures(callout),
             note=note,
             earlier=first,
+            scatter=scatter,
             line=self.known.line_of(entry.place),
         )
         known[id] = dimension
@@ -297,6 +275,22 @@ class PartReader:
                 found.append(Earlier(piece, asked))
         return tuple(found)
 
+    def _scatter(self, entry: Entry, route: list[int], op: int | None) -> tuple[Learnt, ...]:
+        """What an earlier build showed of the scatter, once for an operation at most."""
+        found: dict[int, Learnt] = {}
+        for one in entry.entries("scatter"):
+            after = self._op(one, "op", route) or op
+            s, df = one.number("s"), one.whole("df", required=True)
+            source = one.text("from")
+            one.close()
+            if one.data.get("s") is None:
+                one.error("s", "the standard deviation is missing", "s = 0.003")
+            if after in found:
+                one.error("op", f"operation {after} has its scatter already", "one an operation")
+            elif after is not None and s is not None and df:
+                found[after] = Learnt(after, s, df, source)
+        return tuple(found.values())
+
     def _op(self, entry: Entry, key: str, route: list[int]) -> int | None:
         if entry.get(key) is None:
             return None
@@ -312,17 +306,46 @@ class PartReader:
             return None
         return number
 
-    def _at(self, entry: Entry) -> tuple[float, float] | None:
-        if entry.get("at") is None:
-            return None
-        values = entry.list("at")
-        if len(values) == 2 and all(_is_fraction(v) for v in values):
-            return float(values[0]), float(values[1])
+
+def _only(entry: Entry, count: int | None) -> tuple[int, ...]:
+    """The pieces that get an operation, where it is not for all of them.
+
+    `count` is None when the number of pieces is a mistake by itself.
+    """
+    numbers = entry.list("only")
+    wrong = [n for n in numbers if type(n) is not int or n < 1 or (count is not None and n > count)]
+    if wrong or len(set(map(str, numbers))) != len(numbers):
         entry.error(
-            "at", "at is no place on the drawing",
-            "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
-        )  # fmt: skip
+            "only",
+            f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
+            f"numbers from 1 to {count or 'the last piece'}, each once",
+        )
+        return ()
+    return tuple(numbers)
+
+
+def _at(entry: Entry) -> tuple[float, float] | None:
+    if entry.get("at") is None:
         return None
+    values = entry.list("at")
+    if len(values) == 2 and all(_is_fraction(v) for v in values):
+        return float(values[0]), float(values[1])
+    entry.error(
+        "at", "at is no place on the drawing",
+        "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
+    )  # fmt: skip
+    return None
+
+
+def _computed_from(entry: Entry, id: str) -> dict[str, Entry]:
+    """How a dimension is computed, as written, by its id; empty where it is read."""
+    computed = entry.entry("from")
+    if computed is None:
+        return {}
+    for key in ("instrument", "before", "unreachable-after"):
+        if entry.data.get(key) is not None:
+            entry.error(key, f"{key} at a dimension that is computed", f"{key} at what is read")
+    return {id: computed}
 
 
 def derived_of(

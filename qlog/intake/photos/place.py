@@ -171,12 +171,17 @@ def _own(photo: Seen, build: str) -> Seen:
 
 def _places(photo: Seen) -> list[Slate]:
     """The cards that the photo was taken for, and codes that could not be read."""
-    return [s for s in photo.slates if not s.is_clock and not s.sheet and s.is_large]
+    return [s for s in photo.slates if s.is_large and not (s.is_clock or s.sheet or s.mat)]
 
 
 def _small(photo: Seen) -> list[Slate]:
-    """The codes that stand beside the work."""
-    return [s for s in photo.slates if not (s.is_clock or s.unread) and (s.sheet or not s.is_large)]
+    """The codes that stand beside the work; a mat's corners are one, and name no piece."""
+    found = [
+        replace(s, mat=None)
+        for s in photo.slates
+        if not (s.is_clock or s.unread) and (s.sheet or s.mat or not s.is_large)
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _series(seen: Sequence[Seen]) -> list[list[int]]:
@@ -252,7 +257,7 @@ def _unknown(slate: Slate, routes: Mapping[str, Route]) -> str:
     route = routes.get(slate.part)
     if route is None:
         return slate.part
-    if slate.op not in route.ops:
+    if slate.op and slate.op not in route.ops:
         return f"{slate.part} op {slate.op}"
     if slate.piece is not None and not 1 <= slate.piece <= route.pieces:
         return f"{slate.part}-{slate.piece}"

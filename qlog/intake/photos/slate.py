@@ -5,6 +5,7 @@ Text of a code, a few words with blanks between them:
     qlog1 P cup 20 3 .B7K2 4F2K     place: part, op, piece (none for a whole batch), build, check
     qlog1 C cup 20 3 .B7K2 6WXZ     the second, smaller code in the corner of the same card
     qlog1 S cup 20 .B7K2 9QRT       a bench sheet, with the same words
+    qlog1 M cup 20 1 10 A2 .B7K2 H5TA     a corner of a mat: first and last piece, paper, corner
     qlog1 T 2025-03-14T18:02:09Z 7QXA     time: what a clock showed, UTC, check
 
 The check is over everything before it; cards printed before builds had ids name none. Where part
@@ -41,13 +42,28 @@ _UNREAD = "?"
 _LEAST = 1600
 
 
+#: Papers of a mat by the letter in its codes.
+_PAPERS = {"A": "a4", "L": "letter"}
+
+
+@dataclass(frozen=True, slots=True)
+class Mat:
+    """A corner of a mat: the pieces that have places on it, its paper, which corner (0 to 3)."""
+
+    first: int
+    last: int
+    paper: str
+    corner: int
+
+
 @dataclass(frozen=True, slots=True)
 class Slate:
     """A code found in a photo: a place (part, op, perhaps piece), or a clock's time (UTC).
 
     `build` is the id of the build that it was printed for, "" for none. `sheet` is the code of a
-    bench sheet, `unread` one that was seen and could not be read. `width` is the share of the
-    picture's shorter side that it takes up, 1 where nothing is known of it.
+    bench sheet, `mat` that of a mat's corner (op 0 where the mat is for none), `unread` one that
+    was seen and could not be read. `width` is the share of the picture's shorter side that it
+    takes up, 1 where nothing is known of it.
     """
 
     part: str = ""
@@ -57,6 +73,7 @@ class Slate:
     build: str = ""
     sheet: bool = False
     unread: bool = False
+    mat: Mat | None = None
     width: float = field(default=1.0, compare=False)
 
     @property
@@ -90,7 +107,11 @@ def payload(slate: Slate, *, corner: bool = False) -> str:
         return f"{body} {_check(body)}"
     if not slate.part or slate.part.split() != [slate.part]:
         raise ValueError(f'the part id "{slate.part}" has a blank in it; a code needs one word')
-    words = [_PREFIX, "S" if slate.sheet else "C" if corner else "P", slate.part, str(slate.op)]
+    kind = "M" if slate.mat else "S" if slate.sheet else "C" if corner else "P"
+    words = [_PREFIX, kind, slate.part, str(slate.op)]
+    if slate.mat is not None:
+        letter = next(k for k, paper in _PAPERS.items() if paper == slate.mat.paper)
+        words += [str(slate.mat.first), str(slate.mat.last), f"{letter}{slate.mat.corner}"]
     if slate.piece is not None:
         words.append(str(slate.piece))
     if slate.build:
@@ -115,13 +136,28 @@ def parse(text: str) -> Slate | None:
         return Slate(shown=shown)
     numbers = words[3:]
     build = numbers.pop()[1:].upper() if numbers and numbers[-1].startswith(".") else ""
-    if words[1] not in ("P", "C", "S") or len(numbers) not in (1, 2):
+    mat = None
+    if words[1] == "M":
+        mat = _mat(numbers[1:])
+        numbers = numbers[:1] if mat is not None else []
+    if words[1] not in ("P", "C", "S", "M") or len(numbers) not in (1, 2):
         return None
     if not all(number.isascii() and number.isdigit() for number in numbers):
         return None
     part = words[2].lower() if words[0].isupper() else words[2]
     piece = int(numbers[1]) if len(numbers) == 2 else None
-    return Slate(part, int(numbers[0]), piece, build=build, sheet=words[1] == "S")
+    return Slate(part, int(numbers[0]), piece, build=build, sheet=words[1] == "S", mat=mat)
+
+
+def _mat(words: list[str]) -> Mat | None:
+    """The corner of a mat that the words behind the op spell."""
+    if len(words) != 3 or not all(w.isascii() and w.isdigit() for w in words[:2]):
+        return None
+    first, last = int(words[0]), int(words[1])
+    paper, corner = _PAPERS.get(words[2][:1]), words[2][1:]
+    if paper is None or corner not in ("0", "1", "2", "3") or not 1 <= first <= last:
+        return None
+    return Mat(first, last, paper, int(corner))
 
 
 def build_id(title: str) -> str:
@@ -163,11 +199,14 @@ def _code(text: str) -> Any:
     return segno.make(text, error="m", micro=False, boost_error=False)
 
 
-def make_svg(text: str, *, title: str = "") -> str:
-    """The code as an SVG element to stand in a page, black on white with its quiet zone."""
+def make_svg(text: str, *, title: str = "", border: int = 4) -> str:
+    """The code as an SVG element to stand in a page, black on white with its quiet zone.
+
+    `border` is that zone in squares; 4 are needed, by the page where they are not drawn here.
+    """
     svg: str = _code(text).svg_inline(
         scale=1,
-        border=4,
+        border=border,
         dark="#000",
         light="#fff",
         omitsize=True,
@@ -232,15 +271,32 @@ def _sharpened(grey: PilImage) -> PilImage:
     return ImageChops.subtract(ImageChops.add(grey, lighter), darker)
 
 
-def _read(grey: PilImage) -> tuple[Slate, ...]:
+def outlines(grey: PilImage) -> list[tuple[Slate, list[tuple[float, float]]]]:
+    """Every slate that can be read, with the corners of its code in the picture.
+
+    They begin at the code's own upper left corner and go round clockwise.
+    """
+    found = []
+    for code in _codes(grey):
+        slate = parse(code.text) if code.valid else None
+        if slate is not None:
+            found.append((slate, _corners(code.position)))
+    return found
+
+
+def _codes(grey: PilImage) -> list[Any]:
+    """Every code in the picture, those that are seen and not read as well, from left to right."""
     import zxingcpp
 
     # Releases differ in how they type a single format; all of them take it.
     qr_code: Any = zxingcpp.BarcodeFormat.QRCode
     codes = zxingcpp.read_barcodes(grey, formats=qr_code, return_errors=True)
-    codes.sort(key=lambda code: code.position.top_left.x)
+    return sorted(codes, key=lambda code: code.position.top_left.x)
+
+
+def _read(grey: PilImage) -> tuple[Slate, ...]:
     found: dict[Slate, float] = {}
-    for code in codes:
+    for code in _codes(grey):
         slate = parse(code.text) if code.valid else None
         if slate is None and (not code.valid or code.text.lower().startswith(f"{_PREFIX} ")):
             slate = Slate(unread=True)
@@ -255,12 +311,15 @@ def _read(grey: PilImage) -> tuple[Slate, ...]:
     return tuple(replace(slate, width=width) for slate, width in found.items())
 
 
-def _side(position: Any) -> float:
-    """The longest side of a code's outline, in pixels."""
+def _corners(position: Any) -> list[tuple[float, float]]:
+    """The corners of a code's outline, in pixels."""
     corners = [
         position.top_left, position.top_right, position.bottom_right, position.bottom_left
     ]  # fmt: skip
-    return max(
-        math.hypot(a.x - b.x, a.y - b.y)
-        for a, b in zip(corners, corners[1:] + corners[:1], strict=True)
-    )
+    return [(float(c.x), float(c.y)) for c in corners]
+
+
+def _side(position: Any) -> float:
+    """The longest side of a code's outline, in pixels."""
+    corners = _corners(position)
+    return max(math.dist(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))

@@ -6,6 +6,7 @@ alone, in the order of the files, a batch at a time. A photo is reported when it
 
 from __future__ import annotations
 
+import tempfile
 import threading
 import time
 from collections import defaultdict, deque
@@ -40,6 +41,8 @@ PAPER = "sheet"
 #: The code of a sheet that fills the picture is an eighth of it wide, or a twelfth held askew; a
 #: sheet that lies behind the work shows it smaller.
 _PAPER_CODE = 0.08
+#: A picture cut out of a mat counts as one with a small code of its piece beside it.
+_BESIDE = 0.1
 #: How a photo is entered that was taken back where it was made: kept, and shown to nobody.
 TAKEN_BACK = "taken back"
 #: Why a photo that is there moves to the place for which it is taken in once more.
@@ -79,6 +82,7 @@ class Looked:
     notes: tuple[str, ...]
     made: str | None  # time of taking where the file says it fully
     facts: PhotoFacts | None = None  # None when it was known without being read
+    cuts: tuple[tuple[int, Photo], ...] = ()  # pictures of single pieces cut out of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +130,7 @@ def take_in(
     `salvage` files that are cut off are taken in as well. `also` is called with the number of
     entries that a batch brought, within its transaction.
     """
-    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
+    tidy(build, logbook)
     taken: list[Taken] = []
     batch = _Batch()
 
@@ -150,6 +154,11 @@ def take_in(
             flush()
         progress(count, len(paths))
     return taken
+
+
+def tidy(build: Build, logbook: Logbook) -> None:
+    """Take away what killed processes left among the originals; what is entered stays."""
+    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
 
 
 def examine(
@@ -186,7 +195,47 @@ def examine(
         sharpness=sharpness,
         slate="\n".join(slate.kept(s) for s in slates),
     )
-    return Looked(photo, slates, notes, _made(facts), facts)
+    cuts: tuple[tuple[int, Photo], ...] = ()
+    if any(s.mat is not None for s in slates):
+        cuts, said = _cut_up(build, path, photo)
+        notes = (*notes, said)
+    return Looked(photo, slates, notes, _made(facts), facts, cuts)
+
+
+def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Photo], ...], str]:
+    """The pieces on a mat, each with a picture of its own among the originals; and a word."""
+    from qlog.counting import runs
+    from qlog.intake.photos.likeness import look_at
+    from qlog.intake.photos.mats.cut import cut_up
+
+    own = slate.build_id(build.title)
+    done = cut_up(path, own, {part.id: len(part.pieces) for part in build.parts})
+    if done is None:
+        return (), "shows a mat that is not of this build, or two: kept whole"
+    if done.why:
+        return (), f"shows a mat, kept whole: {done.why}"
+    found = []
+    with tempfile.TemporaryDirectory(prefix="qlog-mat-") as folder:
+        for cut in done.cuts:
+            name = f"{Path(whole.name).stem[:150]} {done.slate.part}-{cut.piece}.jpg"
+            written = Path(folder) / f"{cut.piece}.jpg"
+            written.write_bytes(cut.data)
+            sha256 = originals.digest(written)
+            with _vault_lock:
+                originals.keep(build.folder, written, sha256, entering=True)
+            factor = max(1, max(cut.grey.size) // _FOR_LOOKS)
+            look = look_at(cut.grey.reduce(factor))
+            shows = replace(done.slate, piece=cut.piece, mat=None, width=_BESIDE)
+            photo = replace(
+                whole, sha256=sha256, name=name, size=len(cut.data), format="JPEG",
+                width=cut.size[0], height=cut.size[1], orientation=1, located=0,
+                likeness=f"{look.hash:016x}", sharpness=f"{look.sharpness:.6g}",
+                slate=slate.kept(shows),
+            )  # fmt: skip
+            found.append((cut.piece, photo))
+    part, pieces = done.slate.part, runs([cut.piece for cut in done.cuts])
+    said = f"shows a mat: kept whole, and cut into {part} {pieces}" if pieces else "an empty mat"
+    return tuple(found), said + (f", nothing on {runs(done.empty)}" if done.empty else "")
 
 
 #: The copying itself is no work for two: the disk has to sync either way.
@@ -264,7 +313,9 @@ def _look(
 
 def cards_of(slates: Iterable[Slate]) -> tuple[Slate, ...]:
     """The slates for which a photo was taken: clocks, and cards that fill enough of it."""
-    return tuple(s for s in slates if s.is_clock or (s.is_large and not s.unread and not s.sheet))
+    return tuple(
+        s for s in slates if s.is_clock or (s.is_large and not (s.unread or s.sheet or s.mat))
+    )
 
 
 def _paper(build: Build, slates: Iterable[Slate]) -> Slate | None:
@@ -300,6 +351,11 @@ def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, plac
             logbook.append(after)
         elif moved:
             logbook.append(after, supersedes=existing.id, reason=ANEW)
+    for piece, cut in found.cuts:
+        logbook.append(cut, made=found.made)
+        here = any(s.mat and s.part == place.part for s in found.slates)
+        if here and place.piece is None and logbook.find(Placement(cut.sha256, None)) is None:
+            logbook.append(_moved(Placement(cut.sha256, None), replace(place, piece=piece)))
     salvaged = not entry.fact.likeness
     return Taken(path, entry.fact, entry.new, moved, found.slates, found.notes, salvaged)
 

@@ -14,6 +14,7 @@ from qlog.frozen import frozen
 from qlog.problem import Problem
 
 _LONGEST = 60  # characters; a longer text is a paste accident and no reading
+_MOST_DIGITS = 18  # exact arithmetic with any step; no instrument shows half of them
 _FRACTION_BASES = (2, 4, 8, 16, 32, 64, 128)  # as divided on inch rules; all exact in decimal
 
 _LENGTHS = (Unit.MM, Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
@@ -256,6 +257,9 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
             )
         raise TypedError(Refusal.WORDS, text, "not a number", _accepted(taken))
     sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""
+    digits = len((whole + decimals).lstrip("0"))
+    if digits > _MOST_DIGITS:
+        raise TypedError(Refusal.WORDS, text, f"{digits} digits are no reading", _accepted(taken))
     if separator == "," and not decimals:
         raise TypedError(
             Refusal.WORDS,

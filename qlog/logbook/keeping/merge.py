@@ -71,7 +71,7 @@ def merge(ours: Path, other: Path, scratch: Path) -> Merged:
     `backup`. Raises LogbookError when `other` is no sound logbook, belongs to another build, or
     lacks an original; nothing is changed then. Merging again takes over nothing.
     """
-    theirs = _readable(other, scratch)
+    theirs = readable(other, scratch)
     with alone_in(ours.parent), closing(connect(ours)) as db:
         mine = _saved(db)
         with closing(connect(theirs)) as db_other:
@@ -108,8 +108,11 @@ def merge(ours: Path, other: Path, scratch: Path) -> Merged:
     return Merged(len(missing), len(photos), kept)
 
 
-def _readable(other: Path, scratch: Path) -> Path:
-    """A copy of the other log, brought to the present version and checked."""
+def readable(other: Path, scratch: Path) -> Path:
+    """A copy of the other log, brought to the present version and checked; it is only read.
+
+    `scratch` is an empty folder. Raises LogbookError.
+    """
     copy = scratch / FILE_NAME
     try:
         snapshot(other, copy)

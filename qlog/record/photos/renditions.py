@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from qlog.logbook.photos.pictures import PhotoError, open_picture
+from qlog.logbook.photos.pixels import bounded, load
 from qlog.record.photos.bare import PrivacyError, assert_bare
-from qlog.record.photos.pixels import bounded, load
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage

@@ -10,7 +10,7 @@ from io import BytesIO
 from pathlib import Path
 
 from qlog.logbook.photos.pictures import PhotoError
-from qlog.record.photos.pixels import load
+from qlog.logbook.photos.pixels import load
 
 _LONGEST = 320
 

@@ -27,7 +27,7 @@ from qlog.study.conformity import bias
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.kendall import Kendall, kendall
-from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
 from qlog.study.drift.trend_test import Drift, Pooled
 
 #: A build has some forty series: at 5 % each, two clean ones would be called outliers.
@@ -246,6 +246,7 @@ def _setup_studies(
         upper=limits.upper,
         tolerance=limits.width,
         measures=series.dimension.measures,
+        learnt=learnt_scatter(series.dimension, series.operation.number),
     )
     studies: list[SetupStudy] = []
     for view, trend in zip(made, trends, strict=True):

@@ -14,7 +14,7 @@ from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, as_read, tidy
 from qlog.review.part.conditions import Taken, conditions
 from qlog.study.drift.forecast import Forecast
-from qlog.study.drift.setups import Retouch, SetupReadings, study_setups
+from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
 from qlog.study.drift.trend_test import Drift
 
 
@@ -74,6 +74,7 @@ class TrendSoFar:
             upper=callout.limits.upper,
             tolerance=callout.limits.width,
             measures=dimension.measures,
+            learnt=learnt_scatter(dimension, op),
             joint=False,
         )[-1]
         return Glance(trend.drift, trend.forecast, trend.retouch, shown)

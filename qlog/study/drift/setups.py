@@ -9,11 +9,12 @@ import math
 from collections.abc import Sequence
 from decimal import Decimal
 
+from qlog.drawing.plan import Dimension
 from qlog.frozen import frozen
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast, forecast
 from qlog.study.drift.shapes import GOING_ON
-from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool
+from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool, together
 
 
 @frozen
@@ -51,6 +52,12 @@ class SetupTrend:
     pooled: Pooled | None
 
 
+def learnt_scatter(dimension: Dimension, op: int) -> Pooled | None:
+    """The scatter of an earlier build that the plan holds for a dimension after an operation."""
+    learnt = dimension.learnt_at(op)
+    return None if learnt is None else Pooled(float(learnt.s), learnt.df)
+
+
 def study_setups(
     setups: Sequence[SetupReadings],
     *,
@@ -65,8 +72,8 @@ def study_setups(
 ) -> tuple[SetupTrend, ...]:
     """Study the setups of one dimension, each with what the ones before have shown.
 
-    The scatter of the setups before joins the running one's (each about its own line; refuted
-    where it does not fit, see `assess`), with that `learnt` in a build named for it. The
+    The scatter of the setups before joins the running one's (each about its own line; left out
+    where it does not fit, see `assess`), with that `learnt` from an earlier build. The
     scatter of other dimensions does not: in a batch of eight no rule can keep the false alarm at
     1 % for siblings that may scatter up to three times less and still find more than the
     dimension's own scatter does. Arguments otherwise as in `assess` and `forecast`; `lower` and
@@ -74,7 +81,7 @@ def study_setups(
     """
     found: list[SetupTrend] = []
     for number, setup in enumerate(setups):
-        pooled = _pooled(setups[:number], learnt)
+        pooled = together((pool((s.pieces, s.values) for s in setups[:number]), learnt))
         drift = assess(
             setup.pieces,
             setup.values,
@@ -92,14 +99,6 @@ def study_setups(
         retouch = _retouch(drift, outlook, earlier, planned, lower, upper) if running else None
         found.append(SetupTrend(drift, outlook, earlier, retouch, pooled))
     return tuple(found)
-
-
-def _pooled(before: Sequence[SetupReadings], learnt: Pooled | None) -> Pooled | None:
-    own = pool((s.pieces, s.values) for s in before)
-    if own is None or learnt is None:
-        return own or learnt
-    df = own.df + learnt.df
-    return Pooled(math.sqrt((own.s**2 * own.df + learnt.s**2 * learnt.df) / df), df)
 
 
 def _earlier_rate(before: Sequence[Drift]) -> float | None:

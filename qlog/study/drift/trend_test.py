@@ -33,10 +33,14 @@ from qlog.study.drift.shapes import (
 
 #: Chance of a false alarm in a whole batch, at most.
 PROMISED = 0.01
-#: A pool whose scatter is refuted by the dimension's own about its line at this level is not used:
-#: siblings that are quieter than the dimension would make a trend out of its scatter. Refusing
-#: more pools (5 %) hardly helps against those and loses too many true drifts.
-POOL_REFUTED = 0.02
+#: Known scatter (of earlier setups, of an earlier build) is left out while the dimension's own
+#: about its line is larger than it can explain, at the first level, or smaller, at the second:
+#: too little scatter would make a trend out of the own, too much would hide one.
+POOL_TOO_QUIET = 0.15
+POOL_TOO_NOISY = 0.10
+#: The part of each look's level that is left where scatter is known: the choice between the two
+#: is a second chance to speak. All three are settled by `tests/benchmarks/drift_simulation.py`.
+CHOICE = 0.9
 #: The same for the scatter about the level, where nothing is lost: a drift too young to be proven
 #: shows first as a scatter that the pool cannot explain.
 LEVEL_POOL_REFUTED = 0.05
@@ -69,7 +73,7 @@ class Cause(StrEnum):
 
 @frozen
 class Pooled:
-    """Scatter of sibling dimensions: standard deviation, in the unit of the readings, and df."""
+    """Scatter known beforehand: standard deviation, in the unit of the readings, and df."""
 
     s: float
     df: int
@@ -266,26 +270,29 @@ def _scatter(squares: float, df: int, pooled: Pooled | None, floor: float) -> tu
     return max(math.sqrt(squares / df), floor), df
 
 
-def _refuted(pooled: Pooled | None, squares: float, df: int, level: float) -> bool:
-    """Whether the own scatter is larger than the pool's can explain (F test)."""
+def _refuted(
+    pooled: Pooled | None, squares: float, df: int, too_quiet: float, too_noisy: float = 0.0
+) -> bool:
+    """Whether the own scatter is larger, or smaller, than the pool's can explain (F tests)."""
     if pooled is None or df < 1:
         return False
     if pooled.s == 0:
         return squares > 0
-    return f_above(squares / df / pooled.s**2, df, pooled.df) < level
+    ratio = squares / df / pooled.s**2
+    if f_above(ratio, df, pooled.df) < too_quiet:
+        return True
+    return ratio == 0 or f_above(1 / ratio, pooled.df, df) < too_noisy if too_noisy else False
 
 
 def pool(
     stretches: Iterable[tuple[Sequence[int], Sequence[float | Decimal]]],
 ) -> Pooled | None:
-    """Pool the scatter of sibling dimensions: same operation, same instrument, same unit.
+    """Pool the scatter of one dimension over its setups, or of its like in an earlier build.
 
-    Each stretch is one setup of one sibling, (piece numbers, readings); a line is taken out of
-    each, so that a sibling that drifts does not widen the pool, and its sum of squares enters
-    with n - 2 degrees of freedom. Siblings must scatter alike - bores with bores: quieter ones
-    raise false alarms, which the F test in `assess` catches only in part. The dimension under
-    test is left out of its own pool, its earlier setups are welcome in it. Returns None where no
-    stretch has three readings.
+    Each stretch is one setup, (piece numbers, readings); a line is taken out of each, so that a
+    drift does not widen the pool, and its sum of squares enters with n - 2 degrees of freedom.
+    Quieter stretches raise false alarms, which the F test in `assess` catches only in part.
+    Returns None where no stretch has three readings.
     """
     squares, df = [], 0
     for order, values in stretches:
@@ -296,6 +303,15 @@ def pool(
     if df == 0:
         return None
     return Pooled(math.sqrt(math.fsum(squares) / df), df)
+
+
+def together(known: Iterable[Pooled | None]) -> Pooled | None:
+    """What is known of one scatter from several sides, each by its degrees of freedom."""
+    sides = [one for one in known if one is not None]
+    df = sum(one.df for one in sides)
+    if not sides:
+        return None
+    return Pooled(math.sqrt(math.fsum(one.s**2 * one.df for one in sides) / df), df)
 
 
 def read_cause(slope: float, measures: str) -> Cause:
@@ -336,7 +352,7 @@ def assess(
     After the 5th and every later reading each shape is held against Student's t (Draper and
     Smith, Applied Regression Analysis, section 1.4) at that look's level, see `looks`. The
     standard deviation is the dimension's own about the shape, joined by the pool unless the own
-    scatter refutes it (F test at POOL_REFUTED), and never below step / sqrt(12), the scatter
+    scatter refutes it (F tests, see POOL_TOO_QUIET), and never below step / sqrt(12), the scatter
     that rounding alone makes. A movement once found stays found; its shape is the likeliest for
     all readings. It is reported only when the change over the pieces read reaches the larger of
     two display steps and a tenth of the tolerance.
@@ -358,9 +374,11 @@ def assess(
     whole = _sums(order, plain)
     floor = (display or 0.0) / math.sqrt(12)
     if pooled and pooled.s == 0 and floor == 0:
-        pooled = None  # siblings that never differ say nothing without a display step
+        pooled = None  # readings that never differ say nothing without a display step
     level_pool = None if _refuted(pooled, whole.syy, n - 1, LEVEL_POOL_REFUTED) else pooled
-    pooled = None if _refuted(pooled, whole.about_line, n - 2, POOL_REFUTED) else pooled
+    share = CHOICE if pooled else 1.0
+    if _refuted(pooled, whole.about_line, n - 2, POOL_TOO_QUIET, POOL_TOO_NOISY):
+        pooled = None
     level = line = None
     if n >= 2 or level_pool:
         level_s, level_df = _scatter(whole.syy, n - 1, level_pool, floor)
@@ -373,7 +391,7 @@ def assess(
     sums = Sums(order, plain, start)
     known = (0.0, 0) if pooled is None else (pooled.s * pooled.s * pooled.df, pooled.df)
     looks = [
-        _look(order, sums, k, level, known, floor)
+        _look(order, sums, k, share * level, known, floor)
         for k, level in look_levels(order, max(planned, order[-1]), start)
     ]
     if line is None or not looks:

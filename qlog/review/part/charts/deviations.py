@@ -15,6 +15,8 @@ from qlog.review.times import moment
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Deviations, Group, nominal_deviations
 from qlog.study.drift.machine import MachineDrift, Point, study_machine
+from qlog.study.drift.setups import learnt_scatter
+from qlog.study.drift.trend_test import together
 
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
 
@@ -114,6 +116,10 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
             else convert(step, instrument.unit, own[0].limits.unit),
             tolerance=min(known_widths, default=None),
             measures=measures,
+            # The scatter of one size says nothing of the mean of several.
+            learnt=together(learnt_scatter(s.dimension, s.operation.number) for s in own)
+            if all(len(readings) == 1 for readings in pieces.values())
+            else None,
         )
         if machine is not None:
             parts = tuple(dict.fromkeys(p.part for p in points))
