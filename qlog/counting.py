@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 
 def count(number: int, one: str, many: str) -> str:
@@ -10,8 +10,8 @@ def count(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"
 
 
-def runs(numbers: Iterable[int]) -> str:
-    """Numbers with runs drawn together: `1-3, 5`."""
+def runs(numbers: Iterable[int], called: Callable[[int], str] = str) -> str:
+    """Numbers with runs drawn together, `1-3, 5`; by what they are called, `A-C, E`, `Ada, Ben`."""
     parts: list[str] = []
     start = last = None
     for number in sorted(set(numbers)):
@@ -19,20 +19,14 @@ def runs(numbers: Iterable[int]) -> str:
             last = number
             continue
         if start is not None and last is not None:
-            parts.append(_run(start, last))
+            parts.append(_run(start, last, called))
         start = last = number
     if start is not None and last is not None:
-        parts.append(_run(start, last))
+        parts.append(_run(start, last, called))
     return ", ".join(parts)
 
 
-def _run(start: int, last: int) -> str:
-    if start == last:
-        return str(start)
-    return f"{start}, {last}" if last == start + 1 else f"{start}-{last}"
-
-
-def pieces(part: str, numbers: Iterable[int]) -> str:
-    """`foot-3`, or `foot 1-3, 5`."""
-    listed = sorted(set(numbers))
-    return f"{part}-{listed[0]}" if len(listed) == 1 else f"{part} {runs(listed)}"
+def _run(start: int, last: int, called: Callable[[int], str]) -> str:
+    names = [called(n) for n in range(start, last + 1)]
+    serial = all(name.isdecimal() or len(name) == 1 for name in names)
+    return f"{names[0]}-{names[-1]}" if len(names) > 2 and serial else ", ".join(names)

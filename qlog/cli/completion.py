@@ -98,8 +98,8 @@ def _pieces(build: Build, ctx: click.Context) -> Iterable[tuple[str, str]]:
     if part is not None:
         op = _on_route(part, _op(ctx))
         there = (n for n in part.pieces if op is None or part.takes(op, n))
-        return ((str(n), f"{part.id}-{n}") for n in there)
-    return ((f"{p.id}-{n}", p.name) for p in build.parts for n in p.pieces)
+        return ((part.called(n), part.named(n)) for n in there)
+    return ((p.named(n), p.name) for p in build.parts for n in p.pieces)
 
 
 def _instruments(build: Build, _: click.Context) -> Iterable[tuple[str, str]]:

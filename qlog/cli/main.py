@@ -110,7 +110,7 @@ class LazyGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, with the nearest command offered for an unknown one."""
         name = args[0] if args else ""
-        if name not in COMMANDS and name.rpartition("-")[2].isdecimal() and name[0].isalpha():
+        if name not in COMMANDS and self._is_piece(ctx, name):
             # A piece: `cup-3` is its history, `cup-3 bore 22.03` one reading, else a decision.
             args = ["read" if _two_words(args[1:]) else "piece", *args]
             name = args[0]
@@ -119,6 +119,22 @@ class LazyGroup(click.Group):
 
             ctx.fail(f"no command {name!r}; {nearest(name, COMMANDS)}")
         return super().resolve_command(ctx, args)
+
+    def _is_piece(self, ctx: click.Context, name: str) -> bool:
+        """Whether a word that is no command names a piece, by its number or its mark."""
+        if name[:1].isalpha() and name.rpartition("-")[2].isdecimal():
+            return True
+        if not name or name.startswith("-"):
+            return False
+        from qlog.cli.context import build_folder, load_plan
+        from qlog.intake.typed.places import looks_like_piece
+
+        try:
+            build_folder(ctx.params.get("folder"))
+            ctx.obj = ctx.params.get("folder")
+            return looks_like_piece(load_plan(ctx), name)
+        except Problem:  # no build here, or one that cannot be read: the commands say it
+            return False
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands from the table, without importing them."""

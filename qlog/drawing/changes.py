@@ -106,6 +106,7 @@ _DIMENSION: tuple[_Aspect, ...] = (
     ("seen by the recipient", lambda d: "yes" if d.visible else "no", False),
     ("cannot be reached after operation", lambda d: d.unreachable_after or "", False),
     ("measures", lambda d: d.measures, False),
+    ("read on every so-manieth piece", lambda d: d.every, False),
     ("note", lambda d: d.note, False),
     (
         "scatter learnt",

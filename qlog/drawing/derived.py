@@ -27,7 +27,7 @@ class Takes:
 
 
 @frozen
-class Rule:
+class Formula:
     """One way to compute a size, with its formula and where it stands."""
 
     name: str
@@ -39,8 +39,8 @@ class Rule:
 
 def _rule(
     name: str, gives: tuple[Kind, ...], formula: str, source: str, *takes: tuple[str, ...]
-) -> Rule:
-    return Rule(
+) -> Formula:
+    return Formula(
         name,
         tuple(Takes(n, what, bool(more), *more[1:]) for n, what, *more in takes),
         gives,
@@ -49,7 +49,7 @@ def _rule(
     )
 
 
-RULES: dict[str, Rule] = {
+RULES: dict[str, Formula] = {
     rule.name: rule
     for rule in (
         _rule("wires", (*_SIZES, Kind.THREAD),
@@ -133,9 +133,7 @@ class Derived:
         return tuple(dict.fromkeys(i.dimension for i in self.inputs if i.dimension is not None))
 
 
-_KNOWN = re.compile(
-    r"\s*(\d*[.,]?\d+)\s*(?:(?:±|\+/?-)\s*(\d*[.,]?\d+))?\s*(mm|in|inch|\"|°|deg)?\s*"
-)
+_KNOWN = r"\s*(\d*[.,]?\d+)\s*(?:(?:±|\+/?-)\s*(\d*[.,]?\d+))?\s*(mm|in|inch|\"|°|deg)?\s*"
 
 
 def known_size(text: str, unit: Unit) -> tuple[Decimal, Decimal, Unit] | None:
@@ -143,7 +141,7 @@ def known_size(text: str, unit: Unit) -> tuple[Decimal, Decimal, Unit] | None:
 
     `unit` holds where none is written.
     """
-    found = _KNOWN.fullmatch(text)
+    found = re.fullmatch(_KNOWN, text)
     if found is None:
         return None
     value, half = (Decimal((found[n] or "0").replace(",", ".")) for n in (1, 2))

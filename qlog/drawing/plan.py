@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
 
@@ -117,6 +118,7 @@ class Dimension:
     derived: Derived | None = None  # computed from readings of other dimensions, not read itself
     scatter: tuple[Learnt, ...] = ()  # at most one for each operation
     line: int = 0
+    every: int = 1  # it is read on the first piece of a setup and on every so-manieth behind it
 
     def learnt_at(self, op: int) -> Learnt | None:
         """The scatter that an earlier build showed after that operation."""
@@ -191,13 +193,42 @@ class Part:
     marks: tuple[str, ...] = ()  # what is punched or written on the pieces, from piece 1 on
     mark_place: str = ""  # where it stands on them
 
+    def mark(self, piece: int) -> str:
+        """What is punched or written on the piece of that number; "" when it has no mark."""
+        return self.marks[piece - 1] if 0 < piece <= len(self.marks) else ""
+
     def called(self, piece: int) -> str:
         """What a piece of that number is called at the bench: its mark, else its number."""
-        return self.marks[piece - 1] if 0 < piece <= len(self.marks) else str(piece)
+        return self.mark(piece) or str(piece)
 
     def named(self, piece: int) -> str:
         """The whole name of a piece: `cup-3`, or `cup-C` by its mark."""
         return f"{self.id}-{self.called(piece)}"
+
+    def listed(self, pieces: Iterable[int]) -> str:
+        """Several pieces as they are typed: `cup-3`, or `cup 1-3, 5`."""
+        from qlog.counting import runs
+
+        numbers = sorted(set(pieces))
+        if len(numbers) == 1:
+            return self.named(numbers[0])
+        return f"{self.id} {runs(numbers, self.called)}"
+
+    def numbered(self, text: str) -> int | None:
+        """The number of the piece that is called so: by its mark, else by its number.
+
+        Where marks are numbers, a piece that has one is called by nothing else: its place in the
+        order would be the mark of another. None when nothing is called so.
+        """
+        wanted = marks_alike(text)
+        for number, mark in enumerate(self.marks, 1):
+            if marks_alike(mark) == wanted:
+                return number
+        if not (wanted.isascii() and wanted.isdecimal() and len(wanted) < 13):
+            return None
+        number = int(wanted)
+        hidden = number <= len(self.marks) and any(mark.isdecimal() for mark in self.marks)
+        return None if hidden else number
 
     @property
     def pieces(self) -> range:

@@ -229,6 +229,28 @@ class PartLog(PartEntries):
         """Dimension, operation and piece -> why there will be no reading."""
         return self._gaps
 
+    def spared(self, dimension: Dimension, op: int, piece: int) -> bool:
+        """Whether sampling leaves that place out: `every` asks for nothing there.
+
+        It asks for the first piece of a setup and every so-manieth behind it, and for all of them
+        as soon as one reading is outside its limits.
+        """
+        if dimension.every < 2 or self._found_out(dimension, op):
+            return False
+        return (piece - self.setup(op, piece).first_piece) % dimension.every != 0
+
+    def _found_out(self, dimension: Dimension, op: int) -> bool:
+        """Whether a reading of it is outside its limits as they stand, or no-go."""
+        for piece, entries in self._readings.get((dimension.id, op), {}).items():
+            asked = dimension.asked_of(piece, op)
+            says = self.measured(entries[-1])
+            if says.passed is False:
+                return True
+            size = None if asked is None or asked.attribute else says.to(asked.unit)
+            if asked is not None and size is not None and not asked.limits.contains(size):
+                return True
+        return False
+
     def waits(self, dimension: Dimension, op: int, piece: int) -> bool:
         """Whether a reading of that place is still to come.
 
@@ -239,7 +261,7 @@ class PartLog(PartEntries):
         if (dimension.id, op, piece) in self._gaps:
             return False
         if piece not in self._readings.get((dimension.id, op), {}):
-            return True
+            return not self.spared(dimension, op, piece)
         return (dimension.id, op) in self.to_read_again(piece)
 
     # The route -----------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from qlog.intake.bench.route import mark_done, start
 from qlog.intake.bench.sent import enter_once, known, take_back_sent
 from qlog.intake.bench.settings import set_down
 from qlog.intake.bench.stream import Ask, Stream
-from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
+from qlog.intake.typed.places import dimension_of, number_of, op_of, part_of
 from qlog.intake.typed.set_values import set_value
 from qlog.intake.typed.temperatures import celsius
 from qlog.logbook.facts import Gap
@@ -158,7 +158,7 @@ class Acts:
         return stream.place(dimension, self._piece())
 
     def _piece(self) -> int:
-        return piece_of(self.part, text_of(self.said, "piece"))
+        return number_of(self.part, text_of(self.said, "piece"))
 
     def _stream(self) -> Stream:
         warm = text_of(self.said, "temperature", 20)
@@ -183,7 +183,7 @@ class Acts:
             question = proposed.questions[0]
             if question.check.value not in kept:
                 about = stream.about(proposed, question)
-                whose = "" if about == ask.piece else f"{self.part.id}-{about}: "
+                whose = "" if about == ask.piece else f"{self.part.named(about)}: "
                 raise Asked(
                     {
                         "status": "question",
@@ -232,7 +232,7 @@ class Acts:
             op=self.op, made=self.made,
         )  # fmt: skip
         left = left_text(self.part, PartLog.read(self.logbook, self.part), self.words)
-        return {"text": f"{self.words('phone.scrapped', piece=f'{self.part.id}-{piece}')}; {left}"}
+        return {"text": f"{self.words('phone.scrapped', piece=self.part.named(piece))}; {left}"}
 
     def _note(self) -> Answer:
         piece = self._piece() if self.said.get("piece") else None
@@ -251,7 +251,7 @@ class Acts:
             self.logbook, self.part, self.op, piece, cause,
             note=text_of(self.said, "note"), made=self.made,
         )  # fmt: skip
-        return {"text": self.words("phone.new_setup", piece=f"{self.part.id}-{piece}")}
+        return {"text": self.words("phone.new_setup", piece=self.part.named(piece))}
 
     def _set(self) -> Answer:
         value = set_value(text_of(self.said, "what"), text_of(self.said, "text"), self.build.unit)

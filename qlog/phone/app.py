@@ -6,7 +6,6 @@ from pathlib import Path
 
 from flask import Flask, Response, abort, jsonify, make_response, request
 
-from qlog.drawing.plan import Build
 from qlog.intake.typed.places import op_of, part_of
 from qlog.logbook.log_file import LogbookError
 from qlog.phone.acts import BadAct, act_of
@@ -17,7 +16,7 @@ from qlog.phone.keys import Keys
 from qlog.phone.photos import keep_photo, scan
 from qlog.problem import Problem
 from qlog.record.publish.templates import environment, folder
-from qlog.words.catalogue import DEFAULT, Words, WordsError, load
+from qlog.words.catalogue import Words, words_of
 
 #: Files of the page: its scripts and its style.
 FILES = {
@@ -30,14 +29,6 @@ FILES = {
 #: The page itself holds nothing of the build and may be kept by the phone, so that it can be
 #: opened again while the laptop is away. What is logged is never kept by the browser.
 KEPT = "private, max-age=604800"
-
-
-def words_of(build: Build) -> Words:
-    """The catalogue of the build's language; English where it has none."""
-    try:
-        return load(build.language)
-    except WordsError:
-        return load(DEFAULT)
 
 
 def make_app(plan: Path, keys: Keys, host: str) -> Flask:

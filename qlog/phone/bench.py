@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from qlog.counting import runs
 from qlog.drawing.plan import Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import unit_of_entry
@@ -59,7 +58,7 @@ def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
                     part=build.part(step.part).name,
                     op=step.op,
                     name=step.operation.name,
-                    pieces=runs(step.pieces),
+                    pieces=words.runs(step.part, step.pieces),
                     dimensions=words.list([d.name for d in step.dimensions]),
                     who=step.operation.sent_out,
                 ),
@@ -81,7 +80,11 @@ def operation_page(
     day = stream.other_day()
     waiting = stream.places()
     return {
-        "part": {"id": part.id, "name": part.name},
+        "part": {
+            "id": part.id,
+            "name": part.name,
+            "marks": {str(p): part.called(p) for p in part.pieces if part.marks},
+        },
         "op": {
             "number": op,
             "name": operation.name,

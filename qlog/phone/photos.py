@@ -13,7 +13,7 @@ from qlog.drawing.plan import Build
 from qlog.intake.bench.sent import known, remember
 from qlog.intake.photos import slate
 from qlog.intake.photos.taking import Place, take_in
-from qlog.intake.typed.places import dimension_of, item_of, op_of, part_of, piece_of
+from qlog.intake.typed.places import dimension_of, item_of, number_of, op_of, part_of
 from qlog.logbook.photos.pictures import PhotoError, sniff
 from qlog.logbook.store import Logbook
 from qlog.phone.acts import Answer, answered, made_time, name_of, text_of
@@ -68,7 +68,7 @@ def _place(build: Build, said: Mapping[str, Any]) -> Place:
     return Place(
         part=part.id,
         op=op_of(part, text_of(said, "op")).number,
-        piece=piece_of(part, text_of(said, "piece")) if said.get("piece") else None,
+        piece=number_of(part, text_of(said, "piece")) if said.get("piece") else None,
         dimension=(
             dimension_of(part, text_of(said, "dimension")).id if said.get("dimension") else None
         ),

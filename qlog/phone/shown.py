@@ -86,7 +86,7 @@ def shown_trend(
     if callout.attribute:
         return ""
     glance = TrendSoFar(build).glance(log, op, dimension, piece)
-    return "" if glance is None else glance_text(glance, callout.limits, words)
+    return "" if glance is None else glance_text(glance, callout.limits, words.about(log.part.id))
 
 
 def shown_column(

@@ -40,6 +40,7 @@ class Slot(StrEnum):
     SKIPPED = "skipped"
     CANNOT = "cannot be measured"
     SCRAPPED = "scrapped"
+    SPARED = "not in the sample"  # the plan has it read on every so-manieth piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +201,7 @@ class PieceView:
 
     part: str
     number: int
-    name: str  # "foot-3"
+    name: str  # as it is called: "foot-3", or by its mark
     standing: Standing
     cells: tuple[CellView, ...]
     dispositions: tuple[Entry[Disposition], ...]
@@ -209,6 +210,12 @@ class PieceView:
     decision: str  # the decision in force: "scrap", "rework", "use as is" or "" for none
     made: str | None  # time of the last thing done to it
     spare: bool  # not needed while the others hold
+    mark: str = ""  # what is punched or written on it
+
+    @property
+    def anchor(self) -> str:
+        """Where it stands on its page: `foot-3`, whatever it is marked with."""
+        return f"{self.part}-{self.number}"
 
 
 @dataclass(frozen=True, slots=True)

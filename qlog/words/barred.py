@@ -29,7 +29,11 @@ def why_barred(piece: Barred, words: Words) -> str:
 
 def said_of_barred(piece: Barred, words: Words) -> str:
     """One line about it, with what to type."""
-    about = {"piece": piece.id, "item": piece.item or "", "why": why_barred(piece, words)}
+    about = {
+        "piece": words.piece(piece.part, piece.piece),
+        "item": words.item(piece.item or ""),
+        "why": why_barred(piece, words),
+    }
     todo = words("barred.decide" if piece.failed else "barred.back", **about)
     return words(
         "barred.built_in" if piece.item is not None else "barred.left_out", todo=todo, **about

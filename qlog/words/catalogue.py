@@ -7,6 +7,7 @@ asked for, the bench's first: a single reading needs no other.
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 from functools import lru_cache
@@ -14,6 +15,7 @@ from importlib import import_module
 from pathlib import Path
 
 from qlog.drawing.limits import without_zero
+from qlog.drawing.plan import Build, ItemGroup, Part
 from qlog.frozen import frozen
 
 DEFAULT = "en"
@@ -62,6 +64,9 @@ class Words:
 
     language: str
     texts: dict[str, str]
+    parts: tuple[Part, ...] = ()  # those whose pieces have marks
+    groups: tuple[ItemGroup, ...] = ()  # those whose items have marks
+    part: str = ""  # the part that is spoken of
 
     def __call__(self, key: str, /, **values: object) -> str:
         """The text of that key. Raises WordsError when the key or a value is not there."""
@@ -76,6 +81,46 @@ class Words:
     def count(self, key: str, n: int, /, **values: object) -> str:
         """The text `key.one` for 1 and `key.many` for any other number, with `n` in it."""
         return self(f"{key}.{'one' if n == 1 else 'many'}", n=n, **values)
+
+    def called(self, part: str, piece: int) -> str:
+        """What a piece is called among its kind: its mark, else its number."""
+        return next((p.called(piece) for p in self.parts if p.id == part), str(piece))
+
+    def about(self, part: str) -> Words:
+        """The same catalogue, speaking of the pieces of one part."""
+        return Words(self.language, self.texts, self.parts, self.groups, part)
+
+    def own(self, piece: int | None) -> str:
+        """What a piece of the part that is spoken of is called; "" for none."""
+        return "" if piece is None else self.called(self.part, piece)
+
+    def piece(self, part: str, piece: int) -> str:
+        """The whole name of a piece: `cup-3`, or `cup-C` by its mark."""
+        return f"{part}-{self.called(part, piece)}"
+
+    def item(self, id: str) -> str:
+        """What an item is called at the bench: its mark, else its id, `tall-1`."""
+        group_id, _, number = id.rpartition("-")
+        group = next((g for g in self.groups if g.id == group_id), None)
+        return id if group is None or not number.isdecimal() else group.mark(int(number)) or id
+
+    def kept(self, name: str) -> str:
+        """What a piece is called now that was logged by its number: `cup-3`."""
+        part, _, number = name.rpartition("-")
+        return self.piece(part, int(number)) if number.isdecimal() else name
+
+    def runs(self, part: str, pieces: Iterable[int]) -> str:
+        """Pieces of one part with runs drawn together: `1-3, 5`, `A-C, E`."""
+        from qlog.counting import runs
+
+        return runs(pieces, lambda piece: self.called(part, piece))
+
+    def pieces(self, part: str, pieces: Iterable[int]) -> str:
+        """Pieces of a part as they are typed: `foot-3`, or `foot 1-3, 5`."""
+        listed = sorted(set(pieces))
+        if len(listed) == 1:
+            return self.piece(part, listed[0])
+        return f"{part} {self.runs(part, listed)}"
 
     def has(self, key: str) -> bool:
         """Whether the catalogue has a text of that key."""
@@ -154,3 +199,17 @@ def load(language: str) -> Words:
             f"{' or '.join(languages())} in build.toml"
         )
     return Words(short, Texts(f"{__package__}.{short}"))
+
+
+def words_of(build: Build) -> Words:
+    """The catalogue of a build's language with what pieces and items are called.
+
+    English where it names a language that has none.
+    """
+    try:
+        words = load(build.language)
+    except WordsError:
+        words = load(DEFAULT)
+    parts = tuple(part for part in build.parts if part.marks)
+    groups = tuple(group for group in build.groups if group.marks)
+    return Words(words.language, words.texts, parts, groups) if parts or groups else words

@@ -35,7 +35,7 @@ def entry_text(fact: Fact, words: Words) -> str:
     """An entry in a few words. Raises WordsError for a kind that cannot be taken back."""
     about = {name: getattr(fact, name) for name in fact.columns()}
     if "piece" in about and "part" in about:
-        about["piece"] = f"{about['part']}-{about['piece']}"
+        about["piece"] = words.piece(str(about["part"]), about["piece"])
     match fact:
         case Gap():
             said = words(f"entry.{fact.kind}", **about)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import singledispatch
 
-from qlog.counting import pieces, runs
 from qlog.drawing.limits import Limits
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.kinds import (
@@ -97,8 +96,8 @@ def _about(series: SeriesView) -> dict[str, object]:
 def _of_reading(series: SeriesView, reading: ReadingView, words: Words) -> dict[str, object]:
     return {
         **_about(series),
-        "piece": f"{series.part.id}-{reading.piece}",
-        "number": reading.piece,
+        "piece": words.piece(series.part.id, reading.piece),
+        "number": words.called(series.part.id, reading.piece),
         "value": value_text(words, series, reading),
         "verdict": verdict_word(words, reading),
         "limits": _limits_it_met(series, reading, words),
@@ -197,13 +196,10 @@ def _(finding: JawsInBore, words: Words) -> Said:
     return Said(words("finding.jaws_in_bore", **about), words("remedy.jaws_in_bore"))
 
 
-def _pieces(numbers: Sequence[int]) -> dict[str, object]:
-    return {"pieces": runs(numbers)}
-
-
 @say.register
 def _(finding: ReadingsUnmatched, words: Words) -> Said:
-    about = {**_about(finding.series), **_pieces(finding.pieces)}
+    about = {**_about(finding.series)}
+    about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
     about["callout"] = finding.series.callout.text
     n = len(finding.pieces)
     return Said(
@@ -214,7 +210,8 @@ def _(finding: ReadingsUnmatched, words: Words) -> Said:
 
 @say.register
 def _(finding: ReadingMissing, words: Words) -> Said:
-    about = {**_about(finding.series), **_pieces(finding.pieces)}
+    about = {**_about(finding.series)}
+    about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
     n = len(finding.pieces)
     return Said(
         words.count("finding.reading_missing", n, **about),
@@ -242,7 +239,7 @@ def _(finding: OutOfOrder, words: Words) -> Said:
     about = {
         "piece": finding.piece.name,
         "id": finding.piece.part,
-        "number": finding.piece.number,
+        "number": words.called(finding.piece.part, finding.piece.number),
         "op": finding.open,
         "later": finding.later,
     }
@@ -279,7 +276,11 @@ def _(finding: NoSpare, words: Words) -> Said:
 
 @say.register
 def _(finding: SentOut, words: Words) -> Said:
-    about = {"part": finding.part.name, "id": finding.part.id, **_pieces(finding.pieces)}
+    about = {
+        "part": finding.part.name,
+        "id": finding.part.id,
+        "pieces": words.runs(finding.part.id, finding.pieces),
+    }
     return Said(
         words.count("finding.sent_out", len(finding.pieces), **about),
         words("remedy.sent_out", **about),
@@ -317,7 +318,7 @@ def lost_text(lost: Homeless, words: Words) -> str:
         owners: dict[str, list[int]] = {}
         for entry in read:
             owners.setdefault(entry.fact.part, []).append(entry.fact.piece)
-        named = "; ".join(pieces(part, own) for part, own in sorted(owners.items()))
+        named = "; ".join(words.pieces(part, own) for part, own in sorted(owners.items()))
         text += f" ({words.count('finding.without_a_home', len(read), pieces=named)})"
     return text
 
@@ -367,4 +368,7 @@ def _listed(findings: Sequence[Finding], words: Words) -> str:
                 named[f"{finding.series.dimension.name} {share} %"] = []
             case _:
                 raise NotImplementedError(f"{type(finding).__name__} is told alone")
-    return "; ".join(f"{name}: {runs(own)}" if own else name for name, own in named.items())
+    part = findings[0].place.part or ""
+    return "; ".join(
+        f"{name}: {words.runs(part, own)}" if own else name for name, own in named.items()
+    )

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from qlog.counting import pieces
 from qlog.study.fit.joints import Side, rounded_inwards
 from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, with_unit
@@ -44,16 +43,16 @@ def window_text(words: Words, limits: Limits, decimals: int) -> str:
     return with_unit(both, symbol)
 
 
-def pieces_text(some: Iterable[Key]) -> str:
+def pieces_text(some: Iterable[Key], words: Words) -> str:
     """Pieces of several parts: `cup 9, 10; foot-3`; empty without any."""
     parts: dict[str, list[int]] = {}
     for part, number in some:
         parts.setdefault(part, []).append(number)
-    return "; ".join(pieces(part, numbers) for part, numbers in parts.items())
+    return "; ".join(words.pieces(part, own) for part, own in parts.items())
 
 
-def _named(some: Sequence[Sized]) -> str:
-    return pieces_text((one.part, one.number) for one in some)
+def _named(some: Sequence[Sized], words: Words) -> str:
+    return pieces_text(((one.part, one.number) for one in some), words)
 
 
 def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words) -> str:
@@ -61,9 +60,10 @@ def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words)
     inside = conflict.side is Side.INSIDE
     own, mate = (joint.inside, joint.outside) if inside else (joint.outside, joint.inside)
     n = len(conflict.pieces)
-    about = {"pieces": _named(conflict.pieces), "dimension": own.dimension, "mate": mate.part}
+    named = _named(conflict.pieces, words)
+    about = {"pieces": named, "dimension": own.dimension, "mate": mate.part}
     if conflict.mates:
-        said = words("fits.compete", **about, mates=_named(conflict.mates))
+        said = words("fits.compete", **about, mates=_named(conflict.mates, words))
     else:
         said = words.count("fits.no_mate", n, **about)
     if not conflict.turn:
@@ -74,7 +74,7 @@ def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words)
             "fits.to" if alone else "fits.to_fit",
             mate=mate.part,
             window=window_text(words, remedy.limits, decimals),
-            **({} if alone else {"pieces": _named(remedy.fits)}),
+            **({} if alone else {"pieces": _named(remedy.fits, words)}),
         )
         for remedy in conflict.turn
     ]
@@ -85,7 +85,7 @@ def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words)
 def aim_text(aim: Aim, words: Words) -> str:
     """Why the limits to aim at are what they are."""
     key = f"aim.{aim.grounds.name.lower()}"
-    return words(key, fits=_named(aim.fits), misses=_named(aim.misses))
+    return words(key, fits=_named(aim.fits, words), misses=_named(aim.misses, words))
 
 
 def finish_text(allowance: Allowance, unit: str, words: Words) -> str:

@@ -22,7 +22,7 @@ def state_text(history: History, words: Words) -> str:
     if piece is None:
         return words("piece.not_planned")
     if piece.standing is Standing.ASSEMBLED:
-        state = words("piece.state.built", item=piece.item)
+        state = words("piece.state.built", item=words.item(piece.item or ""))
     else:
         state = words(f"standing.{piece.standing.name.lower()}")
     if piece.standing is Standing.SCRAP:

@@ -22,6 +22,6 @@ def why_text(why: Why | None, words: Words) -> str:
 
 
 def _vote(vote: Vote, words: Words) -> str:
-    piece = "" if vote.piece is None else f"-{vote.piece}"
+    where = vote.part if vote.piece is None else words.piece(vote.part, vote.piece)
     op = f" op {vote.op}" if vote.op else ""
-    return words(f"photo.vote.{vote.by.value}", place=f"{vote.part}{piece}{op}")
+    return words(f"photo.vote.{vote.by.value}", place=f"{where}{op}")

@@ -46,14 +46,15 @@ def _said(about: About, words: Words, symbol: str) -> str:
 def warning_text(reading: Reading, question: Question, words: Words) -> str:
     """A question where nobody can answer it: which reading, what is odd, how to put it right."""
     about = {
-        "place": f"{reading.part}-{reading.piece} {reading.dimension} {reading.typed}",
+        "place": f"{words.piece(reading.part, reading.piece)} {reading.dimension} {reading.typed}",
         "question": question_text(question, words),
     }
     if question.retype is None:
         return words("warning.plain", **about)
     value = f'"{question.retype}"' if " " in question.retype else question.retype
     correct = (
-        f"qlog correct {reading.part} {reading.op} {reading.dimension} {reading.piece} {value}"
+        f"qlog correct {reading.part} {reading.op} {reading.dimension} "
+        f"{words.called(reading.part, reading.piece)} {value}"
     )
     return words("warning.retype", correct=correct, **about)
 

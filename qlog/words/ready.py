@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from qlog.counting import pieces as named
 from qlog.intake.bench.route import Held
 from qlog.review.part.ready import Lack, Lacking, Ready
 from qlog.review.part.stock import Stock
@@ -15,7 +14,7 @@ def lacking_text(ready: Ready, one: Lacking, words: Words) -> tuple[str, str]:
     about = {
         "part": ready.part.id,
         "op": one.operation.number,
-        "pieces": named(ready.part.id, one.pieces),
+        "pieces": words.pieces(ready.part.id, one.pieces),
         "name": one.operation.name,
         "dimension": "",
     }
@@ -34,7 +33,7 @@ def warning_texts(ready: Ready, words: Words) -> list[str]:
     said += [
         words(
             "ready.undecided",
-            piece=f"{ready.part.id}-{one.reading.piece}",
+            piece=words.piece(ready.part.id, one.reading.piece),
             name=one.dimension.name,
             typed=one.reading.typed,
         )
@@ -93,7 +92,7 @@ def afterwards_texts(ready: Ready, words: Words) -> list[str]:
 
 def held_text(held: Held, words: Words) -> str:
     """What has to come first on these pieces."""
-    pieces = named(held.part, held.pieces)
+    pieces = words.pieces(held.part, held.pieces)
     if held.open_ops:
         return words(
             "held.open",

@@ -48,14 +48,19 @@ def set_down_texts(done: Iterable[SetDown], words: Words) -> list[str]:
         key = "set.as_before" if not one.new else "set.down" if before is None else "set.instead"
         text = setting_text(fact.what, fact.value, fact.unit, words)
         was = "" if before is None else set_value_text(before.value, before.unit, words)
-        said.append(words(key, said=text, was=was, piece=f"{fact.part}-{fact.piece}"))
+        said.append(words(key, said=text, was=was, piece=words.piece(fact.part, fact.piece)))
     return said
 
 
 def over_pieces(views: Iterable[SetView], words: Words) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Thing by thing: its name, and every value with the pieces made with it."""
+    """Thing by thing: its name, and every value with the pieces made with it.
+
+    `words` speak of the part.
+    """
     found: dict[str, list[tuple[str, str]]] = {}
     for view in views:
         said = set_value_text(view.value, view.unit, words)
-        found.setdefault(setting_name(view.what, words), []).append((said, runs(view.pieces)))
+        found.setdefault(setting_name(view.what, words), []).append(
+            (said, runs(view.pieces, words.own))
+        )
     return list(found.items())

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from qlog.counting import pieces
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
@@ -26,14 +25,16 @@ def percent(share: float, words: Words) -> str:
 def next_text(step: Next, words: Words) -> str:
     """One step of one part in a line, with the command that logs it."""
     operation = step.operation
-    named, counted = pieces(step.part, step.pieces), words.count("n.pieces", len(step.pieces))
+    named = words.pieces(step.part, step.pieces)
+    counted = words.count("n.pieces", len(step.pieces))
     return words(
         f"next.{step.step.name.lower()}",
         part=step.part,
         op=operation.number,
         name=operation.name,
         pieces=named,
-        piece=step.pieces[0],
+        named=words.piece(step.part, step.pieces[0]),
+        piece=words.called(step.part, step.pieces[0]),
         who=operation.sent_out,
         dimensions=words.list([d.name for d in step.dimensions]),
         dimension=step.dimensions[0].id if step.dimensions else "",

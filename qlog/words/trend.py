@@ -62,7 +62,7 @@ def rate(slope: float, step: Decimal | None) -> str:
 def setup_text(series: Series, setup: SetupStudy, step: Decimal | None, words: Words) -> str:
     """What the trend of one setup of a series means, and where it leads."""
     shown = places(series.limits, series.instrument)
-    limits = series.limits
+    limits, words = series.limits, words.about(series.part.id)
     said = [trend_text(setup.drift, setup.forecast, limits, step, words, shown)]
     said += _retouch(setup.retouch, limits.unit.symbol, shown, words)
     return " ".join(said)
@@ -84,7 +84,7 @@ def trend_text(
         return _silence(drift, symbol, shown, words)
     each = with_unit(words.number(rate(drift.slope, step)), symbol)
     way = words("drift.growing" if drift.slope > 0 else "drift.shrinking")
-    said = [words("drift.found", way=way, rate=each, first=drift.since)]
+    said = [words("drift.found", way=way, rate=each, first=words.own(drift.since))]
     cause = {Cause.WEAR: "drift.wear", Cause.NOT_WEAR: "drift.not_wear"}.get(drift.cause)
     if cause:
         said.append(words(cause))
@@ -94,7 +94,10 @@ def trend_text(
 
 
 def glance_text(glance: Glance, limits: Limits, words: Words) -> str:
-    """The trend so far in a few words, for the line under a reading; empty below three."""
+    """The trend so far in a few words, for the line under a reading; empty below three.
+
+    `words` speak of the part.
+    """
     drift = glance.drift
     if drift.slope is None:
         return ""
@@ -112,13 +115,13 @@ def _other_shape(where: str, drift: Drift, symbol: str, shown: int, words: Words
         return words(
             f"{where}.coincides",
             change=words(f"drift.change.{drift.coincides.change.value}"),
-            piece=", ".join(str(p) for p in drift.coincides.pieces),
+            piece=", ".join(words.own(p) for p in drift.coincides.pieces),
         )
     change = drift.change or 0.0
     amount = with_unit(words.number(fixed(abs(change), shown + 1)), symbol)
     if drift.status is DriftStatus.JUMPED:
         way = words("drift.larger" if change > 0 else "drift.smaller")
-        return words(f"{where}.jumped", piece=drift.jumped_at, amount=amount, way=way)
+        return words(f"{where}.jumped", piece=words.own(drift.jumped_at), amount=amount, way=way)
     return words(f"{where}.settling", amount=amount)
 
 
@@ -128,7 +131,7 @@ def _retouch(retouch: Retouch | None, symbol: str, shown: int, words: Words) -> 
     sign = "+" if retouch.by > 0 else ""
     amount = with_unit(sign + words.number(fixed(retouch.by, shown)), symbol)
     key = "drift.retouch.earlier" if retouch.earlier else "drift.retouch"
-    return [words(key, amount=amount, piece=retouch.after)]
+    return [words(key, amount=amount, piece=words.own(retouch.after))]
 
 
 def machine_text(view: DeviationView, tool: ToolDrift, words: Words) -> str:
@@ -172,7 +175,8 @@ def lesson_text(lesson: Lesson, words: Words) -> str:
 def _silence(drift: Drift, symbol: str, shown: int, words: Words) -> str:
     if drift.status is DriftStatus.STEADY and drift.detectable is not None:
         least = with_unit(words.number(fixed(drift.detectable, shown + 1)), symbol)
-        return words("drift.steady_from", least=least, first=drift.first, last=drift.last)
+        first, last = words.own(drift.first), words.own(drift.last)
+        return words("drift.steady_from", least=least, first=first, last=last)
     return words(f"drift.{drift.status.name.lower()}", n=drift.n, least=FIRST_LOOK)
 
 
@@ -183,11 +187,11 @@ def _ahead(
     if outlook.lower is None and outlook.upper is None:
         coming = outlook.next
         value = with_unit(words.number(figure(coming.expected, 6)), symbol)
-        return [words("drift.next", piece=coming.piece, value=value)]
+        return [words("drift.next", piece=words.own(coming.piece), value=value)]
     said: list[str] = []
     if outlook.leaves is not None and outlook.leaves_at is not None and limit is not None:
         values = {
-            "piece": outlook.leaves,
+            "piece": words.own(outlook.leaves),
             "value": with_unit(words.number(shown_beside(outlook.leaves_at, limit, step)), symbol),
             "limit": with_unit(words.number(fixed(limit, max(shown, decimals_of(limit)))), symbol),
         }
@@ -198,9 +202,9 @@ def _ahead(
             left = outlook.leaves - outlook.last - 1
             until = words.count("drift.left", left) if left else words("drift.left.none")
             return [words("drift.leaves", **values), until]
-        said.append(words("drift.stays", last=outlook.planned))
+        said.append(words("drift.stays", last=words.own(outlook.planned)))
     elif outlook.last >= outlook.planned:
         return [words("drift.made")]
     if outlook.may_leave is not None and outlook.may_leave <= outlook.planned:
-        said.append(words("drift.may_leave", piece=outlook.may_leave))
+        said.append(words("drift.may_leave", piece=words.own(outlook.may_leave)))
     return said

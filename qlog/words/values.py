@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Instrument
     from qlog.review.part.series import Series
     from qlog.review.views import ReadingView
+    from qlog.study.batch.sampling import Sampled
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
@@ -106,4 +107,16 @@ def raws_text(reading: ReadingView, words: Words) -> str:
     """What a reading was computed from, as it was typed: `over 8.19 mm, wire 0.724 mm`."""
     return ", ".join(
         f"{r.name} {with_unit(words.number(r.typed), r.unit.symbol)}" for r in reading.raws
+    )
+
+
+def sample_text(found: Sampled, words: Words) -> str:
+    """How many were read, and how many may be out at most."""
+    return words(
+        "sample.proves",
+        read=found.read,
+        pieces=found.pieces,
+        bad=found.bad,
+        most=found.bad_at_most,
+        share=f"{100 * found.confidence:.0f} %",
     )

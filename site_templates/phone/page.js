@@ -42,7 +42,7 @@ function button(text, then, className = "") {
 }
 
 const key = (dimension, piece) => `${dimension}|${piece}`;
-const named = (piece) => `${bench.op.part.id}-${piece}`;
+const named = (piece) => `${bench.op.part.id}-${bench.op.part.marks[piece] ?? piece}`;
 const dimension = (id) => bench.op.dimensions.find((d) => d.id === id);
 
 // Questions: one at a time, in a dialog that says what each answer does.
@@ -483,7 +483,7 @@ async function settle(act) {
   const buttons = [];
   if (act.state === "asks") {
     if (answer.retype !== null) buttons.push({ label: say("take", { value: answer.retype }), value: "take", class: "main" });
-    if (answer.burr) buttons.push({ label: say("again", { piece: answer.about }), value: "again" });
+    if (answer.burr) buttons.push({ label: say("again", { piece: named(answer.about) }), value: "again" });
     buttons.push({ label: say("keep", { value }), value: "keep" }, { label: say("anew"), value: "anew" });
     buttons.push({ label: say("drop"), value: "drop" });
   } else if (act.state === "conflict") {
@@ -524,7 +524,8 @@ async function settled(act, value, place) {
 
 function listed(act) {
   const { body } = act;
-  const piece = body.item ?? (body.piece ? `${body.part}-${body.piece}` : body.part);
+  const own = bench.op && bench.op.part.id === body.part ? bench.op.part.marks : {};
+  const piece = body.item ?? (body.piece ? `${body.part}-${own[body.piece] ?? body.piece}` : body.part);
   const values = { piece, dimension: body.dimension ?? "", value: body.text ?? "", act: say(`act.${body.act}`) };
   if (act.kind === "photo") return say("list_photo", values).trim();
   return say(body.act === "reading" ? "list_reading" : "list_act", values);

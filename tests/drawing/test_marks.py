@@ -170,3 +170,12 @@ def test_two_items_have_no_title_and_no_address_alike(marks: str, what: str) -> 
     with pytest.raises(PlanError) as error:
         plan(item=f"marks = {marks}")
     assert what in str(error.value)
+
+
+def test_pieces_are_kept_together_by_their_marks() -> None:
+    keep = '[[keep]]\ntogether = ["bell-C", "bell-arm-x-1"]'
+    build = plan('marks = "A..F"', keep, arm='["1", "Zoe", "x-1", "ada"]')
+    (ban,) = build.bans
+    assert ban.pieces == (("bell", 3), ("bell-arm", 3))
+    with pytest.raises(PlanError, match="a mark: A, B"):
+        plan('marks = "A..F"', keep.replace("bell-C", "bell-X"), arm='["1", "Zoe", "x-1", "ada"]')

@@ -42,7 +42,6 @@ def command(
     """
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
-    from qlog.counting import pieces as named
     from qlog.intake.bench.shipments import parcels, take_back
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.review.assemble import assemble
@@ -63,7 +62,7 @@ def command(
     for parcel in found:
         rest = words("back.all")
         if parcel.away:
-            rest = words("back.away", pieces=named(owner.id, parcel.away))
+            rest = words("back.away", pieces=owner.listed(parcel.away))
         out, back = len(parcel.out), len(parcel.back)
         say_line(words("back.line", parcel=parcel.id, out=out, back=back, rest=rest))
     finishes = finish_views(view, operation.number)

@@ -39,7 +39,6 @@ def command(
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.say import say_line, say_warning, words_for
     from qlog.cli.terminal.when import made_time
-    from qlog.counting import pieces as named
     from qlog.intake.bench.route import OutOfOrder, mark_done
     from qlog.intake.bench.stream import empty_places
     from qlog.intake.typed.places import op_of, part_of, pieces_of
@@ -69,11 +68,11 @@ def command(
         wanted = {a.dimension.id: a.dimension for a in unread if a.piece in outcome.new}.values()
     where = words("op.name", op=operation.number, name=operation.name)
     if outcome.new:
-        say_line(words("done.marked", op=where, pieces=named(owner.id, outcome.new)))
+        say_line(words("done.marked", op=where, pieces=owner.listed(outcome.new)))
     for held in outcome.held:
         say_warning(words("done.left_out", why=held_text(held, words)), words)
     if outcome.known:
-        say_line(words("done.known", pieces=named(owner.id, outcome.known)))
+        say_line(words("done.known", pieces=owner.listed(outcome.known)))
     if not outcome.new and not outcome.known:
         say_line(words("done.nothing", part=owner.id, op=where))
     if outcome.new and wanted:

@@ -9,6 +9,7 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
+    from qlog.drawing.plan import Build
     from qlog.review.part.history import Event
     from qlog.words.catalogue import Words
 
@@ -55,7 +56,7 @@ def command(
         if decision is None:
             from qlog.review.part.history import history_named
 
-            history = history_named(o.build, o.logbook, piece)
+            history = history_named(o.build, o.logbook, _numbered(o.build, piece))
             if history is None:  # neither planned nor logged: say which pieces there are
                 named_piece(o.build, piece)
                 raise PlaceError(f"no piece {piece}")
@@ -77,7 +78,7 @@ def command(
             from qlog.intake.bench.decisions import remake
 
             entry = remake(o.logbook, part, number, why, made=made_time(o.build, made))
-            say_line(words("piece.remade", piece=f"{part.id}-{number}"))
+            say_line(words("piece.remade", piece=part.named(number)))
             say_line(words("piece.remade.undo", entry=entry.id))
             return 0
         operation = None if op is None else op_of(part, op).number
@@ -95,7 +96,7 @@ def command(
 
         live = len(part.pieces) - len(scrapped(o.logbook, part))
     done = words(f"decision.{DECISIONS[decision]}")
-    say_line(words("piece.line", piece=f"{part.id}-{number}", state=done))
+    say_line(words("piece.line", piece=part.named(number), state=done))
     if decision == "scrap":
         from qlog.words.stock import margin_text
 
@@ -103,6 +104,26 @@ def command(
         about = {"live": live, "part": part.id, "needed": part.needed}
         say_line(words("piece.left", margin=margin, **about))
     return 0
+
+
+def _numbered(build: Build, text: str) -> str:
+    """The piece by its number, `cup-3`; a piece that the plan has not as it was typed.
+
+    Raises PlaceError for the number of a planned piece that is called otherwise.
+    """
+    from qlog.intake.typed.places import PlaceError, named_piece
+
+    name, _, digits = text.rpartition("-")
+    try:
+        part, number = named_piece(build, text)
+    except PlaceError:
+        planned = {p.id: p.pieces for p in build.parts}.get(name.lower(), ())
+        if digits.isdecimal() and int(digits) in planned:
+            raise
+        return text
+    if digits.isdecimal() and part.id != name.lower() and not part.marks:
+        return text  # what is logged under an id comes before what a part is called now
+    return f"{part.id}-{number}"
 
 
 def _print(event: Event, words: Words) -> None:

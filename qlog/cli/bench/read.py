@@ -169,16 +169,16 @@ def _by_piece_name(
     o: Opened, part: str, op: str, dim: str
 ) -> tuple[str, str, str, str | None, str | None]:
     """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""
-    if not part.rpartition("-")[2].isdecimal() or any(p.id == part.lower() for p in o.build.parts):
-        return part, op, dim, None, None
     from qlog.intake.typed.addressed import op_of_reading
-    from qlog.intake.typed.places import dimension_of, named_piece
+    from qlog.intake.typed.places import dimension_of, looks_like_piece, named_piece
     from qlog.logbook.part_log import PartLog
 
+    if not looks_like_piece(o.build, part):
+        return part, op, dim, None, None
     owner, number = named_piece(o.build, part)
     dimension = dimension_of(owner, op)
     at = op_of_reading(PartLog.read(o.logbook, owner), number, dimension)
-    return owner.id, str(at), dimension.id, str(number), dim
+    return owner.id, str(at), dimension.id, owner.called(number), dim
 
 
 def _reading_next(o: Opened) -> tuple[str, str] | None:

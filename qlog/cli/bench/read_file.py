@@ -124,7 +124,9 @@ def _preview(words: Words, ready: ReadyFile) -> None:
     places: dict[tuple[str, int, str], list[str]] = {}
     for fact in ready.facts:
         value = fact.kind if isinstance(fact, Gap) else f"{fact.value} {fact.unit}".rstrip()
-        places.setdefault((fact.part, fact.op, fact.dimension), []).append(f"{fact.piece}: {value}")
+        places.setdefault((fact.part, fact.op, fact.dimension), []).append(
+            f"{words.called(fact.part, fact.piece)}: {value}"
+        )
     print_table(
         (words("import.place"), words("import.readings")),
         [(f"{part} {op} {dim}", ", ".join(values)) for (part, op, dim), values in places.items()],

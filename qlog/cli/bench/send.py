@@ -57,7 +57,6 @@ def command(
     """
     from qlog.cli.terminal.say import look, say_line, words_for
     from qlog.cli.terminal.when import made_time
-    from qlog.counting import pieces as named
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.review.assemble import assemble
@@ -77,7 +76,7 @@ def command(
         going = set(ready if numbers is None else numbers)
         words = words_for(o.build)
         if numbers is None and ready and held:
-            say_line(f"-- {words('send.stay', pieces=named(owner.id, held))}")
+            say_line(f"-- {words('send.stay', pieces=owner.listed(held))}")
         flagged = _layers_ahead(view, operation.number, going, words)
         margin = view.margin
         if margin <= 0:
@@ -107,14 +106,13 @@ def command(
             write_page(page, sheet)
             say_line(words("send.sheet", file=sheet))
     about = {"parcel": parcel.id, "n": len(parcel.out), "who": parcel.who}
-    say_line(words("send.out", pieces=named(owner.id, parcel.out), **about))
+    say_line(words("send.out", pieces=owner.listed(parcel.out), **about))
     return int(bool(flagged))
 
 
 def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
     """Say which pieces the layer takes, or may take, out of their limits; answers how many."""
     from qlog.cli.terminal.say import look, say_line
-    from qlog.counting import pieces as named
     from qlog.review.part.finishes import finish_views
 
     flagged = 0
@@ -125,7 +123,7 @@ def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
                 flagged += 1
                 said = words(
                     "send.will_be_out" if f.pushed_out else "send.may_be_out",
-                    piece=f"{view.part.id}-{f.piece}",
+                    piece=view.part.named(f.piece),
                     name=name,
                     before=f"{words.number(f.before, unit)} {unit}",
                     smallest=words.number(f.smallest, unit),
@@ -134,6 +132,6 @@ def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
                 say_line(f"{look(words)}  {said}")
         unread = sorted(going - set(finish.before))
         if unread:
-            said = words("send.unread", pieces=named(view.part.id, unread), name=name)
+            said = words("send.unread", pieces=view.part.listed(unread), name=name)
             say_line(f"{look(words)}  {said}")
     return flagged

@@ -56,7 +56,7 @@ def command(
             done = set_down(o.logbook, owner, number, values, first=first, made=when)
         wanted = owner.read_after(number)
     words = words_for(o.build)
-    about = {"part": owner.id, "op": number, "piece": f"{owner.id}-{first}"}
+    about = {"part": owner.id, "op": number, "piece": owner.named(first)}
     say_line(words("setup.begun", **about))
     for line in set_down_texts(done, words):
         say_line(f"  {line}")

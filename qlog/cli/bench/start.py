@@ -47,7 +47,6 @@ def command(
       qlog start cup 20 speed=1200 feed=0.05mm/rev tool="boring bar 8 mm"
     """
     from qlog.cli.terminal.when import made_time
-    from qlog.counting import pieces as named
     from qlog.intake.bench.route import start
     from qlog.intake.bench.settings import set_down
     from qlog.intake.typed.places import op_of, part_of, piece_of
@@ -74,7 +73,7 @@ def command(
     op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
     if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
         op = words("start.tool", op=op, tool=tool)
-    waiting = named(owner.id, ready.waiting) if ready.waiting else words("start.none")
+    waiting = owner.listed(ready.waiting) if ready.waiting else words("start.none")
     say_line(words("start.line", op=op, waiting=waiting))
     say_settings(ready, done, words)
     if ready.lacking:
@@ -110,7 +109,7 @@ def say_settings(ready: Ready, done: tuple[SetDown, ...], words: Words) -> None:
         say_line(f"\n{words('start.set_last')}")
         for one in held:
             said = setting_text(one.what, one.value, one.unit, words)
-            piece = f"{ready.part.id}-{one.pieces[0]}"
+            piece = ready.part.named(one.pieces[0])
             say_line(f"  {words('start.set_since', said=said, piece=piece)}")
     elif not done:
         about = {"part": ready.part.id, "op": ready.operation.number}

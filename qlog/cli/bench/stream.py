@@ -16,6 +16,7 @@ from qlog.counting import runs
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, Proposed, Stream
 from qlog.intake.typed.addressed import piece_and_value
+from qlog.intake.typed.places import names_piece
 from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem
 from qlog.review.part.trend import TrendSoFar
@@ -43,6 +44,7 @@ class Sitting:
         self.keyboard = keyboard
         self.strict = strict
         self.words = words_for(stream.build)
+        keyboard.capitals = frozenset(m[0].upper() for m in stream.part.marks if m[0].isalpha())
         self.asking = on_terminal()
         self.out = 0
         self._dimension = ""
@@ -103,7 +105,8 @@ class Sitting:
         state = self.words(done)
         end = self.words("sitting.end", state=state)
         if to_mark:
-            end = self.words("sitting.end.mark", state=state, pieces=runs(to_mark))
+            named = runs(to_mark, self.stream.part.called)
+            end = self.words("sitting.end.mark", state=state, pieces=named)
         text = self.keyboard.ask(f"{end}> ", takes=bool)
         if text and is_command(text):
             self._say("sitting.not_run", text=repr(text))
@@ -129,7 +132,7 @@ class Sitting:
             self._put_off(ask)
         elif (key := self._key(ask, text)) in self._acts:
             self._acts[key](ask, text.partition(" ")[2].strip())
-        elif (other := piece_and_value(self.stream.part, text)) is not None:
+        elif (other := self._of_piece(text)) is not None:
             piece, value = other
             self._reading(self.stream.propose(self.stream.place(ask.dimension, piece), value))
         else:
@@ -161,7 +164,7 @@ class Sitting:
         return f"{self._name(ask.piece)} {ask.dimension.id}"
 
     def _name(self, piece: int) -> str:
-        return f"{self.stream.part.id}-{piece}"
+        return self.stream.part.named(piece)
 
     def _keys(self, ask: Ask) -> str:
         """What counts at once; at a go/no-go check an `n` may be the beginning of an answer."""
@@ -171,7 +174,12 @@ class Sitting:
         word = text.partition(" ")[0].lower()
         if ask.callout.attribute and text.lower() == "n":
             return None
+        if text[:1] in self.keyboard.capitals and self._of_piece(text) is not None:
+            return None
         return _WORDS.get(word)
+
+    def _of_piece(self, text: str) -> tuple[int, str] | None:
+        return piece_and_value(self.stream.part, text)
 
     def _reading(self, proposed: Proposed) -> None:
         """Settle what the checks ask, enter the reading, echo it."""
@@ -206,7 +214,7 @@ class Sitting:
         if glance is not None:
             from qlog.words.trend import glance_text
 
-            trend = on_screen(glance_text(glance, ask.callout.limits, self.words))
+            trend = on_screen(glance_text(glance, ask.callout.limits, self.words.about(s.part.id)))
         click.echo(f"  {line}")
         if trend and self.asking:
             click.echo(click.wrap_text(trend, 78, "  ", "    "))
@@ -277,7 +285,7 @@ class Sitting:
 
     def _is_piece(self, text: str) -> bool:
         """Whether a line can name a piece; a measured value cannot."""
-        return is_answer(text) or (text.isdecimal() and int(text) in self.stream.part.pieces)
+        return is_answer(text) or names_piece(self.stream.part, text)
 
     def _note(self, ask: Ask, rest: str) -> None:
         last = self.stream.last
@@ -314,7 +322,8 @@ class Sitting:
         said = self.words("sitting.other_day", day=self.words.date(day.isoformat()))
         if not self.asking:
             part, op = self.stream.part.id, self.stream.op
-            command = f"qlog setup {part} {op} {ask.piece} new-day"
+            named = self.stream.part.called(ask.piece)
+            command = f"qlog setup {part} {op} {named} new-day"
             warning = self.words("sitting.other_day.warn", said=said, command=command)
             say_warning(warning, self.words)
             return
@@ -346,7 +355,7 @@ def mark_read(stream: Stream, pieces: tuple[int, ...], words: Words) -> None:
 
     outcome = mark_done(stream.logbook, stream.part, stream.op, pieces, made=stream.made)
     op = words("op.name", op=stream.op, name=stream.part.operation(stream.op).name)
-    done = f"{stream.part.id} {runs(outcome.new)}"
+    done = f"{stream.part.id} {runs(outcome.new, stream.part.called)}"
     say_line(f"  {words('done.marked', op=op, pieces=done)}")
     for held in outcome.held:
         say_line(f"  {words('done.left_out', why=held_text(held, words))}")

@@ -75,7 +75,7 @@ def command(
         measure_item,
         size_question,
     )
-    from qlog.intake.typed.places import instrument_of
+    from qlog.intake.typed.places import instrument_of, named_piece
 
     if as_matched and pieces:
         raise click.UsageError("name the pieces, or --as-matched: not both")
@@ -95,20 +95,22 @@ def command(
                 )
             if size is None:
                 return 2
-        found = 0
+        found, words = 0, words_for(o.build)
         if as_matched:
             found = _as_matched(o, id, note=note, made=time, why=why, despite=despite)
         elif pieces:
+            chosen = [named_piece(o.build, text) for text in pieces]
             assemble_item(
-                o.build, o.logbook, id, pieces,
+                o.build, o.logbook, id, chosen,
                 note=note, made=time, why=why, barred=_refused(o, _picture(o)), despite=despite,
             )  # fmt: skip
-            click.echo(f"{id}: {' '.join(pieces)}")
+            names = " ".join(part.named(number) for part, number in chosen)
+            click.echo(f"{words.item(id)}: {names}")
         if size is not None:
             entry = measure_item(
                 o.build, o.logbook, id, stack, size, instrument=used, made=time, why=why
             )
-            click.echo(f"{id} {entry.fact.stack}: {entry.fact.value} {entry.fact.unit}")
+            click.echo(f"{words.item(id)} {entry.fact.stack}: {entry.fact.value} {entry.fact.unit}")
     return found
 
 
@@ -139,6 +141,9 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
             "no match was kept, so that it is not known which pieces were laid out: look at "
             "`qlog match`, and keep what it shows with `qlog match --keep`"
         )
+    from qlog.cli.terminal.say import look, say_line, words_for
+
+    words = words_for(o.build)
     items = (id,) if id else tuple(item for item, _ in kept.items)
     picture = _picture(o)
     changes = _changes(o, kept, items, picture, whole=not id)
@@ -147,11 +152,10 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
         note=note, made=made, why=why, barred=_refused(o, picture), despite=despite,
     )  # fmt: skip
     for item in entered:
-        click.echo(f"{item}: {' '.join(kept.pieces(item))}")
-    from qlog.cli.terminal.say import look, say_line, words_for
-
+        names = " ".join(words.kept(piece) for piece in kept.pieces(item))
+        click.echo(f"{words.item(item)}: {names}")
     for line in changes:
-        say_line(f"  {look(words_for(o.build))}  {line}")
+        say_line(f"  {look(words)}  {line}")
     return int(bool(changes))
 
 
@@ -168,7 +172,7 @@ def _changes(
     date = words.date(kept.entry.made)
     said = []
     if pieces := entered_since(o.logbook, kept, items):
-        said.append(words("kept.changed", date=date, pieces=", ".join(pieces)))
+        said.append(words("kept.changed", date=date, pieces=", ".join(map(words.kept, pieces))))
     if kept.entry.revision != o.build.revision:
         said.append(words("kept.plan_changed", date=date))
     if said:
@@ -178,8 +182,8 @@ def _changes(
             now = {}
         other = [i for i in items if set(now.get(i, ())) != set(kept.pieces(i))]
         if other:
-            said.append(words("kept.would_differ", items=", ".join(other)))
+            said.append(words("kept.would_differ", items=", ".join(map(words.item, other))))
     if whole:
         left = [item.id for item in picture.items if not kept.pieces(item.id)]
-        said += [words("kept.open", item=item) for item in left]
+        said += [words("kept.open", item=words.item(item)) for item in left]
     return said

@@ -124,7 +124,7 @@ def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
         "drift.level_moved",
         number=setup.setup.number,
         cause=setup.setup.cause,
-        piece=f"{series.part.id}-{setup.setup.first_piece}",
+        piece=series.part.named(setup.setup.first_piece),
         amount=with_unit(words.number(f"{against.difference:+.3g}"), series.limits.unit.symbol),
     )
 

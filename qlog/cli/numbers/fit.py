@@ -52,7 +52,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         from qlog.review.items.aims import aims_for
 
         found = aims_for(o.build, picture.parts, part, number, picture.experience)
-        return print_aims(f"{part.id}-{number}", found, words_for(o.build))
+        return print_aims(part.named(number), found, words_for(o.build))
     joints = joint_views(o.build, picture.parts, picture.experience)
     stacks = stack_views(o.build, picture.parts)
     if joint is not None:
@@ -89,7 +89,6 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
 def _print_joint(view: JointView, words: Words) -> None:
     from qlog.cli.terminal.say import bad, look, on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
-    from qlog.counting import pieces
     from qlog.words.fits import conflict_text, finish_text
     from qlog.words.values import limits_text, with_unit
 
@@ -124,7 +123,11 @@ def _print_joint(view: JointView, words: Words) -> None:
     rows = [(row[0].inside.id, *(cell(pair) for pair in row)) for row in view.table]
     print_grid(("", *(p.outside.id for p in view.table[0])), rows)
     best = view.pairing
-    pairs = ", ".join(f"{p.inside.number}+{p.outside.number}" for p in best.pairs)
+    pairs = ", ".join(
+        f"{words.called(p.inside.part, p.inside.number)}+"
+        f"{words.called(p.outside.part, p.outside.number)}"
+        for p in best.pairs
+    )
     say_line(f"  {words('fit.best_assembled' if view.assembled else 'fit.best', pairs=pairs)}")
     counts = words(
         "fit.counts",
@@ -144,13 +147,13 @@ def _print_joint(view: JointView, words: Words) -> None:
         part = side.feature.part
         if side.predicted and side.allowance is not None:
             takes = finish_text(side.allowance, unit, words)
-            named = pieces(part, side.predicted)
+            named = words.pieces(part, side.predicted)
             say_line(f"  {words('fit.predicted', pieces=named, finish=takes)}")
         if side.allowance_unknown:
-            named = pieces(part, side.allowance_unknown)
+            named = words.pieces(part, side.allowance_unknown)
             say_line(f"  {look(words)}  {words('fit.unknown', pieces=named)}")
         if side.unread:
-            say_line(f"  {words('fit.unread', pieces=pieces(part, side.unread))}")
+            say_line(f"  {words('fit.unread', pieces=words.pieces(part, side.unread))}")
 
 
 def _print_stack(view: StackView, words: Words) -> None:

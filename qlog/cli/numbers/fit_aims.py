@@ -52,6 +52,6 @@ def _lines(item: DimensionAim, words: Words) -> list[str]:
     for joint, aim in item.aims:
         said.append(f"{joint}: {aim_text(aim, words)}")
         for other, mates in aim.alternatives[:2]:
-            fits = pieces_text((m.part, m.number) for m in mates)
+            fits = pieces_text(((m.part, m.number) for m in mates), words)
             said.append(f"   {words('aim.or', window=at_hand(other), pieces=fits)}")
     return said

@@ -106,7 +106,7 @@ def check(
         for entry in doubted:
             f = entry.fact
             about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
-            say_line(f"  {words('gauge.doubted', piece=f'{f.part}-{f.piece}', **about)}")
+            say_line(f"  {words('gauge.doubted', piece=words.piece(f.part, f.piece), **about)}")
     return int(not found.fit)
 
 
@@ -207,7 +207,7 @@ def _take_trials(
     taken: list[int] = []
     while todo := trials_left(s.logbook, s.title, numbers, repeats, s.person):
         trial, piece = todo[0]
-        place = f"{s.owner.id}-{piece} {s.dimension.id}"
+        place = f"{s.owner.named(piece)} {s.dimension.id}"
         text = keyboard.ask(
             f"{words('gauge.prompt', place=place, trial=trial)}> ", "uq", value=True
         )

@@ -126,7 +126,7 @@ def _said_of_kept(
     other = [(i, p) for i, p in kept.items if set(p) != set(now.get(i, ()))]
     if not other:
         return words("kept.stands", date=date)
-    items = "; ".join(f"{item}: {' '.join(pieces)}" for item, pieces in other)
+    items = "; ".join(f"{words.item(i)}: {' '.join(map(words.kept, p))}" for i, p in other)
     return words("kept.differs", date=date, items=items)
 
 
@@ -156,9 +156,9 @@ def _print(build: Build, found: Matching, words: Words) -> None:
     for spread in found.spreads:
         say_line(f"  {said_of(spread)}")
     if found.spares:
-        say_line(f"  {words('match.spares', pieces=pieces_text(found.spares))}")
+        say_line(f"  {words('match.spares', pieces=pieces_text(found.spares, words))}")
     if found.unmeasured:
-        say_line(f"  {words('match.unmeasured', pieces=pieces_text(found.unmeasured))}")
+        say_line(f"  {words('match.unmeasured', pieces=pieces_text(found.unmeasured, words))}")
     for shortage in found.shortages:
         say_line(f"  {bad(words)}  {shortage_text(shortage, words)}")
 
@@ -190,8 +190,8 @@ def _print_items(build: Build, found: Matching, words: Words) -> None:
             for s in item.sizes
         }
         cells = (
-            f"{item.group}-{item.number}",
-            " ".join(f"{part}-{number}" for part, number in item.pieces),
+            words.item(f"{item.group}-{item.number}"),
+            " ".join(words.piece(part, number) for part, number in item.pieces),
             *(fits.get(j, "") for j in joints),
             *(sizes.get(s, "") for s in stacks),
             words("match.assembled") if item.fixed else "",
@@ -217,7 +217,7 @@ def _json(found: Matching, words: Words) -> dict[str, object]:
         "items": [
             {
                 "item": f"{i.group}-{i.number}",
-                "pieces": [f"{part}-{number}" for part, number in i.pieces],
+                "pieces": [words.piece(*piece) for piece in i.pieces],
                 "assembled": bool(i.fixed),
                 "joints": {
                     j.joint: {
@@ -230,7 +230,7 @@ def _json(found: Matching, words: Words) -> dict[str, object]:
             }
             for i in found.items
         ],
-        "spares": [f"{part}-{number}" for part, number in found.spares],
+        "spares": [words.piece(*piece) for piece in found.spares],
         "spreads": [
             {
                 "of": s.id,

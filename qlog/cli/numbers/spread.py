@@ -175,13 +175,14 @@ def _strip(shares: Sequence[Decimal]) -> str:
 def _print_told(own: list[SeriesView], words: Words) -> None:
     """What the pieces say of the process that made them, at 95 %."""
     from qlog.cli.terminal.say import say_line
+    from qlog.words.values import sample_text
 
     say_line(f"  {words('spread.estimates')}")
     for s in own:
         study = s.study
         if study is None:
             continue
-        said = []
+        said = [] if s.sample is None else [sample_text(s.sample, words)]
         if study.counted is not None:
             failing = study.counted.failing
             said.append(

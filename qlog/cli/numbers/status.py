@@ -142,7 +142,7 @@ def _print_grid(view: PartView, words: Words) -> None:
         if piece.number in remade and not state:
             state = words("status.remade")
         if piece.item:
-            state = words("status.built_in", item=piece.item)
+            state = words("status.built_in", item=words.item(piece.item))
         say_line(f"  {piece.name:12}{cells}  {state}".rstrip())
 
 
@@ -186,6 +186,7 @@ def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> d
                 "pieces": [
                     {
                         "name": p.name,
+                        "number": p.number,
                         "standing": p.standing.value,
                         "item": p.item,
                         "done": [c.op for c in p.cells if c.done],

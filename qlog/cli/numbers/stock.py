@@ -72,7 +72,6 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
 
 def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
     """The count of one part, and what is to be reckoned with."""
-    from qlog.counting import pieces as named
     from qlog.words.stock import percent
 
     id, needed = stock.part.id, stock.part.needed
@@ -87,7 +86,7 @@ def _lines(stock: Stock, loss: float, words: Words) -> Iterator[str]:
         finished=stock.finished, uncut=stock.uncut,
     )  # fmt: skip
     if stock.spare:
-        yield f"  {words('stock.spare', pieces=named(id, stock.spare))}"
+        yield f"  {words('stock.spare', pieces=stock.part.listed(stock.spare))}"
     if stock.remade:
         yield f"  {words('stock.remade', pieces=', '.join(stock.remade))}"
     for lost in stock.decided:

@@ -160,5 +160,5 @@ def _places(
 
 
 def _words(part: Part, operation: Operation, piece: int | None) -> tuple[str, ...]:
-    whole = "all pieces" if piece is None else f"piece {piece}"
+    whole = "all pieces" if piece is None else f"piece {part.called(piece)}"
     return part.name, f"op {operation.number} {operation.name}", whole

@@ -108,7 +108,10 @@ def say_placed(placed: Sequence[Proposal], words: Words) -> None:
     from qlog.words.placing import by_text
 
     by_place = Counter(
-        (place(p.part, p.op, p.piece, None, ""), by_text("+".join(v.by for v in p.votes), words))
+        (
+            place(p.part, p.op, p.piece, None, "", words),
+            by_text("+".join(v.by for v in p.votes), words),
+        )
         for p in placed
     )
     for (name, by), many in sorted(by_place.items()):

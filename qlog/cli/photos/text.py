@@ -32,7 +32,7 @@ class Row:
     views: tuple[PhotoView, ...]
 
 
-def rows_of(views: Sequence[PhotoView]) -> list[Row]:
+def rows_of(views: Sequence[PhotoView], words: Words) -> list[Row]:
     """Photos that wait, by evening and by the place that the votes name; those without one last.
 
     A row's mark is the number of its first photo and two letters that stand for all its photos
@@ -41,7 +41,7 @@ def rows_of(views: Sequence[PhotoView]) -> list[Row]:
     found: dict[tuple[str, str], list[PhotoView]] = {}
     for view in sorted(views, key=lambda v: (v.taken or "9", v.number)):
         said = view.placement
-        where = "" if said is None else place(said.part, said.op, said.piece, said.item, "")
+        where = "" if said is None else place(said.part, said.op, said.piece, said.item, "", words)
         found.setdefault((_evening(view), where), []).append(view)
     rows = [
         Row(_mark(own, where), joined_text(day, where), tuple(own))
@@ -80,17 +80,19 @@ def taken(view: PhotoView) -> str:
     return view.taken[:16].replace("T", " ") + doubt
 
 
-def place(part: str | None, op: int | None, piece: int | None, item: str | None, cover: str) -> str:
+def place(
+    part: str | None, op: int | None, piece: int | None, item: str | None, cover: str, words: Words
+) -> str:
     """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
     if part:
-        name = part if piece is None else f"{part}-{piece}"
+        name = part if piece is None else words.piece(part, piece)
         return name if op is None else f"{name} op {op}"
-    return item or ("the whole set" if cover == "build" else "")
+    return words.item(item or "") or ("the whole set" if cover == "build" else "")
 
 
-def place_of(view: PhotoView) -> str:
+def place_of(view: PhotoView, words: Words) -> str:
     """Where a photo is."""
-    where = place(view.part, view.op, view.piece, view.item, view.cover)
+    where = place(view.part, view.op, view.piece, view.item, view.cover, words)
     return f"{where} {view.dimension}" if view.dimension else where
 
 
@@ -101,7 +103,8 @@ def proposal_of(view: PhotoView, words: Words) -> str:
     said = view.placement
     if said is None or not said.part or said.looked_at:
         return ""
-    return f"{place(said.part, said.op, said.piece, said.item, '')}, {by_text(said.how, words)}"
+    where = place(said.part, said.op, said.piece, said.item, "", words)
+    return f"{where}, {by_text(said.how, words)}"
 
 
 def seen_by(view: PhotoView) -> str:
@@ -205,7 +208,7 @@ def _pictured(
         "image": image,
         "name": printable(view.photo.name),
         "camera": view.photo.camera,
-        "place": proposal_of(view, words) or place_of(view) or "no proposal",
+        "place": proposal_of(view, words) or place_of(view, words) or "no proposal",
         "open": view.waits,
         "marks": "; ".join(w for w in (view.caption, marks(view), notes.get(view.sha256, "")) if w),
     }

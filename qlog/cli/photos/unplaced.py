@@ -61,7 +61,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
     words = words_for(picture.build)
     notes = {sha256: why_text(why, words) for sha256, why in found.doubts.items()}
     views = sorted((v for v in picture.photos if v.waits), key=lambda v: v.number)
-    rows = photo_text.rows_of(views)
+    rows = photo_text.rows_of(views, words)
     if as_json:
         marks = {v.sha256: row.mark for row in rows for v in row.views}
         listed = [
@@ -138,13 +138,15 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
       qlog photo accept 14kd 20mf
     """
     from qlog.cli.photos import text as photo_text
+    from qlog.cli.terminal.say import words_for
     from qlog.counting import count
     from qlog.intake.photos import changes as photo_changes
     from qlog.problem import Problem
 
     with opened(ctx) as o:
         waiting = [v for v in picture_of(o).photos if v.waits]
-        known = {row.mark: row for row in photo_text.rows_of(waiting) if row.mark}
+        there = photo_text.rows_of(waiting, words_for(o.build))
+        known = {row.mark: row for row in there if row.mark}
         wanted = list(dict.fromkeys(word for given in rows for word in given.lower().split(",")))
         wrong = [word for word in wanted if word not in known]
         if wrong:
@@ -184,6 +186,7 @@ def list_(
       qlog photo list foot 20 --sheet foot-20.html
     """
     from qlog.cli.photos import text as photo_text
+    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
     from qlog.logbook.photos.pictures import printable
@@ -192,6 +195,7 @@ def list_(
         owner = None if part is None else part_of(o.build, part)
         number = None if owner is None or op is None else op_of(owner, op).number
         picture = picture_of(o)
+    words = words_for(picture.build)
     views = [
         v
         for v in picture.photos
@@ -209,7 +213,8 @@ def list_(
                 (
                     str(v.number),
                     photo_text.taken(v),
-                    photo_text.place_of(v) or ("-" if v.audience == "nobody" else "not placed"),
+                    photo_text.place_of(v, words)
+                    or ("-" if v.audience == "nobody" else "not placed"),
                     photo_text.seen_by(v),
                     v.caption,
                     joined(printable(v.photo.name), photo_text.marks(v)),
@@ -220,7 +225,7 @@ def list_(
             keep=(1, 2),
         )
     if sheet is not None and views:
-        where = photo_text.place(owner.id if owner else None, number, None, None, "")
+        where = photo_text.place(owner.id if owner else None, number, None, None, "", words)
         heading = f"Photos of {where}" if where else "All photos"
         rows = [photo_text.Row("", "", tuple(views))]
         photo_text.contact_sheet(picture.build, rows, sheet, heading, "", {})
@@ -261,6 +266,7 @@ def place(
       qlog photo place 31 --item tall-1 --cover
     """
     from qlog.cli.photos import text as photo_text
+    from qlog.cli.terminal.say import words_for
     from qlog.counting import count, runs
     from qlog.intake.photos import changes as photo_changes
 
@@ -268,12 +274,14 @@ def place(
     if as_proposed == where:
         raise click.UsageError("say where: PART [OP [PIECE]], --item, --cover or --as-proposed")
     with opened(ctx) as o:
+        words = words_for(o.build)
         chosen = chosen_photos(o, numbers)
         number_of = {photo.sha256: number for number, photo in chosen.items()}
         photos = list(chosen.values())
         if as_proposed:
             sure, rest = photo_changes.confirm(o.logbook, photos)
-            by_place = Counter(photo_text.place_of(v) for v in views_of(picture_of(o), sure))
+            seen = views_of(picture_of(o), sure)
+            by_place = Counter(photo_text.place_of(v, words) for v in seen)
             for name, many in sorted(by_place.items()):
                 click.echo(f"{name}: {count(many, 'photo', 'photos')}")
             if rest:
@@ -283,7 +291,9 @@ def place(
         else:
             there = typed_place(o, part, op, piece, item, cover, "", False, dimension)
             moved = photo_changes.put(o.logbook, photos, there)
-            name = photo_text.place(there.part, there.op, there.piece, there.item, there.cover)
+            name = photo_text.place(
+                there.part, there.op, there.piece, there.item, there.cover, words
+            )
             known = len(photos) - moved
             click.echo(
                 f"{name}: {count(moved, 'photo', 'photos')}"

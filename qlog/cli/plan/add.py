@@ -354,17 +354,19 @@ def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:
 def _waits(ctx: click.Context, part: str, number: int) -> None:
     """A route that gained an operation: which pieces are past it, and have not had it."""
     from qlog.cli.context import opened
-    from qlog.counting import pieces, runs
+    from qlog.counting import runs
     from qlog.logbook.part_log import PartLog
     from qlog.logbook.store import FILE_NAME
 
     if not (build_folder(ctx.find_root().obj) / FILE_NAME).exists():
         return
     with opened(ctx) as o:
-        log = PartLog.read(o.logbook, o.build.part(part))
+        owner = o.build.part(part)
+        log = PartLog.read(o.logbook, owner)
         past = sorted({p for op, p in log.done if op > number} - set(log.scrapped))
     if past:
         click.echo(
-            f"{pieces(part, past)} went past op {number} already: do it now (`qlog done {part} "
-            f"{number} {runs(past)}`), or give the operation `only = [...]` for the rest"
+            f"{owner.listed(past)} went past op {number} already: do it now (`qlog done {part} "
+            f"{number} {runs(past, owner.called)}`), or give the operation `only = [...]` for the "
+            "rest"
         )

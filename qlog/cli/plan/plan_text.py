@@ -53,12 +53,13 @@ def _print_part(build: Build, part: Part, both: bool) -> None:
                     _limits(callout, words_for(build), both),
                     _width(callout),
                     str(requirement.op),
-                    dimension.instrument or "-",
+                    (dimension.instrument or "-")
+                    + (f", every {dimension.every}" if dimension.every > 1 else ""),
                     _whence(dimension, callout),
                 )
             )
         rows += [
-            ("", "", f"  to {part.id}-{e.piece}", e.callout.text,
+            ("", "", f"  to {part.named(e.piece)}", e.callout.text,
              _limits(e.callout, words_for(build), both), _width(e.callout),
              str(dimension.op), "", "")
             for e in dimension.earlier

@@ -65,7 +65,7 @@ def command(
         first = found.earlier[-1].piece + 1 if found.earlier else None
     words = words_for(build)
     new = build.part(part.id).dimension(found.id).callout
-    at = f" from {part.id}-{first} on" if first is not None else ""
+    at = f" from {part.named(first)} on" if first is not None else ""
     text = f"drawing revised{at}: {found.name} {old.text} -> {new.text}: {why.strip()}"
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
         logbook.append(Note(part.id, found.op, None, text))

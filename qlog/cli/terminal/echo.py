@@ -85,7 +85,7 @@ def _one(
     valued: bool,
 ) -> tuple[str, bool]:
     words = words_for(build)
-    name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
+    name = f"{part.named(reading.piece)} {reading.dimension}  " if named else ""
     if callout.attribute:
         passed = reading.value == "go"
         return f"{name}{outcome(passed, words)}", not passed

@@ -65,6 +65,8 @@ class Keyboard:
         self._stack = ExitStack()
         self._characters: Characters | None = None
         self._asking = False
+        #: Capitals that begin a word of their own, such as the mark of a piece: no keys.
+        self.capitals: frozenset[str] = frozenset()
         self.waiting: str | None = None
 
     def __enter__(self) -> Keyboard:
@@ -161,7 +163,9 @@ class Keyboard:
             else:
                 text = _changed(text, char)
         begun = text.strip()
-        if begun and (begun[0].lower() in keys or (begun[0] in "yY" and self.waiting is not None)):
+        if begun and (
+            self._is_key(begun[0], keys) or (begun[0] in "yY" and self.waiting is not None)
+        ):
             self._hold(begun, early=True)
             return ""
         return text
@@ -187,7 +191,7 @@ class Keyboard:
             if char == ESCAPE and not typed and escapes:
                 click.echo()
                 return ESCAPE
-            if char.isprintable() and char and not typed.strip() and char.lower() in keys:
+            if char.isprintable() and not typed.strip() and self._is_key(char, keys):
                 click.echo(char)
                 self._characters.acted()
                 return char.lower()
@@ -195,6 +199,9 @@ class Keyboard:
             _show(before, typed)
         click.echo()
         return typed.strip() or None
+
+    def _is_key(self, char: str, keys: Collection[str]) -> bool:
+        return char != "" and char.lower() in keys and char not in self.capitals
 
 
 def _changed(typed: str, char: str) -> str:

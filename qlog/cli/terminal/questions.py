@@ -45,7 +45,7 @@ def put(
     while proposed.questions:
         question = proposed.questions[0]
         piece = stream.about(proposed, question)
-        whose = "" if piece == proposed.ask.piece else f"{stream.part.id}-{piece}: "
+        whose = "" if piece == proposed.ask.piece else f"{stream.part.named(piece)}: "
         say_line(f"  ? {whose}{question_text(question, words)}")
         burr = repeats and question.check is Check.BURR
         answer = _answer(keyboard, question, proposed.reading.typed, words, burr=burr)
@@ -71,7 +71,7 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: Proposed) -> Proposed:
     from qlog.intake.bench.readings import ReadingError
 
     ask = proposed.ask
-    place = f"{stream.part.id}-{ask.piece} {ask.dimension.id}"
+    place = f"{stream.part.named(ask.piece)} {ask.dimension.id}"
     anew = words_for(stream.build)("offer.anew.ask", place=place)
     text = keyboard.ask(f"    {anew} {ask.unit}".rstrip() + "> ", value=True)
     try:

@@ -5,18 +5,15 @@ from __future__ import annotations
 import click
 
 from qlog.drawing.plan import Build
-from qlog.words.catalogue import DEFAULT, Words, WordsError, load
+from qlog.words.catalogue import Words, words_of
 
 #: Signs of the pages for which a terminal has simpler ones.
 _SIMPLER = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-"})
 
 
 def words_for(build: Build) -> Words:
-    """The catalogue of the build's language; English where it names one that has none."""
-    try:
-        return load(build.language)
-    except WordsError:
-        return load(DEFAULT)
+    """The catalogue of the build's language, with the marks of its pieces."""
+    return words_of(build)
 
 
 def on_screen(text: str) -> str:

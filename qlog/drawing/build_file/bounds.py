@@ -14,6 +14,7 @@ WHOLE: dict[str, tuple[int, int]] = {
     "part.op.number": (1, 9999),
     "part.op.photos": (0, 1000),
     "part.op.photos-each": (0, 100),
+    "part.dim.every": (1, 1000),
     "part.dim.until.piece": (1, 2000),
     "part.dim.scatter.df": (1, 9999),
     "item.count": (1, 1000),

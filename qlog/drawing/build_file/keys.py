@@ -235,6 +235,9 @@ _DIM = Table(
         Key("visible", "yes or no", "false", "true", "the recipient sees it: items match in it"),
         Key("unreachable-after", "whole number", "", "20",
             "number of the last operation after which it can be measured"),
+        Key("every", "whole number", "1", "3",
+            "read on the first piece of a setup and on every third behind it; on all, once one "
+            "of them is out"),
         Key("note", "text", "", '"let it cool first"', "for the bench"),
     ),
 )  # fmt: skip

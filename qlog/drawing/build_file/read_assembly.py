@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import Place, one_of
-from qlog.drawing.build_file.read_marks import marks_of
+from qlog.drawing.build_file.read_marks import marked_apart, marks_of
 from qlog.drawing.callouts.callout import CalloutError, Kind
 from qlog.drawing.callouts.reading import parse_fit
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack, mark_address
+from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack
 from qlog.drawing.units import Unit
 
 _PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
@@ -38,7 +38,7 @@ class AssemblyReader:
         """All [[item]] tables; together they take no more pieces than there are."""
         groups = self._named_list(top, "item", self._group)
         self._enough(groups)
-        self._marked_apart(groups)
+        marked_apart(groups, self.known)
         return groups
 
     def bans(self, top: Entry) -> tuple[Ban, ...]:
@@ -266,22 +266,6 @@ class AssemblyReader:
                             number,
                         )
 
-    def _marked_apart(self, groups: tuple[ItemGroup, ...]) -> None:
-        """Whether each item has a mark and a page address of its own in the whole build."""
-        taken = {f"{g.id}-{n}" for g in groups for n in range(len(g.marks) + 1, g.count + 1)}
-        for group in groups:
-            place = (*self.known.places["item", group.id], "marks")
-            for mark in group.marks:
-                address = mark_address(mark)
-                if not address:
-                    what, accepted = "has no letter and no digit", 'such as "No. 5"'
-                elif address in taken:
-                    what, accepted = "is that of another item", "a mark of its own for each item"
-                else:
-                    taken.add(address)
-                    continue
-                self.known.notes.error(place, f'the mark "{mark}" {what}', accepted, mark)
-
     def _ban(self, entry: Entry) -> Ban | None:
         together, apart = entry.texts("together"), entry.texts("apart")
         entry.close()
@@ -296,19 +280,30 @@ class AssemblyReader:
             entry.error(key, "one piece alone", "two pieces or more")
         pieces = []
         for index, name in enumerate(names):
-            match = re.match(_PIECE, name)
-            part = match["part"] if match else name
+            part, called = _split(name, self.known.parts)
             known = self.known.parts.get(part)
-            if match is None or part not in self.known.parts:
+            number = None if known is None else known.numbered(called)
+            if not called or part not in self.known.parts:
                 self.known.notes.error(
                     (*entry.at(key), index), f'"{name}" is no piece',
                     'part and number, such as "foot-3"; ' + one_of(part, self.known.parts), name,
                 )  # fmt: skip
-            elif known is not None and int(match["number"]) not in known.pieces:
+            elif known is not None and number not in known.pieces:
+                listed = f"a number from 1 to {known.pieces[-1]}"
                 self.known.notes.error(
-                    (*entry.at(key), index), f"{part} has no piece {match['number']}",
-                    f"a number from 1 to {known.pieces[-1]}", name,
+                    (*entry.at(key), index), f"{part} has no piece {called}",
+                    f"a mark: {', '.join(known.marks)}" if known.marks else listed, name,
                 )  # fmt: skip
-            else:
-                pieces.append((part, int(match["number"])))
+            elif number is not None:
+                pieces.append((part, number))
         return Ban(tuple(pieces), bool(together), self.known.line_of(entry.place))
+
+
+def _split(name: str, parts: Iterable[str]) -> tuple[str, str]:
+    """A piece's name as its part and what it is called there: by the longest id that fits."""
+    fits = [id for id in parts if name.startswith(f"{id}-")]
+    if fits:
+        id = max(fits, key=len)
+        return id, name[len(id) + 1 :]
+    match = re.match(_PIECE, name)
+    return (match["part"], match["number"]) if match else (name, "")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
+from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import Entry
-from qlog.drawing.plan import marks_alike
+from qlog.drawing.plan import ItemGroup, mark_address, marks_alike
 
 #: `A..H`, `41..52`, `No. 1..No. 8`: what stands before both ends is the same.
 _RUN = r"(?P<before>.*?)(?P<first>[A-Z]|[0-9]{1,6})\s*\.\.\s*(?P=before)?(?P<last>[A-Z]|[0-9]{1,6})"
@@ -83,3 +84,20 @@ def _sound(entry: Entry, marks: tuple[str, ...], count: int | None, typed_in_lis
                 )
                 return False
     return True
+
+
+def marked_apart(groups: tuple[ItemGroup, ...], known: Definitions) -> None:
+    """Note items that share a mark, or the address of their page, with another of the build."""
+    taken = {f"{g.id}-{n}" for g in groups for n in range(len(g.marks) + 1, g.count + 1)}
+    for group in groups:
+        place = (*known.places["item", group.id], "marks")
+        for mark in group.marks:
+            address = mark_address(mark)
+            if not address:
+                what, accepted = "has no letter and no digit", 'such as "No. 5"'
+            elif address in taken:
+                what, accepted = "is that of another item", "a mark of its own for each item"
+            else:
+                taken.add(address)
+                continue
+            known.notes.error(place, f'the mark "{mark}" {what}', accepted, mark)

@@ -221,19 +221,14 @@ class PartReader:
                         f"{earlier.text} and {callout.text} are not in the same unit",
                         "both sets of limits in one unit",
                     )
-        unreachable = self._op(entry, "unreachable-after", route)
-        if unreachable is not None and op is not None and unreachable < op:
-            entry.error(
-                "unreachable-after",
-                f"after operation {unreachable} it cannot be reached, but it is read after {op}",
-                f"op = {unreachable} or earlier",
-            )
+        unreachable = self._unreachable(entry, route, op)
         first = self._earlier(entry, general, callout)
         self._computed |= _computed_from(entry, id)
         scatter = self._scatter(entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
         at, visible = _at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
+        every = entry.whole("every", 1)
         entry.close()
         if callout is None or op is None:
             return None
@@ -252,9 +247,20 @@ class PartReader:
             earlier=first,
             scatter=scatter,
             line=self.known.line_of(entry.place),
+            every=every,
         )
         known[id] = dimension
         return dimension
+
+    def _unreachable(self, entry: Entry, route: list[int], op: int | None) -> int | None:
+        last = self._op(entry, "unreachable-after", route)
+        if last is not None and op is not None and last < op:
+            entry.error(
+                "unreachable-after",
+                f"after operation {last} it cannot be reached, but it is read after {op}",
+                f"op = {last} or earlier",
+            )
+        return last
 
     def _earlier(self, entry: Entry, general: str, callout: Callout | None) -> tuple[Earlier, ...]:
         """What holds for the first pieces, where a revision of the drawing begins with a later."""

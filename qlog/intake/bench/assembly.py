@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from qlog.counting import count
-from qlog.drawing.plan import Build, Stack
+from qlog.drawing.plan import Build, Part, Stack
 from qlog.intake.bench.route import scrapped
 from qlog.intake.bench.shipments import parcels
-from qlog.intake.typed.places import PlaceError, item_of, named_piece
+from qlog.intake.typed.places import PlaceError, item_of
 from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, ItemSize
 from qlog.logbook.store import Appended, Logbook
@@ -36,7 +36,7 @@ def assemble_item(
     build: Build,
     logbook: Logbook,
     item: str,
-    pieces: Sequence[str],
+    chosen: Sequence[tuple[Part, int]],
     *,
     note: str = "",
     made: str | None = None,
@@ -55,7 +55,6 @@ def assemble_item(
     an item that gets too many or too few of a part.
     """
     id, takes = item_group(build, item)
-    chosen = [named_piece(build, text) for text in pieces]
     named = {(part.id, number) for part, number in chosen}
     gone = {
         e.id: why.strip() or "scrapped"
@@ -68,7 +67,7 @@ def assemble_item(
     }
     although: dict[tuple[str, int], str] = {}
     for part, number in chosen:
-        name = f"{part.id}-{number}"
+        name = part.named(number)
         if number in scrapped(logbook, part):
             raise AssemblyError(f"{name} was scrapped; nothing was entered")
         wrong = (barred or {}).get((part.id, number), "")

@@ -32,17 +32,17 @@ def dispose(
     was scrapped before: scrap is for good, unless that entry itself is taken back.
     """
     if not why.strip():
-        raise Problem(f"say why: `qlog piece {part.id}-{piece} {decision} --why ...`")
+        raise Problem(f"say why: `qlog piece {part.named(piece)} {decision} --why ...`")
     if decision != "scrap":
         for decided in logbook.live(Disposition, part=part.id, piece=piece, decision="scrap"):
             raise Problem(
-                f"{part.id}-{piece} was scrapped ({decided.fact.why}); if that was a mistake: "
+                f"{part.named(piece)} was scrapped ({decided.fact.why}); if that was a mistake: "
                 f"`qlog undo {decided.id} --why ...`"
             )
     if decision == "scrap" and not even_assembled:
         for entry in logbook.live(Assembly, part=part.id, piece=piece):
             raise Problem(
-                f"{part.id}-{piece} is built into {entry.fact.item}; say --assembled to scrap it "
+                f"{part.named(piece)} is built into {entry.fact.item}; say --assembled to scrap it "
                 "all the same"
             )
     fact = Disposition(part.id, piece, op, decision, why.strip())
@@ -57,7 +57,7 @@ def remake(
     Raises Problem without a reason, when nothing was logged of the piece, when it is built into an
     item, and while it is sent out.
     """
-    name = f"{part.id}-{piece}"
+    name = part.named(piece)
     if not why.strip():
         raise Problem(f"say why: `qlog piece {name} remake --why ...`")
     log = PartLog.read(logbook, part)
@@ -108,8 +108,8 @@ def logged_reading(
     found = logbook.live(Reading, part=part.id, op=op, dimension=dimension.id, piece=piece)
     if not found:
         raise Problem(
-            f"{part.id}-{piece} has no reading of {dimension.id} after op {op} to correct; "
-            f"`qlog read {part.id} {op} {dimension.id} {piece} VALUE` enters one"
+            f"{part.named(piece)} has no reading of {dimension.id} after op {op} to correct; "
+            f"`qlog read {part.id} {op} {dimension.id} {part.called(piece)} VALUE` enters one"
         )
     return found[-1]
 

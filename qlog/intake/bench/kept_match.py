@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from qlog.drawing.plan import Build
+from qlog.drawing.plan import Build, Part
 from qlog.frozen import frozen
 from qlog.intake.bench.assembly import AssemblyError, assemble_item
+from qlog.intake.typed.places import part_of
 from qlog.logbook.facts import Assembly, Disposition, Entry, KeptMatch, Reading, Shipment
 from qlog.logbook.store import Appended, Logbook
 
@@ -60,6 +61,12 @@ def keep_match(
     return logbook.append(fact, made=made, supersedes=old.id, reason=why)
 
 
+def _piece(build: Build, name: str) -> tuple[Part, int]:
+    """A piece by the name under which a match keeps it: its part and its number."""
+    part, _, number = name.rpartition("-")
+    return part_of(build, part), int(number)
+
+
 def entered_since(logbook: Logbook, kept: Kept, items: Sequence[str]) -> tuple[str, ...]:
     """The kept pieces of those items about which something was entered after the match was kept.
 
@@ -104,7 +111,7 @@ def assemble_kept(
     with logbook.together():
         return {
             item: assemble_item(
-                build, logbook, item, kept.pieces(item),
+                build, logbook, item, [_piece(build, name) for name in kept.pieces(item)],
                 note=note, made=made, why=why, barred=barred, despite=despite,
             )
             for item in items

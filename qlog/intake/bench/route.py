@@ -75,7 +75,6 @@ def mark_done(
     when a named piece is scrapped, and OutOfOrder when none of the pieces is ready; nothing is
     written then.
     """
-    from qlog.counting import pieces as named
 
     log = PartLog.read(logbook, part)
     if pieces is None:
@@ -85,7 +84,7 @@ def mark_done(
             if p not in log.scrapped and (op, p) not in log.done and part.takes(op, p)
         ]
     if gone := sorted(set(pieces) & set(log.scrapped)):
-        raise RouteError(f"{named(part.id, gone)} was scrapped; nothing was marked")
+        raise RouteError(f"{part.listed(gone)} was scrapped; nothing was marked")
     fresh = [p for p in pieces if (op, p) not in log.done]
     late = {p: ops for p in fresh if (ops := log.open_ops(op, p))}
     unread = sealed_unread(log, op, fresh)

@@ -71,7 +71,7 @@ def set_down(
         for one in values:
             before = held.get(one.what)
             if before is None and not one.value:
-                raise Problem(f"{one.what} is not set for {part.id}-{first}: nothing to end")
+                raise Problem(f"{one.what} is not set for {part.named(first)}: nothing to end")
             fact = Setting(part.id, op, first, one.what, one.typed, one.value, one.unit)
             if before is not None and (before.value, before.unit) == (one.value, one.unit):
                 done.append(SetDown(before, before, new=False))

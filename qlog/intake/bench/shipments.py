@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from qlog.counting import pieces as named
 from qlog.drawing.plan import Part
 from qlog.intake.bench.route import scrapped
 from qlog.logbook.facts import Assembly, Done, Shipment
@@ -116,7 +115,7 @@ def send(
         ),
     ):
         if wrong:
-            raise ShipmentError(f"{named(part.id, wrong)}: {why}; nothing was sent")
+            raise ShipmentError(f"{part.listed(wrong)}: {why}; nothing was sent")
     id = f"{part.id}-op{op}-{sum(p.op == op for p in known) + 1}"
     facts = [Shipment(id, "out", part.id, op, p, who, note) for p in sorted(pieces)]
     logbook.append_all(facts, made=made)
@@ -143,7 +142,7 @@ def take_back(
     if not pieces:
         raise ShipmentError(f"no {part.id} is away for op {op}")
     if strange := [p for p in pieces if p not in away]:
-        raise ShipmentError(f"{named(part.id, strange)} was not sent out; nothing was taken back")
+        raise ShipmentError(f"{part.listed(strange)} was not sent out; nothing was taken back")
     facts: list[Shipment | Done] = []
     for piece in pieces:
         facts.append(Shipment(away[piece].id, "back", part.id, op, piece, away[piece].who, note))

@@ -25,6 +25,7 @@ from qlog.intake.typed.places import (
     PlaceError,
     dimension_of,
     instrument_of,
+    number_of,
     op_of,
     part_of,
     piece_labelled,
@@ -111,11 +112,15 @@ class Taking:
         """A piece by number, by name, or by its letter where the file has letters. Raises Bad."""
         if self.letters and len(text) == 1 and text.isascii() and text.isalpha():
             number = ord(text.upper()) - ord("A") + 1
-            self.assumed.setdefault(
-                Guess.LETTERS, Assumed(Guess.LETTERS, text, f"{part.id}-{number}")
-            )
+            self.assumed.setdefault(Guess.LETTERS, Assumed(Guess.LETTERS, text, part.named(number)))
             text = str(number)
         found = named(piece_labelled, text, f"no piece of {part.id}", part)
+        assert isinstance(found, int)
+        return found
+
+    def numbered(self, text: str, part: Part) -> int:
+        """A piece by its number, whatever it is marked with. Raises Bad."""
+        found = named(number_of, text, f"no piece of {part.id}", part)
         assert isinstance(found, int)
         return found
 

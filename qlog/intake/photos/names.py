@@ -39,6 +39,12 @@ class Route:
     ops: frozenset[int]
     pieces: int
     names: Mapping[str, int] = field(default_factory=dict)
+    marks: Mapping[str, int] = field(default_factory=dict)  # folded, to the piece's number
+
+    @property
+    def by_number(self) -> bool:
+        """Whether a bare number may be a piece's: not where marks are numbers."""
+        return not any(mark.isdecimal() for mark in self.marks)
 
 
 def operation_words(names: Mapping[int, str]) -> dict[str, int]:
@@ -69,7 +75,8 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     the file's own name a part and its piece.
     """
     read = _reader(tuple(sorted(routes, key=lambda id: (-len(id), id))))
-    levels = [_tokens(read, name) for name in (*path.parts[:-1], _COPY.sub("", path.stem))]
+    names = (*path.parts[:-1], _COPY.sub("", path.stem))
+    levels = [_tokens(read, _unmarked(name, routes)) for name in names]
     named = [{text for kind, text in level if kind == "part"} for level in levels]
     nearest = next((parts for parts in reversed(named) if parts), set())
     if len(nearest) != 1:
@@ -79,6 +86,8 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     top += next(i for i, parts in enumerate(named[top:]) if parts)
     (folded,) = nearest
     part = next(id for id in routes if _fold(id) == folded)
+    if not routes[part].by_number:
+        levels = [[_no_piece(token, routes[part]) for token in level] for level in levels]
     spelled = [token for level in levels[top:] for token in level]
     ops = {int(text) for kind, text in spelled if kind == "op"}
     ops = ops or _by_word(routes[part], levels[-1])
@@ -102,6 +111,22 @@ def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | N
     return found or _piece_alone(part, routes[part], ops, pieces, levels[-1])
 
 
+def _unmarked(name: str, routes: Mapping[str, Route]) -> str:
+    """A name with the mark of a piece, right behind its part, in place of its number spelled."""
+    folded = _fold(name)
+    for id, route in routes.items():
+        for mark in sorted(route.marks, key=len, reverse=True):
+            behind = rf"(?<![^\W_])({re.escape(_fold(id))}[\s_.-]+)(?:piece\s*)?{re.escape(mark)}"
+            folded = re.sub(rf"{behind}(?![^\W_])", rf"\1 piece {route.marks[mark]} ", folded)
+    return folded
+
+
+def _no_piece(token: tuple[str, str], route: Route) -> tuple[str, str]:
+    """A bare number that is no operation is nothing where marks are numbers."""
+    kind, text = token
+    return ("word", text) if kind == "number" and int(text) not in route.ops else token
+
+
 def _by_word(route: Route, level: list[tuple[str, str]]) -> set[int]:
     """The operation of which a word behind the part speaks: `cup-3 flats`."""
     words = [text for kind, text in level if kind == "word"]
@@ -113,7 +138,13 @@ def _piece_alone(
 ) -> NamedPlace | None:
     """Part and piece of a file's name that tells no operation: `cup-3 in the chuck.jpg`."""
     kinds = [kind for kind, _ in level]
-    if ops or pieces or kinds.count("number") != 1 or kinds.count("part") != 1 or "date" in kinds:
+    if ops or kinds.count("part") != 1 or "date" in kinds:
+        return None
+    if pieces:
+        spelled = kinds.count("piece") == 1 and "number" not in kinds and max(pieces)
+        known = spelled and spelled <= route.pieces
+        return NamedPlace(part, _only(route), spelled) if known else None
+    if kinds.count("number") != 1:
         return None
     at = kinds.index("part") + 1
     if kinds[at : at + 1] != ["number"]:
@@ -122,7 +153,12 @@ def _piece_alone(
     # A number that is an op of the part as well could be either.
     if number in route.ops or not 1 <= number <= route.pieces:
         return None
-    return NamedPlace(part, next(iter(route.ops)) if len(route.ops) == 1 else 0, number)
+    return NamedPlace(part, _only(route), number)
+
+
+def _only(route: Route) -> int:
+    """The operation of a route that has one; else 0."""
+    return next(iter(route.ops)) if len(route.ops) == 1 else 0
 
 
 def _numbers_behind_part(level: list[tuple[str, str]]) -> list[int]:

@@ -46,6 +46,7 @@ def routes_of(build: Build) -> dict[str, Route]:
             frozenset(o.number for o in part.operations),
             part.pieces[-1],
             operation_words({o.number: o.name for o in part.operations}),
+            {mark.casefold(): number for number, mark in enumerate(part.marks, start=1)},
         )
         for part in build.parts
     }

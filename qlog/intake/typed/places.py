@@ -94,6 +94,18 @@ def piece_of(part: Part, text: str | int) -> int:
     return numbers[0]
 
 
+def number_of(part: Part, text: str) -> int:
+    """One piece by its number, whatever it is marked with. Raises PlaceError."""
+    if not re.fullmatch(r"\d{1,9}", text):
+        raise PlaceError(f"{text!r} is no number of a piece")
+    return _checked(part, [int(text)])[0]
+
+
+def names_piece(part: Part, text: str) -> bool:
+    """Whether a text names one piece of the part."""
+    return _end(part, text.strip()) in part.pieces
+
+
 def piece_labelled(part: Part, text: str) -> int:
     """One piece as a list labels it: `piece 3`, `No. 3`, `#3`, `Cup 3` besides `3` and `cup-3`.
 
@@ -152,6 +164,19 @@ def named_piece(build: Build, text: str) -> tuple[Part, int]:
     return part, piece_of(part, number)
 
 
+def looks_like_piece(build: Build, text: str) -> bool:
+    """Whether a text is written as a piece is: `cup-3`, or a mark; and is no part."""
+    word = text.strip().casefold()
+    if any(part.id == word for part in build.parts):
+        return False
+    if word.rpartition("-")[2].isdecimal():
+        return True
+    return any(
+        _marked(p, word) is not None or _marked(p, word.removeprefix(f"{p.id}-")) is not None
+        for p in build.parts
+    )
+
+
 def pieces_of(part: Part, text: str) -> list[int]:
     """Pieces: `3`, `foot-3`, `1-5`, `1,3,7-9`, `all`; by their marks where they have some.
 
@@ -190,20 +215,9 @@ def _marked(part: Part, text: str) -> int | None:
 
 
 def _end(part: Part, word: str) -> int | None:
-    """One piece, or one end of a run: a mark before a number.
-
-    Where marks are numbers, a piece that has one is called by nothing else: its place in the order
-    would be the mark of another.
-    """
-    for text in (word, word.lower().removeprefix(f"{part.id}-")):
-        if (number := _marked(part, text)) is not None:
-            return number
-        if re.fullmatch(r"\d{1,12}", text):
-            number = int(text)
-            if number <= len(part.marks) and any(mark.isdecimal() for mark in part.marks):
-                return None
-            return number
-    return None
+    """One piece, `3`, `A` or `cup-3`, or one end of a run."""
+    number = part.numbered(word)
+    return part.numbered(word.lower().removeprefix(f"{part.id}-")) if number is None else number
 
 
 def _span(part: Part, word: str) -> tuple[int, int] | None:
@@ -234,6 +248,6 @@ def _checked(part: Part, numbers: Sequence[int]) -> list[int]:
             raise PlaceError(
                 f"{part.id} has pieces 1 to {part.pieces[-1]} ({part.needed} needed and "
                 f"{part.spare} spare)",
-                f"raise `spare` in build.toml if there is a {part.id}-{number}",
+                f"raise `spare` in build.toml if there is a {part.named(number)}",
             )
     return list(dict.fromkeys(numbers))

@@ -120,7 +120,7 @@ class _Drawing:
         return tuple(
             StretchLine(
                 str(stretch.setup),
-                runs(stretch.pieces),
+                self.words.runs(self.series.part.id, stretch.pieces),
                 "" if stretch.limits is None else limits_text(self.words, stretch.limits),
                 shown(None if chart is None else chart.centre),
                 shown(None if chart is None else chart.lower),
@@ -176,12 +176,12 @@ class _Drawing:
     def _point(self, piece: int, value: float, outside: bool) -> Point:
         shown = f"{self.number(value, self.decimals)} {self.series.limits.unit.symbol}"
         return Point(
-            label=str(piece),
+            label=self.words.called(self.series.part.id, piece),
             value=value,
             shape=Shape.GOOD,
             tip=self.words(
                 "readby.tip_outside" if outside else "readby.tip",
-                piece=f"{self.series.part.id}-{piece}",
+                piece=self.words.piece(self.series.part.id, piece),
                 value=shown.strip(),
             ),
             href=f"#{self.anchors[piece]}",
@@ -234,6 +234,7 @@ def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
     """All the rules, each with where it points; one that points nowhere says so."""
     stretches = () if series.study is None else series.study.control
     lines = []
+    words = words.about(series.part.id)
     for number, rule in enumerate(NELSON, start=1):
         covered = [
             piece
@@ -246,9 +247,9 @@ def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
         if not covered:
             where = words("readby.nowhere")
         elif len(set(covered)) == 1:
-            where = words("readby.at_one", piece=covered[0])
+            where = words("readby.at_one", piece=words.own(covered[0]))
         else:
-            where = words("readby.at", pieces=runs(covered))
+            where = words("readby.at", pieces=runs(covered, words.own))
         lines.append(
             RuleLine(
                 words(f"readby.rule{number}"),
@@ -281,6 +282,7 @@ def across(picture: Picture, hrefs: Mapping[str, str], words: Words) -> tuple[Ac
 def _across(
     n: int, view: DeviationView, picture: Picture, hrefs: Mapping[str, str], words: Words
 ) -> Across:
+    parts = {s.id: s.part.id for s in view.series}
     names = {s.id: f"{s.part.name}, {s.dimension.name}" for s in view.series}
     decimals = max(places(s.limits, s.instrument) for s in view.series) + 1
     chart = view.chart.chart
@@ -294,12 +296,12 @@ def _across(
         stretches.append(Stretch(own[0], own[-1], str(len(stretches) + 1)))
     points = tuple(
         Point(
-            label=str(piece),
+            label=words.called(parts[id_], piece),
             value=value,
             shape=Shape.GOOD,
             tip=words(
                 "readby.tip_outside" if place in chart.outside else "readby.tip",
-                piece=f"{names[id_]}, {piece}",
+                piece=f"{names[id_]}, {words.called(parts[id_], piece)}",
                 value=f"{number(value, decimals)} {view.unit.symbol}".strip(),
             ),
             href=hrefs[id_],

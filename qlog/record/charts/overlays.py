@@ -105,7 +105,7 @@ def _sentences(series: SeriesView, study: SeriesStudy, words: Words) -> tuple[st
         if setup.against_last is not None:
             said.append(_difference(series, setup, words))
     if study.outlier_piece is not None:
-        said.append(words("drift.outlier", piece=f"{series.part.id}-{study.outlier_piece}"))
+        said.append(words("drift.outlier", piece=words.piece(series.part.id, study.outlier_piece)))
     return tuple(said)
 
 

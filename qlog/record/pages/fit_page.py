@@ -148,7 +148,7 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
         facts.append(Fact(words("fits.spread"), with_unit(spread, symbol)))
     data = _pairs_chart(joint, pairing.pairs, finest, words)
     unread = [
-        f"{feature.part}-{n}"
+        words.piece(feature.part, n)
         for feature, sizes in ((joint.inside, view.inside), (joint.outside, view.outside))
         for n in sizes.unread
     ]
@@ -195,7 +195,7 @@ def _pairs_chart(
         value = with_unit(_size(pair.clearance, limits, decimals, words), symbol)
         expanded = pair.judgement.expanded
         return charts.Point(
-            label=str(pair.inside.number),
+            label=words.called(pair.inside.part, pair.inside.number),
             value=float(pair.clearance),
             shape=VERDICT_SHAPES[pair.verdict],
             tip=words(
@@ -345,9 +345,9 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         if spread.id in stacks
     ]
     if found.spares:
-        lines.append(words("match.spares", pieces=pieces_text(found.spares)))
+        lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:
-        lines.append(words("match.unmeasured", pieces=pieces_text(found.unmeasured)))
+        lines.append(words("match.unmeasured", pieces=pieces_text(found.unmeasured, words)))
     return MatchSheet(
         joints=tuple(j.name for j in joints.values()),
         stacks=tuple(s.name for s in stacks.values()),
@@ -387,7 +387,7 @@ def _match_row(
     return MatchRow(
         name=item_name(f"{item.group}-{item.number}", picture.build),
         pieces=tuple(
-            (f"{part}-{number}", f"pieces/{part}.html#{part}-{number}")
+            (words.piece(part, number), f"pieces/{part}.html#{part}-{number}")
             for part, number in item.pieces
         ),
         assembled=bool(item.fixed) and len(item.fixed) == len(item.pieces),

@@ -173,7 +173,7 @@ def alt_text(view: PhotoView, build: Build, words: Words) -> str:
         said.append(
             part.name
             if view.piece is None
-            else words("alt.piece", part=part.name, number=view.piece)
+            else words("alt.piece", part=part.name, number=part.called(view.piece))
         )
         said += [o.name for o in part.operations if o.number == view.op]
         said += [d.name for d in part.dimensions if d.id == view.dimension]

@@ -32,7 +32,7 @@ class Size:
     """One measured size of an item; `share` is its place in the tolerance, 0 to 1."""
 
     part: str
-    piece: int
+    piece: int | str  # its mark where it has one
     name: str
     value: str
     allowed: str
@@ -47,7 +47,7 @@ class Piece:
     """A piece of an item."""
 
     part: str
-    number: int
+    number: str  # its mark where it has one
     material: str
     story: str
     sizes: tuple[Size, ...]
@@ -257,7 +257,7 @@ def _item(
     pieces = tuple(
         Piece(
             part=parts[piece.part].part.name,
-            number=piece.number,
+            number=words.called(piece.part, piece.number),
             material=_material(picture, parts[piece.part].part.material),
             story=parts[piece.part].part.story,
             sizes=tuple(
@@ -299,9 +299,10 @@ def _item(
         fingerprint=charts.fingerprint(in_pattern) if in_pattern else None,
         made_of=words.list(
             [
-                words("alt.piece", part=parts[p.part].part.name, number=p.number)
+                words("alt.piece", part=owner.name, number=owner.called(p.number))
                 for p in view.pieces
                 if p.part in parts
+                for owner in (parts[p.part].part,)
             ]
         ),
         closeness=_closeness(finished.closeness, words),
@@ -313,7 +314,7 @@ def _item(
 def _size(size: FinishedSize, part: str, words: Words) -> Size:
     return Size(
         part=part,
-        piece=size.piece.number,
+        piece=size.piece.mark or size.piece.number,
         name=size.series.dimension.name,
         value=value_text(words, size.series, size.reading),
         allowed=limits_text(words, size.series.limits),

@@ -67,7 +67,7 @@ class ReportBlock:
     """Part of a measurement report: so many pieces side by side."""
 
     title: str
-    pieces: tuple[PieceView, ...]
+    pieces: tuple[str, ...]  # as they are called
     lines: tuple[tuple[Sheet, tuple[tuple[str, Shape | None, str], ...]], ...]
 
 
@@ -87,6 +87,7 @@ class History:
     """The whole life of a piece."""
 
     piece: PieceView
+    called: str  # among its kind: its mark or its number
     standing: str
     item_name: str
     steps: tuple[LifeStep, ...]
@@ -132,7 +133,10 @@ def part_sheet(
             for op in view.ops
             if op.operation.sent_out and op.done
         },
-        settings={op.operation.number: over_pieces(op.settings, words) for op in view.ops},
+        settings={
+            op.operation.number: over_pieces(op.settings, words.about(view.part.id))
+            for op in view.ops
+        },
     )
 
 
@@ -247,7 +251,7 @@ def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cel
     if cell.override:
         said.append(words("cell.override", why=cell.override))
     short = f"{cell.readings}/{cell.wanted}" if cell.wanted and not scrapped else ""
-    href = f"pieces/{view.part.id}.html#{piece.name}"
+    href = f"pieces/{view.part.id}.html#{piece.anchor}"
     return Cell(shape, ", ".join(said), short, href)
 
 
@@ -305,6 +309,7 @@ def histories(
         found.append(
             History(
                 piece=piece,
+                called=part.view.part.called(piece.number),
                 standing=standing,
                 item_name=item_name(piece.item, picture.build) if piece.item else "",
                 steps=tuple(steps),
@@ -375,7 +380,14 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact,
         Fact(words("part.number"), view.part.drawing or words("value.none")),
         Fact(words("report.revision"), _revision(picture, words)),
         Fact(words("part.material"), part.material or words("value.none")),
-        Fact(words("report.pieces"), words("report.range", first=numbers[0], last=numbers[-1])),
+        Fact(
+            words("report.pieces"),
+            words(
+                "report.range",
+                first=view.part.called(numbers[0]),
+                last=view.part.called(numbers[-1]),
+            ),
+        ),
         Fact(words("report.quantity"), str(view.live)),
         Fact(
             words("report.general"),
@@ -396,8 +408,9 @@ def report_blocks(part: PartSheet, words: Words) -> tuple[ReportBlock, ...]:
         for sheet in part.sheets:
             by_piece = {row.piece.number: row for row in sheet.rows if row.piece.number in numbers}
             lines.append((sheet, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
-        title = words("report.block", first=block[0].number, last=block[-1].number)
-        blocks.append(ReportBlock(title, block, tuple(lines)))
+        called = tuple(part.view.part.called(p.number) for p in block)
+        title = words("report.block", first=called[0], last=called[-1])
+        blocks.append(ReportBlock(title, called, tuple(lines)))
     return tuple(blocks)
 
 

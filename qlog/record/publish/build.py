@@ -18,7 +18,7 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
-from qlog.words.catalogue import Words, load
+from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
 Edition = Literal["maker", "recipient"]
@@ -71,7 +71,7 @@ def build_record(
     if edition not in ("maker", "recipient"):
         raise ValueError(f"no edition {edition!r}: it is maker or recipient")
     out = _resolved(out)
-    words = load(picture.build.language)
+    words = words_of(picture.build)
     out.parent.mkdir(parents=True, exist_ok=True)
     with alone_in(out.parent):
         return _build_alone(picture, edition, out, originals, made_at, version, words, progress)

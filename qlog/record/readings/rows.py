@@ -28,6 +28,11 @@ def rows_of(logbook: Logbook, picture: Picture, part: str | None = None) -> list
     ]  # fmt: skip
     seen: set[tuple[object, ...]] = set()
     rows: list[Row] = []
+    marks = {
+        (part.id, piece): part.mark(piece) or None
+        for part in picture.build.parts
+        for piece in range(1, len(part.marks) + 1)
+    }
     for entry in sorted(entries, key=lambda e: e.id):
         if entry.fact.piece < 0:  # of an earlier making of the piece
             continue
@@ -37,6 +42,7 @@ def rows_of(logbook: Logbook, picture: Picture, part: str | None = None) -> list
             "op": entry.fact.op, "dimension": entry.fact.dimension, "piece": entry.fact.piece,
             "made": entry.made, "entered": entry.entered, "revision": entry.revision,
             "beside": True if entry.fact.key() in seen else None,
+            "mark": marks.get((entry.fact.part, entry.fact.piece)),
         }  # fmt: skip
         seen.add(entry.fact.key())
         row |= _said(entry.fact)
@@ -135,6 +141,7 @@ def wide(rows: list[Row]) -> list[list[Cell]]:
     columns = sorted({(int(str(r["op"])), str(r["dimension"])) for r in rows})
     found = {(r["op"], r["dimension"], r["piece"]): r for r in reversed(rows)}
     firsts = {c: next(r for r in rows if (r["op"], r["dimension"]) == c) for c in columns}
+    marks = {int(str(r["piece"])): r["mark"] for r in rows}
     table: list[list[Cell]] = [["part", rows[0]["part"]]]
     ops = sorted({op for op, _ in columns})
     once = len({name for _, name in columns}) == len(columns)
@@ -148,7 +155,8 @@ def wide(rows: list[Row]) -> list[list[Cell]]:
             table.append([limit, *(firsts[c][limit] for c in names)])
         for piece in sorted({int(str(r["piece"])) for r in rows}):
             places = [found.get((*c, piece)) for c in names]
-            table.append([piece, *(None if r is None else _shown(r) for r in places)])
+            called = marks.get(piece) or piece
+            table.append([called, *(None if r is None else _shown(r) for r in places)])
     return table
 
 

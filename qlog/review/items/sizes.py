@@ -81,6 +81,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 None
                 if reading.instrument is None
                 else source_of(reading.instrument, own[-1].dimension),
+                view.part.mark(number),
             )
         )
     return FeatureSizes(

@@ -217,7 +217,7 @@ def _pieces(
         PieceView(
             part=part.id,
             number=piece,
-            name=f"{part.id}-{piece}",
+            name=part.named(piece),
             standing=standing,
             cells=tuple(
                 _cell(
@@ -235,6 +235,7 @@ def _pieces(
             decision=decision_on(log, piece),
             made=first_and_last(made[piece])[1],
             spare=piece in spares,
+            mark=part.mark(piece),
         )
         for piece, standing in standings.items()
     )

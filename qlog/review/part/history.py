@@ -119,7 +119,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
     lost = _lost_events(picture, part.id, number)
     if piece is None:
         found = tuple(sorted(lost, key=lambda e: e.when))
-        name = f"{part.id}-{number}"
+        name = part.named(number)
         return History(name, part, None, found, undecided=False, lost=True) if lost else None
     readings = [
         (series, reading)
@@ -211,7 +211,7 @@ def earlier_makings(log: PartLog, number: int) -> tuple[History, ...]:
         scrapped = any(
             isinstance(e.fact, Disposition) and e.fact.decision == "scrap" for e in entries
         )
-        name, was = f"{log.part.id}-{number}", Was.SCRAPPED if scrapped else Was.GIVEN_UP
+        name, was = log.part.named(number), Was.SCRAPPED if scrapped else Was.GIVEN_UP
         found.append(History(name, log.part, None, tuple(events), False, False, was=was))
     return tuple(found)
 

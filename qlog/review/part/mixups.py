@@ -33,7 +33,7 @@ def mixups(view: Batch) -> tuple[Finding, ...]:
         if len(dimensions) < 2:
             continue
         for swap in swapped(dimensions):
-            one, other = (f"{view.part.id}-{n}" for n in swap.pieces)
+            one, other = (view.part.named(n) for n in swap.pieces)
             place = Place(view.part.id, after, swap.pieces[0])
             found.append(MixedUp(Weight.WARN, place, one, other, before, after))
     return tuple(found)

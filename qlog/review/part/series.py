@@ -15,6 +15,7 @@ from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.derived import Computed, compute
 from qlog.review.times import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
+from qlog.study.batch.sampling import Sampled, sampled
 from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 
@@ -80,6 +81,21 @@ class Series:
         """`cup-bore`, or `cup-bore-op20` for the size before a finish."""
         base = f"{self.part.id}-{self.dimension.id}"
         return base if self.final else f"{base}-op{self.operation.number}"
+
+    @property
+    def sample(self) -> Sampled | None:
+        """What the pieces read prove about all; None where all are to be read, or none is yet.
+
+        Scrapped pieces count for nothing: they are not handed over.
+        """
+        if self.dimension.every < 2:
+            return None
+        left = [r for r in self.readings if r.piece not in self.gone]
+        pieces = sum(s.piece not in self.gone and self._gets(s.piece) for s in self.slots)
+        return sampled(pieces, len(left), sum(r.bad for r in left)) if left else None
+
+    def _gets(self, piece: int) -> bool:
+        return self.part.takes(self.operation.number, piece)
 
     @property
     def owed(self) -> tuple[int, ...]:
@@ -255,6 +271,8 @@ class _Place:
             return SlotView(piece, slot, None, gap.fact.why)
         if piece in log.scrapped:  # it is asked for nothing more, whatever it still lacked
             return SlotView(piece, Slot.SCRAPPED, None)
+        if log.spared(self.dimension, self.op, piece):
+            return SlotView(piece, Slot.SPARED, None)
         done = (self.op, piece) in log.done
         return SlotView(piece, Slot.MISSING if done else Slot.NOT_YET, None)
 

@@ -63,7 +63,7 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
             for e in p.dispositions
         )
         + tuple(_given_up(view.part, e) for e in view.given_up),
-        remade=tuple(f"{view.part.id}-{e.fact.piece}" for e in view.remade),
+        remade=tuple(view.part.named(e.fact.piece) for e in view.remade),
         chance=chance_from_here(view.part.needed, [_left(p) for p in live], loss),
         more=_more(view, [_left(p) for p in live], loss),
         loss=loss,
@@ -73,7 +73,7 @@ def stock_of(view: Batch, loss: float = LOSS) -> Stock:
 def _given_up(part: Part, entry: Entry[Disposition]) -> Lost:
     """What was decided about a piece whose number another one has by now."""
     fact = entry.fact
-    name = f"{part.id}-{making(fact.piece)[0]}"
+    name = part.named(making(fact.piece)[0])
     return Lost(name, fact.decision, fact.op, fact.why, entry.made, anew=True)
 
 

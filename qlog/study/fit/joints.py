@@ -46,11 +46,12 @@ class Sized:
     uncertainty: Decimal | None = None
     shared: Decimal = Decimal(0)
     source: str | None = None
+    mark: str = ""  # what is punched or written on the piece
 
     @property
     def id(self) -> str:
-        """The piece as it is called at the bench: `cup-4`."""
-        return f"{self.part}-{self.number}"
+        """The piece as it is called at the bench: `cup-4`, or by its mark."""
+        return f"{self.part}-{self.mark or self.number}"
 
 
 @dataclass(frozen=True, slots=True)

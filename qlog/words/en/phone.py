@@ -105,7 +105,7 @@ TEXTS: dict[str, str] = {
     "phone.js.keep": "Keep {value}",
     "phone.js.anew": "Type it anew",
     "phone.js.drop": "Drop it",
-    "phone.js.again": "Enter it, then read piece {piece} again",
+    "phone.js.again": "Enter it, then read {piece} again",
     "phone.js.refused": "Not entered:",
     "phone.js.replace": "Mine replaces it",
     "phone.js.leave": "Keep what is there",

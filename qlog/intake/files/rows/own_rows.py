@@ -57,7 +57,7 @@ class OwnRows:
         place = taking.place(part, op, dimension, dimension.id, own=True)
         row = Row(
             line=line, part=part.id, op=op, dimension=dimension.id,
-            piece=taking.piece(fields.get("piece", ""), part),
+            piece=taking.numbered(fields.get("piece", ""), part),
             instrument=taking.instrument(fields.get("instrument", "")),
             made=taking.made(fields.get("made", "")),
             temperature=self._number(fields.get("temperature", "")),

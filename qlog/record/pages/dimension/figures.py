@@ -15,6 +15,7 @@ from qlog.words.values import (
     fixed,
     limits_text,
     places,
+    sample_text,
     with_unit,
 )
 
@@ -91,7 +92,8 @@ def requirement(series: SeriesView, words: Words) -> str:
 def facts_of(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     """The batch in figures, each with what it must be read with."""
     if series.summary is None:
-        return _passed(series, words) if series.callout.attribute else ()
+        passed = _passed(series, words) if series.callout.attribute else ()
+        return (*passed, *_sample(series, words))
     s = series.summary
     value = _Written(series, words).value
     facts = [
@@ -121,7 +123,21 @@ def facts_of(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     ]
     if present.not_proven:
         facts.append(Fact(words("fact.not_proven"), str(present.not_proven)))
-    return (*facts, *_apart(series, value, words), *_of_the_process(series, words))
+    return (
+        *facts,
+        *_sample(series, words),
+        *_apart(series, value, words),
+        *_of_the_process(series, words),
+    )
+
+
+def _sample(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+    """How many of the batch were read, where not all are, and what that proves."""
+    found = series.sample
+    if found is None:
+        return ()
+    read = words("sample.of", read=found.read, pieces=found.pieces)
+    return (Fact(words("sample.fact"), read, sample_text(found, words)),)
 
 
 @dataclass(frozen=True, slots=True)

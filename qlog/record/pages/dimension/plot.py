@@ -48,7 +48,7 @@ def chart_data(
         u = reading.expanded
         points.append(
             charts.Point(
-                label=str(row.piece.number),
+                label=words.called(row.piece.part, row.piece.number),
                 value=float(reading.value),
                 shape=shape_of(reading),
                 tip=words("chart.tip", piece=row.piece.name, value=row.value, verdict=row.word),

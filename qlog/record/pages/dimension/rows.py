@@ -70,7 +70,7 @@ def row_of(
         if judged is not None and judged.conformance_probability is not None:
             chance = _chance(judged.conformance_probability, words)
     return Row(
-        anchor=f"{piece.name}",
+        anchor=piece.anchor,
         piece=piece,
         slot=slot.slot,
         slot_word=words(f"slot.{slot.slot.name.lower()}"),

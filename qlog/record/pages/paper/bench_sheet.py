@@ -10,7 +10,7 @@ from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
-from qlog.words.catalogue import Words, load
+from qlog.words.catalogue import Words, words_of
 from qlog.words.cautions import caution_texts
 from qlog.words.settings import set_value_text, setting_name
 from qlog.words.values import limits_text
@@ -56,7 +56,7 @@ def paper_sheet(
     PAPERS, the build's where it is not given. Raises KeyError for an operation or a paper that
     there is not.
     """
-    words = load(build.language)
+    words = words_of(build)
     part, operation = view.part, view.part.operation(op)
     dimensions = part.read_after(op)
     rows = tuple(_row(words, p) for p in view.pieces if part.takes(op, p.number))

@@ -10,7 +10,7 @@ from qlog.drawing.plan import PAPERS, Build
 from qlog.record.publish.templates import environment, folder
 from qlog.review.part.finishes import FinishView, finish_views
 from qlog.review.picture import PartView
-from qlog.words.catalogue import Words, load
+from qlog.words.catalogue import Words, words_of
 from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK
 
@@ -43,7 +43,7 @@ def shipment_sheet(
     """
     from markupsafe import Markup
 
-    words = load(build.language)
+    words = words_of(build)
     operation = view.part.operation(op)
     css = (folder() / "sheet" / "sheet.css").read_text(encoding="utf-8")
     sizes = [_size(words, finish) for finish in finish_views(view, op) if finish.before]
@@ -65,7 +65,7 @@ def shipment_sheet(
             masked=tuple(masked),
             note=note,
             count=words.count("n.pieces", len(pieces)),
-            pieces=[(f"{view.part.id}-{n}", n) for n in pieces],
+            pieces=[(view.part.named(n), n) for n in pieces],
             sizes=sizes,
         )
     )
