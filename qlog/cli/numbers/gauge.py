@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.study.conformity.uncertainty import Note
     from qlog.study.gauge.repeatability import Check
     from qlog.words.catalogue import Words
 
@@ -318,12 +319,12 @@ def budget(
         (*(words(key) for key in head), "u", words("budget.share"), ""),
         [
             (
-                c.source,
+                _source(c.source, words),
                 number(stated(c.value)),
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
-                c.note,
+                on_screen(_basis(c.note, words)),
             )
             for c in found.budget.components
         ],
@@ -351,3 +352,18 @@ def budget(
             lines.append(words("gauge.unusable"))
     for line in lines:
         say_line(f"  {line}")
+
+
+def _source(source: str, words: Words) -> str:
+    """What a component comes from; what a size is computed from stays as it was typed."""
+    from qlog.study.conformity.uncertainty import Source
+
+    return words(f"component.{Source(source).name.lower()}") if source in set(Source) else source
+
+
+def _basis(note: Note | None, words: Words) -> str:
+    """What a component rests on, with its numbers."""
+    if note is None:
+        return ""
+    numbers = dict(zip("abc", map(words.number, note.numbers), strict=False))
+    return words(f"basis.{note.basis.name.lower()}", **numbers)

@@ -14,8 +14,10 @@ from qlog.review.instrument.derived import compute, known_from
 from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import ZERO_BASED, warmth_of
 from qlog.study.conformity.uncertainty import (
+    Basis,
     Budget,
     Distribution,
+    Note,
     budget,
     component,
     reading_components,
@@ -124,7 +126,7 @@ def computed_budget(
         component(
             f"{r.name} {r.typed}", r.u, Distribution.NORMAL,
             sensitivity=Decimal(f"{r.sensitivity:.9g}"),
-            note=f"{r.dimension or 'known size'}, x {r.sensitivity:.3g}",
+            note=Note(Basis.CARRIED, (Decimal(f"{r.sensitivity:.3g}"),)),
         )
         for r in computed.raws
         if r.u
