@@ -28,7 +28,7 @@ def window_text(words: Words, limits: Limits, decimals: int) -> str:
     symbol = limits.unit.symbol
 
     def number(value: Decimal) -> str:
-        return words.number(value)
+        return words.number(value, symbol)
 
     if shown.lower is None and shown.upper is None:
         return words("fits.any_size")

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
+from qlog.drawing.plan import PAPERS
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
@@ -152,6 +153,8 @@ def _fill(
     static = templates.folder() / "static"
     for source in sorted(static.iterdir()):
         shutil.copyfile(source, aside / source.name)
+    with (aside / "record.css").open("a", encoding="utf-8", newline="\n") as css:
+        css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
     _write(
         aside / manifest.MARKER,
         json.dumps(
