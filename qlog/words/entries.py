@@ -51,6 +51,9 @@ def entry_text(fact: Fact, words: Words) -> str:
 
             said = setting_text(fact.what, fact.value, fact.unit, words)
             return words("entry.setting", **{**about, "said": said})
+        case GaugeCheck():
+            read = {n: words.number(about[n], fact.unit) for n in ("reference", "reading")}
+            return words("entry.check", **{**about, **read})
         case Shipment():
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
@@ -71,7 +74,6 @@ _KEYS: dict[type[Fact], str] = {
     Start: "start",
     Done: "done",
     Note: "note",
-    GaugeCheck: "check",
     Assembly: "assembly",
     ItemSize: "size",
 }

@@ -107,6 +107,8 @@ _HEAD = Table(
             "instrument grow differently, and what that leaves goes into every uncertainty",
             "°C"),
         Key("language", "choice", '"en"', '"de"', 'of screen, paper and record: "en", "de"'),
+        Key("paper", "choice", "by the units", '"letter"',
+            'paper that sheets, cards and the record are printed on: "a4" or "letter"'),
         Key("timezone", "text", '""', '"Europe/Berlin"',
             "IANA time zone of photos whose camera does not say; else the computer's"),
         Key("photo-formats", "list of texts", "[]", '["webp", "avif"]',
@@ -241,6 +243,8 @@ _DIM = Table(
         Key("scatter", "list of tables", "[]", '[{ s = 0.003, df = 18, from = "last year" }]',
             "scatter of an earlier build, used to look for drift: `qlog learn` writes it"),
         Key("instrument", "text", "", '"bore-gauge"', "NAME of an instrument"),
+        Key("from", "table", "", '{ rule = "wall", outside = "pin", inside = "bore" }',
+            "computed from readings of other dimensions: `qlog manual derived`"),
         Key("measures", "choice", "by the callout", '"inside"',
             '"outside", "inside", "length" or "depth"'),
         Key("at", "list of two numbers", "", "[0.4, 0.2]",
@@ -262,6 +266,16 @@ _BEFORE = Table(
     (
         Key("op", "whole number", REQUIRED, "10", "number of the operation"),
         Key("callout", "callout", REQUIRED, '"Ø21.9 +0.05/0"', "what holds there"),
+    ),
+)
+
+_FROM = Table(
+    "part.dim.from",
+    "from = { }",
+    "How a dimension is computed; each name of the rule is a dimension that is read, or a size.",
+    (
+        Key("rule", "text", REQUIRED, '"wall"', "name of the rule"),
+        Key("*", "text", "", '"22 ±0.01"', "a dimension of the part, or a known size"),
     ),
 )
 
@@ -429,6 +443,6 @@ _FINISH = Table(
 
 _TABLES = (
     _HEAD, _OBJECT, _CREDIT, _LETTER, _VOICE, _CHAPTER, _MEMORY, _ACCEPTED, _MATERIAL, _FINISH,
-    _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _SCATTER,
+    _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _FROM, _UNTIL, _SCATTER,
     _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

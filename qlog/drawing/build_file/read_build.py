@@ -15,7 +15,15 @@ from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.gift_files import Kind
-from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, RoomTemperature
+from qlog.drawing.plan import (
+    LANGUAGES,
+    PAPERS,
+    Build,
+    Credit,
+    Instrument,
+    Material,
+    RoomTemperature,
+)
 from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
@@ -41,6 +49,7 @@ class BuildReader:
         self.known.general = self.known.general_class(top)
         decision = self._decision()
         temperature = self._temperature()
+        paper = top.choice("paper", "letter" if self.known.unit is Unit.INCH else "a4", PAPERS)
         language = self._language()
         timezone = self._timezone()
         formats = self._photo_formats()
@@ -79,6 +88,7 @@ class BuildReader:
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
             temperature=temperature,
+            paper=paper,
             gift=gift,
         )
 

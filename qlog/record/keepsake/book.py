@@ -11,6 +11,8 @@ from qlog.words.catalogue import Words
 #: Sizes of paper, and the page that is laid out for each.
 FORMATS = {"a5": "book.html", "a4": "book-a4.html"}
 CARDS = "cards.html"
+#: What each page is printed into.
+PRINTED = {"book.html": "book-a5.pdf", "book-a4.html": "book-a4.pdf", CARDS: "cards.pdf"}
 #: Longest side of a picture for print, in pixels: 180 mm at 300 dpi are 2,126.
 PRINT_PIXELS = 3200
 #: White around a code, in modules (ISO/IEC 18004).

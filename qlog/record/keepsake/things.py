@@ -75,7 +75,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         overall=tuple(
             (
                 stacks.get(entry.fact.stack, entry.fact.stack),
-                f"{words.number(entry.fact.value)}\N{NARROW NO-BREAK SPACE}{entry.fact.unit}",
+                with_unit(words.number(entry.fact.value), entry.fact.unit),
             )
             for entry in view.sizes
         ),

@@ -89,10 +89,10 @@ def contents(
     kept = keepsake(source)
     if edition == "book":
         address = picture.build.gift.address
-        return Contents(kept.title, book.pages(kept, address, words), (), [], recipient.COLUMNS)
+        return Contents(kept.title, book.pages(kept, address, words), (), [], ())
     if edition == "rehearsal":
         page = rehearsal_page(picture, words, pictures.lines, hung)
-        return Contents(page.title, (page,), (), [], recipient.COLUMNS)
+        return Contents(page.title, (page,), (), [], ())
     return Contents(
         kept.title,
         recipient.pages(kept, words),

@@ -7,7 +7,7 @@ import re
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping
 from pathlib import Path
 
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
@@ -24,8 +24,8 @@ def browser() -> str | None:
     return None
 
 
-def print_pages(folder: Path, pages: Sequence[str], made_at: str) -> tuple[str, ...]:
-    """Print pages of `folder` beside themselves as PDF; the names of those that came out.
+def print_pages(folder: Path, pages: Mapping[str, str], made_at: str) -> tuple[str, ...]:
+    """Print pages of `folder` into PDF files of those names; the names of those that came out.
 
     `made_at` takes the place of the time of printing, so that the same book is the same file. A
     browser that is not there or fails leaves no file behind.
@@ -34,8 +34,8 @@ def print_pages(folder: Path, pages: Sequence[str], made_at: str) -> tuple[str, 
     if chromium is None:
         return ()
     done = []
-    for page in pages:
-        target = (folder / page).with_suffix(".pdf")
+    for page, name in pages.items():
+        target = folder / name
         with tempfile.TemporaryDirectory(prefix="qlog-print-") as profile:
             command = [
                 chromium, "--headless=new", "--no-sandbox", "--disable-gpu",

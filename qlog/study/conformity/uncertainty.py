@@ -72,6 +72,7 @@ class Basis(Enum):
     ALIKE = auto()  # part and instrument alike
     BETWEEN = auto()  # the temperature between them
     ROOM = auto()  # middle and half-width of the room's temperature
+    CARRIED = auto()  # how much the result changes with it
 
 
 @frozen
