@@ -15,6 +15,7 @@ import click
 import pytest
 
 from qlog.cli.main import COMMANDS, qlog
+from qlog.drawing import derived
 from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
@@ -77,6 +78,7 @@ GENERATORS: dict[str, Callable[[], str]] = {
     "processes": process_table,
     "build-file": lambda: keys.markdown().strip(),
     "export": fields.markdown,
+    "derived": derived.markdown,
 }
 
 

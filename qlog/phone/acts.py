@@ -22,7 +22,7 @@ from qlog.logbook.facts import Gap
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Conflict, Logbook
 from qlog.phone.bench import left_text
-from qlog.phone.shown import shown_column, shown_reading, shown_trend
+from qlog.phone.shown import shown_column, shown_computed, shown_reading, shown_trend
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
 from qlog.words.questions import question_text
@@ -207,11 +207,14 @@ class Acts:
         build, words = self.build, self.words
         column = shown_column(build, self.logbook, log, self.op, ask.dimension, ask.callout, words)
         return {
+            "computed": shown_computed(build, self.logbook, self.part, ask, words),
             "reading": shown_reading(
                 build, self.logbook, self.part, ask.callout, entry.fact, words
             ),
             "column": {str(piece): shown for piece, shown in column.items()},
-            "trend": shown_trend(build, log, self.op, ask.dimension, ask.callout, ask.piece, words),
+            "trend": shown_trend(
+                build, self.logbook, log, self.op, ask.dimension, ask.callout, ask.piece, words
+            ),
         }
 
     def _skip(self) -> Answer:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import convert
 from qlog.intake.bench.readings import requirement_for
@@ -55,6 +57,10 @@ class BatchSoFar:
         callout = requirement_for(part, dimension, op, reading.piece)
         if callout.attribute:
             value = Decimal(0)
+        if callout.raw and callout.nominal:  # a tenth about the size named: for slips alone
+            about = callout.nominal / 10
+            near = Limits(callout.nominal - about, callout.nominal + about, callout.unit)
+            callout = replace(callout, limits=near)
         batch = self.batch_pieces(reading)
         stands = {
             p for p in batch

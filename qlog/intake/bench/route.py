@@ -123,6 +123,8 @@ def sealed_unread(log: PartLog, op: int, pieces: Sequence[int]) -> dict[str, lis
     """
     found: dict[str, list[int]] = {}
     for dimension in log.part.dimensions:
+        if dimension.derived is not None:  # what it is computed from is asked for by itself
+            continue
         known = {p for (name, _), at in log.places.items() if name == dimension.id for p in at}
         known |= {p for name, _, p in log.gaps if name == dimension.id}
         owing = [p for p in pieces if log.part.sealed_by(dimension, p) == op and p not in known]

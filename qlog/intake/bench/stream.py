@@ -73,7 +73,9 @@ def empty_places(
     again. With `again` they are the places that have a reading instead.
     """
     part = log.part
-    wanted = part.read_after(op) if dimensions is None else tuple(dimensions)
+    wanted = part.read_after(op)
+    if dimensions is not None:
+        wanted = tuple(dict.fromkeys(r for d in dimensions for r in part.read_for(d)))
     asks = [
         Ask(
             dimension,

@@ -69,6 +69,7 @@ class Question:
     scope: Scope = Scope.READING
     piece: int | None = None
     case: str = ""
+    unit: Unit = Unit.NONE  # of the numbers in `about`
 
     @property
     def once(self) -> bool:

@@ -13,6 +13,7 @@ from itertools import pairwise
 from math import inf, log10
 
 from qlog.drawing.callouts.callout import Kind
+from qlog.drawing.limits import format_exact
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.intake.entry_checks.context import LENGTHS, About, Check, Context, Earlier, Question
@@ -61,7 +62,7 @@ _ADDING = (
 
 def _as_written(value: Decimal, unit: Unit) -> str:
     """The text that enters a value in `unit`, the unit written where it is a length."""
-    return f"{value:f} {unit.value}" if unit in LENGTHS else f"{value:f}"
+    return f"{format_exact(value, unit)} {unit.value}" if unit in LENGTHS else f"{value:f}"
 
 
 def _fits(value: Decimal, context: Context, slack: Decimal) -> bool:

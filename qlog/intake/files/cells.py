@@ -137,6 +137,9 @@ class Taking:
         self, part: Part, op: int | None, dimension: Dimension, text: str, *, own: bool = False
     ) -> Place:
         """Where a reading belongs; `own` says that its own line names the operation. Raises Bad."""
+        if dimension.derived is not None:
+            read = ", ".join(d.id for d in part.read_for(dimension))
+            raise Bad(text, f"{dimension.id} is computed from {read}", f"readings of {read}")
         if op is None:
             if len(dimension.requirements) > 1:
                 raise Bad(

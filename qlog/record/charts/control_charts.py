@@ -103,7 +103,7 @@ class _Drawing:
         return places(self.series.limits, self.series.instrument) + 1
 
     def number(self, value: float, digits: int) -> str:
-        return self.words.number(fixed(value, digits))
+        return self.words.number(fixed(value, digits), self.series.limits.unit.symbol)
 
     def figures(self) -> tuple[Figure, ...]:
         return (
@@ -288,7 +288,7 @@ def _across(
     chart = view.chart.chart
 
     def number(value: float, digits: int) -> str:
-        return words.number(fixed(value, digits))
+        return words.number(fixed(value, digits), view.series[0].limits.unit.symbol)
 
     stretches: list[Stretch] = []
     for s in view.series:

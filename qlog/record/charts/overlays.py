@@ -82,7 +82,7 @@ def _control(
     return tuple(
         Level(
             value,
-            words.number(fixed(value, finest)),
+            words.number(fixed(value, finest), series.limits.unit.symbol),
             words("chart.scatter"),
             Line.CONTROL,
             places_of[stretch.pieces[0]],

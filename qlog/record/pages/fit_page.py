@@ -17,7 +17,7 @@ from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.study.fit.joints import Pair, Sized
 from qlog.study.fit.stacks import Budget
-from qlog.study.matching.match import Item
+from qlog.study.matching.model import Item
 from qlog.words.catalogue import Words
 from qlog.words.fits import pieces_text, spread_text
 from qlog.words.values import (
@@ -109,7 +109,7 @@ def _named(feature: Feature, picture: Picture) -> str:
 
 def _size(value: Decimal, limits: Limits | None, decimals: int, words: Words) -> str:
     bounds = limits if limits is not None else NO_LIMITS
-    return words.number(show(value, bounds, decimals))
+    return words.number(show(value, bounds, decimals), bounds.unit.symbol)
 
 
 def _pieces(pieces: tuple[Sized, ...]) -> str:
@@ -214,13 +214,13 @@ def _pairs_chart(
         levels=tuple(
             charts.Level(
                 float(value),
-                words.number(fixed(value, decimals)),
+                words.number(fixed(value, decimals), symbol),
                 words(f"fits.{name}"),
             )
             for value, name in ((limits.upper, "loosest"), (limits.lower, "tightest"))
             if value is not None
         ),
-        number=lambda value, places_: words.number(fixed(value, places_)),
+        number=lambda value, places_: words.number(fixed(value, places_), symbol),
         unit=symbol,
         stretches=tuple(charts.Stretch(n, n, "") for n in range(len(pairs))),
         joined=False,
@@ -272,8 +272,8 @@ def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words)
                 with_unit(
                     words(
                         "limits.both",
-                        lower=words.number(fixed(low, finest)),
-                        upper=words.number(fixed(high, finest)),
+                        lower=words.number(fixed(low, finest), symbol),
+                        upper=words.number(fixed(high, finest), symbol),
                     ),
                     symbol,
                 ),

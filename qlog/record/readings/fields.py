@@ -61,6 +61,7 @@ FIELDS = (
     Field("corrected", Kind.COUNT, "", "how often it was corrected"),
     Field("revision", Kind.TEXT, "", "SHA-256 of the build.toml in force"),
     Field("mark", Kind.TEXT, "", "what is punched or written on the piece"),
+    Field("computed", Kind.TEXT, "", "what it was computed from; such a line is not read in"),
 )
 NAMES = tuple(field.name for field in FIELDS)
 

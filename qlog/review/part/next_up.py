@@ -41,7 +41,7 @@ def _first_of_setup(view: Batch) -> Next | None:
                     view.part.id,
                     series.operation,
                     (own[0].piece,),
-                    (series.dimension,),
+                    view.part.read_for(series.dimension),
                     setup.cause,
                 )
     return None
@@ -52,7 +52,9 @@ def _owed(view: Batch) -> Next | None:
         owed = [s for s in view.series if s.operation.number == op.number and s.owed]
         if owed:
             pieces = tuple(sorted({p for s in owed for p in s.owed}))
-            dimensions = tuple(dict.fromkeys(s.dimension for s in owed))
+            dimensions = tuple(
+                dict.fromkeys(d for s in owed for d in view.part.read_for(s.dimension))
+            )
             return Next(Step.READ, view.part.id, op, pieces, dimensions)
     return None
 

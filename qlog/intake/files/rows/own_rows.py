@@ -40,6 +40,8 @@ class OwnRows:
         self._taking.columns += [Column(n, _MEANINGS.get(n, Meaning.SKIPPED)) for n in names]
         for line in self._layout.body:
             fields = {name: line.cell(at) for at, name in enumerate(names)}
+            if fields.get("computed"):  # it follows from the readings
+                continue
             try:
                 self._taking.rows.append(self._row(line.number, fields))
             except Bad as bad:

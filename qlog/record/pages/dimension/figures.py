@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.derived import RULES
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
@@ -43,6 +44,11 @@ def asked(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     facts.append(
         Fact(words("dimension.from"), words.maybe(f"source.{callout.source}", callout.source))
     )
+    derived = series.dimension.derived
+    if derived is not None:
+        rule = RULES[derived.rule]
+        facts.append(Fact(words("dimension.formula"), rule.formula))
+        facts.append(Fact(words("dimension.formula_source"), rule.source))
     facts.append(
         Fact(
             words("dimension.after"),
@@ -152,10 +158,11 @@ class _Written:
     def interval(self, found: Interval | None, more: int) -> str:
         if found is None:
             return ""
+        symbol = self.series.limits.unit.symbol
         return self.words(
             "fact.interval",
-            low=self.words.number(fixed(found.low, self.finest + more)),
-            high=self.words.number(fixed(found.high, self.finest + more)),
+            low=self.words.number(fixed(found.low, self.finest + more), symbol),
+            high=self.words.number(fixed(found.high, self.finest + more), symbol),
             share=percent_of(found),
         )
 

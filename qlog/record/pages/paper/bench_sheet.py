@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from qlog.drawing.plan import Build, Dimension, Instrument, Requirement
+from qlog.drawing.plan import PAPERS, Build, Dimension, Instrument, Requirement
 from qlog.logbook.facts import SETTINGS
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
@@ -18,9 +18,6 @@ from qlog.writing import PAGE_MARK
 
 #: Dimensions side by side on an upright page; more of them go into a further table.
 ACROSS = 5
-
-#: Page sizes that a printer has, as CSS names them.
-PAPERS = {"a4": "A4", "letter": "letter"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +47,14 @@ class Table:
     rows: tuple[Row, ...]
 
 
-def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str = "a4") -> str:
+def paper_sheet(
+    build: Build, view: PartView, op: int, code: str, *, paper: str | None = None
+) -> str:
     """The sheet of one operation as a page of HTML that stands alone, in the build's language.
 
     `code` is an inline SVG element that ties a photo of the sheet to its place; `paper` one of
-    PAPERS. Raises KeyError for an operation or a paper that there is not.
+    PAPERS, the build's where it is not given. Raises KeyError for an operation or a paper that
+    there is not.
     """
     words = words_of(build)
     part, operation = view.part, view.part.operation(op)
@@ -84,7 +84,7 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
         tables=[
             Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],
-        style=Markup(f"<style>\n@page {{ size: {PAPERS[paper]}; }}\n{css}</style>"),
+        style=Markup(f"<style>\n@page {{ size: {PAPERS[paper or build.paper]}; }}\n{css}</style>"),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Build
+from qlog.drawing.plan import PAPERS, Build
 from qlog.record.publish.templates import environment, folder
 from qlog.review.part.finishes import FinishView, finish_views
 from qlog.review.picture import PartView
@@ -52,7 +52,7 @@ def shipment_sheet(
         .get_template("sheet/shipment.html")
         .render(
             mark=Markup(PAGE_MARK),
-            style=Markup(f"<style>\n{css}</style>"),
+            style=Markup(f"<style>\n@page {{ size: {PAPERS[build.paper]}; }}\n{css}</style>"),
             build=build.title,
             maker=build.maker,
             parcel=parcel,
@@ -77,5 +77,5 @@ def _layer(words: Words, layer: Limits | None) -> str:
 
 def _size(words: Words, finish: FinishView) -> Size:
     unit = finish.limits.unit.symbol
-    before = {n: f"{words.number(size)} {unit}".rstrip() for n, size in finish.before.items()}
+    before = {n: f"{words.number(size, unit)} {unit}".rstrip() for n, size in finish.before.items()}
     return Size(finish.dimension.name, limits_text(words, finish.limits), before)
