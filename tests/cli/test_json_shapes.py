@@ -1,6 +1,7 @@
 """Every `--json` answer against its schema, which knows each field and no other."""
 
 import json
+import re
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,8 @@ from qlog.manual import text
 from tests.conftest import run_qlog
 from tests.kills import make_bench
 
+#: What is asked, where the name alone is no question.
+LINES = {"cut": "cut cup=30 pin=20x3 --bar 300 --kerf 2"}
 SCHEMAS = files("qlog.manual") / "schemas"
 
 
@@ -47,6 +50,15 @@ def test_there_is_a_schema_for_every_answer_and_none_besides() -> None:
             assert all(p.get("description") for p in field.get("properties", {}).values()), command
 
 
+def test_every_command_that_has_json_says_it_in_a_form() -> None:
+    sources = Path(files("qlog.cli").joinpath("."))  # type: ignore[arg-type]
+    said = [p.read_text("utf-8") for p in sources.rglob("*.py") if p.name != "answer.py"]
+    assert sorted(re.findall(r'say_json\(\s*"([^"]+)"', "".join(said))) == sorted(
+        [*VERSIONS, "plan"]  # a plan, or its mistakes
+    )
+    assert not [text for text in said if "json.dump" in text]
+
+
 def _objects(shape: Any) -> list[Any]:
     found = [shape] if isinstance(shape, dict) and "additionalProperties" in shape else []
     below = shape.values() if isinstance(shape, dict) else shape if isinstance(shape, list) else ()
@@ -63,9 +75,9 @@ def held(command: str, said: str) -> Any:
 @pytest.mark.parametrize("command", VERSIONS)
 def test_an_answer_is_as_its_schema_says(command: str, worked: Path, build_dir: Path) -> None:
     for build in (worked, build_dir):  # and of a build in which nothing was done yet
-        ran = run_qlog("--build", str(build), *command.split(), "--json")
-        if ran.status == 2:  # there is no item to match pieces for
-            assert (command, build, ran.out) == ("match", build_dir, "")
+        ran = run_qlog("--build", str(build), *LINES.get(command, command).split(), "--json")
+        if ran.status == 2:  # there is no item to match pieces for, no pin to cut
+            assert (command in ("match", "cut"), build, ran.out) == (True, build_dir, "")
         else:
             held(command, ran.out)
 
