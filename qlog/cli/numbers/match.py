@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -84,7 +82,10 @@ def command(
             keep_match(o.logbook, chosen_items(found), why=why, made=made_time(o.build, made))
         kept = kept_match(o.logbook)
     if as_json:
-        json.dump(
+        from qlog.cli.terminal.answer import say_json
+
+        say_json(
+            "match",
             {
                 **_json(found, words),
                 "left_out": [
@@ -95,11 +96,7 @@ def command(
                 if kept is None
                 else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
             },
-            sys.stdout,
-            indent=2,
-            ensure_ascii=False,
         )
-        click.echo()
     else:
         _print(o.build, found, words)
         for one in left:
@@ -132,7 +129,7 @@ def _said_of_kept(
 
 def _print(build: Build, found: Matching, words: Words) -> None:
     from qlog.cli.terminal.say import bad, say_line
-    from qlog.study.matching.model import Spread
+    from qlog.study.matching.model import SizeSpread
     from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text
 
     _print_items(build, found, words)
@@ -147,7 +144,7 @@ def _print(build: Build, found: Matching, words: Words) -> None:
         )
     )  # fmt: skip
 
-    def said_of(spread: Spread) -> str:
+    def said_of(spread: SizeSpread) -> str:
         name, callout = _sized(build, spread.id)
         about = (callout.unit.symbol, max(2, places_for(callout, callout.unit)), words)
         said = spread_text(spread, name, *about)
