@@ -1,15 +1,21 @@
 """Items built from items: planned, put together, whole or not, in both editions."""
 
+import json
 from collections.abc import Callable
+from decimal import Decimal
+from itertools import combinations
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from qlog.drawing.build_file.load import load
 from qlog.drawing.build_file.mistakes import PlanError
 from qlog.logbook.facts import Assembly
 from qlog.logbook.store import Logbook, create
 from qlog.review.assemble import assemble
+from qlog.study.matching.together import together
 from tests.conftest import Ran, run_qlog
 
 PLAN = """\
@@ -144,11 +150,46 @@ def test_both_editions_show_what_is_in_what(run: Run, tmp_path: Path) -> None:
     assert '<a href="../items/single-3.html">Single 3</a>' in pair
 
 
-def test_match_chooses_the_pieces_and_leaves_the_rest_to_the_hand(run: Run) -> None:
-    ran = run("match")
-    assert ran.status == 0
-    assert "single-1" in ran.out
-    assert "pair-1" not in ran.out
+def test_match_proposes_which_items_go_together(run: Run, tmp_path: Path) -> None:
+    plan = tmp_path / "build.toml"
+    told = json.loads(run("match --json").out)["items_within"]
+    assert told == {
+        "shelf-1": ["pair-1", "pair-2"], "pair-1": ["single-1", "single-2"],
+        "pair-2": ["single-3", "single-4"],
+    }  # fmt: skip
+    assert "pair-1: single-1 and single-2, in their order" in run("match").out
+    # With a size of their own the most alike go together: 30.01 with 30.02, 30.08 with 30.09.
+    tall = '[[stack]]\nid = "tall"\nname = "height"\nadd = ["cup.height"]\ncallout = "30 ±0.2"\n\n'
+    plan.write_text(PLAN.replace("[[item]]", f"{tall}[[item]]", 1), "utf-8")
+    for piece, size in ((1, "30.01"), (2, "30.08"), (3, "30.02"), (4, "30.09")):
+        run(f"correct cup 10 height {piece} {size} --why again")
+        run(f"assemble single-{piece} cup-{piece}")
+    ran = run("match").out
+    assert "pair-1: single-1 and single-3, 0.01 mm apart in height (as alike as can be)" in ran
+    run("assemble pair-1 single-1 single-3")
+    assert "pair-1 holds single-1 and single-3" in run("match").out
+
+
+@given(
+    sizes=st.lists(st.integers(0, 30), min_size=4, max_size=7), each=st.integers(2, 3),
+    count=st.integers(1, 2),
+)  # fmt: skip
+def test_no_other_grouping_is_more_alike(sizes: list[int], each: int, count: int) -> None:
+    named = [(f"i{n}", Decimal(size)) for n, size in enumerate(sizes)]
+    found = together(named, each, count)
+    groups = min(count, len(sizes) // each)
+    assert len({n for g in found for n in g.items}) == groups * each
+
+    def worst(left: frozenset[int], more: int) -> int:
+        if not more:
+            return 0
+        return min(
+            max(max(sizes[n] for n in own) - min(sizes[n] for n in own),
+                worst(left - set(own), more - 1))
+            for own in combinations(sorted(left), each)
+        )  # fmt: skip
+
+    assert max((g.spread for g in found), default=0) == worst(frozenset(range(len(sizes))), groups)
 
 
 @pytest.mark.parametrize(

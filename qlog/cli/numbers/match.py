@@ -69,7 +69,9 @@ def command(
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
     from qlog.review.items.mating import barred, chosen_items, match_items, not_measured
+    from qlog.review.items.within import within
     from qlog.words.barred import said_of_barred, why_barred
+    from qlog.words.fits import within_texts
 
     with opened(ctx) as o:
         if not o.build.groups:
@@ -91,6 +93,9 @@ def command(
                     {"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left
                 ],
                 "not_used": list(silent),
+                "items_within": {
+                    w.item: list(w.holds) for w in within(o.build, found, picture.items)
+                },
                 "kept": None
                 if kept is None
                 else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
@@ -102,6 +107,8 @@ def command(
         click.echo()
     else:
         _print(o.build, found, words)
+        for line in within_texts(within(o.build, found, picture.items), words):
+            say_line(f"  {line}")
         for one in left:
             say_line(f"  {bad(words)}  {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
