@@ -236,7 +236,7 @@ class OpView:
     settings: tuple[SetView, ...] = ()
 
 
-class Step(StrEnum):
+class Pending(StrEnum):
     """What a part waits for."""
 
     READ_FIRST_OF_SETUP = "read the first of a setup"
@@ -251,7 +251,7 @@ class Step(StrEnum):
 class Next:
     """What to do next at the bench for one part."""
 
-    step: Step
+    step: Pending
     part: str
     operation: Operation
     pieces: tuple[int, ...]

@@ -15,6 +15,7 @@ from qlog.logbook.facts import (
     Note,
     Placement,
     Reading,
+    Said,
     Setting,
     Setup,
     Shipment,
@@ -57,6 +58,8 @@ def entry_text(fact: Fact, words: Words) -> str:
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Said():
+            return words(f"entry.said.{fact.decision}", what=fact.what)
         case Placement():
             from qlog.words.placing import place_text
 

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
-    from qlog.study.conformity.uncertainty import Note
-    from qlog.study.gauge.repeatability import Check
+    from qlog.study.conformity.uncertainty import BasisNote
+    from qlog.study.gauge.repeatability import CheckResult
     from qlog.words.catalogue import Words
 
 
@@ -111,7 +111,7 @@ def check(
     return int(not found.fit)
 
 
-def _offset(instrument: Instrument, found: Check, words: Words) -> str:
+def _offset(instrument: Instrument, found: CheckResult, words: Words) -> str:
     """What to do about an instrument that reads to one side; nothing is corrected by itself."""
     from qlog.study.conformity.uncertainty import stated
     from qlog.study.gauge.repeatability import offset
@@ -356,12 +356,16 @@ def budget(
 
 def _source(source: str, words: Words) -> str:
     """What a component comes from; what a size is computed from stays as it was typed."""
-    from qlog.study.conformity.uncertainty import Source
+    from qlog.study.conformity.uncertainty import UncertaintySource
 
-    return words(f"component.{Source(source).name.lower()}") if source in set(Source) else source
+    return (
+        words(f"component.{UncertaintySource(source).name.lower()}")
+        if source in set(UncertaintySource)
+        else source
+    )
 
 
-def _basis(note: Note | None, words: Words) -> str:
+def _basis(note: BasisNote | None, words: Words) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""

@@ -139,7 +139,7 @@ def _said_of_kept(
 
 def _print(build: Build, found: Matching, words: Words) -> None:
     from qlog.cli.terminal.say import bad, say_line
-    from qlog.study.matching.model import Spread
+    from qlog.study.matching.model import SizeSpread
     from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text
 
     _print_items(build, found, words)
@@ -154,7 +154,7 @@ def _print(build: Build, found: Matching, words: Words) -> None:
         )
     )  # fmt: skip
 
-    def said_of(spread: Spread) -> str:
+    def said_of(spread: SizeSpread) -> str:
         name, callout = _sized(build, spread.id)
         about = (callout.unit.symbol, max(2, places_for(callout, callout.unit)), words)
         said = spread_text(spread, name, *about)
