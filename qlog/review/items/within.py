@@ -9,7 +9,7 @@ from decimal import Decimal
 from qlog.drawing.plan import Build, ItemGroup, Stack
 from qlog.review.items.item_views import ItemView
 from qlog.study.matching.model import Matching
-from qlog.study.matching.together import Group, together
+from qlog.study.matching.together import AlikeItems, together
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def _proposed(
     build: Build, found: Matching, group: ItemGroup, open_: Sequence[str],
     views: dict[str, ItemView],
 ) -> list[Within]:  # fmt: skip
-    lots: list[tuple[Stack | None, Sequence[Group | tuple[str, ...]]]] = []
+    lots: list[tuple[Stack | None, Sequence[AlikeItems | tuple[str, ...]]]] = []
     for of, each in group.holds:
         free = [v.id for v in views.values() if v.group == of and not v.inside]
         stack, sizes = _sized(build, found, free)
@@ -56,8 +56,8 @@ def _proposed(
     proposed = []
     for at, item in enumerate(open_):
         own = [(stack, lot[at]) for stack, lot in lots if at < len(lot)]
-        names = tuple(n for _, g in own for n in (g.items if isinstance(g, Group) else g))
-        alike = next(((s, g.spread) for s, g in own if isinstance(g, Group)), (None, None))
+        names = tuple(n for _, g in own for n in (g.items if isinstance(g, AlikeItems) else g))
+        alike = next(((s, g.spread) for s, g in own if isinstance(g, AlikeItems)), (None, None))
         if len(own) == len(lots) and len(names) == sum(n for _, n in group.holds):
             proposed.append(Within(item, names, *alike))
     return proposed

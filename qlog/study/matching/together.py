@@ -9,14 +9,14 @@ from qlog.frozen import frozen
 
 
 @frozen
-class Group:
+class AlikeItems:
     """Items that go together, and how far apart their sizes are."""
 
     items: tuple[str, ...]
     spread: Decimal
 
 
-def together(sizes: Sequence[tuple[str, Decimal]], each: int, count: int) -> tuple[Group, ...]:
+def together(sizes: Sequence[tuple[str, Decimal]], each: int, count: int) -> tuple[AlikeItems, ...]:
     """`count` groups of `each` items, the largest spread within a group as small as can be.
 
     Among those the sum of the spreads is smallest. Exact: exchanging two items for their neighbours
@@ -27,7 +27,7 @@ def together(sizes: Sequence[tuple[str, Decimal]], each: int, count: int) -> tup
     count = min(count, len(order) // each)
     zero = Decimal(0)
     # For so many items looked at and so many groups made: worst spread, their sum, the groups.
-    best: list[list[tuple[Decimal, Decimal, tuple[Group, ...]] | None]] = [
+    best: list[list[tuple[Decimal, Decimal, tuple[AlikeItems, ...]] | None]] = [
         [(zero, zero, ())] + [None] * count for _ in range(len(order) + 1)
     ]
     for seen in range(1, len(order) + 1):
@@ -37,7 +37,7 @@ def together(sizes: Sequence[tuple[str, Decimal]], each: int, count: int) -> tup
             if before is not None:
                 run = order[seen - each : seen]
                 spread = run[-1][1] - run[0][1]
-                group = Group(tuple(sorted(name for name, _ in run)), spread)
+                group = AlikeItems(tuple(sorted(name for name, _ in run)), spread)
                 ways.append((max(before[0], spread), before[1] + spread, (*before[2], group)))
             best[seen][made] = min(
                 (way for way in ways if way is not None), key=lambda w: w[:2], default=None
