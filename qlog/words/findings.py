@@ -280,6 +280,7 @@ def _(finding: SentOut, words: Words) -> Said:
         "part": finding.part.name,
         "id": finding.part.id,
         "pieces": words.runs(finding.part.id, finding.pieces),
+        "op": finding.place.op,
     }
     return Said(
         words.count("finding.sent_out", len(finding.pieces), **about),

@@ -372,8 +372,8 @@ def test_killed_at_random_points_loses_nothing_acknowledged(tmp_path: Path) -> N
     assert told.acknowledged >= 8
 
 
-def test_the_keys_at_a_go_no_go_check_are_those_that_are_there(build_dir: Path) -> None:
-    with Terminal("read", "cup", "20", "look", folder=build_dir) as t:
+def test_the_keys_at_a_go_no_go_check_are_those_that_are_there(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "look", folder=bored) as t:
         t.expect("cup-1 look go or no-go> ")
         shown = t.answer("?", "cup-1 look go or no-go> ")
         assert "go or no-go, Enter" in shown and "note TEXT" in shown
@@ -381,4 +381,4 @@ def test_the_keys_at_a_go_no_go_check_are_those_that_are_there(build_dir: Path) 
         t.answer("n\n", "cup-2 look")  # as the keys say: no-go
         t.type("q\n")
         assert t.ended() == 1
-    assert [row[2] for row in live(build_dir)] == ["no-go"]
+    assert [row[2] for row in live(bored)] == ["no-go"]
