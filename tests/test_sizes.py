@@ -11,7 +11,7 @@ FUNCTION, CLASS, ROOM = 80, 300, 15  # lines, lines, modules with `__init__`
 #: Classes that are longer still, each with the lines it may have at most; no other may follow.
 #: One that became shorter is to be entered anew, one that fits is to leave the list.
 LONGER = {
-    "study/matching/match.py:_Setting": 545,
+    "study/matching/match.py:_Setting": 542,
     "study/matching/chains/search.py:Search": 390,
 }
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decision import DecisionRule
+from qlog.drawing.gift import Gift
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
@@ -59,6 +60,7 @@ class Operation:
     sent_out: str = ""  # to whom; empty when done in the workshop
     irreversible: bool = False
     story: str = ""  # a sentence for the recipient
+    title: str = ""  # what the story calls it, for people; "" = its name
     layer: Limits | None = None  # ordered layer thickness or removal of a sent-out finish
     only: tuple[int, ...] = ()  # the pieces that get this operation; empty = all of them
     line: int = 0
@@ -183,6 +185,9 @@ class Part:
     drawing: str = ""  # drawing number, as the maker calls it
     image: str = ""  # drawing picture, path relative to build.toml
     story: str = ""
+    finish: str = ""  # id of the surface that it ends in
+    handled: bool = False  # it is made to be touched: a knob, a handle
+    again: str = ""  # what somebody needs to know who makes one more
     general: str = ""  # ISO 2768-1 class in force for this part, "" when none is
     line: int = 0
     marks: tuple[str, ...] = ()  # what is punched or written on the pieces, from piece 1 on
@@ -287,6 +292,7 @@ class Joint:
     outside: Feature
     clearance: Limits
     text: str  # as written: "0.01..0.05" or "H7/p6"
+    apart: str = ""  # how it comes apart, for the recipient
     line: int = 0
 
 
@@ -342,6 +348,7 @@ class Credit:
 
     who: str
     what: str
+    portrait: str = ""  # picture of them, path relative to build.toml
 
 
 @frozen
@@ -379,6 +386,7 @@ class Build:
     revision: str  # SHA-256 of build.toml as used
     source: str  # the text of build.toml as used
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
+    gift: Gift = Gift()  # what the maker gives along with the set
 
     @property
     def items(self) -> tuple[tuple[str, str, str], ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 
 from qlog.drawing.build_file.mistakes import Notes, Place
 from qlog.drawing.callouts.callout import Callout, CalloutError, Kind
 from qlog.drawing.decimals import WRITTEN, shortened
 from qlog.drawing.limits import Limits, clearance, format_exact
-from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Joint, Stack
+from qlog.drawing.plan import STEEL, Build, Dimension, Feature, Instrument, Joint, Stack
 from qlog.drawing.units import Unit, convert
 
 #: Wider than this share of nominal is more often a slip of the pen than a wish.
@@ -16,6 +17,11 @@ _WIDE = Decimal("0.1")
 #: U is to be at most this share of T; a tenth is wanted, a fifth is often the practical best
 #: (NPL, frequently asked questions on measurement).
 _JUDGE = Decimal(5)
+#: Kelvin from 20 °C that a home workshop is soon off; common practice.
+_ROOM = 3
+#: Share of the tolerance from which a change with temperature is told, as in the entry checks.
+_FELT = Decimal("0.1")
+_LENGTHS = (Unit.MM, Unit.INCH)
 
 
 def before_cutting(build: Build, places: dict[tuple[str, str], Place], notes: Notes) -> None:
@@ -31,6 +37,7 @@ def before_cutting(build: Build, places: dict[tuple[str, str], Place], notes: No
             known[Feature(part.id, dimension.id)] = dimension.callout.limits
             instrument = instruments.get(dimension.instrument or "")
             _dimension(dimension, instrument, place, notes)
+    _room(build, instruments, notes)
     for joint in build.joints:
         if {joint.inside, joint.outside} <= known.keys():
             _joint(known, joint, places["joint", joint.id], notes)
@@ -66,6 +73,40 @@ def _dimension(
             )
         if instrument is not None:
             _judged(dimension, callout, instrument, here, notes)
+
+
+def _room(build: Build, instruments: Mapping[str, Instrument], notes: Notes) -> None:
+    """Warn once where no room temperature is stated and a usual one would be felt.
+
+    Part and instrument grow apart by the difference of their expansions; counted is what moves a
+    length by more than a tenth of its tolerance at `_ROOM` kelvin from 20 °C.
+    """
+    if build.temperature is not None:
+        return
+    expansion = {m.id: m.expansion for m in build.materials}
+    felt: list[tuple[Decimal, str, Callout, Decimal]] = []
+    for part in build.parts:
+        of_part = expansion.get(part.material or "")
+        for dimension in part.dimensions:
+            callout, width = dimension.callout, dimension.callout.limits.width
+            size = callout.nominal if callout.nominal is not None else callout.limits.middle
+            if of_part is None or not width or size is None or callout.unit not in _LENGTHS:
+                continue
+            instrument = instruments.get(dimension.instrument or "")
+            tool = None if instrument is None else instrument.expansion
+            off = abs(of_part - (STEEL if tool is None else tool)) * abs(size) * _ROOM / 10**6
+            if off > width * _FELT:
+                felt.append((off / width, f"{part.id} {dimension.id}", callout, off))
+    if felt:
+        _, name, callout, off = max(felt, key=lambda one: one[0])
+        others = f", and {len(felt) - 1} more like it" if len(felt) > 1 else ""
+        notes.warn(
+            (),
+            f"no room temperature is stated: {_ROOM} K from 20 °C, {name} {callout.text} reads "
+            f"{_short(off.quantize(Decimal(1).scaleb(off.adjusted() - 1)), callout.unit)} off, "
+            f"because part and instrument expand differently{others}",
+            f'temperature = "20 ±{_ROOM}" above the first table: it then goes into the verdicts',
+        )
 
 
 def _too_wide(callout: Callout) -> bool:

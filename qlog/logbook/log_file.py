@@ -70,8 +70,9 @@ def cause(error: Exception) -> str:
         sqlite3.SQLITE_IOERR: "could not be read from or written to the disk: look at the disk, "
         "its cable or the network drive before anything else, then run `qlog verify`",
         sqlite3.SQLITE_NOTADB: "is no logbook; if it was one, `qlog restore` brings a backup back",
-        sqlite3.SQLITE_CORRUPT: "is damaged: `qlog verify` tells where, `qlog restore` brings a "
-        "backup back",
+        # SQLite says the same of a disk that failed while the file was read.
+        sqlite3.SQLITE_CORRUPT: "is damaged, or the disk failed while it was read: `qlog verify` "
+        "tells which and where; only when the damage stays, `qlog restore` brings a backup back",
     }
     alike = {
         sqlite3.SQLITE_LOCKED: sqlite3.SQLITE_BUSY,

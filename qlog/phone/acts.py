@@ -211,7 +211,9 @@ class Acts:
                 build, self.logbook, self.part, ask.callout, entry.fact, words
             ),
             "column": {str(piece): shown for piece, shown in column.items()},
-            "trend": shown_trend(build, log, self.op, ask.dimension, ask.callout, ask.piece, words),
+            "trend": shown_trend(
+                build, self.logbook, log, self.op, ask.dimension, ask.callout, ask.piece, words
+            ),
         }
 
     def _skip(self) -> Answer:

@@ -72,13 +72,13 @@ def _where(judgement: Judgement, words: Words) -> str:
 
 
 def shown_trend(
-    build: Build, log: PartLog, op: int, dimension: Dimension, callout: Callout, piece: int,
-    words: Words,
+    build: Build, logbook: Logbook, log: PartLog, op: int, dimension: Dimension, callout: Callout,
+    piece: int, words: Words,
 ) -> str:  # fmt: skip
     """The trend so far in a sentence, as the stream says it; empty where there is none."""
     if callout.attribute:
         return ""
-    glance = TrendSoFar(build).glance(log, op, dimension, piece)
+    glance = TrendSoFar(build, logbook).glance(log, op, dimension, piece)
     return "" if glance is None else glance_text(glance, callout.limits, words.about(log.part.id))
 
 

@@ -112,6 +112,7 @@ def assemble(
         deviations=deviations,
         joints=mating.joints,
         stacks=mating.stacks,
+        said={},
         matching=mating.matching,
     )
 

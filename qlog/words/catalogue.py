@@ -77,6 +77,11 @@ class Words:
                 f"{error} is missing"
             ) from error
 
+    def within(self, name: str) -> str:
+        """A name of the plan in the middle of a sentence: "foot"; German nouns stay as they are."""
+        small = self.texts["format.names"] == "small"
+        return name[:1].lower() + name[1:] if small and name[1:2].islower() else name
+
     def count(self, key: str, n: int, /, **values: object) -> str:
         """The text `key.one` for 1 and `key.many` for any other number, with `n` in it."""
         return self(f"{key}.{'one' if n == 1 else 'many'}", n=n, **values)

@@ -14,6 +14,7 @@ from qlog.logbook.facts import (
     ItemSize,
     KeptMatch,
     Note,
+    Placement,
     Reading,
     Setting,
     Setup,
@@ -56,6 +57,10 @@ def entry_text(fact: Fact, words: Words) -> str:
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Placement():
+            from qlog.words.placing import place_text
+
+            return words("entry.placement", where=place_text(fact, words))
         case Trial():
             return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
     return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)

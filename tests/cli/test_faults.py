@@ -3,6 +3,7 @@
 Provoked by the system itself; what needs a mount is in tests/benchmarks/full_disk.py.
 """
 
+import errno
 import os
 import sys
 from collections.abc import Callable, Iterator
@@ -180,3 +181,27 @@ def test_the_disk_s_own_error_is_not_called_a_damaged_log(build_dir: Path, tmp_p
     (build_dir / "logbook.db").mkdir()
     ran = run_qlog("--build", str(build_dir), "status")
     assert (ran.status, "restore" in ran.err) == (2, False), ran
+
+
+@posix
+@pytest.mark.parametrize(
+    "words", [("backup", "{aside}"), ("backup",), ("record",), ("sheet", "cup", "10")], ids=str
+)
+def test_a_disk_that_fails_while_it_writes(
+    build_dir: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    """The disk's own error where a file is synced; tests/benchmarks/io_errors.py has real ones."""
+    aside = tmp_path / "aside"
+    words = tuple(w.format(aside=aside) for w in words)
+
+    def fails(_: int) -> None:
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    with monkeypatch.context() as broken:
+        broken.setattr(os, "fsync", fails)
+        ran = run_qlog("--build", str(build_dir), *words)
+    assert (ran.status, "Traceback" in ran.err) == (2, False), ran
+    assert os.strerror(errno.EIO) in ran.err
+    assert not [p.name for p in (*build_dir.rglob("*"), *aside.rglob("*")) if ".part" in p.name]
+    assert verify(build_dir, build_dir / "logbook.db").damage == ()
+    assert run_qlog("--build", str(build_dir), *words).status in (0, 1)

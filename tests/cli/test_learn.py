@@ -83,7 +83,7 @@ def test_stream_drift_status_and_json_use_it_and_the_earlier_build_may_be_gone(
         picture = assemble(build, log)
         series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
         assert series.study is not None
-        glance = TrendSoFar(build).glance(
+        glance = TrendSoFar(build, log).glance(
             BuildLog(log).part(build.part("cup")), 20, build.part("cup").dimension("bore"), 7
         )
     assert glance is not None

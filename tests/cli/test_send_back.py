@@ -18,6 +18,11 @@ name = "micrometer"
 kind = "micrometer"
 step = 0.001
 error = 0.002
+[instrument.other]
+name = "other micrometer"
+kind = "micrometer"
+step = 0.001
+error = 0.004
 [[part]]
 id = "pin"
 name = "Pin"
@@ -86,6 +91,20 @@ def test_pieces_out_are_pieces_back_and_the_layer_is_the_paired_change(
     assert "layer of 0.0150 mm a surface" in ran.out
     # s = 1.633 µm of the four differences, t(3, 97.5 %) = 3.182: 30 ± 2.6 µm.
     assert "(95 %: +0.0274 to +0.0326)" in ran.out
+
+
+def test_another_instrument_afterwards_brings_its_error_into_the_layer(
+    turned: Path, run: Run
+) -> None:
+    run("send", "pin", "20", "1-3,5")
+    run("back", "pin", "20")
+    read = ("read", "pin", "20", "-i", "other")
+    assert run(*read, stdin="11.998\n12.002\n12.000\n\n12.001\n").status == 0
+    out = run("back", "pin", "20", "--sizes").out
+    # The errors of 2 and 4 µm no longer cancel: u = sqrt(2²/3 + 4²/3) = 2.58 µm beside the 0.8 of
+    # the mean; 1.96 of both is 5.3 µm, where one instrument leaves 2.6.
+    assert "layer of 0.0150 mm a surface" in out
+    assert "(95 %: +0.0247 to +0.0353)" in out
 
 
 def test_what_cannot_go(turned: Path, run: Run) -> None:

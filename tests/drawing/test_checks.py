@@ -225,3 +225,46 @@ def test_warnings_come_along_with_mistakes(tmp_path):
     assert [m.severity for m in found] == ["warning", "error", "error"]
     with pytest.raises(PlanError):
         load(tmp_path)
+
+
+EDGE = """\
+title = "t"
+HEAD
+[material.aluminium]
+expansion = 23
+[instrument.caliper]
+step = 0.01
+[[part]]
+id = "edge"
+material = "aluminium"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "mill"
+  [[part.dim]]
+  id = "length"
+  callout = "400 ±0.02"
+  op = 10
+  instrument = "caliper"
+  [[part.dim]]
+  id = "half"
+  callout = "200 ±0.02"
+  op = 10
+  [[part.dim]]
+  id = "short"
+  callout = "20 ±0.02"
+  op = 10
+"""
+
+
+def test_a_length_that_a_usual_room_moves_asks_for_the_rooms_range(tmp_path):
+    """By hand: (23 - 11.5)e-6/K x 400 mm x 3 K = 0.0138 mm; a tenth of the tolerance is 0.004."""
+    file = tmp_path / "build.toml"
+    file.write_text(EDGE.replace("HEAD", ""), encoding="utf-8")
+    (told,) = check(file)
+    assert (told.severity, told.line) == ("warning", 1)
+    assert "edge length 400 ±0.02 reads 0.014 mm off" in told.what
+    assert "and 1 more like it" in told.what  # 200 mm: 0.0069; 20 mm: 0.0007
+    assert 'temperature = "20 ±3"' in told.accepted
+    file.write_text(EDGE.replace("HEAD", 'temperature = "20 ±5"'), encoding="utf-8")
+    assert check(file) == ()

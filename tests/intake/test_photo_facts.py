@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.intake.photos.facts import PhotoError, read
+from qlog.intake.photos.facts import Oddity, PhotoError, Remark, read
 from tests.odd_photos import DATA, corners, cut, exif, jpeg, png_bomb
 
 
@@ -23,9 +23,9 @@ def test_sum_size_and_suffix_note(tmp_path: Path) -> None:
     assert facts.bytes == path.stat().st_size
     assert facts.modified_ns == path.stat().st_mtime_ns
     assert (facts.format, facts.width, facts.height) == ("JPEG", 120, 80)
-    assert facts.notes == ('is JPEG, though it is called ".png"',)
-    assert read(jpeg(tmp_path / "bare")).notes == ("is JPEG, though it has no suffix",)
-    assert read(jpeg(tmp_path / "B.JPG")).notes == ()
+    assert facts.remarks == (Remark(Oddity.CALLED, "JPEG", ".png"),)
+    assert read(jpeg(tmp_path / "bare")).remarks == (Remark(Oddity.NO_SUFFIX, "JPEG"),)
+    assert read(jpeg(tmp_path / "B.JPG")).remarks == ()
 
 
 @pytest.mark.parametrize("suffix", ["jpg", "png", "webp", "avif"])

@@ -15,9 +15,20 @@ from qlog.logbook.facts import Trial
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.instrument.budget import DimensionBudget, dimension_budget
+from qlog.study.batch.allowance import learn, ordered
 from qlog.study.batch.comparison import setups
 from qlog.study.conformity.verdict import Verdict, guard_factor, judge
-from qlog.study.fit.joints import ReadWith, Side, Sized, clearances, mate_window
+from qlog.study.fit.aim import Need, aim
+from qlog.study.fit.joints import (
+    ReadWith,
+    Side,
+    Sized,
+    clearances,
+    combined_dof,
+    combined_sizes,
+    mate_window,
+)
+from qlog.study.fit.stacks import assembly
 from qlog.study.gauge.repeatability import offset
 from tests.conftest import Ran, run_qlog
 
@@ -164,13 +175,62 @@ def test_a_room_that_is_none_is_a_mistake_with_its_line(tmp_path: Path, text: st
     assert 'such as "20 ±3"' in str(no.value)
 
 
+@pytest.mark.parametrize("head", ["", 'temperature = "20 ±3"\n'])
 def test_the_question_about_a_warm_piece_names_what_the_correction_takes_off(
-    q: Callable[..., Ran],
+    q: Callable[..., Ran], tmp_path: Path, head: str
 ) -> None:
-    # By hand: (23 - 11.5)e-6/K x 400 mm x 10 K = 0.046 mm.
+    # By hand: (23 - 11.5)e-6/K x 400 mm x 10 K = 0.046 mm, whatever the room's own range is.
+    write(tmp_path / "b", head=head)
     ran = q("read", "edge", "10", "length", "1", "400.046", "-t", "30")
     told = ran.out + ran.err
     assert "0.046 mm large" in told
+    build = load(tmp_path / "b")
+    with Logbook(tmp_path / "b" / "logbook.db") as log:
+        length = next(s for s in assemble(build, log).parts[0].series if s.dimension.id == "length")
+    (reading,) = length.readings
+    assert reading.raw is not None and reading.value is not None
+    assert (reading.raw - reading.value).quantize(D("0.001")) == D("0.046")
+
+
+def test_a_small_study_widens_the_guard_of_pairs_mates_and_stacks() -> None:
+    # u = 0.002 with 2 degrees of freedom, one-sided 95 %: 2.92 u (t tables, as above). Two
+    # instruments: v = u_c^4 / (2 u^4 / 2) = 4 and t = 2.132, by Welch and Satterthwaite; one
+    # instrument's study stands behind both readings, and its 2 degrees stay 2.
+    few = [
+        Sized(p, 1, D("8.000"), D("0.002"), D(0), s, dof=2) for p, s in (("cup", "a"), ("peg", "b"))
+    ]
+    cup, peg = few
+    again = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "a", dof=2)
+    known = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "b")
+    assert combined_dof([(1, cup), (-1, peg)]) == 4
+    assert combined_dof([(1, cup), (-1, again)]) == 2
+    assert math.isinf(combined_dof([(1, known), (-1, known)]))
+    u = combined_sizes([(1, cup), (-1, peg)])
+    assert u is not None
+    wanted = Limits(None, D("0.05"), Unit.MM)
+    for mate, factor in ((peg, "2.14"), (again, "2.92")):
+        ((pair,),) = clearances([cup], [mate], wanted, decision=GUARDED)
+        whole = assembly([(1, cup), (-1, mate)], wanted, decision=GUARDED)
+        assert whole.judgement is not None
+        assert pair.judgement.guard == whole.judgement.guard == u * D(factor)
+        reading = ReadWith(mate.uncertainty, mate.shared, mate.source, mate.dof)
+        window = mate_window(cup, Side.INSIDE, wanted, decision=GUARDED, reading=reading)
+        assert window is not None
+        assert window.lower == D("7.95") + u * D(factor)
+    # ... and the drawing's own limits of what is to be cut.
+    own = aim(Need("fit", Side.INSIDE, (), wanted), Limits(None, D("8.1"), Unit.MM),
+              decision=GUARDED, reading=ReadWith(D("0.002"), D(0), "a", 2))  # fmt: skip
+    assert own.drawing.upper == D("8.1") - D("0.002") * D("2.92")
+
+
+def test_a_finish_learnt_from_few_pieces_brings_their_degrees_of_freedom() -> None:
+    # Three pieces: 2 degrees. A size known without end beside it, as uncertain as the finish:
+    # v = (u2 + u2)^2 / (u2^2 / 2) = 8 (JCGM 100:2008, G.4.1).
+    learnt = learn([(D("8.00"), D("7.98")), (D("8.01"), D("7.98")), (D("8.02"), D("7.98"))])
+    assert learnt is not None
+    assert learnt.dof_with(D(0)) == learnt.dof_with(None) == 2
+    assert learnt.dof_with(learnt.uncertainty) == 8
+    assert math.isinf(ordered(2, D("0.005"), D("0.008")).dof_with(D("0.002")))
 
 
 def test_an_offset_of_a_check_is_told_and_not_corrected(q: Callable[..., Ran]) -> None:

@@ -1,6 +1,7 @@
 """What a series means, put together from its setups: outlier readings, capability, bounds."""
 
 from collections.abc import Callable
+from decimal import Decimal
 from math import sqrt
 from pathlib import Path
 from statistics import NormalDist
@@ -9,9 +10,11 @@ import pytest
 from scipy.stats import beta
 
 from qlog.drawing.build_file.load import load
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.part.series_study import SeriesStudy
+from qlog.review.part.trend import TrendSoFar
 from qlog.study.batch.capability import Capability, NoIndex, NoIndexReason
 from tests.conftest import Ran
 
@@ -92,3 +95,25 @@ def test_what_is_not_proven_counts_in_the_bound_for_the_fraction_out(
     bound = studied(build_dir).fraction_out_at_most
     assert bound is not None
     assert bound == pytest.approx(beta.ppf(0.95, sum(out) + 1, 4 - sum(out)), rel=1e-6)
+
+
+def test_the_stream_and_the_series_take_the_same_of_two_readings_of_one_place(
+    build_dir: Path, run: Run
+) -> None:
+    """The finer instrument decides, whichever read last; its step is that of the drift."""
+    more_pieces(build_dir)
+    read(run, STEADY[:6])
+    ran = run("read", "cup", "20", "bore", "4", "22.04", "-i", "caliper")
+    assert ran.status in (0, 1), ran.err
+    build = load(build_dir)
+    with Logbook(build_dir / "logbook.db") as log:
+        cup = build.part("cup")
+        picture = assemble(build, log)
+        series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
+        assert [len(r.beside) for r in series.readings] == [0, 0, 0, 1, 0, 0]
+        glance = TrendSoFar(build, log).glance(PartLog.read(log, cup), 20, cup.dimension("bore"), 6)
+    assert glance is not None and series.study is not None
+    assert glance.drift == series.study.setups[-1].drift
+    assert glance.step == series.study.step == series.step == Decimal("0.001")
+    assert glance.drift.n == 6
+    assert max(r.value for r in series.readings if r.value is not None) == Decimal("22.025")

@@ -117,3 +117,17 @@ def test_orders_that_foretell_nothing_are_refused() -> None:
         after_finish(BEFORE, Surface.OUTSIDE, Limits(D(5), None, Unit.MICROMETRE), limits)
     with pytest.raises(ValueError, match="no conversion"):
         after_finish(BEFORE, Surface.OUTSIDE, Limits(D(5), D(8), Unit.DEGREE), limits)
+
+
+def test_two_instruments_share_no_error_that_would_cancel() -> None:
+    # By hand: the change scatters by s = 0.000816; two instruments whose errors differ by a
+    # standard uncertainty of 0.004 leave half that in the thickness, 1.96 of it in the interval.
+    ordered = Limits(D(8), D("12.5"), Unit.MICROMETRE)
+    one = implied_layer(BEFORE, plated("0.010"), Surface.OUTSIDE, ordered=ordered, unit=Unit.MM)
+    two = implied_layer(
+        BEFORE, plated("0.010"), Surface.OUTSIDE, ordered=ordered, unit=Unit.MM, apart=0.004
+    )
+    assert one is not None and two is not None
+    assert (one.verdict, two.verdict) == (LayerVerdict.AS_ORDERED, LayerVerdict.NOT_PROVEN)
+    assert two.interval.high - two.thickness == pytest.approx(1.96 * 0.002, rel=0.03)
+    assert one.thickness == two.thickness

@@ -91,7 +91,7 @@ def test_spreads_keep_the_digits_that_matter() -> None:
 
 
 def test_pieces_of_several_parts_stay_apart() -> None:
-    assert pieces_text([("cup", 9), ("cup", 10), ("foot", 3)]) == "cup 9, 10; foot-3"
+    assert pieces_text([("cup", 9), ("cup", 10), ("foot", 3)], load("en")) == "cup 9, 10; foot-3"
 
 
 def test_too_few_pieces_are_said() -> None:

@@ -33,6 +33,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
       qlog sheet cup 20
       qlog sheet cup 20 --out cup-bores.html --paper letter
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.slate import Slate, build_id, make_svg, payload
     from qlog.intake.typed.places import op_of, part_of
     from qlog.problem import Problem
@@ -52,4 +53,4 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
         text = paper_sheet(o.build, view, number, code, paper=paper)
         path = out or o.build.folder / f"sheet-{owner.id}-op{number}.html"
     write_page(text, path)
-    click.echo(f"{path}: open it in a browser and print it")
+    say_line(words_for(o.build)("sheet.made", file=path))

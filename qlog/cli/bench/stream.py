@@ -49,7 +49,7 @@ class Sitting:
         self.out = 0
         self._dimension = ""
         self._log = PartLog.read(stream.logbook, stream.part)
-        self._trend = TrendSoFar(stream.build)
+        self._trend = TrendSoFar(stream.build, stream.logbook)
         self._asked: tuple[str, int] | None = None  # the place that the prompt names
         self._bad: int | None = None  # the piece just read, when it is out
         self._acts: dict[str, Callable[[Ask, str], None]] = {

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
+    from qlog.study.conformity.uncertainty import Note
     from qlog.study.gauge.repeatability import Check
     from qlog.words.catalogue import Words
 
@@ -289,7 +290,7 @@ def budget(
     from qlog.intake.typed.temperatures import celsius
     from qlog.problem import Problem
     from qlog.review.instrument.budget import dimension_budget
-    from qlog.study.conformity.uncertainty import stated, two_digits
+    from qlog.study.conformity.uncertainty import Source, stated, two_digits
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -312,12 +313,12 @@ def budget(
         (*(words(key) for key in head), "u", words("budget.share"), ""),
         [
             (
-                c.source,
+                words(f"component.{Source(c.source).name.lower()}"),
                 number(stated(c.value)),
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
-                c.note,
+                on_screen(_basis(c.note, words)),
             )
             for c in found.budget.components
         ],
@@ -345,3 +346,11 @@ def budget(
             lines.append(words("gauge.unusable"))
     for line in lines:
         say_line(f"  {line}")
+
+
+def _basis(note: Note | None, words: Words) -> str:
+    """What a component rests on, with its numbers."""
+    if note is None:
+        return ""
+    numbers = dict(zip("abc", map(words.number, note.numbers), strict=False))
+    return words(f"basis.{note.basis.name.lower()}", **numbers)

@@ -60,7 +60,8 @@ def make_example(folder: Path, progress: Callable[[int, int], None] | None = Non
     demo = source()
     folder.mkdir(parents=True, exist_ok=True)
     shutil.copyfile(demo / "build.toml", folder / "build.toml")
-    shutil.copytree(demo / "drawings", folder / "drawings")
+    for inner in ("drawings", "letter"):
+        shutil.copytree(demo / inner, folder / inner)
     from qlog.logbook.store import FILE_NAME, create
 
     create(folder / FILE_NAME)

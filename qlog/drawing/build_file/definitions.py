@@ -10,9 +10,10 @@ from typing import Any
 
 from qlog.drawing import general_tolerance
 from qlog.drawing.build_file.entry import Entry
-from qlog.drawing.build_file.mistakes import Notes, Place
+from qlog.drawing.build_file.mistakes import Notes, Place, one_of
 from qlog.drawing.callouts.callout import Callout, CalloutError
 from qlog.drawing.callouts.reading import parse, parse_limits
+from qlog.drawing.gift import Finish
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Material, Part
 from qlog.drawing.units import Unit
@@ -36,11 +37,20 @@ class Definitions:
         self.general = ""
         self.materials: dict[str, Material] = {}
         self.instruments: dict[str, Instrument] = {}
+        self.finishes: dict[str, Finish] = {}
         #: Ids as written, for those too that could not be read: one mistake, one message.
         self.parts: dict[str, Part | None] = {}
         self.dimensions: dict[str, dict[str, Dimension | None]] = {}
         #: Where joints (their fit), stacks and items stand, by what they are and their id.
         self.places: dict[tuple[str, str], Place] = {}
+
+    def finish_of(self, entry: Entry) -> str:
+        """The finish that a part names, "" for none."""
+        finish = entry.text("finish")
+        if finish and finish not in self.finishes:
+            accepted = one_of(finish, self.finishes) if self.finishes else f"[finish.{finish}]"
+            entry.error("finish", f'finish "{finish}" is not known', accepted)
+        return finish
 
     def general_class(self, entry: Entry, default: str = "") -> str:
         """The general tolerance at `general`, as `general_tolerance` keeps it; "" for none."""

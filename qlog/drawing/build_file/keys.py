@@ -111,6 +111,14 @@ _HEAD = Table(
             "IANA time zone of photos whose camera does not say; else the computer's"),
         Key("photo-formats", "list of texts", "[]", '["webp", "avif"]',
             "photo formats in the record besides JPEG"),
+        Key("dedication", "text", "", '"For those who sing here."', "stands on the cover"),
+        Key("ask", "text", "", '"The maker, as long as there is one; then any turner."',
+            "whom to ask when something breaks, for the recipient"),
+        Key("safety", "list of texts", "[]", '["candle"]',
+            "how use can hurt: `candle`, `blade`, `small parts` have a caution of their own; "
+            "or a sentence"),
+        Key("address", "text", "", '"https://example.org/candlesticks/"',
+            "where the recipient's edition is published: codes on the cards lead there"),
     ),
 )  # fmt: skip
 
@@ -128,8 +136,10 @@ _CREDIT = Table(
     (
         Key("who", "text", REQUIRED, '"The maker"', "person or workshop"),
         Key("what", "text", REQUIRED, '"drawings and turning"', "what they did"),
+        Key("portrait", "text", "", '"letter/maker.jpg"',
+            "a picture of them; people are shown only where it is named here"),
     ),
-)
+)  # fmt: skip
 
 _MATERIAL = Table(
     "material",
@@ -177,6 +187,11 @@ _PART = Table(
         Key("image", "text", "", '"drawings/cup.svg"',
             "picture of the drawing (PNG, JPEG, SVG), as a path from build.toml on"),
         Key("story", "text", "", '"Holds the candle."', "a sentence for the recipient"),
+        Key("finish", "text", "", '"nickel"', "NAME of a finish that it ends in"),
+        Key("handled", "yes or no", "false", "true",
+            "made to be touched, as a knob is: no advice then to handle it little"),
+        Key("again", "text", "", '"Press the stem in last."',
+            "what somebody must know who makes one more, for the recipient"),
         Key("general", "text", "that of the build", '"ISO 2768-f"',
             "tolerance of its dimensions that carry none"),
         Key("marks", "list of texts", "[]", '["A", "B", "C"]',
@@ -203,6 +218,8 @@ _OP = Table(
         Key("irreversible", "yes or no", "false", "true",
             "asks for enough good pieces before it begins"),
         Key("story", "text", "", '"Black as the night."', "a sentence for the recipient"),
+        Key("title", "text", "name", '"The hole for the candle"',
+            "what the story calls it, for people"),
         Key("layer", "limits", "", '"5..8 um"', "layer that a finish puts on, as ordered"),
         Key("only", "list of whole numbers", "all pieces", "[1, 2]", "the pieces that get it"),
     ),
@@ -281,8 +298,9 @@ _JOINT = Table(
         Key("outside", "text", REQUIRED, '"cup.pin"', "part.dimension that measures outside"),
         Key("clearance", "limits", "", '"0.01..0.05"', "inside minus outside; below zero: pressed"),
         Key("fit", "text", "", '"H7/g6"', "an ISO 286 fit in place of `clearance`"),
+        Key("apart", "text", "", '"The cup lifts off."', "how it comes apart, for the recipient"),
     ),
-)
+)  # fmt: skip
 
 _STACK = Table(
     "stack",
@@ -338,7 +356,79 @@ _KEEP = Table(
     ),
 )
 
+_LETTER = Table(
+    "letter",
+    "[letter]",
+    "A letter from the maker, as text, as a picture of the sheet, or both. Files lie in the "
+    "build's folder.",
+    (
+        Key("text", "text", "", '"letter/letter.txt"', "a plain text (UTF-8)"),
+        Key("scan", "text", "", '"letter/letter.jpg"', "the sheet, photographed: JPEG or PNG"),
+    ),
+)  # fmt: skip
+
+_VOICE = Table(
+    "voice",
+    "[voice]",
+    "A recording of the maker, played by the browser.",
+    (
+        Key("file", "text", REQUIRED, '"letter/voice.mp3"',
+            "MP3 or M4A; tags and pictures in it are left out of the record"),
+        Key("transcript", "text", "", '"letter/voice.txt"', "what is said in it, as a plain text"),
+    ),
+)  # fmt: skip
+
+_CHAPTER = Table(
+    "chapter",
+    "[[chapter]]",
+    "A piece of the story that no operation tells.",
+    (
+        Key("title", "text", REQUIRED, '"Why eight"', "its heading"),
+        Key("text", "text", "", '"It began with a lamp."', "an empty line begins a new paragraph"),
+        Key("at", "text", '"beginning"', '"2026-07-24"',
+            "where it stands: a day, `beginning`, `assembly`, `first use` or `handing over`"),
+        Key("photos", "list of texts", "[]", '["letter/sketch.jpg", "photo 12"]',
+            "pictures: JPEG or PNG; or photos of the log, by their number or their file's name"),
+    ),
+)  # fmt: skip
+
+_MEMORY = Table(
+    "memory",
+    "[[memory]]",
+    "A photo and a line from those whom the set is for.",
+    (
+        Key("photo", "text", "", '"letter/first-evening.jpg"',
+            "a picture, JPEG or PNG; or a photo of the log: `photo 12`"),
+        Key("line", "text", REQUIRED, '"The first evening."', "what they say about it"),
+        Key("item", "text", "", '"set-1"', "the item that it is of, by its id; else of all"),
+    ),
+)  # fmt: skip
+
+_ACCEPTED = Table(
+    "accepted",
+    "[[accepted]]",
+    "Why a piece outside its drawing is in the set, said to those who receive it.",
+    (
+        Key("piece", "text", REQUIRED, '"cup-3"', "the piece"),
+        Key("why", "text", REQUIRED, '"A hair taller, which nobody sees."', "in their words"),
+    ),
+)  # fmt: skip
+
+_FINISH = Table(
+    "finish",
+    "[finish.NAME]",
+    "A surface that parts end in; parts refer to it by its name.",
+    (
+        Key("name", "text", "NAME", '"bright nickel"', "as the record shows it"),
+        Key("kind", "choice", '""', '"nickel"',
+            "advice on care hangs on it: nickel, chrome, wax, lacquer, paint, oil, bluing, "
+            "anodising, bare"),
+        Key("care", "text", "", '"Warm water and a soft cloth."', "in place of that advice"),
+    ),
+)  # fmt: skip
+
 _TABLES = (
-    _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _SCATTER,
+    _HEAD, _OBJECT, _CREDIT, _LETTER, _VOICE, _CHAPTER, _MEMORY, _ACCEPTED, _MATERIAL, _FINISH,
+    _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _SCATTER,
     _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

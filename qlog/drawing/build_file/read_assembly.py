@@ -61,7 +61,7 @@ class AssemblyReader:
         return tuple(results)
 
     def _joint(self, entry: Entry, id: str) -> Joint | None:
-        name = entry.text("name", id)
+        name, apart = entry.text("name", id), entry.text("apart")
         inside, inner = self._feature(entry, "inside")
         outside, outer = self._feature(entry, "outside")
         for key, dimension in (("inside", inner), ("outside", outer)):
@@ -91,7 +91,8 @@ class AssemblyReader:
         if inside is None or outside is None or limits is None:
             return None
         text = clearance or fit
-        return Joint(id, name, inside, outside, limits, text, self.known.line_of(entry.place))
+        line = self.known.line_of(entry.place)
+        return Joint(id, name, inside, outside, limits, text, apart, line)
 
     def _fit(
         self, entry: Entry, text: str, inner: Dimension | None, outer: Dimension | None

@@ -11,8 +11,10 @@ from qlog.drawing.build_file.definitions import UNITS, Definitions
 from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
+from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
+from qlog.drawing.gift_files import Kind
 from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, RoomTemperature
 from qlog.drawing.units import HARDNESS, Unit
 
@@ -27,6 +29,7 @@ class BuildReader:
         self.top = top
         self.known = known
         self.text = text
+        self.gifts = GiftReader(known)
 
     def build(self) -> Build:
         """The whole build, as far as it could be read."""
@@ -43,12 +46,14 @@ class BuildReader:
         formats = self._photo_formats()
         materials = self._materials()
         instruments = self._instruments()
+        finishes = self.gifts.finishes(top)
         parts = PartReader(self.known).parts(top)
         assembly = AssemblyReader(self.known)
         joints, stacks = assembly.joints(top), assembly.stacks(top)
         groups, bans = assembly.groups(top), assembly.bans(top)
         credits = tuple(self._credit(e) for e in top.entries("credit"))
         facts = self._facts()
+        gift = self.gifts.gift(top, finishes, groups)
         top.close()
         return Build(
             title=title,
@@ -74,6 +79,7 @@ class BuildReader:
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
             temperature=temperature,
+            gift=gift,
         )
 
     def _decision(self) -> DecisionRule:
@@ -212,7 +218,11 @@ class BuildReader:
         return facts
 
     def _credit(self, entry: Entry) -> Credit:
-        credit = Credit(entry.text("who", required=True), entry.text("what", required=True))
+        who, what = entry.text("who", required=True), entry.text("what", required=True)
+        portrait = self.gifts.file(
+            entry.at("portrait"), "portrait", entry.text("portrait"), Kind.PICTURE
+        )
+        credit = Credit(who, what, portrait)
         entry.close()
         return credit
 

@@ -11,6 +11,7 @@ from qlog.drawing.build_file.entry import Entry
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.gift_files import outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
@@ -77,6 +78,9 @@ class PartReader:
             drawing=entry.text("drawing"),
             image=self._image(entry, any(d.at for d in dimensions)),
             story=entry.text("story"),
+            finish=self.known.finish_of(entry),
+            handled=entry.flag("handled"),
+            again=entry.text("again"),
             general=general,
             line=self.known.line_of(entry.place),
             marks=marks_of(entry, needed + spare if counted else None, typed_in_lists=True),
@@ -91,14 +95,11 @@ class PartReader:
         image = entry.text("image")
         if not image:
             if positions:
-                entry.notes.warn(
-                    entry.place,
-                    "dimensions have a position, but the part has no drawing picture",
-                    'image = "drawings/part.svg"',
-                )
+                what = "dimensions have a position, but the part has no drawing picture"
+                entry.notes.warn(entry.place, what, 'image = "drawings/part.svg"')
             return ""
         path = Path(image)
-        if path.is_absolute() or ".." in path.parts or "\\" in image or image[1:2] == ":":
+        if outside(image):
             entry.error("image", f"{image} does not lie in the build's folder",
                         'a path from build.toml on, with /: "drawings/cup.svg"')  # fmt: skip
         elif path.suffix.lower() not in PICTURES:
@@ -149,6 +150,7 @@ class PartReader:
                     sent_out=entry.text("sent-out"),
                     irreversible=entry.flag("irreversible"),
                     story=entry.text("story"),
+                    title=entry.text("title"),
                     layer=layer,
                     only=self._only(entry, count),
                     line=self.known.line_of(entry.place),

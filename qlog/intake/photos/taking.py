@@ -18,7 +18,7 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import slate
-from qlog.intake.photos.facts import PhotoError, PhotoFacts
+from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.photos import originals
@@ -79,7 +79,7 @@ class Looked:
 
     photo: Photo
     slates: tuple[Slate, ...]
-    notes: tuple[str, ...]
+    remarks: tuple[Remark, ...]
     made: str | None  # time of taking where the file says it fully
     facts: PhotoFacts | None = None  # None when it was known without being read
     cuts: tuple[tuple[int, Photo], ...] = ()  # pictures of single pieces cut out of it
@@ -94,7 +94,7 @@ class Taken:
     new: bool = False
     moved: bool = False  # its place, caption or audience was entered
     slates: tuple[Slate, ...] = ()
-    notes: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     salvaged: bool = False
     error: str = ""
 
@@ -177,16 +177,16 @@ def examine(
         return Looked(before, slates_of(before), (), None, facts)
     likeness = sharpness = ""
     slates: tuple[Slate, ...] = ()
-    notes = facts.notes
+    remarks = facts.remarks
     if facts.cut_off:
-        notes = (*notes, "cut off, taken in for what is left of it")
+        remarks = (*remarks, Remark(Oddity.CUT_OFF))
     else:
         try:
             likeness, sharpness, slates = _seen(path)
-        except PhotoError as error:
+        except PhotoError:
             if not salvage:
                 raise
-            notes = (*notes, f"{error.what}, taken in as it is")
+            remarks = (*remarks, Remark(Oddity.AS_IT_IS))
     with _vault_lock:
         originals.keep(build.folder, path, facts.sha256, entering=True)
     photo = replace(
@@ -198,12 +198,14 @@ def examine(
     cuts: tuple[tuple[int, Photo], ...] = ()
     if any(s.mat is not None for s in slates):
         cuts, said = _cut_up(build, path, photo)
-        notes = (*notes, said)
-    return Looked(photo, slates, notes, _made(facts), facts, cuts)
+        remarks = (*remarks, *said)
+    return Looked(photo, slates, remarks, _made(facts), facts, cuts)
 
 
-def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Photo], ...], str]:
-    """The pieces on a mat, each with a picture of its own among the originals; and a word."""
+def _cut_up(
+    build: Build, path: Path, whole: Photo
+) -> tuple[tuple[tuple[int, Photo], ...], tuple[Remark, ...]]:
+    """The pieces on a mat, each with a picture of its own among the originals; and what to say."""
     from qlog.counting import runs
     from qlog.intake.photos.likeness import look_at
     from qlog.intake.photos.mats.cut import cut_up
@@ -211,9 +213,9 @@ def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Ph
     own = slate.build_id(build.title)
     done = cut_up(path, own, {part.id: len(part.pieces) for part in build.parts})
     if done is None:
-        return (), "shows a mat that is not of this build, or two: kept whole"
+        return (), (Remark(Oddity.MAT_STRANGE),)
     if done.why:
-        return (), f"shows a mat, kept whole: {done.why}"
+        return (), (Remark(Oddity.MAT_WHOLE), Remark(done.why))
     found = []
     with tempfile.TemporaryDirectory(prefix="qlog-mat-") as folder:
         for cut in done.cuts:
@@ -233,9 +235,11 @@ def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Ph
                 slate=slate.kept(shows),
             )  # fmt: skip
             found.append((cut.piece, photo))
-    part, pieces = done.slate.part, runs([cut.piece for cut in done.cuts])
-    said = f"shows a mat: kept whole, and cut into {part} {pieces}" if pieces else "an empty mat"
-    return tuple(found), said + (f", nothing on {runs(done.empty)}" if done.empty else "")
+    cut_into = runs([cut.piece for cut in done.cuts])
+    said = [Remark(Oddity.MAT_CUT, done.slate.part, cut_into) if cut_into else Remark(Oddity.MAT)]
+    if done.empty:
+        said.append(Remark(Oddity.MAT_EMPTY, detail=runs(done.empty)))
+    return tuple(found), tuple(said)
 
 
 #: The copying itself is no work for two: the disk has to sync either way.
@@ -357,7 +361,7 @@ def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, plac
         if here and place.piece is None and logbook.find(Placement(cut.sha256, None)) is None:
             logbook.append(_moved(Placement(cut.sha256, None), replace(place, piece=piece)))
     salvaged = not entry.fact.likeness
-    return Taken(path, entry.fact, entry.new, moved, found.slates, found.notes, salvaged)
+    return Taken(path, entry.fact, entry.new, moved, found.slates, found.remarks, salvaged)
 
 
 def _moved(before: Placement, place: Place) -> Placement:

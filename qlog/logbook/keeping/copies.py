@@ -47,6 +47,10 @@ def snapshot(path: Path, target: Path) -> None:
     if answer != "ok":
         aside.unlink(missing_ok=True)
         raise OSError(f"no sound copy of {path} could be made: {answer}")
-    sync_file(aside)
-    aside.replace(target)
+    try:
+        sync_file(aside)
+        aside.replace(target)
+    except OSError:
+        aside.unlink(missing_ok=True)
+        raise
     sync_folder(target.parent)

@@ -9,22 +9,21 @@ import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
-from qlog.record.pages import gallery, keepsake, maker, recipient
-from qlog.record.pages.drawing_plates import plates
+from qlog.record.pages import gallery
+from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
+from qlog.record.publish.editions import Edition, Wanted, contents, wanted
 from qlog.review.picture import Picture
-from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
-Edition = Literal["maker", "recipient"]
+__all__ = ["Built", "Edition", "RecordError", "build_record"]
+
 #: What is done and how much there is to do, for a progress bar.
 Progress = Callable[[int, int], None]
 
-README = "READ ME FIRST.txt"
 #: The form of the folder; raised when a later reader must know.
 FORM = 1
 
@@ -94,8 +93,11 @@ def _build_alone(
     try:
         aside.chmod(0o755)
         before = _sums(out)
-        _borrow(out, aside, picture, edition)
-        built = _fill(aside, picture, edition, originals, made_at, version, words, progress)
+        pictures = wanted(picture, edition, words)
+        _borrow(out, aside, pictures, edition, words)
+        built = _fill(
+            aside, picture, edition, pictures, originals, made_at, version, words, progress
+        )
         sums, kept = _finish(aside, out, before)
         changed = len(sums) - kept
         gone = sum(path not in sums for path in before)
@@ -121,6 +123,7 @@ def _fill(
     aside: Path,
     picture: Picture,
     edition: Edition,
+    pictures: Wanted,
     originals: Path,
     made_at: str,
     version: str,
@@ -128,21 +131,11 @@ def _fill(
     progress: Progress | None,
 ) -> tuple[int, int, tuple[str, ...]]:
     """Write every file of the edition but the manifest."""
-    views = _views(picture, edition)
-    hung = gallery.hang(views, picture.build, originals, aside, words, progress)
+    hung = gallery.hang(
+        pictures.views, picture.build, originals, aside, words, progress, pictures.extras
+    )
     _drop_unused(aside, hung)
-    if edition == "maker":
-        drawings = plates(picture.build, aside)
-        pages = maker.pages(picture, words, hung, drawings)
-        links = maker.navigation(words)
-        rows = export.every_reading(picture)
-        columns: tuple[str, ...] = export.COLUMNS
-    else:
-        kept = keepsake.keepsake(picture, words, hung, views)
-        pages = recipient.pages(kept, words)
-        links = recipient.navigation(words, kept)
-        rows = recipient.rows(kept)
-        columns = recipient.COLUMNS
+    made = contents(picture, edition, words, hung, pictures, aside)
     about = {
         "title": picture.build.title,
         "edition": edition,
@@ -151,9 +144,10 @@ def _fill(
         "entries": str(picture.head.entries),
         "sum": picture.head.sum,
     }
-    _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns, picture.build.language))
-    _write(aside / "readings.json", export.as_json(rows, about))
-    _render(aside, pages, links, words, edition, about)
+    text = export.as_csv(made.rows, made.columns, picture.build.language)
+    _write(aside / "readings.csv", "\ufeff" + text)
+    _write(aside / "readings.json", export.as_json(made.rows, about))
+    _render(aside, made.pages, made.links, words, edition, about)
     static = templates.folder() / "static"
     for source in sorted(static.iterdir()):
         shutil.copyfile(source, aside / source.name)
@@ -165,7 +159,7 @@ def _fill(
         + "\n",
     )
     lost = tuple(sorted(hung.lost))
-    return len(pages), len(hung.photos), lost
+    return len(made.pages), len(hung.photos), lost
 
 
 def _render(
@@ -188,11 +182,11 @@ def _render(
                 "give one of them another id in build.toml"
             )
         text = environment.get_template(page.template).render(
-            **common, **page.context, page=page, root=page.root
+            **common, **page.context, page=page, root=page.root, album=Album()
         )
         _write(aside / page.path, text)
     readme = environment.get_template(f"{edition}/readme.txt").render(**common)
-    _write(aside / README, readme, newline="\r\n")  # for the oldest editor on Windows
+    _write(aside / words("file.readme"), readme, newline="\r\n")  # for the oldest editor on Windows
 
 
 def _write(path: Path, text: str, newline: str = "\n") -> None:
@@ -225,14 +219,13 @@ def _sums(out: Path) -> dict[str, str]:
         return {}
 
 
-def _borrow(out: Path, aside: Path, picture: Picture, edition: Edition) -> None:
+def _borrow(out: Path, aside: Path, pictures: Wanted, edition: Edition, words: Words) -> None:
     """Take over renditions that are made already and still what their manifest says.
 
     Those of the last record become the same files again; those of the other edition, where it
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
-    wanted = {view.sha256[:24] for view in _views(picture, edition)}
-    other = out.with_name("recipient" if edition == "maker" else "maker")
+    other = out.with_name(words("folder.recipient" if edition == "maker" else "folder.maker"))
     for folder, take in ((out, _link), (other, _copy)):
         if folder != out and not manifest.is_record(folder):
             continue
@@ -240,17 +233,12 @@ def _borrow(out: Path, aside: Path, picture: Picture, edition: Edition) -> None:
             source, target = folder / path, aside / path
             if (
                 path.startswith(f"{gallery.FOLDER}/")
-                and source.name[:24] in wanted
+                and source.name[:24] in pictures.sums
                 and not target.exists()
                 and source.is_file()
                 and manifest.digest(source) == digest
             ):
                 take(source, target)
-
-
-def _views(picture: Picture, edition: Edition) -> tuple[PhotoView, ...]:
-    """The photos of an edition."""
-    return gallery.for_maker(picture) if edition == "maker" else gallery.for_recipient(picture)
 
 
 def _copy(source: Path, target: Path) -> None:

@@ -6,6 +6,7 @@ Used for every echo at the bench, so nothing heavy is imported here.
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -232,6 +233,25 @@ def tidy(size: Decimal, limits: Limits) -> Decimal:
         return size
     text = show(size, limits, places)
     return Decimal(text.rstrip("0") if "." in text else text)
+
+
+def coarsest_step(
+    build: Build, used: Collection[str | None], planned: str | None, unit: Unit
+) -> Decimal | None:
+    """The coarsest display step, in `unit`, of the instruments that took some readings.
+
+    That of the planned instrument where none of them is known; None where that is not known
+    either, or where a step says nothing about this kind of quantity.
+    """
+    for names in (used, {planned}):
+        steps = [
+            known[0]
+            for i in build.instruments
+            if i.id in names and (known := _data(i, unit)) is not None and known[0] is not None
+        ]
+        if steps:
+            return max(steps)
+    return None
 
 
 def uncertainty_of(

@@ -126,7 +126,11 @@ def _with(reading: ReadWith | None, allowance: Allowance | None) -> ReadWith | N
         return reading
     if reading.uncertainty is None:
         return reading
-    return replace(reading, uncertainty=allowance.predict(Decimal(0), reading.uncertainty)[1])
+    return replace(
+        reading,
+        uncertainty=allowance.predict(Decimal(0), reading.uncertainty)[1],
+        dof=allowance.dof_with(reading.uncertainty, reading.dof),
+    )
 
 
 def _step(instrument: Instrument | None, unit: Unit) -> Decimal:

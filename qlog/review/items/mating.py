@@ -173,7 +173,10 @@ def reading_of(
     warmth = warmth_of(build, part, dimension.callout, instrument, None) if own is unit else ()
     known = trust_of(instrument, unit, shown, warmth)
     return ReadWith(
-        known.uncertainty, known.shared or Decimal(0), source_of(instrument.id, dimension)
+        known.uncertainty,
+        known.shared or Decimal(0),
+        source_of(instrument.id, dimension),
+        known.dof,
     )
 
 

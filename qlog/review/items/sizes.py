@@ -6,6 +6,7 @@ had it, or taken from the layer that was ordered, and the size is then a predict
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -64,10 +65,12 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
         op, reading = newest[number]
         assert reading.value is not None
         value, u = reading.value, reading.uncertainty
+        dof = math.inf if reading.judgement is None else reading.judgement.dof
         if op < final and view.part.takes(final, number):
             if allowance is None:
                 allowance_unknown.append(number)
             else:
+                dof = allowance.dof_with(u, dof)
                 value, u = allowance.predict(value, u)
                 predicted.append(number)
         written = Unit(reading.unit)
@@ -82,6 +85,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 if reading.instrument is None
                 else source_of(reading.instrument, own[-1].dimension),
                 view.part.mark(number),
+                dof=dof,
             )
         )
     return FeatureSizes(

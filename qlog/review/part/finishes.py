@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -10,7 +11,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation, Part
 from qlog.drawing.units import Unit
 from qlog.review.part.batch import Batch, SeriesView
-from qlog.review.part.series_study import display_step
+from qlog.review.part.series_study import read_apart
+from qlog.review.views import ReadingView
 from qlog.study.batch.layer import Finished, Layer, Surface, after_finish, implied_layer
 
 _SURFACES = {
@@ -70,25 +72,39 @@ def finish_views(view: Batch, op: int) -> tuple[FinishView, ...]:
         after = _latest(later[:1])
         final = dimension.requirement_at(op) or dimension.requirements[-1]
         unit = final.callout.unit
-        step = display_step(earlier[-1])
-        layer = implied_layer(before, after, surface, ordered=operation.layer, unit=unit, step=step)
+        steps = [s.step for s in (earlier[-1], *later[:1])]
+        read, again = _values(before), _values(after)
+        both = before.keys() & after.keys()
+        layer = implied_layer(
+            read,
+            again,
+            surface,
+            ordered=operation.layer,
+            unit=unit,
+            step=max((s for s in steps if s is not None), default=None),
+            apart=read_apart([before[p] for p in both], [after[p] for p in both]),
+        )
         ahead: tuple[Finished, ...] = ()
         if operation.layer is not None and operation.layer.width is not None:
-            waiting = {p: v for p, v in before.items() if p not in after and view.part.takes(op, p)}
+            waiting = {p: v for p, v in read.items() if p not in after and view.part.takes(op, p)}
             ahead = after_finish(waiting, surface, operation.layer, final.callout.limits)
         found.append(
             FinishView(
-                view.part, operation, dimension, final.callout.limits, before, after, layer, ahead
+                view.part, operation, dimension, final.callout.limits, read, again, layer, ahead
             )
         )
     return tuple(found)
 
 
-def _latest(series: list[SeriesView]) -> dict[int, Decimal]:
+def _values(readings: Mapping[int, ReadingView]) -> dict[int, Decimal]:
+    return {piece: r.value for piece, r in readings.items() if r.value is not None}
+
+
+def _latest(series: list[SeriesView]) -> dict[int, ReadingView]:
     """The newest reading of every piece over some series, by piece."""
-    found: dict[int, Decimal] = {}
+    found: dict[int, ReadingView] = {}
     for one in sorted(series, key=lambda s: s.operation.number):
         for reading in one.readings:
             if reading.value is not None:
-                found[reading.piece] = reading.value
+                found[reading.piece] = reading
     return found

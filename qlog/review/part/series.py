@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decimals import as_typed
@@ -12,6 +13,7 @@ from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requiremen
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
+from qlog.review.instrument.judging import coarsest_step
 from qlog.review.times import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
 from qlog.study.batch.sampling import Sampled, sampled
@@ -68,6 +70,7 @@ class Series:
     passed: int  # counted checks
     failed: int
     instrument: Instrument | None
+    step: Decimal | None  # coarsest of the instruments that read it, in the unit of the limits
     unmatched: tuple[int, ...]  # pieces whose reading answers an earlier drawing's question
 
     @property
@@ -204,6 +207,12 @@ class _Place:
             passed=sum(r.passed is True for r in readings),
             failed=sum(r.passed is False for r in readings),
             instrument=next((i for i in instruments if i.id == dimension.instrument), None),
+            step=coarsest_step(
+                self.judge.build,
+                {r.instrument for r in readings if r.value is not None},
+                dimension.instrument,
+                self.callout.limits.unit,
+            ),
             unmatched=tuple(unmatched),
         )
 
@@ -261,7 +270,7 @@ class _Place:
         views = [self._view(piece, entry) for entry in entries]
         if len(views) == 1:
             return views[0]
-        views.sort(key=_worth)
+        views.sort(key=lambda view: worth(view.suspect, view.uncertainty, view.entry))
         return replace(views[0], beside=tuple(views[1:]))
 
     def _view(self, piece: int, entry: Entry[Reading]) -> ReadingView:
@@ -317,9 +326,11 @@ class _Place:
         return tuple(found)
 
 
-def _worth(reading: ReadingView) -> tuple[bool, bool, float, int]:
-    u = reading.uncertainty
-    return reading.suspect, u is None, 0.0 if u is None else float(u), -reading.entry
+def worth(
+    suspect: bool, uncertainty: Decimal | None, entry: int
+) -> tuple[bool, bool, Decimal, int]:
+    """How readings of one place are ordered: the first one decides."""
+    return suspect, uncertainty is None, uncertainty or Decimal(0), -entry
 
 
 def _steps(readings: Sequence[ReadingView]) -> tuple[LimitStep, ...]:

@@ -84,7 +84,7 @@ def study_series(series: Series) -> SeriesStudy:
     numeric = [r for r in series.readings if r.value is not None]
     if not numeric:
         return _counted(series)
-    step = display_step(series)
+    step = series.step
     studies = _setup_studies(series, numeric, step)
     drifting = any(s.drift.speaks for s in studies[-1:])
     stats = series.summary
@@ -165,20 +165,6 @@ def _numbers(series: Series) -> list[tuple[int, Decimal]]:
     return [(r.piece, r.value) for r in series.readings if r.value is not None]
 
 
-def display_step(series: Series) -> Decimal | None:
-    """Display step of the series' instrument in the unit of its limits; None when not known.
-
-    The instrument that took the readings counts before the one that the plan names.
-    """
-    instrument = series.instrument
-    if instrument is None or instrument.step is None:
-        return None
-    try:
-        return convert(instrument.step, instrument.unit, series.limits.unit)
-    except ValueError:  # its step says nothing about this kind of dimension
-        return None
-
-
 def _counted(series: Series) -> SeriesStudy:
     """A series of checks that pass or fail."""
     counted = count(series.passed, series.failed)
@@ -255,7 +241,10 @@ def _setup_studies(
         before = studies[-1] if studies else None
         against = None
         if before is not None:
-            apart = _apart(series, before.pieces, pieces)
+            apart = read_apart(
+                [r for r in series.readings if r.piece in before.pieces],
+                [r for r in series.readings if r.piece in pieces],
+            )
             against = compare_setups(before.values, values, step=step, apart=apart)
         studies.append(
             SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
@@ -263,15 +252,12 @@ def _setup_studies(
     return tuple(studies)
 
 
-def _apart(series: Series, before: Sequence[int], after: Sequence[int]) -> float:
-    """Standard uncertainty that instruments bring to a comparison of two setups.
+def read_apart(before: Sequence[ReadingView], after: Sequence[ReadingView]) -> float:
+    """Standard uncertainty that instruments bring to a comparison of readings with others.
 
     Nothing where the same ones read both: their error cancels in the difference.
     """
-    used = [
-        {r.instrument: r.shared for r in series.readings if r.piece in set(pieces)}
-        for pieces in (before, after)
-    ]
+    used = [{r.instrument: r.shared for r in readings} for readings in (before, after)]
     if set(used[0]) == set(used[1]):
         return 0.0
     worst = [max((float(u) for u in one.values() if u is not None), default=0.0) for one in used]

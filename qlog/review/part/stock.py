@@ -9,8 +9,10 @@ from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.renames import making
 from qlog.review.part.batch import Batch
 from qlog.review.views import PieceView, Standing
-from qlog.study.batch.counts import chance_from_here
+from qlog.study.batch.counts import Outlook, chance_from_here
 
+#: Blanks for every needed piece; where more are needed, no number is said to be enough.
+_MOST = 20
 #: Share of the pieces lost at every operation when planning; common practice.
 LOSS = 0.02
 
@@ -84,11 +86,11 @@ def _more(view: Batch, left: list[int], loss: float) -> int:
     """
     part = view.part
     following = max((p.number for p in view.pieces), default=0) + 1
-    left = list(left)
-    for more in range(100 * part.needed + 1):
-        if len(left) >= part.needed and chance_from_here(part.needed, left, loss) >= WANTED:
+    outlook = Outlook(part.needed, left, loss)
+    for more in range(_MOST * part.needed + 1):
+        if outlook.chance >= WANTED:
             return more
-        left.append(sum(part.takes(o.number, following + more) for o in part.operations))
+        outlook.add(sum(part.takes(o.number, following + more) for o in part.operations))
     raise ValueError(f"no number of blanks is enough with {loss:.0%} lost at each operation")
 
 

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument
-from qlog.drawing.units import Unit, convert
+from qlog.drawing.units import Unit
 from qlog.frozen import frozen
-from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
 from qlog.logbook.part_log import PartLog, SetupPieces
-from qlog.review.instrument.judging import ZERO_BASED, as_read, tidy
+from qlog.logbook.store import Logbook
+from qlog.review.instrument.judging import ZERO_BASED, as_read, coarsest_step, tidy
 from qlog.review.part.conditions import Taken, conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
 from qlog.study.drift.trend_test import Drift
+
+if TYPE_CHECKING:
+    from qlog.review.instrument.by_revision import Judge
 
 
 @frozen
@@ -34,8 +39,10 @@ class TrendSoFar:
     Loads neither numpy nor scipy.
     """
 
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, logbook: Logbook) -> None:
         self._build = build
+        self._logbook = logbook
+        self._judge: tuple[int, Judge, Sequence[Entry[GaugeCheck]]] | None = None
         self._sizes: dict[tuple[int, Unit], Decimal | None] = {}
         self._instruments: dict[str, Instrument] = {i.id: i for i in build.instruments}
 
@@ -47,10 +54,11 @@ class TrendSoFar:
         callout = found.callout
         running = log.setup(op, piece)
         read: dict[int, tuple[Decimal, Taken]] = {}
-        steps: list[Decimal] = []
         places = log.places.get((dimension.id, op), {})
         for number in sorted(p for p in places if p <= running.last_piece):
-            entry = places[number][-1]
+            entry = self._decides(log, dimension, callout, places[number])
+            if entry is None:
+                continue
             key = (entry.id, callout.unit)
             if key not in self._sizes:
                 self._sizes[key] = self._size(log, entry, callout)
@@ -59,13 +67,13 @@ class TrendSoFar:
                 continue
             fact = entry.fact
             read[number] = size, Taken(fact.instrument, entry.made, fact.temperature)
-            step = self._step(fact.instrument, callout.unit)
-            if step is not None:
-                steps.append(step)
         if sum(p in running.pieces for p in read) < 3:
             return None
         setups = [s for s in log.setups(op) if s.number <= running.number]
-        shown = max(steps, default=None)
+        shown = coarsest_step(
+            self._build, {t.instrument for _, t in read.values()}, dimension.instrument,
+            callout.unit,
+        )  # fmt: skip
         trend = study_setups(
             [_readings(s, read) for s in setups if any(p in s.pieces for p in read)],
             planned=max(log.part.pieces[-1], *read),
@@ -89,14 +97,49 @@ class TrendSoFar:
         exact = measured.unit is callout.unit and read.at_20 is read.raw
         return read.at_20 if exact else tidy(read.at_20, callout.limits)
 
-    def _step(self, instrument: str | None, unit: Unit) -> Decimal | None:
-        used = self._instruments.get(instrument or "")
-        if used is None or used.step is None:
-            return None
-        try:
-            return convert(used.step, used.unit, unit)
-        except ValueError:
-            return None
+    def _decides(
+        self,
+        log: PartLog,
+        dimension: Dimension,
+        callout: Callout,
+        entries: Sequence[Entry[Reading]],
+    ) -> Entry[Reading] | None:
+        """The reading of a place that decides, as the series of the picture has it.
+
+        Where several stand beside each other, which is rare, they are weighed as there; a
+        single one costs nothing.
+        """
+        good = [e for e in entries if log.measured(e).answers(callout)]
+        if len(good) < 2:
+            return good[0] if good else None
+        from qlog.review.instrument.instrument_views import suspects
+        from qlog.review.part.series import worth
+
+        judge, checks = self._experienced()
+        suspect = suspects(good, checks)
+
+        def order(entry: Entry[Reading]) -> tuple[bool, bool, Decimal, int]:
+            judged = judge.judge(entry, log.measured(entry), log.part, dimension)
+            return worth(entry.id in suspect, judged.then.uncertainty, entry.id)
+
+        return min(good, key=order)
+
+    def _experienced(self) -> tuple[Judge, Sequence[Entry[GaugeCheck]]]:
+        """The judge that the picture has, and the checks; made anew when something was entered."""
+        from qlog.logbook.build_log import BuildLog
+        from qlog.review.instrument.by_revision import Judge
+        from qlog.review.instrument.experience import Experience
+        from qlog.review.instrument.instrument_views import studies_of
+        from qlog.review.revisions import Revisions
+
+        last = self._logbook.last_entry()
+        if self._judge is None or self._judge[0] != last:
+            whole = BuildLog(self._logbook)
+            checks = whole.live(GaugeCheck)
+            known = Experience(checks, studies_of(self._build, whole.live(Trial)))
+            judge = Judge(self._build, Revisions(self._build, whole), known)
+            self._judge = last, judge, checks
+        return self._judge[1:]
 
 
 def _readings(setup: SetupPieces, read: Mapping[int, tuple[Decimal, Taken]]) -> SetupReadings:

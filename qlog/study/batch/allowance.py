@@ -24,6 +24,22 @@ class Allowance:
     spread: Decimal | None  # largest minus smallest; None from a single piece
     uncertainty: Decimal | None  # standard uncertainty of one prediction; None when not known
 
+    def dof_with(self, uncertainty: Decimal | None, dof: float = math.inf) -> float:
+        """Whole degrees of freedom behind a prediction from a size known so well; at least one.
+
+        Welch and Satterthwaite (JCGM 100:2008, G.4.1); n pieces show a scatter with n - 1.
+        """
+        known = [(u, v) for u, v in ((uncertainty, dof), (self.uncertainty, self._dof)) if u]
+        weight = math.fsum(float(u) ** 4 / v for u, v in known)
+        if not weight:
+            return math.inf
+        whole = math.fsum(float(u) ** 2 for u, _ in known) ** 2 / weight
+        return whole if math.isinf(whole) else float(max(math.floor(whole * (1 + 1e-9)), 1))
+
+    @property
+    def _dof(self) -> float:
+        return self.count - 1 if self.count > 1 else math.inf
+
     def predict(
         self, before: Decimal, uncertainty: Decimal | None = None
     ) -> tuple[Decimal, Decimal | None]:

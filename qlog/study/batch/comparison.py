@@ -103,12 +103,14 @@ def before_and_after(
     alpha: float = 0.05,
     confidence: float = 0.95,
     step: Decimal | None = None,
+    apart: float = 0.0,
 ) -> Change | None:
     """Paired t test of (before, after) on the same pieces, in one unit; None below 2 pieces.
 
     t = mean change / (s / sqrt(n)), n - 1 degrees of freedom: NIST/SEMATECH e-Handbook 7.3.1.1.
     `step` is the display step: both readings are rounded to it, so s is not taken below
-    step / sqrt(6).
+    step / sqrt(6). `apart` is the standard uncertainty of the difference between how the two were
+    read, as in `setups`: 0 where one instrument read both, whose error then cancels.
 
     Raises ValueError for a reading that is no finite number, or an alpha or confidence outside
     0..1.
@@ -122,9 +124,11 @@ def before_and_after(
     changes = [a - b for b, a in zip(before, after, strict=True)]
     mean = exact_mean(changes)
     s = math.sqrt(max(float(exact_variance(changes, mean)), 2 * _floor(step)))
-    error = s / math.sqrt(n)
-    t, p = _t_and_p(float(mean), error, n - 1)
-    half = t_quantile((1 + confidence) / 2, n - 1) * error
+    scatter = s * s / n
+    error = math.sqrt(scatter + apart**2)
+    dof = (n - 1) * (error * error / scatter) ** 2 if apart and scatter else float(n - 1)
+    t, p = _t_and_p(float(mean), error, dof)
+    half = t_quantile((1 + confidence) / 2, dof) * error
     return Change(
         n=n,
         changes=tuple(changes),

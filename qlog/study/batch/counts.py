@@ -88,19 +88,48 @@ def chance_from_here(needed: int, operations_left: Sequence[int], loss: float) -
     stand at different operations (Poisson's binomial distribution, summed exactly). Raises
     ValueError for negative counts or a loss outside 0..1.
     """
-    if needed < 0 or any(left < 0 for left in operations_left):
-        raise ValueError("pieces and operations are counted from 0")
-    if not 0 <= loss <= 1:
-        raise ValueError(f"a loss lies between 0 and 1, not {loss}")
-    chances = [1.0]  # of 0, 1, 2 ... good pieces among those counted so far
-    for left in operations_left:
-        good = (1 - loss) ** left
-        chances = [
-            (chances[k] * (1 - good) if k < len(chances) else 0.0)
-            + (chances[k - 1] * good if k else 0.0)
-            for k in range(len(chances) + 1)
-        ]
-    return fsum(chances[needed:])
+    return Outlook(needed, operations_left, loss).chance
+
+
+class Outlook:
+    """Whether `needed` live pieces will be good in the end, one after the other taken into account.
+
+    Poisson's binomial distribution, exactly, of fewer than `needed` good pieces. Raises ValueError
+    for negative counts or a loss outside 0..1.
+    """
+
+    def __init__(self, needed: int, operations_left: Sequence[int], loss: float) -> None:
+        if needed < 0:
+            raise ValueError("pieces and operations are counted from 0")
+        if not 0 <= loss <= 1:
+            raise ValueError(f"a loss lies between 0 and 1, not {loss}")
+        self._needed = needed
+        self._loss = loss
+        self._fewer = [1.0][:needed]  # chances of 0, 1, 2 ... good ones among those so far
+        self._enough = [0.0] if needed else [1.0]  # chances that add up to that of enough
+        for left in operations_left:
+            self.add(left)
+
+    def add(self, left: int) -> None:
+        """One live piece more, with so many operations before it."""
+        if left < 0:
+            raise ValueError("pieces and operations are counted from 0")
+        good = (1 - self._loss) ** left
+        lost, before = 1 - good, 0.0
+        fewer = []
+        for chance in self._fewer:
+            fewer.append(chance * lost + before * good)
+            before = chance
+        if len(fewer) < self._needed:
+            fewer.append(before * good)
+        elif self._needed:
+            self._enough.append(before * good)
+        self._fewer = fewer
+
+    @property
+    def chance(self) -> float:
+        """Chance, 0 to 1, that at least `needed` of them are good."""
+        return fsum(self._enough)
 
 
 def _check(found: float, n: int, confidence: float) -> None:

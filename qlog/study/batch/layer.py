@@ -88,6 +88,7 @@ def implied_layer(
     ordered: Limits | None = None,
     unit: Unit | None = None,
     step: Decimal | None = None,
+    apart: float = 0.0,
     confidence: float = 0.95,
 ) -> Layer | None:
     """Thickness implied by the pieces read before and after; None when it cannot be told.
@@ -99,6 +100,8 @@ def implied_layer(
     wholly outside is too thick or too thin, and anything else is not proven. For a removal, too
     thick means that too much was taken off.
 
+    `step` and `apart`, of the instruments that read before and after, as in `before_and_after`.
+
     Mean change / factor of the surface, interval by the paired t (NIST/SEMATECH e-Handbook
     7.3.1.1). Raises ValueError for readings that are no finite numbers or units without
     conversion.
@@ -108,7 +111,7 @@ def implied_layer(
     if factor == 0:
         return None
     change = before_and_after(
-        [(before[p], after[p]) for p in pieces], confidence=confidence, step=step
+        [(before[p], after[p]) for p in pieces], confidence=confidence, step=step, apart=apart
     )
     if change is None:
         return None

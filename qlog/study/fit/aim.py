@@ -14,8 +14,8 @@ from enum import Enum, auto
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.study.conformity.verdict import guard_factor
-from qlog.study.fit.joints import ReadWith, Side, Sized, combined, common, mate_window
+from qlog.study.conformity.verdict import guard_band
+from qlog.study.fit.joints import ReadWith, Side, Sized, common, mate_window
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def aim(
     it is the easiest to hit, and then the lowest. Mates that fit no size inside the drawing
     count as missed.
     """
-    own = _narrowed(drawing, decision, None if reading is None else reading.uncertainty)
+    own = _narrowed(drawing, decision, reading)
     if own is None:
         return Aim(None, drawing, (), need.mates, (), Grounds.TOO_COARSE)
     windows: list[tuple[Limits, Sized]] = []
@@ -146,14 +146,12 @@ def _windows(
     return [(limits, mates) for mates, limits in sorted(largest.items(), key=order)]
 
 
-def _narrowed(limits: Limits, decision: DecisionRule, uncertainty: Decimal | None) -> Limits | None:
+def _narrowed(limits: Limits, decision: DecisionRule, reading: ReadWith | None) -> Limits | None:
     """Limits taken in by the guard band of a reading; None when the guards meet."""
-    if not decision.guarded or not combined(uncertainty):
+    if not decision.guarded or reading is None or not reading.uncertainty:
         return limits
-    assert uncertainty is not None
     width = limits.width
-    ratio = float("inf") if width is None else float(width / uncertainty)
-    guard = uncertainty * guard_factor(decision.conformance, ratio)
+    guard = guard_band(reading.uncertainty, limits, decision, dof=reading.dof)
     if width is not None and 2 * guard > width:
         return None
     return Limits(

@@ -6,6 +6,7 @@ uncertainties and limits of one call are in the unit of the wanted clearance.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
@@ -37,7 +38,7 @@ class Sized:
     """One piece with the size that counts for a joint or a stack, and its standard uncertainty.
 
     `shared` is the part of the uncertainty that all sizes of one `source` have in common: the
-    same instrument, used in the same way.
+    same instrument, used in the same way; `dof` the degrees of freedom behind the uncertainty.
     """
 
     part: str
@@ -47,6 +48,7 @@ class Sized:
     shared: Decimal = Decimal(0)
     source: str | None = None
     mark: str = ""  # what is punched or written on the piece
+    dof: float = math.inf
 
     @property
     def id(self) -> str:
@@ -61,6 +63,7 @@ class ReadWith:
     uncertainty: Decimal | None
     shared: Decimal = Decimal(0)
     source: str | None = None
+    dof: float = math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +174,29 @@ def combined_sizes(terms: Iterable[tuple[int, Sized]]) -> Decimal | None:
     return combined(own.sqrt(), *common.values())
 
 
+def combined_dof(terms: Iterable[tuple[int, Sized]]) -> float:
+    """Whole degrees of freedom behind `combined_sizes` of the same terms; at least one.
+
+    Welch and Satterthwaite (JCGM 100:2008, G.4.1), cut to a whole number (G.4.2). Readings of
+    one source lean on one and the same study of its repeatability: their variances rise and
+    fall together, so that they add up before they are squared. Endless where every term's are.
+    """
+    listed = list(terms)
+    if all(math.isinf(size.dof) for _, size in listed):
+        return math.inf
+    whole = combined_sizes(listed)
+    found: dict[str, float] = {}
+    for sign, size in listed:
+        if size.uncertainty is not None and not math.isinf(size.dof):
+            key = size.source or size.id
+            part = sign * sign * float(size.uncertainty) ** 2 / math.sqrt(size.dof)
+            found[key] = found.get(key, 0.0) + part
+    weight = math.fsum(part * part for part in found.values())
+    if not whole or not weight:
+        return math.inf
+    return float(max(math.floor(float(whole) ** 4 / weight * (1 + 1e-9)), 1))
+
+
 def clearances(
     insides: Sequence[Sized],
     outsides: Sequence[Sized],
@@ -192,6 +218,7 @@ def clearances(
                     wanted,
                     decision=decision,
                     uncertainty=combined_sizes(((1, inside), (-1, outside))),
+                    dof=combined_dof(((1, inside), (-1, outside))),
                 ),
             )
             for outside in outsides
@@ -217,14 +244,17 @@ def mate_window(
     this joint at all. All values in the unit of `wanted`.
     """
     guard = Decimal(0)
-    both = None
+    both, dof = None, math.inf
     if reading is not None:
-        mate = Sized("", 0, Decimal(0), reading.uncertainty, reading.shared, reading.source)
+        mate = Sized(
+            "", 0, Decimal(0), reading.uncertainty, reading.shared, reading.source, dof=reading.dof
+        )
         both = combined_sizes(((1, piece), (-1, mate)))
+        dof = combined_dof(((1, piece), (-1, mate)))
     if decision.guarded and both:
         width = wanted.width
         ratio = float("inf") if width is None else float(width / both)
-        guard = both * guard_factor(decision.conformance, ratio)
+        guard = both * guard_factor(decision.conformance, ratio, dof)
     low = None if wanted.lower is None else wanted.lower + guard
     high = None if wanted.upper is None else wanted.upper - guard
     if low is not None and high is not None and low > high:

@@ -15,7 +15,7 @@ from enum import StrEnum
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
 from qlog.study.conformity.verdict import Judgement, judge
-from qlog.study.fit.joints import Sized, combined_sizes
+from qlog.study.fit.joints import Sized, combined_dof, combined_sizes
 
 #: Trials of a simulation; its quantiles at 0.5 and 99.5 % are then good to about 1 % of a sigma.
 TRIALS = 100_000
@@ -244,7 +244,9 @@ def assembly(
     uncertainty = combined_sizes(terms)
     judgement = None
     if limits is not None:
-        judgement = judge(size, limits, decision=decision, uncertainty=uncertainty)
+        judgement = judge(
+            size, limits, decision=decision, uncertainty=uncertainty, dof=combined_dof(terms)
+        )
     return Assembly(tuple(piece for _, piece in terms), size, uncertainty, judgement)
 
 

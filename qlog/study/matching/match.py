@@ -27,6 +27,7 @@ from qlog.study.fit.joints import (
     Sized,
     clearances,
     combined,
+    combined_dof,
     combined_sizes,
     rank,
 )
@@ -721,7 +722,7 @@ class _Setting:
         for stack in self.stacks:
             measured = [one for one in (held.sizes if held else ()) if one[0] == stack.id]
             if measured:
-                _, size, uncertainty = measured[0]
+                (_, size, uncertainty), dof = measured[0], math.inf
             else:
                 terms = [
                     (sign, table.get(number_))
@@ -735,14 +736,11 @@ class _Setting:
                 if len(known) < len(terms):
                     continue
                 size = sum((sign * piece.value for sign, piece in known), Decimal(0))
-                uncertainty = combined_sizes(known)
+                uncertainty, dof = combined_sizes(known), combined_dof(known)
             judgement = None
             if stack.limits is not None:
                 judgement = judge(
-                    size,
-                    stack.limits,
-                    decision=self.decision,
-                    uncertainty=uncertainty,
+                    size, stack.limits, decision=self.decision, uncertainty=uncertainty, dof=dof
                 )
             sizes.append(ItemSize(stack.id, size, uncertainty, judgement, bool(measured)))
         return Item(

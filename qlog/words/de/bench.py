@@ -1,6 +1,7 @@
 """What one reading needs: numbers, limits and verdicts, in German."""
 
 TEXTS: dict[str, str] = {
+    "format.names": "as they are",
     "format.decimal_mark": ",",
     "format.date": "{day}. {month} {year}",
     "format.month_year": "{month} {year}",

@@ -11,6 +11,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.intake.photos.facts import Oddity
 from qlog.intake.photos.mats.layout import Box, Layout
 from qlog.intake.photos.slate import Slate, outlines
 
@@ -53,7 +54,7 @@ class CutUp:
     slate: Slate
     cuts: tuple[Cut, ...] = ()
     empty: tuple[int, ...] = ()
-    why: str = ""
+    why: Oddity | None = None
 
 
 def cut_up(path: Path, own: str, known: dict[str, int]) -> CutUp | None:
@@ -75,16 +76,16 @@ def cut_up(path: Path, own: str, known: dict[str, int]) -> CutUp | None:
     slate = seen[0][0]
     assert slate.mat is not None
     if slate.mat.last > known[slate.part]:
-        return CutUp(slate, why="it has places for more pieces than the plan")
+        return CutUp(slate, why=Oddity.MAT_TOO_LONG)
     layout = Layout(slate.mat.paper, slate.mat.last - slate.mat.first + 1)
     corners = {s.mat.corner: points for s, points in seen if s.mat is not None}
     if len(corners) != len(seen):
-        return CutUp(slate, why="one of its corners is there twice")
+        return CutUp(slate, why=Oddity.MAT_TWICE)
     if len(corners) < _CORNERS:
-        return CutUp(slate, why="fewer than three of its corners can be read")
+        return CutUp(slate, why=Oddity.MAT_CORNERS)
     view = _view(layout, corners)
     if view is None:
-        return CutUp(slate, why="it does not lie flat")
+        return CutUp(slate, why=Oddity.MAT_NOT_FLAT)
     return _pieces(picture.convert("RGB"), slate, layout, view)
 
 
@@ -139,7 +140,7 @@ def _pieces(picture: PilImage, slate: Slate, layout: Layout, view: Any) -> CutUp
     a, b, c = _at(view, [middle, (middle[0] + 1, middle[1]), (middle[0], middle[1] + 1)])
     fine = min(_FINEST, max(float(np.linalg.norm(b - a)), float(np.linalg.norm(c - a))))
     if fine < _COARSEST:
-        return CutUp(slate, why="it is too small in the photo")
+        return CutUp(slate, why=Oddity.MAT_SMALL)
     light = _light(picture, layout, view)
     cuts, empty = [], []
     for index in range(layout.count):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Operation, Part
@@ -31,19 +32,27 @@ class Sheet:
 
 
 def sheets_of(
-    build: Build, part: Part, operation: Operation | None, first: int, last: int, paper: str
+    build: Build,
+    part: Part,
+    operation: Operation | None,
+    first: int,
+    last: int,
+    paper: str,
+    lines: Callable[[int, int], tuple[str, ...]],
 ) -> list[Sheet]:
-    """The sheets for these pieces, as even as can be, none with more than MOST places."""
+    """The sheets for these pieces, as even as can be, none with more than MOST places.
+
+    `lines` gives what is printed at the head of a sheet from its first and last piece.
+    """
     count = last - first + 1
     number = math.ceil(count / MOST)
     each = math.ceil(count / number)
     op = 0 if operation is None else operation.number
-    said = () if operation is None else (f"op {operation.number} {operation.name}",)
     found = []
     for begin in range(first, last + 1, each):
         end = min(last, begin + each - 1)
-        words = (part.name, *said, f"pieces {begin} to {end}")
-        found.append(_sheet(build_id(build.title), part.id, op, begin, end, paper, words))
+        own = build_id(build.title)
+        found.append(_sheet(own, part.id, op, begin, end, paper, lines(begin, end)))
     return found
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from itertools import groupby
 
 from qlog.drawing.callouts.callout import Kind
-from qlog.drawing.units import Unit, convert
+from qlog.drawing.units import Unit
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.conditions import Taken, conditions
 from qlog.review.times import moment
@@ -105,15 +105,12 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
             Point(part, sum((d for d, _ in readings), Decimal(0)) / len(readings), known)
             for ((part, _, _), readings), known in zip(ordered, taken, strict=True)
         ]
-        instrument, widths = own[0].instrument, [s.limits.width for s in own]
-        step = None if instrument is None else instrument.step
+        widths = [s.limits.width for s in own]
         known_widths = [w for w in widths if w is not None]
         machine = study_machine(
             points,
             planned=sum(len(p.pieces) for p in {s.part.id: s.part for s in own}.values()),
-            step=None
-            if step is None or instrument is None
-            else convert(step, instrument.unit, own[0].limits.unit),
+            step=max((s.step for s in own if s.step is not None), default=None),
             tolerance=min(known_widths, default=None),
             measures=measures,
             # The scatter of one size says nothing of the mean of several.
