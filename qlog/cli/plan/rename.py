@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
-from qlog.counting import count
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
@@ -78,20 +77,18 @@ def command(
         else:
             enter(logbook, name, new, why)
     readings = sum(type(e.fact).TABLE == "reading" for e in entries)
-    follow = count(len(entries), "entry follows", "entries follow")
-    read = f" ({count(readings, 'reading', 'readings')} among them)" if readings else ""
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.catalogue import words_of
+
+    words = words_of(build)
+    read = f" {words.count('rename.read', readings)}" if readings else ""
     now = f"{name.part}.{new}" if name.part else new
-    click.echo(f"{name} is {now} now; {follow}{read}")
+    say_line(words.count("rename.now", len(entries), old=name, new=now, read=read))
     if what == "part" and kept:
-        click.echo(
-            f"the kept choice of pieces names the old part: keep it anew with `qlog match --keep`"
-        )
+        say_line(words("rename.kept"))
     if what in ("part", "op"):
-        click.echo(
-            "what cannot follow: slate cards and sheets on paper carry the old name; print them "
-            "anew (`qlog card`, `qlog sheet`)"
-        )
-    click.echo(f"taken back by: qlog rename {what} {now} {name.name} --why ...")
+        say_line(words("rename.paper"))
+    say_line(words("rename.back", what=what, new=now, old=name.name))
     return 0
 
 

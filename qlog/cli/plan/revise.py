@@ -107,6 +107,7 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     """Another number of pieces of a part, in the plan and with its reason in the log."""
     if not why.strip():
         raise click.UsageError("say why: --why ...")
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import number_of_pieces
     from qlog.intake.typed.places import part_of
@@ -123,11 +124,13 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
         logbook.append(Note(old.id, None, None, f"{was} -> {now}: {why.strip()}"))
         beyond = [n for n in PartLog.read(logbook, new).pieces if n not in new.pieces]
-    click.echo(f"{old.id}: {now}, before it was {was}")
+    words = words_for(build)
+    about = {"was_needed": old.needed, "was_spare": old.spare, "needed": new.needed}
+    say_line(words("count.now", part=old.id, spare=new.spare, **about))
     if beyond:
-        click.echo(f"{new.listed(beyond)} stay: something is logged of them, and they are counted")
+        say_line(words("count.stay", pieces=new.listed(beyond)))
     back = " ".join(f"--{name} {getattr(old, name)}" for name in counts)
-    click.echo(f"taken back by: qlog revise {old.id} {back} --why ...")
+    say_line(words("count.back", part=old.id, back=back))
     return 0
 
 
