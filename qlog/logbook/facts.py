@@ -373,10 +373,24 @@ class Remade(Fact):
     why: str
 
 
+@frozen
+class Said(Fact):
+    """What the maker decided about one sentence or photo on its way to the recipient."""
+
+    TABLE: ClassVar[str] = "said"
+    KEY: ClassVar[tuple[str, ...]] = ("what",)
+    SAME: ClassVar[tuple[str, ...]] = ("decision", "words", "seen")
+
+    what: str  # "op foot 10 story", "photo <sha256>"
+    decision: str  # "approved", "changed" or "hidden"
+    words: str  # what is shown in its place when it was changed
+    seen: str  # what stood there when it was decided
+
+
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
     GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, KeptMatch, Renamed, Remade,
-    Setting,
+    Setting, Said,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build
 from qlog.logbook.chain import Head
-from qlog.logbook.facts import Clock, Entry
+from qlog.logbook.facts import Clock, Entry, Said
 from qlog.review.findings.finding import Finding
 from qlog.review.homeless import Homeless
 from qlog.review.instrument.experience import Experience
@@ -19,7 +20,7 @@ from qlog.review.views import Next, PhotoView
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
     from qlog.review.part.charts.deviations import DeviationView
-    from qlog.study.matching.match import Matching
+    from qlog.study.matching.model import Matching
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,8 @@ class Picture:
     deviations: tuple[DeviationView, ...]  # charts across parts; empty when not studied
     joints: tuple[JointView, ...]  # these three are empty where mating was not asked for
     stacks: tuple[StackView, ...]
+    said: Mapping[str, Said]  # by its key: what was decided about what the recipient sees
+    rehearsed: bool  # whether a rehearsal was ever begun: then only what is approved leaves
     matching: Matching | None  # None as well where no items are planned, or none can be matched
 
     def part(self, id: str) -> PartView:

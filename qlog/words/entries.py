@@ -13,7 +13,9 @@ from qlog.logbook.facts import (
     ItemSize,
     KeptMatch,
     Note,
+    Placement,
     Reading,
+    Said,
     Setting,
     Setup,
     Shipment,
@@ -49,10 +51,19 @@ def entry_text(fact: Fact, words: Words) -> str:
 
             said = setting_text(fact.what, fact.value, fact.unit, words)
             return words("entry.setting", **{**about, "said": said})
+        case GaugeCheck():
+            read = {n: words.number(about[n], fact.unit) for n in ("reference", "reading")}
+            return words("entry.check", **{**about, **read})
         case Shipment():
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Said():
+            return words(f"entry.said.{fact.decision}", what=fact.what)
+        case Placement():
+            from qlog.words.placing import place_text
+
+            return words("entry.placement", where=place_text(fact, words))
         case Trial():
             return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
     return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)
@@ -63,7 +74,6 @@ _KEYS: dict[type[Fact], str] = {
     Start: "start",
     Done: "done",
     Note: "note",
-    GaugeCheck: "check",
     Assembly: "assembly",
     ItemSize: "size",
 }

@@ -1,9 +1,27 @@
-"""Why a photo lies where it lies, or nowhere: votes and doubts in words."""
+"""Where a photo lies and why, or why it was not taken in: places, votes and doubts in words."""
 
 from __future__ import annotations
 
-from qlog.intake.photos.place import Vote, Why
+from typing import TYPE_CHECKING
+
 from qlog.words.catalogue import Words
+
+if TYPE_CHECKING:
+    from qlog.intake.photos.facts import Remark
+    from qlog.intake.photos.files import Skipped
+    from qlog.intake.photos.place import Proposal, Vote, Why
+    from qlog.intake.photos.taking import PhotoPlace
+    from qlog.logbook.facts import Placement
+    from qlog.review.views import PhotoView
+
+
+def place_text(place: Placement | PhotoView | PhotoPlace | Proposal | Vote, words: Words) -> str:
+    """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
+    if place.part:
+        name = place.part if place.piece is None else words.piece(place.part, place.piece)
+        return words("place.op", name=name, op=place.op) if place.op else name
+    item, cover = getattr(place, "item", None), getattr(place, "cover", "")
+    return words.item(item or "") or (words("place.set") if cover == "build" else "")
 
 
 def by_text(how: str, words: Words) -> str:
@@ -22,6 +40,14 @@ def why_text(why: Why | None, words: Words) -> str:
 
 
 def _vote(vote: Vote, words: Words) -> str:
-    where = vote.part if vote.piece is None else words.piece(vote.part, vote.piece)
-    op = f" op {vote.op}" if vote.op else ""
-    return words(f"photo.vote.{vote.by.value}", place=f"{where}{op}")
+    return words(f"photo.vote.{vote.by.value}", place=place_text(vote, words))
+
+
+def left_out_text(skipped: Skipped, words: Words) -> str:
+    """Why a file was not taken in."""
+    return words(f"left_out.{skipped.why.value}", detail=skipped.detail)
+
+
+def remark_text(remark: Remark, words: Words) -> str:
+    """What is odd about a photo that was taken in all the same."""
+    return words(f"remark.{remark.oddity.value}", found=remark.found, detail=remark.detail)

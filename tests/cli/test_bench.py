@@ -183,7 +183,7 @@ def test_verify_and_backup(build_dir: Path, run: Run) -> None:
     run("read", "cup", "20", "bore", "1", "22.01")
     ran = run("verify")
     said, head = ran.out.splitlines()
-    assert (ran.status, said) == (0, "1 entries, 0 photos: all sound")
+    assert (ran.status, said) == (0, "1 entry, 0 photos: all sound")
     assert head.startswith("head: entry 1, sum ") and len(head) == 19 + 64
     assert run("backup").status == 0
     assert len(list((build_dir / "backup").glob("*.db"))) == 1

@@ -19,7 +19,7 @@ ENGLISH = re.compile(
 )
 #: What is typed is the same in every language.
 TYPED = re.compile(
-    r"`[^`]*`|\bqlog [a-z].*|\bno-go\b|\bgo\b|not ok|scrap\|rework\|use-as-is|note TEXT"
+    r"`[^`]*`|\S*[/\\]\S*|\bqlog [a-z].*|\bno-go\b|\bgo\b|not ok|scrap\|rework\|use-as-is|note TEXT"
 )
 
 
@@ -53,6 +53,7 @@ def english(text: str) -> list[str]:
         (("gauge", "check", "micrometer", "10", "10.001"), "größte Abweichung"),
         (("gauge", "check", "micrometer", "10", "10.05"), "NICHT tauglich"),
         (("correct", "cup", "20", "bore", "3", "22.04", "--why", "Ziffern"), "(war 22.03)"),
+        (("record",), "Dateien geschrieben"),
     ],
 )  # fmt: skip
 def test_a_command_speaks_german(german: Run, words: tuple[str, ...], said: str) -> None:

@@ -31,8 +31,8 @@ def test_a_clash_is_shown_side_by_side_and_one_is_kept(build_dir: Path, run: Run
     other = both_read_cup_1(build_dir)
     ran = run("merge", str(other))
     assert ran.status == 1
-    assert "first  22.010 mm" in ran.out and "by Ada" in ran.out
-    assert "second 22.030 mm" in ran.out and "by Bo" in ran.out
+    assert "first   cup-1 bore 22.010" in ran.out and "by Ada" in ran.out
+    assert "second  cup-1 bore 22.030" in ran.out and "by Bo" in ran.out
     assert run("merge", str(other), "--keep", "second").status == 0
     assert "22.030" in run("export").out and "22.010" not in run("export").out
     again = run("merge", str(other))

@@ -192,12 +192,12 @@ def test_backup_and_restore_from_the_command_line(
 ) -> None:
     ran = run("backup", str(tmp_path / "stick"))
     assert (ran.status, ran.err) == (0, "")
-    assert "1 entries, 1 photos (1 new), read back and sound" in ran.out
+    assert "1 entry, 1 photo (1 new), read back and sound" in ran.out
     assert "head: entry 1, sum " in ran.out
     assert "the one before" in run("backup", str(tmp_path / "stick")).out
     again = run("restore", str(tmp_path / "stick"), str(tmp_path / "again"))
     assert (again.status, again.err) == (0, "")
-    assert "1 entries, 1 photos: all sound" in again.out
+    assert "1 entry, 1 photo: all sound" in again.out
     single = next((build / "backup").glob("*.db"), None)
     assert single is None
     run("backup")

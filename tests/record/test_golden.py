@@ -23,8 +23,8 @@ PAGES = {
         "report/pan.html", "method.html", "READ ME FIRST.txt", "readings.csv",
     ),
     "recipient": (
-        "index.html", "items.html", "items/tall-1.html", "story.html", "care.html",
-        "words.html", "about.html", "READ ME FIRST.txt", "readings.csv",
+        "index.html", "items.html", "items/no-1.html", "letter.html", "repair/foot.html",
+        "story.html", "care.html", "words.html", "about.html", "READ ME FIRST.txt", "readings.csv",
     ),
 }  # fmt: skip
 

@@ -62,6 +62,10 @@ def texts_in(value: object) -> Iterator[str]:
 def own_words(shown: Demo) -> list[str]:
     """What the plan and the logbook say in their own words, the longest first."""
     said = set(SOURCES) | set(texts_in(tomllib.loads(shown.picture.build.source)))
+    said |= {p.strip() for text in list(said) for p in text.split("\n")}
+    for written in (shown.folder / "letter").glob("*.txt"):
+        said |= set(written.read_text(encoding="utf-8").split("\n"))
+        said.add(" / ".join(written.read_text(encoding="utf-8").split("\n")[-3:]))
     said |= {p.caption for p in shown.picture.photos}
     for view in shown.picture.parts:
         for holder in (*view.ops, *view.pieces):

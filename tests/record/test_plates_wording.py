@@ -9,9 +9,11 @@ from PIL import Image
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.record.keepsake.gather import keepsake
+from qlog.record.keepsake.lines import Lines
+from qlog.record.keepsake.source import Source
 from qlog.record.pages.drawing_plates import plates, svg_size
 from qlog.record.pages.gallery import Gallery
-from qlog.record.pages.keepsake import keepsake
 from qlog.review.picture import Picture
 from qlog.words.catalogue import load
 from qlog.words.values import fixed, limits_text, with_unit
@@ -111,7 +113,7 @@ def test_a_reading_over_a_limit_is_never_shown_on_it(shown: Demo) -> None:
 )
 def test_closeness_is_told_by_a_hair(shown: Demo, away: str, said: str) -> None:
     picture = moved(shown.picture, Decimal(away))
-    kept = keepsake(picture, ENGLISH, Gallery({}, {}), ())
+    kept = keepsake(Source(picture, ENGLISH, Gallery({}, {}), (), Lines({}), {}, "", ""))
     assert said in kept.items[0].closeness
 
 

@@ -110,33 +110,46 @@ def made(tmp_path: Path) -> Callable[..., Callable[[str], str]]:
 
 APART = {"width": "20.001 20.013 20.030", "length": "40.000 40.001 40.000"}
 ALIKE = {"width": "20.001 20.002 20.030", "length": "40.000 40.001 40.000"}
-DIFFERS = "by more than measuring can explain"
+TOGETHER = "from each of its siblings it differs in at least one"
+EQUAL = "By its sizes it cannot be told from"
 
 
-def test_items_are_said_to_differ_only_after_each_was_compared_with_each(
+def test_items_are_told_apart_only_after_each_was_compared_with_each(
     made: Callable[..., Callable[[str], str]],
 ) -> None:
     page = made(APART)
-    assert DIFFERS in page("items.html")
-    assert DIFFERS in page("items/paperweight-1.html")
+    assert "Smallest of the three alike: block, width (20.001 mm)." in page(
+        "items/paperweight-1.html"
+    )
+    assert TOGETHER in page("items/paperweight-2.html")
+    assert "Largest of the three alike: block, width (20.030 mm)." in page(
+        "items/paperweight-3.html"
+    )
 
 
-def test_two_that_measuring_cannot_tell_apart_are_not_said_to_differ(
+def test_two_that_measuring_cannot_tell_apart_are_said_to_be_equal(
     made: Callable[..., Callable[[str], str]],
 ) -> None:
     page = made(ALIKE)
-    assert DIFFERS not in page("items.html")
-    assert DIFFERS not in page("items/paperweight-1.html")
-    assert DIFFERS not in page("items/paperweight-2.html")
-    assert DIFFERS in page("items/paperweight-3.html")
+    assert f"{EQUAL} Paperweight 2" in page("items/paperweight-1.html")
+    assert f"{EQUAL} Paperweight 1" in page("items/paperweight-2.html")
+    assert EQUAL not in page("items/paperweight-3.html")
+    assert "Largest of the three alike" in page("items/paperweight-3.html")
 
 
-def test_without_a_known_uncertainty_nothing_is_said_to_differ(
+def test_without_a_known_uncertainty_nothing_is_said_of_a_difference(
     made: Callable[..., Callable[[str], str]],
 ) -> None:
     page = made(APART, error="")
-    assert DIFFERS not in page("items.html")
-    assert DIFFERS not in page("items/paperweight-1.html")
+    for said in (TOGETHER, EQUAL, "three alike"):
+        assert said not in page("items/paperweight-1.html")
+
+
+def test_one_size_is_enough_to_recognise_a_thing_by(
+    made: Callable[..., Callable[[str], str]],
+) -> None:
+    page = made({"width": APART["width"]})
+    assert "Smallest of the three alike: block, width" in page("items/paperweight-1.html")
 
 
 def test_without_measurements_nothing_is_said_of_them(
@@ -146,7 +159,7 @@ def test_without_measurements_nothing_is_said_of_them(
     text = page("items.html") + page("items/paperweight-1.html") + page("index.html")
     for word in ("measured", "line beside", "no two", "No other", "alike", "fingerprint"):
         assert word not in text, word
-    assert "Fingerprint" not in page("words.html")
+    assert "recognise" not in page("items/paperweight-1.html")
 
 
 def test_no_way_of_making_is_claimed_that_the_maker_did_not_write(
@@ -182,7 +195,7 @@ def test_only_complete_items_count_as_finished(made: Callable[..., Callable[[str
     page = made(APART, pin=True, assembled=2)
     assert "2 finished items" in page("about.html")
     assert "were made" not in page("items.html")
-    assert "3 things, each with a page of its own." in page("items.html")
+    assert "Three things, each with a page of its own." in page("items.html")
 
 
 def test_closeness_counts_inches_too(made: Callable[..., Callable[[str], str]]) -> None:

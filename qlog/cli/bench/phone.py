@@ -30,10 +30,11 @@ def command(ctx: click.Context, address: str | None, port: int | None, sheet: bo
       qlog phone --address 192.168.1.20
       qlog phone --sheet
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.slate import terminal_code
     from qlog.phone.serve import PORT, Server, checked_address, home_address
 
-    load_plan(ctx)
+    words = words_for(load_plan(ctx))
     with opened(ctx):  # a logbook that cannot be opened is told now and here
         pass
     if address is not None:
@@ -46,14 +47,11 @@ def command(ctx: click.Context, address: str | None, port: int | None, sheet: bo
     if not sheet:
         click.echo(terminal_code(url))
     click.echo(url)
-    click.echo(
-        "open it in a browser of this computer; Ctrl-C ends it" if sheet
-        else "scan the code with the phone's camera; Ctrl-C ends it"
-    )  # fmt: skip
+    say_line(words("serve.browser" if sheet else "serve.scan"))
     try:
         server.run()
     except KeyboardInterrupt:
         pass
     finally:
         server.close()
-    click.echo("ended; what a phone has not sent waits on it")
+    say_line(words("serve.ended"))

@@ -17,11 +17,11 @@ from qlog.cli.context import opened
     help="Where to write it; by default sheet-PART-opOP.html in the build's folder.",
 )  # fmt: skip
 @click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True,
-    help="Size of the page.",
+    "--paper", type=click.Choice(["a4", "letter"]),
+    help="Size of the page, if not that of the build.",
 )  # fmt: skip
 @click.pass_context
-def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str) -> None:
+def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str | None) -> None:
     """Write a sheet to print for operation OP of PART: cautions, limits, blank cells, notes.
 
     Open it in any browser and print it. The code on it ties a photo of the filled-in sheet to its
@@ -33,6 +33,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
       qlog sheet cup 20
       qlog sheet cup 20 --out cup-bores.html --paper letter
     """
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.slate import Slate, build_id, make_svg, payload
     from qlog.intake.typed.places import op_of, part_of
     from qlog.problem import Problem
@@ -52,4 +53,4 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
         text = paper_sheet(o.build, view, number, code, paper=paper)
         path = out or o.build.folder / f"sheet-{owner.id}-op{number}.html"
     write_page(text, path)
-    click.echo(f"{path}: open it in a browser and print it")
+    say_line(words_for(o.build)("sheet.made", file=path))

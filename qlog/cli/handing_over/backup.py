@@ -23,32 +23,34 @@ def command(ctx: click.Context, dest: Path | None) -> int:
     Example:
       qlog backup /media/stick/candlesticks
     """
+    from qlog.cli.terminal.say import on_screen, say_line, words_at
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
 
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))
     name_other_logs(folder)
+    words = words_at(folder)
     if dest is None:
         from qlog.logbook.keeping.copies import copy_log
 
-        click.echo(f"copied to {copy_log(folder / FILE_NAME)}")
-        click.echo("that is the same disk, without photos; `qlog backup DEST` takes all of it away")
+        say_line(words("backup.copied", file=copy_log(folder / FILE_NAME)))
+        say_line(words("backup.same_disk"))
         return 0
     from qlog.cli.terminal.progress import progress
     from qlog.logbook.keeping.backup import back_up, last_backup
 
     last = last_backup(folder)
-    with progress("photos") as advance:
+    with progress(words("progress.photos")) as advance:
         made = back_up(folder, dest, progress=advance)
     for damage in made.damage:
-        click.echo(f"{damage.where}: not taken: {damage.what}", err=True)
-    click.echo(
-        f"{dest}: {made.head.entries} entries, {made.photos} photos ({made.new} new), "
-        "read back and sound"
-    )
+        said = words("backup.not_taken", where=damage.where, what=damage.what)
+        click.echo(on_screen(said), err=True)
+    entries = words.count("n.entries", made.head.entries)
+    photos = words.count("n.photos", made.photos)
+    say_line(words("backup.made", dest=dest, entries=entries, photos=photos, new=made.new))
     if made.head.entries:
-        click.echo(f"head: entry {made.head.entries}, sum {made.head.sum}")
+        say_line(words("verify.head", entry=made.head.entries, sum=made.head.sum))
     if last is not None:
-        click.echo(f"the one before: {last.when[:10]}, to {last.where}")
+        say_line(words("backup.before", date=words.date(last.when), where=last.where))
     return int(bool(made.damage))

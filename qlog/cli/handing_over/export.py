@@ -54,11 +54,13 @@ def command(
         raise click.UsageError("JSON lines are long; leave --wide out")
     if out is not None and out.exists():
         raise click.UsageError(f"{out} is there already; name another file, or delete it first")
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.typed.places import part_of
     from qlog.record.readings import rows, written
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         owner = None if part is None else part_of(o.build, part).id
         picture = assemble(o.build, o.logbook, studied=False)
         found = rows.rows_of(o.logbook, picture, owner)
@@ -67,12 +69,13 @@ def command(
             from qlog.record.readings.database import write_database
 
             write_database(o.logbook.path, found, now_utc(), out)
-            click.echo(f"{out}: {len(found)} readings")
+            say_line(words.count("export.made", len(found), file=out))
             return
         spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
     if settings:
         lines = rows.setting_lines(picture, owner)
-        _write(written.as_csv(lines, spoken).encode(), out, f"{len(lines) - 1} settings")
+        said = words.count("export.settings", len(lines) - 1, file=out)
+        _write(written.as_csv(lines, spoken).encode(), out, said)
         return
     if sheet:
         lines = rows.wide(found) if wide else written.long_lines(found)
@@ -83,15 +86,17 @@ def command(
         data = written.as_csv(rows.wide(found), spoken).encode()
     else:
         data = written.long_csv(found, spoken).encode()
-    _write(data, out, f"{len(found)} readings", marked=not sheet and not json_lines)
+    said = words.count("export.made", len(found), file=out)
+    _write(data, out, said, marked=not sheet and not json_lines)
 
 
-def _write(data: bytes, out: Path | None, what: str, *, marked: bool = True) -> None:
+def _write(data: bytes, out: Path | None, said: str, *, marked: bool = True) -> None:
     """To the screen, or to a file, `marked` as UTF-8 in the way that spreadsheets know."""
     if out is None:
         sys.stdout.write(data.decode())
         return
+    from qlog.cli.terminal.say import say_line
     from qlog.writing import write_whole
 
     write_whole(("\ufeff".encode() if marked else b"") + data, out)
-    click.echo(f"{out}: {what}")
+    say_line(said)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, load_plan, say_brought_up
-from qlog.cli.terminal.say import words_for
+from qlog.cli.terminal.say import say_line, words_for
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.merge import Clash
@@ -41,6 +41,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     from qlog.logbook.store import Logbook
 
     build = load_plan(ctx)
+    words = words_for(build)
     ours = build_folder(ctx.find_root().obj) / FILE_NAME
     found = other_log(other)
     if found.resolve() == ours.resolve():
@@ -49,41 +50,42 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     with tempfile.TemporaryDirectory(prefix="qlog-merge-") as scratch:
         merged = merge(ours, found, Path(scratch))
     if merged.entries:
-        click.echo(f"{merged.entries} entries and {merged.photos} photos taken over; a copy of "
-                   f"before is {merged.backup}")  # fmt: skip
+        entries = words.count("n.entries", merged.entries)
+        photos = words.count("n.photos", merged.photos)
+        say_line(words("merge.taken", entries=entries, photos=photos, backup=merged.backup))
     else:
-        click.echo("nothing was missing here")
+        say_line(words("merge.nothing"))
     person = ctx.find_root().params.get("person") or ""
     with Logbook(ours, revision=build.revision, source=build.source, person=person) as log:
         differ, same = clashes(log)
         for entry in same:
             log.withdraw(entry.id, "merge: entered on both computers")
         if same:
-            click.echo(f"{len(same)} entered on both computers: taken once")
-        left = _choose(log, differ, keep, words_for(build))
+            say_line(words("merge.same", n=len(same)))
+        left = _choose(log, differ, keep, words)
     if left:
-        click.echo(f"{left} places say two things; merge again and choose, or --keep first|second")
+        say_line(words("merge.left", n=left))
     return int(bool(left))
 
 
 def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None, words: Words) -> int:
     """Put every clash side by side, and withdraw the one that does not hold; how many are left."""
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
-    from qlog.logbook.store import describe, describe_key
+    from qlog.words.entries import entry_text
 
     people = log.people()
     left = 0
     for clash in differ:
-        click.echo(f"{describe_key(clash.first.fact)}:")
-        for name, entry in (("first", clash.first), ("second", clash.second)):
-            who = f" by {people[entry.id]}" if people.get(entry.id) else ""
-            click.echo(f"  {name:<6} {describe(entry.fact)}  made {entry.made[:16]}{who}")
+        op = getattr(clash.first.fact, "op", None)
+        say_line(words("merge.clash_op", op=op) if op else words("merge.clash"))
+        for key, entry in (("merge.first", clash.first), ("merge.second", clash.second)):
+            date, who = words.moment(entry.made), people.get(entry.id)
+            made = words("merge.by", date=date, who=who) if who else words("merge.made", date=date)
+            say_line(f"  {words(key):<7} {entry_text(entry.fact, words)}, {made}")
         answer = keep[0] if keep else None
         if answer is None and on_terminal():
             with Keyboard(words) as keyboard:
-                answer = (keyboard.ask("  which holds? f first, s second, l later> ", "fsl") or "")[
-                    :1
-                ]
+                answer = (keyboard.ask(f"  {words('merge.ask')} ", "fsl") or "")[:1]
         if answer in ("f", "s"):
             loser = clash.second if answer == "f" else clash.first
             log.withdraw(loser.id, "merge: the other one holds")

@@ -34,9 +34,38 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Only check a built record against its manifest.",
 )
+@click.option(
+    "--rehearse",
+    is_flag=True,
+    help="Show on one page every photo and sentence that the recipient will see.",
+)
+@click.option(
+    "--approve",
+    metavar="CODES",
+    multiple=True,
+    help="In a rehearsal: hand these lines over as they stand; all: every open one.",
+)
+@click.option(
+    "--hide", metavar="CODES", multiple=True, help="In a rehearsal: leave these lines out."
+)
+@click.option(
+    "--change",
+    metavar="CODE WORDS",
+    nargs=2,
+    multiple=True,
+    help="In a rehearsal: hand this line over in other words.",
+)
 @click.pass_context
 def command(
-    ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, check_dir: Path | None
+    ctx: click.Context,
+    edition: str | None,
+    out: Path | None,
+    as_zip: bool,
+    check_dir: Path | None,
+    rehearse: bool,
+    approve: tuple[str, ...],
+    hide: tuple[str, ...],
+    change: tuple[tuple[str, str], ...],
 ) -> int:
     """Build the static record: a maker's edition and a recipient's edition.
 
@@ -47,29 +76,24 @@ def command(
       qlog record
       qlog record --for recipient --out handover --zip
       qlog record --check record/maker
-    """  # fmt: skip
-    from qlog import __version__
-
+      qlog record --rehearse
+      qlog record --rehearse --approve all --hide 3f9a1c
+    """
     if check_dir is not None:
-        from qlog.problem import Problem
-        from qlog.record.publish.check import check
-        from qlog.record.publish.manifest import ManifestError
+        return _check(ctx, check_dir)
+    if rehearse or approve or hide or change:
+        from qlog.cli.handing_over.rehearse import rehearsal
 
-        try:
-            found = check(check_dir)
-        except ManifestError as error:
-            raise Problem(f"{error}; name a folder that `qlog record` has made") from error
-        for path in found.missing:
-            click.echo(f"{path}: missing", err=True)
-        for path in found.changed:
-            click.echo(f"{path}: changed", err=True)
-        for path in found.strange:
-            click.echo(f"{path}: not named by the manifest (harmless)")
-        harmed = len(found.missing) + len(found.changed)
-        state = "all there and unchanged" if found.whole else f"{harmed} missing or changed"
-        click.echo(f"{check_dir}: {found.files} files, {state}")
-        return int(not found.whole)
+        return rehearsal(ctx, out, approve, hide, change)
+    return _build(ctx, edition, out, as_zip)
+
+
+def _build(ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool) -> int:
+    """Build one edition or both, then say what is not ready to be handed over."""
+    from qlog import __version__
+    from qlog.cli.handing_over.rehearse import say_not_ready
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
@@ -79,32 +103,70 @@ def command(
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
         picture = assemble(o.build, o.logbook, mated=True)
+    words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient")
     for name in names:
         if edition not in (None, name):
             continue
-        with progress(f"{name}'s edition") as advance:
+        folder = base / words(f"folder.{name}")
+        with progress(words(f"progress.{name}")) as advance:
             built = build_record(
-                picture, edition=name, out=base / name, originals=o.build.folder,
+                picture, edition=name, out=folder, originals=o.build.folder,
                 made_at=picture.last or "", version=__version__, progress=advance,
             )  # fmt: skip
-        click.echo(
-            f"{base / name / 'index.html'}: {built.pages} pages, {built.photos} photos, "
-            f"{built.bytes / 1e6:.1f} MB, {built.changed} files written"
+        say_line(
+            words(
+                "record.made",
+                file=folder / "index.html",
+                pages=built.pages,
+                photos=words.count("n.photos", built.photos),
+                size=words.number(f"{built.bytes / 1e6:.1f}"),
+                changed=built.changed,
+            )
         )
         if as_zip:
             from qlog.record.publish.archive import zip_record
 
-            click.echo(str(zip_record(base / name)))
-        elif (base / f"{name}.zip").is_file():
+            click.echo(str(zip_record(folder)))
+        elif folder.with_name(f"{folder.name}.zip").is_file():
             from qlog.record.publish.archive import zip_again
 
-            if packed := zip_again(base / name):
-                click.echo(f"{packed}: held an older record; packed anew")
+            if packed := zip_again(folder):
+                say_line(words("record.packed_anew", file=packed))
     spoilt = originals.harmed(
         o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
     )
     for photo, what in spoilt:
-        click.echo(f"{printable(photo)}: its original {what}; `qlog verify`", err=True)
+        said = words("record.spoilt", photo=printable(photo), what=what)
+        click.echo(on_screen(said), err=True)
+    if edition != "maker":
+        say_not_ready(picture, words)
     return int(bool(spoilt))
+
+
+def _check(ctx: click.Context, folder: Path) -> int:
+    """Hold a built record against its manifest; the build that it was made of need not be here."""
+    from qlog.cli.context import build_folder
+    from qlog.cli.terminal.say import on_screen, say_line, words_at
+    from qlog.problem import Problem
+    from qlog.record.publish.check import check
+    from qlog.record.publish.manifest import ManifestError
+
+    try:
+        words = words_at(build_folder(ctx.find_root().obj))
+    except Problem:
+        words = words_at(folder)
+    try:
+        found = check(folder)
+    except ManifestError as error:
+        raise Problem(f"{error}; name a folder that `qlog record` has made") from error
+    for key, paths in (("missing", found.missing), ("changed", found.changed)):
+        for path in paths:
+            click.echo(on_screen(words(f"record.{key}", path=path)), err=True)
+    for path in found.strange:
+        say_line(words("record.strange", path=path))
+    harmed = len(found.missing) + len(found.changed)
+    key = "record.whole" if found.whole else "record.harmed"
+    say_line(words(key, folder=folder, n=found.files, harmed=harmed))
+    return int(not found.whole)

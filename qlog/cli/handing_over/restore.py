@@ -22,16 +22,18 @@ def command(backup: Path, folder: Path) -> int:
       qlog restore /media/stick/candlesticks candlesticks-again
     """
     from qlog.cli.context import say_brought_up
+    from qlog.cli.handing_over.verify import verified_text
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import say_line, words_at
     from qlog.logbook.keeping.restore import restore
 
-    with progress("photos") as advance:
+    with progress(words_at(backup)("progress.photos")) as advance:
         found, said = restore(backup, folder, advance)
     say_brought_up(said)
     for damage in found.damage:
         click.echo(f"{damage.where}: {damage.what}; {damage.remedy}", err=True)
-    good = "all sound" if not found.damage else f"{len(found.damage)} damaged or missing"
-    click.echo(f"{folder}: {found.entries} entries, {found.photos} photos: {good}")
+    words = words_at(folder)
+    say_line(words("restore.found", folder=folder, found=verified_text(found, words)))
     if found.entries:
-        click.echo(f"head: entry {found.head.entries}, sum {found.head.sum}")
+        say_line(words("verify.head", entry=found.head.entries, sum=found.head.sum))
     return int(bool(found.damage))

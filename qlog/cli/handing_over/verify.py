@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder
-from qlog.counting import count
+
+if TYPE_CHECKING:
+    from qlog.logbook.keeping.verify import Verified
+    from qlog.words.catalogue import Words
 
 
 @click.command("verify")
@@ -25,6 +29,7 @@ def command(ctx: click.Context) -> int:
     """
     from qlog.cli.context import name_other_logs, say_brought_up
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import say_line, words_at
     from qlog.intake.typed.values import means
     from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME
@@ -33,27 +38,36 @@ def command(ctx: click.Context) -> int:
     folder = build_folder(ctx.find_root().obj)
     say_brought_up(check_version(folder / FILE_NAME))
     name_other_logs(folder)
-    with progress("photos") as advance:
+    words = words_at(folder)
+    with progress(words("progress.photos")) as advance:
         found = verify(folder, folder / FILE_NAME, advance, means)
     for damage in found.damage:
         click.echo(f"{damage.where}: {damage.what}; {damage.remedy}", err=True)
     for stray in found.strays:
-        click.echo(f"{stray.relative_to(folder)}: not in the logbook (harmless)")
+        say_line(words("verify.stray", path=stray.relative_to(folder)))
     for remark in found.remarks:
-        click.echo(f"{FILE_NAME}: {remark} (harmless)")
-    lost = 0 if found.damage else _without_home(folder)
-    good = "all sound" if not found.damage else f"{len(found.damage)} damaged or missing"
-    if lost:
-        good += f", but {count(lost, 'entry', 'entries')} without a home in build.toml"
-    click.echo(f"{found.entries} entries, {found.photos} photos: {good}")
+        say_line(words("verify.remark", file=FILE_NAME, remark=remark))
+    lost = 0 if found.damage else _without_home(folder, words)
+    say_line(verified_text(found, words, lost))
     if found.entries:
-        click.echo(f"head: entry {found.head.entries}, sum {found.head.sum}")
+        say_line(words("verify.head", entry=found.head.entries, sum=found.head.sum))
     return int(bool(found.damage or lost))
 
 
-def _without_home(folder: Path) -> int:
+def verified_text(found: Verified, words: Words, lost: int = 0) -> str:
+    """What was looked at and how it stands; `lost` entries have no home in the plan."""
+    harmed = len(found.damage)
+    state = words("verify.harmed", n=harmed) if harmed else words("verify.sound")
+    if lost:
+        state = words("verify.homeless", state=state, entries=words.count("n.entries", lost))
+    entries = words.count("n.entries", found.entries)
+    photos = words.count("n.photos", found.photos)
+    return words("verify.found", entries=entries, photos=photos, state=state)
+
+
+def _without_home(folder: Path, words: Words) -> int:
     """Name the entries whose part, operation or dimension the plan has not; how many there are."""
-    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.cli.terminal.say import on_screen
     from qlog.drawing.build_file.load import PlanError, load
     from qlog.logbook.build_log import BuildLog
     from qlog.logbook.store import FILE_NAME, Logbook
@@ -65,15 +79,10 @@ def _without_home(folder: Path) -> int:
     try:
         build = load(folder / PLAN_NAME)
     except PlanError:
-        click.echo(
-            f"{PLAN_NAME} has mistakes (`qlog plan` lists them): what has no home in it was "
-            "not looked for",
-            err=True,
-        )
+        click.echo(on_screen(words("verify.plan_unreadable", file=PLAN_NAME)), err=True)
         return 0
     with Logbook(folder / FILE_NAME) as logbook:
         found = homeless(build, BuildLog(logbook))
-    words = words_for(build)
     for lost in found:
         said = f"{lost_text(lost, words)}; {words('remedy.not_in_the_plan')}"
         click.echo(on_screen(said), err=True)

@@ -15,7 +15,7 @@ from qlog.cli.photos.common import say_placed, typed_place
 if TYPE_CHECKING:
     from qlog.intake.photos.files import Skipped
     from qlog.intake.photos.proposals import Proposed
-    from qlog.intake.photos.taking import Place, Taken
+    from qlog.intake.photos.taking import PhotoPlace, Taken
     from qlog.words.catalogue import Words
 
 
@@ -59,27 +59,30 @@ def add(
       qlog photo add *.jpg -p cup -o 20 -k 3 -n "boring to size"
     """
     from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import words_for
-    from qlog.intake.photos.files import Skipped, collect
+    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.intake.photos.files import LeftOut, Skipped, collect
     from qlog.intake.photos.names import place_by_name
     from qlog.intake.photos.proposals import propose, routes_of
     from qlog.intake.photos.taking import own_file, take_in
+    from qlog.logbook.photos.pictures import printable
+    from qlog.words.placing import left_out_text
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         place = typed_place(o, part, op, piece, item, cover, note, maker_only, dimension)
         skipped: list[Skipped] = []
         paths: list[Path] = []
         for path in collect(files, skipped):
             if own_file(o.build, path) and path not in files:
-                skipped.append(Skipped(path, "the build's own originals or record"))
+                skipped.append(Skipped(path, LeftOut.OWN))
             else:
                 paths.append(path)
         outright = set(files)
 
         def report(taken: Taken) -> None:
-            _say(taken, outright, place)
+            _say(taken, outright, place, words)
 
-        with progress("photos") as advance:
+        with progress(words("progress.photos")) as advance:
             taken = take_in(
                 o.build, o.logbook, paths, place, salvage=salvage, report=report, progress=advance
             )
@@ -92,20 +95,23 @@ def add(
         }
         proposed = propose(o.build, o.logbook, named)
     bad = [t for t in taken if t.photo is None]
-    unreadable = [s for s in skipped if "cannot be read" in s.why or "link to nothing" in s.why]
+    unreadable = [s for s in skipped if s.why.lost]
     for one in unreadable:
-        click.echo(f"qlog: {one}", err=True)
-    _summary(taken, proposed, skipped, unreadable, words_for(o.build))
+        click.echo(f"qlog: {printable(one.path)}: {left_out_text(one, words)}", err=True)
+    _summary(taken, proposed, skipped, words)
     lost = len(bad) + len(unreadable)
     if lost:
-        click.echo(f"{lost} of {len(taken) + len(unreadable)} could not be taken in", err=True)
+        said = words("add.lost", lost=lost, n=len(taken) + len(unreadable))
+        click.echo(on_screen(said), err=True)
     return int(bool(lost))
 
 
-def _say(taken: Taken, outright: set[Path], place: Place) -> None:
+def _say(taken: Taken, outright: set[Path], place: PhotoPlace, words: Words) -> None:
     """The line of one file; a known one that only lay in a folder is counted, not named."""
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.taking import cards_of
     from qlog.logbook.photos.pictures import printable
+    from qlog.words.placing import remark_text
 
     photo = taken.photo
     if photo is None:
@@ -113,62 +119,46 @@ def _say(taken: Taken, outright: set[Path], place: Place) -> None:
         return
     if not taken.new and not taken.moved and taken.path not in outright:
         return
-    doubt = (
-        ""
-        if photo.basis not in ("file", "gps")
-        else {
-            "file": " UTC by the file's date only",
-            "gps": " UTC by satellite",
-        }[photo.basis]
-    )
+    when = photo.taken.replace("T", " ")[:19] if photo.taken else words("place.no_date")
+    doubt = {"file": "add.file_date", "gps": "add.gps"}.get(photo.basis)
     shows = ""
     if any(s.sheet for s in taken.slates):
-        shows = "shows a bench sheet: kept with its operation, for the maker"
+        shows = words("add.sheet")
     elif cards_of(taken.slates):
         clock = any(s.is_clock for s in taken.slates)
-        shows = f"shows a {'clock code' if clock else 'card'}: kept, and left out of the record"
-        if clock:
-            shows += f" (`qlog photo clock {printable(taken.path)}` puts the camera's time right)"
-    words = [
-        "taken in" if taken.new else "known",
-        (photo.taken or "no date").replace("T", " ")[:19] + doubt,
-        photo.camera or "unknown camera",
-        "location inside (stays in the originals)" if photo.located else "",
-        *taken.notes,
+        shows = words("add.clock" if clock else "add.card", file=printable(taken.path))
+    said = [
+        words("add.taken_in" if taken.new else "add.known"),
+        f"{when} {words(doubt)}" if doubt else when,
+        photo.camera or words("add.no_camera"),
+        words("add.located") if photo.located else "",
+        *(remark_text(remark, words) for remark in taken.remarks),
         shows,
-        "placed" if place.placed and taken.moved else "",
+        words("add.placed") if place.placed and taken.moved else "",
     ]
-    click.echo(f"{printable(taken.path.name)}: {', '.join(w for w in words if w)}")
+    say_line(f"{printable(taken.path.name)}: {', '.join(one for one in said if one)}")
 
 
 def _summary(
-    taken: Sequence[Taken],
-    proposed: Proposed,
-    skipped: Sequence[Skipped],
-    unreadable: Sequence[Skipped],
-    words: Words,
+    taken: Sequence[Taken], proposed: Proposed, skipped: Sequence[Skipped], words: Words
 ) -> None:
-    from qlog.counting import count
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.placing import left_out_text
 
-    new = sum(t.new for t in taken)
+    new = words.count("n.photos", sum(t.new for t in taken))
     known = sum(t.photo is not None and not t.new for t in taken)
     if len(taken) > 1 or skipped:
-        click.echo(
-            f"{count(new, 'photo', 'photos')} taken in"
-            + (f", {known} known already" if known else "")
-        )
-        left_out = Counter(s.why for s in skipped if s not in unreadable)
+        say_line(words("add.count_known" if known else "add.count", photos=new, known=known))
+        left_out = Counter(left_out_text(s, words) for s in skipped if not s.why.lost)
         for why, many in sorted(left_out.items()):
-            click.echo(f"left out {many}: {why}")
+            say_line(words("add.left_out", n=many, why=why))
     say_placed(proposed.placed, words)
     waiting, loose = len(proposed.proposed), len(proposed.loose)
     if waiting or loose:
-        click.echo(
-            f"{count(waiting + loose, 'photo', 'photos')} not placed, {waiting} with a proposal: "
-            "`qlog photo unplaced`"
-        )
+        photos = words.count("n.photos", waiting + loose)
+        say_line(words("add.waiting", photos=photos, proposed=waiting))
     elif proposed.placed:
-        click.echo("the maker's only until looked at: `qlog photo unplaced --sheet`")
+        say_line(words("add.look"))
 
 
 def _spelling(path: Path) -> Path:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from qlog.drawing.plan import Build, Operation, Part
     from qlog.intake.photos.slate import Slate
+    from qlog.words.catalogue import Words
 
 
 @click.command("card")
@@ -33,9 +34,7 @@ if TYPE_CHECKING:
 @click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),
-    default="a4",
-    show_default=True,
-    help="Four cards a sheet: A6 on A4, or quarters of Letter.",
+    help="Four cards a sheet: A6 on A4, or quarters of Letter; by default the build's paper.",
 )
 @click.pass_context
 def command(
@@ -45,7 +44,7 @@ def command(
     pieces: str | None,
     out: Path | None,
     mat: bool,
-    paper: str,
+    paper: str | None,
 ) -> int:
     """Make a sheet of slate cards to print and cut: a code and the same in words.
 
@@ -64,31 +63,40 @@ def command(
       qlog card --mat cup
     """
     from qlog.cli.photos.bench_page import render
-    from qlog.counting import count
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos import slate
     from qlog.intake.photos.work import GAP
     from qlog.writing import write_page
 
     build = load_plan(ctx)
+    paper = paper or build.paper
+    words = words_for(build)
     if mat:
-        return _mats(build, part, op, pieces, out, paper)
-    cards = slate.cards(_places(build, part, op, pieces))
+        return _mats(build, part, op, pieces, out, paper, words)
+    cards = slate.cards(_places(build, part, op, pieces, words))
+    size = "A4" if paper == "a4" else "Letter"
     page = render(
         "cards.html",
+        t=words,
+        language=words.language,
         title=build.title,
         sheets=[cards[i : i + 4] for i in range(0, len(cards), 4)],
         paper=paper,
+        size=size,
         hours=int(GAP.total_seconds() // 3600),
     )
     if _printed(page, out):
         return 0
     target = out if out is not None else build.folder / "cards.html"
     write_page(page, target)
-    sheets = count(-(-len(cards) // 4), "sheet", "sheets")
-    size = "A4" if paper == "a4" else "Letter"
-    click.echo(
-        f"{target}: {count(len(cards), 'card', 'cards')} on {sheets} of {size}; "
-        "print at full size, cut, photograph the card first"
+    say_line(
+        words(
+            "card.made",
+            file=target,
+            cards=words.count("n.cards", len(cards)),
+            sheets=words.count("n.sheets", -(-len(cards) // 4)),
+            paper=size,
+        )
     )
     return 0
 
@@ -108,10 +116,11 @@ def _mats(
     pieces: str | None,
     out: Path | None,
     paper: str,
+    words: Words,
 ) -> int:
     """The mat of a part, on as many sheets as its pieces need."""
     from qlog.cli.photos.bench_page import render
-    from qlog.counting import count
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.mats.layout import PAPERS
     from qlog.intake.photos.mats.sheet import sheets_of
     from qlog.intake.typed.places import op_of, part_of, pieces_of
@@ -124,26 +133,35 @@ def _mats(
     numbers = pieces_of(owner, pieces or "all")
     if list(numbers) != list(range(numbers[0], numbers[-1] + 1)):
         raise click.UsageError("the pieces of a mat follow one another: write 1-10")
-    sheets = sheets_of(build, owner, operation, numbers[0], numbers[-1], paper)
+
+    def lines(first: int, last: int) -> tuple[str, ...]:
+        of = () if operation is None else (_operation(operation, words),)
+        return (owner.name, *of, words("mat.pieces", first=first, last=last))
+
+    sheets = sheets_of(build, owner, operation, numbers[0], numbers[-1], paper, lines)
     width, height = PAPERS[paper]
     page = render(
-        "mat.html", title=f"{build.title}: {owner.name}", paper=paper, width=width, height=height,
+        "mat.html",
+        t=words,
+        language=words.language,
+        size="A4" if paper == "a4" else "Letter",
+        title=f"{build.title}: {owner.name}",
+        paper=paper,
+        width=width,
+        height=height,
         sheets=sheets,
-    )  # fmt: skip
+    )
     if _printed(page, out):
         return 0
     target = out if out is not None else build.folder / f"mat-{owner.id}.html"
     write_page(page, target)
-    click.echo(
-        f"{target}: {count(len(numbers), 'place', 'places')} on "
-        f"{count(len(sheets), 'sheet', 'sheets')}; print at full size, put every piece on its "
-        "number, one photo from above"
-    )
+    places, papers = words.count("n.places", len(numbers)), words.count("n.sheets", len(sheets))
+    say_line(words("mat.made", file=target, places=places, sheets=papers))
     return 0
 
 
 def _places(
-    build: Build, part: str | None, op: str | None, pieces: str | None
+    build: Build, part: str | None, op: str | None, pieces: str | None, words: Words
 ) -> Iterator[tuple[Slate, tuple[str, ...]]]:
     """The places that are asked for, with the words of each card."""
     from qlog.intake.photos.slate import Slate, build_id
@@ -153,13 +171,20 @@ def _places(
     for owner in build.parts if part is None else (part_of(build, part),):
         for operation in owner.operations if op is None else (op_of(owner, op),):
             if pieces is None:
-                yield Slate(owner.id, operation.number, build=own), _words(owner, operation, None)
+                yield (
+                    Slate(owner.id, operation.number, build=own),
+                    _words(owner, operation, None, words),
+                )
                 continue
             for piece in pieces_of(owner, pieces):
                 slate = Slate(owner.id, operation.number, piece, build=own)
-                yield slate, _words(owner, operation, piece)
+                yield slate, _words(owner, operation, piece, words)
 
 
-def _words(part: Part, operation: Operation, piece: int | None) -> tuple[str, ...]:
-    whole = "all pieces" if piece is None else f"piece {part.called(piece)}"
-    return part.name, f"op {operation.number} {operation.name}", whole
+def _words(part: Part, operation: Operation, piece: int | None, words: Words) -> tuple[str, ...]:
+    whole = words("card.all") if piece is None else words("card.piece", piece=part.called(piece))
+    return part.name, _operation(operation, words), whole
+
+
+def _operation(operation: Operation, words: Words) -> str:
+    return words("card.op", op=operation.number, name=operation.name)

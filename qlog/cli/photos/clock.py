@@ -50,7 +50,7 @@ def clock(
             raise click.UsageError("--earlier needs the photo of the clock: FILE")
         if show or out is not None:
             return _clock_page(ctx, out)
-        return _clock_here()
+        return _clock_here(ctx)
     if show or out is not None:
         raise click.UsageError("FILE reads a photo of the clock, --show shows the clock: one each")
     from qlog.cli.terminal.say import say_line, words_for
@@ -90,31 +90,38 @@ def _clock_page(ctx: click.Context, out: Path | None) -> int:
 
     from qlog.cli.context import build_folder
     from qlog.cli.photos.bench_page import render
+    from qlog.cli.terminal.say import say_line, words_at
     from qlog.intake.photos.clock_codes import clock_codes
     from qlog.writing import write_page
 
-    target = out if out is not None else build_folder(ctx.find_root().obj) / "clock.html"
+    folder = build_folder(ctx.find_root().obj)
+    words = words_at(folder)
+    target = out if out is not None else folder / "clock.html"
     codes = clock_codes(datetime.now(UTC), _CLOCK_SECONDS)
     page = render(
         "clock.html",
+        t=words,
+        language=words.language,
         codes=codes,
         start=int(codes.start.timestamp()),
         utc=f"{codes.start:%Y-%m-%dT%H:%M:%SZ}",
         local=f"{codes.start.astimezone():%H:%M:%S}",
     )
     write_page(page, target)
-    click.echo(f"{target}: shows the time for {_CLOCK_SECONDS // 60} minutes from now")
-    click.echo("photograph it, then: qlog photo clock FILE")
+    say_line(words("clock.page", file=target, n=_CLOCK_SECONDS // 60))
+    say_line(words("clock.then"))
     if sys.stdout.isatty():
         click.launch(str(target))
     return 0
 
 
-def _clock_here() -> int:
+def _clock_here(ctx: click.Context) -> int:
     """The time as a code in the terminal, running until it is stopped; once when piped."""
     import time
     from datetime import UTC, datetime
 
+    from qlog.cli.context import build_folder
+    from qlog.cli.terminal.say import say_line, words_at
     from qlog.intake.photos.slate import Slate, payload, terminal_code
 
     def show() -> None:
@@ -125,11 +132,12 @@ def _clock_here() -> int:
     if not sys.stdout.isatty():
         show()
         return 0
+    words = words_at(build_folder(ctx.find_root().obj))
     try:
         while True:
             click.clear()
             show()
-            click.echo("photograph this, then Ctrl-C and: qlog photo clock FILE")
+            say_line(words("clock.stop"))
             time.sleep(1.005 - time.time() % 1)
     except KeyboardInterrupt:
         return 0

@@ -12,7 +12,7 @@ from qlog.cli.context import Opened
 
 if TYPE_CHECKING:
     from qlog.intake.photos.place import Proposal
-    from qlog.intake.photos.taking import Place
+    from qlog.intake.photos.taking import PhotoPlace
     from qlog.logbook.facts import Photo
     from qlog.review.picture import Picture
     from qlog.review.views import PhotoView
@@ -29,9 +29,9 @@ def typed_place(
     note: str,
     maker_only: bool,
     dimension: str | None = None,
-) -> Place:
+) -> PhotoPlace:
     """The place that was typed, checked against the plan. Raises PlaceError."""
-    from qlog.intake.photos.taking import Place
+    from qlog.intake.photos.taking import PhotoPlace
     from qlog.intake.typed.places import (
         PlaceError,
         dimension_of,
@@ -49,7 +49,7 @@ def typed_place(
     if item is not None:
         group, number = item_of(o.build, item)
         item = f"{group.id}-{number}"
-    return Place(
+    return PhotoPlace(
         part=None if owner is None else owner.id,
         op=None if owner is None or op is None else op_of(owner, op).number,
         piece=None if owner is None or piece is None else piece_of(owner, piece),
@@ -93,31 +93,22 @@ def one_photo(o: Opened, text: str) -> dict[int, Photo]:
     return found
 
 
-def echo_numbers(chosen: dict[int, Photo], text: str) -> None:
+def say_numbers(chosen: dict[int, Photo], text: str, words: Words) -> None:
     """Print what was done to photos: `photos 14-16: the maker's only`."""
+    from qlog.cli.terminal.say import say_line
     from qlog.counting import runs
 
-    noun = "photo" if len(chosen) == 1 else "photos"
-    click.echo(f"{noun} {runs(chosen)}: {text}")
+    say_line(words.count("photo.numbers", len(chosen), numbers=runs(chosen), text=text))
 
 
 def say_placed(placed: Sequence[Proposal], words: Words) -> None:
     """Print what votes that agree have placed just now, by place."""
-    from qlog.cli.photos.text import place
-    from qlog.counting import count
-    from qlog.words.placing import by_text
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.placing import by_text, place_text
 
     by_place = Counter(
-        (
-            place(p.part, p.op, p.piece, None, "", words),
-            by_text("+".join(v.by for v in p.votes), words),
-        )
-        for p in placed
+        (place_text(p, words), by_text("+".join(v.by for v in p.votes), words)) for p in placed
     )
     for (name, by), many in sorted(by_place.items()):
-        click.echo(f"{name}: {count(many, 'photo', 'photos')} placed {by}")
-
-
-def joined(*words: str) -> str:
-    """What there is of the words, with semicolons between."""
-    return "; ".join(word for word in words if word)
+        photos = words.count("n.photos", many)
+        say_line(words("photo.placed_by", place=name, photos=photos, by=by))

@@ -1,11 +1,12 @@
-"""`qlog photo caption`, `show`, `cover` and `best`: what is said of a photo, and who sees it."""
+"""`qlog photo caption`, `show`, `cover`, `best`, `apart`: what is said of photos, who sees them."""
 
 from __future__ import annotations
 
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.photos.common import chosen_photos, echo_numbers, one_photo, picture_of, views_of
+from qlog.cli.photos.common import chosen_photos, one_photo, picture_of, say_numbers, views_of
+from qlog.cli.terminal.say import words_for
 
 
 @click.command("caption")
@@ -24,7 +25,8 @@ def caption(ctx: click.Context, numbers: str, text: str) -> int:
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         photo_changes.caption(o.logbook, list(chosen.values()), " ".join(text.split()))
-    echo_numbers(chosen, " ".join(text.split()) or "no caption")
+    words = words_for(o.build)
+    say_numbers(chosen, " ".join(text.split()) or words("edit.no_caption"), words)
     return 0
 
 
@@ -47,8 +49,8 @@ def show(ctx: click.Context, numbers: str, audience: str) -> int:
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         photo_changes.show(o.logbook, list(chosen.values()), audience)
-    words = {"both": "in both editions", "maker": "the maker's only", "nobody": "in no edition"}
-    echo_numbers(chosen, words[audience])
+    words = words_for(o.build)
+    say_numbers(chosen, words(f"edit.{audience}"), words)
     return 0
 
 
@@ -75,8 +77,10 @@ def cover(ctx: click.Context, number: str, of: str | None) -> int:
         natural = "item" if view.item else "part" if view.part else "build"
         kind = natural if of is None else "" if of == "none" else of
         photo_changes.cover(o.logbook, photo, kind)
-    thing = {"part": view.part, "item": view.item}.get(kind) or "the build"
-    echo_numbers(chosen, f"cover of {thing}" if kind else "no cover")
+    words = words_for(o.build)
+    thing = {"part": view.part, "item": view.item}.get(kind) or words("edit.build")
+    said = words("edit.cover", thing=thing) if kind else words("edit.no_cover")
+    say_numbers(chosen, said, words)
     return 0
 
 
@@ -92,18 +96,39 @@ def best(ctx: click.Context, number: str) -> int:
     """
     from qlog.counting import runs
     from qlog.intake.photos import changes as photo_changes
+    from qlog.review.photo_views import alike_to
 
     with opened(ctx) as o:
         chosen = one_photo(o, number)
         photo = next(iter(chosen.values()))
         picture = picture_of(o)
         view = views_of(picture, [photo])[0]
-        head = view.better if view.better is not None else view.number
-        alike = [v for v in picture.photos if head in (v.number, v.better)]
+        alike = alike_to(view, picture.photos)
         photo_changes.best(o.logbook, photo, [v.photo for v in alike])
     others = sorted(v.number for v in alike if v.number != view.number)
-    if others:
-        echo_numbers(chosen, f"shown instead of {runs(others)}")
-    else:
-        echo_numbers(chosen, "no other photo of that place shows the same; it is shown anyway")
+    words = words_for(o.build)
+    instead = words("edit.instead", numbers=runs(others)) if others else words("edit.alone")
+    say_numbers(chosen, instead, words)
+    return 0
+
+
+@click.command("apart")
+@click.argument("numbers")
+@click.pass_context
+def apart(ctx: click.Context, numbers: str) -> int:
+    """Say that photos NUMBERS show different things although they look alike: each is shown.
+
+    `qlog photo best NUMBER` takes it back: that one alone is shown then.
+
+    \b
+    Example:
+      qlog photo apart 14,15
+    """
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = chosen_photos(o, numbers)
+        photo_changes.tell_apart(o.logbook, list(chosen.values()))
+    words = words_for(o.build)
+    say_numbers(chosen, words("edit.apart"), words)
     return 0

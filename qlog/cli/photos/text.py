@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from qlog.logbook.photos.pictures import printable
+from qlog.words.placing import by_text, place_text
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -19,12 +20,9 @@ if TYPE_CHECKING:
 #: Letters of a row's mark: none that is taken for a figure or for another.
 _LETTERS = "abcdefghkmnprstuvwxyz"
 
-#: What a time rests on that is not the camera's own word for it.
-_DOUBT = {"file date": "file's date", "clock change": "clock change", "": ""}
-
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PhotoRow:
     """Photos of a sheet that belong together; `mark` names them in a command, "" for none."""
 
     mark: str
@@ -32,27 +30,30 @@ class Row:
     views: tuple[PhotoView, ...]
 
 
-def rows_of(views: Sequence[PhotoView], words: Words) -> list[Row]:
+def rows_of(views: Sequence[PhotoView], words: Words) -> list[PhotoRow]:
     """Photos that wait, by evening and by the place that the votes name; those without one last.
 
     A row's mark is the number of its first photo and two letters that stand for all its photos
     and their place: a row that has changed since the sheet was made has another mark.
     """
-    found: dict[tuple[str, str], list[PhotoView]] = {}
+    found: dict[tuple[str, tuple[object, ...]], list[PhotoView]] = {}
     for view in sorted(views, key=lambda v: (v.taken or "9", v.number)):
         said = view.placement
-        where = "" if said is None else place(said.part, said.op, said.piece, said.item, "", words)
+        where: tuple[object, ...] = ()
+        if said is not None and (said.part or said.item):
+            where = (said.part, said.op, said.piece, said.item)
         found.setdefault((_evening(view), where), []).append(view)
-    rows = [
-        Row(_mark(own, where), joined_text(day, where), tuple(own))
-        for (day, where), own in found.items()
-    ]
+    rows = []
+    for (day, where), own in found.items():
+        said = own[0].placement
+        named = "" if said is None else place_text(said, words)
+        text = words(
+            "place.row",
+            day=day or words("place.no_date"),
+            where=named or words("place.no_proposal"),
+        )
+        rows.append(PhotoRow(_mark(own, where), text, tuple(own)))
     return sorted(rows, key=lambda row: not row.mark)
-
-
-def joined_text(day: str, where: str) -> str:
-    """The heading of a row."""
-    return f"{day or 'no date'}: {where or 'no proposal'}"
 
 
 def _evening(view: PhotoView) -> str:
@@ -63,70 +64,58 @@ def _evening(view: PhotoView) -> str:
     return f"{when:%Y-%m-%d}"
 
 
-def _mark(own: Sequence[PhotoView], where: str) -> str:
+def _mark(own: Sequence[PhotoView], where: tuple[object, ...]) -> str:
     if not where:
         return ""
-    said = "\n".join([where, *sorted(view.sha256 for view in own)])
+    said = "\n".join([repr(where), *sorted(view.sha256 for view in own)])
     letters = hashlib.sha256(said.encode("utf-8")).digest()
     two = "".join(_LETTERS[byte % len(_LETTERS)] for byte in letters[:2])
     return f"{min(view.number for view in own)}{two}"
 
 
-def taken(view: PhotoView) -> str:
+def taken(view: PhotoView, words: Words) -> str:
     """`2026-02-14 10:12`, with what makes it doubtful behind it."""
     if view.taken is None:
-        return "no date"
-    doubt = "" if view.taken_certain else f" ({_DOUBT.get(view.basis, 'uncertain')}?)"
-    return view.taken[:16].replace("T", " ") + doubt
-
-
-def place(
-    part: str | None, op: int | None, piece: int | None, item: str | None, cover: str, words: Words
-) -> str:
-    """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
-    if part:
-        name = part if piece is None else words.piece(part, piece)
-        return name if op is None else f"{name} op {op}"
-    return words.item(item or "") or ("the whole set" if cover == "build" else "")
+        return words("place.no_date")
+    when = view.taken[:16].replace("T", " ")
+    if view.taken_certain or not view.basis:
+        return when
+    doubt = words.maybe(
+        f"photo.doubt.{view.basis.replace(' ', '_')}", words("photo.doubt.uncertain")
+    )
+    return f"{when} {words('photo.doubt', doubt=doubt)}"
 
 
 def place_of(view: PhotoView, words: Words) -> str:
     """Where a photo is."""
-    where = place(view.part, view.op, view.piece, view.item, view.cover, words)
+    where = place_text(view, words)
     return f"{where} {view.dimension}" if view.dimension else where
 
 
 def proposal_of(view: PhotoView, words: Words) -> str:
     """Where the votes put it, and which: `foot op 20, by card`; empty when somebody placed it."""
-    from qlog.words.placing import by_text
-
     said = view.placement
     if said is None or not said.part or said.looked_at:
         return ""
-    where = place(said.part, said.op, said.piece, said.item, "", words)
-    return f"{where}, {by_text(said.how, words)}"
-
-
-def seen_by(view: PhotoView) -> str:
-    """Whose edition may show it."""
-    return {"both": "both", "maker": "maker", "nobody": "nobody"}[view.audience]
+    return f"{place_text(said, words)}, {by_text(said.how, words)}"
 
 
 #: What a photo is marked as, by how it was entered.
-_MARKED = {"slate card": "card", "clock code": "clock", "taken back": "taken back"}
+_MARKED = {"slate card": "card", "clock code": "clock", "taken back": "taken_back"}
 
 
-def marks(view: PhotoView) -> str:
+def marks(view: PhotoView, words: Words) -> str:
     """Cover, the better one of its kind, cut off, card, taken back."""
     said = view.placement
-    words = [
-        "" if said is None else _MARKED.get(said.how, ""),
-        f"cover of the {view.cover}" if view.cover else "",
-        "chosen" if said is not None and said.best else "",
-        f"like {view.better}, which is shown" if view.better is not None else "",
-        "cut off" if view.salvaged else "",
+    how = "" if said is None else _MARKED.get(said.how, "")
+    found = [
+        words(f"photo.mark.{how}") if how else "",
+        words(f"photo.mark.cover.{view.cover}") if view.cover else "",
+        words("photo.mark.best") if said is not None and said.best else "",
+        words("photo.mark.like", number=view.better) if view.better is not None else "",
+        words("photo.mark.cut_off") if view.salvaged else "",
     ]
-    return ", ".join(word for word in words if word)
+    return ", ".join(one for one in found if one)
 
 
 def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
@@ -163,7 +152,7 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
 
 def contact_sheet(
     build: Build,
-    rows: Sequence[Row],
+    rows: Sequence[PhotoRow],
     out: Path,
     heading: str,
     hint: str,
@@ -172,18 +161,24 @@ def contact_sheet(
     """Write a numbered contact sheet of photos in rows, one file with its thumbnails inside."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import on_screen, words_for
     from qlog.logbook.photos import originals
     from qlog.record.photos.thumbnails import thumbnails
     from qlog.writing import write_page
 
     words = words_for(build)
+
+    def say(key: str, **values: object) -> str:
+        return on_screen(words(key, **values))
+
     views = [view for row in rows for view in row.views]
-    with progress("thumbnails") as advance:
+    with progress(words("progress.thumbnails")) as advance:
         made = thumbnails([originals.find(build.folder, v.sha256) for v in views], advance)
     images = dict(zip((v.sha256 for v in views), made, strict=True))
     page = render(
         "contact.html",
+        t=say,
+        language=words.language,
         title=build.title,
         heading=heading,
         hint=hint,
@@ -204,11 +199,16 @@ def _pictured(
 ) -> dict[str, object]:
     return {
         "number": view.number,
-        "taken": taken(view),
+        "taken": taken(view, words),
         "image": image,
         "name": printable(view.photo.name),
         "camera": view.photo.camera,
-        "place": proposal_of(view, words) or place_of(view, words) or "no proposal",
+        "place": proposal_of(view, words) or place_of(view, words) or words("place.no_proposal"),
         "open": view.waits,
-        "marks": "; ".join(w for w in (view.caption, marks(view), notes.get(view.sha256, "")) if w),
+        "marks": joined(view.caption, marks(view, words), notes.get(view.sha256, "")),
     }
+
+
+def joined(*texts: str) -> str:
+    """What there is of the texts, with semicolons between."""
+    return "; ".join(text for text in texts if text)

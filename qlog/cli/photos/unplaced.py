@@ -13,17 +13,17 @@ import click
 from qlog.cli.context import opened
 from qlog.cli.photos.common import (
     chosen_photos,
-    joined,
     picture_of,
     say_placed,
     typed_place,
     views_of,
 )
+from qlog.cli.photos.text import joined
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from qlog.cli.photos.text import Row
+    from qlog.cli.photos.text import PhotoRow
     from qlog.review.views import PhotoView
     from qlog.words.catalogue import Words
 
@@ -51,7 +51,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
       qlog photo unplaced --sheet
     """
     from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.proposals import propose
     from qlog.words.placing import why_text
 
@@ -72,42 +72,40 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
     else:
         say_placed(found.placed, words)
         if not views:
-            click.echo("every photo is placed")
+            say_line(words("unplaced.none"))
             return 0
         _print_waiting(views, rows, notes, words)
     if sheet or out is not None:
         target = out if out is not None else picture.build.folder / "unplaced.html"
-        hint = (
-            "qlog photo accept ROW... when all of a row is right; "
-            "qlog photo place NUMBERS PART OP [PIECE] puts the others"
-        )
-        photo_text.contact_sheet(picture.build, rows, target, "Photos to look at", hint, notes)
+        heading, hint = words("unplaced.heading"), words("unplaced.hint")
+        photo_text.contact_sheet(picture.build, rows, target, heading, hint, notes)
         click.echo(str(target), err=as_json)
     return 0
 
 
 def _print_waiting(
-    views: Sequence[PhotoView], rows: Sequence[Row], notes: Mapping[str, str], words: Words
+    views: Sequence[PhotoView], rows: Sequence[PhotoRow], notes: Mapping[str, str], words: Words
 ) -> None:
     """The photos that wait, and the rows in which they can be accepted."""
     from qlog.cli.photos import text as photo_text
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_table
-    from qlog.counting import count
     from qlog.logbook.photos.pictures import printable
 
+    def belongs(view: PhotoView) -> str:
+        proposal = photo_text.proposal_of(view, words)
+        proposed = words("unplaced.proposed") if proposal and not view.part else ""
+        return joined(proposal or "-", proposed, notes.get(view.sha256, ""))
+
     print_table(
-        ("", "taken", "camera", "seems to be", "name"),
+        ("", *(words(f"photo.col.{name}") for name in ("taken", "camera", "seems", "name"))),
         [
             (
                 str(v.number),
-                photo_text.taken(v),
+                photo_text.taken(v, words),
                 v.photo.camera or "-",
-                joined(
-                    photo_text.proposal_of(v, words) or "-",
-                    "" if v.part else "proposed" if photo_text.proposal_of(v, words) else "",
-                    notes.get(v.sha256, ""),
-                ),
-                joined(printable(v.photo.name), photo_text.marks(v)),
+                on_screen(belongs(v)),
+                joined(printable(v.photo.name), photo_text.marks(v, words)),
             )
             for v in views
         ],
@@ -116,11 +114,9 @@ def _print_waiting(
     )
     for row in rows:
         if row.mark:
-            click.echo(f"row {row.mark}  {row.text}, {count(len(row.views), 'photo', 'photos')}")
-    click.echo(
-        "look at them with --sheet, then: qlog photo accept ROW...; "
-        "qlog photo place NUMBERS PART OP [PIECE] puts the others"
-    )
+            photos = words.count("n.photos", len(row.views))
+            say_line(words("unplaced.row", mark=row.mark, row=row.text, photos=photos))
+    say_line(words("unplaced.then"))
 
 
 @click.command("accept")
@@ -138,15 +134,14 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
       qlog photo accept 14kd 20mf
     """
     from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import words_for
-    from qlog.counting import count
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos import changes as photo_changes
     from qlog.problem import Problem
 
     with opened(ctx) as o:
+        words = words_for(o.build)
         waiting = [v for v in picture_of(o).photos if v.waits]
-        there = photo_text.rows_of(waiting, words_for(o.build))
-        known = {row.mark: row for row in there if row.mark}
+        known = {row.mark: row for row in photo_text.rows_of(waiting, words) if row.mark}
         wanted = list(dict.fromkeys(word for given in rows for word in given.lower().split(",")))
         wrong = [word for word in wanted if word not in known]
         if wrong:
@@ -157,10 +152,11 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
         for word in wanted:
             row = known[word]
             photo_changes.confirm(o.logbook, [v.photo for v in row.views])
-            click.echo(f"{row.text}: {count(len(row.views), 'photo', 'photos')} accepted")
+            photos = words.count("n.photos", len(row.views))
+            say_line(words("accept.row", row=row.text, photos=photos))
         left = sum(v.waits for v in picture_of(o).photos)
     if left:
-        click.echo(f"{count(left, 'photo', 'photos')} left to look at")
+        say_line(words("accept.left", photos=words.count("n.photos", left)))
     return 0
 
 
@@ -186,7 +182,7 @@ def list_(
       qlog photo list foot 20 --sheet foot-20.html
     """
     from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
     from qlog.logbook.photos.pictures import printable
@@ -205,19 +201,20 @@ def list_(
         json.dump([photo_text.as_json(v) for v in views], sys.stdout, indent=2, ensure_ascii=False)
         click.echo()
     elif not views:
-        click.echo("no photos there")
+        say_line(words("list.none"))
     else:
+        columns = ("taken", "place", "seen", "caption", "name")
         print_table(
-            ("", "taken", "place", "seen by", "caption", "name"),
+            ("", *(words(f"photo.col.{name}") for name in columns)),
             [
                 (
                     str(v.number),
-                    photo_text.taken(v),
+                    photo_text.taken(v, words),
                     photo_text.place_of(v, words)
-                    or ("-" if v.audience == "nobody" else "not placed"),
-                    photo_text.seen_by(v),
+                    or ("-" if v.audience == "nobody" else words("list.not_placed")),
+                    words(f"photo.seen.{v.audience}"),
                     v.caption,
-                    joined(printable(v.photo.name), photo_text.marks(v)),
+                    joined(printable(v.photo.name), photo_text.marks(v, words)),
                 )
                 for v in views
             ],
@@ -225,9 +222,12 @@ def list_(
             keep=(1, 2),
         )
     if sheet is not None and views:
-        where = photo_text.place(owner.id if owner else None, number, None, None, "", words)
-        heading = f"Photos of {where}" if where else "All photos"
-        rows = [photo_text.Row("", "", tuple(views))]
+        from qlog.intake.photos.taking import PhotoPlace
+        from qlog.words.placing import place_text
+
+        where = place_text(PhotoPlace(owner.id if owner else None, number), words)
+        heading = words("list.heading", place=where) if where else words("list.all")
+        rows = [photo_text.PhotoRow("", "", tuple(views))]
         photo_text.contact_sheet(picture.build, rows, sheet, heading, "", {})
         click.echo(str(sheet), err=as_json)
     return 0
@@ -266,9 +266,10 @@ def place(
       qlog photo place 31 --item tall-1 --cover
     """
     from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import words_for
-    from qlog.counting import count, runs
+    from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.counting import runs
     from qlog.intake.photos import changes as photo_changes
+    from qlog.words.placing import place_text
 
     where = bool(part or item or cover)
     if as_proposed == where:
@@ -280,27 +281,22 @@ def place(
         photos = list(chosen.values())
         if as_proposed:
             sure, rest = photo_changes.confirm(o.logbook, photos)
-            seen = views_of(picture_of(o), sure)
-            by_place = Counter(photo_text.place_of(v, words) for v in seen)
+            by_place = Counter(photo_text.place_of(v, words) for v in views_of(picture_of(o), sure))
             for name, many in sorted(by_place.items()):
-                click.echo(f"{name}: {count(many, 'photo', 'photos')}")
+                say_line(words("put.placed", place=name, photos=words.count("n.photos", many)))
             if rest:
                 listed = runs(number_of[p.sha256] for p in rest)
-                click.echo(f"nothing is proposed for {listed}", err=numbers != "all")
+                nothing = words("put.nothing", numbers=listed)
+                click.echo(on_screen(nothing), err=numbers != "all")
             status = int(bool(rest) and numbers != "all")
         else:
             there = typed_place(o, part, op, piece, item, cover, "", False, dimension)
             moved = photo_changes.put(o.logbook, photos, there)
-            name = photo_text.place(
-                there.part, there.op, there.piece, there.item, there.cover, words
-            )
             known = len(photos) - moved
-            click.echo(
-                f"{name}: {count(moved, 'photo', 'photos')}"
-                + (f", {known} there already" if known else "")
-            )
+            about = {"place": place_text(there, words), "photos": words.count("n.photos", moved)}
+            say_line(words("put.known" if known else "put.placed", **about, known=known))
             status = 0
         left = len(picture_of(o).unplaced)
     if left:
-        click.echo(f"{count(left, 'photo', 'photos')} left not placed")
+        say_line(words("put.left", photos=words.count("n.photos", left)))
     return status

@@ -42,7 +42,7 @@ def command(
         raise click.UsageError('say what the new drawing asks for: qlog revise cup.bore "Ø22 H8"')
     if not why.strip():
         raise click.UsageError("say why: --why ...")
-    from qlog.cli.terminal.say import words_for
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import revise
@@ -72,12 +72,16 @@ def command(
         count = len(logbook.revisions())
     from qlog.review.revisions import letter
 
-    click.echo(
-        f"revision {letter(count)}: {part.id} {found.id} asks for {limits_of(new, words)}{at}"
-    )
-    before = f"; {part.id} 1-{first - 1} keep {limits_of(old, words)}" if first else ""
-    click.echo(f"what was read keeps the drawing it was made to{before}")
-    click.echo(f'taken back by: qlog revise {part.id}.{found.id} "{old.text}" --why ...')
+    about = {"part": part.id, "dimension": found.id, "limits": limits_of(new, words)}
+    piece = "" if first is None else part.named(first)
+    key = "revise.asks_from" if piece else "revise.asks"
+    say_line(words(key, letter=letter(count), piece=piece, **about))
+    if first:
+        before = part.listed(range(1, first))
+        say_line(words("revise.keeps_before", pieces=before, limits=limits_of(old, words)))
+    else:
+        say_line(words("revise.keeps"))
+    say_line(words("revise.back", place=f"{part.id}.{found.id}", callout=old.text))
     return 0
 
 
@@ -103,6 +107,7 @@ def _logged(build: Build, part: str, dimension: str) -> Callout | None:
 def _list(ctx: click.Context) -> int:
     """Every revision with its letter, its date and what it changed."""
     from qlog.cli.context import opened
+    from qlog.cli.terminal.say import say_line, words_for
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.review.revisions import letter
@@ -110,20 +115,21 @@ def _list(ctx: click.Context) -> int:
     with opened(ctx) as o:
         revisions = o.logbook.revisions()
         build = o.build
+    words = words_for(build)
     before: Build | None = None
     for number, (sha, used, source) in enumerate(revisions, start=1):
-        now = "  (the one in force)" if sha == build.revision else ""
-        click.echo(f"{letter(number)}  {used[:10]}{now}")
+        key = "revise.in_force" if sha == build.revision else "revise.row"
+        say_line(words(key, letter=letter(number), date=used[:10]))
         try:
             plan = load_text(source, build.folder)
         except PlanError:
-            click.echo("   cannot be read by this qlog")
+            say_line(f"   {words('revise.unreadable')}")
             continue
         for change in () if before is None else changes(before, plan):
             click.echo(f"   {change}")
         before = plan
     if not revisions:
-        click.echo("no revision yet: the first entry makes it")
+        say_line(words("revise.none"))
     elif all(sha != build.revision for sha, *_ in revisions):
-        click.echo(f"{letter(len(revisions) + 1)}  begins with the next entry")
+        say_line(words("revise.next", letter=letter(len(revisions) + 1)))
     return 0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from qlog.drawing.plan import Build
@@ -14,6 +16,19 @@ _SIMPLER = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-
 def words_for(build: Build) -> Words:
     """The catalogue of the build's language, with the marks of its pieces."""
     return words_of(build)
+
+
+def words_at(folder: Path) -> Words:
+    """The catalogue of the build in a folder; English where no plan can be read there."""
+    from qlog.drawing.build_file.kept import load as load_plan
+    from qlog.drawing.build_file.mistakes import PlanError
+
+    try:
+        return words_for(load_plan(folder / "build.toml"))
+    except (PlanError, OSError):
+        from qlog.words.catalogue import DEFAULT, load
+
+        return load(DEFAULT)
 
 
 def on_screen(text: str) -> str:

@@ -47,6 +47,15 @@ TEXT: dict[str, int] = {
     "part.dim.note": 20_000,
     "credit.what": 20_000,
     "object.*": 20_000,
+    ".dedication": 2000,
+    ".ask": 2000,
+    ".safety": 2000,
+    "chapter.text": 20_000,
+    "memory.line": 2000,
+    "accepted.why": 2000,
+    "finish.care": 20_000,
+    "part.again": 20_000,
+    "joint.apart": 2000,
 }
 ANY_TEXT = 300
 

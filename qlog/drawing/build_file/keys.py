@@ -32,7 +32,7 @@ class Key:
 
 
 @frozen
-class Table:
+class KeyTable:
     """One kind of table: its header as it is typed, and its keys in the order of the file."""
 
     path: str  # as in `bounds`: "part.dim"; "" for the head of the file
@@ -41,12 +41,12 @@ class Table:
     keys: tuple[Key, ...]
 
 
-def tables() -> tuple[Table, ...]:
+def tables() -> tuple[KeyTable, ...]:
     """Every table, in the order of the file."""
     return _TABLES
 
 
-def bound(table: Table, key: Key) -> str:
+def bound(table: KeyTable, key: Key) -> str:
     """The least and the most of a key in words; "" where there is nothing to say."""
     if key.kind == "whole number":
         least, most = bounds.whole(table.path, key.name)
@@ -83,7 +83,7 @@ def markdown() -> str:
     return "\n".join(parts)
 
 
-_HEAD = Table(
+_HEAD = KeyTable(
     "",
     "",
     "Above the first table. `title` and one `[[part]]` are all that a build needs.",
@@ -107,31 +107,43 @@ _HEAD = Table(
             "instrument grow differently, and what that leaves goes into every uncertainty",
             "°C"),
         Key("language", "choice", '"en"', '"de"', 'of screen, paper and record: "en", "de"'),
+        Key("paper", "choice", "by the units", '"letter"',
+            'paper that sheets, cards and the record are printed on: "a4" or "letter"'),
         Key("timezone", "text", '""', '"Europe/Berlin"',
             "IANA time zone of photos whose camera does not say; else the computer's"),
         Key("photo-formats", "list of texts", "[]", '["webp", "avif"]',
             "photo formats in the record besides JPEG"),
+        Key("dedication", "text", "", '"For those who sing here."', "stands on the cover"),
+        Key("ask", "text", "", '"The maker, as long as there is one; then any turner."',
+            "whom to ask when something breaks, for the recipient"),
+        Key("safety", "list of texts", "[]", '["candle"]',
+            "how use can hurt: `candle`, `blade`, `small parts` have a caution of their own; "
+            "or a sentence"),
+        Key("address", "text", "", '"https://example.org/candlesticks/"',
+            "where the recipient's edition is published: codes on the cards lead there"),
     ),
 )  # fmt: skip
 
-_OBJECT = Table(
+_OBJECT = KeyTable(
     "object",
     "[object]",
     "Facts for the recipient, each under a label of your own.",
     (Key("*", "text", "", '"Turned and polished by hand"', 'any label: `"Marks" = "1 to 8"`'),),
 )
 
-_CREDIT = Table(
+_CREDIT = KeyTable(
     "credit",
     "[[credit]]",
     "Who did what, as the recipient reads it.",
     (
         Key("who", "text", REQUIRED, '"The maker"', "person or workshop"),
         Key("what", "text", REQUIRED, '"drawings and turning"', "what they did"),
+        Key("portrait", "text", "", '"letter/maker.jpg"',
+            "a picture of them; people are shown only where it is named here"),
     ),
-)
+)  # fmt: skip
 
-_MATERIAL = Table(
+_MATERIAL = KeyTable(
     "material",
     "[material.NAME]",
     "A material; parts refer to it by its name.",
@@ -144,7 +156,7 @@ _MATERIAL = Table(
     ),
 )  # fmt: skip
 
-_INSTRUMENT = Table(
+_INSTRUMENT = KeyTable(
     "instrument",
     "[instrument.NAME]",
     "What takes readings; dimensions refer to it by its name.",
@@ -163,7 +175,7 @@ _INSTRUMENT = Table(
     ),
 )  # fmt: skip
 
-_PART = Table(
+_PART = KeyTable(
     "part",
     "[[part]]",
     "One drawing, made `needed` + `spare` times; its pieces are called ID-1, ID-2 ...",
@@ -177,6 +189,11 @@ _PART = Table(
         Key("image", "text", "", '"drawings/cup.svg"',
             "picture of the drawing (PNG, JPEG, SVG), as a path from build.toml on"),
         Key("story", "text", "", '"Holds the candle."', "a sentence for the recipient"),
+        Key("finish", "text", "", '"nickel"', "NAME of a finish that it ends in"),
+        Key("handled", "yes or no", "false", "true",
+            "made to be touched, as a knob is: no advice then to handle it little"),
+        Key("again", "text", "", '"Press the stem in last."',
+            "what somebody must know who makes one more, for the recipient"),
         Key("general", "text", "that of the build", '"ISO 2768-f"',
             "tolerance of its dimensions that carry none"),
         Key("marks", "list of texts", "[]", '["A", "B", "C"]',
@@ -186,7 +203,7 @@ _PART = Table(
     ),
 )  # fmt: skip
 
-_OP = Table(
+_OP = KeyTable(
     "part.op",
     "[[part.op]]",
     "One step of the part's route, below its [[part]], in the order of the work.",
@@ -203,12 +220,14 @@ _OP = Table(
         Key("irreversible", "yes or no", "false", "true",
             "asks for enough good pieces before it begins"),
         Key("story", "text", "", '"Black as the night."', "a sentence for the recipient"),
+        Key("title", "text", "name", '"The hole for the candle"',
+            "what the story calls it, for people"),
         Key("layer", "limits", "", '"5..8 um"', "layer that a finish puts on, as ordered"),
         Key("only", "list of whole numbers", "all pieces", "[1, 2]", "the pieces that get it"),
     ),
 )  # fmt: skip
 
-_DIM = Table(
+_DIM = KeyTable(
     "part.dim",
     "[[part.dim]]",
     "One thing the drawing asks for, below its [[part]], in the order of the drawing.",
@@ -224,6 +243,8 @@ _DIM = Table(
         Key("scatter", "list of tables", "[]", '[{ s = 0.003, df = 18, from = "last year" }]',
             "scatter of an earlier build, used to look for drift: `qlog learn` writes it"),
         Key("instrument", "text", "", '"bore-gauge"', "NAME of an instrument"),
+        Key("from", "table", "", '{ rule = "wall", outside = "pin", inside = "bore" }',
+            "computed from readings of other dimensions: `qlog manual derived`"),
         Key("measures", "choice", "by the callout", '"inside"',
             '"outside", "inside", "length" or "depth"'),
         Key("at", "list of two numbers", "", "[0.4, 0.2]",
@@ -238,7 +259,7 @@ _DIM = Table(
     ),
 )  # fmt: skip
 
-_BEFORE = Table(
+_BEFORE = KeyTable(
     "part.dim.before",
     "before = { }",
     "Limits of a dimension after an operation before the finish.",
@@ -248,7 +269,17 @@ _BEFORE = Table(
     ),
 )
 
-_UNTIL = Table(
+_FROM = KeyTable(
+    "part.dim.from",
+    "from = { }",
+    "How a dimension is computed; each name of the rule is a dimension that is read, or a size.",
+    (
+        Key("rule", "text", REQUIRED, '"wall"', "name of the rule"),
+        Key("*", "text", "", '"22 ±0.01"', "a dimension of the part, or a known size"),
+    ),
+)
+
+_UNTIL = KeyTable(
     "part.dim.until",
     "until = [{ }]",
     "Limits of the finished size for the pieces up to one.",
@@ -258,7 +289,7 @@ _UNTIL = Table(
     ),
 )
 
-_SCATTER = Table(
+_SCATTER = KeyTable(
     "part.dim.scatter",
     "scatter = [{ }]",
     "How a dimension scattered in an earlier build, at most once for an operation.",
@@ -270,7 +301,7 @@ _SCATTER = Table(
     ),
 )
 
-_JOINT = Table(
+_JOINT = KeyTable(
     "joint",
     "[[joint]]",
     "Two dimensions that must fit; either `clearance` or `fit` is written.",
@@ -281,10 +312,11 @@ _JOINT = Table(
         Key("outside", "text", REQUIRED, '"cup.pin"', "part.dimension that measures outside"),
         Key("clearance", "limits", "", '"0.01..0.05"', "inside minus outside; below zero: pressed"),
         Key("fit", "text", "", '"H7/g6"', "an ISO 286 fit in place of `clearance`"),
+        Key("apart", "text", "", '"The cup lifts off."', "how it comes apart, for the recipient"),
     ),
-)
+)  # fmt: skip
 
-_STACK = Table(
+_STACK = KeyTable(
     "stack",
     "[[stack]]",
     "Dimensions that add up to an overall size.",
@@ -297,7 +329,7 @@ _STACK = Table(
     ),
 )
 
-_ITEM = Table(
+_ITEM = KeyTable(
     "item",
     "[[item]]",
     "Finished things that are alike, put together from pieces.",
@@ -314,21 +346,21 @@ _ITEM = Table(
     ),
 )  # fmt: skip
 
-_TAKES = Table(
+_TAKES = KeyTable(
     "item.takes",
     "takes = { }",
     "What goes into one item.",
     (Key("*", "whole number", "", "1", "any part id"),),
 )
 
-_ONLY = Table(
+_ONLY = KeyTable(
     "item.only",
     "only = { }",
     "Pieces that are kept for the items of one group.",
     (Key("*", "list of whole numbers", "", "[1, 2, 3, 4]", "any part id of `takes`"),),
 )
 
-_KEEP = Table(
+_KEEP = KeyTable(
     "keep",
     "[[keep]]",
     "Pieces kept together or apart when items are matched; one of the two is written.",
@@ -338,7 +370,79 @@ _KEEP = Table(
     ),
 )
 
+_LETTER = KeyTable(
+    "letter",
+    "[letter]",
+    "A letter from the maker, as text, as a picture of the sheet, or both. Files lie in the "
+    "build's folder.",
+    (
+        Key("text", "text", "", '"letter/letter.txt"', "a plain text (UTF-8)"),
+        Key("scan", "text", "", '"letter/letter.jpg"', "the sheet, photographed: JPEG or PNG"),
+    ),
+)  # fmt: skip
+
+_VOICE = KeyTable(
+    "voice",
+    "[voice]",
+    "A recording of the maker, played by the browser.",
+    (
+        Key("file", "text", REQUIRED, '"letter/voice.mp3"',
+            "MP3 or M4A; tags and pictures in it are left out of the record"),
+        Key("transcript", "text", "", '"letter/voice.txt"', "what is said in it, as a plain text"),
+    ),
+)  # fmt: skip
+
+_CHAPTER = KeyTable(
+    "chapter",
+    "[[chapter]]",
+    "A piece of the story that no operation tells.",
+    (
+        Key("title", "text", REQUIRED, '"Why eight"', "its heading"),
+        Key("text", "text", "", '"It began with a lamp."', "an empty line begins a new paragraph"),
+        Key("at", "text", '"beginning"', '"2026-07-24"',
+            "where it stands: a day, `beginning`, `assembly`, `first use` or `handing over`"),
+        Key("photos", "list of texts", "[]", '["letter/sketch.jpg", "photo 12"]',
+            "pictures: JPEG or PNG; or photos of the log, by their number or their file's name"),
+    ),
+)  # fmt: skip
+
+_MEMORY = KeyTable(
+    "memory",
+    "[[memory]]",
+    "A photo and a line from those whom the set is for.",
+    (
+        Key("photo", "text", "", '"letter/first-evening.jpg"',
+            "a picture, JPEG or PNG; or a photo of the log: `photo 12`"),
+        Key("line", "text", REQUIRED, '"The first evening."', "what they say about it"),
+        Key("item", "text", "", '"set-1"', "the item that it is of, by its id; else of all"),
+    ),
+)  # fmt: skip
+
+_ACCEPTED = KeyTable(
+    "accepted",
+    "[[accepted]]",
+    "Why a piece outside its drawing is in the set, said to those who receive it.",
+    (
+        Key("piece", "text", REQUIRED, '"cup-3"', "the piece"),
+        Key("why", "text", REQUIRED, '"A hair taller, which nobody sees."', "in their words"),
+    ),
+)  # fmt: skip
+
+_FINISH = KeyTable(
+    "finish",
+    "[finish.NAME]",
+    "A surface that parts end in; parts refer to it by its name.",
+    (
+        Key("name", "text", "NAME", '"bright nickel"', "as the record shows it"),
+        Key("kind", "choice", '""', '"nickel"',
+            "advice on care hangs on it: nickel, chrome, wax, lacquer, paint, oil, bluing, "
+            "anodising, bare"),
+        Key("care", "text", "", '"Warm water and a soft cloth."', "in place of that advice"),
+    ),
+)  # fmt: skip
+
 _TABLES = (
-    _HEAD, _OBJECT, _CREDIT, _MATERIAL, _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _SCATTER,
+    _HEAD, _OBJECT, _CREDIT, _LETTER, _VOICE, _CHAPTER, _MEMORY, _ACCEPTED, _MATERIAL, _FINISH,
+    _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _FROM, _UNTIL, _SCATTER,
     _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

@@ -8,12 +8,22 @@ from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.build_file.definitions import UNITS, Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
+from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
-from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, RoomTemperature
+from qlog.drawing.gift_files import FileKind
+from qlog.drawing.plan import (
+    LANGUAGES,
+    PAPERS,
+    Build,
+    Credit,
+    Instrument,
+    Material,
+    RoomTemperature,
+)
 from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
@@ -23,10 +33,11 @@ _MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
 class BuildReader:
     """Reads the file from top to bottom, noting every mistake and going on."""
 
-    def __init__(self, top: Entry, known: Definitions, text: str) -> None:
+    def __init__(self, top: PlanTable, known: Definitions, text: str) -> None:
         self.top = top
         self.known = known
         self.text = text
+        self.gifts = GiftReader(known)
 
     def build(self) -> Build:
         """The whole build, as far as it could be read."""
@@ -38,17 +49,20 @@ class BuildReader:
         self.known.general = self.known.general_class(top)
         decision = self._decision()
         temperature = self._temperature()
+        paper = top.choice("paper", "letter" if self.known.unit is Unit.INCH else "a4", PAPERS)
         language = self._language()
         timezone = self._timezone()
         formats = self._photo_formats()
         materials = self._materials()
         instruments = self._instruments()
+        finishes = self.gifts.finishes(top)
         parts = PartReader(self.known).parts(top)
         assembly = AssemblyReader(self.known)
         joints, stacks = assembly.joints(top), assembly.stacks(top)
         groups, bans = assembly.groups(top), assembly.bans(top)
         credits = tuple(self._credit(e) for e in top.entries("credit"))
         facts = self._facts()
+        gift = self.gifts.gift(top, finishes, groups)
         top.close()
         return Build(
             title=title,
@@ -74,6 +88,8 @@ class BuildReader:
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
             temperature=temperature,
+            paper=paper,
+            gift=gift,
         )
 
     def _decision(self) -> DecisionRule:
@@ -187,7 +203,7 @@ class BuildReader:
             entry.close()
         return tuple(self.known.instruments.values())
 
-    def _instrument_unit(self, entry: Entry) -> Unit:
+    def _instrument_unit(self, entry: PlanTable) -> Unit:
         known = {
             **UNITS,
             "deg": Unit.DEGREE,
@@ -211,8 +227,12 @@ class BuildReader:
         entry.close()
         return facts
 
-    def _credit(self, entry: Entry) -> Credit:
-        credit = Credit(entry.text("who", required=True), entry.text("what", required=True))
+    def _credit(self, entry: PlanTable) -> Credit:
+        who, what = entry.text("who", required=True), entry.text("what", required=True)
+        portrait = self.gifts.file(
+            entry.at("portrait"), "portrait", entry.text("portrait"), FileKind.PICTURE
+        )
+        credit = Credit(who, what, portrait)
         entry.close()
         return credit
 

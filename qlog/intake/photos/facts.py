@@ -9,6 +9,7 @@ import hashlib
 import re
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from enum import Enum
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -56,6 +57,36 @@ _SUFFIXES = {
 }
 
 
+class Oddity(Enum):
+    """What is odd about a photo file that is taken in all the same."""
+
+    CALLED = "called"  # another format than its suffix says
+    NO_SUFFIX = "no_suffix"
+    EXIF = "exif"  # its EXIF makes no sense
+    CUT_OFF = "cut_off"
+    AS_IT_IS = "as_it_is"  # damaged, and salvaged
+    NAME = "name"  # kept under another name
+    MAT = "mat"  # a mat with nothing on it
+    MAT_CUT = "mat_cut"  # a mat, cut into pictures of pieces
+    MAT_EMPTY = "mat_empty"  # places of a mat with nothing on them
+    MAT_STRANGE = "mat_strange"  # of another build, or two of them
+    MAT_WHOLE = "mat_whole"  # a mat that could not be cut, for one of the following
+    MAT_TOO_LONG = "mat_too_long"  # places for more pieces than the plan
+    MAT_TWICE = "mat_twice"  # a corner is there twice
+    MAT_CORNERS = "mat_corners"  # fewer than three corners can be read
+    MAT_NOT_FLAT = "mat_not_flat"
+    MAT_SMALL = "mat_small"
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """An oddity with what it is about: the format found, the suffix or the kind of error."""
+
+    oddity: Oddity
+    found: str = ""
+    detail: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class PhotoFacts:
     """One photo file as it lies there; times as the file writes them, nothing worked out.
@@ -87,7 +118,7 @@ class PhotoFacts:
     has_location: bool
     frames: int
     cut_off: bool
-    notes: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
 
 
 def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
@@ -108,17 +139,17 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
         if cut and not salvage:
             raise PhotoError(path, "cut off", "is cut off", "copy it from the camera again")
         status = path.stat()
-        notes: list[str] = []
+        remarks: list[Remark] = []
         suffix = path.suffix.lower()
         if kind and suffix not in _SUFFIXES[kind]:
-            called = f'is called "{printable(suffix)}"' if suffix else "has no suffix"
-            notes.append(f"is {kind}, though it {called}")
+            oddity = Oddity.CALLED if suffix else Oddity.NO_SUFFIX
+            remarks.append(Remark(oddity, kind, printable(suffix)))
         with picture_in(handle, path) as image:
             try:
                 tags = _tags(handle, image)
             except Exception as error:  # the tag reader meets hostile bytes; the photo is fine
                 tags = {}
-                notes.append(f"its EXIF makes no sense ({type(error).__name__})")
+                remarks.append(Remark(Oddity.EXIF, detail=type(error).__name__))
             format_, width, height = image.format or kind, image.width, image.height
             frames = int(getattr(image, "n_frames", 1)) if format_ in ("MPO", "HEIF") else 1
     words = _Tags(tags)
@@ -147,7 +178,7 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
         has_location=words.has("GPS GPSLatitude") and words.has("GPS GPSLongitude"),
         frames=frames,
         cut_off=cut,
-        notes=tuple(notes),
+        remarks=tuple(remarks),
     )
 
 
@@ -168,7 +199,7 @@ def _tags(handle: BinaryIO, image: PilImage) -> Mapping[str, Any]:
     if image.format == "TIFF":
         source = handle
     else:
-        raw = image.info.get("exif")
+        raw = image.info.get("exif") or _exif_in_text(image)
         if not raw and image.format == "PNG":
             source = handle  # the block may stand behind the pixels, where Pillow has not been
         elif not raw:
@@ -177,6 +208,19 @@ def _tags(handle: BinaryIO, image: PilImage) -> Mapping[str, Any]:
             source = BytesIO(bytes(raw[:_EXIF_BYTES]).removeprefix(b"Exif\0\0"))
     tags: Mapping[str, Any] = _exif_reader()(source, details=False, extract_thumbnail=False)
     return tags
+
+
+def _exif_in_text(image: PilImage) -> bytes:
+    """EXIF that older programs wrote into a PNG as text: a name, a length, hexadecimal lines."""
+    for key in ("Raw profile type exif", "Raw profile type APP1"):
+        text = image.info.get(key) if image.format == "PNG" else None
+        if isinstance(text, str):
+            lines = text.strip().split("\n")[2:]
+            try:
+                return bytes.fromhex("".join(lines)[: 2 * _EXIF_BYTES])
+            except ValueError:  # no hexadecimal: some other text under that name
+                continue
+    return b""
 
 
 def _file_time(modified_ns: int) -> tuple[str | None, str | None, str]:

@@ -6,10 +6,11 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from enum import Enum
 from pathlib import Path
 
-from qlog.intake.photos.names import natural
-from qlog.logbook.photos.pictures import printable, sniff
+from qlog.counting import natural
+from qlog.logbook.photos.pictures import sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.
 PICTURE_SUFFIX = re.compile(r"\.(jpe?g|jpe|jfif|mpo|png|tiff?|webp|avif|hei[cf]|hif|gif|bmp)", re.I)
@@ -22,15 +23,32 @@ RAW_SUFFIX = re.compile(
 )
 
 
+class LeftOut(Enum):
+    """Why a file was not taken in."""
+
+    HIDDEN = "hidden"
+    RAW = "raw"  # a camera's raw data
+    DEAD_LINK = "dead_link"
+    NOT_PLAIN = "not_plain"
+    NO_PICTURE = "no_picture"
+    UNREADABLE = "unreadable"
+    FOLDER_UNREADABLE = "folder_unreadable"
+    SEEN = "seen"  # a folder that was looked through by another way
+    OWN = "own"  # the build's own originals or record
+
+    @property
+    def lost(self) -> bool:
+        """Whether it may be a photo that was meant to be taken in."""
+        return self in (LeftOut.DEAD_LINK, LeftOut.UNREADABLE, LeftOut.FOLDER_UNREADABLE)
+
+
 @dataclass(frozen=True, slots=True)
 class Skipped:
     """What was not taken in, and why."""
 
     path: Path
-    why: str
-
-    def __str__(self) -> str:
-        return f"{printable(self.path)}: {self.why}"
+    why: LeftOut
+    detail: str = ""  # the system's own word for it
 
 
 def collect(paths: Iterable[Path], skipped: list[Skipped]) -> Iterator[Path]:
@@ -55,22 +73,22 @@ def _walk(folder: Path, entered: set[tuple[int, int]], skipped: list[Skipped]) -
         with os.scandir(folder) as entries:
             inside = sorted(entries, key=lambda entry: natural(entry.name))
     except OSError as error:
-        skipped.append(Skipped(folder, f"the folder cannot be read ({error.strerror})"))
+        skipped.append(Skipped(folder, LeftOut.FOLDER_UNREADABLE, str(error.strerror)))
         return
     key = (status.st_dev, status.st_ino)
     if key in entered:
-        skipped.append(Skipped(folder, "the folder was looked through already, by another way"))
+        skipped.append(Skipped(folder, LeftOut.SEEN))
         return
     entered.add(key)
     folders: list[Path] = []
     for entry in inside:
         path = folder / entry.name
         if entry.name.startswith("."):
-            skipped.append(Skipped(path, "hidden"))
+            skipped.append(Skipped(path, LeftOut.HIDDEN))
         elif _is_folder(entry):
             folders.append(path)
-        elif why := _why_not(entry, path):
-            skipped.append(Skipped(path, why))
+        elif left := _why_not(entry, path):
+            skipped.append(left)
         else:
             yield path
     for path in folders:
@@ -84,16 +102,16 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
         return False
 
 
-def _why_not(entry: os.DirEntry[str], path: Path) -> str:
-    """Why a file found in a folder is left out; "" when it is a photo, or calls itself one."""
+def _why_not(entry: os.DirEntry[str], path: Path) -> Skipped | None:
+    """Why a file found in a folder is left out; None when it is a photo, or calls itself one."""
     if RAW_SUFFIX.fullmatch(path.suffix):
-        return "a camera's raw data; take in the JPEG made from it"
+        return Skipped(path, LeftOut.RAW)
     if PICTURE_SUFFIX.fullmatch(path.suffix):
-        return ""
+        return None
     try:
         if not entry.is_file():
-            return "a link to nothing" if entry.is_symlink() else "no plain file"
+            return Skipped(path, LeftOut.DEAD_LINK if entry.is_symlink() else LeftOut.NOT_PLAIN)
         with path.open("rb") as handle:
-            return "" if sniff(handle.read(64)) else "no picture"
+            return None if sniff(handle.read(64)) else Skipped(path, LeftOut.NO_PICTURE)
     except OSError as error:
-        return f"cannot be read ({error.strerror})"
+        return Skipped(path, LeftOut.UNREADABLE, str(error.strerror))

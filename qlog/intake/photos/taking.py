@@ -18,7 +18,7 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import slate
-from qlog.intake.photos.facts import PhotoError, PhotoFacts
+from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.photos import originals
@@ -41,6 +41,8 @@ PAPER = "sheet"
 #: The code of a sheet that fills the picture is an eighth of it wide, or a twelfth held askew; a
 #: sheet that lies behind the work shows it smaller.
 _PAPER_CODE = 0.08
+#: Characters of a name that are kept.
+_NAME = 120
 #: A picture cut out of a mat counts as one with a small code of its piece beside it.
 _BESIDE = 0.1
 #: How a photo is entered that was taken back where it was made: kept, and shown to nobody.
@@ -50,7 +52,7 @@ ANEW = "taken in again for this place"
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PhotoPlace:
     """Where photos are to go; nothing said leaves that to cards, times and names."""
 
     part: str | None = None
@@ -65,7 +67,7 @@ class Place:
     @property
     def says(self) -> bool:
         """Whether it says anything."""
-        return self != Place()
+        return self != PhotoPlace()
 
     @property
     def placed(self) -> bool:
@@ -79,7 +81,7 @@ class Looked:
 
     photo: Photo
     slates: tuple[Slate, ...]
-    notes: tuple[str, ...]
+    remarks: tuple[Remark, ...]
     made: str | None  # time of taking where the file says it fully
     facts: PhotoFacts | None = None  # None when it was known without being read
     cuts: tuple[tuple[int, Photo], ...] = ()  # pictures of single pieces cut out of it
@@ -94,7 +96,7 @@ class Taken:
     new: bool = False
     moved: bool = False  # its place, caption or audience was entered
     slates: tuple[Slate, ...] = ()
-    notes: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     salvaged: bool = False
     error: str = ""
 
@@ -115,7 +117,7 @@ def take_in(
     build: Build,
     logbook: Logbook,
     paths: Sequence[Path],
-    place: Place,
+    place: PhotoPlace,
     *,
     salvage: bool = False,
     report: Callable[[Taken], None] = lambda _: None,
@@ -177,16 +179,18 @@ def examine(
         return Looked(before, slates_of(before), (), None, facts)
     likeness = sharpness = ""
     slates: tuple[Slate, ...] = ()
-    notes = facts.notes
+    remarks = facts.remarks
+    if _storable(path.name) != path.name:
+        remarks = (*remarks, Remark(Oddity.NAME, detail=_storable(path.name)))
     if facts.cut_off:
-        notes = (*notes, "cut off, taken in for what is left of it")
+        remarks = (*remarks, Remark(Oddity.CUT_OFF))
     else:
         try:
             likeness, sharpness, slates = _seen(path)
-        except PhotoError as error:
+        except PhotoError:
             if not salvage:
                 raise
-            notes = (*notes, f"{error.what}, taken in as it is")
+            remarks = (*remarks, Remark(Oddity.AS_IT_IS))
     with _vault_lock:
         originals.keep(build.folder, path, facts.sha256, entering=True)
     photo = replace(
@@ -198,12 +202,14 @@ def examine(
     cuts: tuple[tuple[int, Photo], ...] = ()
     if any(s.mat is not None for s in slates):
         cuts, said = _cut_up(build, path, photo)
-        notes = (*notes, said)
-    return Looked(photo, slates, notes, _made(facts), facts, cuts)
+        remarks = (*remarks, *said)
+    return Looked(photo, slates, remarks, _made(facts), facts, cuts)
 
 
-def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Photo], ...], str]:
-    """The pieces on a mat, each with a picture of its own among the originals; and a word."""
+def _cut_up(
+    build: Build, path: Path, whole: Photo
+) -> tuple[tuple[tuple[int, Photo], ...], tuple[Remark, ...]]:
+    """The pieces on a mat, each with a picture of its own among the originals; and what to say."""
     from qlog.counting import runs
     from qlog.intake.photos.likeness import look_at
     from qlog.intake.photos.mats.cut import cut_up
@@ -211,13 +217,13 @@ def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Ph
     own = slate.build_id(build.title)
     done = cut_up(path, own, {part.id: len(part.pieces) for part in build.parts})
     if done is None:
-        return (), "shows a mat that is not of this build, or two: kept whole"
+        return (), (Remark(Oddity.MAT_STRANGE),)
     if done.why:
-        return (), f"shows a mat, kept whole: {done.why}"
+        return (), (Remark(Oddity.MAT_WHOLE), Remark(done.why))
     found = []
     with tempfile.TemporaryDirectory(prefix="qlog-mat-") as folder:
         for cut in done.cuts:
-            name = f"{Path(whole.name).stem[:150]} {done.slate.part}-{cut.piece}.jpg"
+            name = f"{Path(whole.name).stem} {done.slate.part}-{cut.piece}.jpg"
             written = Path(folder) / f"{cut.piece}.jpg"
             written.write_bytes(cut.data)
             sha256 = originals.digest(written)
@@ -233,9 +239,11 @@ def _cut_up(build: Build, path: Path, whole: Photo) -> tuple[tuple[tuple[int, Ph
                 slate=slate.kept(shows),
             )  # fmt: skip
             found.append((cut.piece, photo))
-    part, pieces = done.slate.part, runs([cut.piece for cut in done.cuts])
-    said = f"shows a mat: kept whole, and cut into {part} {pieces}" if pieces else "an empty mat"
-    return tuple(found), said + (f", nothing on {runs(done.empty)}" if done.empty else "")
+    cut_into = runs([cut.piece for cut in done.cuts])
+    said = [Remark(Oddity.MAT_CUT, done.slate.part, cut_into) if cut_into else Remark(Oddity.MAT)]
+    if done.empty:
+        said.append(Remark(Oddity.MAT_EMPTY, detail=runs(done.empty)))
+    return tuple(found), tuple(said)
 
 
 #: The copying itself is no work for two: the disk has to sync either way.
@@ -327,7 +335,9 @@ def _paper(build: Build, slates: Iterable[Slate]) -> Slate | None:
     return shown[0] if (shown[0].part, shown[0].op) in ops else None
 
 
-def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, place: Place) -> Taken:
+def _enter(
+    build: Build, logbook: Logbook, path: Path, found: Looked | str, place: PhotoPlace
+) -> Taken:
     if isinstance(found, str):
         return Taken(path, None, error=found)
     entry = logbook.append(found.photo, made=found.made)
@@ -357,10 +367,10 @@ def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, plac
         if here and place.piece is None and logbook.find(Placement(cut.sha256, None)) is None:
             logbook.append(_moved(Placement(cut.sha256, None), replace(place, piece=piece)))
     salvaged = not entry.fact.likeness
-    return Taken(path, entry.fact, entry.new, moved, found.slates, found.notes, salvaged)
+    return Taken(path, entry.fact, entry.new, moved, found.slates, found.remarks, salvaged)
 
 
-def _moved(before: Placement, place: Place) -> Placement:
+def _moved(before: Placement, place: PhotoPlace) -> Placement:
     """The placement with what is said anew; what is not said stays, but for one taken back."""
     stays = place.audience == "both" and before.how != TAKEN_BACK
     audience = before.audience if stays else place.audience
@@ -441,8 +451,12 @@ def _seen(path: Path) -> tuple[str, str, tuple[Slate, ...]]:
 
 
 def _storable(name: str) -> str:
-    """A file's name as text: bytes that are none in the file system's coding are escaped."""
-    return name.encode("utf-8", "backslashreplace").decode("utf-8")
+    """A file's name as it is kept: bytes that are no text are escaped, one too long is shortened.
+
+    A shortened name keeps its end, where a camera's number and the ending are.
+    """
+    text = name.encode("utf-8", "backslashreplace").decode("utf-8")
+    return text if len(text) <= _NAME else f"{text[: _NAME - 31]}…{text[-30:]}"
 
 
 def _made(facts: PhotoFacts) -> str | None:

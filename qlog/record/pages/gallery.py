@@ -8,6 +8,7 @@ from pathlib import Path
 
 from qlog.drawing.plan import Build
 from qlog.logbook.photos import originals
+from qlog.logbook.photos.codes import beside
 from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView, Standing
@@ -53,9 +54,23 @@ class Shown:
         return self.files[-1]
 
     @property
+    def width_of(self) -> str:
+        """How wide it stands where it is 13 rem high, for a browser that chooses a file."""
+        return f"{13 * self.large.width / self.large.height:.1f}rem"
+
+    @property
     def upright(self) -> bool:
         """Whether it is taller than wide."""
         return self.large.height > self.large.width
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """A picture that the plan names and the log does not hold, with its words."""
+
+    path: Path
+    sha256: str
+    alt: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +132,7 @@ def hang(
     record: Path,
     words: Words,
     progress: Callable[[int, int], None] | None = None,
+    extras: Iterable[Extra] = (),
 ) -> Gallery:
     """Render the photos of an edition into `record` and give each its words.
 
@@ -130,7 +146,11 @@ def hang(
         if source is None:
             lost[view.sha256] = words("photo.not_found")
         else:
-            jobs.append(RenditionJob(source, view.sha256))
+            photo = view.photo
+            size = (photo.width, photo.height)
+            jobs.append(RenditionJob(source, view.sha256, size, beside(photo.slate)))
+    more = {extra.sha256: extra for extra in extras}
+    jobs += [RenditionJob(extra.path, extra.sha256) for extra in more.values()]
     rendered: dict[str, Rendered] = {}
     outcomes = render_many(jobs, record / FOLDER, formats=build.photo_formats, progress=progress)
     for outcome in outcomes:
@@ -138,27 +158,29 @@ def hang(
             lost[outcome.job.sha256] = words("photo.cannot_be_shown")
         else:
             rendered[outcome.job.sha256] = outcome.rendered
-    return Gallery(
-        {
-            view.sha256: _shown(view, rendered[view.sha256], build, words)
-            for view in wanted
-            if view.sha256 in rendered
-        },
-        lost,
-    )
+    shown = {
+        sha256: _shown(sha256, extra.alt, "", None, rendered[sha256])
+        for sha256, extra in more.items()
+        if sha256 in rendered
+    }
+    for view in wanted:
+        if view.sha256 in rendered:
+            alt, files = alt_text(view, build, words), rendered[view.sha256]
+            shown[view.sha256] = _shown(view.sha256, alt, view.caption, view.taken, files)
+    return Gallery(shown, lost)
 
 
-def _shown(view: PhotoView, rendered: Rendered, build: Build, words: Words) -> Shown:
+def _shown(sha256: str, alt: str, caption: str, taken: str | None, rendered: Rendered) -> Shown:
     by_type: dict[str, list[File]] = {}
     for size in rendered.sizes:
         href = f"{FOLDER}/{size.path.name}"
         by_type.setdefault(size.format, []).append(File(href, size.width, size.height, size.bytes))
     best_first = [f for f in ("avif", "webp") if f in by_type]
     return Shown(
-        sha256=view.sha256,
-        alt=alt_text(view, build, words),
-        caption=view.caption,
-        taken=view.taken,
+        sha256=sha256,
+        alt=alt,
+        caption=caption,
+        taken=taken,
         files=tuple(by_type["jpeg"]),
         others=tuple((_TYPES[f], tuple(by_type[f])) for f in best_first),
         salvaged=rendered.salvaged,

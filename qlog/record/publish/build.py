@@ -9,22 +9,23 @@ import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import get_args
 
-from qlog.record.pages import gallery, keepsake, maker, recipient
-from qlog.record.pages.drawing_plates import plates
+from qlog.drawing.plan import PAPERS
+from qlog.record.pages import gallery
+from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
+from qlog.record.publish.editions import Edition, Wanted, contents, wanted
 from qlog.review.picture import Picture
-from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
-Edition = Literal["maker", "recipient"]
+__all__ = ["Built", "Edition", "RecordError", "build_record"]
+
 #: What is done and how much there is to do, for a progress bar.
 Progress = Callable[[int, int], None]
 
-README = "READ ME FIRST.txt"
 #: The form of the folder; raised when a later reader must know.
 FORM = 1
 
@@ -67,8 +68,8 @@ def build_record(
     are not part of it; `WordsError` for a language without a catalogue; jinja2's errors for a
     template that names an unknown value; OSError.
     """
-    if edition not in ("maker", "recipient"):
-        raise ValueError(f"no edition {edition!r}: it is maker or recipient")
+    if edition not in get_args(Edition):
+        raise ValueError(f"no edition {edition!r}: it is one of {get_args(Edition)}")
     out = _resolved(out)
     words = words_of(picture.build)
     out.parent.mkdir(parents=True, exist_ok=True)
@@ -94,9 +95,12 @@ def _build_alone(
     try:
         aside.chmod(0o755)
         before = _sums(out)
-        _borrow(out, aside, picture, edition)
-        built = _fill(aside, picture, edition, originals, made_at, version, words, progress)
-        sums, kept = _finish(aside, out, before)
+        pictures = wanted(picture, edition, words)
+        borrowed = _borrow(out, aside, pictures, edition, words)
+        built = _fill(
+            aside, picture, edition, pictures, originals, made_at, version, words, progress
+        )
+        sums, kept = _finish(aside, out, before, borrowed)
         changed = len(sums) - kept
         gone = sum(path not in sums for path in before)
         if changed or gone or not before:
@@ -121,6 +125,7 @@ def _fill(
     aside: Path,
     picture: Picture,
     edition: Edition,
+    pictures: Wanted,
     originals: Path,
     made_at: str,
     version: str,
@@ -128,35 +133,28 @@ def _fill(
     progress: Progress | None,
 ) -> tuple[int, int, tuple[str, ...]]:
     """Write every file of the edition but the manifest."""
-    views = _views(picture, edition)
-    hung = gallery.hang(views, picture.build, originals, aside, words, progress)
+    hung = gallery.hang(
+        pictures.views, picture.build, originals, aside, words, progress, pictures.extras
+    )
     _drop_unused(aside, hung)
-    if edition == "maker":
-        drawings = plates(picture.build, aside)
-        pages = maker.pages(picture, words, hung, drawings)
-        links = maker.navigation(words)
-        rows = export.every_reading(picture)
-        columns: tuple[str, ...] = export.COLUMNS
-    else:
-        kept = keepsake.keepsake(picture, words, hung, views)
-        pages = recipient.pages(kept, words)
-        links = recipient.navigation(words, kept)
-        rows = recipient.rows(kept)
-        columns = recipient.COLUMNS
+    made = contents(picture, edition, words, hung, pictures, aside)
     about = {
-        "title": picture.build.title,
+        "title": made.title,
         "edition": edition,
         "made_at": made_at,
         "qlog": version,
         "entries": str(picture.head.entries),
         "sum": picture.head.sum,
     }
-    _write(aside / "readings.csv", "\ufeff" + export.as_csv(rows, columns, picture.build.language))
-    _write(aside / "readings.json", export.as_json(rows, about))
-    _render(aside, pages, links, words, edition, about)
+    text = export.as_csv(made.rows, made.columns, picture.build.language)
+    _write(aside / "readings.csv", "\ufeff" + text)
+    _write(aside / "readings.json", export.as_json(made.rows, about))
+    _render(aside, made.pages, made.links, words, edition, about)
     static = templates.folder() / "static"
     for source in sorted(static.iterdir()):
         shutil.copyfile(source, aside / source.name)
+    with (aside / "record.css").open("a", encoding="utf-8", newline="\n") as css:
+        css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
     _write(
         aside / manifest.MARKER,
         json.dumps(
@@ -165,7 +163,7 @@ def _fill(
         + "\n",
     )
     lost = tuple(sorted(hung.lost))
-    return len(pages), len(hung.photos), lost
+    return len(made.pages), len(hung.photos), lost
 
 
 def _render(
@@ -188,11 +186,13 @@ def _render(
                 "give one of them another id in build.toml"
             )
         text = environment.get_template(page.template).render(
-            **common, **page.context, page=page, root=page.root
+            **common, **page.context, page=page, root=page.root, album=Album()
         )
         _write(aside / page.path, text)
+    if edition == "rehearsal":  # it stays with the maker
+        return
     readme = environment.get_template(f"{edition}/readme.txt").render(**common)
-    _write(aside / README, readme, newline="\r\n")  # for the oldest editor on Windows
+    _write(aside / words("file.readme"), readme, newline="\r\n")  # for the oldest editor on Windows
 
 
 def _write(path: Path, text: str, newline: str = "\n") -> None:
@@ -225,32 +225,57 @@ def _sums(out: Path) -> dict[str, str]:
         return {}
 
 
-def _borrow(out: Path, aside: Path, picture: Picture, edition: Edition) -> None:
+@dataclass(frozen=True, slots=True)
+class _Borrowed:
+    """A rendition taken over: its sum, and by which it is told to be still that file."""
+
+    sum: str
+    stamp: tuple[int, int, int]
+
+
+def _stamp(path: Path) -> tuple[int, int, int]:
+    """What changes with a file: its number, size and time."""
+    status = path.stat()
+    return status.st_ino, status.st_size, status.st_mtime_ns
+
+
+def _stands(path: Path, sum: str, since: int) -> bool:
+    """Whether a rendition is what its manifest says.
+
+    One that is older than the manifest was not written to since, and is not read again: a disk
+    that lost bytes of it is found by `qlog record --check`, as for any file that was handed over.
+    """
+    status = path.stat()
+    return (status.st_mtime_ns < since and status.st_size > 0) or manifest.digest(path) == sum
+
+
+def _borrow(
+    out: Path, aside: Path, pictures: Wanted, edition: Edition, words: Words
+) -> dict[str, _Borrowed]:
     """Take over renditions that are made already and still what their manifest says.
 
     Those of the last record become the same files again; those of the other edition, where it
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
-    wanted = {view.sha256[:24] for view in _views(picture, edition)}
-    other = out.with_name("recipient" if edition == "maker" else "maker")
-    for folder, take in ((out, _link), (other, _copy)):
+    borrowed: dict[str, _Borrowed] = {}
+    others = [words(f"folder.{name}") for name in get_args(Edition) if name != edition]
+    for folder, take in ((out, _link), *((out.with_name(name), _copy) for name in others)):
         if folder != out and not manifest.is_record(folder):
             continue
+        written = folder / manifest.NAME
+        since = written.stat().st_mtime_ns if written.is_file() else 0
         for path, digest in _sums(folder).items():
             source, target = folder / path, aside / path
             if (
                 path.startswith(f"{gallery.FOLDER}/")
-                and source.name[:24] in wanted
-                and not target.exists()
+                and source.name[:24] in pictures.sums
+                and path not in borrowed
                 and source.is_file()
-                and manifest.digest(source) == digest
+                and _stands(source, digest, since)
             ):
                 take(source, target)
-
-
-def _views(picture: Picture, edition: Edition) -> tuple[PhotoView, ...]:
-    """The photos of an edition."""
-    return gallery.for_maker(picture) if edition == "maker" else gallery.for_recipient(picture)
+                borrowed[path] = _Borrowed(digest, _stamp(target))
+    return borrowed
 
 
 def _copy(source: Path, target: Path) -> None:
@@ -258,13 +283,19 @@ def _copy(source: Path, target: Path) -> None:
     shutil.copy2(source, target)
 
 
-def _finish(aside: Path, out: Path, before: Mapping[str, str]) -> tuple[dict[str, str], int]:
+def _finish(
+    aside: Path, out: Path, before: Mapping[str, str], borrowed: Mapping[str, _Borrowed]
+) -> tuple[dict[str, str], int]:
     """Write the manifest; a file with the bytes of the last record becomes that file itself.
 
-    Returns the sums and how many files stayed. A file that was changed by hand or damaged since
-    the last build is not what its manifest says, and counts as changed.
+    Returns the sums and how many files stayed. A file that was changed by hand since the last
+    build is not what its manifest says, and counts as changed.
     """
-    sums = {path: manifest.digest(aside / path) for path in manifest.files_of(aside)}
+    sums = {}
+    for path in manifest.files_of(aside):
+        taken = borrowed.get(path)
+        still = taken is not None and _stamp(aside / path) == taken.stamp
+        sums[path] = taken.sum if still and taken is not None else manifest.digest(aside / path)
     kept = 0
     for path, digest in sums.items():
         source = out / path

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import combinations
@@ -53,13 +53,30 @@ class Closeness:
 
 
 @dataclass(frozen=True, slots=True)
+class Standout:
+    """A size that is for certain larger, or smaller, than that of every sibling."""
+
+    size: FinishedSize
+    largest: bool
+
+
+@dataclass(frozen=True, slots=True)
 class FinishedItem:
-    """An item with the readings of its finished pieces."""
+    """An item with the readings of its finished pieces, held against those of its kind."""
 
     item: ItemView
     sizes: tuple[FinishedSize, ...]
     closeness: Closeness | None  # None with fewer than three lengths between two limits
-    told_apart: bool  # whether its readings tell it from every other of its kind for certain
+    siblings: int  # how many others of its kind there are
+    alike: tuple[ItemView, ...]  # siblings that were compared and cannot be told from it
+    unknown: int  # siblings with which nothing could be compared
+    standouts: tuple[Standout, ...]
+    beside: tuple[tuple[float, ...], ...]  # for each size: the siblings' places in the tolerance
+
+    @property
+    def told_apart(self) -> bool:
+        """Whether its readings tell it from every other of its kind for certain."""
+        return self.siblings > 0 and not self.alike and not self.unknown
 
 
 def finished_items(
@@ -79,22 +96,59 @@ def finished_items(
     alike: dict[str, list[ItemView]] = {}
     for item in items:
         alike.setdefault(item.group, []).append(item)
-    same = {
-        item.id
-        for group in alike.values()
-        for one, other in combinations(group, 2)
-        if not differ(sizes[one.id], sizes[other.id])
-        for item in (one, other)
-    }
+    same: dict[str, list[ItemView]] = {item.id: [] for item in items}
+    for group in alike.values():
+        for one, other in combinations(group, 2):
+            if not differ(sizes[one.id], sizes[other.id]):
+                same[one.id].append(other)
+                same[other.id].append(one)
+    unit = Unit.INCH if build.unit is Unit.INCH else Unit.MM
     return tuple(
-        FinishedItem(
-            item,
-            sizes[item.id],
-            closeness(sizes[item.id], Unit.INCH if build.unit is Unit.INCH else Unit.MM),
-            told_apart=len(alike[item.group]) > 1 and item.id not in same,
-        )
+        _finished(item, sizes, [o for o in alike[item.group] if o is not item], same[item.id], unit)
         for item in items
     )
+
+
+def _finished(
+    item: ItemView,
+    sizes: Mapping[str, tuple[FinishedSize, ...]],
+    siblings: Sequence[ItemView],
+    same: Sequence[ItemView],
+    unit: Unit,
+) -> FinishedItem:
+    own = sizes[item.id]
+    theirs = [_by_place(sizes[other.id]) for other in siblings]
+    beside = tuple(
+        tuple(
+            share
+            for places in theirs
+            if (found := places.get(_place(size))) is not None
+            and (share := found.share) is not None
+        )
+        for size in own
+    )
+    single = _by_place(own)
+    return FinishedItem(
+        item,
+        own,
+        closeness(own, unit),
+        len(siblings),
+        tuple(other for other in same if _comparable(own, sizes[other.id])),
+        sum(not _comparable(own, sizes[other.id]) for other in siblings),
+        tuple(s for size in single.values() if (s := _standout(size, theirs)) is not None),
+        beside,
+    )
+
+
+def _standout(
+    size: FinishedSize, theirs: Sequence[Mapping[tuple[str, str], FinishedSize]]
+) -> Standout | None:
+    """The size where it lies beyond that of every sibling, each held against it; else None."""
+    found = [places.get(_place(size)) for places in theirs]
+    if not found or not all(other is not None and certain(size, other) for other in found):
+        return None
+    larger = {size.value > other.value for other in found if other is not None}
+    return Standout(size, larger.pop()) if len(larger) == 1 else None
 
 
 def finished_sizes(piece: PieceView, view: PartView) -> Iterable[FinishedSize]:
@@ -137,21 +191,37 @@ def differ(one: Sequence[FinishedSize], other: Sequence[FinishedSize]) -> bool:
     for place, mine in _by_place(one).items():
         if place not in theirs:
             continue
-        u, v = mine.reading.uncertainty, theirs[place].reading.uncertainty
-        if u and v and abs(mine.value - theirs[place].value) > CERTAIN * (u * u + v * v).sqrt():
+        if certain(mine, theirs[place]):
             return True
     return False
+
+
+def _comparable(one: Sequence[FinishedSize], other: Sequence[FinishedSize]) -> bool:
+    """Whether the two have a size in common of which both uncertainties are known."""
+    theirs = _by_place(other)
+    return any(
+        size.reading.uncertainty and place in theirs and theirs[place].reading.uncertainty
+        for place, size in _by_place(one).items()
+    )
+
+
+def certain(one: FinishedSize, other: FinishedSize) -> bool:
+    """Whether two sizes differ by more than measuring can explain; both uncertainties known."""
+    u, v = one.reading.uncertainty, other.reading.uncertainty
+    if not u or not v:
+        return False
+    return abs(one.value - other.value) > CERTAIN * (u * u + v * v).sqrt()
+
+
+def _place(size: FinishedSize) -> tuple[str, str]:
+    return size.piece.part, size.series.dimension.id
 
 
 def _by_place(sizes: Sequence[FinishedSize]) -> dict[tuple[str, str], FinishedSize]:
     pieces: dict[str, set[int]] = {}
     for size in sizes:
         pieces.setdefault(size.piece.part, set()).add(size.piece.number)
-    return {
-        (size.piece.part, size.series.dimension.id): size
-        for size in sizes
-        if len(pieces[size.piece.part]) == 1
-    }
+    return {_place(size): size for size in sizes if len(pieces[size.piece.part]) == 1}
 
 
 def closeness(sizes: Iterable[FinishedSize], unit: Unit) -> Closeness | None:

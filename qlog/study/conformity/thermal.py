@@ -8,7 +8,14 @@ from __future__ import annotations
 from decimal import Decimal
 
 from qlog.frozen import frozen
-from qlog.study.conformity.uncertainty import Component, Distribution, component
+from qlog.study.conformity.uncertainty import (
+    Basis,
+    BasisNote,
+    Component,
+    Distribution,
+    UncertaintySource,
+    component,
+)
 
 #: ISO 1:2022: the temperature at which a size on a drawing holds, °C.
 REFERENCE = Decimal(20)
@@ -83,42 +90,42 @@ def components(
     scale = abs(length) * _PPM
     found = [
         component(
-            "part expansion",
+            UncertaintySource.PART_EXPANSION,
             expansion_error,
             Distribution.RECTANGULAR,
             sensitivity=scale * away,
-            note=f"{part_expansion} at {away} K from 20 °C",
+            note=BasisNote(Basis.EXPANSION_AWAY, (part_expansion, away)),
         ),
         component(
-            "temperature",
+            UncertaintySource.TEMPERATURE,
             temperature_error,
             Distribution.RECTANGULAR,
             sensitivity=scale * between,
-            note="part and instrument alike",
+            note=BasisNote(Basis.ALIKE),
         ),
         component(
-            "part against instrument",
+            UncertaintySource.BETWEEN,
             difference,
             Distribution.RECTANGULAR,
             sensitivity=scale * part_expansion,
-            note="temperature between them",
+            note=BasisNote(Basis.BETWEEN),
         ),
     ]
     if instrument_expansion != 0:
         found.insert(
             1,
             component(
-                "instrument expansion",
+                UncertaintySource.INSTRUMENT_EXPANSION,
                 expansion_error,
                 Distribution.RECTANGULAR,
                 sensitivity=scale * away,
-                note=f"{instrument_expansion} at {away} K from 20 °C",
+                note=BasisNote(Basis.EXPANSION_AWAY, (instrument_expansion, away)),
             ),
         )
     if not corrected:
         found.append(
             component(
-                "not corrected to 20 °C",
+                UncertaintySource.NOT_CORRECTED,
                 away,
                 Distribution.RECTANGULAR,
                 sensitivity=scale * between,
@@ -149,29 +156,32 @@ def room_components(
     typical = (away * away + half * half / 3).sqrt()
     between = abs(part_expansion - instrument_expansion)
     scale = abs(length) * _PPM
-    room = f"{middle} ±{half} °C"
     rectangular = Distribution.RECTANGULAR
     found = [
         component(
-            "room temperature", half, rectangular, sensitivity=scale * between,
-            note=f"{room}, part and instrument alike, not corrected",
+            UncertaintySource.ROOM, half, rectangular, sensitivity=scale * between,
+            note=BasisNote(Basis.ROOM, (middle, half)),
         ),
         component(
-            "part expansion", expansion_error, rectangular, sensitivity=scale * typical,
-            note=f"{part_expansion} at {room}",
+            UncertaintySource.PART_EXPANSION, expansion_error, rectangular,
+            sensitivity=scale * typical,
+            note=BasisNote(Basis.EXPANSION_ROOM, (part_expansion, middle, half)),
         ),
         component(
-            "instrument expansion", expansion_error, rectangular, sensitivity=scale * typical,
-            note=f"{instrument_expansion} at {room}",
+            UncertaintySource.INSTRUMENT_EXPANSION, expansion_error, rectangular,
+            sensitivity=scale * typical,
+            note=BasisNote(Basis.EXPANSION_ROOM, (instrument_expansion, middle, half)),
         ),
         component(
-            "part against instrument", difference, rectangular, sensitivity=scale * part_expansion,
-            note="temperature between them",
+            UncertaintySource.BETWEEN, difference, rectangular, sensitivity=scale * part_expansion,
+            note=BasisNote(Basis.BETWEEN),
         ),
     ]  # fmt: skip
     if away:
         found.append(
-            component("not corrected to 20 °C", abs(away), rectangular, sensitivity=scale * between)
+            component(
+                UncertaintySource.NOT_CORRECTED, abs(away), rectangular, sensitivity=scale * between
+            )
         )
     return tuple(found)
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 
 from qlog.frozen import frozen
 
@@ -41,6 +41,48 @@ class Distribution(StrEnum):
         }.get(self, Decimal(1))
 
 
+class UncertaintySource(StrEnum):
+    """Where the uncertainty of a reading comes from."""
+
+    ERROR_LIMIT = "error limit"
+    CHECKS = "error in checks"
+    STEP = "display step"
+    REPEATABILITY = "repeatability"
+    SETTING_PIECE = "setting piece"
+    PART_EXPANSION = "part expansion"
+    INSTRUMENT_EXPANSION = "instrument expansion"
+    TEMPERATURE = "temperature"
+    ROOM = "room temperature"
+    BETWEEN = "part against instrument"
+    NOT_CORRECTED = "not corrected to 20 °C"
+
+
+class Basis(Enum):
+    """What a component's value rests on; the values are those that a `BasisNote` carries."""
+
+    CHECKED = auto()  # the largest error found in checks
+    WORST = auto()
+    WORST_OVER = auto()  # the error limit that is exceeded
+    HALF_STEP = auto()  # the step
+    MEAN_OF = auto()  # the number of readings
+    COVERED_BY_SCATTER = auto()
+    COVERED_BY_STEP = auto()
+    EXPANSION_AWAY = auto()  # expansion, kelvins from 20 °C
+    EXPANSION_ROOM = auto()  # expansion, middle and half-width of the room's temperature
+    ALIKE = auto()  # part and instrument alike
+    BETWEEN = auto()  # the temperature between them
+    ROOM = auto()  # middle and half-width of the room's temperature
+    CARRIED = auto()  # how much the result changes with it
+
+
+@frozen
+class BasisNote:
+    """What a component rests on, with its numbers."""
+
+    basis: Basis
+    numbers: tuple[Decimal, ...] = ()
+
+
 @frozen
 class Component:
     """One source of uncertainty: stated value / divisor = u, and u x sensitivity counts."""
@@ -52,7 +94,7 @@ class Component:
     u: Decimal  # standard uncertainty, unit of value
     sensitivity: Decimal = Decimal(1)  # unit of the reading per unit of value
     dof: float = math.inf  # degrees of freedom behind u
-    note: str = ""
+    note: BasisNote | None = None
     counts: bool = True  # False: listed, but already covered by another component
 
     @property
@@ -90,7 +132,7 @@ def component(
     *,
     sensitivity: Decimal = Decimal(1),
     dof: float = math.inf,
-    note: str = "",
+    note: BasisNote | None = None,
 ) -> Component:
     """A component from its stated value: a half-width, or a standard deviation.
 
@@ -195,39 +237,41 @@ def reading_components(
         raise ValueError(f"a value is the mean of at least 1 reading, not {averaged}")
     found: list[Component] = []
     if error is not None and (check_error is None or abs(check_error) <= error):
-        note = "" if check_error is None else f"checks found {abs(check_error)}"
-        found.append(component("error limit", error, Distribution.RECTANGULAR, note=note))
-    elif check_error is not None:
-        note = "largest error found in the checks"
-        if error is not None:
-            note += f", more than the stated {error}"
+        note = None if check_error is None else BasisNote(Basis.CHECKED, (abs(check_error),))
         found.append(
-            component("error in checks", abs(check_error), Distribution.RECTANGULAR, note=note)
+            component(UncertaintySource.ERROR_LIMIT, error, Distribution.RECTANGULAR, note=note)
+        )
+    elif check_error is not None:
+        note = BasisNote(Basis.WORST) if error is None else BasisNote(Basis.WORST_OVER, (error,))
+        found.append(
+            component(
+                UncertaintySource.CHECKS, abs(check_error), Distribution.RECTANGULAR, note=note
+            )
         )
     display = scatter = None
     if step is not None:
         display = component(
-            "display step",
+            UncertaintySource.STEP,
             step / 2,
             Distribution.RECTANGULAR,
-            note=f"half the step of {stated(step):f}",
+            note=BasisNote(Basis.HALF_STEP, (stated(step),)),
         )
     if repeatability is not None:
         scatter = component(
-            "repeatability",
+            UncertaintySource.REPEATABILITY,
             repeatability / Decimal(averaged).sqrt(),
             Distribution.MEASURED,
             dof=repeatability_dof,
-            note="" if averaged == 1 else f"mean of {averaged} readings",
+            note=None if averaged == 1 else BasisNote(Basis.MEAN_OF, (Decimal(averaged),)),
         )
     if display is not None and scatter is not None:
         if scatter.u >= display.u:
-            display = replace(display, counts=False, note="covered by the repeatability")
+            display = replace(display, counts=False, note=BasisNote(Basis.COVERED_BY_SCATTER))
         else:
-            scatter = replace(scatter, counts=False, note="covered by the display step")
+            scatter = replace(scatter, counts=False, note=BasisNote(Basis.COVERED_BY_STEP))
     found.extend(c for c in (display, scatter) if c is not None)
     if reference is not None:
-        found.append(component("setting piece", reference, Distribution.NORMAL))
+        found.append(component(UncertaintySource.SETTING_PIECE, reference, Distribution.NORMAL))
     found.extend(temperature)
     if not found:
         raise ValueError(

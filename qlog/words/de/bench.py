@@ -1,6 +1,7 @@
 """What one reading needs: numbers, limits and verdicts, in German."""
 
 TEXTS: dict[str, str] = {
+    "format.names": "as they are",
     "format.decimal_mark": ",",
     "format.date": "{day}. {month} {year}",
     "format.month_year": "{month} {year}",
@@ -47,6 +48,8 @@ TEXTS: dict[str, str] = {
     "check.by_eye": "nach Augenschein",
     "check.thread": "Gewindelehre",
     "check.taper": "Kegellehre",
+    "echo.still_to_read": "{place}: wird berechnet, wenn {names} gemessen ist",
+    "echo.contradiction": "{place}: diese Messwerte widersprechen einander, nichts lässt sich berechnen; noch einmal messen",
     "echo.beyond": "{amount} jenseits von {limit}",
     "echo.middle": "{amount} zur Toleranzmitte",
     "echo.unknown": "Unsicherheit unbekannt: nur nach den Grenzen beurteilt",

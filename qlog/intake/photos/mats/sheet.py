@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Operation, Part
-from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, SCALE, Layout
+from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, SCALE, MatLayout
 from qlog.intake.photos.slate import Mat, Slate, build_id, make_svg, payload
 
 
@@ -20,7 +21,7 @@ class Scale:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class MatSheet:
     """One sheet; every place in millimetres from the upper left: left, top, width, height."""
 
     words: tuple[str, ...]
@@ -31,33 +32,41 @@ class Sheet:
 
 
 def sheets_of(
-    build: Build, part: Part, operation: Operation | None, first: int, last: int, paper: str
-) -> list[Sheet]:
-    """The sheets for these pieces, as even as can be, none with more than MOST places."""
+    build: Build,
+    part: Part,
+    operation: Operation | None,
+    first: int,
+    last: int,
+    paper: str,
+    lines: Callable[[int, int], tuple[str, ...]],
+) -> list[MatSheet]:
+    """The sheets for these pieces, as even as can be, none with more than MOST places.
+
+    `lines` gives what is printed at the head of a sheet from its first and last piece.
+    """
     count = last - first + 1
     number = math.ceil(count / MOST)
     each = math.ceil(count / number)
     op = 0 if operation is None else operation.number
-    said = () if operation is None else (f"op {operation.number} {operation.name}",)
     found = []
     for begin in range(first, last + 1, each):
         end = min(last, begin + each - 1)
-        words = (part.name, *said, f"pieces {begin} to {end}")
-        found.append(_sheet(build_id(build.title), part.id, op, begin, end, paper, words))
+        own = build_id(build.title)
+        found.append(_sheet(own, part.id, op, begin, end, paper, lines(begin, end)))
     return found
 
 
 def _sheet(
     own: str, part: str, op: int, first: int, last: int, paper: str, words: tuple[str, ...]
-) -> Sheet:
-    layout = Layout(paper, last - first + 1)
+) -> MatSheet:
+    layout = MatLayout(paper, last - first + 1)
     width, height = layout.size
     codes = []
     for corner in range(4):
         left, top, _, _ = layout.corner(corner)
         slate = Slate(part, op, build=own, mat=Mat(first, last, paper, corner))
         codes.append((left, top, CODE, make_svg(payload(slate), border=0)))
-    return Sheet(
+    return MatSheet(
         words,
         tuple(codes),
         tuple(

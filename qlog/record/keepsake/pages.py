@@ -4,44 +4,49 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from qlog.record.pages.keepsake import Keepsake
+from qlog.record.keepsake.kept import Keepsake
 from qlog.record.pages.page import Link, Page
 from qlog.words.catalogue import Words
 
 #: Columns of the readings that the recipient keeps.
-COLUMNS = ("item", "part", "piece", "dimension", "name", "value", "unit")
+COLUMNS = ("item", "mark", "part", "piece", "dimension", "name", "value", "unit")
 
 
 def navigation(words: Words, kept: Keepsake) -> tuple[Link, ...]:
     """The entries of the navigation; those that would lead to an empty page are left out."""
-    links = [Link("cover", "index.html", words("nav.cover"))]
-    if kept.items:
-        links.append(Link("items", "items.html", words("nav.set")))
-    if kept.chapters:
-        links.append(Link("story", "story.html", words("nav.story")))
-    links += [
-        Link("care", "care.html", words("nav.care")),
-        Link("words", "words.html", words("nav.words")),
-        Link("about", "about.html", words("nav.about")),
-    ]
-    return tuple(links)
+    there = {
+        "cover": True,
+        "letter": kept.letter is not None,
+        "items": bool(kept.items),
+        "story": bool(kept.chapters),
+        "care": True,
+        "repair": bool(kept.sheets),
+        "words": True,
+        "about": True,
+    }
+    names = {"cover": "index", "items": "items"}
+    return tuple(
+        Link(section, f"{names.get(section, section)}.html", words(f"nav.{_KEYS[section]}"))
+        for section, shown in there.items()
+        if shown
+    )
+
+
+_KEYS = {
+    "cover": "cover", "letter": "letter", "items": "set", "story": "story", "care": "care",
+    "repair": "repair", "words": "words", "about": "about",
+}  # fmt: skip
 
 
 def pages(kept: Keepsake, words: Words) -> tuple[Page, ...]:
     """Every page of the recipient's edition."""
     given = {"kept": kept}
-    listed = [
-        Page("index.html", "recipient/index.html", kept.title, given, "cover"),
-        Page("care.html", "recipient/care.html", words("nav.care"), given, "care"),
-        Page("words.html", "recipient/words.html", words("nav.words"), given, "words"),
-        Page("about.html", "recipient/about.html", words("nav.about"), given, "about"),
-    ]
-    if kept.chapters:
-        listed.append(
-            Page("story.html", "recipient/story.html", words("nav.story"), given, "story")
-        )
-    if kept.items:
-        listed.append(Page("items.html", "recipient/items.html", words("nav.set"), given, "items"))
+    titles = {"index": kept.title}
+    listed = []
+    for link in navigation(words, kept):
+        name = link.href.removesuffix(".html")
+        title = titles.get(name, link.text)
+        listed.append(Page(link.href, f"recipient/{name}.html", title, given, link.section))
     for n, item in enumerate(kept.items):
         context: dict[str, object] = {
             **given,
@@ -50,6 +55,10 @@ def pages(kept: Keepsake, words: Words) -> tuple[Page, ...]:
             "after": kept.items[n + 1] if n + 1 < len(kept.items) else None,
         }
         listed.append(Page(item.href, "recipient/item.html", item.name, context, "items"))
+    listed += [
+        Page(sheet.href, "recipient/sheet.html", sheet.part, {**given, "sheet": sheet}, "repair")
+        for sheet in kept.sheets
+    ]
     return tuple(listed)
 
 
@@ -58,6 +67,7 @@ def rows(kept: Keepsake) -> list[Mapping[str, str | int | bool | None]]:
     return [
         {
             "item": item.id,
+            "mark": item.mark,
             "part": size.part,
             "piece": size.piece,
             "dimension": size.dimension,

@@ -1,0 +1,195 @@
+"""Reading what is for those who receive the set: letter, voice, chapters, memories, finishes."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+from qlog.drawing.build_file.definitions import Definitions
+from qlog.drawing.build_file.entry import PlanTable
+from qlog.drawing.build_file.mistakes import Place, one_of
+from qlog.drawing.gift import (
+    DANGERS,
+    FINISHES,
+    PLACES,
+    Accepted,
+    Finish,
+    Gift,
+    GiftChapter,
+    GiftLetter,
+    GiftMemory,
+    Voice,
+)
+from qlog.drawing.gift_files import ENDINGS, FileKind, fault, form, in_words, outside
+from qlog.drawing.plan import ItemGroup
+
+_OF_LOG = r"photo +\S.*"
+_PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
+
+
+class GiftReader:
+    """Reads it after the parts; finishes are read before them, since parts name them."""
+
+    def __init__(self, known: Definitions) -> None:
+        self.known = known
+        self.items: list[str] = []
+
+    def finishes(self, top: PlanTable) -> tuple[Finish, ...]:
+        """All [finish.NAME] tables."""
+        found = []
+        for id, entry in top.named("finish"):
+            self.known.good_id(entry.place, id, "finish")
+            kind = entry.choice("kind", "", ("", *FINISHES))
+            found.append(Finish(id, entry.text("name", id), kind, entry.text("care")))
+            entry.close()
+        self.known.finishes = {f.id: f for f in found}
+        return tuple(found)
+
+    def gift(
+        self, top: PlanTable, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]
+    ) -> Gift:
+        """Everything of the kind that the file holds."""
+        self.items = [f"{g.id}-{n}" for g in groups for n in range(1, g.count + 1)]
+        return Gift(
+            dedication=top.text("dedication"),
+            ask=top.text("ask"),
+            safety=self._safety(top),
+            address=self._address(top),
+            letter=self._letter(top),
+            voice=self._voice(top),
+            chapters=tuple(self._chapter(e) for e in top.entries("chapter")),
+            memories=tuple(self._memory(e) for e in top.entries("memory")),
+            accepted=tuple(
+                a for e in top.entries("accepted") if (a := self._accepted(e)) is not None
+            ),
+            finishes=finishes,
+        )
+
+    def file(self, place: Place, key: str, written: str, kind: FileKind) -> str:
+        """A path of the build's folder, noted when it leaves it or is not what it is to be."""
+        notes = self.known.notes
+        if not written:
+            return ""
+        if outside(written):
+            notes.error(
+                place, f"{written} does not lie in the build's folder",
+                f'a path from build.toml on, with /: "letter/{key}{ENDINGS[kind][0]}"', written,
+            )  # fmt: skip
+        elif not written.lower().endswith(ENDINGS[kind]):
+            notes.error(place, f"{written} is not {kind.value} that can be used", form(kind),
+                        written)  # fmt: skip
+        elif found := fault(self.known.folder, written, kind):
+            notes.warn(
+                place,
+                f"{written} {in_words(found, kind)}",
+                f"{form(kind)}, in the build's folder",
+                written,
+            )
+        return written
+
+    def _file(self, entry: PlanTable, key: str, kind: FileKind, *, required: bool = False) -> str:
+        return self.file(entry.at(key), key, entry.text(key, required=required), kind)
+
+    def _letter(self, top: PlanTable) -> GiftLetter:
+        entry = top.entry("letter")
+        if entry is None:
+            return GiftLetter()
+        text, scan = (
+            self._file(entry, "text", FileKind.TEXT),
+            self._file(entry, "scan", FileKind.PICTURE),
+        )
+        entry.close()
+        if not (text or scan):
+            self.known.notes.warn(entry.place, "the letter is neither text nor scan",
+                                  'text = "letter/letter.txt"')  # fmt: skip
+        elif not text:
+            self.known.notes.warn(
+                entry.place, "the letter's scan has no text beside it",
+                'text = "letter/letter.txt", for those who cannot read the hand or see the picture',
+            )  # fmt: skip
+        return GiftLetter(text, scan)
+
+    def _voice(self, top: PlanTable) -> Voice:
+        entry = top.entry("voice")
+        if entry is None:
+            return Voice()
+        file = self._file(entry, "file", FileKind.SOUND, required=True)
+        transcript = self._file(entry, "transcript", FileKind.TEXT)
+        entry.close()
+        if not transcript:
+            self.known.notes.warn(
+                entry.place, "the recording has no transcript",
+                'transcript = "letter/voice.txt", for those who cannot hear it',
+            )  # fmt: skip
+        return Voice(file, transcript)
+
+    def _chapter(self, entry: PlanTable) -> GiftChapter:
+        title, text = entry.text("title", required=True), entry.text("text")
+        at = entry.text("at", PLACES[0])
+        if at not in PLACES and not _is_day(at):
+            entry.error(
+                "at", f'at = "{at}" is no place in the story',
+                'a day, "2026-07-24", or ' + ", ".join(f'"{p}"' for p in PLACES),
+            )  # fmt: skip
+            at = PLACES[0]
+        photos = entry.texts("photos")
+        for index, photo in enumerate(photos):
+            self._picture((*entry.at("photos"), index), photo)
+        entry.close()
+        return GiftChapter(title, text, at, photos)
+
+    def _memory(self, entry: PlanTable) -> GiftMemory:
+        photo = self._picture(entry.at("photo"), entry.text("photo"))
+        line, item = entry.text("line", required=True), entry.text("item")
+        entry.close()
+        if item and item not in self.items:
+            entry.error("item", f'"{item}" is no item', one_of(item, self.items))
+        return GiftMemory(photo, line, item)
+
+    def _picture(self, place: Place, written: str) -> str:
+        """A picture: a file of the build's folder, or a photo of the log."""
+        if re.fullmatch(_OF_LOG, written):
+            return written
+        return self.file(place, "photo", written, FileKind.PICTURE)
+
+    def _accepted(self, entry: PlanTable) -> Accepted | None:
+        written, why = entry.text("piece", required=True), entry.text("why", required=True)
+        entry.close()
+        match = re.match(_PIECE, written)
+        if not written:
+            return None
+        part = match["part"] if match else written
+        if match is None or part not in self.known.parts:
+            entry.error("piece", f'"{written}" is no piece',
+                        'part and number, such as "foot-3"; '
+                        + one_of(part, self.known.parts))  # fmt: skip
+            return None
+        return Accepted(part, int(match["number"]), why)
+
+    def _safety(self, top: PlanTable) -> tuple[str, ...]:
+        """Known dangers by their name; anything of several words is a sentence of the maker's."""
+        said = top.texts("safety")
+        for index, text in enumerate(said):
+            if text not in DANGERS and " " not in text.strip():
+                self.known.notes.error(
+                    ("safety", index), f'"{text}" is no danger that a caution is known for',
+                    one_of(text, DANGERS) + "; or a whole sentence", text,
+                )  # fmt: skip
+        return said
+
+    def _address(self, top: PlanTable) -> str:
+        written = top.text("address")
+        if written and not re.fullmatch(r"https?://[!-~]+", written):
+            top.error("address", f'address = "{written}" is no address of a page',
+                      'where the record is published: "https://example.org/candlesticks/"'
+                      )  # fmt: skip
+            return ""
+        return written
+
+
+def _is_day(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True

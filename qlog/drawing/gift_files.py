@@ -1,0 +1,96 @@
+"""Files that build.toml names for the record: whether they are there and what they must be."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+
+
+class FileKind(StrEnum):
+    """What a file is to be."""
+
+    TEXT = "a text"
+    PICTURE = "a picture"
+    SOUND = "a recording"
+
+
+#: Endings of each kind, as they may be written.
+ENDINGS = {
+    FileKind.TEXT: (".txt",),
+    FileKind.PICTURE: (".jpg", ".jpeg", ".png"),
+    FileKind.SOUND: (".mp3", ".m4a"),
+}
+#: Bytes at most: a long letter, a large scan, an hour of speech.
+LARGEST = {FileKind.TEXT: 200_000, FileKind.PICTURE: 60_000_000, FileKind.SOUND: 60_000_000}
+_FORMS = {
+    FileKind.TEXT: "a plain text: .txt",
+    FileKind.PICTURE: "a picture: .jpg or .png",
+    FileKind.SOUND: "a recording: .mp3 or .m4a",
+}
+
+
+def outside(written: str) -> bool:
+    """Whether a path is written so that it leaves the build's folder."""
+    path = Path(written)
+    return path.is_absolute() or ".." in path.parts or "\\" in written or written[1:2] == ":"
+
+
+def form(kind: FileKind) -> str:
+    """What is accepted, in words."""
+    return _FORMS[kind]
+
+
+class Fault(StrEnum):
+    """What is the matter with a file that the plan names."""
+
+    MISSING = "missing"
+    OUTSIDE = "outside"
+    LARGE = "large"
+    EMPTY = "empty"
+    UNREADABLE = "unreadable"
+    OTHER = "other"  # something else than its name says
+
+
+def in_words(found: Fault, kind: FileKind) -> str:
+    """A fault as a mistake of the plan says it."""
+    return {
+        Fault.MISSING: "is not there",
+        Fault.OUTSIDE: "leads out of the build's folder",
+        Fault.LARGE: f"is too large: {LARGEST[kind] / 1e6:g} MB are the most",
+        Fault.EMPTY: "is empty",
+        Fault.UNREADABLE: "cannot be read",
+        Fault.OTHER: f"is not {kind.value}, whatever its name says",
+    }[found]
+
+
+def fault(folder: Path, written: str, kind: FileKind) -> Fault | None:
+    """What is the matter with a file that the plan names; None when it can be used."""
+    path = folder / written
+    try:
+        if not path.is_file():
+            return Fault.MISSING
+        if not path.resolve().is_relative_to(folder.resolve()):
+            return Fault.OUTSIDE
+        size = path.stat().st_size
+        if size > LARGEST[kind]:
+            return Fault.LARGE
+        if size == 0:
+            return Fault.EMPTY
+        with path.open("rb") as file:
+            head = file.read(LARGEST[kind] if kind is FileKind.TEXT else 16)
+    except OSError:
+        return Fault.UNREADABLE
+    return None if _is(head, kind) else Fault.OTHER
+
+
+def _is(head: bytes, kind: FileKind) -> bool:
+    if kind is FileKind.PICTURE:
+        return head.startswith((b"\xff\xd8", b"\x89PNG\r\n\x1a\n"))
+    if kind is FileKind.SOUND:
+        frame = len(head) > 1 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0
+        return head.startswith(b"ID3") or head[4:8] == b"ftyp" or frame
+    try:
+        head.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return b"\0" not in head
