@@ -252,6 +252,7 @@ def _borrow(
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
     borrowed: dict[str, _Borrowed] = {}
+    wanted_sums = pictures.sums
     other = out.with_name(words("folder.recipient" if edition == "maker" else "folder.maker"))
     for folder, take in ((out, _link), (other, _copy)):
         if folder != out and not manifest.is_record(folder):
@@ -262,7 +263,7 @@ def _borrow(
             source, target = folder / path, aside / path
             if (
                 path.startswith(f"{gallery.FOLDER}/")
-                and source.name[:24] in pictures.sums
+                and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
                 and _stands(source, digest, since)
