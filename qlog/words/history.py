@@ -9,6 +9,7 @@ from qlog.review.views import Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import entry_text
 from qlog.words.settings import settings_text
+from qlog.words.values import raws_text
 
 
 def state_text(history: History, words: Words) -> str:
@@ -88,6 +89,8 @@ def _reading_text(event: Event, words: Words) -> str:
             deciding=decides.instrument or words("event.another_reading"),
         )
     said = words("event.reading", name=event.name, typed=reading.typed)
+    if reading.raws:
+        said = words("event.reading.computed", said=said, raws=raws_text(reading, words))
     for corrected in reading.corrections:
         said = words("event.reading.was", said=said, typed=corrected.typed, why=corrected.reason)
     if reading.suspect:
