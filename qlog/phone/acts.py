@@ -41,7 +41,7 @@ class BadAct(ValueError):
     """What came is no act that the page can have sent."""
 
 
-class Asked(Exception):
+class CheckAsked(Exception):
     """The entry checks have a question; nothing was entered."""
 
     def __init__(self, answer: Answer) -> None:
@@ -87,7 +87,7 @@ def answered(do: Callable[[], Answer], words: Words) -> Answer:
     """
     try:
         return do()
-    except Asked as asked:
+    except CheckAsked as asked:
         return asked.answer
     except Conflict as conflict:
         there = conflict.existing.fact
@@ -184,7 +184,7 @@ class Acts:
             if question.check.value not in kept:
                 about = stream.about(proposed, question)
                 whose = "" if about == ask.piece else f"{self.part.named(about)}: "
-                raise Asked(
+                raise CheckAsked(
                     {
                         "status": "question",
                         "check": question.check.value,

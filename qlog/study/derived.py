@@ -67,7 +67,7 @@ class Contradiction(ValueError):
 
 
 @frozen
-class Size:
+class DerivedSize:
     """A size that goes into a formula, with its standard uncertainty in its own unit."""
 
     value: Decimal
@@ -88,7 +88,7 @@ class Outcome:
     dof: float  # effective degrees of freedom, cut to a whole number
 
 
-def derive(rule: str, sizes: Mapping[str, Size]) -> Outcome:
+def derive(rule: str, sizes: Mapping[str, DerivedSize]) -> Outcome:
     """Compute a size and carry the uncertainty through. Raises Contradiction.
 
     JCGM 100:2008 (GUM), 5.1.2 and 5.1.3: u^2 is the sum of (c_i u_i)^2, with c_i the partial
@@ -108,7 +108,9 @@ def derive(rule: str, sizes: Mapping[str, Size]) -> Outcome:
     return Outcome(round(Decimal(repr(value)), PLACES), c, uncertainty, shared, dof)
 
 
-def _combined(sizes: Mapping[str, Size], c: Mapping[str, float]) -> tuple[Decimal, Decimal, float]:
+def _combined(
+    sizes: Mapping[str, DerivedSize], c: Mapping[str, float]
+) -> tuple[Decimal, Decimal, float]:
     own = {n: c[n] * float(s.u or 0) for n, s in sizes.items()}
     common = {n: c[n] * float(s.shared or 0) for n, s in sizes.items()}
     alone = sum(v**2 for v in own.values())

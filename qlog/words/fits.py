@@ -11,12 +11,15 @@ from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, with_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from qlog.drawing.limits import Limits
     from qlog.drawing.plan import Joint
+    from qlog.review.items.within import Within
     from qlog.study.batch.allowance import Allowance
     from qlog.study.fit.aim import Aim
-    from qlog.study.fit.joints import Conflict, Sized
-    from qlog.study.matching.model import Key, Shortage, Spread
+    from qlog.study.fit.joints import FitConflict, Sized
+    from qlog.study.matching.model import Key, Shortage, SizeSpread
 
 #: More decimals than this no spread is shown with.
 _FINEST = 9
@@ -55,7 +58,7 @@ def _named(some: Sequence[Sized], words: Words) -> str:
     return pieces_text(((one.part, one.number) for one in some), words)
 
 
-def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words) -> str:
+def conflict_text(conflict: FitConflict, joint: Joint, decimals: int, words: Words) -> str:
     """Why pieces fit nothing, and the limits to which a new mate would have to be made."""
     inside = conflict.side is Side.INSIDE
     own, mate = (joint.inside, joint.outside) if inside else (joint.outside, joint.inside)
@@ -98,7 +101,7 @@ def finish_text(allowance: Allowance, unit: str, words: Words) -> str:
     return words(key, amount=with_unit(words.number(abs(amount)), unit), known=known)
 
 
-def spread_text(spread: Spread, name: str, unit: str, decimals: int, words: Words) -> str:
+def spread_text(spread: SizeSpread, name: str, unit: str, decimals: int, words: Words) -> str:
     """How far a size differs among the items, and what it would be in the order of making."""
     places = decimals
     while places < _FINEST and spread.reached and spread.reached < Decimal(1).scaleb(-places):
@@ -117,7 +120,7 @@ def spread_text(spread: Spread, name: str, unit: str, decimals: int, words: Word
     return words(key, **about, before=size(before))
 
 
-def bound_text(spread: Spread, unit: str, decimals: int, words: Words) -> str:
+def bound_text(spread: SizeSpread, unit: str, decimals: int, words: Words) -> str:
     """Whether no choice could have a smaller spread, or what could be had at best."""
     if spread.proven:
         return words("match.smallest")
@@ -135,3 +138,19 @@ def shortage_text(shortage: Shortage, words: Words) -> str:
         free=shortage.free,
         groups=words.list(groups),
     )
+
+
+def within_texts(found: Iterable[Within], words: Words) -> list[str]:
+    """Which items go into which larger one, a line each."""
+    said = []
+    for one in found:
+        about = {"item": words.item(one.item), "items": words.list([*map(words.item, one.holds)])}
+        if one.done:
+            said.append(words("match.within.done", **about))
+        elif one.stack is None or one.spread is None:
+            said.append(words("match.within.order", **about))
+        else:
+            unit = one.stack.callout.unit.symbol
+            spread = with_unit(words.number(one.spread), unit)
+            said.append(words("match.within.alike", stack=one.stack.name, spread=spread, **about))
+    return said

@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from uncertainties import umath
 
 from qlog.drawing.derived import RULES
-from qlog.study.derived import FORMULAS, Contradiction, Size, derive
+from qlog.study.derived import FORMULAS, Contradiction, DerivedSize, derive
 
 
 def value(rule: str, **sizes: str) -> Decimal:
     return derive(
-        rule, {n.replace("_", "-"): Size(Decimal(v), None) for n, v in sizes.items()}
+        rule, {n.replace("_", "-"): DerivedSize(Decimal(v), None) for n, v in sizes.items()}
     ).value
 
 
@@ -23,7 +23,7 @@ def test_every_rule_has_its_formula_and_takes_what_the_plan_gives() -> None:
     assert list(RULES) == list(FORMULAS)
     for name, rule in RULES.items():
         assert rule.source and rule.formula
-        sizes = {t.name: Size(Decimal(t.default or 10 + 7 * i), None) for i, t in
+        sizes = {t.name: DerivedSize(Decimal(t.default or 10 + 7 * i), None) for i, t in
                  enumerate(rule.takes)}  # fmt: skip
         try:
             assert set(derive(name, sizes).sensitivities) == set(sizes)
@@ -43,7 +43,7 @@ def test_the_best_wire_touches_at_the_pitch_line() -> None:
     # result by less than a tenth of what a wire a third larger would let through.
     def slope(wire: float) -> float:
         sizes = {"over": "9", "wire": str(wire), "pitch": "1.25", "angle": "60"}
-        known = {n: Size(Decimal(v), None) for n, v in sizes.items()}
+        known = {n: DerivedSize(Decimal(v), None) for n, v in sizes.items()}
         return abs(derive("wires", known).sensitivities["angle"])
 
     best = 1.25 / (2 * math.cos(math.radians(30)))
@@ -113,9 +113,10 @@ def test_the_uncertainty_is_that_of_another_propagation(
     half = math.radians(30)
     other = m - d * (1 + 1 / umath.sin(half)) + 0.625 / math.tan(half)
     found = derive("wires", {
-        "over": Size(Decimal(repr(over)), Decimal(repr(u)), Decimal(0), "micrometer"),
-        "wire": Size(Decimal(repr(wire)), Decimal(repr(w)), Decimal(repr(w))),
-        "pitch": Size(Decimal("1.25"), Decimal(0)), "angle": Size(Decimal(60), Decimal(0)),
+        "over": DerivedSize(Decimal(repr(over)), Decimal(repr(u)), Decimal(0), "micrometer"),
+        "wire": DerivedSize(Decimal(repr(wire)), Decimal(repr(w)), Decimal(repr(w))),
+        "pitch": DerivedSize(Decimal("1.25"), Decimal(0)),
+        "angle": DerivedSize(Decimal(60), Decimal(0)),
     })  # fmt: skip
     assert found.uncertainty is not None
     assert float(found.value) == pytest.approx(other.nominal_value, abs=1e-8)
@@ -125,12 +126,12 @@ def test_the_uncertainty_is_that_of_another_propagation(
 def test_an_error_that_readings_share_is_never_taken_for_less() -> None:
     # GUM 5.2.2: r = 1 adds the contributions of a sum (0.002 + 0.002), and r = 0 takes their
     # root (0.0028); in a difference the shared part would vanish, which nobody can promise.
-    same = {n: Size(Decimal(10), Decimal("0.002"), Decimal("0.002"), "m") for n in "ab"}
+    same = {n: DerivedSize(Decimal(10), Decimal("0.002"), Decimal("0.002"), "m") for n in "ab"}
     assert derive("mean", same).uncertainty == Decimal("0.002")
     assert float(derive("difference", same).uncertainty or 0) == pytest.approx(0.002 * math.sqrt(2))
-    other = same | {"b": Size(Decimal(10), Decimal("0.002"), Decimal("0.002"), "other")}
+    other = same | {"b": DerivedSize(Decimal(10), Decimal("0.002"), Decimal("0.002"), "other")}
     assert float(derive("mean", other).uncertainty or 0) == pytest.approx(0.002 / math.sqrt(2))
-    unknown = same | {"b": Size(Decimal(10), None)}
+    unknown = same | {"b": DerivedSize(Decimal(10), None)}
     assert derive("mean", unknown).uncertainty is None
 
 

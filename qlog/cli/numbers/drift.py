@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -16,7 +14,7 @@ if TYPE_CHECKING:
     from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
     from qlog.review.picture import Picture
-    from qlog.study.drift.trend_test import Drift
+    from qlog.study.drift.trend_test import SetupDrift
     from qlog.words.catalogue import Words
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
@@ -58,11 +56,16 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     found.sort(key=lambda pair: urgency(*pair))
     if as_json:
         words = words_for(o.build)
-        said = [_json(s, study, words) for s, study in found]
-        if owner is None:
-            said += [_machine_json(v, d, words) for v in picture.deviations for d in v.drifts]
-        json.dump(said, sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        deviations = picture.deviations if owner is None else ()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json(
+            "drift",
+            {
+                "dimensions": [_json(s, study, words) for s, study in found],
+                "machines": [_machine_json(v, d, words) for v in deviations for d in v.drifts],
+            },
+        )
     else:
         _print(o.build, found, all_setups)
         if owner is None:
@@ -197,7 +200,7 @@ def _machine_json(view: DeviationView, tool: ToolDrift, words: Words) -> dict[st
     }
 
 
-def _drift_json(drift: Drift) -> dict[str, object]:
+def _drift_json(drift: SetupDrift) -> dict[str, object]:
     return {
         "status": drift.status.value,
         "slope_per_piece": drift.slope,
@@ -242,6 +245,7 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
                 "probability_inside": outlook.next.chance_inside,
             },
             "leaves": outlook.leaves,
+            "leaves_between": None if outlook.between is None else list(outlook.between),
             "may_leave": outlook.may_leave,
             "good_left": outlook.good_left,
             "probability_all_inside": outlook.chance_all,

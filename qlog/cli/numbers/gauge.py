@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
-    from qlog.study.conformity.uncertainty import Note
-    from qlog.study.gauge.repeatability import Check
+    from qlog.study.conformity.uncertainty import BasisNote
+    from qlog.study.gauge.repeatability import CheckResult
     from qlog.words.catalogue import Words
 
 
@@ -65,6 +65,7 @@ def check(
     from qlog.cli.terminal.questions import settled
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
+    from qlog.drawing.decimals import as_typed
     from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
     from qlog.review.instrument.instrument_views import suspect_readings
@@ -106,12 +107,12 @@ def check(
         say_line(words.count("gauge.suspect", len(doubted)))
         for entry in doubted:
             f = entry.fact
-            about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
+            about = {"dimension": f.dimension, "op": f.op, "typed": as_typed(f.typed)}
             say_line(f"  {words('gauge.doubted', piece=words.piece(f.part, f.piece), **about)}")
     return int(not found.fit)
 
 
-def _offset(instrument: Instrument, found: Check, words: Words) -> str:
+def _offset(instrument: Instrument, found: CheckResult, words: Words) -> str:
     """What to do about an instrument that reads to one side; nothing is corrected by itself."""
     from qlog.study.conformity.uncertainty import stated
     from qlog.study.gauge.repeatability import offset
@@ -356,12 +357,16 @@ def budget(
 
 def _source(source: str, words: Words) -> str:
     """What a component comes from; what a size is computed from stays as it was typed."""
-    from qlog.study.conformity.uncertainty import Source
+    from qlog.study.conformity.uncertainty import UncertaintySource
 
-    return words(f"component.{Source(source).name.lower()}") if source in set(Source) else source
+    return (
+        words(f"component.{UncertaintySource(source).name.lower()}")
+        if source in set(UncertaintySource)
+        else source
+    )
 
 
-def _basis(note: Note | None, words: Words) -> str:
+def _basis(note: BasisNote | None, words: Words) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,7 +21,7 @@ from qlog.cli.photos.text import joined
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from qlog.cli.photos.text import Row
+    from qlog.cli.photos.text import PhotoRow
     from qlog.review.views import PhotoView
     from qlog.words.catalogue import Words
 
@@ -67,8 +65,9 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
         listed = [
             photo_text.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]} for v in views
         ]
-        json.dump(listed, sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("photo unplaced", {"photos": listed})
     else:
         say_placed(found.placed, words)
         if not views:
@@ -84,7 +83,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
 
 
 def _print_waiting(
-    views: Sequence[PhotoView], rows: Sequence[Row], notes: Mapping[str, str], words: Words
+    views: Sequence[PhotoView], rows: Sequence[PhotoRow], notes: Mapping[str, str], words: Words
 ) -> None:
     """The photos that wait, and the rows in which they can be accepted."""
     from qlog.cli.photos import text as photo_text
@@ -198,8 +197,9 @@ def list_(
         if (owner is None or v.part == owner.id) and number in (None, v.op)
     ]
     if as_json:
-        json.dump([photo_text.as_json(v) for v in views], sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("photo list", {"photos": [photo_text.as_json(v) for v in views]})
     elif not views:
         say_line(words("list.none"))
     else:
@@ -222,12 +222,12 @@ def list_(
             keep=(1, 2),
         )
     if sheet is not None and views:
-        from qlog.intake.photos.taking import Place
+        from qlog.intake.photos.taking import PhotoPlace
         from qlog.words.placing import place_text
 
-        where = place_text(Place(owner.id if owner else None, number), words)
+        where = place_text(PhotoPlace(owner.id if owner else None, number), words)
         heading = words("list.heading", place=where) if where else words("list.all")
-        rows = [photo_text.Row("", "", tuple(views))]
+        rows = [photo_text.PhotoRow("", "", tuple(views))]
         photo_text.contact_sheet(picture.build, rows, sheet, heading, "", {})
         click.echo(str(sheet), err=as_json)
     return 0

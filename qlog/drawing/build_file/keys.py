@@ -32,7 +32,7 @@ class Key:
 
 
 @frozen
-class Table:
+class KeyTable:
     """One kind of table: its header as it is typed, and its keys in the order of the file."""
 
     path: str  # as in `bounds`: "part.dim"; "" for the head of the file
@@ -41,12 +41,12 @@ class Table:
     keys: tuple[Key, ...]
 
 
-def tables() -> tuple[Table, ...]:
+def tables() -> tuple[KeyTable, ...]:
     """Every table, in the order of the file."""
     return _TABLES
 
 
-def bound(table: Table, key: Key) -> str:
+def bound(table: KeyTable, key: Key) -> str:
     """The least and the most of a key in words; "" where there is nothing to say."""
     if key.kind == "whole number":
         least, most = bounds.whole(table.path, key.name)
@@ -83,7 +83,7 @@ def markdown() -> str:
     return "\n".join(parts)
 
 
-_HEAD = Table(
+_HEAD = KeyTable(
     "",
     "",
     "Above the first table. `title` and one `[[part]]` are all that a build needs.",
@@ -124,14 +124,14 @@ _HEAD = Table(
     ),
 )  # fmt: skip
 
-_OBJECT = Table(
+_OBJECT = KeyTable(
     "object",
     "[object]",
     "Facts for the recipient, each under a label of your own.",
     (Key("*", "text", "", '"Turned and polished by hand"', 'any label: `"Marks" = "1 to 8"`'),),
 )
 
-_CREDIT = Table(
+_CREDIT = KeyTable(
     "credit",
     "[[credit]]",
     "Who did what, as the recipient reads it.",
@@ -143,7 +143,7 @@ _CREDIT = Table(
     ),
 )  # fmt: skip
 
-_MATERIAL = Table(
+_MATERIAL = KeyTable(
     "material",
     "[material.NAME]",
     "A material; parts refer to it by its name.",
@@ -156,7 +156,7 @@ _MATERIAL = Table(
     ),
 )  # fmt: skip
 
-_INSTRUMENT = Table(
+_INSTRUMENT = KeyTable(
     "instrument",
     "[instrument.NAME]",
     "What takes readings; dimensions refer to it by its name.",
@@ -175,7 +175,7 @@ _INSTRUMENT = Table(
     ),
 )  # fmt: skip
 
-_PART = Table(
+_PART = KeyTable(
     "part",
     "[[part]]",
     "One drawing, made `needed` + `spare` times; its pieces are called ID-1, ID-2 ...",
@@ -203,7 +203,7 @@ _PART = Table(
     ),
 )  # fmt: skip
 
-_OP = Table(
+_OP = KeyTable(
     "part.op",
     "[[part.op]]",
     "One step of the part's route, below its [[part]], in the order of the work.",
@@ -227,7 +227,7 @@ _OP = Table(
     ),
 )  # fmt: skip
 
-_DIM = Table(
+_DIM = KeyTable(
     "part.dim",
     "[[part.dim]]",
     "One thing the drawing asks for, below its [[part]], in the order of the drawing.",
@@ -259,7 +259,7 @@ _DIM = Table(
     ),
 )  # fmt: skip
 
-_BEFORE = Table(
+_BEFORE = KeyTable(
     "part.dim.before",
     "before = { }",
     "Limits of a dimension after an operation before the finish.",
@@ -269,7 +269,7 @@ _BEFORE = Table(
     ),
 )
 
-_FROM = Table(
+_FROM = KeyTable(
     "part.dim.from",
     "from = { }",
     "How a dimension is computed; each name of the rule is a dimension that is read, or a size.",
@@ -279,7 +279,7 @@ _FROM = Table(
     ),
 )
 
-_UNTIL = Table(
+_UNTIL = KeyTable(
     "part.dim.until",
     "until = [{ }]",
     "Limits of the finished size for the pieces up to one.",
@@ -289,7 +289,7 @@ _UNTIL = Table(
     ),
 )
 
-_SCATTER = Table(
+_SCATTER = KeyTable(
     "part.dim.scatter",
     "scatter = [{ }]",
     "How a dimension scattered in an earlier build, at most once for an operation.",
@@ -301,7 +301,7 @@ _SCATTER = Table(
     ),
 )
 
-_JOINT = Table(
+_JOINT = KeyTable(
     "joint",
     "[[joint]]",
     "Two dimensions that must fit; either `clearance` or `fit` is written.",
@@ -316,7 +316,7 @@ _JOINT = Table(
     ),
 )  # fmt: skip
 
-_STACK = Table(
+_STACK = KeyTable(
     "stack",
     "[[stack]]",
     "Dimensions that add up to an overall size.",
@@ -329,7 +329,7 @@ _STACK = Table(
     ),
 )
 
-_ITEM = Table(
+_ITEM = KeyTable(
     "item",
     "[[item]]",
     "Finished things that are alike, put together from pieces.",
@@ -337,7 +337,8 @@ _ITEM = Table(
         Key("id", "id", REQUIRED, '"bright"', "items are called ID-1, ID-2 ..."),
         Key("name", "text", "id", '"Bright candlestick"', "as the record shows it"),
         Key("count", "whole number", REQUIRED, "4", "how many"),
-        Key("takes", "table", REQUIRED, "{ cup = 1 }", "part ids, and how many go into one item"),
+        Key("takes", "table", REQUIRED, "{ cup = 1 }",
+            "ids of parts, or of other items, and how many go into one"),
         Key("only", "table", "", "{ cup = [1, 2, 3, 4] }", "pieces reserved for these items"),
         Key("marks", "list of texts", "[]", '["No. 1", "No. 2"]',
             'what stands on the items, in their order: the title of each, and the address of its '
@@ -346,21 +347,21 @@ _ITEM = Table(
     ),
 )  # fmt: skip
 
-_TAKES = Table(
+_TAKES = KeyTable(
     "item.takes",
     "takes = { }",
     "What goes into one item.",
-    (Key("*", "whole number", "", "1", "any part id"),),
+    (Key("*", "whole number", "", "1", "any part id, or the id of another item"),),
 )
 
-_ONLY = Table(
+_ONLY = KeyTable(
     "item.only",
     "only = { }",
     "Pieces that are kept for the items of one group.",
     (Key("*", "list of whole numbers", "", "[1, 2, 3, 4]", "any part id of `takes`"),),
 )
 
-_KEEP = Table(
+_KEEP = KeyTable(
     "keep",
     "[[keep]]",
     "Pieces kept together or apart when items are matched; one of the two is written.",
@@ -370,7 +371,7 @@ _KEEP = Table(
     ),
 )
 
-_LETTER = Table(
+_LETTER = KeyTable(
     "letter",
     "[letter]",
     "A letter from the maker, as text, as a picture of the sheet, or both. Files lie in the "
@@ -381,7 +382,7 @@ _LETTER = Table(
     ),
 )  # fmt: skip
 
-_VOICE = Table(
+_VOICE = KeyTable(
     "voice",
     "[voice]",
     "A recording of the maker, played by the browser.",
@@ -392,7 +393,7 @@ _VOICE = Table(
     ),
 )  # fmt: skip
 
-_CHAPTER = Table(
+_CHAPTER = KeyTable(
     "chapter",
     "[[chapter]]",
     "A piece of the story that no operation tells.",
@@ -406,7 +407,7 @@ _CHAPTER = Table(
     ),
 )  # fmt: skip
 
-_MEMORY = Table(
+_MEMORY = KeyTable(
     "memory",
     "[[memory]]",
     "A photo and a line from those whom the set is for.",
@@ -418,7 +419,7 @@ _MEMORY = Table(
     ),
 )  # fmt: skip
 
-_ACCEPTED = Table(
+_ACCEPTED = KeyTable(
     "accepted",
     "[[accepted]]",
     "Why a piece outside its drawing is in the set, said to those who receive it.",
@@ -428,7 +429,7 @@ _ACCEPTED = Table(
     ),
 )  # fmt: skip
 
-_FINISH = Table(
+_FINISH = KeyTable(
     "finish",
     "[finish.NAME]",
     "A surface that parts end in; parts refer to it by its name.",

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Place, one_of
 from qlog.drawing.build_file.read_marks import marked_apart, marks_of
 from qlog.drawing.callouts.callout import CalloutError, Kind
@@ -25,28 +25,31 @@ class AssemblyReader:
 
     def __init__(self, known: Definitions) -> None:
         self.known = known
+        self._items: list[str] = []
 
-    def joints(self, top: Entry) -> tuple[Joint, ...]:
+    def joints(self, top: PlanTable) -> tuple[Joint, ...]:
         """All [[joint]] tables."""
         return self._named_list(top, "joint", self._joint)
 
-    def stacks(self, top: Entry) -> tuple[Stack, ...]:
+    def stacks(self, top: PlanTable) -> tuple[Stack, ...]:
         """All [[stack]] tables."""
         return self._named_list(top, "stack", self._stack)
 
-    def groups(self, top: Entry) -> tuple[ItemGroup, ...]:
+    def groups(self, top: PlanTable) -> tuple[ItemGroup, ...]:
         """All [[item]] tables; together they take no more pieces than there are."""
+        self._items = [str(e.data.get("id", "")) for e in top.entries("item")]
         groups = self._named_list(top, "item", self._group)
         self._enough(groups)
+        items_in_items(groups, self.known)
         marked_apart(groups, self.known)
         return groups
 
-    def bans(self, top: Entry) -> tuple[Ban, ...]:
+    def bans(self, top: PlanTable) -> tuple[Ban, ...]:
         """All [[keep]] tables."""
         return tuple(b for e in top.entries("keep") if (b := self._ban(e)) is not None)
 
     def _named_list(
-        self, top: Entry, key: str, read: Callable[[Entry, str], Any]
+        self, top: PlanTable, key: str, read: Callable[[PlanTable, str], Any]
     ) -> tuple[Any, ...]:
         found: dict[str, Any] = {}
         results = []
@@ -60,7 +63,7 @@ class AssemblyReader:
                 results.append(result)
         return tuple(results)
 
-    def _joint(self, entry: Entry, id: str) -> Joint | None:
+    def _joint(self, entry: PlanTable, id: str) -> Joint | None:
         name, apart = entry.text("name", id), entry.text("apart")
         inside, inner = self._feature(entry, "inside")
         outside, outer = self._feature(entry, "outside")
@@ -95,7 +98,7 @@ class AssemblyReader:
         return Joint(id, name, inside, outside, limits, text, apart, line)
 
     def _fit(
-        self, entry: Entry, text: str, inner: Dimension | None, outer: Dimension | None
+        self, entry: PlanTable, text: str, inner: Dimension | None, outer: Dimension | None
     ) -> Limits | None:
         if inner is None or outer is None:
             return None
@@ -136,7 +139,7 @@ class AssemblyReader:
                 )
         return fit.clearance
 
-    def _stack(self, entry: Entry, id: str) -> Stack | None:
+    def _stack(self, entry: PlanTable, id: str) -> Stack | None:
         name = entry.text("name", id)
         terms: list[tuple[int, Feature]] = []
         for key, sign in (("add", 1), ("subtract", -1)):
@@ -153,7 +156,7 @@ class AssemblyReader:
             return None
         return Stack(id, name, tuple(terms), callout, self.known.line_of(entry.place))
 
-    def _feature(self, entry: Entry, key: str) -> tuple[Feature | None, Dimension | None]:
+    def _feature(self, entry: PlanTable, key: str) -> tuple[Feature | None, Dimension | None]:
         written = entry.text(key, required=True)
         return self._named_feature(entry.at(key), written) if written else (None, None)
 
@@ -188,10 +191,11 @@ class AssemblyReader:
             return None, None
         return Feature(part, id), dimension
 
-    def _group(self, entry: Entry, id: str) -> ItemGroup | None:
+    def _group(self, entry: PlanTable, id: str) -> ItemGroup | None:
         name = entry.text("name", id)
         count = entry.whole("count", 1, required=True)
         takes: list[tuple[str, int]] = []
+        holds: list[tuple[str, int]] = []
         table = entry.entry("takes")
         if table is None or not table.data:
             if entry.data.get("takes") is None or table is not None:
@@ -199,18 +203,22 @@ class AssemblyReader:
         else:
             for part in table.data:
                 number = table.whole(part)
-                if part not in self.known.parts:
-                    table.error(part, f'part "{part}" is not known', one_of(part, self.known.parts))
+                if part not in self.known.parts and part in self._items:
+                    holds.append((part, number))
+                elif part not in self.known.parts:
+                    known = [*self.known.parts, *self._items]
+                    table.error(part, f'part "{part}" is not known', one_of(part, known))
                 elif number:
                     takes.append((part, number))
         only = self._reserved(entry, count, dict(takes))
         return ItemGroup(
             id, name, count, tuple(takes), only, self.known.line_of(entry.place),
             marks_of(entry, count or None, typed_in_lists=False), entry.text("mark-place"),
+            tuple(h for h in holds if h[1]),
         )  # fmt: skip
 
     def _reserved(
-        self, entry: Entry, count: int, takes: dict[str, int]
+        self, entry: PlanTable, count: int, takes: dict[str, int]
     ) -> tuple[tuple[str, tuple[int, ...]], ...]:
         table = entry.entry("only")
         if table is None:
@@ -267,7 +275,7 @@ class AssemblyReader:
                             number,
                         )
 
-    def _ban(self, entry: Entry) -> Ban | None:
+    def _ban(self, entry: PlanTable) -> Ban | None:
         together, apart = entry.texts("together"), entry.texts("apart")
         entry.close()
         if bool(together) == bool(apart):
@@ -308,3 +316,35 @@ def _split(name: str, parts: Iterable[str]) -> tuple[str, str]:
         return id, name[len(id) + 1 :]
     match = re.match(_PIECE, name)
     return (match["part"], match["number"]) if match else (name, "")
+
+
+def items_in_items(groups: Sequence[ItemGroup], known: Definitions) -> None:
+    """Note items that hold themselves at any remove, and more items held than there are."""
+    holds = {g.id: dict(g.holds) for g in groups}
+    for group in groups:
+        place = (*known.places["item", group.id], "takes")
+        if group.id in _all_within(group.id, holds):
+            known.notes.error(
+                place, f"{group.id} holds itself", "items that hold parts, or items that do not "
+                "hold them again", group.id,
+            )  # fmt: skip
+        wanted = sum(dict(g.holds).get(group.id, 0) * g.count for g in groups)
+        if wanted > group.count:
+            holder = next(g for g in groups if group.id in dict(g.holds))
+            known.notes.error(
+                (*known.places["item", holder.id], "takes", group.id),
+                f"the items take {wanted} of {group.id}, and there are {group.count}",
+                f"count = {wanted} for {group.id}, or fewer items that hold them",
+            )
+
+
+def _all_within(id: str, holds: dict[str, dict[str, int]]) -> set[str]:
+    """The groups whose items lie in those of a group, at any remove."""
+    found: set[str] = set()
+    left = list(holds.get(id, ()))
+    while left:
+        one = left.pop()
+        if one not in found:
+            found.add(one)
+            left += holds.get(one, ())
+    return found

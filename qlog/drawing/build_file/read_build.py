@@ -8,13 +8,13 @@ from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.build_file.definitions import UNITS, Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
-from qlog.drawing.gift_files import Kind
+from qlog.drawing.gift_files import FileKind
 from qlog.drawing.plan import (
     LANGUAGES,
     PAPERS,
@@ -33,7 +33,7 @@ _MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
 class BuildReader:
     """Reads the file from top to bottom, noting every mistake and going on."""
 
-    def __init__(self, top: Entry, known: Definitions, text: str) -> None:
+    def __init__(self, top: PlanTable, known: Definitions, text: str) -> None:
         self.top = top
         self.known = known
         self.text = text
@@ -203,7 +203,7 @@ class BuildReader:
             entry.close()
         return tuple(self.known.instruments.values())
 
-    def _instrument_unit(self, entry: Entry) -> Unit:
+    def _instrument_unit(self, entry: PlanTable) -> Unit:
         known = {
             **UNITS,
             "deg": Unit.DEGREE,
@@ -227,10 +227,10 @@ class BuildReader:
         entry.close()
         return facts
 
-    def _credit(self, entry: Entry) -> Credit:
+    def _credit(self, entry: PlanTable) -> Credit:
         who, what = entry.text("who", required=True), entry.text("what", required=True)
         portrait = self.gifts.file(
-            entry.at("portrait"), "portrait", entry.text("portrait"), Kind.PICTURE
+            entry.at("portrait"), "portrait", entry.text("portrait"), FileKind.PICTURE
         )
         credit = Credit(who, what, portrait)
         entry.close()

@@ -9,7 +9,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
@@ -32,9 +32,9 @@ class PartReader:
         #: Whether the operations of the part at hand could all be read.
         self.route_is_sure = True
         #: How dimensions of the part at hand are computed, as written.
-        self._computed: dict[str, Entry] = {}
+        self._computed: dict[str, PlanTable] = {}
 
-    def parts(self, top: Entry) -> tuple[Part, ...]:
+    def parts(self, top: PlanTable) -> tuple[Part, ...]:
         """All [[part]] tables."""
         entries = top.entries("part")
         if not entries:
@@ -42,7 +42,7 @@ class PartReader:
         parts = [self._part(entry) for entry in entries]
         return tuple(parts)
 
-    def _part(self, entry: Entry) -> Part:
+    def _part(self, entry: PlanTable) -> Part:
         again = str(entry.data.get("id")) in self.known.parts
         id = self.known.id(entry, "part", self.known.parts)
         if re.match(_PIECE_LIKE, id):
@@ -109,7 +109,7 @@ class PartReader:
             self.known.parts[id] = part  # else nothing is said about how many pieces there are
         return part
 
-    def _image(self, entry: Entry, positions: bool) -> str:
+    def _image(self, entry: PlanTable, positions: bool) -> str:
         image = entry.text("image")
         if not image:
             if positions:
@@ -129,7 +129,7 @@ class PartReader:
             )  # fmt: skip
         return image
 
-    def _operations(self, part: Entry, count: int | None) -> tuple[Operation, ...]:
+    def _operations(self, part: PlanTable, count: int | None) -> tuple[Operation, ...]:
         entries = part.entries("op")
         if not entries:
             part.notes.error(
@@ -179,7 +179,7 @@ class PartReader:
 
     def _dimension(
         self,
-        entry: Entry,
+        entry: PlanTable,
         number: int,
         route: list[int],
         general: str,
@@ -254,7 +254,7 @@ class PartReader:
         known[id] = dimension
         return dimension
 
-    def _unreachable(self, entry: Entry, route: list[int], op: int | None) -> int | None:
+    def _unreachable(self, entry: PlanTable, route: list[int], op: int | None) -> int | None:
         last = self._op(entry, "unreachable-after", route)
         if last is not None and op is not None and last < op:
             entry.error(
@@ -264,7 +264,9 @@ class PartReader:
             )
         return last
 
-    def _earlier(self, entry: Entry, general: str, callout: Callout | None) -> tuple[Earlier, ...]:
+    def _earlier(
+        self, entry: PlanTable, general: str, callout: Callout | None
+    ) -> tuple[Earlier, ...]:
         """What holds for the first pieces, where a revision of the drawing begins with a later."""
         found: list[Earlier] = []
         for until in entry.entries("until"):
@@ -283,7 +285,7 @@ class PartReader:
                 found.append(Earlier(piece, asked))
         return tuple(found)
 
-    def _scatter(self, entry: Entry, route: list[int], op: int | None) -> tuple[Learnt, ...]:
+    def _scatter(self, entry: PlanTable, route: list[int], op: int | None) -> tuple[Learnt, ...]:
         """What an earlier build showed of the scatter, once for an operation at most."""
         found: dict[int, Learnt] = {}
         for one in entry.entries("scatter"):
@@ -299,7 +301,7 @@ class PartReader:
                 found[after] = Learnt(after, s, df, source)
         return tuple(found.values())
 
-    def _op(self, entry: Entry, key: str, route: list[int]) -> int | None:
+    def _op(self, entry: PlanTable, key: str, route: list[int]) -> int | None:
         if entry.get(key) is None:
             return None
         number = entry.whole(key)
@@ -315,7 +317,7 @@ class PartReader:
         return number
 
 
-def _only(entry: Entry, count: int | None) -> tuple[int, ...]:
+def _only(entry: PlanTable, count: int | None) -> tuple[int, ...]:
     """The pieces that get an operation, where it is not for all of them.
 
     `count` is None when the number of pieces is a mistake by itself.
@@ -332,7 +334,7 @@ def _only(entry: Entry, count: int | None) -> tuple[int, ...]:
     return tuple(numbers)
 
 
-def _at(entry: Entry) -> tuple[float, float] | None:
+def _at(entry: PlanTable) -> tuple[float, float] | None:
     if entry.get("at") is None:
         return None
     values = entry.list("at")
@@ -345,7 +347,7 @@ def _at(entry: Entry) -> tuple[float, float] | None:
     return None
 
 
-def _computed_from(entry: Entry, id: str) -> dict[str, Entry]:
+def _computed_from(entry: PlanTable, id: str) -> dict[str, PlanTable]:
     """How a dimension is computed, as written, by its id; empty where it is read."""
     computed = entry.entry("from")
     if computed is None:
@@ -358,7 +360,7 @@ def _computed_from(entry: Entry, id: str) -> dict[str, Entry]:
 
 def derived_of(
     known: Definitions,
-    entry: Entry,
+    entry: PlanTable,
     dimension: Dimension,
     others: list[Dimension],
     computed: Collection[str],
@@ -385,7 +387,7 @@ def derived_of(
 
 def _input(
     known: Definitions,
-    entry: Entry,
+    entry: PlanTable,
     takes: Takes,
     dimension: Dimension,
     others: list[Dimension],
@@ -423,7 +425,7 @@ def _input(
     return None
 
 
-def _unused_readings(entry: Entry, part: Part) -> None:
+def _unused_readings(entry: PlanTable, part: Part) -> None:
     used = {id for d in part.dimensions if d.derived is not None for id in d.derived.read}
     for dimension in part.dimensions:
         if dimension.callout.raw and dimension.id not in used:

@@ -15,11 +15,8 @@ from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
-    from qlog.intake.entry_checks import Check, Earlier, Question
+    from qlog.intake.entry_checks import Check, EarlierReading, Question
     from qlog.intake.typed.values import Typed
-
-#: Why a reading that was taken once more replaces the first one; both stay in the logbook.
-READ_AGAIN = "read again"
 
 
 class BatchSoFar:
@@ -118,10 +115,10 @@ class BatchSoFar:
             for p in self.log.setup(op, piece).pieces
         )
 
-    def _earlier(self, dimension: Dimension, op: int, piece: int) -> tuple[Earlier, ...]:
-        from qlog.intake.entry_checks import Earlier
+    def _earlier(self, dimension: Dimension, op: int, piece: int) -> tuple[EarlierReading, ...]:
+        from qlog.intake.entry_checks import EarlierReading
 
-        found: list[Earlier] = []
+        found: list[EarlierReading] = []
         for operation in self.part.operations:
             at = operation.number
             entry = self.log.reading(dimension.id, at, piece) if at < op else None
@@ -140,7 +137,7 @@ class BatchSoFar:
                 for o in self.part.operations
                 if at < o.number <= op and self.part.takes(o.number, piece)
             )
-            found.append(Earlier(at, value, since, error))
+            found.append(EarlierReading(at, value, since, error))
         return tuple(found)
 
     def _asked(self, reading: Reading) -> set[Check]:

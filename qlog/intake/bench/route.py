@@ -32,7 +32,7 @@ class Held:
     read_at: int = 0
 
 
-class OutOfOrder(RouteError):
+class OrderRefused(RouteError):
     """An operation marked before what has to come first; a reason given overrides it."""
 
     def __init__(self, held: Held) -> None:
@@ -92,7 +92,7 @@ def mark_done(
     held = _held(part, op, late, unread) if odd and not override.strip() else ()
     ready = [p for p in pieces if not held or p not in odd]
     if held and not any(p in fresh for p in ready):
-        raise OutOfOrder(held[0])
+        raise OrderRefused(held[0])
     facts = [Done(part.id, op, p, override.strip() if p in odd else "") for p in ready]
     entries = logbook.append_all(facts, made=made)
     return Marked(

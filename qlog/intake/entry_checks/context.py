@@ -78,7 +78,7 @@ class Question:
 
 
 @frozen
-class Earlier:
+class EarlierReading:
     """An earlier reading of the same dimension on the same piece, in the unit of the callout.
 
     `between` lists the kinds of the operations that the piece has had since, oldest first.
@@ -122,7 +122,7 @@ class Context:
     last: bool = False
     confirmed: frozenset[int] = frozenset()
     others: tuple[Other, ...] = ()
-    earlier: tuple[Earlier, ...] = ()
+    earlier: tuple[EarlierReading, ...] = ()
     temperature: Decimal | None = None
     instrument_temperature: Decimal | None = None
     expansion: Decimal | None = None

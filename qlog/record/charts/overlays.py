@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from qlog.record.charts.chart import Level, Line, Trend
+from qlog.record.charts.chart import Level, LineKind, Trend
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy, SetupStudy
 from qlog.study.batch.capability import Capability, NoIndex
@@ -84,7 +84,7 @@ def _control(
             value,
             words.number(fixed(value, finest), series.limits.unit.symbol),
             words("chart.scatter"),
-            Line.CONTROL,
+            LineKind.CONTROL,
             places_of[stretch.pieces[0]],
             places_of[stretch.pieces[-1]],
         )

@@ -20,7 +20,7 @@ _QUIET = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Code:
+class AddressCode:
     """A QR code as the outline of its dark modules."""
 
     address: str
@@ -41,7 +41,7 @@ def pages(kept: Keepsake, address: str, words: Words) -> tuple[Page, ...]:
     return tuple(found)
 
 
-def code(address: str) -> Code:
+def code(address: str) -> AddressCode:
     """The QR code of an address, error correction M, with its quiet zone."""
     import segno
 
@@ -52,4 +52,4 @@ def code(address: str) -> Code:
         for x, dark in enumerate(row)
         if dark
     )
-    return Code(address, len(rows) + 2 * _QUIET, path)
+    return AddressCode(address, len(rows) + 2 * _QUIET, path)

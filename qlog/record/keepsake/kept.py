@@ -58,6 +58,8 @@ class Item:
     cover: Shown | None
     photos: tuple[Shown, ...]
     pieces: tuple[Piece, ...]
+    holds: tuple[tuple[str, str], ...]  # items in it: name and page
+    inside: tuple[tuple[str, str], ...]  # the item that it is in, none or one
     overall: tuple[tuple[str, str], ...]  # overall sizes of the finished item
     sizes: tuple[Size, ...]
     recognise: tuple[str, ...]  # how it is told from its siblings, as far as it was compared
@@ -132,7 +134,7 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class Credit:
+class CreditLine:
     """Who did what."""
 
     who: str
@@ -168,6 +170,6 @@ class Keepsake:
     safety: tuple[str, ...]
     ask: str
     sheets: tuple[Sheet, ...]
-    credits: tuple[Credit, ...]
+    credits: tuple[CreditLine, ...]
     record: tuple[tuple[str, str], ...]  # the object record, label and text
     terms: tuple[tuple[str, str], ...]  # glossary

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from qlog.drawing.gift_files import Fault, Kind, fault
+from qlog.drawing.gift_files import Fault, FileKind, fault
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.source import names_log, of_log, pictures_of
 from qlog.record.keepsake.voice import recording
@@ -138,13 +138,13 @@ def _files(picture: Picture, words: Words) -> Iterator[str]:
     build, views = picture.build, for_recipient(picture)
     gift = build.gift
     for name, kind in (
-        (gift.letter.text, Kind.TEXT),
-        (gift.voice.file, Kind.SOUND),
-        (gift.voice.transcript, Kind.TEXT),
-        *((name, Kind.PICTURE) for name, _, _ in pictures_of(build) if not names_log(name)),
+        (gift.letter.text, FileKind.TEXT),
+        (gift.voice.file, FileKind.SOUND),
+        (gift.voice.transcript, FileKind.TEXT),
+        *((name, FileKind.PICTURE) for name, _, _ in pictures_of(build) if not names_log(name)),
     ):
         found = fault(build.folder, name, kind) if name else None
-        if found is None and name and kind is Kind.SOUND and recording(build) is None:
+        if found is None and name and kind is FileKind.SOUND and recording(build) is None:
             found = Fault.OTHER
         if found is not None:
             yield words("lack.file", file=name, what=words(f"lack.fault.{found.value}"))

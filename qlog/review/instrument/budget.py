@@ -15,9 +15,9 @@ from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import ZERO_BASED, warmth_of
 from qlog.study.conformity.uncertainty import (
     Basis,
+    BasisNote,
     Budget,
     Distribution,
-    Note,
     budget,
     component,
     reading_components,
@@ -126,7 +126,7 @@ def computed_budget(
         component(
             f"{r.name} {r.typed}", r.u, Distribution.NORMAL,
             sensitivity=Decimal(f"{r.sensitivity:.9g}"),
-            note=Note(Basis.CARRIED, (Decimal(f"{r.sensitivity:.3g}"),)),
+            note=BasisNote(Basis.CARRIED, (Decimal(f"{r.sensitivity:.3g}"),)),
         )
         for r in computed.raws
         if r.u

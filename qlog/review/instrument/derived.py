@@ -16,7 +16,7 @@ from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
-from qlog.review.instrument.experience import Shown, experience_with
+from qlog.review.instrument.experience import InstrumentRecord, experience_with
 from qlog.review.instrument.judging import (
     AsRead,
     Judged,
@@ -27,10 +27,10 @@ from qlog.review.instrument.judging import (
     warmth_of,
 )
 from qlog.study.conformity.verdict import show
-from qlog.study.derived import Contradiction, Outcome, Size, derive
+from qlog.study.derived import Contradiction, DerivedSize, Outcome, derive
 
 #: What is known of an instrument on a dimension, in a unit.
-Known = Callable[[str | None, str, str, Unit], Shown]
+Known = Callable[[str | None, str, str, Unit], InstrumentRecord]
 
 _LENGTHS = (Unit.MM, Unit.INCH)
 
@@ -108,7 +108,7 @@ def compute(
     assert derived is not None
     callout = dimension.asked_of(piece, dimension.op) or dimension.callout
     length = callout.unit if callout.unit in _LENGTHS else build.unit
-    sizes: dict[str, Size] = {}
+    sizes: dict[str, DerivedSize] = {}
     raws: list[Raw] = []
     entries: list[Entry[Reading]] = []
     for given in derived.inputs:
@@ -117,7 +117,7 @@ def compute(
             unit = given.unit if given.unit is Unit.DEGREE else length
             value, half = (convert(v, given.unit, unit) for v in (given.value, given.half))
             # Anywhere within its bounds alike: GUM 4.3.7.
-            size = Size(value, half / Decimal(3).sqrt(), half / Decimal(3).sqrt())
+            size = DerivedSize(value, half / Decimal(3).sqrt(), half / Decimal(3).sqrt())
             raws.append(Raw(given.name, f"{given.value:f}", given.unit, value, size.u, 0.0))
         else:
             raw = log.part.dimension(given.dimension)
@@ -152,7 +152,7 @@ def compute(
 
 def _size(
     build: Build, part: Part, raw: Dimension, fact: Reading, length: Unit, known: Known
-) -> Size | None:
+) -> DerivedSize | None:
     """A raw reading at 20 degrees, in the unit of the sum; None where it is of another kind."""
     callout = raw.callout
     unit = Unit.DEGREE if callout.unit is Unit.DEGREE else length
@@ -166,13 +166,13 @@ def _size(
     about = replace(callout, unit=unit, nominal=read.raw, limits=Limits(None, None, unit))
     warmth = warmth_of(build, part, about, instrument, says.temperature)
     trust = trust_of(instrument, unit, shown, warmth)
-    return Size(read.at_20, trust.uncertainty, trust.shared, fact.instrument, trust.dof)
+    return DerivedSize(read.at_20, trust.uncertainty, trust.shared, fact.instrument, trust.dof)
 
 
 def known_from(build: Build, logbook: Logbook) -> Known:
     """What is known of an instrument, looked up in the logbook as it is asked for."""
 
-    def known(instrument: str | None, of: str, dimension: str, unit: Unit) -> Shown:
+    def known(instrument: str | None, of: str, dimension: str, unit: Unit) -> InstrumentRecord:
         shown = experience_with(build, logbook, instrument, of, dimension)
         return shown.of(instrument, of, dimension, unit)
 

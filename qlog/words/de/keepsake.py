@@ -11,6 +11,8 @@ TEXTS: dict[str, str] = {
     "cover.measured": "was gemessen wurde",
     "cover.care": "wie man es pflegt",
     "item.taken": "Am {date} für das Ganze ausgesucht.",
+    "item.holds": "Darin sind",
+    "item.inside": "Es gehört zu",
     "item.incomplete": "Einige seiner Teile kommen noch.",
     "closeness.half": "Die Hälfte seiner {n} gemessenen Längen wurde innerhalb von {typical} um die Mitte ihrer Grenzen abgelesen.",
     "cover.more": "Die fertigen Stücke",

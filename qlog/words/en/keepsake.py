@@ -11,6 +11,8 @@ TEXTS: dict[str, str] = {
     "cover.measured": "what was measured",
     "cover.care": "how to look after it",
     "item.taken": "Chosen for the set on {date}.",
+    "item.holds": "It holds",
+    "item.inside": "It belongs to",
     "item.incomplete": "Some of its pieces are still to come.",
     "closeness.half": "Half of its {n} measured lengths were read within {typical} of the middle of their limits.",
     "cover.more": "The finished set",

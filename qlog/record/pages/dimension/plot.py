@@ -106,7 +106,7 @@ def chart_data(
 
 def _steps(
     series: SeriesView, places_of: Mapping[int, int], words: Words
-) -> tuple[charts.Step, ...]:
+) -> tuple[charts.LimitStretch, ...]:
     """The limits over the order of making, where not all readings were judged by today's."""
     if all(step.limits == series.limits for step in series.steps):
         return ()
@@ -115,13 +115,13 @@ def _steps(
     def number(value: Decimal) -> str:
         return words.number(fixed(value, finest), symbol)
 
-    found: list[charts.Step] = []
+    found: list[charts.LimitStretch] = []
     for at, step in enumerate(series.steps):
         lower, upper = step.limits.lower, step.limits.upper
         told = step.limits != series.limits  # today's stand at the edge of the chart
         last = len(series.steps) - 1
         found.append(
-            charts.Step(
+            charts.LimitStretch(
                 first=0 if at == 0 else places_of[step.first_piece],
                 last=places_of[step.last_piece]
                 if at == last
@@ -147,7 +147,7 @@ def _acceptance(
                     float(value),
                     words.number(fixed(value, finest), symbol),
                     words("chart.guard"),
-                    charts.Line.GUARD,
+                    charts.LineKind.GUARD,
                     places_of[run.first_piece],
                     places_of[run.last_piece],
                 )

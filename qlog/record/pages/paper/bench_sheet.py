@@ -21,7 +21,7 @@ ACROSS = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class SheetColumn:
     """One dimension at the head of the table."""
 
     number: int
@@ -32,7 +32,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SheetRow:
     """One piece; `why` says that there is nothing to fill in."""
 
     name: str
@@ -40,11 +40,11 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SheetTable:
     """So many dimensions as fit side by side, for all pieces."""
 
-    dimensions: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    dimensions: tuple[SheetColumn, ...]
+    rows: tuple[SheetRow, ...]
 
 
 def paper_sheet(
@@ -80,9 +80,15 @@ def paper_sheet(
         heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
         code=Markup(code),
         settings=_settings(view, op, words),
+        remarks=[
+            (words.date(made), text)
+            for view_of in view.ops
+            if view_of.operation.number == op
+            for made, text in view_of.remarks
+        ],
         cautions=caution_texts(cautions_of(build, part, operation), words),
         tables=[
-            Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
+            SheetTable(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],
         style=Markup(f"<style>\n@page {{ size: {PAPERS[paper or build.paper]}; }}\n{css}</style>"),
     )
@@ -105,8 +111,8 @@ def _settings(view: PartView, op: int, words: Words) -> list[tuple[str, str]]:
     ]
 
 
-def _row(words: Words, piece: PieceView) -> Row:
-    return Row(piece.name, words("paper.scrapped") if piece.standing is Standing.SCRAP else "")
+def _row(words: Words, piece: PieceView) -> SheetRow:
+    return SheetRow(piece.name, words("paper.scrapped") if piece.standing is Standing.SCRAP else "")
 
 
 def _limits(words: Words, dimension: Dimension, found: Requirement) -> str:
@@ -116,10 +122,12 @@ def _limits(words: Words, dimension: Dimension, found: Requirement) -> str:
     return "; ".join([*told, limits_text(words, found.callout.limits)])
 
 
-def _column(words: Words, dimension: Dimension, op: int, instrument: Instrument | None) -> Column:
+def _column(
+    words: Words, dimension: Dimension, op: int, instrument: Instrument | None
+) -> SheetColumn:
     found = dimension.requirement_at(op) or dimension.requirements[0]
     callout = found.callout
-    return Column(
+    return SheetColumn(
         dimension.number,
         dimension.name,
         f"{callout.text} ({callout.source})" if callout.general else callout.text,

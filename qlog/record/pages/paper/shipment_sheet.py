@@ -16,7 +16,7 @@ from qlog.writing import PAGE_MARK
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class HeadSize:
     """One size at the head of both tables: what it was before, and its limits afterwards."""
 
     name: str
@@ -75,7 +75,7 @@ def _layer(words: Words, layer: Limits | None) -> str:
     return "" if layer is None else limits_text(words, layer)
 
 
-def _size(words: Words, finish: FinishView) -> Size:
+def _size(words: Words, finish: FinishView) -> HeadSize:
     unit = finish.limits.unit.symbol
     before = {n: f"{words.number(size, unit)} {unit}".rstrip() for n, size in finish.before.items()}
-    return Size(finish.dimension.name, limits_text(words, finish.limits), before)
+    return HeadSize(finish.dimension.name, limits_text(words, finish.limits), before)
