@@ -11,6 +11,8 @@ TEXTS: dict[str, str] = {
     "cover.measured": "was gemessen wurde",
     "cover.care": "wie man es pflegt",
     "item.taken": "Am {date} für das Ganze ausgesucht.",
+    "item.holds": "Darin sind",
+    "item.inside": "Es gehört zu",
     "item.incomplete": "Einige seiner Teile kommen noch.",
     "closeness.half": "Die Hälfte seiner {n} gemessenen Längen wurde innerhalb von {typical} um die Mitte ihrer Grenzen abgelesen.",
     "cover.more": "Die fertigen Stücke",
@@ -268,4 +270,9 @@ TEXTS: dict[str, str] = {
     "rehearsal.entered.many": "{n} Entscheidungen eingetragen",
     "rehearsal.left.one": "{n} von {of} Zeilen ist noch nicht freigegeben",
     "rehearsal.left.many": "{n} von {of} Zeilen sind noch nicht freigegeben",
+    "folder.book": "Buch",
+    "book.cards": "Karten für die Schachtel",
+    "progress.book": "das Buch",
+    "book.printed": "{files} liegen gedruckt daneben",
+    "book.no_browser": "kein Chromium gefunden, das PDF-Dateien druckt: book.html (A5) oder book-a4.html in irgendeinem Browser öffnen und von dort drucken",
 }
