@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decimals import as_typed
 from qlog.logbook.facts import (
     Assembly,
     Disposition,
@@ -38,6 +39,8 @@ def entry_text(fact: Fact, words: Words) -> str:
     about = {name: getattr(fact, name) for name in fact.columns()}
     if "piece" in about and "part" in about:
         about["piece"] = words.piece(str(about["part"]), about["piece"])
+    if "typed" in about:
+        about["typed"] = as_typed(about["typed"])
     match fact:
         case Gap():
             said = words(f"entry.{fact.kind}", **about)

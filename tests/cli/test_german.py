@@ -32,7 +32,7 @@ def german(build_dir: Path, run: Run) -> Run:
     [
         (("status",), "außerhalb, fraglich, wissenswert"),
         (("status",), "cup-4, socket: 22,060 mm, zu groß (22,00 bis 22,05 mm)"),
-        (("status",), "entscheiden, was daraus wird: `qlog piece cup-4 scrap`"),
+        (("status",), "entscheiden, was daraus wird: `qlog piece cup-4 scrap --why ...`"),
         (("spread", "cup"), "22,00 bis 22,05 mm"),
         (("spread", "cup"), "Schätzungen zum Prozess"),
         (("drift", "cup"), "Zu wenige Messwerte in dieser Einstellung"),

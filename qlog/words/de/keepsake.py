@@ -270,4 +270,9 @@ TEXTS: dict[str, str] = {
     "rehearsal.entered.many": "{n} Entscheidungen eingetragen",
     "rehearsal.left.one": "{n} von {of} Zeilen ist noch nicht freigegeben",
     "rehearsal.left.many": "{n} von {of} Zeilen sind noch nicht freigegeben",
+    "folder.book": "Buch",
+    "book.cards": "Karten für die Schachtel",
+    "progress.book": "das Buch",
+    "book.printed": "{files} liegen gedruckt daneben",
+    "book.no_browser": "kein Chromium gefunden, das PDF-Dateien druckt: book.html (A5) oder book-a4.html in irgendeinem Browser öffnen und von dort drucken",
 }

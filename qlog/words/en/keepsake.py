@@ -270,4 +270,9 @@ TEXTS: dict[str, str] = {
     "rehearsal.entered.many": "{n} decisions entered",
     "rehearsal.left.one": "{n} of {of} lines is not approved yet",
     "rehearsal.left.many": "{n} of {of} lines are not approved yet",
+    "folder.book": "book",
+    "book.cards": "Cards for the box",
+    "progress.book": "the book",
+    "book.printed": "{files} printed beside it",
+    "book.no_browser": "no Chromium was found to print it into PDF files: open book.html (A5) or book-a4.html in any browser and print from there",
 }
