@@ -1,7 +1,8 @@
-"""Small words: counts and runs of piece numbers, as a person would say them."""
+"""Small words: counts, runs of piece numbers and the order of names, as a person has them."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 
 
@@ -30,3 +31,9 @@ def _run(start: int, last: int, called: Callable[[int], str]) -> str:
     names = [called(n) for n in range(start, last + 1)]
     serial = all(name.isdecimal() or len(name) == 1 for name in names)
     return f"{names[0]}-{names[-1]}" if len(names) > 2 and serial else ", ".join(names)
+
+
+def natural(name: str) -> tuple[object, ...]:
+    """A key that sorts names as people do: IMG_9 before IMG_10."""
+    pieces = re.split(r"(\d+)", name.casefold())
+    return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)

@@ -44,7 +44,7 @@ from qlog.review.views import PhotoView
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
     from qlog.review.part.charts.deviations import DeviationView
-    from qlog.study.matching.match import Matching
+    from qlog.study.matching.model import Matching
 
 
 def assemble(

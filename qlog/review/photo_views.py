@@ -1,9 +1,10 @@
 """Photos as they stand: placed or not placed, with their time of taking put right.
 
 Near-duplicates are photos of one place, taken within `CLOSE` of the first of them, whose views
-are alike (`qlog.study.alike`). One of them is shown: the one chosen by hand, else a cover, else
-one with a caption, else the sharpest. The others stay in the originals; one with a caption or a
-cover's place of its own is shown beside it.
+are alike (`qlog.study.alike`). One of them is shown: the one chosen by hand, else the largest, so
+that a small copy never stands in for its original, else a cover, else one with a caption, else the
+sharpest. The others stay in the originals; one with a caption, a cover's place of its own, or
+chosen by hand as well is shown beside it.
 """
 
 from __future__ import annotations
@@ -13,12 +14,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+from qlog.counting import natural
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.camera_clocks import CameraClocks
 from qlog.logbook.photos.capture_time import CaptureTime, zone_named
 from qlog.review.views import PhotoView
-from qlog.study.alike import groups
+from qlog.study.alike import ALIKE, apart, groups
 
 #: Photos of one view that lie further apart in time are two photos: something happened between.
 CLOSE = timedelta(minutes=2)
@@ -49,7 +51,7 @@ def photo_views(
         when = right.when(entry.fact)
         view = _view(number, entry.fact, placed.get(entry.fact.sha256), when)
         seen.append((when.utc if when is not None else _NEVER, view))
-    seen.sort(key=lambda pair: (pair[0], pair[1].photo.name, pair[1].sha256))
+    seen.sort(key=lambda pair: (pair[0], natural(pair[1].photo.name), pair[1].sha256))
     better = _better(seen)
     return tuple(
         replace(view, shown=False, better=better[view.number]) if view.number in better else view
@@ -61,6 +63,26 @@ def covers_of(photos: Iterable[PhotoView], of: str) -> tuple[PhotoView, ...]:
     """The cover pictures `of` "part", "item" or "build" among the photos, the chosen one first."""
     own = [p for p in photos if p.cover == of]
     return tuple(sorted(own, key=lambda p: not (p.placement is not None and p.placement.best)))
+
+
+def alike_to(view: PhotoView, photos: Sequence[PhotoView]) -> list[PhotoView]:
+    """The near-duplicates of a photo, itself among them, and those told apart from it by hand."""
+    head = view.better if view.better is not None else view.number
+    found = [v for v in photos if head in (v.number, v.better)]
+    if _chosen(view):
+        found += [
+            v
+            for v in photos
+            if v not in found
+            and _chosen(v)
+            and _place(v) == _place(view)
+            and apart(_hash(v), _hash(view)) <= ALIKE
+        ]
+    return found
+
+
+def _place(view: PhotoView) -> tuple[object, ...]:
+    return view.part, view.op, view.piece, view.item, view.audience, view.dimension
 
 
 def _view(
@@ -102,17 +124,14 @@ def _better(seen: Sequence[tuple[datetime, PhotoView]]) -> dict[int, int]:
         placed = view.part or view.item or view.cover
         # A guessed time says nothing of how close two photos are; a plain picture has no hash.
         if placed and view.audience != "nobody" and view.taken_certain and _hash(view):
-            key = (
-                view.part, view.op, view.piece, view.item, view.audience, view.dimension,
-            )  # fmt: skip
-            places[key].append((at, view))
+            places[_place(view)].append((at, view))
     found: dict[int, int] = {}
     for own in places.values():
         for group in groups([_hash(view) for _, view in own]):
             for close in _close([own[i] for i in group]):
                 best = max(close, key=_rank)
                 for view in close:
-                    if view is not best and not view.caption and not view.cover:
+                    if view is not best and not (view.caption or view.cover or _chosen(view)):
                         found[view.number] = best.number
     return found
 
@@ -133,6 +152,11 @@ def _hash(view: PhotoView) -> int:
     return int(view.photo.likeness or "0", 16)
 
 
-def _rank(view: PhotoView) -> tuple[bool, bool, bool, float]:
-    chosen = view.placement is not None and bool(view.placement.best)
-    return chosen, bool(view.cover), bool(view.caption), float(view.photo.sharpness or "0")
+def _chosen(view: PhotoView) -> bool:
+    return view.placement is not None and bool(view.placement.best)
+
+
+def _rank(view: PhotoView) -> tuple[bool, int, bool, bool, float]:
+    photo = view.photo
+    pixels, sharp = photo.width * photo.height, float(photo.sharpness or "0")
+    return _chosen(view), pixels, bool(view.cover), bool(view.caption), sharp

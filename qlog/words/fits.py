@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from qlog.study.batch.allowance import Allowance
     from qlog.study.fit.aim import Aim
     from qlog.study.fit.joints import Conflict, Sized
-    from qlog.study.matching.match import Key, Shortage, Spread
+    from qlog.study.matching.model import Key, Shortage, Spread
 
 #: More decimals than this no spread is shown with.
 _FINEST = 9

@@ -23,7 +23,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import ItemGroup
 from qlog.drawing.units import Unit
 from qlog.study.fit.joints import Sized
-from qlog.study.matching.match import STEPS, JointSizes, Matching, StackSizes, match
+from qlog.study.matching.match import STEPS, match
+from qlog.study.matching.model import JointSizes, Matching, StackSizes
 
 PARTS = ("foot", "stem", "cup", "collar", "cap")
 

@@ -153,7 +153,17 @@ def two_phones(seed: int) -> Evening:
     return one
 
 
+def two_counters(seed: int) -> Evening:
+    """The same, each phone numbering its photos on its own."""
+    one = two_phones(seed)
+    own = [replace(p, name=f"IMG_{5000 + int(p.name[5:])}.jpg") if p.name[0] == "x" else p
+           for p in one.photos]  # fmt: skip
+    one.photos = own
+    return one
+
+
 KINDS["two like phones at two machines"] = two_phones
+KINDS["the same, each with its own numbers"] = two_counters
 
 
 def main(evenings: int) -> None:

@@ -323,6 +323,11 @@ def test_the_sharpest_of_near_duplicates_is_shown_unless_another_is_chosen(
         assert "shown instead of" in run("photo", "best", number).out
         hidden = {n for n, r in listed(run).items() if not r["shown"]}
         assert hidden == {"soft.jpg", "sharp.jpg"} - {f"{name}.jpg"}
+    pair = ",".join(str(rows[f"{name}.jpg"]["number"]) for name in ("soft", "sharp"))
+    assert "each shown" in run("photo", "apart", pair).out
+    assert all(r["shown"] for r in listed(run).values())
+    run("photo", "best", str(rows["soft.jpg"]["number"]))
+    assert not listed(run)["sharp.jpg"]["shown"]
     # One with words of its own is not thrown out.
     run("photo", "caption", str(rows["sharp.jpg"]["number"]), "the tool mark")
     assert all(r["shown"] for r in listed(run).values())

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import logging
 import os
+import struct
 import subprocess
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from PIL import Image, PngImagePlugin
 
 from qlog.intake.photos.facts import Oddity, PhotoError, Remark, read
 from tests.odd_photos import DATA, corners, cut, exif, jpeg, png_bomb
@@ -288,3 +291,52 @@ def test_a_bomb_is_refused_by_its_header_within_little_memory(tmp_path: Path) ->
         [sys.executable, "-W", "error", "-c", script], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "too large has 502 megapixels, more than 179"
+
+
+def test_exif_that_stands_in_a_png_as_text_is_read(tmp_path: Path) -> None:
+    """As older programs wrote it: a name, a length, hexadecimal lines (layout from memory)."""
+    block = Image.Exif()
+    block.get_ifd(0x8769)[0x9003] = "2025:03:14 18:02:09"
+    data = (b"Exif\0\0" + block.tobytes().removeprefix(b"Exif\0\0")).hex()
+    lines = "\n".join(data[i : i + 72] for i in range(0, len(data), 72))
+    for key, text in (
+        ("Raw profile type exif", f"\nexif\n{len(data) // 2:8}\n{lines}\n"),
+        ("Raw profile type APP1", f"\ngeneric profile\n{len(data) // 2:8}\n{lines}\n"),
+        ("Raw profile type exif", "\nexif\n  3\nno hexadecimal\n"),
+    ):
+        said = PngImagePlugin.PngInfo()
+        said.add_text(key, text, zip=True)
+        corners().save(tmp_path / "a.png", pnginfo=said)
+        found = read(tmp_path / "a.png")
+        assert (found.taken == "2025-03-14T18:02:09") is ("no hexa" not in text)
+
+
+def test_bitmaps_of_every_header_are_pictures_and_big_tiffs_say_what_they_are(
+    tmp_path: Path,
+) -> None:
+    pixels = corners(4, 4).tobytes()
+    core = struct.pack("<IHHHH", 12, 4, 4, 1, 24) + pixels
+    (tmp_path / "os2.bmp").write_bytes(b"BM" + struct.pack("<IHHI", 26 + 48, 7, 0, 26) + core)
+    assert read(tmp_path / "os2.bmp").format == "BMP"  # with a reserved field that is not zero
+    (tmp_path / "big.tif").write_bytes(b"MM\0+" + struct.pack(">HHQQ", 8, 0, 16, 0))
+    with pytest.raises(PhotoError, match="BigTIFF"):
+        read(tmp_path / "big.tif")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there the library writes elsewhere")
+def test_what_a_picture_library_prints_never_reaches_the_screen(tmp_path: Path) -> None:
+    made = io.BytesIO()
+    Image.effect_noise((300, 200), 60).convert("1").save(made, "TIFF", compression="group4")
+    data = bytearray(made.getvalue())
+    data[400:-400:997] = bytes(b ^ 0xFF for b in data[400:-400:997])
+    (tmp_path / "spoilt.tif").write_bytes(data)
+    program = (
+        "import sys; from pathlib import Path; from qlog.intake.photos.grey import grey\n"
+        "try: grey(Path(sys.argv[1]), 100)\nexcept Exception as e: pass\n"
+        "print('own words', file=sys.stderr)"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", program, str(tmp_path / "spoilt.tif")],
+        capture_output=True, text=True, encoding="utf-8", check=True,
+    )  # fmt: skip
+    assert ran.stderr == "own words\n"

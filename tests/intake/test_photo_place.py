@@ -273,3 +273,34 @@ def test_a_name_that_once_contradicted_is_not_forgotten() -> None:
 
 def test_nothing_in_nothing_out() -> None:
     assert place([], [], {}) == []
+
+
+def test_two_like_phones_are_told_apart_by_their_counters() -> None:
+    """Their cards take turns; each phone's photos stand under its own card."""
+    series = []
+    for n in range(6):
+        one = FOOT if n == 0 else None
+        two = CUP_3 if n == 0 else None
+        series.append(shot(f"IMG_{412 + n:04}.jpg", 2 * n, *((one,) if one else ())))
+        series.append(shot(f"IMG_{8731 + n}.jpg", 2 * n + 1, *((two,) if two else ())))
+    found = where(place(series, [], ROUTES))
+    assert {found[f"IMG_{412 + n:04}.jpg"][:2] for n in range(6)} == {("foot", 20)}
+    assert {found[f"IMG_{8731 + n}.jpg"][:3] for n in range(6)} == {("cup", 10, 3)}
+
+
+def test_like_phones_that_nothing_tells_apart_vote_as_one_and_lose_certainty() -> None:
+    series = [
+        shot("20250314_180000.jpg", 0, FOOT),
+        shot("20250314_180100.jpg", 1, CUP_3),
+        *(shot(f"20250314_18{m:02}00.jpg", m) for m in range(2, 9)),
+    ]
+    log = [*logged("foot", 20, -1, 3, 6, 9), *logged("cup", 10, -1, 4, 7, 10)]
+    assert sure(place(series, log, ROUTES)) == []
+
+
+def test_one_camera_that_skips_numbers_stays_one() -> None:
+    series = [
+        shot("IMG_9998.jpg", 0, FOOT), shot("IMG_9999.jpg", 1), shot("IMG_0001.jpg", 2),
+        shot("IMG_E0001.jpg", 3), shot("IMG_0090.jpg", 4), shot("IMG_7000.jpg", 5),
+    ]  # fmt: skip
+    assert {p.part for p in place(series, [], ROUTES)} == {"foot"}

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from pathlib import Path
 
 import numpy as np
 import pytest
+import segno
 from PIL import Image, ImageFile
 
+from qlog.logbook.photos.codes import beside, codes_in
 from qlog.logbook.photos.pixels import load
 from qlog.record.photos import renditions
 from qlog.record.photos.renditions import PhotoError, RenditionJob, render, render_many
@@ -55,7 +58,7 @@ def test_three_sizes_on_the_longest_side(tmp_path: Path) -> None:
         ((321, 200), [320, 321]),
         ((700, 20), [320, 700]),
         ((1919, 4), [320, 960, 1919]),
-        ((4000, 1), [320, 960, 1920]),
+        ((4000, 1), [320, 960, 1920, 4000]),
         ((1, 1), [1]),
     ],
 )
@@ -305,3 +308,42 @@ def test_likeness_to_the_photo(tmp_path: Path) -> None:
         with Image.open(file.path) as shown:
             difference = np.asarray(shown, dtype=float) - np.asarray(slow, dtype=float)
         assert 10 * np.log10(255**2 / (difference**2).mean()) > 32  # decibels
+
+
+def test_a_very_long_picture_is_also_shown_by_its_shorter_side(tmp_path: Path) -> None:
+    path = tmp_path / "panorama.jpg"
+    Image.new("RGB", (20_000, 1000), (90, 120, 150)).save(path)
+    sizes = render(path, sha256(path), tmp_path / "out").sizes
+    assert [(f.width, f.height) for f in sizes][-2:] == [(1920, 96), (12_000, 600)]
+    assert render(path, sha256(path), tmp_path / "out", size=(20_000, 1000)).made == 0
+
+
+@pytest.mark.parametrize(("at", "cut"), [((40, 60), True), ((500, 330), False)])
+def test_a_code_beside_the_work_is_in_no_rendition(
+    tmp_path: Path, at: tuple[int, int], cut: bool
+) -> None:
+    """By the edge it is cut off with its paper, in the middle of the picture painted over."""
+    picture = Image.effect_noise((1600, 1200), 40).convert("RGB").resize((1600, 1200))
+    made = io.BytesIO()
+    segno.make("QLOG1 P CUP 20 3 AAAA", error="h").save(made, kind="png", scale=6, border=4)
+    picture.paste(Image.open(made).convert("RGB"), at)
+    path = tmp_path / "work.jpg"
+    picture.save(path, quality=92)
+    assert codes_in(picture.convert("L"))
+    rendered = render(path, sha256(path), tmp_path / "out", codes=True).sizes
+    for file in rendered:
+        with Image.open(file.path) as shown:
+            assert codes_in(shown.convert("L")) == []
+    assert (max(rendered[-1].width, rendered[-1].height) < 1600) is cut
+    assert render(path, sha256(path), tmp_path / "out", codes=True).made == 0
+    assert render(path, sha256(path), tmp_path / "out").made == 3  # another name: both can be asked
+
+
+def test_which_photos_show_a_code_beside_the_work() -> None:
+    assert beside("QLOG1 P CUP 20 3 .B7K2 AAAA @0.071")
+    assert beside("? @0.050")
+    assert not beside("QLOG1 P CUP 20 3 .B7K2 AAAA @0.450")
+    assert not beside("QLOG1 P CUP 20 3 .B7K2 AAAA")
+    assert not beside("QLOG1 M CUP 20 1 10 A2 .B7K2 AAAA @0.110")
+    assert not beside("QLOG1 S CUP 20 .B7K2 AAAA @0.110")
+    assert not beside("")

@@ -183,6 +183,26 @@ def test_chosen_before_cover_before_caption_before_sharpness(build: Build) -> No
     assert hidden(views(build, [a, b], both)) == {}
 
 
+def test_a_small_copy_never_stands_in_for_its_original(build: Build) -> None:
+    a, b = burst(5)
+    small = replace(b, width=a.width // 2, height=a.height // 2)  # and sharper for its size
+    for said in ({}, {"caption": "sent by a friend"}, {"cover": "part"}):
+        found = views(build, [a, small], [on(a), on(small, **said)])
+        assert "a" not in hidden(found), said
+    assert hidden(views(build, [a, small], [on(a), on(small, best=1)])) == {"a": 2}
+
+
+def test_near_duplicates_told_apart_by_hand_are_both_shown(build: Build) -> None:
+    a, b = burst(5)
+    assert hidden(views(build, [a, b], [on(a, best=1), on(b, best=1)])) == {}
+
+
+def test_photos_of_the_same_second_come_by_their_numbers(build: Build) -> None:
+    names = ["IMG_9", "IMG_10", "IMG_100"]
+    photos = [shot(name, "2026-07-01T12:00:00") for name in reversed(names)]
+    assert list(views(build, photos)) == names
+
+
 def test_a_long_burst_is_cut_where_it_grows_too_long(build: Build) -> None:
     photos = [shot(f"p{n}", f"2026-07-01T12:0{n}:00", likeness=VIEW, sharp=n) for n in range(6)]
     found = views(build, photos, [on(p) for p in photos])

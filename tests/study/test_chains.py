@@ -17,6 +17,7 @@ from qlog.study.matching.chains import (
     Problem,
     choose,
     listing,
+    packing,
     search,
 )
 from qlog.study.matching.chains import choose as choosing_function
@@ -70,9 +71,10 @@ def test_low_limits_find_the_same_or_say_that_it_is_not_proven(
     items: int,
 ) -> None:
     monkeypatch.setattr(search, "SAMPLE", 6)
-    monkeypatch.setattr(search, "REFUTABLE", 14)
-    monkeypatch.setattr(search, "ROUND", 2)
-    monkeypatch.setattr(search, "DIVES", 6)
+    monkeypatch.setattr(packing, "SAMPLE", 6)
+    monkeypatch.setattr(packing, "REFUTABLE", 14)
+    monkeypatch.setattr(packing, "ROUND", 2)
+    monkeypatch.setattr(packing, "DIVES", 6)
     monkeypatch.setitem(choosing_function.__globals__, "QUICK", 5)
     problem = two_parts(first, second, costs, items)
     found = choose(problem, steps=3_000)

@@ -14,14 +14,14 @@ from qlog.drawing.plan import Ban, ItemGroup
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import Sized, clearances
-from qlog.study.matching.match import (
+from qlog.study.matching.match import match
+from qlog.study.matching.model import (
     Fixed,
     JointSizes,
     Matching,
     Shortage,
     StackSizes,
     VisibleSizes,
-    match,
 )
 
 dec = Decimal

@@ -9,7 +9,7 @@ from qlog.drawing.plan import Feature, ItemGroup, Joint
 from qlog.drawing.units import Unit
 from qlog.study.fit.aim import Aim, Grounds
 from qlog.study.fit.joints import Sized, pairing
-from qlog.study.matching.match import Shortage, Spread
+from qlog.study.matching.model import Shortage, Spread
 from qlog.words.catalogue import languages, load
 from qlog.words.fits import (
     aim_text,

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Build
     from qlog.intake.bench.kept_match import Chosen, Kept
-    from qlog.study.matching.match import Matching
+    from qlog.study.matching.model import Matching
     from qlog.words.catalogue import Words
 
 
@@ -132,7 +132,7 @@ def _said_of_kept(
 
 def _print(build: Build, found: Matching, words: Words) -> None:
     from qlog.cli.terminal.say import bad, say_line
-    from qlog.study.matching.match import Spread
+    from qlog.study.matching.model import Spread
     from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text
 
     _print_items(build, found, words)

@@ -1,4 +1,4 @@
-"""`qlog photo caption`, `show`, `cover` and `best`: what is said of a photo, and who sees it."""
+"""`qlog photo caption`, `show`, `cover`, `best`, `apart`: what is said of photos, who sees them."""
 
 from __future__ import annotations
 
@@ -96,17 +96,39 @@ def best(ctx: click.Context, number: str) -> int:
     """
     from qlog.counting import runs
     from qlog.intake.photos import changes as photo_changes
+    from qlog.review.photo_views import alike_to
 
     with opened(ctx) as o:
         chosen = one_photo(o, number)
         photo = next(iter(chosen.values()))
         picture = picture_of(o)
         view = views_of(picture, [photo])[0]
-        head = view.better if view.better is not None else view.number
-        alike = [v for v in picture.photos if head in (v.number, v.better)]
+        alike = alike_to(view, picture.photos)
         photo_changes.best(o.logbook, photo, [v.photo for v in alike])
     others = sorted(v.number for v in alike if v.number != view.number)
     words = words_for(o.build)
     instead = words("edit.instead", numbers=runs(others)) if others else words("edit.alone")
     say_numbers(chosen, instead, words)
+    return 0
+
+
+@click.command("apart")
+@click.argument("numbers")
+@click.pass_context
+def apart(ctx: click.Context, numbers: str) -> int:
+    """Say that photos NUMBERS show different things although they look alike: each is shown.
+
+    `qlog photo best NUMBER` takes it back: that one alone is shown then.
+
+    \b
+    Example:
+      qlog photo apart 14,15
+    """
+    from qlog.intake.photos import changes as photo_changes
+
+    with opened(ctx) as o:
+        chosen = chosen_photos(o, numbers)
+        photo_changes.tell_apart(o.logbook, list(chosen.values()))
+    words = words_for(o.build)
+    say_numbers(chosen, words("edit.apart"), words)
     return 0

@@ -6,7 +6,7 @@ import click
 
 from qlog.cli.photos.add import add
 from qlog.cli.photos.clock import clock
-from qlog.cli.photos.edit import best, caption, cover, show
+from qlog.cli.photos.edit import apart, best, caption, cover, show
 from qlog.cli.photos.unplaced import accept, list_, place, unplaced
 
 
@@ -27,5 +27,5 @@ def command() -> None:
     """
 
 
-for _subcommand in (add, unplaced, accept, place, list_, caption, show, cover, best, clock):
+for _subcommand in (add, unplaced, accept, place, list_, caption, show, cover, best, apart, clock):
     command.add_command(_subcommand)

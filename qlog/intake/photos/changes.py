@@ -173,6 +173,13 @@ def best(logbook: Logbook, photo: Photo, alike: Sequence[Photo]) -> None:
         )
 
 
+def tell_apart(logbook: Logbook, photos: Sequence[Photo]) -> int:
+    """Say that photos which look alike show different things: each is shown."""
+    return change(
+        logbook, photos, lambda before: replace(_seen(before), best=1), "told apart by hand"
+    )
+
+
 def change(
     logbook: Logbook,
     photos: Sequence[Photo],

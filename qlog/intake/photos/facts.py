@@ -65,6 +65,7 @@ class Oddity(Enum):
     EXIF = "exif"  # its EXIF makes no sense
     CUT_OFF = "cut_off"
     AS_IT_IS = "as_it_is"  # damaged, and salvaged
+    NAME = "name"  # kept under another name
     MAT = "mat"  # a mat with nothing on it
     MAT_CUT = "mat_cut"  # a mat, cut into pictures of pieces
     MAT_EMPTY = "mat_empty"  # places of a mat with nothing on them
@@ -198,7 +199,7 @@ def _tags(handle: BinaryIO, image: PilImage) -> Mapping[str, Any]:
     if image.format == "TIFF":
         source = handle
     else:
-        raw = image.info.get("exif")
+        raw = image.info.get("exif") or _exif_in_text(image)
         if not raw and image.format == "PNG":
             source = handle  # the block may stand behind the pixels, where Pillow has not been
         elif not raw:
@@ -207,6 +208,19 @@ def _tags(handle: BinaryIO, image: PilImage) -> Mapping[str, Any]:
             source = BytesIO(bytes(raw[:_EXIF_BYTES]).removeprefix(b"Exif\0\0"))
     tags: Mapping[str, Any] = _exif_reader()(source, details=False, extract_thumbnail=False)
     return tags
+
+
+def _exif_in_text(image: PilImage) -> bytes:
+    """EXIF that older programs wrote into a PNG as text: a name, a length, hexadecimal lines."""
+    for key in ("Raw profile type exif", "Raw profile type APP1"):
+        text = image.info.get(key) if image.format == "PNG" else None
+        if isinstance(text, str):
+            lines = text.strip().split("\n")[2:]
+            try:
+                return bytes.fromhex("".join(lines)[: 2 * _EXIF_BYTES])
+            except ValueError:  # no hexadecimal: some other text under that name
+                continue
+    return b""
 
 
 def _file_time(modified_ns: int) -> tuple[str | None, str | None, str]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
-from qlog.intake.photos.names import natural
+from qlog.counting import natural
 from qlog.logbook.photos.pictures import sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.

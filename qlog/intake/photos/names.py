@@ -56,10 +56,10 @@ def operation_words(names: Mapping[int, str]) -> dict[str, int]:
     return {word: ops.pop() for word, ops in found.items() if len(ops) == 1}
 
 
-def natural(name: str) -> tuple[object, ...]:
-    """A key that sorts names as people do: IMG_9 before IMG_10."""
-    pieces = re.split(r"(\d+)", name.casefold())
-    return (*((int(p), "") if p.isdecimal() else (-1, p) for p in pieces), name)
+def counter(name: str) -> int | None:
+    """The number that a camera gave: three to five digits alone in the name, no date or time."""
+    numbers = re.findall(r"\d+", _COPY.sub("", PurePath(name).stem))
+    return int(numbers[0]) % 10_000 if len(numbers) == 1 and 3 <= len(numbers[0]) <= 5 else None
 
 
 def place_by_name(path: PurePath, routes: Mapping[str, Route]) -> NamedPlace | None:

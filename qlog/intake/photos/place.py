@@ -13,12 +13,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from qlog.intake.photos.names import NamedPlace, Route, natural
+from qlog.counting import natural
+from qlog.intake.photos.names import NamedPlace, Route, counter
 from qlog.intake.photos.neighbours import stands_apart
 from qlog.intake.photos.slate import Slate
 from qlog.intake.photos.work import FRESH, GAP, Logged, Work
 from qlog.study.alike import ALIKE, apart
 
+#: Cameras count to 9999 (JEITA CP-3461, DCF). So many may be deleted or be of something else
+#: between two photos, and so many steps back are copies and photos of the same second.
+_COUNTS, _SKIPPED, _BACK = 10_000, 150, 5
 #: What stands for the part of another build's card.
 _FOREIGN = " "
 
@@ -185,14 +189,56 @@ def _small(photo: Seen) -> list[Slate]:
 
 
 def _series(seen: Sequence[Seen]) -> list[list[int]]:
-    """The photos of each camera in the order of taking, by position."""
+    """The photos of each camera in the order of taking, by position.
+
+    Two cameras of one model that tell no serial number are told apart by their counters, where
+    each counts on its own; where nothing tells them apart they are one.
+    """
     found: dict[str, list[int]] = defaultdict(list)
     for i, photo in enumerate(seen):
         if photo.camera and photo.taken is not None:
             found[photo.camera].append(i)
+    series: list[list[int]] = []
     for own in found.values():
         own.sort(key=lambda i: (seen[i].taken, natural(seen[i].name)))
-    return list(found.values())
+        series += _by_counter(seen, own)
+    return series
+
+
+def _by_counter(seen: Sequence[Seen], own: Sequence[int]) -> list[list[int]]:
+    """One camera's photos, or those of each where two count beside one another.
+
+    Two are at work only where both have gone on counting between photos of the other; a photo
+    without a number then belongs to none of them for certain, and stands for itself.
+    """
+    runs: list[list[int]] = []
+    last: list[int] = []
+    loose: list[int] = []
+    turns: list[int] = []
+    for i in own:
+        number = counter(seen[i].name)
+        if number is None:
+            loose.append(i)
+            continue
+        steps = [(number - before) % _COUNTS for before in last]
+        near = [k for k, step in enumerate(steps) if step <= _SKIPPED or step >= _COUNTS - _BACK]
+        k = min(near, key=lambda k: min(steps[k], _COUNTS - steps[k]), default=len(runs))
+        if k == len(runs):
+            runs.append([])
+            last.append(number)
+        runs[k].append(i)
+        last[k] = number
+        turns.append(k)
+    beside = {k for k in turns if len(runs[k]) > 1 and _interrupted(turns, k)}
+    if len(beside) < 2:
+        return [list(own)]
+    return [*runs, *([i] for i in loose)]
+
+
+def _interrupted(turns: Sequence[int], run: int) -> bool:
+    """Whether photos of another run lie between those of this one."""
+    at = [position for position, k in enumerate(turns) if k == run]
+    return at[-1] - at[0] + 1 > len(at)
 
 
 def _slates(

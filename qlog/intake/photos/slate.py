@@ -22,18 +22,19 @@ import re
 import unicodedata
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.logbook.photos.codes import LARGE, codes_in
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from PIL.Image import Image as PilImage
 
 _PREFIX = "qlog1"
 _COARSE = re.compile(r"[a-z0-9$%*+\-./:]+")  # in upper case, the alphabet of the coarser code
-#: A code that takes up so much of the picture's shorter side was photographed for itself.
-LARGE = 0.2
 #: How many times the code of a card is as wide as the one in its corner (82 mm and 26 mm).
 CORNER = 82 / 26
 _UNREAD = "?"
@@ -277,31 +278,21 @@ def outlines(grey: PilImage) -> list[tuple[Slate, list[tuple[float, float]]]]:
     They begin at the code's own upper left corner and go round clockwise.
     """
     found = []
-    for code in _codes(grey):
-        slate = parse(code.text) if code.valid else None
+    for code in codes_in(grey):
+        slate = parse(code.text)
         if slate is not None:
-            found.append((slate, _corners(code.position)))
+            found.append((slate, list(code.corners)))
     return found
-
-
-def _codes(grey: PilImage) -> list[Any]:
-    """Every code in the picture, those that are seen and not read as well, from left to right."""
-    import zxingcpp
-
-    # Releases differ in how they type a single format; all of them take it.
-    qr_code: Any = zxingcpp.BarcodeFormat.QRCode
-    codes = zxingcpp.read_barcodes(grey, formats=qr_code, return_errors=True)
-    return sorted(codes, key=lambda code: code.position.top_left.x)
 
 
 def _read(grey: PilImage) -> tuple[Slate, ...]:
     found: dict[Slate, float] = {}
-    for code in _codes(grey):
-        slate = parse(code.text) if code.valid else None
-        if slate is None and (not code.valid or code.text.lower().startswith(f"{_PREFIX} ")):
+    for code in codes_in(grey):
+        slate = parse(code.text)
+        if slate is None and (not code.text or code.text.lower().startswith(f"{_PREFIX} ")):
             slate = Slate(unread=True)
         if slate is not None:
-            width = _side(code.position) / max(1, min(grey.size))
+            width = _side(code.corners) / max(1, min(grey.size))
             if code.text.split(" ")[1:2] == ["C"]:
                 width *= CORNER
             found[slate] = max(found.get(slate, 0.0), min(width, 0.999))
@@ -311,15 +302,6 @@ def _read(grey: PilImage) -> tuple[Slate, ...]:
     return tuple(replace(slate, width=width) for slate, width in found.items())
 
 
-def _corners(position: Any) -> list[tuple[float, float]]:
-    """The corners of a code's outline, in pixels."""
-    corners = [
-        position.top_left, position.top_right, position.bottom_right, position.bottom_left
-    ]  # fmt: skip
-    return [(float(c.x), float(c.y)) for c in corners]
-
-
-def _side(position: Any) -> float:
+def _side(corners: Sequence[tuple[float, float]]) -> float:
     """The longest side of a code's outline, in pixels."""
-    corners = _corners(position)
-    return max(math.dist(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
+    return max(math.dist(a, b) for a, b in pairwise((*corners, corners[0])))

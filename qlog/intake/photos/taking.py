@@ -41,6 +41,8 @@ PAPER = "sheet"
 #: The code of a sheet that fills the picture is an eighth of it wide, or a twelfth held askew; a
 #: sheet that lies behind the work shows it smaller.
 _PAPER_CODE = 0.08
+#: Characters of a name that are kept.
+_NAME = 120
 #: A picture cut out of a mat counts as one with a small code of its piece beside it.
 _BESIDE = 0.1
 #: How a photo is entered that was taken back where it was made: kept, and shown to nobody.
@@ -178,6 +180,8 @@ def examine(
     likeness = sharpness = ""
     slates: tuple[Slate, ...] = ()
     remarks = facts.remarks
+    if _storable(path.name) != path.name:
+        remarks = (*remarks, Remark(Oddity.NAME, detail=_storable(path.name)))
     if facts.cut_off:
         remarks = (*remarks, Remark(Oddity.CUT_OFF))
     else:
@@ -219,7 +223,7 @@ def _cut_up(
     found = []
     with tempfile.TemporaryDirectory(prefix="qlog-mat-") as folder:
         for cut in done.cuts:
-            name = f"{Path(whole.name).stem[:150]} {done.slate.part}-{cut.piece}.jpg"
+            name = f"{Path(whole.name).stem} {done.slate.part}-{cut.piece}.jpg"
             written = Path(folder) / f"{cut.piece}.jpg"
             written.write_bytes(cut.data)
             sha256 = originals.digest(written)
@@ -445,8 +449,12 @@ def _seen(path: Path) -> tuple[str, str, tuple[Slate, ...]]:
 
 
 def _storable(name: str) -> str:
-    """A file's name as text: bytes that are none in the file system's coding are escaped."""
-    return name.encode("utf-8", "backslashreplace").decode("utf-8")
+    """A file's name as it is kept: bytes that are no text are escaped, one too long is shortened.
+
+    A shortened name keeps its end, where a camera's number and the ending are.
+    """
+    text = name.encode("utf-8", "backslashreplace").decode("utf-8")
+    return text if len(text) <= _NAME else f"{text[: _NAME - 31]}…{text[-30:]}"
 
 
 def _made(facts: PhotoFacts) -> str | None:

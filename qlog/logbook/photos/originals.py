@@ -19,6 +19,8 @@ CHUNK = 1 << 20
 _SOUND = ".sound"
 _INCOMING = ".incoming-"
 #: Stands beside an original until the logbook names it; its process holds it.
+#: Bytes that a name's ending may have, so that a sum and it are a name of at most 255 bytes.
+_ENDING = 150
 _ENTERING = ".entering-"
 _claims: dict[Path, int] = {}
 
@@ -31,7 +33,10 @@ def digest(path: Path) -> str:
 
 def place_of(build_folder: Path, sha256: str, name: str) -> Path:
     """Where the original of that hash lies: `photos/ab/abcd….jpg`."""
-    return build_folder / FOLDER / sha256[:2] / f"{sha256}{Path(name).suffix.lower()}"
+    suffix = Path(name).suffix.lower()
+    if len(suffix.encode("utf-8", "backslashreplace")) > _ENDING:
+        suffix = ""  # no picture's, and with the sum longer than a file system's names may be
+    return build_folder / FOLDER / sha256[:2] / f"{sha256}{suffix}"
 
 
 def find(build_folder: Path, sha256: str) -> Path | None:

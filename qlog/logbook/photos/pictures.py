@@ -7,7 +7,9 @@ or a text that calls itself a JPEG ends in a `PhotoError` and never in a crash.
 from __future__ import annotations
 
 import mmap
+import os
 import stat
+import sys
 import threading
 import warnings
 from contextlib import contextmanager, nullcontext
@@ -41,8 +43,11 @@ _ALONE_PIXELS = 40_000_000
 
 _HEIF_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs"}
 _AVIF_BRANDS = {b"avif", b"avis"}
+#: Sizes of the headers that a BMP may have, from OS/2 to version 5; a text has other bytes there.
+_BMP_HEADERS = {12, 16, 40, 52, 56, 64, 108, 124}
 _GENERIC_BRANDS = {b"mif1", b"msf1", b"mif2", b"miaf"}
 
+_STDERR = 2  # of POSIX and of the C libraries of Windows alike
 _quiet = threading.Lock()
 _alone = threading.Lock()
 
@@ -102,7 +107,7 @@ def sniff(head: bytes) -> str:
         return "WEBP"
     if head.startswith((b"GIF87a", b"GIF89a")):
         return "GIF"
-    if head.startswith(b"BM") and head[6:10] == b"\0\0\0\0":  # reserved, or it is a text
+    if head.startswith(b"BM") and int.from_bytes(head[14:18], "little") in _BMP_HEADERS:
         return "BMP"
     if head[4:8] == b"ftyp":
         size = min(max(int.from_bytes(head[:4], "big"), 16), len(head))
@@ -174,6 +179,13 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         )
     if found == "HEIF":
         _register_heif()
+    if found == "TIFF":
+        _silence()
+        if _is_big_endian_big_tiff(handle):
+            raise PhotoError(
+                path, "not a picture", "is a BigTIFF with the high byte first, which no library "
+                "here reads", "save it anew as a plain TIFF",
+            )  # fmt: skip
     try:
         with quiet():
             # Only the decoder of the kind announced is tried: some formats start interpreters.
@@ -207,6 +219,35 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
                 "save it smaller",
             )
         yield image
+
+
+def _is_big_endian_big_tiff(handle: BinaryIO) -> bool:
+    begins = handle.read(4) == b"MM\0+"
+    handle.seek(0)
+    return begins
+
+
+@cache
+def _silence() -> None:
+    """Let nothing that the TIFF library prints itself reach the screen.
+
+    It writes to the error output behind Python's back. That is led nowhere from here on, and what
+    this program says goes to a copy of it. Nothing is done where something else, a test or a
+    program around this one, has taken the error output over already.
+    """
+    said = sys.stderr
+    try:
+        if said is not sys.__stderr__ or said is None or said.fileno() != _STDERR:
+            return
+        encoding, errors = said.encoding, said.errors
+        said.flush()
+        own = os.dup(_STDERR)
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+    except (OSError, ValueError):
+        return  # there is no such output, and so nothing to be seen on it
+    os.dup2(nowhere, _STDERR)
+    os.close(nowhere)
+    sys.stderr = os.fdopen(own, "w", buffering=1, encoding=encoding, errors=errors, closefd=False)
 
 
 def _scans(handle: BinaryIO) -> int:

@@ -17,7 +17,7 @@ from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.study.fit.joints import Pair, Sized
 from qlog.study.fit.stacks import Budget
-from qlog.study.matching.match import Item
+from qlog.study.matching.model import Item
 from qlog.words.catalogue import Words
 from qlog.words.fits import pieces_text, spread_text
 from qlog.words.values import (

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from qlog.drawing.plan import Build
 from qlog.logbook.photos import originals
+from qlog.logbook.photos.codes import beside
 from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView, Standing
@@ -145,7 +146,9 @@ def hang(
         if source is None:
             lost[view.sha256] = words("photo.not_found")
         else:
-            jobs.append(RenditionJob(source, view.sha256))
+            photo = view.photo
+            size = (photo.width, photo.height)
+            jobs.append(RenditionJob(source, view.sha256, size, beside(photo.slate)))
     more = {extra.sha256: extra for extra in extras}
     jobs += [RenditionJob(extra.path, extra.sha256) for extra in more.values()]
     rendered: dict[str, Rendered] = {}

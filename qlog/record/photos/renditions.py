@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from qlog.logbook.photos.pictures import PhotoError, open_picture
 from qlog.logbook.photos.pixels import bounded, load
 from qlog.record.photos.bare import PrivacyError, assert_bare
+from qlog.record.photos.cropped import without_codes
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
@@ -35,6 +36,12 @@ __all__ = [
 
 #: Bounds of the longest side, in pixels.
 SIZES = (320, 960, 1920)
+
+#: Of a picture longer than four times its height, or higher than four times its width, one
+#: rendition is made by its shorter side: so many pixels, and no more than that along the other.
+_LONG, _SHORTER, _LONGEST = 4, 640, 12_000
+#: A picture that shows a code is looked at in this size, in which codes beside the work are read.
+_FOR_CODES = 4000
 
 #: Part of every name. Raised whenever the pixels of a rendition would come out otherwise.
 SETTINGS = 1
@@ -71,10 +78,16 @@ class Rendered:
 
 @dataclass(frozen=True, slots=True)
 class RenditionJob:
-    """A photo to be rendered: where it lies and the SHA-256 of its bytes."""
+    """A photo to be rendered: where it lies and the SHA-256 of its bytes.
+
+    `size` is its width and height where they are known, `codes` whether a code beside the work is
+    to be taken out.
+    """
 
     source: Path
     sha256: str
+    size: tuple[int, int] | None = None
+    codes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +106,16 @@ def render(
     *,
     formats: tuple[str, ...] = (),
     salvage: bool = False,
+    size: tuple[int, int] | None = None,
+    codes: bool = False,
 ) -> Rendered:
     """Make the renditions of the photo at `source` in the folder `out`, where not yet made.
 
     Always JPEG; `formats` may ask for "webp" and "avif" besides. Sizes are bounds of the longest
-    side, and a photo smaller than a bound gets none beyond its own size. The file names come
-    from `sha256`, the settings and the size. With `salvage` a file that is cut off gives what is
-    left of it (not to be used while another thread decodes).
+    side, and a photo smaller than a bound gets none beyond its own size; a very long one gets one
+    by its shorter side. The file names come from `sha256`, the settings and the size. With
+    `salvage` a file that is cut off gives what is left of it (not to be used while another thread
+    decodes). `size` is the photo's own where it is known, `codes` takes codes beside the work out.
 
     Raises PhotoError for a photo that cannot be shown, PrivacyError for a written file that
     holds more than pixels, ValueError for an unknown format.
@@ -108,10 +124,12 @@ def render(
     for format_ in wanted:
         if format_ not in _SUFFIX:
             raise ValueError(f'no picture format "{format_}"; give "webp" or "avif"')
-    with open_picture(source) as image:
-        longest = max(image.size)
-    bounds = [size for i, size in enumerate(SIZES) if i == 0 or SIZES[i - 1] < longest]
-    mark = f"{sha256[:24]}-{SETTINGS}{'s' if salvage else ''}"
+    if size is None:
+        with open_picture(source) as image:
+            size = image.size
+    longest = max(size)
+    bounds = _bounds(size)
+    mark = f"{sha256[:24]}-{SETTINGS}{'s' if salvage else ''}{'c' if codes else ''}"
     plan = {
         (bound, format_): out / f"{mark}-{bound}.{_SUFFIX[format_]}"
         for bound in bounds
@@ -120,18 +138,31 @@ def render(
     files = {
         key: found
         for key, path in plan.items()
-        if (found := _there(path, key[1], min(key[0], longest)))
+        if (found := _there(path, key[1], None if codes else min(key[0], longest)))
     }
     made = len(plan) - len(files)
     if made:
         out.mkdir(parents=True, exist_ok=True)
-        picture = load(source, bounds[-1], salvage=salvage)
+        if codes:
+            picture = without_codes(load(source, max(_FOR_CODES, bounds[-1]), salvage=salvage))
+        else:
+            picture = load(source, bounds[-1], salvage=salvage)
         for bound in reversed(bounds):
             picture = _smaller(picture, bound)
             for format_ in wanted:
                 if (bound, format_) not in files:
                     files[bound, format_] = _write(picture, plan[bound, format_], format_)
     return Rendered(tuple(files[key] for key in plan), salvage, made)
+
+
+def _bounds(size: tuple[int, int]) -> list[int]:
+    """The longest sides of a photo's renditions, the smallest first."""
+    longest, shorter = max(size), max(1, min(size))
+    bounds = [bound for i, bound in enumerate(SIZES) if i == 0 or SIZES[i - 1] < longest]
+    if longest > _LONG * shorter:
+        by_shorter = min(longest, _LONGEST, round(longest * _SHORTER / shorter))
+        bounds += [by_shorter] if by_shorter > bounds[-1] else []
+    return bounds
 
 
 def render_many(
@@ -153,7 +184,10 @@ def render_many(
 
     def one(job: RenditionJob, salvage: bool) -> Outcome:
         try:
-            rendered = render(job.source, job.sha256, out, formats=formats, salvage=salvage)
+            rendered = render(
+                job.source, job.sha256, out,
+                formats=formats, salvage=salvage, size=job.size, codes=job.codes,
+            )  # fmt: skip
         except PhotoError as error:
             return Outcome(job, None, error)
         return Outcome(job, rendered, None)
@@ -175,15 +209,46 @@ def render_many(
     return tuple(done[job] for job in wanted)
 
 
-def _there(path: Path, format_: str, longest: int) -> RenderedFile | None:
-    """The rendition that is there already, or None when it is missing or was not finished."""
+def _there(path: Path, format_: str, longest: int | None) -> RenderedFile | None:
+    """The rendition that is there already, or None when it is missing or was not finished.
+
+    `longest` is None where the picture may be smaller than its bound.
+    """
+    size = _own_size(path) if format_ == "jpeg" else None
     try:
-        with open_picture(path) as image:
-            if max(image.size) != longest:
-                return None
-            return RenderedFile(path, *image.size, path.stat().st_size, format_)
-    except PhotoError:
+        if size is None:
+            with open_picture(path) as image:
+                size = image.size
+        if longest is not None and max(size) != longest:
+            return None
+        return RenderedFile(path, *size, path.stat().st_size, format_)
+    except (PhotoError, OSError):
         return None
+
+
+def _own_size(path: Path) -> tuple[int, int] | None:
+    """Width and height of a JPEG written here, from its first bytes (ITU-T T.81, B.2.2).
+
+    None for anything that does not begin and end as one: that is opened like any other picture.
+    """
+    try:
+        with path.open("rb") as file:
+            head = file.read(1024)
+            file.seek(-2, os.SEEK_END)
+            end = file.read(2)
+    except OSError:
+        return None
+    at = 2
+    while head[:2] == b"\xff\xd8" and end == b"\xff\xd9" and at + 9 <= len(head):
+        if head[at] != 0xFF:
+            return None
+        if head[at + 1] == 0xC0:
+            return (
+                int.from_bytes(head[at + 7 : at + 9], "big"),
+                int.from_bytes(head[at + 5 : at + 7], "big"),
+            )
+        at += 2 + int.from_bytes(head[at + 2 : at + 4], "big")
+    return None
 
 
 def _smaller(picture: PilImage, bound: int) -> PilImage:

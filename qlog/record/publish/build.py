@@ -94,11 +94,11 @@ def _build_alone(
         aside.chmod(0o755)
         before = _sums(out)
         pictures = wanted(picture, edition, words)
-        _borrow(out, aside, pictures, edition, words)
+        borrowed = _borrow(out, aside, pictures, edition, words)
         built = _fill(
             aside, picture, edition, pictures, originals, made_at, version, words, progress
         )
-        sums, kept = _finish(aside, out, before)
+        sums, kept = _finish(aside, out, before, borrowed)
         changed = len(sums) - kept
         gone = sum(path not in sums for path in before)
         if changed or gone or not before:
@@ -219,26 +219,57 @@ def _sums(out: Path) -> dict[str, str]:
         return {}
 
 
-def _borrow(out: Path, aside: Path, pictures: Wanted, edition: Edition, words: Words) -> None:
+@dataclass(frozen=True, slots=True)
+class _Borrowed:
+    """A rendition taken over: its sum, and by which it is told to be still that file."""
+
+    sum: str
+    stamp: tuple[int, int, int]
+
+
+def _stamp(path: Path) -> tuple[int, int, int]:
+    """What changes with a file: its number, size and time."""
+    status = path.stat()
+    return status.st_ino, status.st_size, status.st_mtime_ns
+
+
+def _stands(path: Path, sum: str, since: int) -> bool:
+    """Whether a rendition is what its manifest says.
+
+    One that is older than the manifest was not written to since, and is not read again: a disk
+    that lost bytes of it is found by `qlog record --check`, as for any file that was handed over.
+    """
+    status = path.stat()
+    return (status.st_mtime_ns < since and status.st_size > 0) or manifest.digest(path) == sum
+
+
+def _borrow(
+    out: Path, aside: Path, pictures: Wanted, edition: Edition, words: Words
+) -> dict[str, _Borrowed]:
     """Take over renditions that are made already and still what their manifest says.
 
     Those of the last record become the same files again; those of the other edition, where it
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
+    borrowed: dict[str, _Borrowed] = {}
     other = out.with_name(words("folder.recipient" if edition == "maker" else "folder.maker"))
     for folder, take in ((out, _link), (other, _copy)):
         if folder != out and not manifest.is_record(folder):
             continue
+        written = folder / manifest.NAME
+        since = written.stat().st_mtime_ns if written.is_file() else 0
         for path, digest in _sums(folder).items():
             source, target = folder / path, aside / path
             if (
                 path.startswith(f"{gallery.FOLDER}/")
                 and source.name[:24] in pictures.sums
-                and not target.exists()
+                and path not in borrowed
                 and source.is_file()
-                and manifest.digest(source) == digest
+                and _stands(source, digest, since)
             ):
                 take(source, target)
+                borrowed[path] = _Borrowed(digest, _stamp(target))
+    return borrowed
 
 
 def _copy(source: Path, target: Path) -> None:
@@ -246,13 +277,19 @@ def _copy(source: Path, target: Path) -> None:
     shutil.copy2(source, target)
 
 
-def _finish(aside: Path, out: Path, before: Mapping[str, str]) -> tuple[dict[str, str], int]:
+def _finish(
+    aside: Path, out: Path, before: Mapping[str, str], borrowed: Mapping[str, _Borrowed]
+) -> tuple[dict[str, str], int]:
     """Write the manifest; a file with the bytes of the last record becomes that file itself.
 
-    Returns the sums and how many files stayed. A file that was changed by hand or damaged since
-    the last build is not what its manifest says, and counts as changed.
+    Returns the sums and how many files stayed. A file that was changed by hand since the last
+    build is not what its manifest says, and counts as changed.
     """
-    sums = {path: manifest.digest(aside / path) for path in manifest.files_of(aside)}
+    sums = {}
+    for path in manifest.files_of(aside):
+        taken = borrowed.get(path)
+        still = taken is not None and _stamp(aside / path) == taken.stamp
+        sums[path] = taken.sum if still and taken is not None else manifest.digest(aside / path)
     kept = 0
     for path, digest in sums.items():
         source = out / path

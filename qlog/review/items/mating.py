@@ -20,7 +20,8 @@ from qlog.review.part.decided import failed_readings
 from qlog.review.views import ReadingView, Standing
 from qlog.study.fit.joints import Conflict, Pair, Pairing, ReadWith, Sized, clearances, pairing
 from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
-from qlog.study.matching.match import Fixed, JointSizes, Matching, StackSizes, VisibleSizes, match
+from qlog.study.matching.match import match
+from qlog.study.matching.model import Fixed, JointSizes, Matching, StackSizes, VisibleSizes
 
 #: More possible assemblies than this are counted and not listed.
 MOST_ASSEMBLIES = 200_000

@@ -147,6 +147,8 @@ TEXTS: dict[str, str] = {
     "progress.photos": "Fotos",
     "progress.thumbnails": "Vorschaubilder",
     "remark.mat": "eine leere Matte",
+    "remark.name": "der Name ist zu lang oder kein Text: aufgehoben als {detail}",
+    "edit.apart": "jedes gezeigt",
     "remark.mat_cut": "zeigt eine Matte: bleibt ganz und ist zerlegt in {found} {detail}",
     "remark.mat_empty": "nichts auf {detail}",
     "remark.mat_strange": "zeigt eine fremde Matte oder zwei: bleibt ganz",

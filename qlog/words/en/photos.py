@@ -147,6 +147,8 @@ TEXTS: dict[str, str] = {
     "progress.photos": "photos",
     "progress.thumbnails": "thumbnails",
     "remark.mat": "an empty mat",
+    "remark.name": "its name is too long or no text: kept as {detail}",
+    "edit.apart": "each shown",
     "remark.mat_cut": "shows a mat: kept whole, and cut into {found} {detail}",
     "remark.mat_empty": "nothing on {detail}",
     "remark.mat_strange": "shows a mat that is not of this build, or two: kept whole",

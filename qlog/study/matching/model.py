@@ -1,0 +1,139 @@
+"""What a choice of pieces depends on and what comes out: sizes, items, spreads; frozen types."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from qlog.drawing.limits import Limits
+from qlog.drawing.plan import ItemGroup
+from qlog.study.conformity.verdict import Judgement
+from qlog.study.fit.joints import Pair, Sized
+
+#: A piece: part id and number.
+Key = tuple[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class JointSizes:
+    """A joint, with the size of every piece on both sides."""
+
+    id: str
+    inside: tuple[Sized, ...]
+    outside: tuple[Sized, ...]
+    wanted: Limits
+
+
+@dataclass(frozen=True, slots=True)
+class StackSizes:
+    """A stack: signs and, for each term, the size of every piece; its own limits if it has any."""
+
+    id: str
+    terms: tuple[tuple[int, tuple[Sized, ...]], ...]
+    limits: Limits | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class VisibleSizes:
+    """A dimension that the recipient sees, with the size of every piece."""
+
+    id: str
+    pieces: tuple[Sized, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """Pieces already assembled into an item; they stay put. `item` counts from 1 in its group.
+
+    `sizes` holds overall sizes measured on it: stack id, size, standard uncertainty.
+    """
+
+    group: str
+    item: int
+    pieces: tuple[Key, ...]
+    sizes: tuple[tuple[str, Decimal, Decimal | None], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ItemJoint:
+    """A joint in one item."""
+
+    joint: str
+    pair: Pair
+
+
+@dataclass(frozen=True, slots=True)
+class ItemSize:
+    """An overall size of one item, predicted from its pieces or measured when it is assembled."""
+
+    stack: str
+    size: Decimal
+    uncertainty: Decimal | None  # standard uncertainty
+    judgement: Judgement | None  # None for a stack without limits
+    measured: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One finished thing and the pieces chosen for it."""
+
+    group: str
+    number: int  # from 1 in its group
+    pieces: tuple[Key, ...]
+    fixed: tuple[Key, ...]  # those of its pieces that were assembled before
+    joints: tuple[ItemJoint, ...]
+    sizes: tuple[ItemSize, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Spread of one size among the items: largest minus smallest, and what could be had at best."""
+
+    id: str
+    reached: Decimal
+    bound: Decimal  # no arrangement with as good fits can have less
+    in_making_order: Decimal | None  # of sizes predicted; None where making order fills no two
+
+    @property
+    def proven(self) -> bool:
+        """Whether no arrangement with as good fits has a smaller spread."""
+        return self.bound >= self.reached
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How many joints of an arrangement are in, not proven and out."""
+
+    inside: int
+    not_proven: int
+    out: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """A part of which some groups want more pieces than are live and measured."""
+
+    part: str
+    groups: tuple[ItemGroup, ...]
+    wanted: int
+    free: int
+
+
+@dataclass(frozen=True, slots=True)
+class Matching:
+    """The pieces of the whole set."""
+
+    items: tuple[Item, ...]
+    spares: tuple[Key, ...]  # live pieces that no item takes
+    unmeasured: tuple[Key, ...]  # live pieces left out because a size is missing
+    shortages: tuple[Shortage, ...]  # why not all items could be filled
+    joints: Counts
+    joints_proven: bool  # whether no arrangement has better fits
+    making_order: Counts  # the fits in making order
+    sizes_inside: bool  # whether arrangements with an overall size outside its limits were barred
+    spreads: tuple[Spread, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing better is possible in any respect."""
+        return self.joints_proven and all(spread.proven for spread in self.spreads)

@@ -1,0 +1,301 @@
+"""The question put to `chains`: pieces as indices, sizes as whole steps; and what it answers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from qlog.drawing.plan import ItemGroup
+from qlog.study.fit.joints import Sized, rank
+from qlog.study.matching.model import Fixed, Key, StackSizes, VisibleSizes
+from qlog.study.matching.setting import Setting, in_turn
+
+if TYPE_CHECKING:
+    from qlog.study.matching import chains
+    from qlog.study.matching.chains.model import Ints
+
+#: Decimal places to which sizes are compared; finer digits come from arithmetic, not from reading.
+_PLACES = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The pieces of every item, and what was proven of them."""
+
+    chosen: Mapping[tuple[str, int], Sequence[Key]]  # group and item
+    joints_proven: bool
+    sizes_inside: bool
+    bounds: Mapping[str, Decimal]
+
+
+class Statement:
+    """One setting stated for `chains`, a component of its parts at a time."""
+
+    def __init__(self, setting: Setting, steps: int, gap: float, grain: Decimal) -> None:
+        self.setting = setting
+        self.steps, self.gap, self.grain = steps, gap, grain
+        #: Pieces chosen so far, for each item.
+        self.chosen: dict[tuple[str, int], list[Key]] = {}
+
+    def choose(self) -> Outcome:
+        """The pieces of every item, and what was proven."""
+        setting = self.setting
+        # Items of a group without pieces yet are alike; one that holds some is a class of its own.
+        classes: list[tuple[ItemGroup, list[int], Fixed | None]] = []
+        for group in setting.groups:
+            loose = [i for i in setting.counts[group.id] if (group.id, i) not in setting.held]
+            if loose:
+                classes.append((group, loose, None))
+            classes += [
+                (group, [i], setting.held[group.id, i])
+                for i in setting.counts[group.id]
+                if (group.id, i) in setting.held
+            ]
+        self.chosen = {(group.id, i): [] for group, numbers, _ in classes for i in numbers}
+        proven = inside = True
+        bounds: dict[str, Decimal] = {}
+        for parts in self._components():
+            found = self._component(parts, classes)
+            if found is not None:
+                proven &= found.cost_bound >= found.cost
+                inside &= found.kept_within
+                bounds |= self._bounds(parts, found)
+        return Outcome(self.chosen, proven, inside, bounds)
+
+    def _components(self) -> list[list[str]]:
+        """Parts that must be chosen with a view to each other."""
+        parts = self.setting.parts
+        root = {part: part for part in parts}
+
+        def join(some: Iterable[str]) -> None:
+            roots = [root[part] for part in some if part in root]
+            for part in parts:
+                if root[part] in roots:
+                    root[part] = roots[0]
+
+        for joint in self.setting.joints:
+            join([joint.inside[0].part, joint.outside[0].part])
+        for stack in self.setting.stacks:
+            join([pieces[0].part for _, pieces in stack.terms])
+        for ban in self.setting.bans:
+            join([part for part, _ in ban.pieces])
+        return [[p for p in parts if root[p] == r] for r in dict.fromkeys(root[p] for p in parts)]
+
+    def _component(
+        self,
+        parts: Sequence[str],
+        classes: Sequence[tuple[ItemGroup, list[int], Fixed | None]],
+    ) -> chains.Choice | None:
+        """Choose the pieces of some parts for all items, and enter them into `chosen`."""
+        from qlog.study.matching import chains
+
+        keys = [(part, number) for part in parts for number in self.setting.live.get(part, ())]
+        index = {key: place for place, key in enumerate(keys)}
+        places: list[list[str]] = []  # part of every place, for each class
+        choices: list[tuple[tuple[int, ...], ...]] = []  # pieces allowed in every place
+        members: list[list[tuple[str, int]]] = []  # items of each class
+        holders: list[Fixed | None] = []
+        for group, numbers, held in classes:
+            own = [part for part in parts for _ in range(dict(group.takes).get(part, 0))]
+            if not own:
+                continue
+            allowed: list[tuple[int, ...]] = []
+            for part in dict.fromkeys(own):
+                here = [key for key in (held.pieces if held else ()) if key[0] == part]
+                allowed += [(index[key],) for key in here]
+                free = tuple(index[part, n] for n in self.setting.allowed(group, part))
+                allowed += [free] * (own.count(part) - len(here))
+            items = [(group.id, number) for number in numbers]
+            for k, choice in enumerate(choices):
+                # Groups that may take the same pieces are one class: fewer chains to look at.
+                like = places[k] == own and choice == tuple(allowed)
+                if like and held is None and holders[k] is None:
+                    members[k] += items
+                    break
+            else:
+                places.append(own)
+                choices.append(tuple(allowed))
+                members.append(items)
+                holders.append(held)
+        item_classes = [
+            chains.ItemClass(
+                len(items),
+                tuple(parts.index(part) for part in own),
+                choice,
+                self._edges(own, index, keys),
+            )
+            for own, choice, items in zip(places, choices, members, strict=True)
+        ]
+        if not item_classes:
+            return None
+        criteria = self._criteria(parts, places, holders, keys)
+        problem = chains.Problem(
+            len(keys),
+            tuple(item_classes),
+            tuple(criteria),
+            together=self._banned(index, together=True),
+            apart=self._banned(index, together=False),
+        )
+        found = chains.choose(
+            problem,
+            steps=self.steps,
+            gap=self.gap,
+            grain=int(self.grain.scaleb(_PLACES)),
+        )
+        for items, some in zip(members, found.chains, strict=True):
+            for item, chain in zip(items, some, strict=True):
+                self.chosen[item] += [keys[piece] for piece in chain]
+        return found
+
+    def _bounds(self, parts: Sequence[str], found: chains.Choice) -> dict[str, Decimal]:
+        """The least spread that any choice could reach, by stack or visible dimension."""
+        return {
+            one.id: Decimal(spread.bound).scaleb(-_PLACES)
+            for one, spread in zip(self._wanted(parts), found.spreads, strict=True)
+        }
+
+    def _wanted(self, parts: Sequence[str]) -> list[StackSizes | VisibleSizes]:
+        """Stacks, then visible dimensions, of some parts."""
+        stacks = [s for s in self.setting.stacks if s.terms[0][1][0].part in parts]
+        return [*stacks, *(v for v in self.setting.visible if v.pieces[0].part in parts)]
+
+    def _edges(
+        self, own: Sequence[str], index: Mapping[Key, int], keys: Sequence[Key]
+    ) -> tuple[chains.Edge, ...]:
+        """The joints of one class of items; two joints between the same places as one."""
+        import numpy as np
+
+        from qlog.study.matching import chains
+
+        costs: dict[tuple[int, int], Ints] = {}
+        for joint in self.setting.joints:
+            inner, outer = joint.inside[0].part, joint.outside[0].part
+            if inner not in own or outer not in own or inner == outer:
+                continue
+            matrix = np.zeros((len(keys), len(keys)), dtype=np.int64)
+            for (i, j), pair in self.setting.pairs[joint.id].items():
+                if (inner, i) in index and (outer, j) in index:
+                    matrix[index[inner, i], index[outer, j]] = rank(pair.verdict, self.setting.most)
+            for a, b in in_turn(own, inner, outer):
+                if (b, a) in costs:
+                    costs[b, a] = costs[b, a] + matrix.T
+                else:
+                    costs[a, b] = costs.get((a, b), 0) + matrix
+        return tuple(chains.Edge(a, b, cost) for (a, b), cost in costs.items())
+
+    def _criteria(
+        self,
+        parts: Sequence[str],
+        places: Sequence[Sequence[str]],
+        holders: Sequence[Fixed | None],
+        keys: Sequence[Key],
+    ) -> list[chains.Criterion]:
+        """Stacks, then visible dimensions, in whole steps of 1e-9."""
+        return [
+            self._of_stack(one, places, holders, keys)
+            if isinstance(one, StackSizes)
+            else self._of_visible(one, places, holders, keys)
+            for one in self._wanted(parts)
+        ]
+
+    def _of_stack(
+        self,
+        stack: StackSizes,
+        places: Sequence[Sequence[str]],
+        holders: Sequence[Fixed | None],
+        keys: Sequence[Key],
+    ) -> chains.Criterion:
+        from qlog.study.matching import chains
+
+        owners = [pieces[0].part for _, pieces in stack.terms]
+        sized = list(zip(owners, self.setting.sized[stack.id], strict=True))
+        columns = [_column(part, sizes, keys) for part, sizes in sized]
+        terms: list[tuple[tuple[int, int, Ints], ...] | None] = []
+        constants: list[int | None] = []
+        for own, held in zip(places, holders, strict=True):
+            measured = [v for name, v, _ in (held.sizes if held else ()) if name == stack.id]
+            unknown = held is not None and any(
+                number not in sizes
+                for part, sizes in sized
+                for owner, number in held.pieces
+                if owner == part
+            )
+            constants.append(_steps(measured[0]) if measured else None)
+            if unknown or not all(part in own for part in owners):
+                terms.append(None)
+                continue
+            terms.append(
+                tuple(
+                    (place, sign, values)
+                    for (sign, _), part, values in zip(stack.terms, owners, columns, strict=True)
+                    for place, other in enumerate(own)
+                    if other == part
+                )
+            )
+        return chains.Criterion(tuple(terms), True, tuple(constants), self._within(stack))
+
+    def _of_visible(
+        self,
+        one: VisibleSizes,
+        places: Sequence[Sequence[str]],
+        holders: Sequence[Fixed | None],
+        keys: Sequence[Key],
+    ) -> chains.Criterion:
+        from qlog.study.matching import chains
+
+        part, seen = one.pieces[0].part, self.setting.seen[one.id]
+        values = _column(part, seen, keys)
+
+        def unknown(held: Fixed | None) -> bool:
+            pieces = held.pieces if held else ()
+            return any(p == part and n not in seen for p, n in pieces)
+
+        return chains.Criterion(
+            tuple(
+                tuple((place, 1, values) for place, p in enumerate(own) if p == part)
+                if part in own and not unknown(held)
+                else None
+                for own, held in zip(places, holders, strict=True)
+            ),
+            False,
+            tuple(None for _ in places),
+        )
+
+    def _within(self, stack: StackSizes) -> tuple[int | None, int | None]:
+        """The stack's limits in steps, rounded inwards."""
+        if stack.limits is None:
+            return None, None
+        lower, upper = stack.limits.lower, stack.limits.upper
+        return (
+            None if lower is None else math.ceil(lower.scaleb(_PLACES)),
+            None if upper is None else math.floor(upper.scaleb(_PLACES)),
+        )
+
+    def _banned(self, index: Mapping[Key, int], *, together: bool) -> tuple[tuple[int, ...], ...]:
+        banned = []
+        for ban in self.setting.bans:
+            live = [index[key] for key in ban.pieces if key in index]
+            # A piece that is gone makes no demand on the ones that are left.
+            if ban.together is together and len(live) > 1:
+                banned.append(tuple(live))
+        return tuple(banned)
+
+
+def _steps(value: Decimal) -> int:
+    return int(value.scaleb(_PLACES).to_integral_value())
+
+
+def _column(part: str, sizes: Mapping[int, Sized], keys: Sequence[Key]) -> Ints:
+    """The sizes of all pieces in whole steps, 0 for those of other parts."""
+    import numpy as np
+
+    return np.array(
+        [
+            _steps(sizes[number].value) if owner == part and number in sizes else 0
+            for owner, number in keys
+        ],
+        dtype=np.int64,
+    )
