@@ -11,7 +11,7 @@ import numpy as np
 import segno
 from PIL import Image, ImageDraw
 
-from qlog.intake.photos.mats.layout import Layout
+from qlog.intake.photos.mats.layout import MatLayout
 from qlog.intake.photos.slate import Mat, Slate, payload
 
 #: Pixels a millimetre of the drawn mat.
@@ -39,7 +39,7 @@ class Seen:
 
 def drawn(slate: Slate, first: int, last: int, paper: str, empty: tuple[int, ...] = ()) -> Any:
     """The mat as printed, with a disc of its own colour on every place."""
-    layout = Layout(paper, last - first + 1)
+    layout = MatLayout(paper, last - first + 1)
     width, height = (round(FINE * mm) for mm in layout.size)
     mat = Image.new("RGB", (width, height), "white")
     draw = ImageDraw.Draw(mat)

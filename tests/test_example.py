@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.cli.plan.example import Line, StoryError, read_story, run_line, source
+from qlog.cli.plan.example import StoryError, StoryLine, read_story, run_line, source
 from qlog.logbook.facts import Note, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.review.findings.kinds import Drift, Out
@@ -203,4 +203,4 @@ def test_a_story_that_goes_otherwise_than_told_stops(
     create(tmp_path / "logbook.db")
     shutil.copyfile(source() / "build.toml", tmp_path / "build.toml")
     with pytest.raises(StoryError, match=said):
-        run_line(tmp_path, source(), Line(7, words, None, refused, None))
+        run_line(tmp_path, source(), StoryLine(7, words, None, refused, None))

@@ -15,11 +15,12 @@ import click
 import pytest
 
 from qlog.cli.main import COMMANDS, qlog
+from qlog.drawing import derived
 from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
 from qlog.record.readings import fields
-from qlog.review.cautions.processes import PROCESSES, Group
+from qlog.review.cautions.processes import PROCESSES, ProcessGroup
 
 TOP = Path(__file__).parent.parent
 FOLDER = TOP / "qlog" / "manual"
@@ -64,7 +65,7 @@ def command_reference() -> str:
 def process_table() -> str:
     """The processes that have cautions of their own, by group."""
     rows = ["| group | processes |", "|---|---|"]
-    for group in Group:
+    for group in ProcessGroup:
         named = ", ".join(p.id for p in PROCESSES if p.group is group)
         rows.append(f"| {group.name.replace('_', ' ').lower()} | {named} |")
     return "\n".join(rows)
@@ -77,6 +78,7 @@ GENERATORS: dict[str, Callable[[], str]] = {
     "processes": process_table,
     "build-file": lambda: keys.markdown().strip(),
     "export": fields.markdown,
+    "derived": derived.markdown,
 }
 
 

@@ -39,3 +39,13 @@ def test_a_room_holds_few_modules(room: Path) -> None:
 @pytest.mark.parametrize("room", ROOMS, ids=lambda p: p.relative_to(PACKAGE.parent).as_posix())
 def test_a_room_says_what_lives_there(room: Path) -> None:
     assert ast.get_docstring(ast.parse((room / "__init__.py").read_text(encoding="utf-8")))
+
+
+def test_a_class_name_stands_once() -> None:
+    """One name, one meaning: whoever reads it knows what it is without its module."""
+    found: dict[str, list[str]] = {}
+    for path in MODULES:
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef):
+                found.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
+    assert {name: where for name, where in found.items() if len(where) > 1} == {}

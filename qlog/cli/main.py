@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "setup": ("bench.setup", "Say that the tool was changed, re-touched or offset before a piece."),
     "piece": ("bench.piece", "A piece's history; or decide: scrap, rework, use as is."),
     "stock": ("numbers.stock", "Count the pieces: live, spare, scrapped and why; is it enough?"),
+    "cut": ("numbers.cut", "Reckon the bar for the blanks: how long, what from which bar."),
     "correct": ("bench.correct", "Correct a reading, with a reason; the old one stays visible."),
     "undo": ("bench.undo", "Take back what was entered by mistake, with a reason."),
     "note": ("bench.note", "Keep a remark with a part, an operation or a piece."),

@@ -19,7 +19,7 @@ DANGERS = ("candle", "blade", "small parts")
 
 
 @frozen
-class Letter:
+class GiftLetter:
     """A letter from the maker: its text, and the picture of the sheet."""
 
     text: str = ""
@@ -35,7 +35,7 @@ class Voice:
 
 
 @frozen
-class Chapter:
+class GiftChapter:
     """A piece of the story that no operation tells; `at` is a day or one of `PLACES`.
 
     A photo is a path, or a photo of the log: "photo 12", "photo evening.jpg".
@@ -48,7 +48,7 @@ class Chapter:
 
 
 @frozen
-class Memory:
+class GiftMemory:
     """A photo of the people whom the set is for, and a line about it."""
 
     photo: str
@@ -83,10 +83,10 @@ class Gift:
     ask: str = ""  # whom to ask when something breaks
     safety: tuple[str, ...] = ()  # of DANGERS, or a sentence of the maker's own
     address: str = ""  # where the record is published
-    letter: Letter = Letter()
+    letter: GiftLetter = GiftLetter()
     voice: Voice = Voice()
-    chapters: tuple[Chapter, ...] = ()
-    memories: tuple[Memory, ...] = ()
+    chapters: tuple[GiftChapter, ...] = ()
+    memories: tuple[GiftMemory, ...] = ()
     accepted: tuple[Accepted, ...] = ()
     finishes: tuple[Finish, ...] = ()
 

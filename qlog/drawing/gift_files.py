@@ -6,7 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 
 
-class Kind(StrEnum):
+class FileKind(StrEnum):
     """What a file is to be."""
 
     TEXT = "a text"
@@ -16,16 +16,16 @@ class Kind(StrEnum):
 
 #: Endings of each kind, as they may be written.
 ENDINGS = {
-    Kind.TEXT: (".txt",),
-    Kind.PICTURE: (".jpg", ".jpeg", ".png"),
-    Kind.SOUND: (".mp3", ".m4a"),
+    FileKind.TEXT: (".txt",),
+    FileKind.PICTURE: (".jpg", ".jpeg", ".png"),
+    FileKind.SOUND: (".mp3", ".m4a"),
 }
 #: Bytes at most: a long letter, a large scan, an hour of speech.
-LARGEST = {Kind.TEXT: 200_000, Kind.PICTURE: 60_000_000, Kind.SOUND: 60_000_000}
+LARGEST = {FileKind.TEXT: 200_000, FileKind.PICTURE: 60_000_000, FileKind.SOUND: 60_000_000}
 _FORMS = {
-    Kind.TEXT: "a plain text: .txt",
-    Kind.PICTURE: "a picture: .jpg or .png",
-    Kind.SOUND: "a recording: .mp3 or .m4a",
+    FileKind.TEXT: "a plain text: .txt",
+    FileKind.PICTURE: "a picture: .jpg or .png",
+    FileKind.SOUND: "a recording: .mp3 or .m4a",
 }
 
 
@@ -35,35 +35,58 @@ def outside(written: str) -> bool:
     return path.is_absolute() or ".." in path.parts or "\\" in written or written[1:2] == ":"
 
 
-def form(kind: Kind) -> str:
+def form(kind: FileKind) -> str:
     """What is accepted, in words."""
     return _FORMS[kind]
 
 
-def fault(folder: Path, written: str, kind: Kind) -> str:
-    """What is the matter with a file that the plan names, in words; "" when it can be used."""
+class Fault(StrEnum):
+    """What is the matter with a file that the plan names."""
+
+    MISSING = "missing"
+    OUTSIDE = "outside"
+    LARGE = "large"
+    EMPTY = "empty"
+    UNREADABLE = "unreadable"
+    OTHER = "other"  # something else than its name says
+
+
+def in_words(found: Fault, kind: FileKind) -> str:
+    """A fault as a mistake of the plan says it."""
+    return {
+        Fault.MISSING: "is not there",
+        Fault.OUTSIDE: "leads out of the build's folder",
+        Fault.LARGE: f"is too large: {LARGEST[kind] / 1e6:g} MB are the most",
+        Fault.EMPTY: "is empty",
+        Fault.UNREADABLE: "cannot be read",
+        Fault.OTHER: f"is not {kind.value}, whatever its name says",
+    }[found]
+
+
+def fault(folder: Path, written: str, kind: FileKind) -> Fault | None:
+    """What is the matter with a file that the plan names; None when it can be used."""
     path = folder / written
     try:
         if not path.is_file():
-            return "is not there"
+            return Fault.MISSING
         if not path.resolve().is_relative_to(folder.resolve()):
-            return "leads out of the build's folder"
+            return Fault.OUTSIDE
         size = path.stat().st_size
         if size > LARGEST[kind]:
-            return f"has {size / 1e6:.1f} MB; {LARGEST[kind] / 1e6:g} MB are the most"
+            return Fault.LARGE
         if size == 0:
-            return "is empty"
+            return Fault.EMPTY
         with path.open("rb") as file:
-            head = file.read(LARGEST[kind] if kind is Kind.TEXT else 16)
-    except OSError as error:
-        return f"cannot be read: {error.strerror or error}"
-    return "" if _is(head, kind) else f"is not {kind.value}, whatever its name says"
+            head = file.read(LARGEST[kind] if kind is FileKind.TEXT else 16)
+    except OSError:
+        return Fault.UNREADABLE
+    return None if _is(head, kind) else Fault.OTHER
 
 
-def _is(head: bytes, kind: Kind) -> bool:
-    if kind is Kind.PICTURE:
+def _is(head: bytes, kind: FileKind) -> bool:
+    if kind is FileKind.PICTURE:
         return head.startswith((b"\xff\xd8", b"\x89PNG\r\n\x1a\n"))
-    if kind is Kind.SOUND:
+    if kind is FileKind.SOUND:
         frame = len(head) > 1 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0
         return head.startswith(b"ID3") or head[4:8] == b"ftyp" or frame
     try:

@@ -119,10 +119,10 @@ def between(upper: str) -> str:
 
 
 def without_zero(text: str) -> str:
-    """A number as inch drawings write it: .375 and -.002, but 0 and 1.25."""
-    sign = text[:1] if text[:1] in ("-", "+") else ""
+    """A number as inch drawings write it: .375, -.002 and ±.001, but 0 and 1.25 (ASME Y14.5)."""
+    sign = text[:1] if text[:1] in ("-", "+", "±", "\N{MINUS SIGN}") else ""
     digits = text[len(sign) :]
-    return sign + digits[1:] if digits.startswith("0.") else text
+    return sign + digits[1:] if digits.startswith(("0.", "0,")) else text
 
 
 def arc_seconds(degrees: Decimal) -> Decimal:

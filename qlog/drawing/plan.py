@@ -8,6 +8,7 @@ from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decision import DecisionRule
+from qlog.drawing.derived import Derived
 from qlog.drawing.gift import Gift
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
@@ -16,6 +17,9 @@ from qlog.frozen import frozen
 #: Languages that the words of screen, paper and record exist in; a test holds them against the
 #: catalogues. The first is taken where a plan names none.
 LANGUAGES = ("en", "de")
+
+#: Papers that sheets and the record are laid out for, as CSS names them.
+PAPERS = {"a4": "A4", "letter": "letter"}
 
 
 @frozen
@@ -113,6 +117,7 @@ class Dimension:
     measures: str = ""  # "outside", "inside", "length", "depth" or "" when not a plain size
     note: str = ""
     earlier: tuple[Earlier, ...] = ()  # what holds for the first pieces, fewest pieces first
+    derived: Derived | None = None  # computed from readings of other dimensions, not read itself
     scatter: tuple[Learnt, ...] = ()  # at most one for each operation
     line: int = 0
     every: int = 1  # it is read on the first piece of a setup and on every so-manieth behind it
@@ -270,8 +275,27 @@ class Part:
         return None
 
     def read_after(self, op: int) -> tuple[Dimension, ...]:
-        """The dimensions that are to be read after operation `op`, in drawing order."""
-        return tuple(d for d in self.dimensions if any(r.op == op for r in d.requirements))
+        """The dimensions that are to be read after operation `op`, in drawing order.
+
+        What is computed is not among them, but what it is computed from.
+        """
+        return tuple(
+            d
+            for d in self.dimensions
+            if d.derived is None and any(r.op == op for r in d.requirements)
+        )
+
+    def read_for(self, dimension: Dimension) -> tuple[Dimension, ...]:
+        """What is read for a dimension: itself, or what it is computed from."""
+        if dimension.derived is None:
+            return (dimension,)
+        return tuple(self.dimension(id) for id in dimension.derived.read)
+
+    def computed_with(self, dimension: Dimension) -> tuple[Dimension, ...]:
+        """The dimensions that are computed from readings of this one."""
+        return tuple(
+            d for d in self.dimensions if d.derived is not None and dimension.id in d.derived.read
+        )
 
 
 @frozen
@@ -386,6 +410,7 @@ class Build:
     revision: str  # SHA-256 of build.toml as used
     source: str  # the text of build.toml as used
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
+    paper: str = "a4"  # one of PAPERS, for sheets and the printed record
     gift: Gift = Gift()  # what the maker gives along with the set
 
     @property

@@ -390,7 +390,7 @@ class Said(Fact):
 FACTS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Photo, Placement, Clock,
     GaugeCheck, Trial, Shipment, Assembly, ItemSize, Sent, KeptMatch, Renamed, Remade,
-    Setting,
+    Setting, Said,
 )  # fmt: skip
 
 F_co = TypeVar("F_co", bound=Fact, covariant=True)

@@ -399,8 +399,25 @@ CREATE TABLE setting (
     db.execute(SETTING_CURRENT)
 
 
+def _ninth(db: Database) -> None:
+    """What was decided about the sentences and photos on their way to the recipient."""
+    db.execute(
+        """
+CREATE TABLE said (
+  entry INTEGER PRIMARY KEY REFERENCES entry (id),
+  what TEXT NOT NULL CHECK (what <> ''),  -- "op foot 10 story", "photo <sha256>"
+  decision TEXT NOT NULL CHECK (decision IN ('approved', 'changed', 'hidden')),
+  words TEXT NOT NULL,                    -- what is shown in its place when it was changed
+  seen TEXT NOT NULL                      -- what stood there when it was decided
+) STRICT"""
+    )
+    db.execute("CREATE INDEX said_key ON said (what)")
+    _freeze(db, "said")
+    _no_replace(db, "said")
+
+
 MIGRATIONS: tuple[Step, ...] = (
-    _first, _second, _third, _fourth, _fifth, _sixth, _seventh, _eighth,
+    _first, _second, _third, _fourth, _fifth, _sixth, _seventh, _eighth, _ninth,
 )  # fmt: skip
 
 

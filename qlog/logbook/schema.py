@@ -6,4 +6,4 @@ from __future__ import annotations
 APPLICATION_ID = 0x716C6F67
 
 #: Number of the newest migration in `migrations`; kept in SQLite's user_version.
-VERSION = 8
+VERSION = 9

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from qlog.drawing.limits import without_zero
 from qlog.frozen import frozen
 from qlog.logbook.chain import entry_sum, tips
 from qlog.logbook.facts import Entry, Fact, Reading
@@ -67,7 +68,8 @@ def describe_key(fact: Fact) -> str:
 def describe(fact: Fact) -> str:
     """What a fact says besides its key."""
     if isinstance(fact, Reading):
-        value = f"{fact.value} {fact.unit}".rstrip()
+        number = without_zero(fact.value) if fact.unit == "in" else fact.value
+        value = f"{number} {fact.unit}".rstrip()
         return value if fact.temperature is None else f"{value} at {fact.temperature} °C"
     values = (str(getattr(fact, name)) for name in fact.SAME)
     return " ".join(v for v in values if v) or "done"

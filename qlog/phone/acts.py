@@ -22,7 +22,7 @@ from qlog.logbook.facts import Gap
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Conflict, Logbook
 from qlog.phone.bench import left_text
-from qlog.phone.shown import shown_column, shown_reading, shown_trend
+from qlog.phone.shown import shown_column, shown_computed, shown_reading, shown_trend
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
 from qlog.words.questions import question_text
@@ -41,7 +41,7 @@ class BadAct(ValueError):
     """What came is no act that the page can have sent."""
 
 
-class Asked(Exception):
+class CheckAsked(Exception):
     """The entry checks have a question; nothing was entered."""
 
     def __init__(self, answer: Answer) -> None:
@@ -87,7 +87,7 @@ def answered(do: Callable[[], Answer], words: Words) -> Answer:
     """
     try:
         return do()
-    except Asked as asked:
+    except CheckAsked as asked:
         return asked.answer
     except Conflict as conflict:
         there = conflict.existing.fact
@@ -184,7 +184,7 @@ class Acts:
             if question.check.value not in kept:
                 about = stream.about(proposed, question)
                 whose = "" if about == ask.piece else f"{self.part.named(about)}: "
-                raise Asked(
+                raise CheckAsked(
                     {
                         "status": "question",
                         "check": question.check.value,
@@ -207,6 +207,7 @@ class Acts:
         build, words = self.build, self.words
         column = shown_column(build, self.logbook, log, self.op, ask.dimension, ask.callout, words)
         return {
+            "computed": shown_computed(build, self.logbook, self.part, ask, words),
             "reading": shown_reading(
                 build, self.logbook, self.part, ask.callout, entry.fact, words
             ),

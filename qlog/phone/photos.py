@@ -12,7 +12,7 @@ from typing import Any
 from qlog.drawing.plan import Build
 from qlog.intake.bench.sent import known, remember
 from qlog.intake.photos import slate
-from qlog.intake.photos.taking import Place, take_in
+from qlog.intake.photos.taking import PhotoPlace, take_in
 from qlog.intake.typed.places import dimension_of, item_of, number_of, op_of, part_of
 from qlog.logbook.photos.pictures import PhotoError, sniff
 from qlog.logbook.store import Logbook
@@ -59,13 +59,13 @@ def _keep(
     return {"status": "entered", "text": words(key)}
 
 
-def _place(build: Build, said: Mapping[str, Any]) -> Place:
+def _place(build: Build, said: Mapping[str, Any]) -> PhotoPlace:
     """The place that was named: an item, or an operation of a part. Raises PlaceError, BadAct."""
     if said.get("item"):
         group, number = item_of(build, text_of(said, "item"))
-        return Place(item=f"{group.id}-{number}")
+        return PhotoPlace(item=f"{group.id}-{number}")
     part = part_of(build, text_of(said, "part"))
-    return Place(
+    return PhotoPlace(
         part=part.id,
         op=op_of(part, text_of(said, "op")).number,
         piece=number_of(part, text_of(said, "piece")) if said.get("piece") else None,

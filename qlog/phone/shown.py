@@ -6,10 +6,12 @@ from typing import Any
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Part
+from qlog.intake.bench.stream import Ask
 from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.record.pages.shapes import VERDICT_SHAPES
+from qlog.review.instrument.derived import results_with
 from qlog.review.instrument.judging import judge_entry
 from qlog.review.part.trend import TrendSoFar
 from qlog.study.conformity.verdict import Judgement, show
@@ -40,6 +42,11 @@ def shown_reading(
             "share": None,
             "where": "",
         }
+    if callout.raw:
+        return {
+            "value": with_unit(words.number(reading.value), reading.unit.replace("inch", "in")),
+            "word": "", "shape": "wait", "out": False, "share": None, "where": "",
+        }  # fmt: skip
     judgement = judge_entry(build, logbook, part, callout, reading).judgement
     return {
         "value": with_unit(words.number(reading.value), reading.unit.replace("inch", "in")),
@@ -62,8 +69,8 @@ def _where(judgement: Judgement, words: Words) -> str:
             said.append(
                 words(
                     "phone.beyond",
-                    amount=words.number(f"{judgement.beyond.normalize():f}"),
-                    limit=words.number(show(missed, limits, shown)),
+                    amount=words.number(f"{judgement.beyond.normalize():f}", limits.unit.symbol),
+                    limit=words.number(show(missed, limits, shown), limits.unit.symbol),
                 )
             )
     if judgement.rule is not judgement.rule_used:
@@ -97,4 +104,27 @@ def shown_column(
             found[piece] = shown_reading(build, logbook, part, callout, entry.fact, words)
         except ValueError:  # of an earlier drawing, in a unit that is none of this one
             continue
+    return found
+
+
+def shown_computed(
+    build: Build, logbook: Logbook, part: Part, ask: Ask, words: Words
+) -> list[dict[str, Any]]:
+    """What is computed with the reading of a place: each with its verdict, or what it waits for."""
+    found = []
+    for result in results_with(build, logbook, part, ask.dimension.id, ask.piece):
+        if result.judged is None:
+            key = "still_to_read" if result.lacking else "contradiction"
+            names = words.list(list(result.lacking))
+            place = f"{part.id}-{ask.piece} {result.dimension.id}"
+            text = words(f"echo.{key}", place=place, names=names)
+            found.append({"text": text, "shape": "wait", "out": False})
+            continue
+        judgement = result.judged.judgement
+        value = with_unit(words.number(result.typed), result.callout.unit.symbol)
+        said = [result.dimension.name, value, verdict_name(words, judgement.verdict)]
+        where = _where(judgement, words)
+        text = " ".join(said) + (f"; {where}" if where else "")
+        shape = VERDICT_SHAPES[judgement.verdict].value
+        found.append({"text": text, "shape": shape, "out": judgement.verdict.out})
     return found

@@ -18,6 +18,7 @@ from qlog.logbook.facts import (
     Photo,
     Placement,
     Reading,
+    Said,
     Shipment,
     Start,
     Trial,
@@ -112,9 +113,21 @@ def assemble(
         deviations=deviations,
         joints=mating.joints,
         stacks=mating.stacks,
-        said={},
+        said=_said(log.live(Said)),
+        rehearsed=bool(log.history(Said)),
         matching=mating.matching,
     )
+
+
+def _said(entries: Sequence[Entry[Said]]) -> dict[str, Said]:
+    """What was decided, by its key; where two computers decided otherwise, nothing is decided."""
+    found: dict[str, Said] = {}
+    clash = set()
+    for entry in entries:
+        other = found.setdefault(entry.fact.what, entry.fact)
+        if other != entry.fact:
+            clash.add(entry.fact.what)
+    return {what: said for what, said in found.items() if what not in clash}
 
 
 def _with_findings(batch: Batch) -> PartView:

@@ -54,6 +54,7 @@ class Picture:
     joints: tuple[JointView, ...]  # these three are empty where mating was not asked for
     stacks: tuple[StackView, ...]
     said: Mapping[str, Said]  # by its key: what was decided about what the recipient sees
+    rehearsed: bool  # whether a rehearsal was ever begun: then only what is approved leaves
     matching: Matching | None  # None as well where no items are planned, or none can be matched
 
     def part(self, id: str) -> PartView:

@@ -14,6 +14,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment, Start
 from qlog.review.cautions.caution import Caution
+from qlog.review.instrument.derived import Raw
 from qlog.review.part.settings import SetView
 from qlog.review.times import moment
 from qlog.study.conformity.verdict import Judgement, Verdict
@@ -82,6 +83,7 @@ class ReadingView:
     today: Verdict | None = None  # verdict by today's limits where they differ
     temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
+    raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
 
     @property
@@ -243,7 +245,7 @@ class OpView:
         return tuple(sorted(said, key=lambda one: moment(one[0])))
 
 
-class Step(StrEnum):
+class Pending(StrEnum):
     """What a part waits for."""
 
     READ_FIRST_OF_SETUP = "read the first of a setup"
@@ -258,7 +260,7 @@ class Step(StrEnum):
 class Next:
     """What to do next at the bench for one part."""
 
-    step: Step
+    step: Pending
     part: str
     operation: Operation
     pieces: tuple[int, ...]

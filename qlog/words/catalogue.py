@@ -14,6 +14,7 @@ from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
 
+from qlog.drawing.limits import without_zero
 from qlog.drawing.plan import Build, ItemGroup, Part
 from qlog.frozen import frozen
 
@@ -22,7 +23,7 @@ DEFAULT = "en"
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
     "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages", "paper",
-    "cautions", "keepsake", "method", "phone",
+    "cautions", "keepsake", "method", "phone", "plan",
 )  # fmt: skip
 
 
@@ -138,9 +139,15 @@ class Words:
         """The text of that key, or `otherwise`: for words that a build may add to."""
         return self(key, **values) if self.has(key) else otherwise
 
-    def number(self, text: str | int | Decimal) -> str:
-        """A number as this language writes it: its decimal mark, and a true minus sign."""
+    def number(self, text: str | int | Decimal, unit: str = "") -> str:
+        """A number as this language writes it: its decimal mark, and a true minus sign.
+
+        In the unit "in" no zero stands before the point; `values.with_unit` sees to it where the
+        unit stands behind the number.
+        """
         written = f"{text:f}" if isinstance(text, Decimal) else str(text)
+        if unit == "in":
+            written = without_zero(written)
         written = written.replace(".", self.texts["format.decimal_mark"])
         return f"\N{MINUS SIGN}{written[1:]}" if written.startswith("-") else written
 

@@ -16,6 +16,7 @@ from qlog.logbook.facts import (
     Note,
     Placement,
     Reading,
+    Said,
     Setting,
     Setup,
     Shipment,
@@ -53,10 +54,15 @@ def entry_text(fact: Fact, words: Words) -> str:
 
             said = setting_text(fact.what, fact.value, fact.unit, words)
             return words("entry.setting", **{**about, "said": said})
+        case GaugeCheck():
+            read = {n: words.number(about[n], fact.unit) for n in ("reference", "reading")}
+            return words("entry.check", **{**about, **read})
         case Shipment():
             return words(f"entry.{fact.direction}", **about)
         case KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
+        case Said():
+            return words(f"entry.said.{fact.decision}", what=fact.what)
         case Placement():
             from qlog.words.placing import place_text
 
@@ -71,7 +77,6 @@ _KEYS: dict[type[Fact], str] = {
     Start: "start",
     Done: "done",
     Note: "note",
-    GaugeCheck: "check",
     Assembly: "assembly",
     ItemSize: "size",
 }

@@ -53,7 +53,7 @@ from qlog.words.values import (
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Wording:
     """A finding in words: what is the matter, and what to do; the latter may be empty."""
 
     text: str
@@ -78,7 +78,7 @@ def kind_word(finding: Finding, words: Words) -> str:
 
 
 @singledispatch
-def say(finding: Finding, words: Words) -> Said:
+def say(finding: Finding, words: Words) -> Wording:
     """A finding in the catalogue's language. Raises NotImplementedError for an unknown kind."""
     raise NotImplementedError(f"{type(finding).__name__} has no words")
 
@@ -117,50 +117,52 @@ def _limits_it_met(series: SeriesView, reading: ReadingView, words: Words) -> st
 
 
 @say.register
-def _(finding: Out, words: Words) -> Said:
+def _(finding: Out, words: Words) -> Wording:
     about = _of_reading(finding.series, finding.reading, words)
     text = words("finding.out", **about)
     if finding.decision:
-        return Said(f"{text}, {words(f'decision.{finding.decision}')}")
-    return Said(text, words("remedy.out", **about))
+        return Wording(f"{text}, {words(f'decision.{finding.decision}')}")
+    return Wording(text, words("remedy.out", **about))
 
 
 @say.register
-def _(finding: NotProven, words: Words) -> Said:
+def _(finding: NotProven, words: Words) -> Wording:
     about = _of_reading(finding.series, finding.reading, words)
-    return Said(words("finding.not_proven", **about), words("remedy.not_proven", **about))
+    return Wording(words("finding.not_proven", **about), words("remedy.not_proven", **about))
 
 
 @say.register
-def _(finding: DrawingChanged, words: Words) -> Said:
+def _(finding: DrawingChanged, words: Words) -> Wording:
     about = _of_reading(finding.series, finding.reading, words)
     today = finding.reading.today
     about["today"] = "" if today is None else verdict_name(words, today)
-    return Said(words("finding.drawing_changed", **about), words("remedy.drawing_changed", **about))
+    return Wording(
+        words("finding.drawing_changed", **about), words("remedy.drawing_changed", **about)
+    )
 
 
 @say.register
-def _(finding: Outlier, words: Words) -> Said:
+def _(finding: Outlier, words: Words) -> Wording:
     about = _of_reading(finding.series, finding.reading, words)
-    return Said(words("finding.outlier", **about), words("remedy.outlier", **about))
+    return Wording(words("finding.outlier", **about), words("remedy.outlier", **about))
 
 
 @say.register
-def _(finding: Drift, words: Words) -> Said:
+def _(finding: Drift, words: Words) -> Wording:
     about = _about(finding.series)
     study = finding.series.study
     step = None if study is None else study.step
     text = setup_text(finding.series, finding.setup, step, words)
-    return Said(
+    return Wording(
         words("finding.drift", text=text, **about),
         words("remedy.drift", **about) if finding.ahead else "",
     )
 
 
 @say.register
-def _(finding: MachineDrift, words: Words) -> Said:
+def _(finding: MachineDrift, words: Words) -> Wording:
     text = machine_text(finding.view, finding.tool, words)
-    return Said(words("finding.machine_drift", text=text), words("remedy.machine_drift"))
+    return Wording(words("finding.machine_drift", text=text), words("remedy.machine_drift"))
 
 
 def _amount(series: SeriesView, amount: Decimal, words: Words) -> str:
@@ -177,50 +179,50 @@ def _instrument(series: SeriesView) -> str:
 
 
 @say.register
-def _(finding: CoarseInstrument, words: Words) -> Said:
+def _(finding: CoarseInstrument, words: Words) -> Wording:
     about = _about(finding.series)
     about["instrument"] = _instrument(finding.series)
     about["amount"] = _amount(finding.series, finding.doubt.error, words)
     about["share"] = _share(finding.doubt.share, words)
-    return Said(
+    return Wording(
         words("finding.coarse_instrument", **about),
         words("remedy.coarse_instrument") if finding.doubt.over_a_fifth else "",
     )
 
 
 @say.register
-def _(finding: JawsInBore, words: Words) -> Said:
+def _(finding: JawsInBore, words: Words) -> Wording:
     about = _about(finding.series)
     about["amount"] = _amount(finding.series, finding.doubt.amount, words)
     about["share"] = _share(finding.doubt.share, words)
-    return Said(words("finding.jaws_in_bore", **about), words("remedy.jaws_in_bore"))
+    return Wording(words("finding.jaws_in_bore", **about), words("remedy.jaws_in_bore"))
 
 
 @say.register
-def _(finding: ReadingsUnmatched, words: Words) -> Said:
+def _(finding: ReadingsUnmatched, words: Words) -> Wording:
     about = {**_about(finding.series)}
     about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
     about["callout"] = finding.series.callout.text
     n = len(finding.pieces)
-    return Said(
+    return Wording(
         words.count("finding.readings_unmatched", n, **about),
         words("remedy.readings_unmatched", **about),
     )
 
 
 @say.register
-def _(finding: ReadingMissing, words: Words) -> Said:
+def _(finding: ReadingMissing, words: Words) -> Wording:
     about = {**_about(finding.series)}
     about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
     n = len(finding.pieces)
-    return Said(
+    return Wording(
         words.count("finding.reading_missing", n, **about),
         words("remedy.reading_missing", **about),
     )
 
 
 @say.register
-def _(finding: PhotoMissing, words: Words) -> Said:
+def _(finding: PhotoMissing, words: Words) -> Wording:
     operation = finding.view.operation
     about = {
         "part": finding.part.name,
@@ -228,14 +230,14 @@ def _(finding: PhotoMissing, words: Words) -> Said:
         "op": operation.number,
         "name": operation.name,
     }
-    return Said(
+    return Wording(
         words.count("finding.photo_missing", finding.view.photos_missing, **about),
         words("remedy.photo_missing", **about),
     )
 
 
 @say.register
-def _(finding: OutOfOrder, words: Words) -> Said:
+def _(finding: OutOfOrder, words: Words) -> Wording:
     about = {
         "piece": finding.piece.name,
         "id": finding.piece.part,
@@ -243,66 +245,66 @@ def _(finding: OutOfOrder, words: Words) -> Said:
         "op": finding.open,
         "later": finding.later,
     }
-    return Said(words("finding.out_of_order", **about), words("remedy.out_of_order", **about))
+    return Wording(words("finding.out_of_order", **about), words("remedy.out_of_order", **about))
 
 
 @say.register
-def _(finding: MixedUp, words: Words) -> Said:
+def _(finding: MixedUp, words: Words) -> Wording:
     about = {
         "piece": finding.one,
         "other": finding.other,
         "before": finding.before,
         "op": finding.after,
     }
-    return Said(words("finding.mixed_up", **about), words("remedy.mixed_up"))
+    return Wording(words("finding.mixed_up", **about), words("remedy.mixed_up"))
 
 
 @say.register
-def _(finding: Short, words: Words) -> Said:
+def _(finding: Short, words: Words) -> Wording:
     part = finding.part
     about = {"part": part.name, "live": finding.live, "needed": part.needed}
-    return Said(
+    return Wording(
         words("finding.short", **about),
         words.count("remedy.short", part.needed - finding.live),
     )
 
 
 @say.register
-def _(finding: NoSpare, words: Words) -> Said:
+def _(finding: NoSpare, words: Words) -> Wording:
     part = finding.part
     about = {"part": part.name, "live": finding.live, "needed": part.needed}
-    return Said(words("finding.no_spare", **about), words("remedy.no_spare"))
+    return Wording(words("finding.no_spare", **about), words("remedy.no_spare"))
 
 
 @say.register
-def _(finding: SentOut, words: Words) -> Said:
+def _(finding: SentOut, words: Words) -> Wording:
     about = {
         "part": finding.part.name,
         "id": finding.part.id,
         "pieces": words.runs(finding.part.id, finding.pieces),
         "op": finding.place.op,
     }
-    return Said(
+    return Wording(
         words.count("finding.sent_out", len(finding.pieces), **about),
         words("remedy.sent_out", **about),
     )
 
 
 @say.register
-def _(finding: Suspect, words: Words) -> Said:
+def _(finding: Suspect, words: Words) -> Wording:
     name = finding.view.instrument.name
-    return Said(
+    return Wording(
         words.count("finding.suspect", finding.view.suspect, instrument=name),
         words("remedy.suspect"),
     )
 
 
 @say.register
-def _(finding: Unplaced, words: Words) -> Said:
+def _(finding: Unplaced, words: Words) -> Wording:
     text = words.count("finding.unplaced", finding.photos)
     if not finding.proposed:
-        return Said(text, words("remedy.unplaced"))
-    return Said(
+        return Wording(text, words("remedy.unplaced"))
+    return Wording(
         f"{text}, {words('finding.unplaced.proposed', n=finding.proposed)}",
         words("remedy.unplaced.proposed"),
     )
@@ -325,17 +327,17 @@ def lost_text(lost: Homeless, words: Words) -> str:
 
 
 @say.register
-def _(finding: NotInThePlan, words: Words) -> Said:
-    return Said(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
+def _(finding: NotInThePlan, words: Words) -> Wording:
+    return Wording(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
 
 
 @say.register
-def _(finding: NoMatching, words: Words) -> Said:  # noqa: ARG001 - registered by its type
-    return Said(words("finding.no_matching"), words("remedy.no_matching"))
+def _(finding: NoMatching, words: Words) -> Wording:  # noqa: ARG001 - registered by its type
+    return Wording(words("finding.no_matching"), words("remedy.no_matching"))
 
 
 @say.register
-def _(finding: Together, words: Words) -> Said:
+def _(finding: Together, words: Words) -> Wording:
     """Several findings of one kind and part: how many, and of which pieces or dimensions."""
     kind = kind_key(kind_of(finding))
     first = finding.findings[0]
@@ -347,7 +349,7 @@ def _(finding: Together, words: Words) -> Said:
         "list": _listed(finding.findings, words),
     }
     remedy = f"remedy.{kind}.together"
-    return Said(
+    return Wording(
         words(f"finding.{kind}.together", **about),
         words(remedy, **about) if words.has(remedy) else "",
     )

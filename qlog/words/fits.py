@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Joint
     from qlog.study.batch.allowance import Allowance
     from qlog.study.fit.aim import Aim
-    from qlog.study.fit.joints import Conflict, Sized
-    from qlog.study.matching.model import Key, Shortage, Spread
+    from qlog.study.fit.joints import FitConflict, Sized
+    from qlog.study.matching.model import Key, Shortage, SizeSpread
 
 #: More decimals than this no spread is shown with.
 _FINEST = 9
@@ -28,7 +28,7 @@ def window_text(words: Words, limits: Limits, decimals: int) -> str:
     symbol = limits.unit.symbol
 
     def number(value: Decimal) -> str:
-        return words.number(value)
+        return words.number(value, symbol)
 
     if shown.lower is None and shown.upper is None:
         return words("fits.any_size")
@@ -55,7 +55,7 @@ def _named(some: Sequence[Sized], words: Words) -> str:
     return pieces_text(((one.part, one.number) for one in some), words)
 
 
-def conflict_text(conflict: Conflict, joint: Joint, decimals: int, words: Words) -> str:
+def conflict_text(conflict: FitConflict, joint: Joint, decimals: int, words: Words) -> str:
     """Why pieces fit nothing, and the limits to which a new mate would have to be made."""
     inside = conflict.side is Side.INSIDE
     own, mate = (joint.inside, joint.outside) if inside else (joint.outside, joint.inside)
@@ -98,7 +98,7 @@ def finish_text(allowance: Allowance, unit: str, words: Words) -> str:
     return words(key, amount=with_unit(words.number(abs(amount)), unit), known=known)
 
 
-def spread_text(spread: Spread, name: str, unit: str, decimals: int, words: Words) -> str:
+def spread_text(spread: SizeSpread, name: str, unit: str, decimals: int, words: Words) -> str:
     """How far a size differs among the items, and what it would be in the order of making."""
     places = decimals
     while places < _FINEST and spread.reached and spread.reached < Decimal(1).scaleb(-places):
@@ -117,7 +117,7 @@ def spread_text(spread: Spread, name: str, unit: str, decimals: int, words: Word
     return words(key, **about, before=size(before))
 
 
-def bound_text(spread: Spread, unit: str, decimals: int, words: Words) -> str:
+def bound_text(spread: SizeSpread, unit: str, decimals: int, words: Words) -> str:
     """Whether no choice could have a smaller spread, or what could be had at best."""
     if spread.proven:
         return words("match.smallest")

@@ -10,6 +10,7 @@ from qlog.review.views import Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import entry_text
 from qlog.words.settings import settings_text
+from qlog.words.values import raws_text
 
 
 def state_text(history: History, words: Words) -> str:
@@ -89,6 +90,8 @@ def _reading_text(event: Event, words: Words) -> str:
             deciding=decides.instrument or words("event.another_reading"),
         )
     said = words("event.reading", name=event.name, typed=as_typed(reading.typed))
+    if reading.raws:
+        said = words("event.reading.computed", said=said, raws=raws_text(reading, words))
     for corrected in reading.corrections:
         was = as_typed(corrected.typed)
         said = words("event.reading.was", said=said, typed=was, why=corrected.reason)

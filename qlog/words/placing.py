@@ -10,12 +10,12 @@ if TYPE_CHECKING:
     from qlog.intake.photos.facts import Remark
     from qlog.intake.photos.files import Skipped
     from qlog.intake.photos.place import Proposal, Vote, Why
-    from qlog.intake.photos.taking import Place
+    from qlog.intake.photos.taking import PhotoPlace
     from qlog.logbook.facts import Placement
     from qlog.review.views import PhotoView
 
 
-def place_text(place: Placement | PhotoView | Place | Proposal | Vote, words: Words) -> str:
+def place_text(place: Placement | PhotoView | PhotoPlace | Proposal | Vote, words: Words) -> str:
     """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
     if place.part:
         name = place.part if place.piece is None else words.piece(place.part, place.piece)

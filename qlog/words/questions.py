@@ -20,7 +20,8 @@ def question_text(question: Question, words: Words) -> str:
     key = f"question.{question.check.name.lower()}"
     if question.case:
         key = f"{key}.{question.case}"
-    about = {name: _said(value, words) for name, value in question.about.items()}
+    symbol = question.unit.symbol
+    about = {name: _said(value, words, symbol) for name, value in question.about.items()}
     change = question.about.get("change")
     if isinstance(change, Decimal) and change > 0:
         about["change"] = f"+{about['change']}"
@@ -30,10 +31,10 @@ def question_text(question: Question, words: Words) -> str:
     return words(key, **about)
 
 
-def _said(about: About, words: Words) -> str:
+def _said(about: About, words: Words, symbol: str) -> str:
     match about:
         case Decimal():
-            return words.number(about)
+            return words.number(about, symbol)
         case Unit():
             return about.symbol
         case tuple():

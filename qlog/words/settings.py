@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from qlog.counting import runs
-from qlog.drawing.limits import without_zero
 from qlog.words.catalogue import Words
 from qlog.words.values import with_unit
 
@@ -27,7 +26,7 @@ def set_value_text(value: str, unit: str, words: Words) -> str:
         return words("set.nothing")
     if not unit:
         return value
-    number = words.number(without_zero(value) if unit.startswith("in") else value)
+    number = words.number(value, unit.partition("/")[0])
     return with_unit(number, words.maybe(f"set.unit.{unit}", unit))
 
 

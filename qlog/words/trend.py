@@ -10,7 +10,7 @@ from qlog.drawing.limits import Limits
 from qlog.study.drift.forecast import DUST, Forecast
 from qlog.study.drift.looks import FIRST_LOOK
 from qlog.study.drift.setups import Retouch
-from qlog.study.drift.trend_test import Cause, Drift, DriftStatus
+from qlog.study.drift.trend_test import Cause, DriftStatus, SetupDrift
 from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, places, with_unit
 
@@ -69,7 +69,7 @@ def setup_text(series: Series, setup: SetupStudy, step: Decimal | None, words: W
 
 
 def trend_text(
-    drift: Drift,
+    drift: SetupDrift,
     outlook: Forecast | None,
     limits: Limits,
     step: Decimal | None,
@@ -109,7 +109,7 @@ def glance_text(glance: Glance, limits: Limits, words: Words) -> str:
     return trend_text(drift, glance.outlook, limits, glance.step, words, shown)
 
 
-def _other_shape(where: str, drift: Drift, symbol: str, shown: int, words: Words) -> str:
+def _other_shape(where: str, drift: SetupDrift, symbol: str, shown: int, words: Words) -> str:
     """What moved and does not go on: a jump, a settling, or how the pieces were read."""
     if drift.coincides is not None:
         return words(
@@ -172,7 +172,7 @@ def lesson_text(lesson: Lesson, words: Words) -> str:
     return words("learn.takes", s=s, df=lesson.learnt.df, **about)
 
 
-def _silence(drift: Drift, symbol: str, shown: int, words: Words) -> str:
+def _silence(drift: SetupDrift, symbol: str, shown: int, words: Words) -> str:
     if drift.status is DriftStatus.STEADY and drift.detectable is not None:
         least = with_unit(words.number(fixed(drift.detectable, shown + 1)), symbol)
         first, last = words.own(drift.first), words.own(drift.last)

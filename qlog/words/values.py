@@ -47,9 +47,14 @@ def fixed(number: Decimal | float, decimals: int) -> str:
 
 
 def with_unit(text: str, symbol: str) -> str:
-    """A number and its unit: a degree sign stands close, any other after a narrow space."""
+    """A number and its unit: a degree sign stands close, any other after a narrow space.
+
+    Inches have no zero before the point (ASME Y14.5), in whatever sentence they stand.
+    """
     if not symbol:
         return text
+    if symbol == "in":
+        text = without_zero(text)
     return f"{text}{symbol}" if symbol == "°" else f"{text}\N{NARROW NO-BREAK SPACE}{symbol}"
 
 
@@ -59,7 +64,7 @@ def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> st
 
     def number(value: Decimal) -> str:
         shown = show(value, limits, finest)
-        return words.number(without_zero(shown) if limits.unit is Unit.INCH else shown)
+        return words.number(shown, limits.unit.symbol)
 
     symbol = limits.unit.symbol
     if limits.lower is not None and limits.upper is not None:
@@ -93,9 +98,16 @@ def value_text(words: Words, series: Series, reading: ReadingView) -> str:
     return with_unit(words.number(text), series.limits.unit.symbol)
 
 
-def signed(number: Decimal, words: Words) -> str:
-    """A number with its sign, a plus as well."""
-    return words.number(number) if number < 0 else f"+{words.number(number)}"
+def signed(number: Decimal, words: Words, unit: str = "") -> str:
+    """A number with its sign, a plus as well; without a zero before the point in inches."""
+    return words.number(number, unit) if number < 0 else f"+{words.number(number, unit)}"
+
+
+def raws_text(reading: ReadingView, words: Words) -> str:
+    """What a reading was computed from, as it was typed: `over 8.19 mm, wire 0.724 mm`."""
+    return ", ".join(
+        f"{r.name} {with_unit(words.number(r.typed), r.unit.symbol)}" for r in reading.raws
+    )
 
 
 def sample_text(found: Sampled, words: Words) -> str:

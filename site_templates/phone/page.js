@@ -340,6 +340,11 @@ function showLast() {
   box.replaceChildren(line);
   if (reading.where) box.append(make("p", reading.where));
   if (reading.share !== null) box.append(strip(answer.column, last.place.piece));
+  for (const c of answer.computed ?? []) {
+    const under = make("p", "", { class: "verdict" });
+    under.append(shape(c.shape), ` ${c.text}`);
+    box.append(under);
+  }
   if (answer.trend) box.append(make("p", answer.trend, { class: "trend" }));
   return undefined;
 }

@@ -29,7 +29,7 @@ from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
-from qlog.intake.entry_checks import Check, Context, Earlier, Other, examine
+from qlog.intake.entry_checks import Check, Context, EarlierReading, Other, examine
 from qlog.intake.typed.values import Typed
 from qlog.words.catalogue import load
 from qlog.words.questions import question_text
@@ -208,9 +208,9 @@ def noise(rng: random.Random, dim: Dim, bias: float) -> float:
 
 
 def context(dims: list[Dim], dim: Dim, piece: int) -> Context:
-    earlier: tuple[Earlier, ...] = ()
+    earlier: tuple[EarlierReading, ...] = ()
     if dim.before:
-        earlier = (Earlier(10, dim.before[piece], dim.since, dim.instrument.error),)
+        earlier = (EarlierReading(10, dim.before[piece], dim.since, dim.instrument.error),)
     return Context(
         callout=dim.callout,
         name=dim.name,

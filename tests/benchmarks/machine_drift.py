@@ -21,7 +21,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from qlog.study.drift.machine import Point, study_machine
+from qlog.study.drift.machine import MachinePoint, study_machine
 from qlog.study.drift.trend_test import Pooled
 from tests.benchmarks.drift_simulation import Array, Report, spoken
 
@@ -41,7 +41,9 @@ def drifts(
         joined = spoken(values, order, n, 1, pool)
         may = np.where((may > 0) & (joined > 0), np.minimum(may, joined), np.maximum(may, joined))
     for row in np.flatnonzero(may):
-        points = [Point(str(i // each), Decimal(repr(float(v)))) for i, v in enumerate(values[row])]
+        points = [
+            MachinePoint(str(i // each), Decimal(repr(float(v)))) for i, v in enumerate(values[row])
+        ]
         learnt = None if pool is None else Pooled(float(np.sqrt(pool[0][row] / pool[1])), pool[1])
         for read in range(int(may[row]) if ever else n, n + 1):
             found = study_machine(points[:read], planned=n, learnt=learnt)

@@ -24,7 +24,7 @@ ROOT = Path(__file__).parent.parent.parent
 sys.path.insert(0, str(ROOT))
 
 from qlog.drawing.build_file.load import load  # noqa: E402
-from qlog.intake.photos.taking import Place, take_in  # noqa: E402
+from qlog.intake.photos.taking import PhotoPlace, take_in  # noqa: E402
 from qlog.logbook.store import Logbook, create  # noqa: E402
 from tests.conftest import SMALL_PLAN  # noqa: E402
 from tests.odd_photos import exif  # noqa: E402
@@ -67,7 +67,7 @@ def main() -> None:
                     for path in paths:
                         os.utime(path)
                 start = time.perf_counter()
-                taken = take_in(build, logbook, paths, Place())
+                taken = take_in(build, logbook, paths, PhotoPlace())
                 each = (time.perf_counter() - start) / count
                 assert all(t.photo is not None for t in taken)
                 assert sum(t.new for t in taken) == (count if what == "new" else 0)

@@ -26,7 +26,7 @@ OWN = {
     },
     "drawing": {
         "build_file", "build_file.kept", "build_file.mistakes", "callouts", "callouts.callout",
-        "decimals", "decision", "gift", "limits", "plan", "units",
+        "decimals", "decision", "derived", "gift", "limits", "plan", "units",
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",

@@ -6,8 +6,8 @@ import pytest
 
 from qlog.drawing import gift_files
 from qlog.drawing.build_file.load import Mistake, PlanError, check, load_text
-from qlog.drawing.gift import Accepted, Chapter, Finish, Gift, Memory
-from qlog.drawing.gift_files import Kind
+from qlog.drawing.gift import Accepted, Finish, Gift, GiftChapter, GiftMemory
+from qlog.drawing.gift_files import FileKind
 
 HEAD = 'title = "t"\n'
 PART = """
@@ -50,8 +50,8 @@ def test_all_of_it_is_read() -> None:
         ("Why", "beginning"),
         ("Then", "2026-07-24"),
     ]
-    assert gift.chapters[0] == Chapter("Why", "", "beginning", ())
-    assert gift.memories == (Memory("", "There."),)
+    assert gift.chapters[0] == GiftChapter("Why", "", "beginning", ())
+    assert gift.memories == (GiftMemory("", "There."),)
     assert gift.accepted == (Accepted("cup", 2, "Nobody sees it."),)
 
 
@@ -106,7 +106,7 @@ def test_a_file_is_looked_at_before_it_is_needed(
 def test_a_file_that_is_too_large_is_said_to_be(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(gift_files.LARGEST, Kind.TEXT, 10)
+    monkeypatch.setitem(gift_files.LARGEST, FileKind.TEXT, 10)
     (tmp_path / "l.txt").write_text("eleven long", encoding="utf-8")
     (found,) = noted(tmp_path, '[letter]\ntext = "l.txt"\n')
     assert "the most" in found.what

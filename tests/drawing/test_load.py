@@ -206,20 +206,20 @@ def test_the_starter_is_fine_and_without_warnings(tmp_path):
 
 def test_the_starter_shows_every_key():
     """Whatever the reader knows stands in the starter, as an example or in a remark."""
-    from qlog.drawing.build_file.entry import Entry
+    from qlog.drawing.build_file.entry import PlanTable
 
     asked = set()
-    original = Entry.get
+    original = PlanTable.get
 
     def remember(self, key):
         asked.add(key)
         return original(self, key)
 
-    Entry.get = remember
+    PlanTable.get = remember
     try:
         load_text(FULL, Path())
     finally:
-        Entry.get = original
+        PlanTable.get = original
     named_by_the_user = {"cup", "stem", "Marks", "Distinguishing features"}
     missing = {
         key

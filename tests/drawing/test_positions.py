@@ -2,7 +2,7 @@
 
 import pytest
 
-from qlog.drawing.build_file.positions import Lines, broken_lines
+from qlog.drawing.build_file.positions import LineNumbers, broken_lines
 
 TEXT = '''\
 title = "t"
@@ -68,7 +68,7 @@ n = 3
     ],
 )
 def test_line_of(place, line):
-    assert Lines(TEXT).of(place) == line
+    assert LineNumbers(TEXT).of(place) == line
 
 
 def test_broken_lines():

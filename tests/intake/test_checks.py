@@ -19,7 +19,7 @@ from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
-from qlog.intake.entry_checks import Check, Context, Earlier, Other, Question, Scope, examine
+from qlog.intake.entry_checks import Check, Context, EarlierReading, Other, Question, Scope, examine
 from qlog.intake.typed.values import Typed, parse_value
 from qlog.words.catalogue import load
 from qlog.words.questions import question_text
@@ -277,7 +277,7 @@ def test_impossible_direction(
         SPIGOT,
         measures=measures,
         batch=(),
-        earlier=(Earlier(10, D(before), between, D("0.004")),),
+        earlier=(EarlierReading(10, D(before), between, D("0.004")),),
     )
     found = about_the_reading(now, context)
     assert bool(found) is wrong
@@ -290,7 +290,7 @@ def test_impossible_direction(
 
 def test_direction_takes_both_instruments_errors_in_quadrature() -> None:
     # sqrt(0.004² + 0.003²) = 0.005: 0.005 passes, 0.006 does not.
-    earlier = Earlier(10, D("11.980"), ("turning",), D("0.003"))
+    earlier = EarlierReading(10, D("11.980"), ("turning",), D("0.003"))
     context = replace(SPIGOT, batch=(), earlier=(earlier,))
     assert about_the_reading("11.985", context) == []
     assert asked("11.986", context).check is Check.DIRECTION

@@ -16,7 +16,7 @@ from PIL import Image
 
 from qlog.intake.photos.facts import Oddity
 from qlog.intake.photos.mats.cut import CutUp, _view, cut_up
-from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, Layout
+from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, MatLayout
 from qlog.intake.photos.slate import Mat, Slate, parse, payload
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.store import Logbook
@@ -81,7 +81,7 @@ def test_what_cannot_be_told_is_left_whole(
 
 
 def test_a_sheet_that_does_not_lie_flat_is_not_cut() -> None:
-    layout = Layout("a4", 10)
+    layout = MatLayout("a4", 10)
     box = {n: layout.corner(n) for n in range(4)}
     corners = {
         n: [(left, top), (right, top), (right, bottom), (left, bottom)]
@@ -97,7 +97,7 @@ def test_a_sheet_that_does_not_lie_flat_is_not_cut() -> None:
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_places_lie_side_by_side_and_clear_of_the_codes(paper: str) -> None:
     for count in range(1, MOST + 1):
-        layout = Layout(paper, count)
+        layout = MatLayout(paper, count)
         width, height = layout.size
         cells = [layout.cell(i) for i in range(count)]
         assert len({cell[:2] for cell in cells}) == count

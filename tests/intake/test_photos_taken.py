@@ -13,7 +13,7 @@ from qlog.drawing.plan import Build
 from qlog.intake.photos import facts as photo_facts
 from qlog.intake.photos import taking as photos
 from qlog.intake.photos.proposals import worked
-from qlog.intake.photos.taking import Place, take_in
+from qlog.intake.photos.taking import PhotoPlace, take_in
 from qlog.intake.photos.work import LogWord, Work
 from qlog.logbook.facts import Done, Photo, Reading, Start
 from qlog.logbook.photos import originals
@@ -52,10 +52,10 @@ def test_a_known_photo_is_not_read_again(
     build: Build, logbook: Logbook, tmp_path: Path, read: list[str]
 ) -> None:
     paths = [photo(tmp_path / "c" / f"{n}.jpg", f"10:0{n}", n) for n in range(3)]
-    take_in(build, logbook, paths, Place())
+    take_in(build, logbook, paths, PhotoPlace())
     assert sorted(read) == ["0.jpg", "1.jpg", "2.jpg"]
     read.clear()
-    again = take_in(build, logbook, paths, Place())
+    again = take_in(build, logbook, paths, PhotoPlace())
     assert read == []
     assert [t.new for t in again] == [False, False, False]
     assert [t.photo.name for t in again if t.photo] == ["0.jpg", "1.jpg", "2.jpg"]
@@ -65,13 +65,13 @@ def test_what_differs_in_time_size_name_or_bytes_is_read(
     build: Build, logbook: Logbook, tmp_path: Path, read: list[str]
 ) -> None:
     path = photo(tmp_path / "a.jpg", "10:00", 1)
-    take_in(build, logbook, [path], Place())
+    take_in(build, logbook, [path], PhotoPlace())
     status = path.stat()
     data = path.read_bytes()
 
     def reads() -> bool:
         read.clear()
-        take_in(build, logbook, [path], Place())
+        take_in(build, logbook, [path], PhotoPlace())
         return bool(read)
 
     assert not reads()
@@ -87,7 +87,7 @@ def test_what_differs_in_time_size_name_or_bytes_is_read(
     os.utime(path, ns=(status.st_atime_ns, status.st_mtime_ns))
     assert not reads()
     moved = path.rename(tmp_path / "b.jpg")
-    take_in(build, logbook, [moved], Place())
+    take_in(build, logbook, [moved], PhotoPlace())
     assert read == ["b.jpg"]
 
 
@@ -95,12 +95,12 @@ def test_a_photo_lost_from_the_vault_is_put_back(
     build: Build, logbook: Logbook, tmp_path: Path
 ) -> None:
     path = photo(tmp_path / "a.jpg", "10:00", 1)
-    (taken,) = take_in(build, logbook, [path], Place())
+    (taken,) = take_in(build, logbook, [path], PhotoPlace())
     assert taken.photo is not None
     kept = originals.find(build.folder, taken.photo.sha256)
     assert kept is not None
     kept.unlink()
-    (again,) = take_in(build, logbook, [path], Place())
+    (again,) = take_in(build, logbook, [path], PhotoPlace())
     assert not again.new
     assert kept.read_bytes() == path.read_bytes()
 
@@ -110,7 +110,7 @@ def test_the_vault_s_copy_has_the_time_of_the_original(
 ) -> None:
     path = photo(tmp_path / "a.jpg", "10:00", 1)
     os.utime(path, ns=(10**18, 10**18 + 123_456_000))
-    (taken,) = take_in(build, logbook, [path], Place())
+    (taken,) = take_in(build, logbook, [path], PhotoPlace())
     assert taken.photo is not None
     kept = originals.find(build.folder, taken.photo.sha256)
     assert kept is not None
@@ -138,7 +138,7 @@ def test_photos_are_in_the_vault_before_the_logbook_names_them_and_told_after(
         assert taken.path.name in names
         order.append(f"told {taken.path.name}")
 
-    take_in(build, logbook, paths, Place(), report=told)
+    take_in(build, logbook, paths, PhotoPlace(), report=told)
     assert [w for w in order if w.startswith("entered")] == [f"entered {n}.jpg" for n in range(4)]
     assert [w for w in order if w.startswith("told")] == [f"told {n}.jpg" for n in range(4)]
 

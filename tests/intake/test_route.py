@@ -7,7 +7,7 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
-from qlog.intake.bench.route import OutOfOrder, RouteError, mark_done, sealed_unread, start
+from qlog.intake.bench.route import OrderRefused, RouteError, mark_done, sealed_unread, start
 from qlog.logbook.facts import Disposition, Done, Gap, Reading, Start
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
@@ -55,7 +55,7 @@ def test_the_next_operation_of_a_piece_seals_a_dimension(build: Build) -> None:
 
 def test_order_is_kept_unless_a_reason_is_given(build: Build, logbook: Logbook) -> None:
     part = build.part("cup")
-    with pytest.raises(OutOfOrder) as caught:
+    with pytest.raises(OrderRefused) as caught:
         mark_done(logbook, part, 20, [1])
     assert held_text(caught.value.held, language("en")).startswith(
         "op 10 is open on cup-1; mark it first"
@@ -80,7 +80,7 @@ def test_an_unread_dimension_holds_the_operation_that_seals_it(
     mark_done(logbook, part, 10)
     assert sealed_unread(PartLog.read(logbook, part), 20, [1, 2, 3, 4]) == {"groove": [1, 2, 3]}
     assert sealed_unread(PartLog.read(logbook, part), 30, [1, 2, 3, 4]) == {"groove": [4]}
-    with pytest.raises(OutOfOrder) as caught:
+    with pytest.raises(OrderRefused) as caught:
         mark_done(logbook, part, 20)
     said = held_text(caught.value.held, language("en"))
     assert re.match(r"groove of cup 1-3 is not read.*qlog read cup 10 groove", said)

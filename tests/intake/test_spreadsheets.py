@@ -15,7 +15,7 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.intake.files.read_table import read_table
-from qlog.intake.files.table import Guess, Row, Table, TableError, Why
+from qlog.intake.files.table import FileRow, FileTable, Guess, SkipReason, TableError
 from qlog.manual import text
 from tests.conftest import SMALL_PLAN
 
@@ -32,13 +32,13 @@ def build(tmp_path_factory: pytest.TempPathFactory) -> Build:
     return load(folder / "build.toml")
 
 
-def outcome(row: Row) -> str:
+def outcome(row: FileRow) -> str:
     if row.typed is not None:
         return f"{row.typed.value}{'' if row.typed.unit.value == 'mm' else row.typed.unit.value}"
     return row.gap or ("go" if row.passed else "no-go")
 
 
-def told(table: Table) -> str:
+def told(table: FileTable) -> str:
     return ", ".join(f"{r.dimension} {r.piece} {outcome(r)}" for r in table.rows)
 
 
@@ -186,7 +186,7 @@ def test_times_of_every_kind_are_those_of_the_clock_on_the_wall(build: Build) ->
 def test_lines_without_readings_are_named(build: Build) -> None:
     table = read_table(SHEETS / "mean_and_min.csv", build, **CUP)
     assert [(s.text, s.why) for s in table.skipped] == [
-        ("Mean", Why.SUMMARY), ("Min", Why.SUMMARY), ("Max", Why.SUMMARY), ("Range", Why.SUMMARY),
-    ]  # fmt: skip
+        (text, SkipReason.SUMMARY) for text in ("Mean", "Min", "Max", "Range")
+    ]
     titles = read_table(SHEETS / "title_lines.csv", build).skipped
-    assert [s.why for s in titles] == [Why.TITLE, Why.TITLE]
+    assert [s.why for s in titles] == [SkipReason.TITLE, SkipReason.TITLE]

@@ -18,10 +18,10 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument, Operation, Part, Requirement
 from qlog.drawing.units import Unit
 from qlog.intake.files.read_table import read_table
-from qlog.intake.files.table import BadLine, Row, Table, TableError
+from qlog.intake.files.table import BadLine, FileRow, FileTable, TableError
 
 D = Decimal
-Read = Callable[..., Table]
+Read = Callable[..., FileTable]
 
 
 def size(
@@ -62,7 +62,7 @@ BUILD = Build(
 
 @pytest.fixture
 def read(tmp_path: Path) -> Read:
-    def write_and_read(text: str | bytes, **given: Any) -> Table:
+    def write_and_read(text: str | bytes, **given: Any) -> FileTable:
         path = tmp_path / "readings.csv"
         path.write_bytes(text if isinstance(text, bytes) else text.encode("utf-8"))
         return read_table(path, BUILD, **given)
@@ -70,18 +70,18 @@ def read(tmp_path: Path) -> Read:
     return write_and_read
 
 
-def short(table: Table) -> list[tuple[int, str, int, str, int, str]]:
+def short(table: FileTable) -> list[tuple[int, str, int, str, int, str]]:
     """Rows as line, part, op, dimension, piece, value."""
     return [(r.line, r.part, r.op, r.dimension, r.piece, outcome(r)) for r in table.rows]
 
 
-def outcome(row: Row) -> str:
+def outcome(row: FileRow) -> str:
     if row.typed is not None:
         return f"{row.typed.value} {row.typed.unit.value}".strip()
     return row.gap or ("go" if row.passed else "no-go")
 
 
-def only_bad(table: Table) -> BadLine:
+def only_bad(table: FileTable) -> BadLine:
     assert table.rows == ()
     assert len(table.bad) == 1, table.bad
     return table.bad[0]

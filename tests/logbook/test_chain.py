@@ -10,7 +10,18 @@ from sqlite_utils import Database
 
 from qlog.logbook import migrations, opening
 from qlog.logbook.chain import Head, entry_sum, head
-from qlog.logbook.facts import FACTS, Done, KeptMatch, Note, Reading, Remade, Renamed, Sent, Setting
+from qlog.logbook.facts import (
+    FACTS,
+    Done,
+    KeptMatch,
+    Note,
+    Reading,
+    Remade,
+    Renamed,
+    Said,
+    Sent,
+    Setting,
+)
 from qlog.logbook.keeping.audit import audit
 from qlog.logbook.log_file import LogbookError
 from qlog.logbook.schema import VERSION
@@ -131,6 +142,7 @@ def test_insert_or_replace_does_not_get_past_the_triggers(table: str, tmp_path: 
         log.append(Remade("cup", 9, "dropped"))
         log.append(KeptMatch("items", "set-1: cup-1 peg-1"))
         log.append(Setting("cup", 20, 1, "speed", "1200", "1200", "rev/min"))
+        log.append(Said("title", "approved", "", "x"))
     db = sqlite3.connect(path)
     before = db.execute(f"SELECT * FROM {table}").fetchall()
     assert before

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from qlog.study.fit.assignment import cheapest_pairs
-from qlog.study.matching.chains import Criterion, Edge, ItemClass, Problem, choose
+from qlog.study.matching.chains import ChainQuestion, Criterion, Edge, ItemClass, choose
 
 COST = np.array([[4, 1, 3], [2, 0, 5], [3, 2, 2]])
 
@@ -54,7 +54,9 @@ def test_worked_examples_of_the_assignment_problem(
         cost = np.zeros((2 * rows, 2 * rows), dtype=np.int64)
         cost[:rows, rows:] = costs
         sides = (tuple(range(rows)), tuple(range(rows, 2 * rows)))
-        problem = Problem(2 * rows, (ItemClass(rows, (0, 1), sides, (Edge(0, 1, cost),)),), ())
+        problem = ChainQuestion(
+            2 * rows, (ItemClass(rows, (0, 1), sides, (Edge(0, 1, cost),)),), ()
+        )
         choice = choose(problem, steps=3_000)
         assert choice.cost == choice.cost_bound == total
 
@@ -62,7 +64,7 @@ def test_worked_examples_of_the_assignment_problem(
 def test_chains_of_the_documented_example() -> None:
     cost = np.zeros((6, 6), dtype=np.int64)
     cost[:3, 3:] = COST
-    problem = Problem(
+    problem = ChainQuestion(
         6,
         (ItemClass(3, (0, 1), ((0, 1, 2), (3, 4, 5)), (Edge(0, 1, cost),)),),
         (),
@@ -75,7 +77,7 @@ def test_chains_of_the_documented_example() -> None:
 def test_spread_of_a_set_worked_out_by_hand() -> None:
     # 1 + 9, 2 + 8, 4 + 6 all make 10; no other pairing of these six does.
     sizes = np.array([1, 2, 4, 6, 8, 9], dtype=np.int64)
-    problem = Problem(
+    problem = ChainQuestion(
         6,
         (ItemClass(3, (0, 1), ((0, 1, 2), (3, 4, 5)), ()),),
         (Criterion((((0, 1, sizes), (1, 1, sizes)),), True, (None,)),),

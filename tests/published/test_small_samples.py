@@ -14,14 +14,14 @@ from qlog.study.batch.capability import Capability, capability, cpk_at_least
 from qlog.study.batch.comparison import before_and_after, setups
 from qlog.study.batch.counts import at_most, binomial_interval
 from qlog.study.batch.intervals import s_factors
-from qlog.study.batch.outlier import Side, grubbs
+from qlog.study.batch.outlier import OutlierSide, grubbs
 from qlog.study.batch.summary import summarise
 
 
 def test_grubbs_worked_example() -> None:
     # NIST/SEMATECH e-Handbook 1.3.5.17.1: G = 2.4687 (cut, not rounded), critical 2.032.
     data = ["199.31", "199.53", "200.19", "200.82", "201.92", "201.95", "202.18", "245.57"]
-    found = grubbs(map(Decimal, data), side=Side.HIGH)
+    found = grubbs(map(Decimal, data), side=OutlierSide.HIGH)
     assert found is not None and found.found
     assert (found.index, found.value) == (7, Decimal("245.57"))
     assert math.floor(found.g * 1e4) / 1e4 == 2.4687

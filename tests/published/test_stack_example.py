@@ -12,7 +12,7 @@ import pytest
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.fit.stacks import Shape, Term, budget
+from qlog.study.fit.stacks import SizeShape, Term, budget
 
 
 def term(name: str, sign: int, nominal: str, tolerance: str) -> Term:
@@ -46,7 +46,7 @@ def test_the_housing_costs_most() -> None:
 
 def test_normal_simulation_has_a_third_of_the_root_sum_square_for_its_sigma() -> None:
     # With tolerances six sigma wide the root-sum-square is three sigma of the sum, exactly.
-    simulation = budget(TERMS, shape=Shape.NORMAL).simulation
+    simulation = budget(TERMS, shape=SizeShape.NORMAL).simulation
     assert simulation is not None
     assert simulation.sigma == pytest.approx(0.1260952 / 3, rel=0.01)
     assert simulation.mean == pytest.approx(3.0, abs=0.001)

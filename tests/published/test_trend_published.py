@@ -15,7 +15,7 @@ from qlog.study.distributions import (
 )
 from qlog.study.drift.forecast import chance_all_in, forecast
 from qlog.study.drift.shapes import Sums, fits
-from qlog.study.drift.trend_test import Fit, assess
+from qlog.study.drift.trend_test import FittedLine, assess
 
 # Average heights (in) and weights (lb) of women aged 30 to 39, The World Almanac and Book of
 # Facts 1975, as in R's data set `women`: fifteen values over consecutive whole numbers.
@@ -111,7 +111,7 @@ def test_every_shape_is_least_squares_as_statsmodels_fits_it() -> None:
 @pytest.mark.parametrize("df", [3, 6, 36])
 @pytest.mark.parametrize("half", [1.0, 3.0, 8.0])
 def test_joint_chance_is_the_multivariate_t_of_scipy(sxx: float, df: int, half: float) -> None:
-    fit = Fit(n=8, centre=4.5, mean=0.0, slope=0.1, sxx=sxx, s=0.9, df=df)
+    fit = FittedLine(n=8, centre=4.5, mean=0.0, slope=0.1, sxx=sxx, s=0.9, df=df)
     pieces = [9, 10, 12]
     away = np.asarray(pieces) - fit.centre
     shape = fit.s**2 * (np.eye(3) + 1 / fit.n + np.outer(away, away) / sxx)

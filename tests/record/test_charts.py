@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from qlog.record.charts import chart as charts
-from qlog.record.charts.chart import Chart, ChartData, Level, Line, Point, Shape, Stretch, Trend
+from qlog.record.charts.chart import Chart, ChartData, Level, LineKind, Point, Shape, Stretch, Trend
 
 LAYOUTS = (charts.WIDE, charts.NARROW)
 
@@ -34,12 +34,12 @@ def data(values: list[float | None], **more: object) -> ChartData:
 
 def value_at(chart: Chart, y: float) -> float:
     """The value that a height stands for, read off the two limits."""
-    upper, lower = (r for r in chart.rules if r.line is Line.LIMIT)
+    upper, lower = (r for r in chart.rules if r.line is LineKind.LIMIT)
     return 8.0 + (lower.y - y) / (lower.y - upper.y) * 0.015
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_points_stand_at_their_values_in_the_order_of_making(layout: charts.Layout) -> None:
+def test_points_stand_at_their_values_in_the_order_of_making(layout: charts.ChartPaper) -> None:
     values = [8.001, 8.004, None, 8.012, 8.019]
     chart = charts.draw(data(values), layout)
     assert [m.label for m in chart.marks] == ["1", "2", "4", "5"]
@@ -56,7 +56,7 @@ def test_points_stand_at_their_values_in_the_order_of_making(layout: charts.Layo
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_the_zone_lies_between_the_limits_or_runs_to_the_edge(layout: charts.Layout) -> None:
+def test_the_zone_lies_between_the_limits_or_runs_to_the_edge(layout: charts.ChartPaper) -> None:
     both = charts.draw(data([8.004, 8.006]), layout)
     assert both.zone_top == both.rules[0].y and both.zone_bottom == both.rules[1].y
     upper = charts.draw(
@@ -98,7 +98,7 @@ def test_a_trend_and_its_forecast_meet_at_the_last_piece() -> None:
     st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=30),
     st.sampled_from(LAYOUTS),
 )
-def test_everything_stays_inside_the_plot(values: list[float], layout: charts.Layout) -> None:
+def test_everything_stays_inside_the_plot(values: list[float], layout: charts.ChartPaper) -> None:
     chart = charts.draw(data(list(values)), layout)
     for mark in chart.marks:
         assert chart.top <= mark.y <= chart.bottom

@@ -7,7 +7,7 @@ import pytest
 
 from qlog.drawing.build_file.load import load_text
 from qlog.review.cautions.caution import Caution
-from qlog.review.cautions.processes import PROCESSES, Group
+from qlog.review.cautions.processes import PROCESSES, ProcessGroup
 from qlog.review.cautions.recognise import cautions_for, plain, processes_of, unknown_kinds
 from qlog.words.catalogue import load
 from qlog.words.cautions import caution_texts
@@ -82,7 +82,7 @@ def test_every_process_knows_its_own_name_and_defers(process) -> None:  # type: 
 def test_groups_stand_in_their_order() -> None:
     order = [p.group.value for p in PROCESSES]
     assert order == sorted(order)
-    assert set(order) == {g.value for g in Group}
+    assert set(order) == {g.value for g in ProcessGroup}
 
 
 @pytest.mark.parametrize("language", ["en", "de"])

@@ -16,7 +16,7 @@ from qlog.review.picture import Picture
 from qlog.review.views import Slot
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import load as load_words
-from qlog.words.findings import Said, say
+from qlog.words.findings import Wording, say
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -50,9 +50,11 @@ def kinds(picture: Picture) -> set[type[Finding]]:
     return {type(f) for f in picture.findings}
 
 
-def said(finding: Finding) -> Said:
+def said(finding: Finding) -> Wording:
     found = say(finding, load_words("en"))
-    return Said(*(s.replace("\N{NARROW NO-BREAK SPACE}", " ") for s in (found.text, found.remedy)))
+    return Wording(
+        *(s.replace("\N{NARROW NO-BREAK SPACE}", " ") for s in (found.text, found.remedy))
+    )
 
 
 def test_a_number_is_no_failed_check(change: Callable[..., Picture], run: Run) -> None:

@@ -9,12 +9,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from qlog.study.matching.chains import (
+    ChainQuestion,
     Choice,
     Criterion,
     Edge,
     ItemClass,
     NoChoice,
-    Problem,
     choose,
     listing,
     packing,
@@ -26,18 +26,18 @@ from qlog.study.matching.chains.solver import _quiet
 values = st.lists(st.integers(0, 60), min_size=5, max_size=5)
 
 
-def two_parts(first: list[int], second: list[int], costs: list[int], items: int) -> Problem:
+def two_parts(first: list[int], second: list[int], costs: list[int], items: int) -> ChainQuestion:
     sizes = np.array([*first, *second], dtype=np.int64)
     cost = np.zeros((10, 10), dtype=np.int64)
     cost[:5, 5:] = np.array(costs).reshape(5, 5)
-    return Problem(
+    return ChainQuestion(
         10,
         (ItemClass(items, (0, 1), (tuple(range(5)), tuple(range(5, 10))), (Edge(0, 1, cost),)),),
         (Criterion((((0, 1, sizes), (1, 1, sizes)),), True, (None,)),),
     )
 
 
-def best_of_all(problem: Problem, items: int) -> tuple[int, int]:
+def best_of_all(problem: ChainQuestion, items: int) -> tuple[int, int]:
     cost = problem.classes[0].edges[0].cost
     terms = problem.criteria[0].terms[0]
     assert terms is not None
@@ -92,7 +92,7 @@ def test_a_cut_list_claims_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     assert found.spreads[0].bound == 0 < found.spreads[0].reached
 
 
-def assert_permitted(problem: Problem, choice: Choice) -> None:
+def assert_permitted(problem: ChainQuestion, choice: Choice) -> None:
     used = [piece for chains in choice.chains for chain in chains for piece in chain]
     assert len(used) == len(set(used))
     for one, chains in zip(problem.classes, choice.chains, strict=True):
@@ -110,7 +110,7 @@ def test_grain_and_gap_end_the_search_early_with_an_honest_bound() -> None:
 
 
 def test_too_few_pieces_are_refused() -> None:
-    problem = Problem(1, (ItemClass(2, (0,), ((0,),), ()),), ())
+    problem = ChainQuestion(1, (ItemClass(2, (0,), ((0,),), ()),), ())
     with pytest.raises(NoChoice, match="not enough pieces"):
         choose(problem, steps=3_000)
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 
 from qlog.study.drift.forecast import Forecast, Model, chance_all_in, forecast
-from qlog.study.drift.shapes import Shape
-from qlog.study.drift.trend_test import Drift, Fit, Pooled, assess
+from qlog.study.drift.shapes import TrendShape
+from qlog.study.drift.trend_test import FittedLine, Pooled, SetupDrift, assess
 
 # Made-up cup bores growing 4 µm a piece, with a scatter of about 0.4 µm.
 GROWING = [7.9922, 7.9958, 8.0004, 8.0038, 8.0082, 8.0119]
@@ -137,7 +137,7 @@ def test_limits_the_wrong_way_round_are_refused() -> None:
 
 
 def test_the_joint_chance_is_the_same_every_time_and_shrinks_with_every_piece() -> None:
-    fit = Fit(n=8, centre=4.5, mean=0.0, slope=0.05, sxx=42.0, s=1.0, df=6)
+    fit = FittedLine(n=8, centre=4.5, mean=0.0, slope=0.05, sxx=42.0, s=1.0, df=6)
     chances = [chance_all_in(fit, range(9, 9 + k), lower=-3, upper=3) for k in range(1, 8)]
     again = [chance_all_in(fit, range(9, 9 + k), lower=-3, upper=3) for k in range(1, 8)]
     assert chances == again
@@ -145,7 +145,7 @@ def test_the_joint_chance_is_the_same_every_time_and_shrinks_with_every_piece() 
     assert chance_all_in(fit, [9], lower=float("-inf"), upper=float("inf")) == pytest.approx(1)
 
 
-def setup(values: list[float], planned: int, limit: str) -> tuple[Drift, Forecast]:
+def setup(values: list[float], planned: int, limit: str) -> tuple[SetupDrift, Forecast]:
     drift = assess(range(1, len(values) + 1), values, planned=planned)
     outlook = forecast(drift, planned=planned, lower=None, upper=D(limit), joint=False)
     assert outlook is not None
@@ -159,7 +159,7 @@ def test_a_late_creep_is_carried_on_at_its_own_rate() -> None:
     # Level up to piece 8, then 1 a piece: piece 20 is at 12, the limit of 10.5 is passed at 19.
     values = [e + max(i - 8, 0) for i, e in enumerate(NOISE, start=1)]
     drift, outlook = setup(values, 20, "10.5")
-    assert drift.shape is Shape.LATE_CREEP
+    assert drift.shape is TrendShape.LATE_CREEP
     assert drift.since is not None and abs(drift.since - 8) <= 1
     assert outlook.leaves is not None and abs(outlook.leaves - 19) <= 1
     # One line through all of it would foretell it two pieces too late or more.
@@ -169,7 +169,7 @@ def test_a_late_creep_is_carried_on_at_its_own_rate() -> None:
 def test_a_settling_never_foretells_a_crossing() -> None:
     values = [e - 6 * 2.718 ** (-(i - 1) / 1.5) for i, e in enumerate(NOISE, start=1)]
     drift, outlook = setup(values, 20, "1.5")
-    assert drift.shape is Shape.SETTLING
+    assert drift.shape is TrendShape.SETTLING
     assert outlook.leaves is None
     assert abs(outlook.coming[-1].expected) < 0.5
 
@@ -177,7 +177,7 @@ def test_a_settling_never_foretells_a_crossing() -> None:
 def test_after_a_jump_the_new_level_is_expected() -> None:
     values = [e + 3 * (i > 9) for i, e in enumerate(NOISE, start=1)]
     drift, outlook = setup(values, 20, "5")
-    assert (drift.shape, drift.jumped_at) == (Shape.JUMP, 9)
+    assert (drift.shape, drift.jumped_at) == (TrendShape.JUMP, 9)
     assert outlook.leaves is None
     assert outlook.next.expected == pytest.approx(3, abs=0.3)
     # A jump past the limit is no news of the coming pieces alone: they are expected outside.

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.batch.outlier import Side, grubbs, grubbs_critical
+from qlog.study.batch.outlier import OutlierSide, grubbs, grubbs_critical
 
 D = Decimal
 CLEAN = [D(v) for v in ("8.003", "8.005", "8.004", "8.006", "8.002", "8.005", "8.003")]
@@ -26,8 +26,8 @@ def test_a_clean_batch_stays_quiet() -> None:
 
 def test_sides() -> None:
     batch = [*CLEAN, D("7.985")]
-    low = grubbs(batch, side=Side.LOW)
-    high = grubbs(batch, side=Side.HIGH)
+    low = grubbs(batch, side=OutlierSide.LOW)
+    high = grubbs(batch, side=OutlierSide.HIGH)
     either = grubbs(batch)
     assert low is not None and low.found and low.index == 7 and low.deviation < 0
     assert high is not None and not high.found

@@ -4,10 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.drift.coincidence import Change, Conditions
+from qlog.study.drift.coincidence import ChangeBeside, Conditions
 from qlog.study.drift.setups import SetupReadings, SetupTrend, study_setups
-from qlog.study.drift.shapes import Shape
-from qlog.study.drift.trend_test import Cause, Drift, DriftStatus, Pooled, assess
+from qlog.study.drift.shapes import TrendShape
+from qlog.study.drift.trend_test import Cause, DriftStatus, Pooled, SetupDrift, assess
 
 D = Decimal
 NOISE = [3, -2, 1, -4, 2, 0, -1, 4, -3, 1, 2, -2, 3, -1, 0, -2, 1, 2, -3, 0]  # in 0.0001
@@ -61,7 +61,7 @@ def test_setups_before_lend_their_scatter_and_a_named_build_too() -> None:
     assert both.pooled is not None and both.pooled.df == 16
 
 
-def judged(values: list[float], conditions: list[Conditions]) -> Drift:
+def judged(values: list[float], conditions: list[Conditions]) -> SetupDrift:
     return assess(
         range(1, len(values) + 1), values, planned=20, measures="outside", conditions=conditions
     )
@@ -78,19 +78,19 @@ CREPT = [n / 10 + 0.5 * i for i, n in enumerate(NOISE)]
 @pytest.mark.parametrize(
     ("change", "before", "after"),
     [
-        (Change.SITTING, Conditions(sitting=1), Conditions(sitting=2)),
-        (Change.INSTRUMENT, Conditions(instrument="a"), Conditions(instrument="b")),
-        (Change.PERSON, Conditions(person="A"), Conditions(person="B")),
-        (Change.DAY, Conditions(day="2024-03-01"), Conditions(day="2024-03-02")),
+        (ChangeBeside.SITTING, Conditions(sitting=1), Conditions(sitting=2)),
+        (ChangeBeside.INSTRUMENT, Conditions(instrument="a"), Conditions(instrument="b")),
+        (ChangeBeside.PERSON, Conditions(person="A"), Conditions(person="B")),
+        (ChangeBeside.DAY, Conditions(day="2024-03-01"), Conditions(day="2024-03-02")),
         (
-            Change.TEMPERATURE,
+            ChangeBeside.TEMPERATURE,
             Conditions(temperature=D(20)),
             Conditions(temperature=D(27)),
         ),
     ],
 )
 def test_a_jump_with_a_change_of_the_reading_is_said_to_be_that(
-    change: Change, before: Conditions, after: Conditions
+    change: ChangeBeside, before: Conditions, after: Conditions
 ) -> None:
     drift = judged(JUMPED, [before] * 10 + [after] * 10)
     assert drift.status is DriftStatus.COINCIDES
@@ -101,7 +101,7 @@ def test_a_jump_with_a_change_of_the_reading_is_said_to_be_that(
 
 def test_a_jump_inside_a_sitting_stays_a_jump() -> None:
     drift = judged(JUMPED, sitting(20, 5))
-    assert (drift.status, drift.shape, drift.jumped_at) == (DriftStatus.JUMPED, Shape.JUMP, 10)
+    assert (drift.status, drift.shape, drift.jumped_at) == (DriftStatus.JUMPED, TrendShape.JUMP, 10)
     assert drift.cause is Cause.OPEN  # no tool wears in one piece
 
 

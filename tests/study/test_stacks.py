@@ -9,7 +9,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.joints import Sized
-from qlog.study.fit.stacks import Shape, Term, assembly, budget, combinations, possible
+from qlog.study.fit.stacks import SizeShape, Term, assembly, budget, combinations, possible
 
 dec = Decimal
 
@@ -45,7 +45,7 @@ def test_uniform_simulation_against_its_known_moments_and_itself() -> None:
     assert first.inside == pytest.approx(0.75, abs=0.006)
     other = budget(terms, seed=2).simulation
     assert other is not None and other.mean != first.mean and other.inside is None
-    normal = budget(terms, shape=Shape.NORMAL).simulation
+    normal = budget(terms, shape=SizeShape.NORMAL).simulation
     assert normal is not None
     assert normal.sigma == pytest.approx(0.1 / 3 * 2**0.5, rel=0.01)
 

@@ -9,7 +9,7 @@ from qlog.drawing.plan import Feature, ItemGroup, Joint
 from qlog.drawing.units import Unit
 from qlog.study.fit.aim import Aim, Grounds
 from qlog.study.fit.joints import Sized, pairing
-from qlog.study.matching.model import Shortage, Spread
+from qlog.study.matching.model import Shortage, SizeSpread
 from qlog.words.catalogue import languages, load
 from qlog.words.fits import (
     aim_text,
@@ -77,7 +77,7 @@ def test_windows_are_said_with_their_unit() -> None:
 
 def test_spreads_keep_the_digits_that_matter() -> None:
     def gain(reached: str, before: str | None) -> str:
-        spread = Spread("h", dec(reached), dec(0), None if before is None else dec(before))
+        spread = SizeSpread("h", dec(reached), dec(0), None if before is None else dec(before))
         return plain(spread_text(spread, "height", "mm", 2, EN))
 
     differ = "height: the items differ by"

@@ -82,7 +82,7 @@ def test_nothing_is_left_to_make() -> None:
 
 
 def test_units_are_named() -> None:
-    assert "by about 0.004 in a piece" in say(GROWING, planned=6, upper="8.021", unit=Unit.INCH)
+    assert "by about .004 in a piece" in say(GROWING, planned=6, upper="8.021", unit=Unit.INCH)
 
 
 def test_silence_is_explained() -> None:

@@ -84,15 +84,15 @@ def _print_change(finish: FinishView, words: Words) -> None:
     unit, change = finish.limits.unit.symbol, layer.change
 
     def number(value: float) -> str:
-        return words.number(f"{value:.4f}")
+        return words.number(f"{value:.4f}", unit)
 
     said = words(
         "back.changed",
         name=finish.dimension.name,
-        mean=f"{_signed(change.mean, words)} {unit}",
+        mean=f"{_signed(change.mean, words, unit)} {unit}",
         pieces=words.count("n.pieces", change.n),
-        low=_signed(change.interval.low, words),
-        high=_signed(change.interval.high, words),
+        low=_signed(change.interval.low, words, unit),
+        high=_signed(change.interval.high, words, unit),
     )
     say_line(said)
     about = {
@@ -107,5 +107,5 @@ def _print_change(finish: FinishView, words: Words) -> None:
     say_line(f"  {words(key, **about)}")
 
 
-def _signed(value: float, words: Words) -> str:
-    return f"{'' if value < 0 else '+'}{words.number(f'{value:.4f}')}"
+def _signed(value: float, words: Words, unit: str) -> str:
+    return f"{'' if value < 0 else '+'}{words.number(f'{value:.4f}', unit)}"

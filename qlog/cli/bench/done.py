@@ -39,7 +39,7 @@ def command(
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.say import say_line, say_warning, words_for
     from qlog.cli.terminal.when import made_time
-    from qlog.intake.bench.route import OutOfOrder, mark_done
+    from qlog.intake.bench.route import OrderRefused, mark_done
     from qlog.intake.bench.stream import empty_places
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
@@ -54,7 +54,7 @@ def command(
         mark = partial(mark_done, o.logbook, owner, operation.number, numbers, made=when)
         try:
             outcome = mark(override=override or "")
-        except OutOfOrder as problem:
+        except OrderRefused as problem:
             asking = on_terminal()
             say_line(held_text(problem.held, words), err=not asking)
             if not asking:

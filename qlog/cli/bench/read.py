@@ -105,9 +105,9 @@ def command(
                     "a file says in its own columns how warm it was; with --csv go PART, OP, -i, "
                     "--made, --note, --strict, and what says how to read the file"
                 )
-            from qlog.cli.bench.read_file import Asked, read_file
+            from qlog.cli.bench.read_file import FileOptions, read_file
 
-            asked = Asked(part, op, instrument, note, _time(o, made), strict, maps, ignored,
+            asked = FileOptions(part, op, instrument, note, _time(o, made), strict, maps, ignored,
                           skip_rows, sheet, yes, dry_run)  # fmt: skip
             return read_file(o, csv_file, asked)
         if maps or ignored or skip_rows or sheet or yes or dry_run:

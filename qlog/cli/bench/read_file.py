@@ -16,7 +16,7 @@ from qlog.cli.terminal.text import rule_of
 from qlog.frozen import frozen
 from qlog.intake.bench.readings import requirement_for
 from qlog.intake.files import mapping
-from qlog.intake.files.table import Meaning, Table
+from qlog.intake.files.table import FileTable, Meaning
 from qlog.intake.files.take import (
     BadFile,
     DoubtfulFile,
@@ -34,7 +34,7 @@ from qlog.words.questions import file_warning_text
 
 
 @frozen
-class Asked:
+class FileOptions:
     """What the command line says of a file."""
 
     part: str | None
@@ -51,7 +51,7 @@ class Asked:
     dry_run: bool
 
 
-def read_file(o: Opened, path: Path, asked: Asked) -> int:
+def read_file(o: Opened, path: Path, asked: FileOptions) -> int:
     """Show, ask and enter; the exit status.
 
     Raises Problem when the file is bad, and where nobody can be asked and it leaves open what was
@@ -155,7 +155,7 @@ def _meaning(words: Words, meaning: Meaning, dimension: str, unit: str) -> str:
     return f"{text} ({unit})" if unit else text
 
 
-def _assumed(words: Words, table: Table) -> list[str]:
+def _assumed(words: Words, table: FileTable) -> list[str]:
     return [
         on_screen(words(f"import.guess.{a.guess.value}", example=a.example, read_as=a.read_as))
         for a in table.assumed

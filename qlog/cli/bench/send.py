@@ -125,9 +125,9 @@ def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
                     "send.will_be_out" if f.pushed_out else "send.may_be_out",
                     piece=view.part.named(f.piece),
                     name=name,
-                    before=f"{words.number(f.before)} {unit}",
-                    smallest=words.number(f.smallest),
-                    largest=words.number(f.largest),
+                    before=f"{words.number(f.before, unit)} {unit}",
+                    smallest=words.number(f.smallest, unit),
+                    largest=words.number(f.largest, unit),
                 )
                 say_line(f"{look(words)}  {said}")
         unread = sorted(going - set(finish.before))

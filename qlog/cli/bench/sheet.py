@@ -17,11 +17,11 @@ from qlog.cli.context import opened
     help="Where to write it; by default sheet-PART-opOP.html in the build's folder.",
 )  # fmt: skip
 @click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True,
-    help="Size of the page.",
+    "--paper", type=click.Choice(["a4", "letter"]),
+    help="Size of the page, if not that of the build.",
 )  # fmt: skip
 @click.pass_context
-def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str) -> None:
+def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str | None) -> None:
     """Write a sheet to print for operation OP of PART: cautions, limits, blank cells, notes.
 
     Open it in any browser and print it. The code on it ties a photo of the filled-in sheet to its

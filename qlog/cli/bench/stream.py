@@ -14,7 +14,7 @@ from qlog.cli.terminal.say import on_screen, say_line, say_warning, words_for
 from qlog.cli.terminal.text import required, rule_of
 from qlog.counting import runs
 from qlog.intake.bench.readings import ReadingError
-from qlog.intake.bench.stream import Ask, Proposed, Stream
+from qlog.intake.bench.stream import Ask, ProposedReading, Stream
 from qlog.intake.typed.addressed import piece_and_value
 from qlog.intake.typed.places import names_piece
 from qlog.logbook.part_log import PartLog
@@ -181,7 +181,7 @@ class Sitting:
     def _of_piece(self, text: str) -> tuple[int, str] | None:
         return piece_and_value(self.stream.part, text)
 
-    def _reading(self, proposed: Proposed) -> None:
+    def _reading(self, proposed: ProposedReading) -> None:
         """Settle what the checks ask, enter the reading, echo it."""
         if proposed.questions and not self.asking:
             warn(self.stream, proposed, self.strict)
@@ -199,7 +199,7 @@ class Sitting:
             return
         self._enter(proposed)
 
-    def _enter(self, proposed: Proposed, *, valued: bool = False) -> None:
+    def _enter(self, proposed: ProposedReading, *, valued: bool = False) -> None:
         entry = self.stream.enter(proposed)
         ask, s = proposed.ask, self.stream
         line, bad = echo(

@@ -34,9 +34,38 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Only check a built record against its manifest.",
 )
+@click.option(
+    "--rehearse",
+    is_flag=True,
+    help="Show on one page every photo and sentence that the recipient will see.",
+)
+@click.option(
+    "--approve",
+    metavar="CODES",
+    multiple=True,
+    help="In a rehearsal: hand these lines over as they stand; all: every open one.",
+)
+@click.option(
+    "--hide", metavar="CODES", multiple=True, help="In a rehearsal: leave these lines out."
+)
+@click.option(
+    "--change",
+    metavar="CODE WORDS",
+    nargs=2,
+    multiple=True,
+    help="In a rehearsal: hand this line over in other words.",
+)
 @click.pass_context
 def command(
-    ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, check_dir: Path | None
+    ctx: click.Context,
+    edition: str | None,
+    out: Path | None,
+    as_zip: bool,
+    check_dir: Path | None,
+    rehearse: bool,
+    approve: tuple[str, ...],
+    hide: tuple[str, ...],
+    change: tuple[tuple[str, str], ...],
 ) -> int:
     """Build the static record: a maker's edition and a recipient's edition.
 
@@ -47,11 +76,22 @@ def command(
       qlog record
       qlog record --for recipient --out handover --zip
       qlog record --check record/maker
-    """  # fmt: skip
-    from qlog import __version__
-
+      qlog record --rehearse
+      qlog record --rehearse --approve all --hide 3f9a1c
+    """
     if check_dir is not None:
         return _check(ctx, check_dir)
+    if rehearse or approve or hide or change:
+        from qlog.cli.handing_over.rehearse import rehearsal
+
+        return rehearsal(ctx, out, approve, hide, change)
+    return _build(ctx, edition, out, as_zip)
+
+
+def _build(ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool) -> int:
+    """Build one edition or both, then say what is not ready to be handed over."""
+    from qlog import __version__
+    from qlog.cli.handing_over.rehearse import say_not_ready
     from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.intake.photos.taking import tidy
@@ -69,15 +109,16 @@ def command(
     for name in names:
         if edition not in (None, name):
             continue
+        folder = base / words(f"folder.{name}")
         with progress(words(f"progress.{name}")) as advance:
             built = build_record(
-                picture, edition=name, out=base / name, originals=o.build.folder,
+                picture, edition=name, out=folder, originals=o.build.folder,
                 made_at=picture.last or "", version=__version__, progress=advance,
             )  # fmt: skip
         say_line(
             words(
                 "record.made",
-                file=base / name / "index.html",
+                file=folder / "index.html",
                 pages=built.pages,
                 photos=words.count("n.photos", built.photos),
                 size=words.number(f"{built.bytes / 1e6:.1f}"),
@@ -87,11 +128,11 @@ def command(
         if as_zip:
             from qlog.record.publish.archive import zip_record
 
-            click.echo(str(zip_record(base / name)))
-        elif (base / f"{name}.zip").is_file():
+            click.echo(str(zip_record(folder)))
+        elif folder.with_name(f"{folder.name}.zip").is_file():
             from qlog.record.publish.archive import zip_again
 
-            if packed := zip_again(base / name):
+            if packed := zip_again(folder):
                 say_line(words("record.packed_anew", file=packed))
     spoilt = originals.harmed(
         o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
@@ -99,6 +140,8 @@ def command(
     for photo, what in spoilt:
         said = words("record.spoilt", photo=printable(photo), what=what)
         click.echo(on_screen(said), err=True)
+    if edition != "maker":
+        say_not_ready(picture, words)
     return int(bool(spoilt))
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series_study import SeriesStudy, SetupStudy
     from qlog.review.picture import Picture
-    from qlog.study.drift.trend_test import Drift
+    from qlog.study.drift.trend_test import SetupDrift
     from qlog.words.catalogue import Words
 
 #: Where the robust twin speaks up beside a silent trend test: a build has some forty batches.
@@ -197,7 +197,7 @@ def _machine_json(view: DeviationView, tool: ToolDrift, words: Words) -> dict[st
     }
 
 
-def _drift_json(drift: Drift) -> dict[str, object]:
+def _drift_json(drift: SetupDrift) -> dict[str, object]:
     return {
         "status": drift.status.value,
         "slope_per_piece": drift.slope,

@@ -112,7 +112,9 @@ def _print_joint(view: JointView, words: Words) -> None:
     marks |= dict.fromkeys(view.assembled, "=")
 
     def cell(pair: Pair) -> str:
-        size = words.number(signed(pair.clearance, joint.clearance, view.places))
+        size = words.number(
+            signed(pair.clearance, joint.clearance, view.places), joint.clearance.unit.symbol
+        )
         word = words(f"fit.{pair.verdict.name.lower()}")
         return on_screen(
             f"{size} {word}" + marks.get((pair.inside.number, pair.outside.number), " ")
@@ -166,7 +168,8 @@ def _print_stack(view: StackView, words: Words) -> None:
 
     def between(low: Decimal | float, high: Decimal | float, more: int = 0) -> str:
         lower, upper = (
-            words.number(show(Decimal(str(end)), wanted, view.places + more)) for end in (low, high)
+            words.number(show(Decimal(str(end)), wanted, view.places + more), unit)
+            for end in (low, high)
         )
         return with_unit(words("fits.range", lower=lower, upper=upper), unit)
 

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
     from qlog.review.instrument.gauge_study import StudyView
-    from qlog.study.conformity.uncertainty import Note
-    from qlog.study.gauge.repeatability import Check
+    from qlog.study.conformity.uncertainty import BasisNote
+    from qlog.study.gauge.repeatability import CheckResult
     from qlog.words.catalogue import Words
 
 
@@ -96,8 +96,8 @@ def check(
         words(
             "gauge.result",
             instrument=used.name,
-            error=f"{signed(found.worst_error, words)} {unit}",
-            allowed=f"{words.number(found.limit)} {unit}",
+            error=f"{signed(found.worst_error, words, unit)} {unit}",
+            allowed=f"{words.number(found.limit, unit)} {unit}",
             verdict=words("gauge.fit" if found.fit else "gauge.unfit"),
         )
     )
@@ -112,7 +112,7 @@ def check(
     return int(not found.fit)
 
 
-def _offset(instrument: Instrument, found: Check, words: Words) -> str:
+def _offset(instrument: Instrument, found: CheckResult, words: Words) -> str:
     """What to do about an instrument that reads to one side; nothing is corrected by itself."""
     from qlog.study.conformity.uncertainty import stated
     from qlog.study.gauge.repeatability import offset
@@ -120,7 +120,8 @@ def _offset(instrument: Instrument, found: Check, words: Words) -> str:
     amount = offset(found.errors, instrument.step)
     if amount is None:
         return ""
-    size = f"{words.number(stated(abs(amount)))} {instrument.unit.symbol}"
+    unit = instrument.unit.symbol
+    size = f"{words.number(stated(abs(amount)), unit)} {unit}"
     return words("gauge.reads_large" if amount > 0 else "gauge.reads_small", size=size)
 
 
@@ -241,7 +242,7 @@ def _print_study(view: StudyView, words: Words) -> None:
     result, unit = view.result, view.unit.symbol
 
     def number(value: float) -> str:
-        return words.number(f"{value:.3g}")
+        return words.number(f"{value:.3g}", unit)
 
     people = words.count("n.people", result.people)
     say_line(
@@ -285,35 +286,41 @@ def budget(
     from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
+    from qlog.drawing.derived import RULES
     from qlog.intake.bench.readings import instrument_for
     from qlog.intake.typed.places import dimension_of, part_of
     from qlog.intake.typed.temperatures import celsius
     from qlog.problem import Problem
-    from qlog.review.instrument.budget import dimension_budget
-    from qlog.study.conformity.uncertainty import Source, stated, two_digits
+    from qlog.review.instrument.budget import computed_budget, dimension_budget
+    from qlog.study.conformity.uncertainty import stated, two_digits
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         used = instrument_for(o.build, dimension, instrument)
-        if used is None:
-            raise Problem(f"no instrument named for {part} {dim}; give --instrument")
         warm = None if temperature is None else celsius(temperature)
-        found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
+        if dimension.derived is not None:
+            found = computed_budget(o.build, o.logbook, owner, dimension)
+        elif used is None:
+            raise Problem(f"no instrument named for {part} {dim}; give --instrument")
+        else:
+            found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
     words, unit = words_for(o.build), found.requirement.callout.unit.symbol
 
     def number(value: Decimal) -> str:
-        return on_screen(words.number(value))
+        return on_screen(words.number(value, unit))
 
     asked = required(found.requirement.callout, words)
-    about = {"part": owner.id, "dimension": dimension.name, "instrument": used.name}
+    derived = dimension.derived
+    by = RULES[derived.rule].formula if derived is not None else used.name if used else ""
+    about = {"part": owner.id, "dimension": dimension.name, "instrument": by}
     say_line(words("gauge.budget", limits=asked, **about))
     head = ("budget.source", "budget.value", "budget.as")
     print_table(
         (*(words(key) for key in head), "u", words("budget.share"), ""),
         [
             (
-                words(f"component.{Source(c.source).name.lower()}"),
+                _source(c.source, words),
                 number(stated(c.value)),
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
@@ -348,7 +355,18 @@ def budget(
         say_line(f"  {line}")
 
 
-def _basis(note: Note | None, words: Words) -> str:
+def _source(source: str, words: Words) -> str:
+    """What a component comes from; what a size is computed from stays as it was typed."""
+    from qlog.study.conformity.uncertainty import UncertaintySource
+
+    return (
+        words(f"component.{UncertaintySource(source).name.lower()}")
+        if source in set(UncertaintySource)
+        else source
+    )
+
+
+def _basis(note: BasisNote | None, words: Words) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""

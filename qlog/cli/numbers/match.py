@@ -132,7 +132,7 @@ def _said_of_kept(
 
 def _print(build: Build, found: Matching, words: Words) -> None:
     from qlog.cli.terminal.say import bad, say_line
-    from qlog.study.matching.model import Spread
+    from qlog.study.matching.model import SizeSpread
     from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text
 
     _print_items(build, found, words)
@@ -147,7 +147,7 @@ def _print(build: Build, found: Matching, words: Words) -> None:
         )
     )  # fmt: skip
 
-    def said_of(spread: Spread) -> str:
+    def said_of(spread: SizeSpread) -> str:
         name, callout = _sized(build, spread.id)
         about = (callout.unit.symbol, max(2, places_for(callout, callout.unit)), words)
         said = spread_text(spread, name, *about)
@@ -173,17 +173,19 @@ def _print_items(build: Build, found: Matching, words: Words) -> None:
     from qlog.words.values import verdict_name
 
     wanted = {j.id: (j.clearance, joint_places(build, j)) for j in build.joints}
+    symbol = {j.id: j.clearance.unit.symbol for j in build.joints}
+    symbol |= {s.id: s.callout.unit.symbol for s in build.stacks}
     joints = list(dict.fromkeys(j.joint for i in found.items for j in i.joints))
     stacks = list(dict.fromkeys(s.stack for i in found.items for s in i.sizes))
     rows = []
     for item in found.items:
         fits = {
-            j.joint: f"{words.number(signed(j.pair.clearance, *wanted[j.joint]))} "
+            j.joint: f"{words.number(signed(j.pair.clearance, *wanted[j.joint]), symbol[j.joint])} "
             f"{verdict_name(words, j.pair.verdict)}"
             for j in item.joints
         }
         sizes = {
-            s.stack: words.number(shortened(s.size, WRITTEN))
+            s.stack: words.number(shortened(s.size, WRITTEN), symbol[s.stack])
             + (f" {words('match.measured')}" if s.measured else "")
             for s in item.sizes
         }

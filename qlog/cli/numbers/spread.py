@@ -91,12 +91,13 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
     from qlog.cli.terminal.text import limits_of, rounded
     from qlog.words.values import limits_text, places
 
-    def shown(text: str) -> str:
-        return on_screen(words.number(text))
-
     def row(
-        name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str], sits: str
-    ) -> tuple[str, ...]:
+        name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str],
+        sits: str, unit: str,
+    ) -> tuple[str, ...]:  # fmt: skip
+        def shown(text: str) -> str:
+            return on_screen(words.number(text, unit))
+
         share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
         return (
             name,
@@ -143,11 +144,12 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
                     like,
                     (group.out_low, group.out_high, group.not_proven),
                     _strip([share for share in shares if share is not None]),
+                    s.limits.unit.symbol,
                 )
             )
         if s.scrapped is not None:
             label = words("spread.scrapped", name=name)
-            rows.append(row(label, "", s.scrapped, like, ("", "", ""), ""))
+            rows.append(row(label, "", s.scrapped, like, ("", "", ""), "", s.limits.unit.symbol))
     print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
@@ -223,8 +225,8 @@ def _between(interval: Interval, s: SeriesView, words: Words) -> dict[str, objec
     from qlog.cli.terminal.text import rounded
 
     like = _like(s)
-    ends = {"low": interval.low, "high": interval.high}
-    return {k: words.number(rounded(Decimal(repr(v)), like)) for k, v in ends.items()}
+    ends, unit = {"low": interval.low, "high": interval.high}, s.limits.unit.symbol
+    return {k: words.number(rounded(Decimal(repr(v)), like), unit) for k, v in ends.items()}
 
 
 def _percent(share: float) -> str:

@@ -15,7 +15,7 @@ from qlog.cli.photos.common import say_placed, typed_place
 if TYPE_CHECKING:
     from qlog.intake.photos.files import Skipped
     from qlog.intake.photos.proposals import Proposed
-    from qlog.intake.photos.taking import Place, Taken
+    from qlog.intake.photos.taking import PhotoPlace, Taken
     from qlog.words.catalogue import Words
 
 
@@ -106,7 +106,7 @@ def add(
     return int(bool(lost))
 
 
-def _say(taken: Taken, outright: set[Path], place: Place, words: Words) -> None:
+def _say(taken: Taken, outright: set[Path], place: PhotoPlace, words: Words) -> None:
     """The line of one file; a known one that only lay in a folder is counted, not named."""
     from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.taking import cards_of

@@ -34,9 +34,7 @@ if TYPE_CHECKING:
 @click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),
-    default="a4",
-    show_default=True,
-    help="Four cards a sheet: A6 on A4, or quarters of Letter.",
+    help="Four cards a sheet: A6 on A4, or quarters of Letter; by default the build's paper.",
 )
 @click.pass_context
 def command(
@@ -46,7 +44,7 @@ def command(
     pieces: str | None,
     out: Path | None,
     mat: bool,
-    paper: str,
+    paper: str | None,
 ) -> int:
     """Make a sheet of slate cards to print and cut: a code and the same in words.
 
@@ -71,6 +69,7 @@ def command(
     from qlog.writing import write_page
 
     build = load_plan(ctx)
+    paper = paper or build.paper
     words = words_for(build)
     if mat:
         return _mats(build, part, op, pieces, out, paper, words)

@@ -12,7 +12,7 @@ from qlog.cli.context import Opened
 
 if TYPE_CHECKING:
     from qlog.intake.photos.place import Proposal
-    from qlog.intake.photos.taking import Place
+    from qlog.intake.photos.taking import PhotoPlace
     from qlog.logbook.facts import Photo
     from qlog.review.picture import Picture
     from qlog.review.views import PhotoView
@@ -29,9 +29,9 @@ def typed_place(
     note: str,
     maker_only: bool,
     dimension: str | None = None,
-) -> Place:
+) -> PhotoPlace:
     """The place that was typed, checked against the plan. Raises PlaceError."""
-    from qlog.intake.photos.taking import Place
+    from qlog.intake.photos.taking import PhotoPlace
     from qlog.intake.typed.places import (
         PlaceError,
         dimension_of,
@@ -49,7 +49,7 @@ def typed_place(
     if item is not None:
         group, number = item_of(o.build, item)
         item = f"{group.id}-{number}"
-    return Place(
+    return PhotoPlace(
         part=None if owner is None else owner.id,
         op=None if owner is None or op is None else op_of(owner, op).number,
         piece=None if owner is None or piece is None else piece_of(owner, piece),

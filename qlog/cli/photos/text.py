@@ -22,7 +22,7 @@ _LETTERS = "abcdefghkmnprstuvwxyz"
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PhotoRow:
     """Photos of a sheet that belong together; `mark` names them in a command, "" for none."""
 
     mark: str
@@ -30,7 +30,7 @@ class Row:
     views: tuple[PhotoView, ...]
 
 
-def rows_of(views: Sequence[PhotoView], words: Words) -> list[Row]:
+def rows_of(views: Sequence[PhotoView], words: Words) -> list[PhotoRow]:
     """Photos that wait, by evening and by the place that the votes name; those without one last.
 
     A row's mark is the number of its first photo and two letters that stand for all its photos
@@ -52,7 +52,7 @@ def rows_of(views: Sequence[PhotoView], words: Words) -> list[Row]:
             day=day or words("place.no_date"),
             where=named or words("place.no_proposal"),
         )
-        rows.append(Row(_mark(own, where), text, tuple(own)))
+        rows.append(PhotoRow(_mark(own, where), text, tuple(own)))
     return sorted(rows, key=lambda row: not row.mark)
 
 
@@ -152,7 +152,7 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
 
 def contact_sheet(
     build: Build,
-    rows: Sequence[Row],
+    rows: Sequence[PhotoRow],
     out: Path,
     heading: str,
     hint: str,

@@ -23,7 +23,7 @@ from qlog.cli.photos.text import joined
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from qlog.cli.photos.text import Row
+    from qlog.cli.photos.text import PhotoRow
     from qlog.review.views import PhotoView
     from qlog.words.catalogue import Words
 
@@ -84,7 +84,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
 
 
 def _print_waiting(
-    views: Sequence[PhotoView], rows: Sequence[Row], notes: Mapping[str, str], words: Words
+    views: Sequence[PhotoView], rows: Sequence[PhotoRow], notes: Mapping[str, str], words: Words
 ) -> None:
     """The photos that wait, and the rows in which they can be accepted."""
     from qlog.cli.photos import text as photo_text
@@ -222,12 +222,12 @@ def list_(
             keep=(1, 2),
         )
     if sheet is not None and views:
-        from qlog.intake.photos.taking import Place
+        from qlog.intake.photos.taking import PhotoPlace
         from qlog.words.placing import place_text
 
-        where = place_text(Place(owner.id if owner else None, number), words)
+        where = place_text(PhotoPlace(owner.id if owner else None, number), words)
         heading = words("list.heading", place=where) if where else words("list.all")
-        rows = [photo_text.Row("", "", tuple(views))]
+        rows = [photo_text.PhotoRow("", "", tuple(views))]
         photo_text.contact_sheet(picture.build, rows, sheet, heading, "", {})
         click.echo(str(sheet), err=as_json)
     return 0

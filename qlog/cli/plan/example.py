@@ -30,7 +30,7 @@ class StoryError(Problem):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class StoryLine:
     """One line of the story."""
 
     number: int
@@ -73,7 +73,7 @@ def make_example(folder: Path, progress: Callable[[int, int], None] | None = Non
     return folder
 
 
-def read_story(path: Path) -> Iterator[Line]:
+def read_story(path: Path) -> Iterator[StoryLine]:
     """The lines of a story file that say something."""
     made: str | None = None
     for number, text in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
@@ -89,10 +89,10 @@ def read_story(path: Path) -> Iterator[Line]:
         if "<" in words:
             at = words.index("<")
             stdin, words = words[at + 1], words[:at]
-        yield Line(number, tuple(words), made, refused, stdin)
+        yield StoryLine(number, tuple(words), made, refused, stdin)
 
 
-def photo_lines(demo: Path) -> Iterator[Line]:
+def photo_lines(demo: Path) -> Iterator[StoryLine]:
     """One `qlog photo add` for every photo of the list, with its place and caption."""
     with (demo / "photos.csv").open(encoding="utf-8", newline="") as file:
         rows = list(enumerate(csv.DictReader(file), start=2))
@@ -106,7 +106,7 @@ def photo_lines(demo: Path) -> Iterator[Line]:
             else:
                 words += ["--part", row["part"], "--op", row["op"]]
                 words += ["--piece", row["piece"]] if row["piece"] else []
-            yield Line(number, tuple(words), None, False, None)
+            yield StoryLine(number, tuple(words), None, False, None)
 
 
 def _item(number: int) -> str:
@@ -114,7 +114,7 @@ def _item(number: int) -> str:
     return f"tall-{number}" if number <= 4 else f"low-{number - 4}"
 
 
-def redraw(folder: Path, line: Line) -> None:
+def redraw(folder: Path, line: StoryLine) -> None:
     """The maker changes one callout in build.toml. Raises StoryError when it is not there once."""
     old, new = " ".join(line.words[1:]).split(" => ")
     plan = folder / "build.toml"
@@ -124,7 +124,7 @@ def redraw(folder: Path, line: Line) -> None:
     plan.write_text(text.replace(f'"{old}"', f'"{new}"'), encoding="utf-8", newline="\n")
 
 
-def run_line(folder: Path, demo: Path, line: Line) -> None:
+def run_line(folder: Path, demo: Path, line: StoryLine) -> None:
     """Run one command on the build, quietly. Raises StoryError when it goes otherwise than told."""
     from qlog.cli.main import qlog
 

@@ -50,6 +50,14 @@ def _dimension(dimension: Dimension) -> dict[str, object]:
         "id": dimension.id,
         "name": dimension.name,
         "instrument": dimension.instrument,
+        "computed": None
+        if dimension.derived is None
+        else {
+            "rule": dimension.derived.rule,
+            "from": {
+                i.name: i.dimension or f"{i.value} {i.unit.value}" for i in dimension.derived.inputs
+            },
+        },
         "requirements": [
             {
                 "op": r.op,

@@ -62,7 +62,7 @@ def _print_part(build: Build, part: Part, both: bool, words: Words) -> None:
                     + (
                         f", {words('plan.every', n=dimension.every)}" if dimension.every > 1 else ""
                     ),
-                    callout.source if callout.source != "as written" else "",
+                    _whence(dimension, callout),
                 )
             )
         rows += [
@@ -80,6 +80,15 @@ def _print_part(build: Build, part: Part, both: bool, words: Words) -> None:
         right=(0, 5, 6),
         keep=(1, 4),
     )
+
+
+def _whence(dimension: Dimension, callout: Callout) -> str:
+    """Where the limits come from, and what the size is computed from."""
+    said = [callout.source] if callout.source != "as written" else []
+    if dimension.derived is not None:
+        taken = [i.dimension or f"{i.value}" for i in dimension.derived.inputs]
+        said.append(f"{dimension.derived.rule}({', '.join(taken)})")
+    return "; ".join(said)
 
 
 def _read_with(dimension: Dimension, words: Words) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.strip import strip
@@ -17,6 +18,9 @@ from qlog.review.instrument.judging import Judged, judge_entry
 from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
 
+if TYPE_CHECKING:
+    from qlog.review.instrument.derived import Result
+
 
 def echo(
     build: Build,
@@ -30,8 +34,56 @@ def echo(
 ) -> tuple[str, bool]:
     """One line for a reading: value, verdict, place in the tolerance; and whether it is out.
 
-    Without `named` and `valued` it leaves out what the prompt above it has said already.
+    Without `named` and `valued` it leaves out what the prompt above it has said already. What is
+    computed with the reading stands below it, each with its verdict.
     """
+    if not any(d.derived for d in part.dimensions):
+        return _one(build, logbook, part, callout, reading, named=named, valued=valued)
+    words = words_for(build)
+    if callout.raw:
+        name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
+        line, bad = f"{name}{_amount(words, reading.value, Unit(reading.unit).symbol)}", False
+    else:
+        line, bad = _one(build, logbook, part, callout, reading, named=named, valued=valued)
+    from qlog.review.instrument.derived import results_with
+
+    lines = [line]
+    for result in results_with(build, logbook, part, reading.dimension, reading.piece):
+        said, out = _computed(result, part.id, reading.piece, words)
+        lines.append(said)
+        bad = bad or out
+    return "\n  ".join(lines), bad
+
+
+def _computed(result: Result, part: str, piece: int, words: Words) -> tuple[str, bool]:
+    """A computed dimension in one line, and whether it is out."""
+    place = f"{part}-{piece} {result.dimension.id}"
+    if result.judged is None:
+        key = "echo.still_to_read" if result.lacking else "echo.contradiction"
+        said = words(key, place=place, names=words.list(list(result.lacking)))
+        return on_screen(said), False
+    judgement, callout = result.judged.judgement, result.callout
+    drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
+    digits = _decimals(Decimal(result.typed))
+    where = [_where(judgement, callout, digits, words)]
+    if judgement.rule is not judgement.rule_used:
+        where.append(words("echo.unknown"))
+    value = _amount(words, result.typed, callout.unit.symbol)
+    said = "; ".join(w for w in where if w)
+    line = f"{place} = {value}  {verdict(judgement.verdict, words)}{drawn}  {said}"
+    return line.rstrip(), judgement.verdict.out
+
+
+def _one(
+    build: Build,
+    logbook: Logbook,
+    part: Part,
+    callout: Callout,
+    reading: Reading,
+    *,
+    named: bool,
+    valued: bool,
+) -> tuple[str, bool]:
     words = words_for(build)
     name = f"{part.named(reading.piece)} {reading.dimension}  " if named else ""
     if callout.attribute:
@@ -69,7 +121,7 @@ def echo(
 
 
 def _amount(words: Words, value: Decimal | str, symbol: str) -> str:
-    return f"{on_screen(words.number(value))} {symbol}".rstrip()
+    return f"{on_screen(words.number(value, symbol))} {symbol}".rstrip()
 
 
 def _warmth(
@@ -89,17 +141,18 @@ def _warmth(
 def _where(judgement: Judgement, callout: Callout, digits: int | None, words: Words) -> str:
     """How far out, or how far from the middle; the limits are named when missed."""
     limits = judgement.limits
+    symbol = limits.unit.symbol
     if judgement.verdict.out and judgement.beyond is not None:
         missed = limits.upper if judgement.verdict is Verdict.HIGH else limits.lower
         general = f" ({callout.source})" if callout.general else ""
-        amount = words.number(_short(judgement.beyond, digits))
-        beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}"))
+        amount = words.number(_short(judgement.beyond, digits), symbol)
+        beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}", symbol))
         return on_screen(f"{beyond}{general}")
     if judgement.deviation_from_middle is None:
         return ""
     away = _short(judgement.deviation_from_middle, digits)
     sign = "" if away < 0 else "+"
-    return on_screen(words("echo.middle", amount=f"{sign}{words.number(away)}"))
+    return on_screen(words("echo.middle", amount=f"{sign}{words.number(away, symbol)}"))
 
 
 def _decimals(value: Decimal) -> int:

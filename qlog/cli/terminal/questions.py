@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.intake.bench.stream import Proposed, Stream
+    from qlog.intake.bench.stream import ProposedReading, Stream
     from qlog.intake.entry_checks import Question
     from qlog.words.catalogue import Words
 
 
-def warn(stream: Stream, proposed: Proposed, strict: bool) -> None:
+def warn(stream: Stream, proposed: ProposedReading, strict: bool) -> None:
     """Say on stderr what would be asked on a terminal. Raises ReadingError instead if `strict`."""
     from qlog.intake.bench.readings import ReadingError
 
@@ -33,8 +33,8 @@ def warn(stream: Stream, proposed: Proposed, strict: bool) -> None:
 
 
 def put(
-    keyboard: Keyboard, stream: Stream, proposed: Proposed, *, repeats: bool = True
-) -> tuple[Proposed, int | None] | None:
+    keyboard: Keyboard, stream: Stream, proposed: ProposedReading, *, repeats: bool = True
+) -> tuple[ProposedReading, int | None] | None:
     """Put the likeliest question about a reading, until it is settled.
 
     Answers the reading to enter, and the piece that is to be read once more after it; None when
@@ -66,7 +66,7 @@ def put(
     return proposed, None
 
 
-def _anew(keyboard: Keyboard, stream: Stream, proposed: Proposed) -> Proposed:
+def _anew(keyboard: Keyboard, stream: Stream, proposed: ProposedReading) -> ProposedReading:
     """The same place asked for once more; what was typed stays in question until one is taken."""
     from qlog.intake.bench.readings import ReadingError
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from qlog.drawing import general_tolerance
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Notes, Place, one_of
 from qlog.drawing.callouts.callout import Callout, CalloutError
 from qlog.drawing.callouts.reading import parse, parse_limits
@@ -44,7 +44,7 @@ class Definitions:
         #: Where joints (their fit), stacks and items stand, by what they are and their id.
         self.places: dict[tuple[str, str], Place] = {}
 
-    def finish_of(self, entry: Entry) -> str:
+    def finish_of(self, entry: PlanTable) -> str:
         """The finish that a part names, "" for none."""
         finish = entry.text("finish")
         if finish and finish not in self.finishes:
@@ -52,7 +52,7 @@ class Definitions:
             entry.error("finish", f'finish "{finish}" is not known', accepted)
         return finish
 
-    def general_class(self, entry: Entry, default: str = "") -> str:
+    def general_class(self, entry: PlanTable, default: str = "") -> str:
         """The general tolerance at `general`, as `general_tolerance` keeps it; "" for none."""
         if entry.get("general") is None:
             return default
@@ -73,7 +73,7 @@ class Definitions:
             )
         return text
 
-    def id(self, entry: Entry, what: str, taken: dict[str, Any]) -> str:
+    def id(self, entry: PlanTable, what: str, taken: dict[str, Any]) -> str:
         """The id of a table, noted when it is missing, unsafe to type or taken."""
         id = entry.text("id", required=True)
         if not id:
@@ -102,7 +102,7 @@ class Definitions:
                 id,
             )
 
-    def callout(self, entry: Entry, key: str, general: str | None) -> Callout | None:
+    def callout(self, entry: PlanTable, key: str, general: str | None) -> Callout | None:
         """A callout; `general` is None where the general tolerance cannot hold."""
         value = entry.get(key)
         if isinstance(value, (int, Decimal)) and not isinstance(value, bool):
@@ -120,7 +120,7 @@ class Definitions:
             entry.error(key, f'{key} "{value}": {error.what}', accepted)
             return None
 
-    def limits(self, entry: Entry, key: str) -> Limits | None:
+    def limits(self, entry: PlanTable, key: str) -> Limits | None:
         """Bare limits such as a clearance or a layer."""
         text = entry.text(key)
         if not text:

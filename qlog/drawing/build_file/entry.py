@@ -14,7 +14,7 @@ from qlog.drawing.build_file.mistakes import Notes, Place, one_of
 _STEERING = r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]"
 
 
-class Entry:
+class PlanTable:
     """A table with its place in the file; it remembers which keys are known.
 
     `table` is its name without the user's own words, as in `bounds`: "part.dim", "material".
@@ -29,9 +29,9 @@ class Entry:
         self.table = table
         self._known: dict[str, None] = {}
 
-    def _inner(self, data: dict[str, Any], key: str, *place: str | int) -> Entry:
+    def _inner(self, data: dict[str, Any], key: str, *place: str | int) -> PlanTable:
         table = f"{self.table}.{key}" if self.table else key
-        return Entry(data, (*self.at(key), *place), self.notes, table)
+        return PlanTable(data, (*self.at(key), *place), self.notes, table)
 
     def at(self, key: str) -> Place:
         """The place of one of the keys."""
@@ -181,7 +181,7 @@ class Entry:
                                  said)  # fmt: skip
         return tuple(found)
 
-    def entry(self, key: str) -> Entry | None:
+    def entry(self, key: str) -> PlanTable | None:
         """A table within this one."""
         value = self.get(key)
         if value is None:
@@ -192,7 +192,7 @@ class Entry:
             return None
         return self._inner(value, key)
 
-    def entries(self, key: str) -> tuple[Entry, ...]:
+    def entries(self, key: str) -> tuple[PlanTable, ...]:
         """A list of tables: [[key]]."""
         value = self.get(key)
         if value is None:
@@ -207,7 +207,7 @@ class Entry:
         few = value[: self._few(key, value)]
         return tuple(self._inner(v, key, i) for i, v in enumerate(few))
 
-    def named(self, key: str) -> tuple[tuple[str, Entry], ...]:
+    def named(self, key: str) -> tuple[tuple[str, PlanTable], ...]:
         """Tables by name: [key.name]."""
         value = self.get(key)
         if value is None:

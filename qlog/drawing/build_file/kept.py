@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from qlog import __version__
-from qlog.drawing import decision, gift, limits, plan, units
+from qlog.drawing import decision, derived, gift, limits, plan, units
 from qlog.drawing.callouts import callout
 from qlog.drawing.plan import Build
 
@@ -34,7 +34,7 @@ LARGEST = 4_000_000
 #: What a plan is made of, by name.
 _CLASSES: dict[str, Any] = {
     name: kind
-    for module in (plan, gift, callout, decision, limits, units)
+    for module in (plan, gift, callout, decision, derived, limits, units)
     for name, kind in vars(module).items()
     if isinstance(kind, type) and kind.__module__ == module.__name__
 }

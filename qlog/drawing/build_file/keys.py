@@ -32,7 +32,7 @@ class Key:
 
 
 @frozen
-class Table:
+class KeyTable:
     """One kind of table: its header as it is typed, and its keys in the order of the file."""
 
     path: str  # as in `bounds`: "part.dim"; "" for the head of the file
@@ -41,12 +41,12 @@ class Table:
     keys: tuple[Key, ...]
 
 
-def tables() -> tuple[Table, ...]:
+def tables() -> tuple[KeyTable, ...]:
     """Every table, in the order of the file."""
     return _TABLES
 
 
-def bound(table: Table, key: Key) -> str:
+def bound(table: KeyTable, key: Key) -> str:
     """The least and the most of a key in words; "" where there is nothing to say."""
     if key.kind == "whole number":
         least, most = bounds.whole(table.path, key.name)
@@ -83,7 +83,7 @@ def markdown() -> str:
     return "\n".join(parts)
 
 
-_HEAD = Table(
+_HEAD = KeyTable(
     "",
     "",
     "Above the first table. `title` and one `[[part]]` are all that a build needs.",
@@ -107,6 +107,8 @@ _HEAD = Table(
             "instrument grow differently, and what that leaves goes into every uncertainty",
             "°C"),
         Key("language", "choice", '"en"', '"de"', 'of screen, paper and record: "en", "de"'),
+        Key("paper", "choice", "by the units", '"letter"',
+            'paper that sheets, cards and the record are printed on: "a4" or "letter"'),
         Key("timezone", "text", '""', '"Europe/Berlin"',
             "IANA time zone of photos whose camera does not say; else the computer's"),
         Key("photo-formats", "list of texts", "[]", '["webp", "avif"]',
@@ -122,14 +124,14 @@ _HEAD = Table(
     ),
 )  # fmt: skip
 
-_OBJECT = Table(
+_OBJECT = KeyTable(
     "object",
     "[object]",
     "Facts for the recipient, each under a label of your own.",
     (Key("*", "text", "", '"Turned and polished by hand"', 'any label: `"Marks" = "1 to 8"`'),),
 )
 
-_CREDIT = Table(
+_CREDIT = KeyTable(
     "credit",
     "[[credit]]",
     "Who did what, as the recipient reads it.",
@@ -141,7 +143,7 @@ _CREDIT = Table(
     ),
 )  # fmt: skip
 
-_MATERIAL = Table(
+_MATERIAL = KeyTable(
     "material",
     "[material.NAME]",
     "A material; parts refer to it by its name.",
@@ -154,7 +156,7 @@ _MATERIAL = Table(
     ),
 )  # fmt: skip
 
-_INSTRUMENT = Table(
+_INSTRUMENT = KeyTable(
     "instrument",
     "[instrument.NAME]",
     "What takes readings; dimensions refer to it by its name.",
@@ -173,7 +175,7 @@ _INSTRUMENT = Table(
     ),
 )  # fmt: skip
 
-_PART = Table(
+_PART = KeyTable(
     "part",
     "[[part]]",
     "One drawing, made `needed` + `spare` times; its pieces are called ID-1, ID-2 ...",
@@ -201,7 +203,7 @@ _PART = Table(
     ),
 )  # fmt: skip
 
-_OP = Table(
+_OP = KeyTable(
     "part.op",
     "[[part.op]]",
     "One step of the part's route, below its [[part]], in the order of the work.",
@@ -225,7 +227,7 @@ _OP = Table(
     ),
 )  # fmt: skip
 
-_DIM = Table(
+_DIM = KeyTable(
     "part.dim",
     "[[part.dim]]",
     "One thing the drawing asks for, below its [[part]], in the order of the drawing.",
@@ -241,6 +243,8 @@ _DIM = Table(
         Key("scatter", "list of tables", "[]", '[{ s = 0.003, df = 18, from = "last year" }]',
             "scatter of an earlier build, used to look for drift: `qlog learn` writes it"),
         Key("instrument", "text", "", '"bore-gauge"', "NAME of an instrument"),
+        Key("from", "table", "", '{ rule = "wall", outside = "pin", inside = "bore" }',
+            "computed from readings of other dimensions: `qlog manual derived`"),
         Key("measures", "choice", "by the callout", '"inside"',
             '"outside", "inside", "length" or "depth"'),
         Key("at", "list of two numbers", "", "[0.4, 0.2]",
@@ -255,7 +259,7 @@ _DIM = Table(
     ),
 )  # fmt: skip
 
-_BEFORE = Table(
+_BEFORE = KeyTable(
     "part.dim.before",
     "before = { }",
     "Limits of a dimension after an operation before the finish.",
@@ -265,7 +269,17 @@ _BEFORE = Table(
     ),
 )
 
-_UNTIL = Table(
+_FROM = KeyTable(
+    "part.dim.from",
+    "from = { }",
+    "How a dimension is computed; each name of the rule is a dimension that is read, or a size.",
+    (
+        Key("rule", "text", REQUIRED, '"wall"', "name of the rule"),
+        Key("*", "text", "", '"22 ±0.01"', "a dimension of the part, or a known size"),
+    ),
+)
+
+_UNTIL = KeyTable(
     "part.dim.until",
     "until = [{ }]",
     "Limits of the finished size for the pieces up to one.",
@@ -275,7 +289,7 @@ _UNTIL = Table(
     ),
 )
 
-_SCATTER = Table(
+_SCATTER = KeyTable(
     "part.dim.scatter",
     "scatter = [{ }]",
     "How a dimension scattered in an earlier build, at most once for an operation.",
@@ -287,7 +301,7 @@ _SCATTER = Table(
     ),
 )
 
-_JOINT = Table(
+_JOINT = KeyTable(
     "joint",
     "[[joint]]",
     "Two dimensions that must fit; either `clearance` or `fit` is written.",
@@ -302,7 +316,7 @@ _JOINT = Table(
     ),
 )  # fmt: skip
 
-_STACK = Table(
+_STACK = KeyTable(
     "stack",
     "[[stack]]",
     "Dimensions that add up to an overall size.",
@@ -315,7 +329,7 @@ _STACK = Table(
     ),
 )
 
-_ITEM = Table(
+_ITEM = KeyTable(
     "item",
     "[[item]]",
     "Finished things that are alike, put together from pieces.",
@@ -332,21 +346,21 @@ _ITEM = Table(
     ),
 )  # fmt: skip
 
-_TAKES = Table(
+_TAKES = KeyTable(
     "item.takes",
     "takes = { }",
     "What goes into one item.",
     (Key("*", "whole number", "", "1", "any part id"),),
 )
 
-_ONLY = Table(
+_ONLY = KeyTable(
     "item.only",
     "only = { }",
     "Pieces that are kept for the items of one group.",
     (Key("*", "list of whole numbers", "", "[1, 2, 3, 4]", "any part id of `takes`"),),
 )
 
-_KEEP = Table(
+_KEEP = KeyTable(
     "keep",
     "[[keep]]",
     "Pieces kept together or apart when items are matched; one of the two is written.",
@@ -356,7 +370,7 @@ _KEEP = Table(
     ),
 )
 
-_LETTER = Table(
+_LETTER = KeyTable(
     "letter",
     "[letter]",
     "A letter from the maker, as text, as a picture of the sheet, or both. Files lie in the "
@@ -367,7 +381,7 @@ _LETTER = Table(
     ),
 )  # fmt: skip
 
-_VOICE = Table(
+_VOICE = KeyTable(
     "voice",
     "[voice]",
     "A recording of the maker, played by the browser.",
@@ -378,7 +392,7 @@ _VOICE = Table(
     ),
 )  # fmt: skip
 
-_CHAPTER = Table(
+_CHAPTER = KeyTable(
     "chapter",
     "[[chapter]]",
     "A piece of the story that no operation tells.",
@@ -392,7 +406,7 @@ _CHAPTER = Table(
     ),
 )  # fmt: skip
 
-_MEMORY = Table(
+_MEMORY = KeyTable(
     "memory",
     "[[memory]]",
     "A photo and a line from those whom the set is for.",
@@ -404,7 +418,7 @@ _MEMORY = Table(
     ),
 )  # fmt: skip
 
-_ACCEPTED = Table(
+_ACCEPTED = KeyTable(
     "accepted",
     "[[accepted]]",
     "Why a piece outside its drawing is in the set, said to those who receive it.",
@@ -414,7 +428,7 @@ _ACCEPTED = Table(
     ),
 )  # fmt: skip
 
-_FINISH = Table(
+_FINISH = KeyTable(
     "finish",
     "[finish.NAME]",
     "A surface that parts end in; parts refer to it by its name.",
@@ -429,6 +443,6 @@ _FINISH = Table(
 
 _TABLES = (
     _HEAD, _OBJECT, _CREDIT, _LETTER, _VOICE, _CHAPTER, _MEMORY, _ACCEPTED, _MATERIAL, _FINISH,
-    _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _UNTIL, _SCATTER,
+    _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _FROM, _UNTIL, _SCATTER,
     _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,
 )  # fmt: skip

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from qlog.drawing.build_file import bounds
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
 from qlog.drawing.build_file.read_build import BuildReader
 from qlog.drawing.plan import Build
@@ -61,9 +61,9 @@ def check(path: Path) -> tuple[Mistake, ...]:
 def _listed(notes: Notes, text: str, name: str) -> tuple[Mistake, ...]:
     if not notes:
         return ()
-    from qlog.drawing.build_file.positions import Lines
+    from qlog.drawing.build_file.positions import LineNumbers
 
-    return notes.listed(Lines(text).of, name)
+    return notes.listed(LineNumbers(text).of, name)
 
 
 def _text_of(path: Path) -> str:
@@ -113,10 +113,10 @@ def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Bu
         raise PlanError((_deepest(text, name),))
     line_of: Callable[[Place], int] = _no_line
     if lines:
-        from qlog.drawing.build_file.positions import Lines
+        from qlog.drawing.build_file.positions import LineNumbers
 
-        line_of = Lines(text).of
-    return BuildReader(Entry(data, (), notes), Definitions(notes, folder, line_of), text)
+        line_of = LineNumbers(text).of
+    return BuildReader(PlanTable(data, (), notes), Definitions(notes, folder, line_of), text)
 
 
 def _deepest(text: str, name: str) -> Mistake:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from tree_sitter import Node, Parser
 
 
-class Lines:
+class LineNumbers:
     """The line of every key and list entry of one text, counted from 1."""
 
     def __init__(self, source: str) -> None:

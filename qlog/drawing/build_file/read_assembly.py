@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Place, one_of
 from qlog.drawing.build_file.read_marks import marked_apart, marks_of
 from qlog.drawing.callouts.callout import CalloutError, Kind
@@ -26,27 +26,27 @@ class AssemblyReader:
     def __init__(self, known: Definitions) -> None:
         self.known = known
 
-    def joints(self, top: Entry) -> tuple[Joint, ...]:
+    def joints(self, top: PlanTable) -> tuple[Joint, ...]:
         """All [[joint]] tables."""
         return self._named_list(top, "joint", self._joint)
 
-    def stacks(self, top: Entry) -> tuple[Stack, ...]:
+    def stacks(self, top: PlanTable) -> tuple[Stack, ...]:
         """All [[stack]] tables."""
         return self._named_list(top, "stack", self._stack)
 
-    def groups(self, top: Entry) -> tuple[ItemGroup, ...]:
+    def groups(self, top: PlanTable) -> tuple[ItemGroup, ...]:
         """All [[item]] tables; together they take no more pieces than there are."""
         groups = self._named_list(top, "item", self._group)
         self._enough(groups)
         marked_apart(groups, self.known)
         return groups
 
-    def bans(self, top: Entry) -> tuple[Ban, ...]:
+    def bans(self, top: PlanTable) -> tuple[Ban, ...]:
         """All [[keep]] tables."""
         return tuple(b for e in top.entries("keep") if (b := self._ban(e)) is not None)
 
     def _named_list(
-        self, top: Entry, key: str, read: Callable[[Entry, str], Any]
+        self, top: PlanTable, key: str, read: Callable[[PlanTable, str], Any]
     ) -> tuple[Any, ...]:
         found: dict[str, Any] = {}
         results = []
@@ -60,7 +60,7 @@ class AssemblyReader:
                 results.append(result)
         return tuple(results)
 
-    def _joint(self, entry: Entry, id: str) -> Joint | None:
+    def _joint(self, entry: PlanTable, id: str) -> Joint | None:
         name, apart = entry.text("name", id), entry.text("apart")
         inside, inner = self._feature(entry, "inside")
         outside, outer = self._feature(entry, "outside")
@@ -95,7 +95,7 @@ class AssemblyReader:
         return Joint(id, name, inside, outside, limits, text, apart, line)
 
     def _fit(
-        self, entry: Entry, text: str, inner: Dimension | None, outer: Dimension | None
+        self, entry: PlanTable, text: str, inner: Dimension | None, outer: Dimension | None
     ) -> Limits | None:
         if inner is None or outer is None:
             return None
@@ -136,7 +136,7 @@ class AssemblyReader:
                 )
         return fit.clearance
 
-    def _stack(self, entry: Entry, id: str) -> Stack | None:
+    def _stack(self, entry: PlanTable, id: str) -> Stack | None:
         name = entry.text("name", id)
         terms: list[tuple[int, Feature]] = []
         for key, sign in (("add", 1), ("subtract", -1)):
@@ -153,7 +153,7 @@ class AssemblyReader:
             return None
         return Stack(id, name, tuple(terms), callout, self.known.line_of(entry.place))
 
-    def _feature(self, entry: Entry, key: str) -> tuple[Feature | None, Dimension | None]:
+    def _feature(self, entry: PlanTable, key: str) -> tuple[Feature | None, Dimension | None]:
         written = entry.text(key, required=True)
         return self._named_feature(entry.at(key), written) if written else (None, None)
 
@@ -188,7 +188,7 @@ class AssemblyReader:
             return None, None
         return Feature(part, id), dimension
 
-    def _group(self, entry: Entry, id: str) -> ItemGroup | None:
+    def _group(self, entry: PlanTable, id: str) -> ItemGroup | None:
         name = entry.text("name", id)
         count = entry.whole("count", 1, required=True)
         takes: list[tuple[str, int]] = []
@@ -210,7 +210,7 @@ class AssemblyReader:
         )  # fmt: skip
 
     def _reserved(
-        self, entry: Entry, count: int, takes: dict[str, int]
+        self, entry: PlanTable, count: int, takes: dict[str, int]
     ) -> tuple[tuple[str, tuple[int, ...]], ...]:
         table = entry.entry("only")
         if table is None:
@@ -267,7 +267,7 @@ class AssemblyReader:
                             number,
                         )
 
-    def _ban(self, entry: Entry) -> Ban | None:
+    def _ban(self, entry: PlanTable) -> Ban | None:
         together, apart = entry.texts("together"), entry.texts("apart")
         entry.close()
         if bool(together) == bool(apart):

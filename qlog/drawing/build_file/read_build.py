@@ -8,14 +8,22 @@ from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.build_file.definitions import UNITS, Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
-from qlog.drawing.gift_files import Kind
-from qlog.drawing.plan import LANGUAGES, Build, Credit, Instrument, Material, RoomTemperature
+from qlog.drawing.gift_files import FileKind
+from qlog.drawing.plan import (
+    LANGUAGES,
+    PAPERS,
+    Build,
+    Credit,
+    Instrument,
+    Material,
+    RoomTemperature,
+)
 from qlog.drawing.units import HARDNESS, Unit
 
 PHOTO_FORMATS = ("webp", "avif")
@@ -25,7 +33,7 @@ _MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
 class BuildReader:
     """Reads the file from top to bottom, noting every mistake and going on."""
 
-    def __init__(self, top: Entry, known: Definitions, text: str) -> None:
+    def __init__(self, top: PlanTable, known: Definitions, text: str) -> None:
         self.top = top
         self.known = known
         self.text = text
@@ -41,6 +49,7 @@ class BuildReader:
         self.known.general = self.known.general_class(top)
         decision = self._decision()
         temperature = self._temperature()
+        paper = top.choice("paper", "letter" if self.known.unit is Unit.INCH else "a4", PAPERS)
         language = self._language()
         timezone = self._timezone()
         formats = self._photo_formats()
@@ -79,6 +88,7 @@ class BuildReader:
             revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
             temperature=temperature,
+            paper=paper,
             gift=gift,
         )
 
@@ -193,7 +203,7 @@ class BuildReader:
             entry.close()
         return tuple(self.known.instruments.values())
 
-    def _instrument_unit(self, entry: Entry) -> Unit:
+    def _instrument_unit(self, entry: PlanTable) -> Unit:
         known = {
             **UNITS,
             "deg": Unit.DEGREE,
@@ -217,10 +227,10 @@ class BuildReader:
         entry.close()
         return facts
 
-    def _credit(self, entry: Entry) -> Credit:
+    def _credit(self, entry: PlanTable) -> Credit:
         who, what = entry.text("who", required=True), entry.text("what", required=True)
         portrait = self.gifts.file(
-            entry.at("portrait"), "portrait", entry.text("portrait"), Kind.PICTURE
+            entry.at("portrait"), "portrait", entry.text("portrait"), FileKind.PICTURE
         )
         credit = Credit(who, what, portrait)
         entry.close()

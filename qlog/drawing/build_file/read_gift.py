@@ -6,21 +6,21 @@ import re
 from datetime import date
 
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Place, one_of
 from qlog.drawing.gift import (
     DANGERS,
     FINISHES,
     PLACES,
     Accepted,
-    Chapter,
     Finish,
     Gift,
-    Letter,
-    Memory,
+    GiftChapter,
+    GiftLetter,
+    GiftMemory,
     Voice,
 )
-from qlog.drawing.gift_files import ENDINGS, Kind, fault, form, outside
+from qlog.drawing.gift_files import ENDINGS, FileKind, fault, form, in_words, outside
 from qlog.drawing.plan import ItemGroup
 
 _OF_LOG = r"photo +\S.*"
@@ -34,7 +34,7 @@ class GiftReader:
         self.known = known
         self.items: list[str] = []
 
-    def finishes(self, top: Entry) -> tuple[Finish, ...]:
+    def finishes(self, top: PlanTable) -> tuple[Finish, ...]:
         """All [finish.NAME] tables."""
         found = []
         for id, entry in top.named("finish"):
@@ -45,7 +45,9 @@ class GiftReader:
         self.known.finishes = {f.id: f for f in found}
         return tuple(found)
 
-    def gift(self, top: Entry, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]) -> Gift:
+    def gift(
+        self, top: PlanTable, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]
+    ) -> Gift:
         """Everything of the kind that the file holds."""
         self.items = [f"{g.id}-{n}" for g in groups for n in range(1, g.count + 1)]
         return Gift(
@@ -63,7 +65,7 @@ class GiftReader:
             finishes=finishes,
         )
 
-    def file(self, place: Place, key: str, written: str, kind: Kind) -> str:
+    def file(self, place: Place, key: str, written: str, kind: FileKind) -> str:
         """A path of the build's folder, noted when it leaves it or is not what it is to be."""
         notes = self.known.notes
         if not written:
@@ -76,18 +78,26 @@ class GiftReader:
         elif not written.lower().endswith(ENDINGS[kind]):
             notes.error(place, f"{written} is not {kind.value} that can be used", form(kind),
                         written)  # fmt: skip
-        elif what := fault(self.known.folder, written, kind):
-            notes.warn(place, f"{written} {what}", f"{form(kind)}, in the build's folder", written)
+        elif found := fault(self.known.folder, written, kind):
+            notes.warn(
+                place,
+                f"{written} {in_words(found, kind)}",
+                f"{form(kind)}, in the build's folder",
+                written,
+            )
         return written
 
-    def _file(self, entry: Entry, key: str, kind: Kind, *, required: bool = False) -> str:
+    def _file(self, entry: PlanTable, key: str, kind: FileKind, *, required: bool = False) -> str:
         return self.file(entry.at(key), key, entry.text(key, required=required), kind)
 
-    def _letter(self, top: Entry) -> Letter:
+    def _letter(self, top: PlanTable) -> GiftLetter:
         entry = top.entry("letter")
         if entry is None:
-            return Letter()
-        text, scan = self._file(entry, "text", Kind.TEXT), self._file(entry, "scan", Kind.PICTURE)
+            return GiftLetter()
+        text, scan = (
+            self._file(entry, "text", FileKind.TEXT),
+            self._file(entry, "scan", FileKind.PICTURE),
+        )
         entry.close()
         if not (text or scan):
             self.known.notes.warn(entry.place, "the letter is neither text nor scan",
@@ -97,14 +107,14 @@ class GiftReader:
                 entry.place, "the letter's scan has no text beside it",
                 'text = "letter/letter.txt", for those who cannot read the hand or see the picture',
             )  # fmt: skip
-        return Letter(text, scan)
+        return GiftLetter(text, scan)
 
-    def _voice(self, top: Entry) -> Voice:
+    def _voice(self, top: PlanTable) -> Voice:
         entry = top.entry("voice")
         if entry is None:
             return Voice()
-        file = self._file(entry, "file", Kind.SOUND, required=True)
-        transcript = self._file(entry, "transcript", Kind.TEXT)
+        file = self._file(entry, "file", FileKind.SOUND, required=True)
+        transcript = self._file(entry, "transcript", FileKind.TEXT)
         entry.close()
         if not transcript:
             self.known.notes.warn(
@@ -113,7 +123,7 @@ class GiftReader:
             )  # fmt: skip
         return Voice(file, transcript)
 
-    def _chapter(self, entry: Entry) -> Chapter:
+    def _chapter(self, entry: PlanTable) -> GiftChapter:
         title, text = entry.text("title", required=True), entry.text("text")
         at = entry.text("at", PLACES[0])
         if at not in PLACES and not _is_day(at):
@@ -126,23 +136,23 @@ class GiftReader:
         for index, photo in enumerate(photos):
             self._picture((*entry.at("photos"), index), photo)
         entry.close()
-        return Chapter(title, text, at, photos)
+        return GiftChapter(title, text, at, photos)
 
-    def _memory(self, entry: Entry) -> Memory:
+    def _memory(self, entry: PlanTable) -> GiftMemory:
         photo = self._picture(entry.at("photo"), entry.text("photo"))
         line, item = entry.text("line", required=True), entry.text("item")
         entry.close()
         if item and item not in self.items:
             entry.error("item", f'"{item}" is no item', one_of(item, self.items))
-        return Memory(photo, line, item)
+        return GiftMemory(photo, line, item)
 
     def _picture(self, place: Place, written: str) -> str:
         """A picture: a file of the build's folder, or a photo of the log."""
         if re.fullmatch(_OF_LOG, written):
             return written
-        return self.file(place, "photo", written, Kind.PICTURE)
+        return self.file(place, "photo", written, FileKind.PICTURE)
 
-    def _accepted(self, entry: Entry) -> Accepted | None:
+    def _accepted(self, entry: PlanTable) -> Accepted | None:
         written, why = entry.text("piece", required=True), entry.text("why", required=True)
         entry.close()
         match = re.match(_PIECE, written)
@@ -156,7 +166,7 @@ class GiftReader:
             return None
         return Accepted(part, int(match["number"]), why)
 
-    def _safety(self, top: Entry) -> tuple[str, ...]:
+    def _safety(self, top: PlanTable) -> tuple[str, ...]:
         """Known dangers by their name; anything of several words is a sentence of the maker's."""
         said = top.texts("safety")
         for index, text in enumerate(said):
@@ -167,7 +177,7 @@ class GiftReader:
                 )  # fmt: skip
         return said
 
-    def _address(self, top: Entry) -> str:
+    def _address(self, top: PlanTable) -> str:
         written = top.text("address")
         if written and not re.fullmatch(r"https?://[!-~]+", written):
             top.error("address", f'address = "{written}" is no address of a page',

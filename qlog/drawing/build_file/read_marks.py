@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.plan import ItemGroup, mark_address, marks_alike
 
 #: `A..H`, `41..52`, `No. 1..No. 8`: what stands before both ends is the same.
@@ -15,7 +15,7 @@ _RUN = r"(?P<before>.*?)(?P<first>[A-Z]|[0-9]{1,6})\s*\.\.\s*(?P=before)?(?P<las
 _PARTS_A_LIST = r"[\s,;=]|\.\."
 
 
-def marks_of(entry: Entry, count: int | None, *, typed_in_lists: bool) -> tuple[str, ...]:
+def marks_of(entry: PlanTable, count: int | None, *, typed_in_lists: bool) -> tuple[str, ...]:
     """The marks in the order of the numbers, as a list or as a run; () when none are written.
 
     `count` is how many there are to mark, None when that is not known; `typed_in_lists` holds
@@ -30,7 +30,7 @@ def marks_of(entry: Entry, count: int | None, *, typed_in_lists: bool) -> tuple[
     return marks
 
 
-def _run(entry: Entry, text: str) -> tuple[str, ...]:
+def _run(entry: PlanTable, text: str) -> tuple[str, ...]:
     found = re.fullmatch(_RUN, text)
     accepted = 'a list, ["Ada", "Ben"], or a run, "A..H", "41..48" or "No. 1..No. 8"'
     if found is None:
@@ -52,7 +52,9 @@ def _run(entry: Entry, text: str) -> tuple[str, ...]:
     return tuple(before + one for one in said)
 
 
-def _sound(entry: Entry, marks: tuple[str, ...], count: int | None, typed_in_lists: bool) -> bool:
+def _sound(
+    entry: PlanTable, marks: tuple[str, ...], count: int | None, typed_in_lists: bool
+) -> bool:
     if count is not None and len(marks) > count:
         entry.error(
             "marks", f"{len(marks)} marks for {count}", "one mark for each, in their order"

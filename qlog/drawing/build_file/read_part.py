@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.build_file.definitions import Definitions
-from qlog.drawing.build_file.entry import Entry
+from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
+from qlog.drawing.derived import RULES, Derived, Input, Takes, known_size
 from qlog.drawing.gift_files import outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
+from qlog.drawing.units import Unit
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
 MEASURES = ("outside", "inside", "length", "depth")
@@ -27,8 +31,10 @@ class PartReader:
         self.known = known
         #: Whether the operations of the part at hand could all be read.
         self.route_is_sure = True
+        #: How dimensions of the part at hand are computed, as written.
+        self._computed: dict[str, PlanTable] = {}
 
-    def parts(self, top: Entry) -> tuple[Part, ...]:
+    def parts(self, top: PlanTable) -> tuple[Part, ...]:
         """All [[part]] tables."""
         entries = top.entries("part")
         if not entries:
@@ -36,7 +42,7 @@ class PartReader:
         parts = [self._part(entry) for entry in entries]
         return tuple(parts)
 
-    def _part(self, entry: Entry) -> Part:
+    def _part(self, entry: PlanTable) -> Part:
         again = str(entry.data.get("id")) in self.known.parts
         id = self.known.id(entry, "part", self.known.parts)
         if re.match(_PIECE_LIKE, id):
@@ -63,6 +69,7 @@ class PartReader:
         known: dict[str, Dimension | None] = {}
         self.known.dimensions.setdefault(id, known)
         dimensions: list[Dimension] = []
+        self._computed = {}
         for index, dim in enumerate(entry.entries("dim")):
             dimension = self._dimension(dim, index + 1, numbers, general, known)
             if dimension is not None:
@@ -74,7 +81,17 @@ class PartReader:
             needed=needed,
             spare=spare,
             operations=operations,
-            dimensions=tuple(dimensions),
+            dimensions=tuple(
+                replace(
+                    d,
+                    derived=derived_of(
+                        self.known, self._computed[d.id], d, dimensions, self._computed
+                    ),
+                )
+                if d.id in self._computed
+                else d
+                for d in dimensions
+            ),
             drawing=entry.text("drawing"),
             image=self._image(entry, any(d.at for d in dimensions)),
             story=entry.text("story"),
@@ -86,12 +103,13 @@ class PartReader:
             marks=marks_of(entry, needed + spare if counted else None, typed_in_lists=True),
             mark_place=entry.text("mark-place"),
         )
+        _unused_readings(entry, part)
         entry.close()
         if counted and not again:
             self.known.parts[id] = part  # else nothing is said about how many pieces there are
         return part
 
-    def _image(self, entry: Entry, positions: bool) -> str:
+    def _image(self, entry: PlanTable, positions: bool) -> str:
         image = entry.text("image")
         if not image:
             if positions:
@@ -111,7 +129,7 @@ class PartReader:
             )  # fmt: skip
         return image
 
-    def _operations(self, part: Entry, count: int | None) -> tuple[Operation, ...]:
+    def _operations(self, part: PlanTable, count: int | None) -> tuple[Operation, ...]:
         entries = part.entries("op")
         if not entries:
             part.notes.error(
@@ -152,34 +170,16 @@ class PartReader:
                     story=entry.text("story"),
                     title=entry.text("title"),
                     layer=layer,
-                    only=self._only(entry, count),
+                    only=_only(entry, count),
                     line=self.known.line_of(entry.place),
                 )
             )
             entry.close()
         return tuple(operations)
 
-    def _only(self, entry: Entry, count: int | None) -> tuple[int, ...]:
-        """The pieces that get an operation, where it is not for all of them.
-
-        `count` is None when the number of pieces is a mistake by itself.
-        """
-        numbers = entry.list("only")
-        wrong = [
-            n for n in numbers if type(n) is not int or n < 1 or (count is not None and n > count)
-        ]
-        if wrong or len(set(map(str, numbers))) != len(numbers):
-            entry.error(
-                "only",
-                f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
-                f"numbers from 1 to {count or 'the last piece'}, each once",
-            )
-            return ()
-        return tuple(numbers)
-
     def _dimension(
         self,
-        entry: Entry,
+        entry: PlanTable,
         number: int,
         route: list[int],
         general: str,
@@ -225,6 +225,7 @@ class PartReader:
                     )
         unreachable = self._unreachable(entry, route, op)
         first = self._earlier(entry, general, callout)
+        self._computed |= _computed_from(entry, id)
         scatter = self._scatter(entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
         at, visible = _at(entry), entry.flag("visible")
@@ -253,7 +254,7 @@ class PartReader:
         known[id] = dimension
         return dimension
 
-    def _unreachable(self, entry: Entry, route: list[int], op: int | None) -> int | None:
+    def _unreachable(self, entry: PlanTable, route: list[int], op: int | None) -> int | None:
         last = self._op(entry, "unreachable-after", route)
         if last is not None and op is not None and last < op:
             entry.error(
@@ -263,7 +264,9 @@ class PartReader:
             )
         return last
 
-    def _earlier(self, entry: Entry, general: str, callout: Callout | None) -> tuple[Earlier, ...]:
+    def _earlier(
+        self, entry: PlanTable, general: str, callout: Callout | None
+    ) -> tuple[Earlier, ...]:
         """What holds for the first pieces, where a revision of the drawing begins with a later."""
         found: list[Earlier] = []
         for until in entry.entries("until"):
@@ -282,7 +285,7 @@ class PartReader:
                 found.append(Earlier(piece, asked))
         return tuple(found)
 
-    def _scatter(self, entry: Entry, route: list[int], op: int | None) -> tuple[Learnt, ...]:
+    def _scatter(self, entry: PlanTable, route: list[int], op: int | None) -> tuple[Learnt, ...]:
         """What an earlier build showed of the scatter, once for an operation at most."""
         found: dict[int, Learnt] = {}
         for one in entry.entries("scatter"):
@@ -298,7 +301,7 @@ class PartReader:
                 found[after] = Learnt(after, s, df, source)
         return tuple(found.values())
 
-    def _op(self, entry: Entry, key: str, route: list[int]) -> int | None:
+    def _op(self, entry: PlanTable, key: str, route: list[int]) -> int | None:
         if entry.get(key) is None:
             return None
         number = entry.whole(key)
@@ -314,7 +317,24 @@ class PartReader:
         return number
 
 
-def _at(entry: Entry) -> tuple[float, float] | None:
+def _only(entry: PlanTable, count: int | None) -> tuple[int, ...]:
+    """The pieces that get an operation, where it is not for all of them.
+
+    `count` is None when the number of pieces is a mistake by itself.
+    """
+    numbers = entry.list("only")
+    wrong = [n for n in numbers if type(n) is not int or n < 1 or (count is not None and n > count)]
+    if wrong or len(set(map(str, numbers))) != len(numbers):
+        entry.error(
+            "only",
+            f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
+            f"numbers from 1 to {count or 'the last piece'}, each once",
+        )
+        return ()
+    return tuple(numbers)
+
+
+def _at(entry: PlanTable) -> tuple[float, float] | None:
     if entry.get("at") is None:
         return None
     values = entry.list("at")
@@ -325,6 +345,95 @@ def _at(entry: Entry) -> tuple[float, float] | None:
         "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
     )  # fmt: skip
     return None
+
+
+def _computed_from(entry: PlanTable, id: str) -> dict[str, PlanTable]:
+    """How a dimension is computed, as written, by its id; empty where it is read."""
+    computed = entry.entry("from")
+    if computed is None:
+        return {}
+    for key in ("instrument", "before", "unreachable-after"):
+        if entry.data.get(key) is not None:
+            entry.error(key, f"{key} at a dimension that is computed", f"{key} at what is read")
+    return {id: computed}
+
+
+def derived_of(
+    known: Definitions,
+    entry: PlanTable,
+    dimension: Dimension,
+    others: list[Dimension],
+    computed: Collection[str],
+) -> Derived | None:
+    """How a dimension is computed; None, and noted, where it cannot be."""
+    name = entry.text("rule", required=True)
+    rule = RULES.get(name)
+    if rule is None:
+        if name:
+            entry.error("rule", f'rule "{name}" is not known', one_of(name, RULES))
+        return None
+    if dimension.callout.kind not in rule.gives or dimension.callout.attribute:
+        entry.error("rule", f"{name} computes no {dimension.callout.text}",
+                    f"a {' or '.join(k.value for k in rule.gives)} with limits")  # fmt: skip
+    inputs = [_input(known, entry, takes, dimension, others, computed) for takes in rule.takes]
+    entry.close()
+    if None in inputs:
+        return None
+    found = Derived(name, tuple(i for i in inputs if i is not None))
+    if not found.read:
+        entry.error("rule", "nothing is read for it", "at least one dimension of the part")
+    return found
+
+
+def _input(
+    known: Definitions,
+    entry: PlanTable,
+    takes: Takes,
+    dimension: Dimension,
+    others: list[Dimension],
+    computed: Collection[str],
+) -> Input | None:
+    """What one name of a rule stands for: a dimension of the part, or a known size."""
+    value = entry.get(takes.name)
+    text = str(value) if type(value) in (int, Decimal) else entry.text(takes.name, takes.default)
+    if not text:
+        entry.error(takes.name, f"{takes.name} is missing", f"{takes.name} = ... ({takes.what})")
+        return None
+    read = next((d for d in others if d.id == text), None)
+    if read is None:
+        size = known_size(text, Unit.DEGREE if takes.angle else known.unit)
+        if size is None or (size[2] is Unit.DEGREE) is not takes.angle or not size[0]:
+            accepted = '"60°"' if takes.angle else '"0.895 ±0.0005"'
+            accepted = f"{one_of(text, [d.id for d in others])}, or a size such as {accepted}"
+            what = f'"{text}" is neither a dimension of the part nor a size'
+            entry.error(takes.name, what, accepted)
+            return None
+        return Input(takes.name, None, *size)
+    callout = read.callout
+    if callout.attribute or (callout.unit is Unit.DEGREE) is not takes.angle:
+        entry.error(takes.name, f"{text} is no {'angle' if takes.angle else 'length'}",
+                    f"{takes.what}")  # fmt: skip
+    elif not takes.angle and callout.unit not in (Unit.MM, Unit.INCH):
+        entry.error(takes.name, f"{text} is no length", takes.what)
+    elif read is dimension or read.id in computed:
+        entry.error(takes.name, f"{text} is computed itself", "a dimension that is read")
+    elif read.op > dimension.op:
+        entry.error(takes.name, f"{text} is read after operation {read.op}, and this one after "
+                    f"{dimension.op}", f"op = {read.op} or later for what is computed")  # fmt: skip
+    else:
+        return Input(takes.name, text)
+    return None
+
+
+def _unused_readings(entry: PlanTable, part: Part) -> None:
+    used = {id for d in part.dimensions if d.derived is not None for id in d.derived.read}
+    for dimension in part.dimensions:
+        if dimension.callout.raw and dimension.id not in used:
+            entry.notes.warn(
+                entry.place,
+                f"nothing is computed from {dimension.id}, and it has no limits",
+                f'a dimension with from = {{ rule = "...", ... = "{dimension.id}" }}',
+            )
 
 
 def _is_fraction(value: object) -> bool:

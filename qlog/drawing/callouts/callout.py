@@ -66,6 +66,7 @@ class Callout:
     angle: Decimal | None = None  # a chamfer's angle in degrees
     envelope: bool = False  # Ⓔ of ISO 14405-1: form within the size; single readings do not show it
     quantity: int = 1  # how many like features it stands for: "4x Ø5"
+    raw: bool = False  # a reading from which another size is computed; it has no limits
 
     @property
     def attribute(self) -> bool:

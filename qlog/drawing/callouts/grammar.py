@@ -117,6 +117,11 @@ _FORMS = (
     Form("mass 250 ±5 g", "mass in g, kg, oz or lb; also `250 g ±5 g`, `1.2 kg max`"),
     Form("gloss 60° 80..90 GU", "gloss; also `85 GU min`"),
     Form("knurl RAA 1", "knurls are looked at; also `diamond knurl 33 TPI`"),
+    Form(
+        "reading 31.5",
+        "a reading without limits, about that size, from which another is computed (`from`); "
+        "also with Ø or °, and `reading` alone",
+    ),
     Form("go/no-go: plug 8 H7", "a gauge or a mating part that goes or does not"),
     Form("by eye: no scratches at arm's length", "looked at, passed or not"),
     Form(

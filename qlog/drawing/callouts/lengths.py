@@ -14,7 +14,7 @@ from qlog.drawing.callouts.size import (
     DIAMETER,
     MAX,
     MIN,
-    Size,
+    WrittenSize,
     arc_reader,
     finished,
     length_reader,
@@ -145,7 +145,7 @@ def sized(
     text: str,
     kind: Kind,
     characteristic: str,
-    size: Size,
+    size: WrittenSize,
     unit: Unit,
     general: str,
     angle: Decimal | None = None,
@@ -181,7 +181,7 @@ def _positive(kind: Kind, lower: Decimal | None, upper: Decimal | None) -> None:
 
 
 def _classed(
-    text: str, scanner: Scanner, kind: Kind, characteristic: str, size: Size, unit: Unit
+    text: str, scanner: Scanner, kind: Kind, characteristic: str, size: WrittenSize, unit: Unit
 ) -> Callout:
     """A size with an ISO 286 class, and the deviations or limits that drawings like to add."""
     assert size.nominal is not None
@@ -261,11 +261,11 @@ def _chamfer(
         assert size.nominal is not None
         nominal = size.nominal
         if deviations := reader.tolerance():
-            size = Size(nominal, nominal + deviations[0], nominal + deviations[1])
+            size = WrittenSize(nominal, nominal + deviations[0], nominal + deviations[1])
         elif scanner.word(MAX):
-            size = Size(None, None, nominal)
+            size = WrittenSize(None, None, nominal)
         elif scanner.word(MIN):
-            size = Size(None, nominal, None)
+            size = WrittenSize(None, nominal, None)
     if size.fit_class:
         raise CalloutError(f"class {size.fit_class} on a chamfer", hint)
     finished(scanner, "a tolerance on the chamfer's height; its angle is a dimension of its own")

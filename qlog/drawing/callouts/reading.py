@@ -20,6 +20,7 @@ _KNURL = (
     r"(?i)(?:knurl(?:ed|ing)?\b|(?:diamond|straight|spiral) knurl\b|"
     r"(?:DIN 82[ -]+)?R(?:AA|BL|BR|GE|GV|KE|KV)\b)"
 )
+_RAW = r"(?i)reading\b:? ?"
 _BREAK = r"(?i)(?:break|deburr|chamfer|cham)\.?(?: (?:all )?(?:sharp )?(?:edges?|corners?))?\b:? ?"
 _FIT = r"(.*?) ?\b([A-Za-z]{1,2}[0-9]{1,2}) ?/ ?([A-Za-z]{1,2}[0-9]{1,2})$"
 _MOST_CHARACTERS = 300
@@ -47,6 +48,8 @@ def _read(text: str, unit: Unit, general: str) -> Callout:
     words = " ".join(text.split())
     if not words:
         raise CalloutError("the callout is empty", hints.size(unit))
+    if match := re.match(_RAW, words):
+        return _raw(text, words[match.end() :], unit)
     line = plain(text)
     if _is_plain(line):
         return lengths.length(text, line, unit, general)
@@ -60,6 +63,21 @@ def _read(text: str, unit: Unit, general: str) -> Callout:
     if callout is None:
         raise CalloutError("a number is missing", hints.size(unit))
     return replace(callout, quantity=quantity) if quantity > 1 else callout
+
+
+def _raw(text: str, about: str, unit: Unit) -> Callout:
+    """A reading without limits, with the size about which it will lie if that is written."""
+    nothing = Limits(None, None, unit)
+    if not about:
+        return Callout(text, Kind.LENGTH, unit, None, nothing, AS_WRITTEN, raw=True)
+    try:
+        found = parse(f"{about} ±{'1°' if '°' in about or 'deg' in about else '0.1'}", unit=unit)
+    except CalloutError as error:
+        raise CalloutError(
+            "what a reading is about is one size", '"reading 31.5", "reading Ø20" or "reading"'
+        ) from error
+    nothing = Limits(None, None, found.unit)
+    return replace(found, text=text, limits=nothing, raw=True)
 
 
 def _is_plain(line: str) -> bool:

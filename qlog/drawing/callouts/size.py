@@ -27,7 +27,7 @@ _FAR = Decimal("0.25")
 
 
 @frozen
-class Size:
+class WrittenSize:
     """A size as written; lengths in the callout's unit, angles in arc seconds."""
 
     nominal: Decimal | None
@@ -46,24 +46,24 @@ class SizeReader:
     fine: Value
     unit: Unit
 
-    def size(self) -> Size:
+    def size(self) -> WrittenSize:
         """A size with whatever tolerance follows it."""
         scanner = self.scanner
         if scanner.word(MAX):
-            return Size(None, None, self.needed())
+            return WrittenSize(None, None, self.needed())
         if scanner.word(MIN):
-            return Size(None, self.needed(), None)
+            return WrittenSize(None, self.needed(), None)
         first = self._signed()
         if limits := self._limits(first):
-            return Size(None, *limits)
+            return WrittenSize(None, *limits)
         if scanner.word(MAX):
-            return Size(None, None, first)
+            return WrittenSize(None, None, first)
         if scanner.word(MIN):
-            return Size(None, first, None)
+            return WrittenSize(None, first, None)
         if deviations := self.tolerance():
-            return Size(first, first + deviations[0], first + deviations[1])
+            return WrittenSize(first, first + deviations[0], first + deviations[1])
         if match := scanner.take(_CLASS):
-            return Size(first, None, None, match.group())
+            return WrittenSize(first, None, None, match.group())
         if scanner.rest.startswith("/"):
             raise CalloutError(
                 "a / between two numbers",
@@ -72,7 +72,7 @@ class SizeReader:
                 if self.unit is Unit.INCH
                 else "two limits: 11.95..12.05 or 12.05/11.95",
             )
-        return Size(first, None, None, open=True)
+        return WrittenSize(first, None, None, open=True)
 
     def needed(self, read: Value | None = None) -> Decimal:
         """A number that must stand here."""

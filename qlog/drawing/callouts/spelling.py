@@ -17,6 +17,10 @@ def format_callout(callout: Callout) -> str:
 
 def _written(callout: Callout) -> str:
     characteristic, limits = callout.characteristic, callout.limits
+    if callout.raw:
+        sign = "Ø" if callout.kind is Kind.DIAMETER else ""
+        about = "" if callout.nominal is None else _number(callout.nominal, callout.unit)
+        return f"reading {sign}{about}".rstrip()
     match callout.kind:
         case Kind.GO_NO_GO | Kind.BY_EYE:
             return f"{callout.kind}: {characteristic}" if characteristic else str(callout.kind)

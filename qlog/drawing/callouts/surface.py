@@ -8,7 +8,7 @@ from decimal import Decimal
 from qlog.drawing.callouts import hints
 from qlog.drawing.callouts.callout import AS_WRITTEN, Callout, CalloutError, Kind
 from qlog.drawing.callouts.scan import Scanner, written_unit
-from qlog.drawing.callouts.size import DIAMETER, MAX, Size, SizeReader, finished
+from qlog.drawing.callouts.size import DIAMETER, MAX, SizeReader, WrittenSize, finished
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 
@@ -91,7 +91,7 @@ def _range(unit: Unit) -> str:
     return "16..32" if unit is Unit.INCH else "0.4..0.8"
 
 
-def _habit(characteristic: str, size: Size, upper: Decimal | None, unit: Unit) -> Unit:
+def _habit(characteristic: str, size: WrittenSize, upper: Decimal | None, unit: Unit) -> Unit:
     """The unit of a roughness that names none. Raises CalloutError where it may be either."""
     values = [v for v in (size.lower, upper) if v is not None]
     largest = max(values)

@@ -68,9 +68,9 @@ class PlanFile:
 
     def line(self, place: Place) -> int:
         """The line of a place, counted from 1."""
-        from qlog.drawing.build_file.positions import Lines
+        from qlog.drawing.build_file.positions import LineNumbers
 
-        return Lines(self.text).of(place)
+        return LineNumbers(self.text).of(place)
 
     def end(self, place: Place) -> int:
         """The last line of a table's own values, and of the remarks that stand right under them."""

@@ -16,6 +16,8 @@ _MICROMETRE = Decimal("0.001")
 _LARGEST = 3150
 #: Above this size there is no delta, and the letters are d to u without the double ones.
 _SMALLER_HALF = 500
+#: Intermediate deviations for fine mechanisms and horology: ISO 286-1:2010, table 4, note.
+_FINE_MECHANISMS = ("cd", "ef", "fg")
 _CLEARANCE = ("a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h")
 _SHAFTS = (
     *_CLEARANCE, "js", "j", "k", "m", "n", "p", "r", "s", "t", "u", "v", "x", "y", "z", "za", "zb",
@@ -118,6 +120,12 @@ def _check(nominal: Decimal, letters: str, digits: str) -> None:
         )
     if nominal <= 0:
         raise CalloutError(f"class {name} at a size of {nominal}", "a size above 0 mm")
+    if letters.lower() in _FINE_MECHANISMS and nominal > 10:
+        nearest = f"{letters[0]}{digits} or {letters[1]}{digits}"
+        raise CalloutError(
+            f"class {name} is for sizes to 10 mm only, and this one is {nominal} mm (ISO 286-1)",
+            f"the nearest are {nearest}",
+        )
     if nominal > _LARGEST:
         raise CalloutError(
             f"class {name} at {nominal} mm is outside the tables",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import convert
 from qlog.intake.bench.readings import requirement_for
@@ -13,7 +15,7 @@ from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
-    from qlog.intake.entry_checks import Check, Earlier, Question
+    from qlog.intake.entry_checks import Check, EarlierReading, Question
     from qlog.intake.typed.values import Typed
 
 
@@ -52,6 +54,10 @@ class BatchSoFar:
         callout = requirement_for(part, dimension, op, reading.piece)
         if callout.attribute:
             value = Decimal(0)
+        if callout.raw and callout.nominal:  # a tenth about the size named: for slips alone
+            about = callout.nominal / 10
+            near = Limits(callout.nominal - about, callout.nominal + about, callout.unit)
+            callout = replace(callout, limits=near)
         batch = self.batch_pieces(reading)
         stands = {
             p for p in batch
@@ -109,10 +115,10 @@ class BatchSoFar:
             for p in self.log.setup(op, piece).pieces
         )
 
-    def _earlier(self, dimension: Dimension, op: int, piece: int) -> tuple[Earlier, ...]:
-        from qlog.intake.entry_checks import Earlier
+    def _earlier(self, dimension: Dimension, op: int, piece: int) -> tuple[EarlierReading, ...]:
+        from qlog.intake.entry_checks import EarlierReading
 
-        found: list[Earlier] = []
+        found: list[EarlierReading] = []
         for operation in self.part.operations:
             at = operation.number
             entry = self.log.reading(dimension.id, at, piece) if at < op else None
@@ -131,7 +137,7 @@ class BatchSoFar:
                 for o in self.part.operations
                 if at < o.number <= op and self.part.takes(o.number, piece)
             )
-            found.append(Earlier(at, value, since, error))
+            found.append(EarlierReading(at, value, since, error))
         return tuple(found)
 
     def _asked(self, reading: Reading) -> set[Check]:

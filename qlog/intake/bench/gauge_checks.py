@@ -15,7 +15,7 @@ from qlog.intake.bench.readings import ReadingError, typed_value
 from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
 from qlog.logbook.store import Appended, Logbook
-from qlog.study.gauge.repeatability import Check as Found
+from qlog.study.gauge.repeatability import CheckResult as Found
 from qlog.study.gauge.repeatability import check
 
 if TYPE_CHECKING:

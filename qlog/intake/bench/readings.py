@@ -24,8 +24,16 @@ class ReadingError(Problem):
 def requirement_for(part: Part, dimension: Dimension, op: int, piece: int) -> Callout:
     """The callout that a reading of a piece after `op` is held against.
 
-    Raises PlaceError when the dimension is not there yet at that operation.
+    Raises PlaceError when the dimension is not there yet at that operation, and when it is
+    computed and not read.
     """
+    if dimension.derived is not None:
+        read = part.read_for(dimension)
+        named = ", ".join(d.id for d in read)
+        raise PlaceError(
+            f"{part.id} {dimension.id} is computed from {named}; read that: "
+            f"`qlog read {part.id} {read[0].op} {read[0].id}`"
+        )
     found = dimension.asked_of(piece, op)
     if found is None:
         first = dimension.requirements[0].op

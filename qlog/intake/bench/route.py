@@ -32,7 +32,7 @@ class Held:
     read_at: int = 0
 
 
-class OutOfOrder(RouteError):
+class OrderRefused(RouteError):
     """An operation marked before what has to come first; a reason given overrides it."""
 
     def __init__(self, held: Held) -> None:
@@ -92,7 +92,7 @@ def mark_done(
     held = _held(part, op, late, unread) if odd and not override.strip() else ()
     ready = [p for p in pieces if not held or p not in odd]
     if held and not any(p in fresh for p in ready):
-        raise OutOfOrder(held[0])
+        raise OrderRefused(held[0])
     facts = [Done(part.id, op, p, override.strip() if p in odd else "") for p in ready]
     entries = logbook.append_all(facts, made=made)
     return Marked(
@@ -123,6 +123,8 @@ def sealed_unread(log: PartLog, op: int, pieces: Sequence[int]) -> dict[str, lis
     """
     found: dict[str, list[int]] = {}
     for dimension in log.part.dimensions:
+        if dimension.derived is not None:  # what it is computed from is asked for by itself
+            continue
         known = {p for (name, _), at in log.places.items() if name == dimension.id for p in at}
         known |= {p for name, _, p in log.gaps if name == dimension.id}
         owing = [p for p in pieces if log.part.sealed_by(dimension, p) == op and p not in known]

@@ -70,7 +70,9 @@ def empty_places(
     again. With `again` they are the places that have a reading instead.
     """
     part = log.part
-    wanted = part.read_after(op) if dimensions is None else tuple(dimensions)
+    wanted = part.read_after(op)
+    if dimensions is not None:
+        wanted = tuple(dict.fromkeys(r for d in dimensions for r in part.read_for(d)))
     asks = [
         Ask(
             dimension,
@@ -90,7 +92,7 @@ def empty_places(
 
 
 @frozen
-class Proposed:
+class ProposedReading:
     """A reading that was typed and not entered yet, with what the entry checks ask about it."""
 
     ask: Ask
@@ -215,7 +217,7 @@ class Stream:
         entered = (s.ask for s in reversed(self._steps) if isinstance(s, _Step))
         return next((ask for ask in entered if ask is not None), None)
 
-    def propose(self, ask: Ask, text: str) -> Proposed:
+    def propose(self, ask: Ask, text: str) -> ProposedReading:
         """Read what was typed for a place, and check it. Raises ReadingError when it is none."""
         value = typed_value(ask.callout, ask.instrument, text)
         warm, tool = (None, None) if ask.callout.attribute else self._temperatures
@@ -235,21 +237,21 @@ class Stream:
             | ({ask.piece} if self.repeating else set()),
             hot=self._hot,
         )
-        return Proposed(ask, reading, questions)
+        return ProposedReading(ask, reading, questions)
 
     def _remark(self, ask: Ask) -> str:
         """What is kept with a reading: the note given, and that the piece was still hot."""
         hot = STRAIGHT_OFF if self._hot and not ask.callout.attribute else ""
         return "; ".join(word for word in (self.note, hot) if word)
 
-    def about(self, proposed: Proposed, question: Question) -> int:
+    def about(self, proposed: ProposedReading, question: Question) -> int:
         """The piece that a question is about."""
         if question.piece is None:
             return proposed.ask.piece
         known = BatchSoFar(self.build, self.log)
         return known.batch_pieces(proposed.reading)[question.piece]
 
-    def answered(self, proposed: Proposed, question: Question) -> None:
+    def answered(self, proposed: ProposedReading, question: Question) -> None:
         """Remember that a question was answered, so that it is not put again in this sitting."""
         ask = proposed.ask
         if question.check is Check.BURR:
@@ -262,7 +264,7 @@ class Stream:
         elif question.scope is Scope.PIECE:
             self._asked_piece.setdefault(ask.piece, set()).add(question.check)
 
-    def enter(self, proposed: Proposed) -> Appended[Reading]:
+    def enter(self, proposed: ProposedReading) -> Appended[Reading]:
         """Enter a reading.
 
         One that is taken again replaces the earlier one by the same instrument, and one after
@@ -282,7 +284,7 @@ class Stream:
         return entry
 
     def _replace(
-        self, proposed: Proposed, there: Sequence[Entry[Reading]], why: str
+        self, proposed: ProposedReading, there: Sequence[Entry[Reading]], why: str
     ) -> Appended[Reading]:
         """Enter a reading in place of those there, the newest of which an undo brings back.
 

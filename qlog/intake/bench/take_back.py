@@ -18,6 +18,7 @@ from qlog.logbook.facts import (
     Note,
     Reading,
     Remade,
+    Said,
     Setting,
     Setup,
     Shipment,
@@ -30,7 +31,7 @@ from qlog.problem import Problem
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
 KINDS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, GaugeCheck, Trial, Shipment, Assembly,
-    ItemSize, KeptMatch, Remade, Setting,
+    ItemSize, KeptMatch, Remade, Said, Setting,
 )  # fmt: skip
 
 

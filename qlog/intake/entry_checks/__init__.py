@@ -9,7 +9,7 @@ from qlog.intake.entry_checks.context import (
     About,
     Check,
     Context,
-    Earlier,
+    EarlierReading,
     Other,
     Question,
     Scope,
@@ -17,6 +17,6 @@ from qlog.intake.entry_checks.context import (
 from qlog.intake.entry_checks.examine import examine, of_the_number
 
 __all__ = [
-    "About", "Check", "Context", "Earlier", "Other", "Question", "Scope", "examine",
+    "About", "Check", "Context", "EarlierReading", "Other", "Question", "Scope", "examine",
     "of_the_number",
 ]  # fmt: skip

@@ -69,6 +69,7 @@ class Question:
     scope: Scope = Scope.READING
     piece: int | None = None
     case: str = ""
+    unit: Unit = Unit.NONE  # of the numbers in `about`
 
     @property
     def once(self) -> bool:
@@ -77,7 +78,7 @@ class Question:
 
 
 @frozen
-class Earlier:
+class EarlierReading:
     """An earlier reading of the same dimension on the same piece, in the unit of the callout.
 
     `between` lists the kinds of the operations that the piece has had since, oldest first.
@@ -121,7 +122,7 @@ class Context:
     last: bool = False
     confirmed: frozenset[int] = frozenset()
     others: tuple[Other, ...] = ()
-    earlier: tuple[Earlier, ...] = ()
+    earlier: tuple[EarlierReading, ...] = ()
     temperature: Decimal | None = None
     instrument_temperature: Decimal | None = None
     expansion: Decimal | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from qlog.intake.entry_checks.context import Check, Context, Question, Scope
@@ -49,7 +50,7 @@ def examine(value: Typed | Decimal, context: Context) -> tuple[Question, ...]:
         if check is coarse and jaws(context) is not None:
             continue  # both say "another instrument": once is enough
         found.append(question)
-    return tuple(found)
+    return tuple(replace(q, unit=context.callout.unit) for q in found)
 
 
 def of_the_number(typed: Typed, value: Decimal, context: Context) -> list[Question]:

@@ -13,9 +13,17 @@ from itertools import pairwise
 from math import inf, log10
 
 from qlog.drawing.callouts.callout import Kind
+from qlog.drawing.limits import format_exact
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
-from qlog.intake.entry_checks.context import LENGTHS, About, Check, Context, Earlier, Question
+from qlog.intake.entry_checks.context import (
+    LENGTHS,
+    About,
+    Check,
+    Context,
+    EarlierReading,
+    Question,
+)
 from qlog.intake.typed.values import Typed
 
 # How far a reading must lie from the limits and from every other piece, in tolerance widths,
@@ -61,7 +69,7 @@ _ADDING = (
 
 def _as_written(value: Decimal, unit: Unit) -> str:
     """The text that enters a value in `unit`, the unit written where it is a length."""
-    return f"{value:f} {unit.value}" if unit in LENGTHS else f"{value:f}"
+    return f"{format_exact(value, unit)} {unit.value}" if unit in LENGTHS else f"{value:f}"
 
 
 def _fits(value: Decimal, context: Context, slack: Decimal) -> bool:
@@ -308,7 +316,7 @@ def direction(value: Decimal, context: Context) -> Question | None:
     )
 
 
-def _sense(before: Earlier) -> int:
+def _sense(before: EarlierReading) -> int:
     """-1 when everything since takes material off, +1 when it puts some on, else 0."""
     kinds = [kind.casefold() for kind in before.between]
     adding = [any(word in kind for word in _ADDING) for kind in kinds]
@@ -333,12 +341,12 @@ def burr(value: Decimal, context: Context) -> Question | None:
     side = {"outside": 1, "length": 1, "inside": -1, "depth": 0}.get(context.measures)
     if not context.last or tolerance is None or side is None or not _two_sided(context):
         return None
-    from qlog.study.batch.outlier import Side, grubbs  # at the end of a batch only
+    from qlog.study.batch.outlier import OutlierSide, grubbs  # at the end of a batch only
 
     readings = (*context.batch, value)
     found = grubbs(
         readings,
-        side={1: Side.HIGH, -1: Side.LOW, 0: Side.EITHER}[side],
+        side={1: OutlierSide.HIGH, -1: OutlierSide.LOW, 0: OutlierSide.EITHER}[side],
         alpha=0.05 if side else 0.1,  # 5 % for each side
         step=context.step,
     )

@@ -16,10 +16,10 @@ from qlog.intake.files.table import (
     Bad,
     BadLine,
     Column,
+    FileRow,
     Guess,
-    Row,
     SkippedLine,
-    Why,
+    SkipReason,
 )
 from qlog.intake.typed.places import (
     PlaceError,
@@ -35,7 +35,7 @@ from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_unit
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class CellPlace:
     """Where a reading belongs, as far as it is known."""
 
     part: Part
@@ -69,7 +69,7 @@ class Taking:
 
     build: Build
     dates: Dates
-    rows: list[Row] = field(default_factory=list)
+    rows: list[FileRow] = field(default_factory=list)
     bad: list[BadLine] = field(default_factory=list)
     blanks: int = 0
     remarks: list[str] = field(default_factory=list)
@@ -77,13 +77,13 @@ class Taking:
     skipped: list[SkippedLine] = field(default_factory=list)
     assumed: dict[Guess, Assumed] = field(default_factory=dict)
     letters: bool = False  # whether the pieces are labelled A, B, C ...
-    _taken: dict[tuple[str, int, str, int], Row] = field(default_factory=dict)
+    _taken: dict[tuple[str, int, str, int], FileRow] = field(default_factory=dict)
 
     def note_bad(self, line: int, bad: Bad) -> None:
         """Keep a mistake."""
         self.bad.append(BadLine(line, bad.text, bad.what, bad.accepted))
 
-    def skip(self, line: int, text: str, why: Why) -> None:
+    def skip(self, line: int, text: str, why: SkipReason) -> None:
         """Keep a line that holds no readings."""
         self.skipped.append(SkippedLine(line, text, why))
 
@@ -135,8 +135,11 @@ class Taking:
 
     def place(
         self, part: Part, op: int | None, dimension: Dimension, text: str, *, own: bool = False
-    ) -> Place:
+    ) -> CellPlace:
         """Where a reading belongs; `own` says that its own line names the operation. Raises Bad."""
+        if dimension.derived is not None:
+            read = ", ".join(d.id for d in part.read_for(dimension))
+            raise Bad(text, f"{dimension.id} is computed from {read}", f"readings of {read}")
         if op is None:
             if len(dimension.requirements) > 1:
                 raise Bad(
@@ -160,7 +163,7 @@ class Taking:
                 f"{dimension.id} has no limits after op {op}",
                 f"it is read after op {dimension.requirements[0].op} or later",
             )
-        return Place(part, op, dimension, requirement.callout)
+        return CellPlace(part, op, dimension, requirement.callout)
 
     # -- values --------------------------------------------------------------------------------
 
@@ -187,7 +190,7 @@ class Taking:
             self.assumed.setdefault(assumed.guess, assumed)
         return found
 
-    def take(self, place: Place, piece: int, cell: str, unit: str, besides: Besides) -> None:
+    def take(self, place: CellPlace, piece: int, cell: str, unit: str, besides: Besides) -> None:
         """Read one value cell into the rows. Raises Bad."""
         word = " ".join(cell.casefold().split())
         if word in NOT_MEASURED:
@@ -209,7 +212,7 @@ class Taking:
                 typed = value(cell, unit, place.callout)
         except TypedError as error:
             raise Bad(cell, error.what, error.accepted) from error
-        new = Row(
+        new = FileRow(
             line=besides.line, part=place.part.id, op=place.op, dimension=place.dimension.id,
             piece=piece, instrument=besides.instrument, made=besides.made,
             temperature=besides.temperature, note=besides.note,
@@ -253,7 +256,7 @@ def unit_fits(text: str, callout: Callout) -> None:
         raise Bad(text, error.what, error.accepted) from error
 
 
-def _size(row: Row) -> object:
+def _size(row: FileRow) -> object:
     """What a row's reading amounts to, so that 8.020 and 8.02 mm are the same."""
     if row.typed is None:
         return None

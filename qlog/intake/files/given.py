@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from qlog.drawing.plan import Part
 from qlog.intake.files.cells import Taking
 from qlog.intake.files.headings import COLUMN_OF
-from qlog.intake.files.table import Bad, Line, TableError
+from qlog.intake.files.table import Bad, FileLine, TableError
 from qlog.intake.typed.places import plain
 
 
@@ -24,7 +24,7 @@ class Given:
             return taking.build.parts[0]
         return self.part
 
-    def take(self, line: Line, taking: Taking) -> bool:
+    def take(self, line: FileLine, taking: Taking) -> bool:
         """Take a `part;cup` or `op;20` line in; False when the line is something else.
 
         `Part: cup` in one cell is such a line too.

@@ -15,7 +15,7 @@ from qlog.intake.files.headings import (
     without_repeat,
 )
 from qlog.intake.files.mapping import Headings
-from qlog.intake.files.table import Line
+from qlog.intake.files.table import FileLine
 from qlog.intake.typed.places import plain
 
 OWN = "qlog_readings"  # heads exported readings
@@ -27,13 +27,13 @@ HEADER_WANTED = (
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class FileLayout:
     """A file's lines shared out: in front of the header, the header, and what follows it."""
 
     kind: str  # "own", "long", "wide" or "turned"
-    before: tuple[Line, ...]
-    header: Line
-    body: tuple[Line, ...]
+    before: tuple[FileLine, ...]
+    header: FileLine
+    body: tuple[FileLine, ...]
 
 
 class Knowing:
@@ -68,15 +68,15 @@ class Knowing:
             COLUMN_OF.get(plain(match[1])) == "piece" or plain(match[1]) in self._parts
         )
 
-    def score(self, lines: Sequence[Line]) -> int:
+    def score(self, lines: Sequence[FileLine]) -> int:
         """How much of the best line of a file is understood as a header; 2 will do."""
         known = max((self._known(line) for line in lines[:_HEAD]), default=0)
         return 2 if known < 2 and self.turned_at(lines) is not None else known
 
-    def _known(self, line: Line) -> int:
+    def _known(self, line: FileLine) -> int:
         return sum(1 for cell in line.cells if self.heading(cell))
 
-    def turned_at(self, lines: Sequence[Line]) -> int | None:
+    def turned_at(self, lines: Sequence[FileLine]) -> int | None:
         """Where the header of a file with dimensions in rows stands; None where there is none."""
         for at, line in enumerate(lines[:_HEAD]):
             labels = [cell for cell in line.cells[1:] if self.labels_piece(cell)]
@@ -86,31 +86,33 @@ class Knowing:
                 return at
         return None
 
-    def header_at(self, lines: Sequence[Line]) -> int:
+    def header_at(self, lines: Sequence[FileLine]) -> int:
         """Where the line stands that is understood best as a header: the first of equals."""
         scores = [self._known(line) for line in lines[:_HEAD]]
         return scores.index(max(scores))
 
 
-def lay_out(lines: Sequence[Line], knowing: Knowing, headings: Headings) -> Layout | None:
+def lay_out(lines: Sequence[FileLine], knowing: Knowing, headings: Headings) -> FileLayout | None:
     """The file shared out; None when no header is understood."""
     if not lines or knowing.score(lines) < 2:
         return None
     if lines[0].cell(0) == OWN:
-        return Layout("own", (), lines[0], tuple(lines[1:]))
+        return FileLayout("own", (), lines[0], tuple(lines[1:]))
     turned = knowing.turned_at(lines)
     if turned is not None:
-        return Layout("turned", tuple(lines[:turned]), lines[turned], tuple(lines[turned + 1 :]))
+        return FileLayout(
+            "turned", tuple(lines[:turned]), lines[turned], tuple(lines[turned + 1 :])
+        )
     at = knowing.header_at(lines)
     header, body = lines[at], tuple(lines[at + 1 :])
     if body and _counts_under(body[0]):
         header, body = _joined(header, body[0]), body[1:]
     columns = [column_of(headings.renamed(cell)) for cell in header.cells]
     kind = "long" if "value" in columns and "dimension" in columns else "wide"
-    return Layout(kind, tuple(lines[:at]), header, body)
+    return FileLayout(kind, tuple(lines[:at]), header, body)
 
 
-def _counts_under(line: Line) -> bool:
+def _counts_under(line: FileLine) -> bool:
     """Whether a line holds only `1st`, `2nd` under the headings above it."""
     filled = [cell for cell in line.cells if cell]
     return (
@@ -119,7 +121,7 @@ def _counts_under(line: Line) -> bool:
     )  # fmt: skip
 
 
-def _joined(header: Line, counts: Line) -> Line:
+def _joined(header: FileLine, counts: FileLine) -> FileLine:
     """One header of two: a merged heading is written over its first column only."""
     cells: list[str] = []
     above = ""
@@ -127,4 +129,4 @@ def _joined(header: Line, counts: Line) -> Line:
         own, count = header.cell(column), counts.cell(column)
         above = own or above
         cells.append(f"{above} {count}" if count else own)
-    return Line(header.number, tuple(cells))
+    return FileLine(header.number, tuple(cells))

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit
-from qlog.intake.files.table import BadLine, Row
+from qlog.intake.files.table import BadLine, FileRow
 
 _ENOUGH = 2  # readings; a single one is the entry checks' to ask about
 _NEAR = Decimal("0.05")  # of the nominal size: neither wear nor a wrong turn moves a whole column
@@ -15,12 +15,12 @@ _NAMED = {Unit.MM: "millimetres", Unit.INCH: "inches"}
 _OTHER = {Unit.MM: Unit.INCH, Unit.INCH: Unit.MM}
 
 
-def in_another_unit(rows: Iterable[Row], build: Build) -> list[BadLine]:
+def in_another_unit(rows: Iterable[FileRow], build: Build) -> list[BadLine]:
     """One bad line for each dimension whose readings are mostly right in the other unit.
 
     Only bare numbers are looked at: a unit written with the value is meant.
     """
-    columns: dict[tuple[str, str, int], list[Row]] = {}
+    columns: dict[tuple[str, str, int], list[FileRow]] = {}
     for row in rows:
         if row.typed is not None and row.typed.text.strip()[-1:].isdigit():
             columns.setdefault((row.part, row.dimension, row.op), []).append(row)
@@ -50,7 +50,7 @@ def in_another_unit(rows: Iterable[Row], build: Build) -> list[BadLine]:
     return found
 
 
-def _mistaken(row: Row, nominal: Decimal, unit: Unit) -> bool:
+def _mistaken(row: FileRow, nominal: Decimal, unit: Unit) -> bool:
     """Whether a reading is far from the nominal as read, and near in the other unit."""
     assert row.typed is not None
     if row.typed.unit not in _OTHER:

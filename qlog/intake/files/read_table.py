@@ -21,7 +21,7 @@ from qlog.intake.files.cells import Taking
 from qlog.intake.files.dates import Dates
 from qlog.intake.files.given import Given, given
 from qlog.intake.files.headings import split_heading
-from qlog.intake.files.layout import HEADER_WANTED, Knowing, Layout, lay_out
+from qlog.intake.files.layout import HEADER_WANTED, FileLayout, Knowing, lay_out
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.other_unit import in_another_unit
 from qlog.intake.files.rows.long_rows import LongRows
@@ -29,7 +29,7 @@ from qlog.intake.files.rows.own_rows import OwnRows
 from qlog.intake.files.rows.turned_rows import TurnedRows
 from qlog.intake.files.rows.wide_rows import WideRows
 from qlog.intake.files.source import open_sheet
-from qlog.intake.files.table import Assumed, Guess, Table, TableError, Why
+from qlog.intake.files.table import Assumed, FileTable, Guess, SkipReason, TableError
 from qlog.intake.typed.places import PlaceError, dimension_of
 
 
@@ -42,7 +42,7 @@ def read_table(
     headings: Mapping[str, str] | None = None,
     skip: Collection[int] = (),
     sheet: str | None = None,
-) -> Table:
+) -> FileTable:
     """Read a file of readings and check every name in it against the plan.
 
     `part` and `op` stand in where the file does not name them; a file that names others is bad.
@@ -63,7 +63,7 @@ def read_table(
     lines = [line for line in source.lines if line.number not in skip]
     for line in source.lines:
         if line.number in skip:
-            taking.skip(line.number, " ".join(filter(None, line.cells)), Why.ASKED)
+            taking.skip(line.number, " ".join(filter(None, line.cells)), SkipReason.ASKED)
     layout = lay_out(lines, knowing, said)
     if layout is None:
         raise TableError(
@@ -72,7 +72,7 @@ def read_table(
         )
     for line in layout.before:
         if not whole.take(line, taking):
-            taking.skip(line.number, " ".join(filter(None, line.cells)), Why.TITLE)
+            taking.skip(line.number, " ".join(filter(None, line.cells)), SkipReason.TITLE)
     if layout.kind == "own":
         OwnRows(taking, layout, source.separator).read()
     elif layout.kind == "long":
@@ -85,7 +85,7 @@ def read_table(
     if not taking.bad and layout.kind != "own":
         taking.bad += in_another_unit(taking.rows, build)
     bad = tuple(sorted(taking.bad, key=lambda b: b.line))
-    return Table(
+    return FileTable(
         path=path,
         layout=layout.kind,
         separator=source.separator,
@@ -101,7 +101,7 @@ def read_table(
 
 
 def _part_of(
-    path: Path, taking: Taking, whole: Given, layout: Layout, headings: Headings
+    path: Path, taking: Taking, whole: Given, layout: FileLayout, headings: Headings
 ) -> Part | None:
     """The part that a wide file is of; None when its part line is bad already.
 

@@ -9,17 +9,17 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
-from qlog.intake.files.table import BadLine, Line, Sheet, TableError
+from qlog.intake.files.table import BadLine, FileLine, FileSheet, TableError
 
 _LARGEST = 20_000_000  # bytes; a set of a few hundred readings has some 20 kB
 _MOST_CELLS = 2_000_000  # a sheet packed small may be huge
 SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma"}  # in the order of preference
 
 #: Tells how well a cut of the file is understood; the best cut is taken.
-Score = Callable[[tuple[Line, ...]], int]
+Score = Callable[[tuple[FileLine, ...]], int]
 
 
-def open_sheet(path: Path, score: Score, sheet: str | None = None) -> Sheet:
+def open_sheet(path: Path, score: Score, sheet: str | None = None) -> FileSheet:
     """The file cut into cells in the way under which it is understood best.
 
     `sheet` names the one wanted of a spreadsheet. Raises TableError when the file is missing,
@@ -32,13 +32,13 @@ def open_sheet(path: Path, score: Score, sheet: str | None = None) -> Sheet:
         raise TableError(f"{path}: a text has no sheets; leave --sheet out")
     text, encoding, remarks = _decode(path, data)
     if text.startswith('{"'):
-        return Sheet(_json_lines(path, text), "json", encoding, tuple(remarks))
+        return FileSheet(_json_lines(path, text), "json", encoding, tuple(remarks))
     declared = re.match(r"sep=([\t;,])\r?\n", text, re.IGNORECASE)
     candidates = [declared[1]] if declared else list(SEPARATORS)
     cut = {s: _cut(text, s, skip_first=declared is not None) for s in candidates}
     best = max(candidates, key=lambda s: score(cut[s][0]))  # the first of equals
     lines, broken = cut[best]
-    return Sheet(lines, SEPARATORS[best], encoding, tuple(remarks), broken)
+    return FileSheet(lines, SEPARATORS[best], encoding, tuple(remarks), broken)
 
 
 def _bytes(path: Path) -> bytes:
@@ -86,9 +86,11 @@ def _decode_as(codec: str, name: str, data: bytes, path: Path) -> str:
         ) from error
 
 
-def _cut(text: str, separator: str, *, skip_first: bool) -> tuple[tuple[Line, ...], BadLine | None]:
+def _cut(
+    text: str, separator: str, *, skip_first: bool
+) -> tuple[tuple[FileLine, ...], BadLine | None]:
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    lines: list[Line] = []
+    lines: list[FileLine] = []
     start = 1
     while True:
         try:
@@ -103,15 +105,15 @@ def _cut(text: str, separator: str, *, skip_first: bool) -> tuple[tuple[Line, ..
                 'put quotes round the whole cell and double those inside it: "3/8"""',
             )
         if any(cell.strip() for cell in cells) and not (skip_first and start == 1):
-            lines.append(Line(start, tuple(cell.strip() for cell in cells)))
+            lines.append(FileLine(start, tuple(cell.strip() for cell in cells)))
         start = rows.line_num + 1
 
 
-def _json_lines(path: Path, text: str) -> tuple[Line, ...]:
+def _json_lines(path: Path, text: str) -> tuple[FileLine, ...]:
     """One JSON object a line as a header of its names and the lines under it."""
     import json
 
-    lines: list[Line] = []
+    lines: list[FileLine] = []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():
             continue
@@ -122,13 +124,15 @@ def _json_lines(path: Path, text: str) -> tuple[Line, ...]:
         if not isinstance(said, dict):
             raise TableError(f"{path}:{number}: no object; write one JSON object a line")
         if not lines:
-            lines.append(Line(0, tuple(said)))
+            lines.append(FileLine(0, tuple(said)))
         cells = [said.get(name) for name in lines[0].cells]
-        lines.append(Line(number, tuple("" if c is None or c is False else str(c) for c in cells)))
+        lines.append(
+            FileLine(number, tuple("" if c is None or c is False else str(c) for c in cells))
+        )
     return tuple(lines)
 
 
-def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Sheet:
+def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> FileSheet:
     """The sheet of an .xlsx, .ods or .xls file that is understood best, as its cells show it."""
     from python_calamine import CalamineError, CalamineWorkbook
 
@@ -137,7 +141,7 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Sh
         names = [m.name for m in book.sheets_metadata if "work" in str(m.typ).lower()]
         if sheet is not None and sheet not in names:
             raise TableError(f"{path}: no sheet {sheet!r}; there is: {', '.join(names)}")
-        found: dict[str, tuple[Line, ...]] = {}
+        found: dict[str, tuple[FileLine, ...]] = {}
         for name in names if sheet is None else [sheet]:
             read = book.get_sheet_by_name(name)
             if read.total_height * read.total_width > _MOST_CELLS:
@@ -158,13 +162,13 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Sh
         )
     chosen = understood[0] if understood else next(iter(found), "")
     said = (f"sheet {chosen}",) if len(names) > 1 else ()
-    return Sheet(found.get(chosen, ()), "sheet", "spreadsheet", said)
+    return FileSheet(found.get(chosen, ()), "sheet", "spreadsheet", said)
 
 
-def _lines(rows: Sequence[Sequence[object]]) -> tuple[Line, ...]:
+def _lines(rows: Sequence[Sequence[object]]) -> tuple[FileLine, ...]:
     """The rows that hold something, each cell as the text that the spreadsheet shows."""
     texts = [(n, tuple(_shown(cell) for cell in row)) for n, row in enumerate(rows, 1)]
-    return tuple(Line(n, cells) for n, cells in texts if any(cells))
+    return tuple(FileLine(n, cells) for n, cells in texts if any(cells))
 
 
 def _shown(cell: object) -> str:

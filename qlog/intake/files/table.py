@@ -23,7 +23,7 @@ class Bad(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FileLine:
     """A line of a file cut into cells without white space round them; `number` counts from 1."""
 
     number: int
@@ -35,14 +35,14 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class FileSheet:
     """A file cut into cells, before anything of it is understood.
 
     `commas` says that commas separate the cells of a text. `broken` is a mistake in the quotes
     that ended the reading.
     """
 
-    lines: tuple[Line, ...]
+    lines: tuple[FileLine, ...]
     separator: str  # "comma", "semicolon", "tab" or "sheet"
     encoding: str
     remarks: tuple[str, ...] = ()
@@ -55,7 +55,7 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FileRow:
     """One cell of the file that holds something; exactly one of the last group is set.
 
     `made` is ISO 8601 with offset, None when the file does not say. `instrument` is an id of the
@@ -120,7 +120,7 @@ class Column:
     unit: str = ""
 
 
-class Why(StrEnum):
+class SkipReason(StrEnum):
     """Why a line holds no readings."""
 
     TITLE = "title"
@@ -137,7 +137,7 @@ class SkippedLine:
 
     line: int
     text: str
-    why: Why
+    why: SkipReason
 
 
 class Guess(StrEnum):
@@ -160,7 +160,7 @@ class Assumed:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class FileTable:
     """What a file holds. `rows` is empty when any line is bad.
 
     `remarks` are worth a word and stop nothing: an encoding that had to be guessed, a nominal or
@@ -171,7 +171,7 @@ class Table:
     layout: str  # "long", "wide" or "turned" (dimensions in rows)
     separator: str
     encoding: str
-    rows: tuple[Row, ...]
+    rows: tuple[FileRow, ...]
     bad: tuple[BadLine, ...]
     blanks: int  # cells that hold no reading: not measured yet
     remarks: tuple[str, ...]

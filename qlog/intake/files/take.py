@@ -13,7 +13,7 @@ from qlog.intake.bench.batch_so_far import BatchSoFar
 from qlog.intake.bench.readings import ReadingError, instrument_for, make_reading
 from qlog.intake.entry_checks import Question
 from qlog.intake.files.read_table import read_table
-from qlog.intake.files.table import Row, Table, TableError
+from qlog.intake.files.table import FileRow, FileTable, TableError
 from qlog.intake.typed.times import is_ahead
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.part_log import PartLog
@@ -35,7 +35,7 @@ class FileWarning:
 class ReadyFile:
     """A file understood and checked, with nothing of it written yet."""
 
-    table: Table
+    table: FileTable
     facts: tuple[Reading | Gap, ...]
     made: tuple[str | None, ...]  # of each fact, ISO 8601 with offset
     known: int  # facts that the logbook has already
@@ -149,7 +149,7 @@ def ready_file(
     return ReadyFile(table, tuple(facts), times, known, warnings.all())
 
 
-def _fact(build: Build, row: Row, instrument: str | None, note: str) -> Reading | Gap:
+def _fact(build: Build, row: FileRow, instrument: str | None, note: str) -> Reading | Gap:
     owner = build.part(row.part)
     dimension = owner.dimension(row.dimension)
     if row.gap:
@@ -172,7 +172,7 @@ def _fact(build: Build, row: Row, instrument: str | None, note: str) -> Reading 
     )
 
 
-def _beside(row: Row, there: Reading | Gap, fact: Reading | Gap) -> bool:
+def _beside(row: FileRow, there: Reading | Gap, fact: Reading | Gap) -> bool:
     """Whether a row says of itself that it stands beside what is there."""
     return (
         row.beside and isinstance(there, Reading) and isinstance(fact, Reading)

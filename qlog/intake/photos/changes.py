@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, Place
+from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlace
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.capture_time import clock_correction, zone_named
 from qlog.logbook.store import Logbook
@@ -61,7 +61,7 @@ def _no_such(photos: Mapping[int, Photo], number: int) -> str:
     return f"no photo {number}; there are 1 to {max(photos)} (`qlog photo list`)"
 
 
-def put(logbook: Logbook, photos: Sequence[Photo], place: Place) -> int:
+def put(logbook: Logbook, photos: Sequence[Photo], place: PhotoPlace) -> int:
     """Put photos in a place by hand; how many were not there already.
 
     A card or clock code that is placed by hand is taken for a photo of its own and shown, and so

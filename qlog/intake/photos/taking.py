@@ -52,7 +52,7 @@ ANEW = "taken in again for this place"
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PhotoPlace:
     """Where photos are to go; nothing said leaves that to cards, times and names."""
 
     part: str | None = None
@@ -67,7 +67,7 @@ class Place:
     @property
     def says(self) -> bool:
         """Whether it says anything."""
-        return self != Place()
+        return self != PhotoPlace()
 
     @property
     def placed(self) -> bool:
@@ -117,7 +117,7 @@ def take_in(
     build: Build,
     logbook: Logbook,
     paths: Sequence[Path],
-    place: Place,
+    place: PhotoPlace,
     *,
     salvage: bool = False,
     report: Callable[[Taken], None] = lambda _: None,
@@ -335,7 +335,9 @@ def _paper(build: Build, slates: Iterable[Slate]) -> Slate | None:
     return shown[0] if (shown[0].part, shown[0].op) in ops else None
 
 
-def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, place: Place) -> Taken:
+def _enter(
+    build: Build, logbook: Logbook, path: Path, found: Looked | str, place: PhotoPlace
+) -> Taken:
     if isinstance(found, str):
         return Taken(path, None, error=found)
     entry = logbook.append(found.photo, made=found.made)
@@ -368,7 +370,7 @@ def _enter(build: Build, logbook: Logbook, path: Path, found: Looked | str, plac
     return Taken(path, entry.fact, entry.new, moved, found.slates, found.remarks, salvaged)
 
 
-def _moved(before: Placement, place: Place) -> Placement:
+def _moved(before: Placement, place: PhotoPlace) -> Placement:
     """The placement with what is said anew; what is not said stays, but for one taken back."""
     stays = place.audience == "both" and before.how != TAKEN_BACK
     audience = before.audience if stays else place.audience

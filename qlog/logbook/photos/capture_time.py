@@ -19,7 +19,7 @@ _REST = timedelta(minutes=2)
 _LARGEST = timedelta(hours=14)
 
 
-class Words(Protocol):
+class TimeWords(Protocol):
     """What a photo file says about its time, as `qlog.intake.photos.facts` reads it."""
 
     @property
@@ -44,7 +44,7 @@ class Words(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptTime:
     """The same words as the logbook kept them."""
 
     taken: str | None
@@ -54,9 +54,9 @@ class Kept:
     subsec: str = ""  # stands in `taken` already
 
 
-def kept_words(photo: Photo) -> Kept:
+def kept_words(photo: Photo) -> KeptTime:
     """What the logbook kept of a photo's time."""
-    return Kept(photo.taken, photo.offset, photo.basis, photo.gps_utc)
+    return KeptTime(photo.taken, photo.offset, photo.basis, photo.gps_utc)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ def zone_named(name: str) -> tzinfo | None:
 
 
 def capture_time(
-    facts: Words, zone: tzinfo | None, correction: timedelta = timedelta(0)
+    facts: TimeWords, zone: tzinfo | None, correction: timedelta = timedelta(0)
 ) -> CaptureTime | None:
     """When the photo was taken, or None when nothing tells.
 
@@ -133,7 +133,7 @@ def capture_time(
     return CaptureTime(utc, local, offset, basis, certain, correction)
 
 
-def clock_correction(facts: Words, shown: datetime, zone: tzinfo | None) -> timedelta:
+def clock_correction(facts: TimeWords, shown: datetime, zone: tzinfo | None) -> timedelta:
     """What to add to this camera's times, from its photo of a clock that showed `shown`.
 
     `shown` is aware. Raises ValueError when the photo carries no time of the camera's clock.

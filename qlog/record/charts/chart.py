@@ -21,7 +21,7 @@ class Shape(StrEnum):
     FAIL = "fail"  # cross: a check that failed
 
 
-class Line(StrEnum):
+class LineKind(StrEnum):
     """What a level line stands for."""
 
     LIMIT = "limit"
@@ -52,7 +52,7 @@ class Level:
     value: float
     text: str  # the value as it is written
     name: str  # what it is, in words
-    line: Line = Line.LIMIT
+    line: LineKind = LineKind.LIMIT
     first: int | None = None  # places over which it stands; None: over all
     last: int | None = None
 
@@ -78,7 +78,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LimitStretch:
     """Pieces in a row that were judged by the same limits, by their place in the order."""
 
     first: int
@@ -103,7 +103,7 @@ class Trend:
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class ChartPaper:
     """The paper of a chart: `name` keeps ids apart when the same chart is drawn twice."""
 
     name: str
@@ -118,10 +118,10 @@ class Layout:
     names: bool  # write the level's names at the right
 
 
-WIDE = Layout("wide", 760, 380, 64, 150, 60, 46, 26, 13, names=True)
+WIDE = ChartPaper("wide", 760, 380, 64, 150, 60, 46, 26, 13, names=True)
 #: Height of a row of brackets.
 ROW = 20
-NARROW = Layout("narrow", 344, 320, 64, 10, 58, 46, 25, 13, names=False)
+NARROW = ChartPaper("narrow", 344, 320, 64, 10, 58, 46, 25, 13, names=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,14 +143,14 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class LevelLine:
     """A level line on paper; `text_y` is moved so that no two writings touch."""
 
     y: float
     text_y: float
     text: str
     name: str
-    line: Line
+    line: LineKind
     left: float  # where it begins: a limit that is newer than some readings begins after them
     right: float
     named: bool  # whether its value and its name stand at the right edge
@@ -222,7 +222,7 @@ class Segment:
 class Chart:
     """A whole chart on paper."""
 
-    layout: Layout
+    layout: ChartPaper
     width: float
     height: float
     left: float
@@ -232,7 +232,7 @@ class Chart:
     zone_top: float | None  # between the limits; None when there is no limit at all
     zone_bottom: float | None
     zones: tuple[Zone, ...]  # where the limits changed among the readings: one for each of them
-    rules: tuple[Rule, ...]
+    rules: tuple[LevelLine, ...]
     ticks: tuple[Tick, ...]
     marks: tuple[Mark, ...]
     dividers: tuple[Divider, ...]
@@ -262,10 +262,10 @@ class ChartData:
     joined: bool = True  # whether a line joins the points
     upper: float | None = None  # the limits, between which the zone lies
     lower: float | None = None
-    steps: tuple[Step, ...] = ()  # where not all readings were judged by those limits
+    steps: tuple[LimitStretch, ...] = ()  # where not all readings were judged by those limits
 
 
-def draw(data: ChartData, layout: Layout) -> Chart:
+def draw(data: ChartData, layout: ChartPaper) -> Chart:
     """Give every value of a chart its place on paper.
 
     Raises ValueError when there is nothing to draw.
@@ -318,7 +318,11 @@ def draw(data: ChartData, layout: Layout) -> Chart:
 
 
 def _zones(
-    steps: Sequence[Step], y: Callable[[float], float], layout: Layout, bottom: float, step: float
+    steps: Sequence[LimitStretch],
+    y: Callable[[float], float],
+    layout: ChartPaper,
+    bottom: float,
+    step: float,
 ) -> tuple[Zone, ...]:
     return tuple(
         Zone(
@@ -363,7 +367,7 @@ def _marks(
 
 
 def _brackets(
-    bands: Sequence[Band], layout: Layout, bottom: float, step: float
+    bands: Sequence[Band], layout: ChartPaper, bottom: float, step: float
 ) -> tuple[Bracket, ...]:
     found = []
     for band in bands:
@@ -409,8 +413,8 @@ def _begins(data: ChartData, left: float, right: float, step: float) -> float:
 
 
 def _rules(
-    data: ChartData, y: Callable[[float], float], layout: Layout, right: float, step: float
-) -> tuple[Rule, ...]:
+    data: ChartData, y: Callable[[float], float], layout: ChartPaper, right: float, step: float
+) -> tuple[LevelLine, ...]:
     begins = _begins(data, layout.left, right, step)
     newest = max((lv.last for lv in data.levels if lv.last is not None), default=None)
     ordered = sorted(data.levels, key=lambda lv: -lv.value)
@@ -421,10 +425,10 @@ def _rules(
     def left(level: Level) -> float:
         if level.first is not None:
             return round(layout.left + level.first * step, 1)
-        return begins if level.line is Line.LIMIT else layout.left
+        return begins if level.line is LineKind.LIMIT else layout.left
 
     return tuple(
-        Rule(
+        LevelLine(
             y(lv.value),
             round(places.get(id(lv), y(lv.value)) + layout.text * 0.35, 1),
             lv.text,
@@ -439,11 +443,11 @@ def _rules(
 
 
 def _ticks(
-    data: ChartData, low: float, high: float, y: Callable[[float], float], layout: Layout
+    data: ChartData, low: float, high: float, y: Callable[[float], float], layout: ChartPaper
 ) -> tuple[Tick, ...]:
     """Round values at the left edge; none that would touch a limit written there."""
     values, decimals = round_values(low, high, 5)
-    taken = [y(lv.value) for lv in data.levels if lv.line is Line.LIMIT]
+    taken = [y(lv.value) for lv in data.levels if lv.line is LineKind.LIMIT]
     ticks = []
     for value in values:
         place = y(value)
@@ -538,7 +542,7 @@ class Dot:
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class ToleranceStrip:
     """Where a batch sits in its tolerance: limits at a quarter from each end."""
 
     width: float
@@ -556,7 +560,7 @@ def strip(
     *,
     width: float = 180,
     height: float = 22,
-) -> Strip:
+) -> ToleranceStrip:
     """A batch in one line: readings between the limits, or between themselves without any."""
     values = [v for v, _ in readings] + [v for v in (lower, upper) if v is not None]
     low, high = min(values), max(values)
@@ -569,7 +573,7 @@ def strip(
     def x(value: float) -> float:
         return round(edge + (value - low) / span * (width - 2 * edge), 1)
 
-    return Strip(
+    return ToleranceStrip(
         width,
         height,
         height / 2,
@@ -706,7 +710,7 @@ def spans(
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class ChartBar:
     """A share as a bar; the longest fills the width."""
 
     width: float
@@ -714,7 +718,9 @@ class Bar:
     length: float
 
 
-def bars(shares: Sequence[float], *, width: float = 400, height: float = 14) -> tuple[Bar, ...]:
+def bars(
+    shares: Sequence[float], *, width: float = 400, height: float = 14
+) -> tuple[ChartBar, ...]:
     """Shares of one whole as bars that compare."""
     longest = max(shares, default=0.0) or 1.0
-    return tuple(Bar(width, height, round(share / longest * width, 1)) for share in shares)
+    return tuple(ChartBar(width, height, round(share / longest * width, 1)) for share in shares)

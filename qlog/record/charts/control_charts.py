@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
-from qlog.record.charts.chart import ChartData, Level, Line, Point, Shape, Stretch
+from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.review.part.charts.deviations import DeviationView
@@ -82,7 +82,7 @@ def read_by(
 
 
 #: What one stretch puts into a chart: its values, the places of those outside, and its levels.
-_Drawn = tuple[Sequence[float | None], Sequence[int], Sequence[tuple[float, str, Line]]]
+_Drawn = tuple[Sequence[float | None], Sequence[int], Sequence[tuple[float, str, LineKind]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ class _Drawing:
         return places(self.series.limits, self.series.instrument) + 1
 
     def number(self, value: float, digits: int) -> str:
-        return self.words.number(fixed(value, digits))
+        return self.words.number(fixed(value, digits), self.series.limits.unit.symbol)
 
     def figures(self) -> tuple[Figure, ...]:
         return (
@@ -196,13 +196,13 @@ def _individuals(stretch: ControlStretch) -> _Drawn:
     chart = stretch.control.chart
     low2, low1, high1, high2 = chart.zones
     levels = (
-        (chart.upper, "upper", Line.CONTROL),
-        (high2, "zone2", Line.ZONE),
-        (high1, "zone1", Line.ZONE),
-        (chart.centre, "mean", Line.CENTRE),
-        (low1, "zone1", Line.ZONE),
-        (low2, "zone2", Line.ZONE),
-        (chart.lower, "lower", Line.CONTROL),
+        (chart.upper, "upper", LineKind.CONTROL),
+        (high2, "zone2", LineKind.ZONE),
+        (high1, "zone1", LineKind.ZONE),
+        (chart.centre, "mean", LineKind.CENTRE),
+        (low1, "zone1", LineKind.ZONE),
+        (low2, "zone2", LineKind.ZONE),
+        (chart.lower, "lower", LineKind.CONTROL),
     )
     return chart.values, chart.outside, levels
 
@@ -212,8 +212,8 @@ def _ranges(stretch: ControlStretch) -> _Drawn:
         return [None] * len(stretch.values), (), ()
     chart = stretch.control.chart
     levels = (
-        (chart.range_upper, "largest", Line.CONTROL),
-        (chart.mean_range, "mean", Line.CENTRE),
+        (chart.range_upper, "largest", LineKind.CONTROL),
+        (chart.mean_range, "mean", LineKind.CENTRE),
     )
     return chart.ranges, chart.ranges_outside, levels
 
@@ -223,9 +223,9 @@ def _average(stretch: ControlStretch) -> _Drawn:
         return [None] * len(stretch.values), (), ()
     average = stretch.control.ewma
     levels = (
-        (average.settled_upper, "upper", Line.CONTROL),
-        (stretch.control.chart.centre, "mean", Line.CENTRE),
-        (average.settled_lower, "lower", Line.CONTROL),
+        (average.settled_upper, "upper", LineKind.CONTROL),
+        (stretch.control.chart.centre, "mean", LineKind.CENTRE),
+        (average.settled_lower, "lower", LineKind.CONTROL),
     )
     return average.points, average.outside, levels
 
@@ -288,7 +288,7 @@ def _across(
     chart = view.chart.chart
 
     def number(value: float, digits: int) -> str:
-        return words.number(fixed(value, digits))
+        return words.number(fixed(value, digits), view.series[0].limits.unit.symbol)
 
     stretches: list[Stretch] = []
     for s in view.series:
@@ -310,15 +310,15 @@ def _across(
         for place, ((id_, piece), value) in enumerate(zip(view.points, chart.values, strict=True))
     )
 
-    def level(value: float, name: str, line: Line) -> Level:
+    def level(value: float, name: str, line: LineKind) -> Level:
         return Level(value, number(value, decimals), words(f"readby.{name}"), line)
 
     data = ChartData(
         points=points,
         levels=(
-            level(chart.upper, "upper", Line.CONTROL),
-            level(chart.centre, "mean", Line.CENTRE),
-            level(chart.lower, "lower", Line.CONTROL),
+            level(chart.upper, "upper", LineKind.CONTROL),
+            level(chart.centre, "mean", LineKind.CENTRE),
+            level(chart.lower, "lower", LineKind.CONTROL),
         ),
         number=number,
         unit=view.unit.symbol,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from qlog.record.charts.chart import Level, Line, Trend
+from qlog.record.charts.chart import Level, LineKind, Trend
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy, SetupStudy
 from qlog.study.batch.capability import Capability, NoIndex
@@ -82,9 +82,9 @@ def _control(
     return tuple(
         Level(
             value,
-            words.number(fixed(value, finest)),
+            words.number(fixed(value, finest), series.limits.unit.symbol),
             words("chart.scatter"),
-            Line.CONTROL,
+            LineKind.CONTROL,
             places_of[stretch.pieces[0]],
             places_of[stretch.pieces[-1]],
         )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from qlog.drawing.gift_files import Kind, fault
-from qlog.record.keepsake.kept import Chapter, Credit, Item, Keepsake, Letter
+from qlog.drawing.gift_files import FileKind, fault
+from qlog.record.keepsake.kept import Chapter, CreditLine, Item, Keepsake, Letter
 from qlog.record.keepsake.owner import care_of, general_of, safety_of, sheet_pages, sheets_of
 from qlog.record.keepsake.source import Source, of_log, paragraphs
 from qlog.record.keepsake.story import chapters_of
@@ -64,7 +64,7 @@ def keepsake(source: Source) -> Keepsake:
         ask=say("ask", "nav.repair", build.gift.ask),
         sheets=sheets_of(source, pages),
         credits=tuple(
-            Credit(who, what, source.named(c.portrait) if c.portrait else None)
+            CreditLine(who, what, source.named(c.portrait) if c.portrait else None)
             for n, c in enumerate(build.credits, start=1)
             if (who := say(f"credit {n} who", "nav.about", c.who))
             and (what := say(f"credit {n} what", "nav.about", c.what))
@@ -94,7 +94,7 @@ def _letter(source: Source) -> Letter | None:
 
 def _read(source: Source, key: str, place: str, written: str) -> tuple[str, ...]:
     folder = source.build.folder
-    if not written or fault(folder, written, Kind.TEXT):
+    if not written or fault(folder, written, FileKind.TEXT):
         return ()
     text = (folder / written).read_text(encoding="utf-8-sig")
     return paragraphs(source.say(key, place, text.strip()))

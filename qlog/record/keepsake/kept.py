@@ -132,7 +132,7 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True)
-class Credit:
+class CreditLine:
     """Who did what."""
 
     who: str
@@ -168,6 +168,6 @@ class Keepsake:
     safety: tuple[str, ...]
     ask: str
     sheets: tuple[Sheet, ...]
-    credits: tuple[Credit, ...]
+    credits: tuple[CreditLine, ...]
     record: tuple[tuple[str, str], ...]  # the object record, label and text
     terms: tuple[tuple[str, str], ...]  # glossary

@@ -49,13 +49,9 @@ class Lines:
     """Says of every line whether and how it is shown; remembers all that it met."""
 
     decided: Mapping[str, Said]
+    held: bool = False  # a rehearsal was begun: only what was approved is shown
     rehearsing: bool = False  # everything is shown, approved or not
     met: dict[str, Line] = field(default_factory=dict)
-
-    @property
-    def held(self) -> bool:
-        """Whether a rehearsal was begun: then only what was approved is shown."""
-        return bool(self.decided)
 
     def say(self, key: str, place: str, text: str) -> str:
         """The text as it is shown; "" when it is hidden or not approved."""

@@ -88,6 +88,7 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
         asked=tuple(
             Asked(d.name, d.callout.text, _limits(d, words))
             for d in part.dimensions
+            if not d.callout.raw  # it only serves to compute another
         ),
         rows=_rows(view, source),
         apart=tuple(_apart(j, source) for j in build.joints

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from qlog.drawing.gift_files import Kind, fault
+from qlog.drawing.gift_files import FileKind, fault
 from qlog.drawing.plan import Build
 from qlog.logbook.photos.originals import digest
 from qlog.record.keepsake.lines import Lines
@@ -51,7 +51,7 @@ class Source:
         if view is not None:
             return self.gallery.photos.get(view.sha256)
         path = self.build.folder / written
-        if not written or fault(self.build.folder, written, Kind.PICTURE):
+        if not written or fault(self.build.folder, written, FileKind.PICTURE):
             return None
         return self.gallery.photos.get(digest(path))
 
@@ -105,7 +105,7 @@ def extras_for(build: Build, lines: Lines, words: Words) -> tuple[Extra, ...]:
     """The plan's own pictures that may be shown, as files to be rendered."""
     found: dict[str, Extra] = {}
     for name, place, what in pictures_of(build):
-        if names_log(name) or fault(build.folder, name, Kind.PICTURE):
+        if names_log(name) or fault(build.folder, name, FileKind.PICTURE):
             continue
         path = build.folder / name
         sha256 = digest(path)

@@ -60,7 +60,8 @@ def _operations(source: Source) -> list[Step]:
         step
         for view in source.picture.parts
         for op in view.ops
-        if (step := _step(op, view, source)).photos or (op.done and op.first and step.title)
+        if (step := _step(op, view, source)).photos
+        or (op.done and op.first and (step.title or step.paragraphs))
     ]
     return sorted(steps, key=lambda s: s.first or "")
 

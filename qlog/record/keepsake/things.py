@@ -75,13 +75,19 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         overall=tuple(
             (
                 stacks.get(entry.fact.stack, entry.fact.stack),
-                f"{words.number(entry.fact.value)}\N{NARROW NO-BREAK SPACE}{entry.fact.unit}",
+                with_unit(words.number(entry.fact.value), entry.fact.unit),
             )
             for entry in view.sizes
         ),
         sizes=tuple(sizes.values()),
-        recognise=_recognise(finished, source),
-        closeness=closeness_text(finished.closeness, words),
+        recognise=tuple(
+            said
+            for n, text in enumerate(_recognise(finished, source), start=1)
+            if (said := source.say(f"item {view.id} recognise {n}", "nav.set", text))
+        ),
+        closeness=source.say(
+            f"item {view.id} closeness", "nav.set", closeness_text(finished.closeness, words)
+        ),
         taken=_taken(view, words),
         memories=memories_of(source, view),
     )

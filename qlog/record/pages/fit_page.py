@@ -9,15 +9,15 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Joint, Stack
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
-from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
 from qlog.record.pages.shapes import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
 from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.study.fit.joints import Pair, Sized
-from qlog.study.fit.stacks import Budget
-from qlog.study.matching.model import Item
+from qlog.study.fit.stacks import StackBudget
+from qlog.study.matching.model import MatchedItem
 from qlog.words.catalogue import Words
 from qlog.words.fits import pieces_text, spread_text
 from qlog.words.values import (
@@ -49,7 +49,7 @@ class JointSheet:
 
     id: str
     name: str
-    facts: tuple[Fact, ...]
+    facts: tuple[Labelled, ...]
     outsides: tuple[str, ...]  # pieces along the top of the table
     rows: tuple[tuple[str, tuple[PairCell, ...]], ...]
     wide: charts.Chart | None
@@ -65,9 +65,9 @@ class StackSheet:
 
     id: str
     name: str
-    facts: tuple[Fact, ...]
+    facts: tuple[Labelled, ...]
     spans: tuple[tuple[str, str, charts.Span], ...]  # label, values, picture
-    shares: tuple[tuple[str, str, charts.Bar], ...]  # what uses up the worst case
+    shares: tuple[tuple[str, str, charts.ChartBar], ...]  # what uses up the worst case
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ def _named(feature: Feature, picture: Picture) -> str:
 
 def _size(value: Decimal, limits: Limits | None, decimals: int, words: Words) -> str:
     bounds = limits if limits is not None else NO_LIMITS
-    return words.number(show(value, bounds, decimals))
+    return words.number(show(value, bounds, decimals), bounds.unit.symbol)
 
 
 def _pieces(pieces: tuple[Sized, ...]) -> str:
@@ -118,9 +118,9 @@ def _pieces(pieces: tuple[Sized, ...]) -> str:
 
 def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words) -> JointSheet:
     facts = [
-        Fact(words("fits.inside"), _named(joint.inside, picture)),
-        Fact(words("fits.outside"), _named(joint.outside, picture)),
-        Fact(words("fits.clearance"), limits_text(words, joint.clearance), words("fits.sign")),
+        Labelled(words("fits.inside"), _named(joint.inside, picture)),
+        Labelled(words("fits.outside"), _named(joint.outside, picture)),
+        Labelled(words("fits.clearance"), limits_text(words, joint.clearance), words("fits.sign")),
     ]
     if view is None:
         return JointSheet(joint.id, joint.name, tuple(facts), (), (), None, None, "", (), "")
@@ -133,7 +133,7 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
     pairing = view.pairing
     chosen = {(p.inside.number, p.outside.number) for p in pairing.pairs}
     facts += [
-        Fact(
+        Labelled(
             words("fits.pairs"),
             words("fits.pairs_of", n=len(pairing.pairs), wanted=pairing.wanted),
             ", ".join(
@@ -145,7 +145,7 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
     ]
     if pairing.spread is not None:
         spread = words.number(fixed(pairing.spread, finest))
-        facts.append(Fact(words("fits.spread"), with_unit(spread, symbol)))
+        facts.append(Labelled(words("fits.spread"), with_unit(spread, symbol)))
     data = _pairs_chart(joint, pairing.pairs, finest, words)
     unread = [
         words.piece(feature.part, n)
@@ -214,13 +214,13 @@ def _pairs_chart(
         levels=tuple(
             charts.Level(
                 float(value),
-                words.number(fixed(value, decimals)),
+                words.number(fixed(value, decimals), symbol),
                 words(f"fits.{name}"),
             )
             for value, name in ((limits.upper, "loosest"), (limits.lower, "tightest"))
             if value is not None
         ),
-        number=lambda value, places_: words.number(fixed(value, places_)),
+        number=lambda value, places_: words.number(fixed(value, places_), symbol),
         unit=symbol,
         stretches=tuple(charts.Stretch(n, n, "") for n in range(len(pairs))),
         joined=False,
@@ -235,15 +235,15 @@ def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words)
         f"{'+' if sign > 0 else MINUS} {_named(feature, picture)}" for sign, feature in stack.terms
     ).removeprefix("+ ")
     facts = [
-        Fact(words("col.callout"), stack.callout.text),
-        Fact(words("col.limits"), limits_text(words, limits)),
-        Fact(words("fits.terms"), terms),
+        Labelled(words("col.callout"), stack.callout.text),
+        Labelled(words("col.limits"), limits_text(words, limits)),
+        Labelled(words("fits.terms"), terms),
     ]
     if view is None:
         return StackSheet(stack.id, stack.name, tuple(facts), (), ())
     if view.possible:
-        facts.append(Fact(words("fits.possible"), str(view.possible)))
-        facts.append(Fact(words("fits.possible_out"), str(view.out)))
+        facts.append(Labelled(words("fits.possible"), str(view.possible)))
+        facts.append(Labelled(words("fits.possible_out"), str(view.out)))
     rows: list[tuple[str, float, float]] = []
     if limits.lower is not None and limits.upper is not None:
         rows.append((words("fits.asked"), float(limits.lower), float(limits.upper)))
@@ -272,8 +272,8 @@ def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words)
                 with_unit(
                     words(
                         "limits.both",
-                        lower=words.number(fixed(low, finest)),
-                        upper=words.number(fixed(high, finest)),
+                        lower=words.number(fixed(low, finest), symbol),
+                        upper=words.number(fixed(high, finest), symbol),
                     ),
                     symbol,
                 ),
@@ -293,8 +293,8 @@ def _reached(stack: Stack, picture: Picture) -> list[Decimal]:
 
 
 def _shares(
-    budget: Budget, symbol: str, decimals: int, picture: Picture, words: Words
-) -> tuple[tuple[str, str, charts.Bar], ...]:
+    budget: StackBudget, symbol: str, decimals: int, picture: Picture, words: Words
+) -> tuple[tuple[str, str, charts.ChartBar], ...]:
     named = {
         f"{part.id} {dimension.id}": f"{part.name}, {dimension.name}"
         for part in picture.build.parts
@@ -357,7 +357,7 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
 
 
 def _match_row(
-    item: Item,
+    item: MatchedItem,
     joints: dict[str, Joint],
     stacks: dict[str, Stack],
     picture: Picture,

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from qlog.logbook.facts import Entry, GaugeCheck
 from qlog.record.charts.overlays import percent_of
-from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.rows import signed
 from qlog.review.instrument.gauge_study import StudyView
 from qlog.review.picture import Picture
@@ -32,10 +32,10 @@ def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:
             {
                 "view": view,
                 "facts": (
-                    Fact(words("instrument.kind"), i.kind or none),
-                    Fact(words("instrument.step_label"), step),
-                    Fact(words("instrument.error_label"), error),
-                    Fact(words("instrument.readings"), str(view.readings)),
+                    Labelled(words("instrument.kind"), i.kind or none),
+                    Labelled(words("instrument.step_label"), step),
+                    Labelled(words("instrument.error_label"), error),
+                    Labelled(words("instrument.readings"), str(view.readings)),
                 ),
                 "checks": [_check(entry, words) for entry in view.checks],
                 "used": list(dict.fromkeys(used)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from qlog.drawing.decimals import as_typed
 from qlog.record.charts.control_charts import across
-from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
@@ -32,7 +32,7 @@ from qlog.words.values import with_unit
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class FindingGroup:
     """Findings of one weight."""
 
     key: str
@@ -184,19 +184,19 @@ def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoVi
 MOST = 15
 
 
-def _build_facts(picture: Picture, words: Words) -> tuple[Fact, ...]:
+def _build_facts(picture: Picture, words: Words) -> tuple[Labelled, ...]:
     build, none = picture.build, words("value.none")
     return (
-        Fact(words("state.maker"), build.maker or none),
-        Fact(words("state.for"), build.recipient or none),
-        Fact(words("state.begun"), words.date(picture.first) or none),
-        Fact(words("state.last"), words.date(picture.last) or none),
-        Fact(words("state.entries"), str(picture.head.entries)),
-        Fact(words("state.revisions"), str(picture.revisions)),
+        Labelled(words("state.maker"), build.maker or none),
+        Labelled(words("state.for"), build.recipient or none),
+        Labelled(words("state.begun"), words.date(picture.first) or none),
+        Labelled(words("state.last"), words.date(picture.last) or none),
+        Labelled(words("state.entries"), str(picture.head.entries)),
+        Labelled(words("state.revisions"), str(picture.revisions)),
     )
 
 
-def _groups(picture: Picture, words: Words) -> tuple[Group, ...]:
+def _groups(picture: Picture, words: Words) -> tuple[FindingGroup, ...]:
     """Findings sorted for reading: what to settle comes first, small print last."""
     sorted_in: dict[str, list[Finding]] = {
         k: [] for k in ("bad", "drift", "warn", "evidence", "note")
@@ -204,16 +204,16 @@ def _groups(picture: Picture, words: Words) -> tuple[Group, ...]:
     for finding in told_together(picture.findings):
         sorted_in[sign_of(finding)].append(finding)
     return tuple(
-        Group(key, words(f"state.{key}"), phrases(own, picture, words))
+        FindingGroup(key, words(f"state.{key}"), phrases(own, picture, words))
         for key, own in sorted_in.items()
         if own
     )
 
 
-def _shortened(groups: Sequence[Group]) -> tuple[Group, ...]:
+def _shortened(groups: Sequence[FindingGroup]) -> tuple[FindingGroup, ...]:
     """The groups with no more than MOST findings in all, the first ones."""
     left = MOST
-    short: list[Group] = []
+    short: list[FindingGroup] = []
     for group in groups:
         if left <= 0:
             break

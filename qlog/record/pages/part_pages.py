@@ -9,9 +9,9 @@ from qlog.drawing.general_tolerance import name as general_name
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
-from qlog.record.pages.dimension.figures import Fact
+from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.rows import Row
-from qlog.record.pages.dimension.sheet import Sheet, sheet_of
+from qlog.record.pages.dimension.sheet import DimensionSheet, sheet_of
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
@@ -48,7 +48,7 @@ class PartSheet:
 
     view: PartView
     material: str
-    sheets: tuple[Sheet, ...]
+    sheets: tuple[DimensionSheet, ...]
     grid: tuple[tuple[PieceView, str, tuple[Cell, ...]], ...]
     drawing: charts.Drawing | None
     findings: tuple[Phrase, ...]
@@ -56,7 +56,7 @@ class PartSheet:
     loose: tuple[Shown, ...]  # photos of the part, of no operation
     covers: tuple[Shown, ...]
     counts: str
-    facts: tuple[Fact, ...]
+    facts: tuple[Labelled, ...]
     op_lines: Mapping[int, str]
     cautions: Mapping[int, tuple[str, ...]]  # by operation
     next: str  # what to do next, empty when all is done
@@ -70,7 +70,7 @@ class ReportBlock:
 
     title: str
     pieces: tuple[str, ...]  # as they are called
-    lines: tuple[tuple[Sheet, tuple[tuple[str, Shape | None, str], ...]], ...]
+    lines: tuple[tuple[DimensionSheet, tuple[tuple[str, Shape | None, str], ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +79,13 @@ class LifeStep:
 
     op: OpView
     cell: Cell
-    readings: tuple[tuple[Sheet, Row], ...]
+    readings: tuple[tuple[DimensionSheet, Row], ...]
     lines: tuple[str, ...]  # decisions and notes
     photos: tuple[Shown, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class History:
+class HistoryPage:
     """The whole life of a piece."""
 
     piece: PieceView
@@ -143,18 +143,18 @@ def part_sheet(
     )
 
 
-def _part_facts(view: PartView, material: str, words: Words) -> tuple[Fact, ...]:
+def _part_facts(view: PartView, material: str, words: Words) -> tuple[Labelled, ...]:
     part = view.part
-    facts = [Fact(words("part.number"), part.drawing)] if part.drawing else []
+    facts = [Labelled(words("part.number"), part.drawing)] if part.drawing else []
     if material:
-        facts.append(Fact(words("part.material"), material))
+        facts.append(Labelled(words("part.material"), material))
     return (
         *facts,
-        Fact(words("col.needed"), str(part.needed)),
-        Fact(words("col.good"), str(view.live)),
-        Fact(words("col.finished"), str(view.finished)),
-        Fact(words("col.scrapped"), str(view.scrapped)),
-        Fact(words("col.spares"), words.number(view.margin)),
+        Labelled(words("col.needed"), str(part.needed)),
+        Labelled(words("col.good"), str(view.live)),
+        Labelled(words("col.finished"), str(view.finished)),
+        Labelled(words("col.scrapped"), str(view.scrapped)),
+        Labelled(words("col.spares"), words.number(view.margin)),
     )
 
 
@@ -259,7 +259,9 @@ def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cel
 
 
 def _drawing(
-    view: PartView, sheets: Sequence[Sheet], drawings: Mapping[str, tuple[str, float, float]]
+    view: PartView,
+    sheets: Sequence[DimensionSheet],
+    drawings: Mapping[str, tuple[str, float, float]],
 ) -> charts.Drawing | None:
     if view.part.id not in drawings:
         return None
@@ -282,7 +284,7 @@ def _drawing(
 
 def histories(
     part: PartSheet, picture: Picture, gallery: Gallery, words: Words
-) -> tuple[History, ...]:
+) -> tuple[HistoryPage, ...]:
     """The life of every piece of a part, operation by operation."""
     known = {op.operation.number for op in part.view.ops}
     found = []
@@ -310,7 +312,7 @@ def histories(
             )
         elsewhere = {d.fact.op for d in piece.dispositions} | {n.fact.op for n in piece.notes}
         found.append(
-            History(
+            HistoryPage(
                 piece=piece,
                 called=part.view.part.called(piece.number),
                 standing=standing,
@@ -386,16 +388,16 @@ def _before(view: PartView, number: int, words: Words) -> tuple[tuple[str, tuple
     )
 
 
-def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact, ...]:
+def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Labelled, ...]:
     """The head of a measurement report: which facts, after the public field list of AS9102."""
     view, build = part.view, picture.build
     numbers = [p.number for p in view.pieces]
     return (
-        Fact(words("report.part"), view.part.name),
-        Fact(words("part.number"), view.part.drawing or words("value.none")),
-        Fact(words("report.revision"), _revision(picture, words)),
-        Fact(words("part.material"), part.material or words("value.none")),
-        Fact(
+        Labelled(words("report.part"), view.part.name),
+        Labelled(words("part.number"), view.part.drawing or words("value.none")),
+        Labelled(words("report.revision"), _revision(picture, words)),
+        Labelled(words("part.material"), part.material or words("value.none")),
+        Labelled(
             words("report.pieces"),
             words(
                 "report.range",
@@ -403,12 +405,12 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Fact,
                 last=view.part.called(numbers[-1]),
             ),
         ),
-        Fact(words("report.quantity"), str(view.live)),
-        Fact(
+        Labelled(words("report.quantity"), str(view.live)),
+        Labelled(
             words("report.general"),
             general_name(build.general) or words("value.none"),
         ),
-        Fact(words("state.maker"), build.maker or words("value.none")),
+        Labelled(words("state.maker"), build.maker or words("value.none")),
     )
 
 

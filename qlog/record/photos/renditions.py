@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "SIZES",
-    "Outcome",
+    "JobResult",
     "PhotoError",
     "PrivacyError",
     "Rendered",
@@ -91,7 +91,7 @@ class RenditionJob:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class JobResult:
     """What became of a job: renditions, or the reason why there are none."""
 
     job: RenditionJob
@@ -172,7 +172,7 @@ def render_many(
     formats: tuple[str, ...] = (),
     workers: int = 2,
     progress: Callable[[int, int], None] | None = None,
-) -> tuple[Outcome, ...]:
+) -> tuple[JobResult, ...]:
     """Render photos on `workers` threads; the outcomes are in the order of the jobs.
 
     A photo that cannot be shown does not stop the others. One that is cut off is tried once
@@ -180,17 +180,17 @@ def render_many(
     the calling thread with the number done and the number in all. Raises PrivacyError.
     """
     wanted = tuple(dict.fromkeys(jobs))
-    done: dict[RenditionJob, Outcome] = {}
+    done: dict[RenditionJob, JobResult] = {}
 
-    def one(job: RenditionJob, salvage: bool) -> Outcome:
+    def one(job: RenditionJob, salvage: bool) -> JobResult:
         try:
             rendered = render(
                 job.source, job.sha256, out,
                 formats=formats, salvage=salvage, size=job.size, codes=job.codes,
             )  # fmt: skip
         except PhotoError as error:
-            return Outcome(job, None, error)
-        return Outcome(job, rendered, None)
+            return JobResult(job, None, error)
+        return JobResult(job, rendered, None)
 
     with ThreadPoolExecutor(max_workers=workers, thread_name_prefix="rendition") as pool:
         futures = {pool.submit(one, job, False): job for job in wanted}

@@ -9,7 +9,9 @@ import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import get_args
 
+from qlog.drawing.plan import PAPERS
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
@@ -66,8 +68,8 @@ def build_record(
     are not part of it; `WordsError` for a language without a catalogue; jinja2's errors for a
     template that names an unknown value; OSError.
     """
-    if edition not in ("maker", "recipient"):
-        raise ValueError(f"no edition {edition!r}: it is maker or recipient")
+    if edition not in get_args(Edition):
+        raise ValueError(f"no edition {edition!r}: it is one of {get_args(Edition)}")
     out = _resolved(out)
     words = words_of(picture.build)
     out.parent.mkdir(parents=True, exist_ok=True)
@@ -137,7 +139,7 @@ def _fill(
     _drop_unused(aside, hung)
     made = contents(picture, edition, words, hung, pictures, aside)
     about = {
-        "title": picture.build.title,
+        "title": made.title,
         "edition": edition,
         "made_at": made_at,
         "qlog": version,
@@ -151,6 +153,8 @@ def _fill(
     static = templates.folder() / "static"
     for source in sorted(static.iterdir()):
         shutil.copyfile(source, aside / source.name)
+    with (aside / "record.css").open("a", encoding="utf-8", newline="\n") as css:
+        css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
     _write(
         aside / manifest.MARKER,
         json.dumps(
@@ -185,6 +189,8 @@ def _render(
             **common, **page.context, page=page, root=page.root, album=Album()
         )
         _write(aside / page.path, text)
+    if edition == "rehearsal":  # it stays with the maker
+        return
     readme = environment.get_template(f"{edition}/readme.txt").render(**common)
     _write(aside / words("file.readme"), readme, newline="\r\n")  # for the oldest editor on Windows
 
@@ -252,8 +258,8 @@ def _borrow(
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
     borrowed: dict[str, _Borrowed] = {}
-    other = out.with_name(words("folder.recipient" if edition == "maker" else "folder.maker"))
-    for folder, take in ((out, _link), (other, _copy)):
+    others = [words(f"folder.{name}") for name in get_args(Edition) if name != edition]
+    for folder, take in ((out, _link), *((out.with_name(name), _copy) for name in others)):
         if folder != out and not manifest.is_record(folder):
             continue
         written = folder / manifest.NAME

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from qlog.drawing.gift_files import Kind, fault
-from qlog.drawing.plan import Build
 from qlog.record.keepsake import pages as recipient
 from qlog.record.keepsake.gather import keepsake
 from qlog.record.keepsake.lines import Lines
+from qlog.record.keepsake.rehearsal import rehearsal_page
 from qlog.record.keepsake.source import Source, extras_for, photos_for
+from qlog.record.keepsake.voice import recording
 from qlog.record.pages import gallery, maker
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export
-from qlog.record.sound.recording import Recording, plain
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
 
-Edition = Literal["maker", "recipient"]
+Edition = Literal["maker", "recipient", "rehearsal"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +46,7 @@ class Wanted:
 class Contents:
     """What an edition is made of besides its pictures."""
 
+    title: str
     pages: tuple[Page, ...]
     links: tuple[Link, ...]
     rows: list[Mapping[str, str | int | bool | None]]
@@ -56,7 +57,7 @@ def wanted(picture: Picture, edition: Edition, words: Words) -> Wanted:
     """Which pictures the edition shows."""
     if edition == "maker":
         return Wanted(gallery.for_maker(picture), (), Lines({}))
-    lines = Lines(picture.said)
+    lines = Lines(picture.said, picture.rehearsed, edition == "rehearsal")
     views = photos_for(gallery.for_recipient(picture), lines, words)
     return Wanted(views, extras_for(picture.build, lines, words), lines)
 
@@ -70,25 +71,22 @@ def contents(
     aside: Path,
 ) -> Contents:
     """The pages of an edition; drawings and the recording are written into `aside`."""
-    drawings = plates(picture.build, aside)
     if edition == "maker":
+        drawings = plates(picture.build, aside)
         return Contents(
+            picture.build.title,
             maker.pages(picture, words, hung, drawings),
             maker.navigation(words),
             list(export.every_reading(picture)),
             export.COLUMNS,
         )
-    voice = recording(picture.build)
-    name = ""
-    if voice is not None:
-        name = f"{words('file.voice')}.{voice.suffix}"
-        (aside / name).write_bytes(voice.data)
-    source = Source(
-        picture, words, hung, pictures.views, pictures.lines, drawings,
-        name, voice.type if voice is not None else "",
-    )  # fmt: skip
+    source = _source(picture, words, hung, pictures, aside)
     kept = keepsake(source)
+    if edition == "rehearsal":
+        page = rehearsal_page(picture, words, pictures.lines, hung)
+        return Contents(page.title, (page,), (), [], recipient.COLUMNS)
     return Contents(
+        kept.title,
         recipient.pages(kept, words),
         recipient.navigation(words, kept),
         recipient.rows(kept),
@@ -96,12 +94,34 @@ def contents(
     )
 
 
-def recording(build: Build) -> Recording | None:
-    """The maker's recording, sound alone; None when there is none that can be used."""
-    written = build.gift.voice.file
-    if not written or fault(build.folder, written, Kind.SOUND):
-        return None
-    try:
-        return plain((build.folder / written).read_bytes())
-    except (OSError, ValueError):
-        return None
+def _source(
+    picture: Picture, words: Words, hung: gallery.Gallery, pictures: Wanted, aside: Path | None
+) -> Source:
+    """What the keepsake is gathered from; with `aside` its files are written there."""
+    build, lines = picture.build, pictures.lines
+    drawn = [
+        part
+        for part in build.parts
+        if part.image
+        and lines.say(
+            f"drawing {part.id}", words("nav.repair"), words("rehearsal.drawing", file=part.image)
+        )
+    ]
+    drawings = plates(replace(build, parts=tuple(drawn)), aside) if aside is not None else {}
+    name, type_ = "", ""
+    voice = recording(build)
+    if voice is not None:
+        mark = hashlib.sha256(voice.data).hexdigest()[:12]
+        said = words("rehearsal.recording", file=f"{build.gift.voice.file} ({mark})")
+        if lines.say("voice", words("nav.letter"), said):
+            name, type_ = f"{words('file.voice')}.{voice.suffix}", voice.type
+            if aside is not None:
+                (aside / name).write_bytes(voice.data)
+    return Source(picture, words, hung, pictures.views, lines, drawings, name, type_)
+
+
+def rehearsed(picture: Picture, words: Words) -> Lines:
+    """Every line on its way to the recipient, met without rendering anything."""
+    pictures = wanted(picture, "rehearsal", words)
+    keepsake(_source(picture, words, gallery.Gallery({}, {}), pictures, None))
+    return pictures.lines

@@ -45,7 +45,7 @@ def write_database(logbook: Path, rows: Sequence[Row], made: str, out: Path) -> 
         db.execute("CREATE TABLE copied (at TEXT NOT NULL) STRICT")
         db.execute("INSERT INTO copied VALUES (?)", (made,))
         for row in rows:
-            if row["verdict"] is not None:
+            if row["verdict"] is not None and row["entry"] is not None:
                 cells = [row[name] for name in _COLUMNS]
                 values = [float(c) if isinstance(c, Decimal) else c for c in cells]
                 values[-1] = int(bool(values[-1]))

@@ -20,7 +20,8 @@ Row = dict[str, Cell]
 
 def rows_of(logbook: Logbook, picture: Picture, part: str | None = None) -> list[Row]:
     """One row for every live reading and gap in order of entry, with all fields."""
-    views = {view.entry: (series, view) for series, view in _views(picture)}
+    every = list(_views(picture))
+    views = {view.entry: (series, view) for series, view in every if not view.raws}
     asked = {} if part is None else {"part": part}
     entries: list[Entry[Reading] | Entry[Gap]] = [
         *logbook.live(Reading, **asked), *logbook.live(Gap, **asked),
@@ -48,7 +49,20 @@ def rows_of(logbook: Logbook, picture: Picture, part: str | None = None) -> list
         if entry.id in views:
             row |= _judged(*views[entry.id])
         rows.append(row)
+    rows += [
+        _computed(series, view) for series, view in every if view.raws and part in (None, view.part)
+    ]
     return rows
+
+
+def _computed(series: SeriesView, view: ReadingView) -> Row:
+    """What was computed from other readings: nothing was typed for it, and nothing is read in."""
+    return dict.fromkeys(NAMES) | {
+        "qlog_readings": VERSION, "part": view.part, "op": view.op, "dimension": view.dimension,
+        "piece": view.piece, "made": view.made,
+        "computed": "; ".join(f"{r.name}={r.typed} {r.unit.value}" for r in view.raws),
+        **_judged(series, view),
+    }  # fmt: skip
 
 
 def _views(picture: Picture) -> Iterator[tuple[SeriesView, ReadingView]]:

@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 from decimal import Decimal
 
-from qlog.record.readings.fields import FIELDS, NAMES, Kind
+from qlog.record.readings.fields import FIELDS, NAMES, FieldKind
 from qlog.record.readings.rows import Cell, Row
 
 #: Language -> separator and decimal mark of its spreadsheets.
@@ -72,7 +72,7 @@ def long_csv(rows: Sequence[Row], language: str) -> str:
     writer.writerow(NAMES)
     for row in rows:
         writer.writerow([
-            str(row[f.name] or "") if f.kind is Kind.TIME else _text(row[f.name], mark)
+            str(row[f.name] or "") if f.kind is FieldKind.TIME else _text(row[f.name], mark)
             for f in FIELDS
         ])  # fmt: skip
     return out.getvalue()

@@ -14,7 +14,7 @@ from qlog.frozen import frozen
 from qlog.review.cautions.caution import Caution as Mind
 
 
-class Group(Enum):
+class ProcessGroup(Enum):
     """Main groups of DIN 8580, and what lies outside them."""
 
     PRIMARY_SHAPING = 1
@@ -31,7 +31,7 @@ class Process:
     """One process: how it is recognised, and what can hurt there. No cautions: harmless."""
 
     id: str
-    group: Group
+    group: ProcessGroup
     stems: tuple[str, ...]
     cautions: tuple[Mind, ...]
     only_as_kind: tuple[str, ...] = ()  # whole kinds that would mean little within a name
@@ -43,7 +43,7 @@ _DRILL = (Mind.SPINDLE, Mind.BREAKTHROUGH)
 _MILL = (Mind.SPINDLE, Mind.CUTTER)
 _HEAT = (Mind.HOT, Mind.FUMES, Mind.FLAME)
 _BATH = (Mind.EYES, Mind.ACID, Mind.FUMES, Mind.DISPOSAL)
-_G = Group
+_G = ProcessGroup
 
 PROCESSES: tuple[Process, ...] = (
     Process("casting", _G.PRIMARY_SHAPING,

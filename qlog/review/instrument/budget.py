@@ -7,11 +7,22 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit, convert
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
+from qlog.review.instrument.derived import compute, known_from
 from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import ZERO_BASED, warmth_of
-from qlog.study.conformity.uncertainty import Budget, budget, reading_components, whole_dof
+from qlog.study.conformity.uncertainty import (
+    Basis,
+    BasisNote,
+    Budget,
+    Distribution,
+    budget,
+    component,
+    reading_components,
+    whole_dof,
+)
 from qlog.study.conformity.verdict import guard_band
 
 
@@ -22,7 +33,7 @@ class DimensionBudget:
     part: Part
     dimension: Dimension
     requirement: Requirement
-    instrument: Instrument
+    instrument: Instrument | None  # None where it is computed
     budget: Budget
     guard: Decimal  # guard band of the guarded rule
     usable: Decimal | None  # tolerance left between the guards; None with one limit
@@ -94,3 +105,41 @@ def dimension_budget(
         and material is not None
         and material.expansion is not None,
     )
+
+
+def computed_budget(
+    build: Build, logbook: Logbook, part: Part, dimension: Dimension
+) -> DimensionBudget:
+    """The budget of a computed dimension, at the readings of the last piece that has them all.
+
+    Raises Problem while no piece has, and when nothing is known of an instrument among them.
+    """
+    log = PartLog.read(logbook, part)
+    known = known_from(build, logbook)
+    found = [c for p in log.pieces if (c := compute(build, log, dimension, p, known)) is not None]
+    if not found:
+        raise Problem(f"read what {part.id} {dimension.id} is computed from, on one piece, first")
+    computed, outcome = found[-1], found[-1].outcome
+    if outcome is None or outcome.uncertainty is None:
+        raise Problem(f"nothing is known of an instrument that {dimension.id} is computed with")
+    listed = [
+        component(
+            f"{r.name} {r.typed}", r.u, Distribution.NORMAL,
+            sensitivity=Decimal(f"{r.sensitivity:.9g}"),
+            note=BasisNote(Basis.CARRIED, (Decimal(f"{r.sensitivity:.3g}"),)),
+        )
+        for r in computed.raws
+        if r.u
+    ]  # fmt: skip
+    requirement = dimension.requirements[-1]
+    width, u = requirement.callout.limits.width, outcome.uncertainty
+    guard = guard_band(u, requirement.callout.limits, build.decision, dof=outcome.dof)
+    from qlog.study.batch.intervals import t_quantile
+
+    whole = Budget(tuple(listed), u, outcome.dof, 0.95, t_quantile(0.975, outcome.dof))
+    return DimensionBudget(
+        part, dimension, requirement, None, whole, guard,
+        None if width is None else width - 2 * guard,
+        None if not width else whole.expanded / width,
+        unstated=False,
+    )  # fmt: skip

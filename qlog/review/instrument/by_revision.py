@@ -10,6 +10,7 @@ from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured
+from qlog.review.instrument.derived import Computed
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import (
     Judged,
@@ -80,6 +81,22 @@ class Judge:
         if found is None:
             found = drawn.judged[key] = self._judge(drawn, fact, measured)
         return found
+
+    def judge_computed(
+        self, entry: Entry[Reading], computed: Computed, part: Part, dimension: Dimension
+    ) -> JudgedTwice:
+        """Judge what was computed from raw readings, dated by the newest of them."""
+        drawn = self._at(entry, part, dimension)
+
+        def by(build: Build, callout: Callout) -> Judged:
+            says, read = computed.measured(callout)
+            return judge_read(build, callout, says, read, computed.trust)
+
+        then = by(drawn.then, drawn.callout)
+        if drawn.same:
+            return JudgedTwice(then, None)
+        verdict = by(self.build, drawn.now).judgement.verdict
+        return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
 
     def _judge(self, drawn: _Drawn, fact: Reading, measured: Measured) -> JudgedTwice:
         then = self._by(drawn, fact, measured, now=False)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 @frozen
-class Shown:
+class InstrumentRecord:
     """What is known of an instrument besides its data sheet, in one unit; None is not known."""
 
     repeatability: Decimal | None = None  # standard deviation, as stated: two digits, rounded up
@@ -31,7 +31,7 @@ class Shown:
     repeatability_dof: float = math.inf  # degrees of freedom behind the repeatability
 
 
-NOTHING = Shown()
+NOTHING = InstrumentRecord()
 
 
 class Experience:
@@ -51,13 +51,13 @@ class Experience:
                 found = self._errors.setdefault(entry.fact.instrument, [])
                 found.append((error, Unit(entry.fact.unit)))
         self._studies = {(v.instrument, v.part, v.dimension): v for v in studies}
-        self._shown: dict[tuple[str, str, str, Unit], Shown] = {}
+        self._shown: dict[tuple[str, str, str, Unit], InstrumentRecord] = {}
 
     def study(self, instrument: str, part: str, dimension: str) -> StudyView | None:
         """The newest study of the instrument on that dimension."""
         return self._studies.get((instrument, part, dimension))
 
-    def of(self, instrument: str | None, part: str, dimension: str, unit: Unit) -> Shown:
+    def of(self, instrument: str | None, part: str, dimension: str, unit: Unit) -> InstrumentRecord:
         """What is known of an instrument on a dimension, in the unit asked for."""
         if instrument is None:
             return NOTHING
@@ -66,13 +66,13 @@ class Experience:
             self._shown[key] = self._work_out(*key)
         return self._shown[key]
 
-    def _work_out(self, instrument: str, part: str, dimension: str, unit: Unit) -> Shown:
+    def _work_out(self, instrument: str, part: str, dimension: str, unit: Unit) -> InstrumentRecord:
         view = self.study(instrument, part, dimension)
         scatter = None
         if view is not None:
             scatter = _in(Decimal(repr(view.result.repeatability)), view.unit, unit)
         errors = (_in(e, own, unit) for e, own in self._errors.get(instrument, ()))
-        return Shown(
+        return InstrumentRecord(
             None if scatter is None else two_digits(scatter),
             max((e for e in errors if e is not None), default=None),
             math.inf if view is None else view.result.repeatability_dof,

@@ -19,7 +19,7 @@ from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen
 from qlog.logbook.measured import Measured
 from qlog.logbook.measured import measured as measured_of
-from qlog.review.instrument.experience import NOTHING, Shown, experience_with
+from qlog.review.instrument.experience import NOTHING, InstrumentRecord, experience_with
 from qlog.study.conformity.uncertainty import (
     reading_components,
     reading_uncertainty,
@@ -59,7 +59,7 @@ def judge_value(
     measured: Measured,
     instrument: Instrument | None,
     *,
-    shown: Shown = NOTHING,
+    shown: InstrumentRecord = NOTHING,
 ) -> Judged:
     """Judge a numeric reading by the build's rule.
 
@@ -85,7 +85,7 @@ class Trust:
 def trust_of(
     instrument: Instrument | None,
     unit: Unit,
-    shown: Shown = NOTHING,
+    shown: InstrumentRecord = NOTHING,
     warmth: tuple[Component, ...] = (),
 ) -> Trust:
     """How far a reading of the instrument in `unit` is to be trusted."""
@@ -257,7 +257,7 @@ def coarsest_step(
 def uncertainty_of(
     instrument: Instrument | None,
     unit: Unit,
-    shown: Shown = NOTHING,
+    shown: InstrumentRecord = NOTHING,
     warmth: tuple[Component, ...] = (),
 ) -> Decimal | None:
     """Standard uncertainty of a reading in `unit`; None when nothing is known of it."""
@@ -277,7 +277,7 @@ def uncertainty_of(
 def shared_of(
     instrument: Instrument | None,
     unit: Unit,
-    shown: Shown = NOTHING,
+    shown: InstrumentRecord = NOTHING,
     warmth: tuple[Component, ...] = (),
 ) -> Decimal | None:
     """Standard uncertainty, in `unit`, of the error that all readings of an instrument share.
@@ -292,7 +292,10 @@ def shared_of(
 
 
 def _dof_of(
-    instrument: Instrument | None, unit: Unit, shown: Shown, warmth: tuple[Component, ...]
+    instrument: Instrument | None,
+    unit: Unit,
+    shown: InstrumentRecord,
+    warmth: tuple[Component, ...],
 ) -> float:
     """Whole degrees of freedom behind the uncertainty of a reading; endless without a study."""
     if math.isinf(shown.repeatability_dof):

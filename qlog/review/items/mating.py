@@ -18,8 +18,15 @@ from qlog.review.items.sizes import FeatureSizes, feature_sizes, source_of
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.views import ReadingView, Standing
-from qlog.study.fit.joints import Conflict, Pair, Pairing, ReadWith, Sized, clearances, pairing
-from qlog.study.fit.stacks import Assembly, Budget, Term, budget, combinations, possible
+from qlog.study.fit.joints import FitConflict, Pair, Pairing, ReadWith, Sized, clearances, pairing
+from qlog.study.fit.stacks import (
+    PossibleAssembly,
+    StackBudget,
+    Term,
+    budget,
+    combinations,
+    possible,
+)
 from qlog.study.matching.match import match
 from qlog.study.matching.model import Fixed, JointSizes, Matching, StackSizes, VisibleSizes
 
@@ -40,7 +47,7 @@ class JointView:
     outside: FeatureSizes
     table: tuple[tuple[Pair, ...], ...]  # a row for each inside piece
     pairing: Pairing
-    conflicts: tuple[Conflict, ...]  # why pieces fit nothing; none once enough are assembled
+    conflicts: tuple[FitConflict, ...]  # why pieces fit nothing; none once enough are assembled
     assembled: tuple[tuple[int, int], ...] = ()  # inside and outside piece, in one item already
     places: int = 3  # that clearances and sizes to turn to are shown with, in the joint's unit
 
@@ -50,10 +57,10 @@ class StackView:
     """One stack: what the tolerances allow, and what the pieces at hand can become."""
 
     stack: Stack
-    budget: Budget | None  # before cutting; None where a dimension has only one limit
+    budget: StackBudget | None  # before cutting; None where a dimension has only one limit
     possible: int  # assemblies that the live pieces can make
-    smallest: Assembly | None
-    largest: Assembly | None
+    smallest: PossibleAssembly | None
+    largest: PossibleAssembly | None
     out: int  # possible assemblies outside the stack's limits
     sizes: tuple[tuple[int, FeatureSizes], ...]
     places: int = 3  # that its sizes are shown with
@@ -190,7 +197,7 @@ def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
     unit, limits = stack.callout.unit, stack.callout.limits
     sizes = tuple((sign, feature_sizes(parts, f, unit)) for sign, f in stack.terms)
     try:
-        planned: Budget | None = budget(
+        planned: StackBudget | None = budget(
             [
                 Term(f"{f.part} {f.dimension}", sign, drawing_limits(build, f, unit))
                 for sign, f in stack.terms

@@ -15,7 +15,7 @@ PAUSE = timedelta(hours=1)
 
 
 @frozen
-class Taken:
+class TakenUnder:
     """What the log holds on how a reading was taken; times ISO 8601, temperatures in Celsius."""
 
     instrument: str | None
@@ -23,7 +23,7 @@ class Taken:
     temperature: str | None
 
 
-def conditions(taken: Sequence[Taken]) -> tuple[Conditions, ...]:
+def conditions(taken: Sequence[TakenUnder]) -> tuple[Conditions, ...]:
     """The conditions of readings, in their order; sittings are counted in the order of time."""
     times = [moment(t.made) for t in taken]
     in_time = sorted(range(len(taken)), key=lambda i: times[i])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from qlog.review.part.batch import Batch
-from qlog.review.views import Next, Slot, Standing, Step
+from qlog.review.views import Next, Pending, Slot, Standing
 
 
 def next_up(views: Sequence[Batch]) -> tuple[Next, ...]:
@@ -37,11 +37,11 @@ def _first_of_setup(view: Batch) -> Next | None:
             waits = (Slot.MISSING, Slot.NOT_YET)
             if own and own[0].slot in waits and all(s.slot is not Slot.READ for s in own):
                 return Next(
-                    Step.READ_FIRST_OF_SETUP,
+                    Pending.READ_FIRST_OF_SETUP,
                     view.part.id,
                     series.operation,
                     (own[0].piece,),
-                    (series.dimension,),
+                    view.part.read_for(series.dimension),
                     setup.cause,
                 )
     return None
@@ -52,8 +52,10 @@ def _owed(view: Batch) -> Next | None:
         owed = [s for s in view.series if s.operation.number == op.number and s.owed]
         if owed:
             pieces = tuple(sorted({p for s in owed for p in s.owed}))
-            dimensions = tuple(dict.fromkeys(s.dimension for s in owed))
-            return Next(Step.READ, view.part.id, op, pieces, dimensions)
+            dimensions = tuple(
+                dict.fromkeys(d for s in owed for d in view.part.read_for(s.dimension))
+            )
+            return Next(Pending.READ, view.part.id, op, pieces, dimensions)
     return None
 
 
@@ -73,7 +75,9 @@ def _due(view: Batch) -> Next | None:
         )
         here = tuple(p for p in waiting if p not in away)
         if not here:
-            return Next(Step.TAKE_BACK, part, op.operation, waiting)
-        step = Step.SEND if op.operation.sent_out else Step.DO if op.started else Step.START
+            return Next(Pending.TAKE_BACK, part, op.operation, waiting)
+        step = (
+            Pending.SEND if op.operation.sent_out else Pending.DO if op.started else Pending.START
+        )
         return Next(step, part, op.operation, here, some=bool(op.done))
     return None

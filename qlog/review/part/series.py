@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -11,8 +11,10 @@ from qlog.drawing.decimals import as_typed
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
 from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.measured import measured
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
+from qlog.review.instrument.derived import Computed, compute
 from qlog.review.instrument.judging import coarsest_step
 from qlog.review.times import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
@@ -138,6 +140,8 @@ def series_of(log: PartLog, judge: Judge, suspect: frozenset[int]) -> tuple[Seri
     found: list[Series] = []
     pieces = log.pieces
     for dimension in part.dimensions:
+        if dimension.callout.raw:  # it has no limits: what is computed from it stands for it
+            continue
         wanted = {r.op for r in dimension.requirements}
         for op in sorted(wanted | read.get(dimension.id, set())):
             requirement = dimension.requirement_at(op) or dimension.requirements[0]
@@ -165,20 +169,37 @@ class _Place:
         self.op = op
         self.callout = requirement.callout
         self.setups = log.setups(op)
+        #: Where it is read: itself, or what it is computed from.
+        self.places = {(d.id, op if d is dimension else d.op) for d in log.part.read_for(dimension)}
+        self.computed: dict[int, Computed] = {}
+
+    def _logged(self, pieces: Sequence[int]) -> Mapping[int, tuple[Entry[Reading], ...]]:
+        """The readings of every piece; what is computed from others as if it had been read."""
+        dimension = self.dimension
+        if dimension.derived is None:
+            return self.log.places.get((dimension.id, self.op), {})
+        known = self.judge.experience.of
+        found: dict[int, tuple[Entry[Reading], ...]] = {}
+        for piece in pieces:
+            computed = compute(self.judge.build, self.log, dimension, piece, known)
+            entry = None if computed is None else computed.entry(self.callout)
+            if computed is not None and entry is not None:
+                self.computed[piece], found[piece] = computed, (entry,)
+        return found
 
     def series(self, operation: Operation, pieces: Sequence[int], *, wanted: bool) -> Series:
         """The series of this place over those pieces."""
         log, op, dimension = self.log, self.op, self.dimension
-        logged = log.places.get((dimension.id, op), {})
+        logged = self._logged(pieces)
         slots: list[SlotView] = []
         unmatched: list[int] = []
         for piece in pieces:
             entries = logged.get(piece, ())
-            good = [e for e in entries if log.measured(e).answers(self.callout)]
+            good = [e for e in entries if self._answers(piece, e)]
             if entries and not good:
                 unmatched.append(piece)
             if good:
-                again = (dimension.id, op) in log.to_read_again(piece)
+                again = bool(self.places & log.to_read_again(piece))
                 slots.append(SlotView(piece, Slot.READ, self._reading(piece, good), again=again))
             elif wanted and log.part.takes(op, piece):
                 slots.append(self._empty(piece))
@@ -216,6 +237,9 @@ class _Place:
             unmatched=tuple(unmatched),
         )
 
+    def _answers(self, piece: int, entry: Entry[Reading]) -> bool:
+        return piece in self.computed or self.log.measured(entry).answers(self.callout)
+
     def _by_limits(
         self, readings: Sequence[ReadingView]
     ) -> tuple[tuple[ByLimits, ...], Summary | None]:
@@ -250,7 +274,8 @@ class _Place:
 
     def _empty(self, piece: int) -> SlotView:
         log = self.log
-        gap = log.gap(self.dimension.id, self.op, piece)
+        gaps = (log.gap(name, op, piece) for name, op in sorted(self.places))
+        gap = next((g for g in gaps if g is not None), None)
         if gap is not None:
             slot = Slot.SKIPPED if gap.fact.kind == "skipped" else Slot.CANNOT
             return SlotView(piece, slot, None, gap.fact.why)
@@ -275,8 +300,13 @@ class _Place:
 
     def _view(self, piece: int, entry: Entry[Reading]) -> ReadingView:
         fact, log = entry.fact, self.log
-        says = log.measured(entry)
-        if says.value is None:
+        computed = self.computed.get(piece)
+        says = log.measured(entry) if computed is None else measured(entry.fact)
+        of = (entry,) if computed is None else computed.entries
+        if computed is not None:
+            twice = self.judge.judge_computed(entry, computed, log.part, self.dimension)
+            judged, today, value, raw = twice.then, twice.today, twice.then.value, None
+        elif says.value is None:
             judged, today, value, raw = None, None, None, None
         else:
             twice = self.judge.judge(entry, says, log.part, self.dimension)
@@ -299,8 +329,9 @@ class _Place:
             judgement=None if judged is None else judged.judgement,
             uncertainty=None if judged is None else judged.uncertainty,
             shared=None if judged is None else judged.shared,
-            suspect=entry.id in self.suspect,
-            corrections=self._corrections(entry) if entry.supersedes is not None else (),
+            suspect=any(e.id in self.suspect for e in of),
+            corrections=tuple(c for e in of if e.supersedes for c in self._corrections(e)),
+            raws=() if computed is None else computed.raws,
             note=fact.note,
             raw=raw,
             today=today,

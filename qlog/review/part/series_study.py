@@ -14,7 +14,7 @@ from qlog.drawing.units import Unit, convert
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
-from qlog.review.part.conditions import Taken, conditions
+from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.review.part.series import Series
 from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
@@ -22,13 +22,13 @@ from qlog.study.batch.comparison import Difference
 from qlog.study.batch.comparison import setups as compare_setups
 from qlog.study.batch.counts import Counted, at_most, count
 from qlog.study.batch.intervals import Interval, scatter_interval, size_interval
-from qlog.study.batch.outlier import Outlier, grubbs
+from qlog.study.batch.outlier import OutlierTest, grubbs
 from qlog.study.conformity import bias
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.kendall import Kendall, kendall
 from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
-from qlog.study.drift.trend_test import Drift, Pooled
+from qlog.study.drift.trend_test import Pooled, SetupDrift
 
 #: A build has some forty series: at 5 % each, two clean ones would be called outliers.
 OUTLIER_ALPHA = 0.01
@@ -41,7 +41,7 @@ class SetupStudy:
     setup: SetupPieces
     pieces: tuple[int, ...]
     values: tuple[Decimal, ...]
-    drift: Drift
+    drift: SetupDrift
     forecast: Forecast | None
     against_last: Difference | None  # Welch's test against the setup before
     retouch: Retouch | None = None
@@ -63,7 +63,7 @@ class SeriesStudy:
     capability: Capability | NoIndex | None
     fraction_out_at_most: float | None  # exact one-sided 95 % bound
     counted: Counted | None
-    outlier: Outlier | None
+    outlier: OutlierTest | None
     outlier_piece: int | None
     control: tuple[ControlStretch, ...]  # in the order of making
     kendall: Kendall | None  # the robust twin, over a batch of one setup
@@ -203,7 +203,7 @@ def _stretches(
 def _conditions(series: Series, setup: int) -> tuple[Conditions, ...]:
     return conditions(
         [
-            Taken(r.instrument, r.made, r.temperature)
+            TakenUnder(r.instrument, r.made, r.temperature)
             for r in series.readings
             if r.value is not None and r.setup == setup
         ]
@@ -266,13 +266,13 @@ def read_apart(before: Sequence[ReadingView], after: Sequence[ReadingView]) -> f
 
 def _outlier(
     studies: Sequence[SetupStudy], step: Decimal | None
-) -> tuple[Outlier | None, int | None]:
+) -> tuple[OutlierTest | None, int | None]:
     """The reading that stands apart from its setup, and its piece; the newest where several do.
 
     Grubbs' test takes the readings for independent: across a trend the ends would look
     like outliers, so a setup that drifts is left out. The setups share one chance of a false alarm.
     """
-    newest: Outlier | None = None
+    newest: OutlierTest | None = None
     for study in reversed(studies):
         values = () if study.drift.found else study.values
         found = grubbs(values, alpha=OUTLIER_ALPHA / len(studies), step=step)

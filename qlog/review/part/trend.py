@@ -14,10 +14,10 @@ from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import ZERO_BASED, as_read, coarsest_step, tidy
-from qlog.review.part.conditions import Taken, conditions
+from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
-from qlog.study.drift.trend_test import Drift
+from qlog.study.drift.trend_test import SetupDrift
 
 if TYPE_CHECKING:
     from qlog.review.instrument.by_revision import Judge
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 class Glance:
     """The trend of a setup so far, its forecast, and when to re-touch the tool."""
 
-    drift: Drift
+    drift: SetupDrift
     outlook: Forecast | None
     retouch: Retouch | None
     step: Decimal | None  # display step, in the unit of the limits
@@ -53,7 +53,7 @@ class TrendSoFar:
             return None
         callout = found.callout
         running = log.setup(op, piece)
-        read: dict[int, tuple[Decimal, Taken]] = {}
+        read: dict[int, tuple[Decimal, TakenUnder]] = {}
         places = log.places.get((dimension.id, op), {})
         for number in sorted(p for p in places if p <= running.last_piece):
             entry = self._decides(log, dimension, callout, places[number])
@@ -66,7 +66,7 @@ class TrendSoFar:
             if size is None:  # a unit of another drawing: no part of this trend
                 continue
             fact = entry.fact
-            read[number] = size, Taken(fact.instrument, entry.made, fact.temperature)
+            read[number] = size, TakenUnder(fact.instrument, entry.made, fact.temperature)
         if sum(p in running.pieces for p in read) < 3:
             return None
         setups = [s for s in log.setups(op) if s.number <= running.number]
@@ -142,7 +142,7 @@ class TrendSoFar:
         return self._judge[1:]
 
 
-def _readings(setup: SetupPieces, read: Mapping[int, tuple[Decimal, Taken]]) -> SetupReadings:
+def _readings(setup: SetupPieces, read: Mapping[int, tuple[Decimal, TakenUnder]]) -> SetupReadings:
     pieces = tuple(sorted(p for p in read if p in setup.pieces))
     return SetupReadings(
         setup.first_piece,

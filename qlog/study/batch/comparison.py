@@ -30,7 +30,7 @@ class Difference:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class MeanChange:
     """The same pieces read twice; change is after minus before, in the unit of the readings."""
 
     n: int
@@ -104,7 +104,7 @@ def before_and_after(
     confidence: float = 0.95,
     step: Decimal | None = None,
     apart: float = 0.0,
-) -> Change | None:
+) -> MeanChange | None:
     """Paired t test of (before, after) on the same pieces, in one unit; None below 2 pieces.
 
     t = mean change / (s / sqrt(n)), n - 1 degrees of freedom: NIST/SEMATECH e-Handbook 7.3.1.1.
@@ -129,7 +129,7 @@ def before_and_after(
     dof = (n - 1) * (error * error / scatter) ** 2 if apart and scatter else float(n - 1)
     t, p = _t_and_p(float(mean), error, dof)
     half = t_quantile((1 + confidence) / 2, dof) * error
-    return Change(
+    return MeanChange(
         n=n,
         changes=tuple(changes),
         mean=float(mean),

@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit, convert
-from qlog.study.batch.comparison import Change, before_and_after
+from qlog.study.batch.comparison import MeanChange, before_and_after
 from qlog.study.batch.intervals import Interval
 
 
@@ -60,7 +60,7 @@ class LayerVerdict(StrEnum):
 class Layer:
     """The layer that a paired change implies; thickness in the unit of the readings."""
 
-    change: Change
+    change: MeanChange
     thickness: float
     interval: Interval  # of the mean thickness
     each: tuple[tuple[int, Decimal], ...]  # piece, implied thickness

@@ -13,7 +13,7 @@ from qlog.study.batch.intervals import t_quantile
 from qlog.study.batch.summary import exact_mean, exact_values, exact_variance
 
 
-class Side(StrEnum):
+class OutlierSide(StrEnum):
     """On which side a outlier is looked for."""
 
     EITHER = "either"
@@ -22,7 +22,7 @@ class Side(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Outlier:
+class OutlierTest:
     """The reading farthest out, and whether it is too far; lengths in the unit of the readings."""
 
     index: int  # place in the sequence, from 0
@@ -37,10 +37,10 @@ class Outlier:
 def grubbs(
     values: Iterable[Decimal | float],
     *,
-    side: Side = Side.EITHER,
+    side: OutlierSide = OutlierSide.EITHER,
     alpha: float = 0.05,
     step: Decimal | None = None,
-) -> Outlier | None:
+) -> OutlierTest | None:
     """Grubbs' test for one outlier among independent normal readings.
 
     G = |x - mean| / s of the reading farthest out, against the critical value of
@@ -68,15 +68,15 @@ def grubbs(
     if step is not None:
         variance += float(step) ** 2 / 12
     deviations = [float(Fraction(v) - mean) for v in exact]
-    if side is Side.HIGH:
+    if side is OutlierSide.HIGH:
         index = max(range(n), key=lambda i: deviations[i])
-    elif side is Side.LOW:
+    elif side is OutlierSide.LOW:
         index = min(range(n), key=lambda i: deviations[i])
     else:
         index = max(range(n), key=lambda i: abs(deviations[i]))
     g = abs(deviations[index]) / math.sqrt(variance)
-    critical = grubbs_critical(n, alpha, two_sided=side is Side.EITHER)
-    return Outlier(
+    critical = grubbs_critical(n, alpha, two_sided=side is OutlierSide.EITHER)
+    return OutlierTest(
         index=index,
         value=exact[index],
         deviation=deviations[index],

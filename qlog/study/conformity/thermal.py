@@ -10,10 +10,10 @@ from decimal import Decimal
 from qlog.frozen import frozen
 from qlog.study.conformity.uncertainty import (
     Basis,
+    BasisNote,
     Component,
     Distribution,
-    Note,
-    Source,
+    UncertaintySource,
     component,
 )
 
@@ -90,42 +90,42 @@ def components(
     scale = abs(length) * _PPM
     found = [
         component(
-            Source.PART_EXPANSION,
+            UncertaintySource.PART_EXPANSION,
             expansion_error,
             Distribution.RECTANGULAR,
             sensitivity=scale * away,
-            note=Note(Basis.EXPANSION_AWAY, (part_expansion, away)),
+            note=BasisNote(Basis.EXPANSION_AWAY, (part_expansion, away)),
         ),
         component(
-            Source.TEMPERATURE,
+            UncertaintySource.TEMPERATURE,
             temperature_error,
             Distribution.RECTANGULAR,
             sensitivity=scale * between,
-            note=Note(Basis.ALIKE),
+            note=BasisNote(Basis.ALIKE),
         ),
         component(
-            Source.BETWEEN,
+            UncertaintySource.BETWEEN,
             difference,
             Distribution.RECTANGULAR,
             sensitivity=scale * part_expansion,
-            note=Note(Basis.BETWEEN),
+            note=BasisNote(Basis.BETWEEN),
         ),
     ]
     if instrument_expansion != 0:
         found.insert(
             1,
             component(
-                Source.INSTRUMENT_EXPANSION,
+                UncertaintySource.INSTRUMENT_EXPANSION,
                 expansion_error,
                 Distribution.RECTANGULAR,
                 sensitivity=scale * away,
-                note=Note(Basis.EXPANSION_AWAY, (instrument_expansion, away)),
+                note=BasisNote(Basis.EXPANSION_AWAY, (instrument_expansion, away)),
             ),
         )
     if not corrected:
         found.append(
             component(
-                Source.NOT_CORRECTED,
+                UncertaintySource.NOT_CORRECTED,
                 away,
                 Distribution.RECTANGULAR,
                 sensitivity=scale * between,
@@ -159,25 +159,29 @@ def room_components(
     rectangular = Distribution.RECTANGULAR
     found = [
         component(
-            Source.ROOM, half, rectangular, sensitivity=scale * between,
-            note=Note(Basis.ROOM, (middle, half)),
+            UncertaintySource.ROOM, half, rectangular, sensitivity=scale * between,
+            note=BasisNote(Basis.ROOM, (middle, half)),
         ),
         component(
-            Source.PART_EXPANSION, expansion_error, rectangular, sensitivity=scale * typical,
-            note=Note(Basis.EXPANSION_ROOM, (part_expansion, middle, half)),
+            UncertaintySource.PART_EXPANSION, expansion_error, rectangular,
+            sensitivity=scale * typical,
+            note=BasisNote(Basis.EXPANSION_ROOM, (part_expansion, middle, half)),
         ),
         component(
-            Source.INSTRUMENT_EXPANSION, expansion_error, rectangular, sensitivity=scale * typical,
-            note=Note(Basis.EXPANSION_ROOM, (instrument_expansion, middle, half)),
+            UncertaintySource.INSTRUMENT_EXPANSION, expansion_error, rectangular,
+            sensitivity=scale * typical,
+            note=BasisNote(Basis.EXPANSION_ROOM, (instrument_expansion, middle, half)),
         ),
         component(
-            Source.BETWEEN, difference, rectangular, sensitivity=scale * part_expansion,
-            note=Note(Basis.BETWEEN),
+            UncertaintySource.BETWEEN, difference, rectangular, sensitivity=scale * part_expansion,
+            note=BasisNote(Basis.BETWEEN),
         ),
     ]  # fmt: skip
     if away:
         found.append(
-            component(Source.NOT_CORRECTED, abs(away), rectangular, sensitivity=scale * between)
+            component(
+                UncertaintySource.NOT_CORRECTED, abs(away), rectangular, sensitivity=scale * between
+            )
         )
     return tuple(found)
 

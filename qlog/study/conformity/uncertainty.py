@@ -41,7 +41,7 @@ class Distribution(StrEnum):
         }.get(self, Decimal(1))
 
 
-class Source(StrEnum):
+class UncertaintySource(StrEnum):
     """Where the uncertainty of a reading comes from."""
 
     ERROR_LIMIT = "error limit"
@@ -58,7 +58,7 @@ class Source(StrEnum):
 
 
 class Basis(Enum):
-    """What a component's value rests on; the values are those that a `Note` carries."""
+    """What a component's value rests on; the values are those that a `BasisNote` carries."""
 
     CHECKED = auto()  # the largest error found in checks
     WORST = auto()
@@ -72,10 +72,11 @@ class Basis(Enum):
     ALIKE = auto()  # part and instrument alike
     BETWEEN = auto()  # the temperature between them
     ROOM = auto()  # middle and half-width of the room's temperature
+    CARRIED = auto()  # how much the result changes with it
 
 
 @frozen
-class Note:
+class BasisNote:
     """What a component rests on, with its numbers."""
 
     basis: Basis
@@ -93,7 +94,7 @@ class Component:
     u: Decimal  # standard uncertainty, unit of value
     sensitivity: Decimal = Decimal(1)  # unit of the reading per unit of value
     dof: float = math.inf  # degrees of freedom behind u
-    note: Note | None = None
+    note: BasisNote | None = None
     counts: bool = True  # False: listed, but already covered by another component
 
     @property
@@ -131,7 +132,7 @@ def component(
     *,
     sensitivity: Decimal = Decimal(1),
     dof: float = math.inf,
-    note: Note | None = None,
+    note: BasisNote | None = None,
 ) -> Component:
     """A component from its stated value: a half-width, or a standard deviation.
 
@@ -236,37 +237,41 @@ def reading_components(
         raise ValueError(f"a value is the mean of at least 1 reading, not {averaged}")
     found: list[Component] = []
     if error is not None and (check_error is None or abs(check_error) <= error):
-        note = None if check_error is None else Note(Basis.CHECKED, (abs(check_error),))
-        found.append(component(Source.ERROR_LIMIT, error, Distribution.RECTANGULAR, note=note))
-    elif check_error is not None:
-        note = Note(Basis.WORST) if error is None else Note(Basis.WORST_OVER, (error,))
+        note = None if check_error is None else BasisNote(Basis.CHECKED, (abs(check_error),))
         found.append(
-            component(Source.CHECKS, abs(check_error), Distribution.RECTANGULAR, note=note)
+            component(UncertaintySource.ERROR_LIMIT, error, Distribution.RECTANGULAR, note=note)
+        )
+    elif check_error is not None:
+        note = BasisNote(Basis.WORST) if error is None else BasisNote(Basis.WORST_OVER, (error,))
+        found.append(
+            component(
+                UncertaintySource.CHECKS, abs(check_error), Distribution.RECTANGULAR, note=note
+            )
         )
     display = scatter = None
     if step is not None:
         display = component(
-            Source.STEP,
+            UncertaintySource.STEP,
             step / 2,
             Distribution.RECTANGULAR,
-            note=Note(Basis.HALF_STEP, (stated(step),)),
+            note=BasisNote(Basis.HALF_STEP, (stated(step),)),
         )
     if repeatability is not None:
         scatter = component(
-            Source.REPEATABILITY,
+            UncertaintySource.REPEATABILITY,
             repeatability / Decimal(averaged).sqrt(),
             Distribution.MEASURED,
             dof=repeatability_dof,
-            note=None if averaged == 1 else Note(Basis.MEAN_OF, (Decimal(averaged),)),
+            note=None if averaged == 1 else BasisNote(Basis.MEAN_OF, (Decimal(averaged),)),
         )
     if display is not None and scatter is not None:
         if scatter.u >= display.u:
-            display = replace(display, counts=False, note=Note(Basis.COVERED_BY_SCATTER))
+            display = replace(display, counts=False, note=BasisNote(Basis.COVERED_BY_SCATTER))
         else:
-            scatter = replace(scatter, counts=False, note=Note(Basis.COVERED_BY_STEP))
+            scatter = replace(scatter, counts=False, note=BasisNote(Basis.COVERED_BY_STEP))
     found.extend(c for c in (display, scatter) if c is not None)
     if reference is not None:
-        found.append(component(Source.SETTING_PIECE, reference, Distribution.NORMAL))
+        found.append(component(UncertaintySource.SETTING_PIECE, reference, Distribution.NORMAL))
     found.extend(temperature)
     if not found:
         raise ValueError(

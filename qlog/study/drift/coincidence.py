@@ -21,7 +21,7 @@ INSIDE = 0.005
 DEGREES = 2
 
 
-class Change(StrEnum):
+class ChangeBeside(StrEnum):
     """What changed from one reading to the next, beside the piece."""
 
     INSTRUMENT = "instrument"
@@ -46,7 +46,7 @@ class Conditions:
 class Coincidence:
     """What a movement coincides with, and the first pieces read after each change of it."""
 
-    change: Change
+    change: ChangeBeside
     pieces: tuple[int, ...]
 
 
@@ -65,7 +65,7 @@ def coincidence(
     three readings a group on average are left alone: they would explain anything.
     """
     found: list[tuple[int, Coincidence]] = []
-    for change in Change:
+    for change in ChangeBeside:
         labels = [_label(change, c) for c in conditions]
         if any(label is None for label in labels):
             continue
@@ -83,8 +83,8 @@ def coincidence(
     return min(found, key=lambda pair: pair[0])[1] if found else None
 
 
-def _label(change: Change, conditions: Conditions) -> Hashable:
-    if change is Change.TEMPERATURE:
+def _label(change: ChangeBeside, conditions: Conditions) -> Hashable:
+    if change is ChangeBeside.TEMPERATURE:
         t = conditions.temperature
         return None if t is None else round(t / DEGREES)
     known: Hashable = getattr(conditions, change.value)

@@ -14,8 +14,8 @@ from functools import lru_cache
 
 from qlog.frozen import frozen
 from qlog.study.distributions import chi_square_quantile, t_below, t_critical
-from qlog.study.drift.shapes import GOING_ON, Fitted, Shape
-from qlog.study.drift.trend_test import Drift, Fit
+from qlog.study.drift.shapes import GOING_ON, Fitted, TrendShape
+from qlog.study.drift.trend_test import FittedLine, SetupDrift
 
 #: Coverage of the prediction interval of each single piece.
 COVERAGE = 0.95
@@ -74,11 +74,11 @@ class Forecast:
     may_leave: int | None
     good_left: int | None
     chance_all: float | None
-    fit: Fit
+    fit: FittedLine
 
 
 def forecast(
-    drift: Drift,
+    drift: SetupDrift,
     *,
     planned: int,
     lower: Decimal | None,
@@ -181,17 +181,20 @@ class _Mixture:
     """The shapes that the readings allow, weighed, and the ones that say what is expected."""
 
     def __init__(
-        self, drift: Drift, plain: Fit, every: Sequence[tuple[float, Fit | Fitted]]
+        self,
+        drift: SetupDrift,
+        plain: FittedLine,
+        every: Sequence[tuple[float, FittedLine | Fitted]],
     ) -> None:
         self.plain = plain
         self.every = every
         self.goes_on = drift.found and drift.shape in GOING_ON and drift.coincides is None
-        wanted: list[tuple[float, Fit | Fitted]] = (
+        wanted: list[tuple[float, FittedLine | Fitted]] = (
             [(w, f) for w, f in every if isinstance(f, Fitted) and f.shape in GOING_ON]
             if self.goes_on
             else [(w, f) for w, f in every if isinstance(f, Fitted) and f.shape is drift.shape]
         )
-        if not wanted or (not self.goes_on and drift.shape is Shape.LEVEL):
+        if not wanted or (not self.goes_on and drift.shape is TrendShape.LEVEL):
             wanted = [(1.0, plain)]
         total = math.fsum(w for w, _ in wanted)
         self.wanted = [(w / total, f) for w, f in wanted]
@@ -200,13 +203,13 @@ class _Mixture:
         self.believed = drift.shrink if self.goes_on else 1.0
         self._reaches = {f.df: t_critical(1 - COVERAGE, f.df) for _, f in every}
 
-    def _main(self) -> list[tuple[float, Fit | Fitted]]:
+    def _main(self) -> list[tuple[float, FittedLine | Fitted]]:
         """The few that matter for the chance of all coming pieces together."""
         chosen = sorted(self.every, key=lambda pair: -pair[0])[:3]
         total = math.fsum(w for w, _ in chosen)
         return [(w / total, f) for w, f in chosen]
 
-    def _at(self, fit: Fit | Fitted, piece: int) -> float:
+    def _at(self, fit: FittedLine | Fitted, piece: int) -> float:
         here = fit.at(self.last)
         return (
             here + self.believed * (fit.at(piece) - here) if self.believed != 1 else fit.at(piece)
@@ -241,7 +244,7 @@ class _Mixture:
         )
 
 
-def _mixture(drift: Drift) -> _Mixture | None:
+def _mixture(drift: SetupDrift) -> _Mixture | None:
     plain = drift.line if drift.found and drift.shape in GOING_ON else drift.level
     if plain is None:
         return None
@@ -249,7 +252,7 @@ def _mixture(drift: Drift) -> _Mixture | None:
         return _Mixture(drift, plain, [(1.0, plain)])
     if drift.found:
         # A level was refuted; what is left of it is no reason to expect one.
-        moving = [f for f in drift.fits if f.shape is not Shape.LEVEL]
+        moving = [f for f in drift.fits if f.shape is not TrendShape.LEVEL]
         total = math.fsum(f.weight for f in moving)
         if moving:
             return _Mixture(drift, plain, [(f.weight / total, f) for f in moving])
@@ -257,7 +260,7 @@ def _mixture(drift: Drift) -> _Mixture | None:
     return _Mixture(
         drift,
         plain,
-        [(f.weight, plain if f.shape is Shape.LEVEL else f) for f in drift.fits],
+        [(f.weight, plain if f.shape is TrendShape.LEVEL else f) for f in drift.fits],
     )
 
 
@@ -274,7 +277,9 @@ def _between(low: float, high: float, expected: float, spread: float, df: int) -
     return max(1.0 - below - above, 0.0)
 
 
-def chance_all_in(fit: Fit | Fitted, pieces: Sequence[int], *, lower: float, upper: float) -> float:
+def chance_all_in(
+    fit: FittedLine | Fitted, pieces: Sequence[int], *, lower: float, upper: float
+) -> float:
     """Chance that all these pieces read inside the limits, seen together.
 
     The readings share the fit's error, so their joint law is a multivariate t. It lies between

@@ -13,12 +13,12 @@ from decimal import Decimal
 
 from qlog.frozen import frozen
 from qlog.study.drift.coincidence import Conditions, coincidence
-from qlog.study.drift.shapes import Shape
-from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess
+from qlog.study.drift.shapes import TrendShape
+from qlog.study.drift.trend_test import DriftStatus, Pooled, SetupDrift, assess
 
 
 @frozen
-class Point:
+class MachinePoint:
     """One piece in the order of making: its part, and how far it lies from its target."""
 
     part: str
@@ -27,13 +27,13 @@ class Point:
 
 
 @frozen
-class MachineDrift:
+class MachineTrend:
     """The drift of a machine over the pieces of several parts, counted from 1 in making order.
 
     `aimed` tells that what was found is a jump where one part follows another.
     """
 
-    drift: Drift
+    drift: SetupDrift
     aimed: bool
 
     @property
@@ -43,14 +43,14 @@ class MachineDrift:
 
 
 def study_machine(
-    points: Sequence[Point],
+    points: Sequence[MachinePoint],
     *,
     planned: int,
     step: Decimal | None = None,
     tolerance: Decimal | None = None,
     measures: str = "",
     learnt: Pooled | None = None,
-) -> MachineDrift | None:
+) -> MachineTrend | None:
     """Study the deviations of at least two parts; None for fewer. Arguments as in `assess`."""
     parts = [p.part for p in points]
     if len(set(parts)) < 2:
@@ -70,12 +70,12 @@ def study_machine(
     )
     aimed = False
     if drift.status in (DriftStatus.JUMPED, DriftStatus.DRIFTING) and drift.shape in (
-        Shape.JUMP,
-        Shape.LATE_CREEP,
+        TrendShape.JUMP,
+        TrendShape.LATE_CREEP,
     ):
         # The parts as groups: does the movement go on inside them?
         fit = drift.found_fit
         moved = [[fit.at(piece) - fit.mean for piece in order]]
         labels = [Conditions(instrument=part) for part in parts]
         aimed = coincidence(order, [float(v) for v in values], labels, moved) is not None
-    return MachineDrift(drift, aimed)
+    return MachineTrend(drift, aimed)

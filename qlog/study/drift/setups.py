@@ -14,7 +14,7 @@ from qlog.frozen import frozen
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast, forecast
 from qlog.study.drift.shapes import GOING_ON
-from qlog.study.drift.trend_test import Drift, DriftStatus, Pooled, assess, pool, together
+from qlog.study.drift.trend_test import DriftStatus, Pooled, SetupDrift, assess, pool, together
 
 
 @frozen
@@ -45,7 +45,7 @@ class Retouch:
 class SetupTrend:
     """The trend of one setup, its forecast, the wear rate of the setups before, the re-touch."""
 
-    drift: Drift
+    drift: SetupDrift
     forecast: Forecast | None
     earlier_rate: float | None
     retouch: Retouch | None
@@ -101,7 +101,7 @@ def study_setups(
     return tuple(found)
 
 
-def _earlier_rate(before: Sequence[Drift]) -> float | None:
+def _earlier_rate(before: Sequence[SetupDrift]) -> float | None:
     """The rate per piece of the earlier setups that crept, weighed by what each knows of it."""
     crept = [
         (d.line.sxx, d.slope)
@@ -114,7 +114,7 @@ def _earlier_rate(before: Sequence[Drift]) -> float | None:
 
 
 def _retouch(
-    drift: Drift,
+    drift: SetupDrift,
     outlook: Forecast | None,
     earlier: float | None,
     planned: int,

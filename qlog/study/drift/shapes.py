@@ -15,7 +15,7 @@ from qlog.frozen import frozen
 from qlog.study.drift.looks import FIRST_LOOK
 
 
-class Shape(StrEnum):
+class TrendShape(StrEnum):
     """How the readings of a setup move over its pieces."""
 
     LEVEL = "level"
@@ -27,7 +27,7 @@ class Shape(StrEnum):
 
 
 #: Shapes that go on: a limit ahead will be reached.
-GOING_ON = (Shape.CREEP, Shape.LATE_CREEP, Shape.RUN_IN)
+GOING_ON = (TrendShape.CREEP, TrendShape.LATE_CREEP, TrendShape.RUN_IN)
 
 #: Weights of the tests at every look (see `looks.allowance`), calibrated together. Late creeps
 #: are tested from the middle and from three quarters of the readings, jumps at every place at
@@ -42,12 +42,12 @@ MOST_JUMPS = 24
 SETTLES_OVER = (0.75, 1.5, 3.0)
 #: How likely each shape is before anything is read, for the weights of the fitted shapes.
 _BEFOREHAND = {
-    Shape.LEVEL: 2.0,
-    Shape.CREEP: 1.0,
-    Shape.LATE_CREEP: 1.0,
-    Shape.JUMP: 0.5,
-    Shape.SETTLING: 0.5,
-    Shape.RUN_IN: 0.2,
+    TrendShape.LEVEL: 2.0,
+    TrendShape.CREEP: 1.0,
+    TrendShape.LATE_CREEP: 1.0,
+    TrendShape.JUMP: 0.5,
+    TrendShape.SETTLING: 0.5,
+    TrendShape.RUN_IN: 0.2,
 }
 #: Fitted shapes less likely than this share of the likeliest are not carried forward.
 _NEGLIGIBLE = 0.01
@@ -57,7 +57,7 @@ _NEGLIGIBLE = 0.01
 class Tested:
     """One shape held against the readings at one look: signed t and the level it may use."""
 
-    shape: Shape
+    shape: TrendShape
     t: float
     weight: float
 
@@ -73,7 +73,7 @@ class Fitted:
     is among all, given the readings.
     """
 
-    shape: Shape
+    shape: TrendShape
     place: float
     first: int
     n: int
@@ -107,10 +107,10 @@ class Fitted:
         return self.s * math.sqrt(1 + 1 / self.n + self.leverage(piece) ** 2)
 
     def _regressors(self, piece: float) -> tuple[float, ...]:
-        if self.shape is Shape.LEVEL:
+        if self.shape is TrendShape.LEVEL:
             return ()
         v = _regressor(self.shape, self.place, self.first)(piece)
-        return (v, piece - self.lean * v) if self.shape is Shape.RUN_IN else (v,)
+        return (v, piece - self.lean * v) if self.shape is TrendShape.RUN_IN else (v,)
 
     @property
     def slope(self) -> float:
@@ -118,12 +118,12 @@ class Fitted:
         return self.effects[-1][0] if self.shape in GOING_ON else 0.0
 
 
-def _regressor(shape: Shape, place: float, first: int) -> Callable[[float], float]:
-    if shape is Shape.CREEP:
+def _regressor(shape: TrendShape, place: float, first: int) -> Callable[[float], float]:
+    if shape is TrendShape.CREEP:
         return lambda piece: piece
-    if shape is Shape.LATE_CREEP:
+    if shape is TrendShape.LATE_CREEP:
         return lambda piece: max(piece - place, 0.0)
-    if shape is Shape.JUMP:
+    if shape is TrendShape.JUMP:
         return lambda piece: float(piece > place)
     return lambda piece: math.exp(-(piece - first) / place)
 
@@ -217,12 +217,13 @@ def tested(sums: Sums, k: int, *, squares: float, df: int, floor: float) -> list
     total = sums.total(k)
     places = jump_places(k)
     share = WEIGHT_JUMP / len(places)
-    cases = [(Shape.CREEP, WEIGHT_CREEP, sums.creep(k))]
+    cases = [(TrendShape.CREEP, WEIGHT_CREEP, sums.creep(k))]
     cases += [
-        (Shape.LATE_CREEP, weight, sums.late(k, int(part * k))) for part, weight in WEIGHTS_LATE
+        (TrendShape.LATE_CREEP, weight, sums.late(k, int(part * k)))
+        for part, weight in WEIGHTS_LATE
     ]
-    cases.append((Shape.SETTLING, WEIGHT_SETTLING, sums.settling(k, SETTLES_OVER[1])))
-    cases += [(Shape.JUMP, share, sums.jump(k, j)) for j in places]
+    cases.append((TrendShape.SETTLING, WEIGHT_SETTLING, sums.settling(k, SETTLES_OVER[1])))
+    cases += [(TrendShape.JUMP, share, sums.jump(k, j)) for j in places]
     found = []
     for shape, weight, (_, vv, vy) in cases:
         if vv <= 1e-9 or vy == 0:  # the setup begins too late for a settling to be seen
@@ -247,10 +248,16 @@ def fits(
     total = sums.total(k)
     least = k * floor * floor + squares * k / (k + df) * 1e-12
 
-    raw: list[tuple[float, Shape, float, tuple[tuple[float, float, float], ...], float, float]] = []
+    raw: list[
+        tuple[float, TrendShape, float, tuple[tuple[float, float, float], ...], float, float]
+    ] = []
 
     def add(
-        shape: Shape, place: float, share: float, lean: float, *parts: tuple[float, float, float]
+        shape: TrendShape,
+        place: float,
+        share: float,
+        lean: float,
+        *parts: tuple[float, float, float],
     ) -> None:
         if any(vv <= 1e-9 for _, vv, _ in parts):
             return
@@ -268,20 +275,26 @@ def fits(
         effects = tuple((vy / vv, centre, vv) for centre, vv, vy in parts)
         raw.append((score, shape, place, effects, lean, s))
 
-    add(Shape.LEVEL, 0.0, 1.0, 0.0)
+    add(TrendShape.LEVEL, 0.0, 1.0, 0.0)
     if k >= 3:
-        add(Shape.CREEP, 0.0, 1.0, 0.0, sums.creep(k))
+        add(TrendShape.CREEP, 0.0, 1.0, 0.0, sums.creep(k))
     if k >= FIRST_LOOK:
         # The creep has the reading before it as its start; three readings at least show it.
         knots = range(2, k - 2)
         for j in knots:
-            add(Shape.LATE_CREEP, float(sums.order[j - 1]), 1 / len(knots), 0.0, sums.late(k, j))
+            add(
+                TrendShape.LATE_CREEP,
+                float(sums.order[j - 1]),
+                1 / len(knots),
+                0.0,
+                sums.late(k, j),
+            )
         jumps = range(2, k - 1)
         for j in jumps:
-            add(Shape.JUMP, float(sums.order[j - 1]), 1 / len(jumps), 0.0, sums.jump(k, j))
+            add(TrendShape.JUMP, float(sums.order[j - 1]), 1 / len(jumps), 0.0, sums.jump(k, j))
         for over in SETTLES_OVER:
             settling = sums.settling(k, over)
-            add(Shape.SETTLING, over, 1 / len(SETTLES_OVER), 0.0, settling)
+            add(TrendShape.SETTLING, over, 1 / len(SETTLES_OVER), 0.0, settling)
             if k > FIRST_LOOK and settling[1] > 1e-9:
                 centre, xx, xy = sums.creep(k)
                 lean = sums.settling_with_creep(k, over) / settling[1]
@@ -293,7 +306,7 @@ def fits(
                 onward = creep[2] / creep[1] if creep[1] > 1e-9 else 0.0
                 start = settling[2] / settling[1] - lean * onward
                 if onward * start < 0:  # both the same way
-                    add(Shape.RUN_IN, over, 1 / len(SETTLES_OVER), lean, settling, creep)
+                    add(TrendShape.RUN_IN, over, 1 / len(SETTLES_OVER), lean, settling, creep)
     best = max(score for score, *_ in raw)
     kept = [(math.exp(r[0] - best), r) for r in raw if r[0] - best > math.log(_NEGLIGIBLE)]
     everything = sum(weight for weight, _ in kept)
@@ -303,17 +316,17 @@ def fits(
     )
 
 
-def likeliest(shapes: Sequence[Fitted]) -> Shape | None:
+def likeliest(shapes: Sequence[Fitted]) -> TrendShape | None:
     """The likeliest shape that moves: first whether it goes on, then which; None for none.
 
     A shape is as likely as all its places together.
     """
-    moving = [f for f in shapes if f.shape is not Shape.LEVEL]
+    moving = [f for f in shapes if f.shape is not TrendShape.LEVEL]
     if not moving:
         return None
     ahead = sum(f.weight for f in moving if f.shape in GOING_ON)
     goes_on = 2 * ahead > sum(f.weight for f in moving)
-    totals: dict[Shape, float] = {}
+    totals: dict[TrendShape, float] = {}
     for f in moving:
         if (f.shape in GOING_ON) == goes_on:
             totals[f.shape] = totals.get(f.shape, 0.0) + f.weight
@@ -323,16 +336,16 @@ def likeliest(shapes: Sequence[Fitted]) -> Shape | None:
 def _fitted(
     sums: Sums,
     k: int,
-    raw: tuple[float, Shape, float, tuple[tuple[float, float, float], ...], float, float],
+    raw: tuple[float, TrendShape, float, tuple[tuple[float, float, float], ...], float, float],
     weight: float,
     df: int,
 ) -> Fitted:
     _, shape, place, effects, lean, s = raw
     start = sums.order[0]
     # The sums count pieces from the first one read; a creep's centre is told as a piece.
-    if shape is Shape.CREEP:
+    if shape is TrendShape.CREEP:
         effects = ((effects[0][0], effects[0][1] + start, effects[0][2]),)
-    elif shape is Shape.RUN_IN:
+    elif shape is TrendShape.RUN_IN:
         effects = (
             effects[0],
             (effects[1][0], effects[1][1] + start, effects[1][2]),

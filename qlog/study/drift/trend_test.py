@@ -24,8 +24,8 @@ from qlog.study.drift.shapes import (
     GOING_ON,
     WEIGHT_CREEP,
     Fitted,
-    Shape,
     Sums,
+    TrendShape,
     fits,
     likeliest,
     tested,
@@ -84,7 +84,7 @@ class Pooled:
 
 
 @frozen
-class Fit:
+class FittedLine:
     """A line or a level through readings: value = mean + slope * (piece - centre).
 
     `s` is the standard deviation of one reading about it with `df` degrees of freedom, pool and
@@ -117,7 +117,7 @@ class Fit:
 
 
 @frozen
-class Look:
+class TrendLook:
     """One look of the sequential test: after `piece`, with the readings up to it."""
 
     piece: int
@@ -127,16 +127,16 @@ class Look:
     df: int
     p: float  # of the creep, two-sided
     level: float  # the part of the allowance that the creep may use
-    spoke: Shape  # the shape that spoke up at this look, LEVEL where none did
+    spoke: TrendShape  # the shape that spoke up at this look, LEVEL where none did
 
     @property
     def found(self) -> bool:
         """Whether this look found a movement."""
-        return self.spoke is not Shape.LEVEL
+        return self.spoke is not TrendShape.LEVEL
 
 
 @frozen
-class Drift:
+class SetupDrift:
     """The trend of one dimension in one setup; sizes in the unit of the readings.
 
     `change` is the fitted change from `first` to `last`, signed; `matters_from` the change that
@@ -151,18 +151,18 @@ class Drift:
     first: int | None
     last: int | None
     n: int
-    line: Fit | None
-    level: Fit | None
+    line: FittedLine | None
+    level: FittedLine | None
     slope_low: float | None
     slope_high: float | None
     change: float | None
     matters_from: float
     found_at: int | None
     detectable: float | None
-    looks: tuple[Look, ...]
+    looks: tuple[TrendLook, ...]
     pooled: bool
     cause: Cause
-    shape: Shape = Shape.LEVEL
+    shape: TrendShape = TrendShape.LEVEL
     fits: tuple[Fitted, ...] = ()
     coincides: Coincidence | None = None
     shrink: float = 1.0
@@ -185,14 +185,14 @@ class Drift:
     @property
     def since(self) -> int | None:
         """Piece from which it runs: the start of a late creep, else the first one read."""
-        if self.shape is Shape.LATE_CREEP:
+        if self.shape is TrendShape.LATE_CREEP:
             return int(self.found_fit.place)
         return self.first
 
     @property
     def jumped_at(self) -> int | None:
         """The last piece before a jump; None for other shapes."""
-        return int(self.found_fit.place) if self.shape is Shape.JUMP else None
+        return int(self.found_fit.place) if self.shape is TrendShape.JUMP else None
 
     @property
     def goes_on(self) -> bool:
@@ -337,7 +337,7 @@ def assess(
     measures: str = "",
     first: int | None = None,
     conditions: Sequence[Conditions] = (),
-) -> Drift:
+) -> SetupDrift:
     """Test the readings of one setup for a trend, and say what was found.
 
     `order` holds the piece numbers of the batch in the order of making (rising; pieces without
@@ -382,10 +382,10 @@ def assess(
     level = line = None
     if n >= 2 or level_pool:
         level_s, level_df = _scatter(whole.syy, n - 1, level_pool, floor)
-        level = Fit(n, whole.centre, whole.mean, 0.0, math.inf, level_s, level_df)
+        level = FittedLine(n, whole.centre, whole.mean, 0.0, math.inf, level_s, level_df)
     if n >= 3:
         line_s, line_df = _scatter(whole.about_line, n - 2, pooled, floor)
-        line = Fit(n, whole.centre, whole.mean, whole.slope, whole.sxx, line_s, line_df)
+        line = FittedLine(n, whole.centre, whole.mean, whole.slope, whole.sxx, line_s, line_df)
 
     start = order[0] if first is None else first
     sums = Sums(order, plain, start)
@@ -405,9 +405,9 @@ def assess(
 class _Ground:
     """What a drift is told from: the fits, the looks, and what a change is held against."""
 
-    line: Fit
-    level: Fit | None
-    looks: tuple[Look, ...]
+    line: FittedLine
+    level: FittedLine | None
+    looks: tuple[TrendLook, ...]
     sums: Sums
     known: tuple[float, int]
     floor: float
@@ -423,7 +423,7 @@ def _told(
     pooled: Pooled | None,
     measures: str,
     conditions: Sequence[Conditions],
-) -> Drift:
+) -> SetupDrift:
     """What was found at the looks, told by the shape that all readings fit best."""
     line, looks, display = ground.line, ground.looks, ground.display
     reach = order[-1] - order[0]
@@ -433,7 +433,7 @@ def _told(
     alarm = next((look for look in looks if look.found), None)
     found_at = None if alarm is None else alarm.piece
     shapes = fits(ground.sums, squares=ground.known[0], df=ground.known[1], floor=ground.floor)
-    shape, explained = Shape.LEVEL, None
+    shape, explained = TrendShape.LEVEL, None
     if alarm is not None:
         shape = likeliest(shapes) or alarm.spoke
         if conditions:
@@ -448,7 +448,7 @@ def _told(
         status = DriftStatus.TOO_COARSE
     else:
         status = DriftStatus.STEADY
-    return Drift(
+    return SetupDrift(
         status=status,
         first=order[0],
         last=order[-1],
@@ -469,7 +469,7 @@ def _told(
         shape=shape,
         fits=shapes,
         coincides=explained,
-        shrink=_believed(line, error) if shape is Shape.CREEP else 1.0,
+        shrink=_believed(line, error) if shape is TrendShape.CREEP else 1.0,
     )
 
 
@@ -496,12 +496,12 @@ def _look(
     level: float,
     known: tuple[float, int],
     floor: float,
-) -> Look:
+) -> TrendLook:
     """One look: the creep's own figures, and the shape that speaks the loudest, if any does."""
     squares, more = known
     df = k - 2 + more
     held = tested(sums, k, squares=squares, df=more, floor=floor)
-    spoke, loudest = Shape.LEVEL, 1.0
+    spoke, loudest = TrendShape.LEVEL, 1.0
     for one in held:
         # A normal score is the least that t must reach: it spares most of the exact quantiles.
         size = abs(one.t)
@@ -512,35 +512,39 @@ def _look(
     t = held[0].t
     _, xx, xy = sums.creep(k)
     p = t_both_tails(t, df)
-    return Look(order[k - 1], k, xy / xx, t, df, p, level * WEIGHT_CREEP, spoke)
+    return TrendLook(order[k - 1], k, xy / xx, t, df, p, level * WEIGHT_CREEP, spoke)
 
 
-def _movements(order: Sequence[int], shapes: Sequence[Fitted], shape: Shape) -> list[list[float]]:
+def _movements(
+    order: Sequence[int], shapes: Sequence[Fitted], shape: TrendShape
+) -> list[list[float]]:
     """The found shape and the plain creep as movements over the pieces."""
     found = [[float(piece) for piece in order]]
     fit = next((f for f in shapes if f.shape is shape), None)
-    if fit is not None and shape is not Shape.CREEP:
+    if fit is not None and shape is not TrendShape.CREEP:
         found.append([fit.at(piece) - fit.mean for piece in order])
     return found
 
 
-def _change(line: Fit, shapes: Sequence[Fitted], shape: Shape, order: Sequence[int]) -> float:
+def _change(
+    line: FittedLine, shapes: Sequence[Fitted], shape: TrendShape, order: Sequence[int]
+) -> float:
     """What the found shape changes from the first piece read to the last; else the line's."""
     fit = next((f for f in shapes if f.shape is shape), None)
-    if fit is None or shape is Shape.LEVEL:
+    if fit is None or shape is TrendShape.LEVEL:
         return line.slope * (order[-1] - order[0])
     return fit.at(order[-1]) - fit.at(order[0])
 
 
-def _status(shape: Shape, explained: Coincidence | None) -> DriftStatus:
+def _status(shape: TrendShape, explained: Coincidence | None) -> DriftStatus:
     if explained is not None:
         return DriftStatus.COINCIDES
     if shape in GOING_ON:
         return DriftStatus.DRIFTING
-    return DriftStatus.JUMPED if shape is Shape.JUMP else DriftStatus.SETTLING
+    return DriftStatus.JUMPED if shape is TrendShape.JUMP else DriftStatus.SETTLING
 
 
-def _believed(line: Fit, error: float) -> float:
+def _believed(line: FittedLine, error: float) -> float:
     """The part of a found slope that is believed: an alarm comes when chance has helped.
 
     The shrinkage of James and Stein for one estimate that was looked for until it stood out
@@ -555,12 +559,12 @@ def _believed(line: Fit, error: float) -> float:
 def _silent_few(
     matters_from: float,
     order: Sequence[int] = (),
-    line: Fit | None = None,
-    level: Fit | None = None,
+    line: FittedLine | None = None,
+    level: FittedLine | None = None,
     pooled: bool = False,
-) -> Drift:
+) -> SetupDrift:
     n = len(order)
-    return Drift(
+    return SetupDrift(
         status=DriftStatus.TOO_FEW,
         first=order[0] if order else None,
         last=order[-1] if order else None,

@@ -86,7 +86,7 @@ class Pair:
 
 
 @dataclass(frozen=True, slots=True)
-class Conflict:
+class FitConflict:
     """Pieces of one side with too few mates on the other: a set that violates Hall's condition.
 
     `turn` holds limits for new mates, fewest first found, each with the pieces that it would fit.
@@ -121,7 +121,7 @@ class Pairing:
     target: Decimal | None  # clearance aimed at; None when there is no pair
     largest_deviation: Decimal | None  # from the target, among pairs that are not out
     wanted: int  # pairs asked for; more than len(pairs) when pieces are too few
-    conflicts: tuple[Conflict, ...]  # why pairs are out or missing, seen from both sides
+    conflicts: tuple[FitConflict, ...]  # why pairs are out or missing, seen from both sides
 
     def count(self, verdict: Verdict) -> int:
         """How many of the chosen pairs have that verdict."""
@@ -448,7 +448,7 @@ def _conflicts(
     decision: DecisionRule,
     drawing: Limits | None,
     reading: ReadWith | None,
-) -> list[Conflict]:
+) -> list[FitConflict]:
     """Sets of one side that have fewer mates than members, by Hall's marriage theorem (1935).
 
     A pair counts as fitting unless it is out. From each piece that a largest matching leaves
@@ -495,7 +495,7 @@ def _conflicts(
     # A set that is short only because the other side has fewer live pieces names them all: no
     # fit is to blame, and `wanted` against the number of pairs says it already.
     return [
-        Conflict(
+        FitConflict(
             side=side,
             pieces=tuple(own[i] for i in sorted(pieces)),
             mates=tuple(mates[j] for j in sorted(reached)),

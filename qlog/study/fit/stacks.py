@@ -21,7 +21,7 @@ from qlog.study.fit.joints import Sized, combined_dof, combined_sizes
 TRIALS = 100_000
 
 
-class Shape(StrEnum):
+class SizeShape(StrEnum):
     """How the sizes of a dimension are assumed to lie within its limits before it is cut."""
 
     UNIFORM = "uniform"  # anywhere between the limits, as likely: nothing is known of the process
@@ -66,7 +66,7 @@ class Share:
 class Simulation:
     """Monte Carlo result; quantiles in the unit of the stack."""
 
-    shape: Shape
+    shape: SizeShape
     trials: int
     seed: int
     mean: float
@@ -77,7 +77,7 @@ class Simulation:
 
 
 @dataclass(frozen=True, slots=True)
-class Budget:
+class StackBudget:
     """What the tolerances allow the overall size to become, before anything is cut."""
 
     middle: Decimal
@@ -106,7 +106,7 @@ class Budget:
 
 
 @dataclass(frozen=True, slots=True)
-class Assembly:
+class PossibleAssembly:
     """One possible assembly: a piece for each term, in the order of the terms."""
 
     pieces: tuple[Sized, ...]
@@ -119,10 +119,10 @@ def budget(
     terms: Sequence[Term],
     limits: Limits | None = None,
     *,
-    shape: Shape | None = Shape.UNIFORM,
+    shape: SizeShape | None = SizeShape.UNIFORM,
     trials: int = TRIALS,
     seed: int = 1,
-) -> Budget:
+) -> StackBudget:
     """Worst case, root-sum-square and Monte Carlo of a stack from its tolerances.
 
     Worst case: the half tolerances added up. Root-sum-square: their squares added up and the
@@ -150,7 +150,7 @@ def budget(
         for term in terms
     ]
     shares.sort(key=lambda share: -share.worst)
-    return Budget(
+    return StackBudget(
         middle=middle,
         worst=worst,
         rss=variance.sqrt(),
@@ -169,8 +169,8 @@ def combinations(terms: Sequence[tuple[int, Sequence[Sized]]]) -> int:
 class Possible:
     """What the pieces at hand can become: the extremes, and how many assemblies are out."""
 
-    smallest: Assembly
-    largest: Assembly
+    smallest: PossibleAssembly
+    largest: PossibleAssembly
     out: int
 
 
@@ -209,7 +209,7 @@ def possible(
         for part, (_, numbers) in parts.items()
     }
 
-    def made(chosen: Mapping[str, int]) -> Assembly:
+    def made(chosen: Mapping[str, int]) -> PossibleAssembly:
         return assembly(
             [(sign, by_number[k][chosen[owners[k]]]) for k, (sign, _) in enumerate(terms)],
             limits,
@@ -235,7 +235,7 @@ def assembly(
     limits: Limits | None = None,
     *,
     decision: DecisionRule = SIMPLE,
-) -> Assembly:
+) -> PossibleAssembly:
     """The overall size of one assembly, with its standard uncertainty and verdict.
 
     Size: the signed sum. Uncertainty: `joints.combined_sizes`; None as soon as one is not known.
@@ -247,7 +247,7 @@ def assembly(
         judgement = judge(
             size, limits, decision=decision, uncertainty=uncertainty, dof=combined_dof(terms)
         )
-    return Assembly(tuple(piece for _, piece in terms), size, uncertainty, judgement)
+    return PossibleAssembly(tuple(piece for _, piece in terms), size, uncertainty, judgement)
 
 
 def _by_part(
@@ -266,7 +266,7 @@ def _by_part(
 
 
 def _simulate(
-    terms: Sequence[Term], limits: Limits | None, shape: Shape, trials: int, seed: int
+    terms: Sequence[Term], limits: Limits | None, shape: SizeShape, trials: int, seed: int
 ) -> Simulation:
     import numpy as np
 
@@ -283,7 +283,7 @@ def _simulate(
         for _ in range(abs(term.sign)):
             drawn = (
                 random.uniform(-half, half, trials)
-                if shape is Shape.UNIFORM
+                if shape is SizeShape.UNIFORM
                 else random.normal(0.0, half / 3, trials)
             )
             total += drawn if term.sign > 0 else -drawn

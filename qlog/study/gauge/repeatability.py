@@ -97,7 +97,7 @@ class GaugeStudy:
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class CheckResult:
     """A gauge checked against a known size; everything in one unit."""
 
     reference: Decimal
@@ -216,7 +216,7 @@ def offset(errors: Sequence[Decimal], step: Decimal | None) -> Decimal | None:
     return None if step is not None and 2 * abs(mean) <= step else mean
 
 
-def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> Check:
+def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> CheckResult:
     """Zero check or closing check: readings of a known size, all in one unit.
 
     Fit for use when no reading departs from `reference` by more than `limit`, compared exactly.
@@ -228,7 +228,7 @@ def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> Ch
     if limit < 0:
         raise ValueError(f"an error limit is 0 or more, not {limit}")
     worst = max(errors, key=abs)
-    return Check(
+    return CheckResult(
         reference=reference,
         errors=errors,
         mean_error=sum(errors, Decimal(0)) / len(errors),

@@ -9,11 +9,13 @@ from decimal import Decimal
 from qlog.drawing.plan import ItemGroup
 from qlog.study.conformity.verdict import judge
 from qlog.study.fit.joints import combined, combined_dof, combined_sizes
-from qlog.study.matching.model import Item, ItemJoint, ItemSize, Key
-from qlog.study.matching.setting import Setting, in_turn
+from qlog.study.matching.model import ItemJoint, Key, MatchedItem, MatchedSize
+from qlog.study.matching.setting import MatchSetting, in_turn
 
 
-def filled(setting: Setting, group: ItemGroup, number: int, pieces: Sequence[Key]) -> Item:
+def filled(
+    setting: MatchSetting, group: ItemGroup, number: int, pieces: Sequence[Key]
+) -> MatchedItem:
     """One item with its joints and overall sizes worked out."""
     held = setting.held.get((group.id, number))
     own = [part for part, _ in pieces]
@@ -49,8 +51,8 @@ def filled(setting: Setting, group: ItemGroup, number: int, pieces: Sequence[Key
             judgement = judge(
                 size, stack.limits, decision=setting.decision, uncertainty=uncertainty, dof=dof
             )
-        sizes.append(ItemSize(stack.id, size, uncertainty, judgement, bool(measured)))
-    return Item(
+        sizes.append(MatchedSize(stack.id, size, uncertainty, judgement, bool(measured)))
+    return MatchedItem(
         group.id,
         number,
         tuple(pieces),
@@ -60,7 +62,7 @@ def filled(setting: Setting, group: ItemGroup, number: int, pieces: Sequence[Key
     )
 
 
-def values_of(setting: Setting, name: str, items: Sequence[Item]) -> list[Decimal]:
+def values_of(setting: MatchSetting, name: str, items: Sequence[MatchedItem]) -> list[Decimal]:
     """All values of a stack or a visible dimension among the items."""
     if name in setting.seen:
         part = next(one.pieces[0].part for one in setting.visible if one.id == name)
@@ -73,7 +75,7 @@ def values_of(setting: Setting, name: str, items: Sequence[Item]) -> list[Decima
     return [size.size for item in items for size in item.sizes if size.stack == name]
 
 
-def making_order(setting: Setting) -> tuple[Item, ...]:
+def making_order(setting: MatchSetting) -> tuple[MatchedItem, ...]:
     """The same items filled in the order in which the pieces were made; () if that fails.
 
     Reservations are respected, bans are not. Pieces that only one group may take are handed
@@ -98,7 +100,7 @@ def making_order(setting: Setting) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def grain_of(setting: Setting, baseline: Sequence[Item]) -> Decimal:
+def grain_of(setting: MatchSetting, baseline: Sequence[MatchedItem]) -> Decimal:
     """A difference of overall sizes too small to be worth looking for."""
     found: list[Decimal] = []
     for stack in setting.stacks:

@@ -21,14 +21,14 @@ from qlog.study.matching.filled import filled, grain_of, making_order, spread_of
 from qlog.study.matching.model import (
     Counts,
     Fixed,
-    Item,
     JointSizes,
+    MatchedItem,
     Matching,
-    Spread,
+    SizeSpread,
     StackSizes,
     VisibleSizes,
 )
-from qlog.study.matching.setting import Setting
+from qlog.study.matching.setting import MatchSetting
 from qlog.study.matching.statement import Statement
 
 #: Steps of work that a choice may take: enough for every case of 16 items of 5 parts that was
@@ -70,11 +70,11 @@ def match(
     Raises ValueError for bans or assembled pieces that contradict each other or name a piece that
     is not live, and when pieces kept together or apart leave no way to fill the items.
     """
-    setting = Setting(live, groups, joints, stacks, visible, bans, fixed, decision)
+    setting = MatchSetting(live, groups, joints, stacks, visible, bans, fixed, decision)
     # What is assembled has long left making order: without matching, all would have been in it.
     unmatched = setting
     if fixed:
-        unmatched = Setting(live, groups, joints, stacks, visible, bans, (), decision)
+        unmatched = MatchSetting(live, groups, joints, stacks, visible, bans, (), decision)
     baseline = making_order(unmatched)
     if grain is None:
         grain = grain_of(setting, baseline)
@@ -104,7 +104,7 @@ def match(
             before = spread_of(values_of(unmatched, name, baseline))
             if reached is not None:
                 bound = min(outcome.bounds[name], reached)
-                spreads.append(Spread(name, reached, bound, before))
+                spreads.append(SizeSpread(name, reached, bound, before))
     return Matching(
         items=items,
         spares=spares,
@@ -118,7 +118,7 @@ def match(
     )
 
 
-def _count(items: Sequence[Item]) -> Counts:
+def _count(items: Sequence[MatchedItem]) -> Counts:
     verdicts = [joint.pair.verdict for item in items for joint in item.joints]
     return Counts(
         sum(v is Verdict.GOOD for v in verdicts),

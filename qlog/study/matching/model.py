@@ -63,7 +63,7 @@ class ItemJoint:
 
 
 @dataclass(frozen=True, slots=True)
-class ItemSize:
+class MatchedSize:
     """An overall size of one item, predicted from its pieces or measured when it is assembled."""
 
     stack: str
@@ -74,7 +74,7 @@ class ItemSize:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class MatchedItem:
     """One finished thing and the pieces chosen for it."""
 
     group: str
@@ -82,11 +82,11 @@ class Item:
     pieces: tuple[Key, ...]
     fixed: tuple[Key, ...]  # those of its pieces that were assembled before
     joints: tuple[ItemJoint, ...]
-    sizes: tuple[ItemSize, ...]
+    sizes: tuple[MatchedSize, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class SizeSpread:
     """Spread of one size among the items: largest minus smallest, and what could be had at best."""
 
     id: str
@@ -123,7 +123,7 @@ class Shortage:
 class Matching:
     """The pieces of the whole set."""
 
-    items: tuple[Item, ...]
+    items: tuple[MatchedItem, ...]
     spares: tuple[Key, ...]  # live pieces that no item takes
     unmeasured: tuple[Key, ...]  # live pieces left out because a size is missing
     shortages: tuple[Shortage, ...]  # why not all items could be filled
@@ -131,7 +131,7 @@ class Matching:
     joints_proven: bool  # whether no arrangement has better fits
     making_order: Counts  # the fits in making order
     sizes_inside: bool  # whether arrangements with an overall size outside its limits were barred
-    spreads: tuple[Spread, ...]
+    spreads: tuple[SizeSpread, ...]
 
     @property
     def proven(self) -> bool:

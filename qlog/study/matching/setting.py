@@ -18,7 +18,7 @@ from qlog.study.matching.model import (
 )
 
 
-class Setting:
+class MatchSetting:
     """What there is to choose from: pieces, groups, sizes, bans; and how many items it fills."""
 
     def __init__(

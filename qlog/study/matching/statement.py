@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from qlog.drawing.plan import ItemGroup
 from qlog.study.fit.joints import Sized, rank
 from qlog.study.matching.model import Fixed, Key, StackSizes, VisibleSizes
-from qlog.study.matching.setting import Setting, in_turn
+from qlog.study.matching.setting import MatchSetting, in_turn
 
 if TYPE_CHECKING:
     from qlog.study.matching import chains
@@ -22,7 +22,7 @@ _PLACES = 9
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class ChosenPieces:
     """The pieces of every item, and what was proven of them."""
 
     chosen: Mapping[tuple[str, int], Sequence[Key]]  # group and item
@@ -34,13 +34,13 @@ class Outcome:
 class Statement:
     """One setting stated for `chains`, a component of its parts at a time."""
 
-    def __init__(self, setting: Setting, steps: int, gap: float, grain: Decimal) -> None:
+    def __init__(self, setting: MatchSetting, steps: int, gap: float, grain: Decimal) -> None:
         self.setting = setting
         self.steps, self.gap, self.grain = steps, gap, grain
         #: Pieces chosen so far, for each item.
         self.chosen: dict[tuple[str, int], list[Key]] = {}
 
-    def choose(self) -> Outcome:
+    def choose(self) -> ChosenPieces:
         """The pieces of every item, and what was proven."""
         setting = self.setting
         # Items of a group without pieces yet are alike; one that holds some is a class of its own.
@@ -63,7 +63,7 @@ class Statement:
                 proven &= found.cost_bound >= found.cost
                 inside &= found.kept_within
                 bounds |= self._bounds(parts, found)
-        return Outcome(self.chosen, proven, inside, bounds)
+        return ChosenPieces(self.chosen, proven, inside, bounds)
 
     def _components(self) -> list[list[str]]:
         """Parts that must be chosen with a view to each other."""
@@ -132,7 +132,7 @@ class Statement:
         if not item_classes:
             return None
         criteria = self._criteria(parts, places, holders, keys)
-        problem = chains.Problem(
+        problem = chains.ChainQuestion(
             len(keys),
             tuple(item_classes),
             tuple(criteria),

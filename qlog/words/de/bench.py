@@ -48,6 +48,8 @@ TEXTS: dict[str, str] = {
     "check.by_eye": "nach Augenschein",
     "check.thread": "Gewindelehre",
     "check.taper": "Kegellehre",
+    "echo.still_to_read": "{place}: wird berechnet, wenn {names} gemessen ist",
+    "echo.contradiction": "{place}: diese Messwerte widersprechen einander, nichts lässt sich berechnen; noch einmal messen",
     "echo.beyond": "{amount} jenseits von {limit}",
     "echo.middle": "{amount} zur Toleranzmitte",
     "echo.unknown": "Unsicherheit unbekannt: nur nach den Grenzen beurteilt",

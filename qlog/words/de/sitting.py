@@ -125,6 +125,9 @@ TEXTS: dict[str, str] = {
     "question.inch.reference": "das Vergleichsstück in {in_other}? {reference} {other} schreiben",
     "file.more": "(und {n} weitere: {list})",
     "entry.kept_match": "Wahl der Teile für {n} Gegenstände festgehalten",
+    "entry.said.approved": "für die Beschenkten freigegeben: {what}",
+    "entry.said.changed": "für die Beschenkten anders gesagt: {what}",
+    "entry.said.hidden": "für die Beschenkten weggelassen: {what}",
     "entry.remade": "{piece} neu gefertigt ({why})",
     "sitting.end.mark": "{state}: Enter beendet sie; d trägt sie an {pieces} als erledigt ein; u zurück, r nochmals messen, x, n, mit Enter",
 }

@@ -48,6 +48,8 @@ TEXTS: dict[str, str] = {
     "check.by_eye": "by eye",
     "check.thread": "thread gauge",
     "check.taper": "taper gauge",
+    "echo.still_to_read": "{place}: computed when {names} is read",
+    "echo.contradiction": "{place}: these readings contradict each other, nothing can be computed; read them again",
     "echo.beyond": "{amount} beyond {limit}",
     "echo.middle": "{amount} from mid-tolerance",
     "echo.unknown": "uncertainty unknown: judged by the limits alone",

@@ -125,6 +125,9 @@ TEXTS: dict[str, str] = {
     "question.inch.reference": "the reference in {in_other}? write {reference} {other}",
     "file.more": "(and {n} more like it: {list})",
     "entry.kept_match": "choice of pieces for {n} items kept",
+    "entry.said.approved": "kept for the recipient as it is: {what}",
+    "entry.said.changed": "said to the recipient in other words: {what}",
+    "entry.said.hidden": "left out for the recipient: {what}",
     "entry.remade": "{piece} made anew ({why})",
     "sitting.end.mark": "{state}: Enter ends it; d marks it done on {pieces}; u undo, r read again, x, n, with Enter",
 }

@@ -17,9 +17,9 @@ from qlog.intake.files.headings import (
     VERDICTS,
     split_heading,
 )
-from qlog.intake.files.layout import Layout
+from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
-from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
+from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import nearest, plain
 
 
@@ -27,7 +27,7 @@ class LongRows:
     """Reads the lines of one file; what it finds goes into `taking`."""
 
     def __init__(
-        self, taking: Taking, given: Given, headings: Headings, layout: Layout, *, commas: bool
+        self, taking: Taking, given: Given, headings: Headings, layout: FileLayout, *, commas: bool
     ) -> None:
         self._taking = taking
         self._given = given
@@ -46,10 +46,10 @@ class LongRows:
         for line in self._layout.body:
             first = plain(line.cell(0))
             if self._headings.ignored(line.cell(0)):
-                taking.skip(line.number, line.cell(0), Why.ASKED)
+                taking.skip(line.number, line.cell(0), SkipReason.ASKED)
                 continue
             if first in SUMMARIES and self._columns[0] in ("piece", "part", "dimension"):
-                taking.skip(line.number, line.cell(0), Why.SUMMARY)
+                taking.skip(line.number, line.cell(0), SkipReason.SUMMARY)
                 continue
             try:
                 self._line(line)
@@ -105,7 +105,7 @@ class LongRows:
             return False
         return all(plain(line.cell(number)) in VERDICTS for line in self._layout.body)
 
-    def _line(self, line: Line) -> None:
+    def _line(self, line: FileLine) -> None:
         taking, columns = self._taking, self._columns
         if any(line.cells[len(columns) :]):
             raise too_many(line.cells, len(columns), commas=self._commas)
@@ -129,7 +129,7 @@ class LongRows:
         unit = fields.get("unit") or self._unit
         taking.take(place, piece, value, "" if place.callout.attribute else unit, besides)
 
-    def _refuse_split_comma(self, line: Line, value: str) -> None:
+    def _refuse_split_comma(self, line: FileLine, value: str) -> None:
         after = self._columns.index("value") + 1
         if (
             self._commas

@@ -8,8 +8,8 @@ from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.units import Unit
 from qlog.intake.files.cells import Taking
-from qlog.intake.files.layout import OWN, Layout
-from qlog.intake.files.table import Bad, Column, Meaning, Row
+from qlog.intake.files.layout import OWN, FileLayout
+from qlog.intake.files.table import Bad, Column, FileRow, Meaning
 from qlog.intake.typed.values import Typed
 
 VERSION = 1
@@ -28,7 +28,7 @@ class OwnRows:
     Limits, verdicts and all else that was worked out are not read: they are worked out again.
     """
 
-    def __init__(self, taking: Taking, layout: Layout, separator: str) -> None:
+    def __init__(self, taking: Taking, layout: FileLayout, separator: str) -> None:
         self._taking = taking
         self._layout = layout
         self._protected = separator in ("comma", "semicolon", "tab")
@@ -40,12 +40,14 @@ class OwnRows:
         self._taking.columns += [Column(n, _MEANINGS.get(n, Meaning.SKIPPED)) for n in names]
         for line in self._layout.body:
             fields = {name: line.cell(at) for at, name in enumerate(names)}
+            if fields.get("computed"):  # it follows from the readings
+                continue
             try:
                 self._taking.rows.append(self._row(line.number, fields))
             except Bad as bad:
                 self._taking.note_bad(line.number, bad)
 
-    def _row(self, line: int, fields: Mapping[str, str]) -> Row:
+    def _row(self, line: int, fields: Mapping[str, str]) -> FileRow:
         taking = self._taking
         if fields[OWN] != str(VERSION):
             raise Bad(fields[OWN], "exported by a newer qlog", "read it with that one")
@@ -53,7 +55,7 @@ class OwnRows:
         op = taking.op(fields.get("op", ""), part)
         dimension = taking.dimension(fields.get("dimension", ""), part)
         place = taking.place(part, op, dimension, dimension.id, own=True)
-        row = Row(
+        row = FileRow(
             line=line, part=part.id, op=op, dimension=dimension.id,
             piece=taking.numbered(fields.get("piece", ""), part),
             instrument=taking.instrument(fields.get("instrument", "")),

@@ -7,10 +7,10 @@ from qlog.intake.files.cells import Besides, Taking, unit_fits
 from qlog.intake.files.comma import SPLIT_COMMA, cut_in_two, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import COLUMN_OF, NO_READINGS, SECOND_HEADER_OF, SUMMARIES
-from qlog.intake.files.layout import Layout
+from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
-from qlog.intake.files.rows.wide_rows import Series, compare, series_of
-from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
+from qlog.intake.files.rows.wide_rows import ReadingColumn, compare, series_of
+from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 
 
@@ -18,7 +18,7 @@ class TurnedRows:
     """Reads the lines of one file; what it finds goes into `taking`."""
 
     def __init__(
-        self, taking: Taking, given: Given, headings: Headings, layout: Layout, *, commas: bool
+        self, taking: Taking, given: Given, headings: Headings, layout: FileLayout, *, commas: bool
     ) -> None:
         self._taking = taking
         self._given = given
@@ -71,26 +71,26 @@ class TurnedRows:
             except Bad as bad:
                 taking.note_bad(header.number, bad)
 
-    def _of_times(self, line: Line) -> bool:
+    def _of_times(self, line: FileLine) -> bool:
         return COLUMN_OF.get(plain(self._headings.renamed(line.cell(0)))) == "made"
 
-    def _times(self, line: Line) -> None:
+    def _times(self, line: FileLine) -> None:
         """Times of making by piece, for all rows of readings."""
         texts = {n: line.cell(n) for n in self._pieces if line.cell(n)}
         self._taking.dates.of_column(texts.values(), self._headings.day_first(line.cell(0)))
         self._made = {n: self._taking.made(text) or "" for n, text in texts.items()}
 
-    def _skipped(self, line: Line) -> bool:
+    def _skipped(self, line: FileLine) -> bool:
         taking, first = self._taking, line.cell(0)
         if self._headings.ignored(first):
-            taking.skip(line.number, first, Why.ASKED)
+            taking.skip(line.number, first, SkipReason.ASKED)
         elif plain(first) in SUMMARIES | NO_READINGS:
-            taking.skip(line.number, first, Why.SUMMARY)
+            taking.skip(line.number, first, SkipReason.SUMMARY)
         else:
             return self._of_times(line)
         return True
 
-    def _line(self, line: Line, part: Part, seen: set[str]) -> None:
+    def _line(self, line: FileLine, part: Part, seen: set[str]) -> None:
         taking, width = self._taking, len(self._layout.header.cells)
         if any(line.cells[width:]):
             raise too_many(line.cells, width, commas=self._commas)
@@ -113,7 +113,7 @@ class TurnedRows:
             except Bad as bad:
                 taking.note_bad(line.number, bad)
 
-    def _aside(self, line: Line, series: Series) -> None:
+    def _aside(self, line: FileLine, series: ReadingColumn) -> None:
         """Units, instruments and limits that stand beside the readings."""
         for number, kind in self._besides.items():
             cell = line.cell(number)

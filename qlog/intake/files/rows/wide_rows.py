@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Part
-from qlog.intake.files.cells import Place, Taking, unit_fits, value
+from qlog.intake.files.cells import CellPlace, Taking, unit_fits, value
 from qlog.intake.files.comma import SPLIT_COMMA, cut_in_two, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import (
@@ -17,29 +17,29 @@ from qlog.intake.files.headings import (
     split_heading,
     without_repeat,
 )
-from qlog.intake.files.layout import Layout
+from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.long_rows import lettered
-from qlog.intake.files.table import Bad, Column, Line, Meaning, Why
+from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.intake.typed.values import TypedError
 
 _BESIDES = ("instrument", "made", "temperature", "note")
-_WHY = {"unit": Why.UNITS, "instrument": Why.INSTRUMENTS}
+_WHY = {"unit": SkipReason.UNITS, "instrument": SkipReason.INSTRUMENTS}
 
 
 @dataclass(slots=True)
-class Series:
+class ReadingColumn:
     """One column, or in a turned file one row, of readings."""
 
-    place: Place
+    place: CellPlace
     unit: str
     instrument: str | None = None
 
 
 def series_of(
     taking: Taking, given: Given, headings: Headings, part: Part, cell: str, seen: set[str]
-) -> Series:
+) -> ReadingColumn:
     """What a heading says of the readings under or behind it. Raises Bad."""
     name, unit = split_heading(headings.renamed(cell))
     try:
@@ -58,10 +58,10 @@ def series_of(
     place = taking.place(part, given.op, dimension, cell)
     if unit:
         unit_fits(unit, place.callout)
-    return Series(place, unit)
+    return ReadingColumn(place, unit)
 
 
-def compare(taking: Taking, line: int, kind: str, cell: str, series: Series) -> None:
+def compare(taking: Taking, line: int, kind: str, cell: str, series: ReadingColumn) -> None:
     """Remark on a nominal or a limit that is not the drawing's."""
     callout = series.place.callout
     ours = {
@@ -86,14 +86,14 @@ class WideRows:
     """Reads the lines of one file; what it finds goes into `taking`."""
 
     def __init__(
-        self, taking: Taking, given: Given, headings: Headings, layout: Layout, *, commas: bool
+        self, taking: Taking, given: Given, headings: Headings, layout: FileLayout, *, commas: bool
     ) -> None:
         self._taking = taking
         self._given = given
         self._headings = headings
         self._layout = layout
         self._commas = commas
-        self._series: dict[int, Series] = {}
+        self._series: dict[int, ReadingColumn] = {}
         self._besides: dict[int, str] = {}
         self._width = 0
         self._seen_piece = False
@@ -139,7 +139,7 @@ class WideRows:
             except Bad as bad:
                 taking.note_bad(header.number, bad)
 
-    def _on_top(self, line: Line) -> bool:
+    def _on_top(self, line: FileLine) -> bool:
         first = plain(line.cell(0))
         return bool(first) and (first in SECOND_HEADER_OF or first in SUMMARIES)
 
@@ -177,26 +177,26 @@ class WideRows:
             Column(cell, Meaning.READINGS, series.place.dimension.id, series.unit)
         )
 
-    def _skipped(self, line: Line) -> bool:
+    def _skipped(self, line: FileLine) -> bool:
         """Whether a line holds no readings of a piece; units, limits and instruments are used."""
         taking = self._taking
         first = plain(line.cell(0))
         if self._headings.ignored(line.cell(0)):
-            taking.skip(line.number, line.cell(0), Why.ASKED)
+            taking.skip(line.number, line.cell(0), SkipReason.ASKED)
             return True
         second = SECOND_HEADER_OF.get(first) if first and not self._seen_piece else None
         if second is None and not line.cell(0) and not self._seen_piece and self._all_units(line):
             second = "unit"
         if second is not None:
             self._second_header(line, second)
-            taking.skip(line.number, line.cell(0), _WHY.get(second, Why.LIMITS))
+            taking.skip(line.number, line.cell(0), _WHY.get(second, SkipReason.LIMITS))
             return True
         if first in SUMMARIES:
-            taking.skip(line.number, line.cell(0), Why.SUMMARY)
+            taking.skip(line.number, line.cell(0), SkipReason.SUMMARY)
             return True
         return False
 
-    def _all_units(self, line: Line) -> bool:
+    def _all_units(self, line: FileLine) -> bool:
         cells = {n: line.cell(n).strip("()[]") for n in self._series if line.cell(n)}
         try:
             for number, cell in cells.items():
@@ -205,7 +205,7 @@ class WideRows:
             return False
         return bool(cells)
 
-    def _second_header(self, line: Line, kind: str) -> None:
+    def _second_header(self, line: FileLine, kind: str) -> None:
         for number, series in self._series.items():
             cell = line.cell(number)
             if not cell:
@@ -219,7 +219,7 @@ class WideRows:
             else:
                 compare(self._taking, line.number, kind, cell, series)
 
-    def _line(self, line: Line, part: Part) -> None:
+    def _line(self, line: FileLine, part: Part) -> None:
         taking, width = self._taking, self._width
         if any(line.cells[width:]):
             raise too_many(line.cells, width, commas=self._commas)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from qlog.intake.photos.facts import Oddity
-from qlog.intake.photos.mats.layout import Box, Layout
+from qlog.intake.photos.mats.layout import Box, MatLayout
 from qlog.intake.photos.slate import Slate, outlines
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ def cut_up(path: Path, own: str, known: dict[str, int]) -> CutUp | None:
     assert slate.mat is not None
     if slate.mat.last > known[slate.part]:
         return CutUp(slate, why=Oddity.MAT_TOO_LONG)
-    layout = Layout(slate.mat.paper, slate.mat.last - slate.mat.first + 1)
+    layout = MatLayout(slate.mat.paper, slate.mat.last - slate.mat.first + 1)
     corners = {s.mat.corner: points for s, points in seen if s.mat is not None}
     if len(corners) != len(seen):
         return CutUp(slate, why=Oddity.MAT_TWICE)
@@ -89,7 +89,7 @@ def cut_up(path: Path, own: str, known: dict[str, int]) -> CutUp | None:
     return _pieces(picture.convert("RGB"), slate, layout, view)
 
 
-def _view(layout: Layout, corners: dict[int, list[tuple[float, float]]]) -> Any:
+def _view(layout: MatLayout, corners: dict[int, list[tuple[float, float]]]) -> Any:
     """From millimetres on the mat to pixels of the photo; None when no flat sheet looks so.
 
     The direct linear transformation over all corners of all codes (Hartley and Zisserman,
@@ -131,7 +131,7 @@ def _at(view: Any, points: Any) -> Any:
     return found[:, :2] / found[:, 2:]
 
 
-def _pieces(picture: PilImage, slate: Slate, layout: Layout, view: Any) -> CutUp:
+def _pieces(picture: PilImage, slate: Slate, layout: MatLayout, view: Any) -> CutUp:
     """Every place cut out; those where nothing stands are told and left out."""
     import numpy as np
 
@@ -180,7 +180,7 @@ def _taken(picture: PilImage, box: Box, view: Any, fine: float) -> Any:
     return np.asarray(out, dtype=np.float32)
 
 
-def _light(picture: PilImage, layout: Layout, view: Any) -> Any:
+def _light(picture: PilImage, layout: MatLayout, view: Any) -> Any:
     """The light on bare paper over the mat, a plane for each colour; None when it cannot be told.
 
     The patches tell whether what was measured is paper: each row has to get lighter as printed.

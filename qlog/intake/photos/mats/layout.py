@@ -23,7 +23,7 @@ Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class MatLayout:
     """The places of so many pieces on one sheet."""
 
     paper: str

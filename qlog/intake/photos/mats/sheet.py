@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Operation, Part
-from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, SCALE, Layout
+from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, SCALE, MatLayout
 from qlog.intake.photos.slate import Mat, Slate, build_id, make_svg, payload
 
 
@@ -21,7 +21,7 @@ class Scale:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class MatSheet:
     """One sheet; every place in millimetres from the upper left: left, top, width, height."""
 
     words: tuple[str, ...]
@@ -39,7 +39,7 @@ def sheets_of(
     last: int,
     paper: str,
     lines: Callable[[int, int], tuple[str, ...]],
-) -> list[Sheet]:
+) -> list[MatSheet]:
     """The sheets for these pieces, as even as can be, none with more than MOST places.
 
     `lines` gives what is printed at the head of a sheet from its first and last piece.
@@ -58,15 +58,15 @@ def sheets_of(
 
 def _sheet(
     own: str, part: str, op: int, first: int, last: int, paper: str, words: tuple[str, ...]
-) -> Sheet:
-    layout = Layout(paper, last - first + 1)
+) -> MatSheet:
+    layout = MatLayout(paper, last - first + 1)
     width, height = layout.size
     codes = []
     for corner in range(4):
         left, top, _, _ = layout.corner(corner)
         slate = Slate(part, op, build=own, mat=Mat(first, last, paper, corner))
         codes.append((left, top, CODE, make_svg(payload(slate), border=0)))
-    return Sheet(
+    return MatSheet(
         words,
         tuple(codes),
         tuple(

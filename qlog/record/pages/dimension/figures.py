@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.derived import RULES
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
@@ -20,7 +21,7 @@ from qlog.words.values import (
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
+class Labelled:
     """A label and what stands beside it."""
 
     label: str
@@ -28,23 +29,28 @@ class Fact:
     note: str = ""
 
 
-def asked(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     """What the drawing asks for, after which operation, and how it is read."""
     callout, instrument = series.callout, series.instrument
     symbol = series.limits.unit.symbol
     facts = [
-        Fact(words("col.callout"), callout.text),
-        Fact(words("col.limits"), requirement(series, words)),
+        Labelled(words("col.callout"), callout.text),
+        Labelled(words("col.limits"), requirement(series, words)),
     ]
     if series.limits.width is not None:
         finest = places(series.limits, None)
         width = words.number(fixed(series.limits.width, finest))
-        facts.append(Fact(words("fact.tolerance"), with_unit(width, symbol)))
+        facts.append(Labelled(words("fact.tolerance"), with_unit(width, symbol)))
     facts.append(
-        Fact(words("dimension.from"), words.maybe(f"source.{callout.source}", callout.source))
+        Labelled(words("dimension.from"), words.maybe(f"source.{callout.source}", callout.source))
     )
+    derived = series.dimension.derived
+    if derived is not None:
+        rule = RULES[derived.rule]
+        facts.append(Labelled(words("dimension.formula"), rule.formula))
+        facts.append(Labelled(words("dimension.formula_source"), rule.source))
     facts.append(
-        Fact(
+        Labelled(
             words("dimension.after"),
             words("op.named", op=series.operation.number, name=series.operation.name),
         )
@@ -67,7 +73,7 @@ def asked(series: SeriesView, words: Words) -> tuple[Fact, ...]:
             )
         )
         facts.append(
-            Fact(
+            Labelled(
                 words("col.instrument"),
                 instrument.name,
                 ", ".join(text for text in (step, error) if text),
@@ -83,7 +89,7 @@ def requirement(series: SeriesView, words: Words) -> str:
     return limits_text(words, series.limits)
 
 
-def facts_of(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+def facts_of(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     """The batch in figures, each with what it must be read with."""
     if series.summary is None:
         passed = _passed(series, words) if series.callout.attribute else ()
@@ -91,32 +97,32 @@ def facts_of(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     s = series.summary
     value = _Written(series, words).value
     facts = [
-        Fact(words("fact.n"), str(s.n)),
-        Fact(words("fact.mean"), value(s.mean, 1), _of_mean(series, words)),
-        Fact(words("fact.median"), value(s.median, 1)),
-        Fact(words("fact.smallest"), value(s.minimum)),
-        Fact(words("fact.largest"), value(s.maximum)),
-        Fact(words("fact.spread"), value(s.spread)),
+        Labelled(words("fact.n"), str(s.n)),
+        Labelled(words("fact.mean"), value(s.mean, 1), _of_mean(series, words)),
+        Labelled(words("fact.median"), value(s.median, 1)),
+        Labelled(words("fact.smallest"), value(s.minimum)),
+        Labelled(words("fact.largest"), value(s.maximum)),
+        Labelled(words("fact.spread"), value(s.spread)),
     ]
     if s.s is not None:
         found = None if series.study is None else series.study.s_interval
         scatter = _Written(series, words).interval(found, 2)
-        facts.append(Fact(words("fact.s"), value(s.s, 2), scatter))
+        facts.append(Labelled(words("fact.s"), value(s.s, 2), scatter))
     if s.tolerance is not None:
-        facts.append(Fact(words("fact.tolerance"), value(s.tolerance)))
+        facts.append(Labelled(words("fact.tolerance"), value(s.tolerance)))
     if s.share_used is not None:
         percent = fixed(100 * s.share_used, 0)
-        facts.append(Fact(words("fact.share"), words("fact.percent", value=percent)))
+        facts.append(Labelled(words("fact.share"), words("fact.percent", value=percent)))
     index, index_note = capability_texts(series, words)
     if index:
-        facts.append(Fact(words("fact.cpk"), index, index_note))
+        facts.append(Labelled(words("fact.cpk"), index, index_note))
     present = series.counted_with_summary
     facts += [
-        Fact(words("fact.low"), str(present.out_low)),
-        Fact(words("fact.high"), str(present.out_high)),
+        Labelled(words("fact.low"), str(present.out_low)),
+        Labelled(words("fact.high"), str(present.out_high)),
     ]
     if present.not_proven:
-        facts.append(Fact(words("fact.not_proven"), str(present.not_proven)))
+        facts.append(Labelled(words("fact.not_proven"), str(present.not_proven)))
     return (
         *facts,
         *_sample(series, words),
@@ -125,13 +131,13 @@ def facts_of(series: SeriesView, words: Words) -> tuple[Fact, ...]:
     )
 
 
-def _sample(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+def _sample(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     """How many of the batch were read, where not all are, and what that proves."""
     found = series.sample
     if found is None:
         return ()
     read = words("sample.of", read=found.read, pieces=found.pieces)
-    return (Fact(words("sample.fact"), read, sample_text(found, words)),)
+    return (Labelled(words("sample.fact"), read, sample_text(found, words)),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,15 +158,16 @@ class _Written:
     def interval(self, found: Interval | None, more: int) -> str:
         if found is None:
             return ""
+        symbol = self.series.limits.unit.symbol
         return self.words(
             "fact.interval",
-            low=self.words.number(fixed(found.low, self.finest + more)),
-            high=self.words.number(fixed(found.high, self.finest + more)),
+            low=self.words.number(fixed(found.low, self.finest + more), symbol),
+            high=self.words.number(fixed(found.high, self.finest + more), symbol),
             share=percent_of(found),
         )
 
 
-def _passed(series: SeriesView, words: Words) -> tuple[Fact, ...]:
+def _passed(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     """Checks that pass or fail, with the interval of the share that fails."""
     counted = series.study.counted if series.study is not None else None
     note = ""
@@ -172,8 +179,8 @@ def _passed(series: SeriesView, words: Words) -> tuple[Fact, ...]:
             share=percent_of(counted.failing),
         )
     return (
-        Fact(words("fact.passed"), str(series.passed)),
-        Fact(words("fact.failed"), str(series.failed), note),
+        Labelled(words("fact.passed"), str(series.passed)),
+        Labelled(words("fact.failed"), str(series.failed), note),
     )
 
 
@@ -190,12 +197,12 @@ def _of_mean(series: SeriesView, words: Words) -> str:
     return text if study.error_known or not text else f"{text}; {words('fact.without_error')}"
 
 
-def _of_the_process(series: SeriesView, words: Words) -> Iterator[Fact]:
+def _of_the_process(series: SeriesView, words: Words) -> Iterator[Labelled]:
     """What holds for pieces still to be made, where there is one process."""
     study = series.study
     if study is not None and study.fraction_out_at_most is not None:
         percent = words.number(fixed(100 * study.fraction_out_at_most, 0))
-        yield Fact(
+        yield Labelled(
             words("fact.out_at_most"),
             words("fact.percent", value=percent),
             words("fact.out_at_most_says"),
@@ -203,25 +210,25 @@ def _of_the_process(series: SeriesView, words: Words) -> Iterator[Fact]:
     if study is not None and study.kendall is not None:
         p = study.kendall.p
         shown = words("fact.kendall_below") if p < 0.001 else words.number(fixed(p, 3))
-        yield Fact(words("fact.kendall"), shown, words("fact.kendall_says"))
+        yield Labelled(words("fact.kendall"), shown, words("fact.kendall_says"))
 
 
 def _apart(
     series: SeriesView, value: Callable[[Decimal, int], str], words: Words
-) -> Iterator[Fact]:
+) -> Iterator[Labelled]:
     """What the figures leave out: readings judged by other limits, and scrapped pieces."""
     for other in series.by_limits:
         s = other.summary
         if other is series.counted_with_summary or s is None:
             continue
-        yield Fact(
+        yield Labelled(
             words("fact.judged_by", limits=limits_text(words, other.limits)),
             words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=value(s.spread, 0)),
             words("fact.judged_by_out", low=other.out_low, high=other.out_high),
         )
     gone = series.scrapped
     if gone is not None:
-        yield Fact(
+        yield Labelled(
             words("fact.scrapped"),
             value(gone.minimum, 0)
             if gone.n == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
 
 from qlog.record.charts import chart as charts
 from qlog.record.charts.overlays import Layers
@@ -59,9 +60,11 @@ def chart_data(
         )
     if not any(points):
         return None
-    finest = places(series.limits, series.instrument)
+    finest, symbol = places(series.limits, series.instrument), series.limits.unit.symbol
     levels = [
-        charts.Level(float(value), words.number(fixed(value, finest)), words(f"chart.{name}"))
+        charts.Level(
+            float(value), words.number(fixed(value, finest), symbol), words(f"chart.{name}")
+        )
         for value, name in ((series.limits.upper, "upper"), (series.limits.lower, "lower"))
         if value is not None
     ]
@@ -89,7 +92,7 @@ def chart_data(
     return charts.ChartData(
         points=tuple(points),
         levels=(*levels, *_acceptance(series, places_of, words), *layers.levels),
-        number=lambda value, decimals: words.number(fixed(value, decimals)),
+        number=lambda value, decimals: words.number(fixed(value, decimals), symbol),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
         bands=tuple(_bands(series, places_of, words)),
@@ -103,26 +106,30 @@ def chart_data(
 
 def _steps(
     series: SeriesView, places_of: Mapping[int, int], words: Words
-) -> tuple[charts.Step, ...]:
+) -> tuple[charts.LimitStretch, ...]:
     """The limits over the order of making, where not all readings were judged by today's."""
     if all(step.limits == series.limits for step in series.steps):
         return ()
-    finest = places(series.limits, series.instrument)
-    found: list[charts.Step] = []
+    finest, symbol = places(series.limits, series.instrument), series.limits.unit.symbol
+
+    def number(value: Decimal) -> str:
+        return words.number(fixed(value, finest), symbol)
+
+    found: list[charts.LimitStretch] = []
     for at, step in enumerate(series.steps):
         lower, upper = step.limits.lower, step.limits.upper
         told = step.limits != series.limits  # today's stand at the edge of the chart
         last = len(series.steps) - 1
         found.append(
-            charts.Step(
+            charts.LimitStretch(
                 first=0 if at == 0 else places_of[step.first_piece],
                 last=places_of[step.last_piece]
                 if at == last
                 else places_of[series.steps[at + 1].first_piece] - 1,
                 lower=None if lower is None else float(lower),
                 upper=None if upper is None else float(upper),
-                lower_text=words.number(fixed(lower, finest)) if told and lower is not None else "",
-                upper_text=words.number(fixed(upper, finest)) if told and upper is not None else "",
+                lower_text="" if lower is None or not told else number(lower),
+                upper_text="" if upper is None or not told else number(upper),
             )
         )
     return tuple(found)
@@ -132,15 +139,15 @@ def _acceptance(
     series: SeriesView, places_of: Mapping[int, int], words: Words
 ) -> Iterator[charts.Level]:
     """The acceptance limits over the pieces for which they hold."""
-    finest = places(series.limits, series.instrument) + 1
+    finest, symbol = places(series.limits, series.instrument) + 1, series.limits.unit.symbol
     for run in acceptance_runs(series):
         for value in (run.upper, run.lower):
             if value is not None:
                 yield charts.Level(
                     float(value),
-                    words.number(fixed(value, finest)),
+                    words.number(fixed(value, finest), symbol),
                     words("chart.guard"),
-                    charts.Line.GUARD,
+                    charts.LineKind.GUARD,
                     places_of[run.first_piece],
                     places_of[run.last_piece],
                 )

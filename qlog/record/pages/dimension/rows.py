@@ -16,6 +16,7 @@ from qlog.words.values import (
     decimals_of,
     fixed,
     places,
+    raws_text,
     value_text,
     verdict_name,
     verdict_word,
@@ -63,9 +64,9 @@ def row_of(
             text = fixed(judged.beyond, max(finest, decimals_of(judged.beyond)))
             beyond = words("row.beyond", amount=with_unit(words.number(text), symbol))
         if judged is not None and judged.deviation_from_middle is not None:
-            from_middle = words.number(signed(judged.deviation_from_middle, finest))
+            from_middle = words.number(signed(judged.deviation_from_middle, finest), symbol)
         if reading.expanded is not None:
-            text = words.number(fixed(reading.expanded, finest + 1))
+            text = words.number(fixed(reading.expanded, finest + 1), symbol)
             uncertainty = words("row.uncertainty", amount=text)
         if judged is not None and judged.conformance_probability is not None:
             chance = _chance(judged.conformance_probability, words)
@@ -83,11 +84,20 @@ def row_of(
         chance=chance,
         word=word,
         shape=shape,
-        instrument=(reading.instrument or "") if reading is not None else "",
+        instrument=_instruments(reading),
         setup=reading.setup if reading is not None else 0,
         outlier=slot.piece in layers.outliers,
         remarks=_remarks(slot, reading, series, layers, words),
     )
+
+
+def _instruments(reading: ReadingView | None) -> str:
+    """What it was read with, or what was read for it."""
+    if reading is None:
+        return ""
+    if not reading.raws:
+        return reading.instrument or ""
+    return ", ".join(dict.fromkeys(r.instrument for r in reading.raws if r.instrument))
 
 
 def _chance(chance: float, words: Words) -> str:
@@ -108,6 +118,8 @@ def _remarks(
 ) -> str:
     said = []
     if reading is not None:
+        if reading.raws:
+            said.append(words("row.computed", raws=raws_text(reading, words)))
         if reading.corrections:
             said.append(words("row.corrected"))
         if reading.suspect:
@@ -125,7 +137,7 @@ def _remarks(
             )
         if reading.raw is not None:
             raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
-            said.append(words("row.raw", value=words.number(raw)))
+            said.append(words("row.raw", value=words.number(raw, series.limits.unit.symbol)))
         if reading.today is not None:
             said.append(words("row.today", verdict=verdict_name(words, reading.today)))
         if slot.piece in layers.outliers:

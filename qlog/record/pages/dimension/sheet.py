@@ -8,7 +8,7 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, layers_of
-from qlog.record.pages.dimension.figures import Fact, asked, facts_of, requirement
+from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.rows import Row, row_of
 from qlog.record.pages.shapes import shape_of, worst
@@ -23,7 +23,7 @@ from qlog.words.values import (
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class DimensionSheet:
     """Everything that the pages show of one series."""
 
     key: str  # file name of its page
@@ -31,14 +31,14 @@ class Sheet:
     heading: str
     limits: str
     rows: tuple[Row, ...]
-    asked: tuple[Fact, ...]  # what the drawing asks for and how it is read
-    facts: tuple[Fact, ...]  # the batch in figures
+    asked: tuple[Labelled, ...]  # what the drawing asks for and how it is read
+    facts: tuple[Labelled, ...]  # the batch in figures
     shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
     lines: tuple[str, ...]  # lines that it explains
     setups: tuple[str, ...]
     wide: charts.Chart | None
     narrow: charts.Chart | None
-    strip: charts.Strip | None
+    strip: charts.ToleranceStrip | None
     verdicts: str  # "9 in, 1 out high"
     shape: Shape
     layers: Layers
@@ -52,7 +52,7 @@ class Sheet:
         return f"dimensions/{self.key}.html"
 
 
-def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Sheet:
+def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> DimensionSheet:
     """Lay out one series of a part; `key` is the file name of its page."""
     layers = layers_of(series, words)
     pieces = {p.number: p for p in view.pieces}
@@ -70,7 +70,7 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Shee
         op=series.operation.number,
     )
     verdicts = _verdicts(series, words)
-    return Sheet(
+    return DimensionSheet(
         key=key,
         series=series,
         heading=heading,

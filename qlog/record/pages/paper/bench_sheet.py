@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from qlog.drawing.plan import Build, Dimension, Instrument, Requirement
+from qlog.drawing.plan import PAPERS, Build, Dimension, Instrument, Requirement
 from qlog.logbook.facts import SETTINGS
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
@@ -19,12 +19,9 @@ from qlog.writing import PAGE_MARK
 #: Dimensions side by side on an upright page; more of them go into a further table.
 ACROSS = 5
 
-#: Page sizes that a printer has, as CSS names them.
-PAPERS = {"a4": "A4", "letter": "letter"}
-
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class SheetColumn:
     """One dimension at the head of the table."""
 
     number: int
@@ -35,7 +32,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SheetRow:
     """One piece; `why` says that there is nothing to fill in."""
 
     name: str
@@ -43,18 +40,21 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SheetTable:
     """So many dimensions as fit side by side, for all pieces."""
 
-    dimensions: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    dimensions: tuple[SheetColumn, ...]
+    rows: tuple[SheetRow, ...]
 
 
-def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str = "a4") -> str:
+def paper_sheet(
+    build: Build, view: PartView, op: int, code: str, *, paper: str | None = None
+) -> str:
     """The sheet of one operation as a page of HTML that stands alone, in the build's language.
 
     `code` is an inline SVG element that ties a photo of the sheet to its place; `paper` one of
-    PAPERS. Raises KeyError for an operation or a paper that there is not.
+    PAPERS, the build's where it is not given. Raises KeyError for an operation or a paper that
+    there is not.
     """
     words = words_of(build)
     part, operation = view.part, view.part.operation(op)
@@ -88,9 +88,9 @@ def paper_sheet(build: Build, view: PartView, op: int, code: str, *, paper: str 
         ],
         cautions=caution_texts(cautions_of(build, part, operation), words),
         tables=[
-            Table(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
+            SheetTable(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)
         ],
-        style=Markup(f"<style>\n@page {{ size: {PAPERS[paper]}; }}\n{css}</style>"),
+        style=Markup(f"<style>\n@page {{ size: {PAPERS[paper or build.paper]}; }}\n{css}</style>"),
     )
 
 
@@ -111,8 +111,8 @@ def _settings(view: PartView, op: int, words: Words) -> list[tuple[str, str]]:
     ]
 
 
-def _row(words: Words, piece: PieceView) -> Row:
-    return Row(piece.name, words("paper.scrapped") if piece.standing is Standing.SCRAP else "")
+def _row(words: Words, piece: PieceView) -> SheetRow:
+    return SheetRow(piece.name, words("paper.scrapped") if piece.standing is Standing.SCRAP else "")
 
 
 def _limits(words: Words, dimension: Dimension, found: Requirement) -> str:
@@ -122,10 +122,12 @@ def _limits(words: Words, dimension: Dimension, found: Requirement) -> str:
     return "; ".join([*told, limits_text(words, found.callout.limits)])
 
 
-def _column(words: Words, dimension: Dimension, op: int, instrument: Instrument | None) -> Column:
+def _column(
+    words: Words, dimension: Dimension, op: int, instrument: Instrument | None
+) -> SheetColumn:
     found = dimension.requirement_at(op) or dimension.requirements[0]
     callout = found.callout
-    return Column(
+    return SheetColumn(
         dimension.number,
         dimension.name,
         f"{callout.text} ({callout.source})" if callout.general else callout.text,

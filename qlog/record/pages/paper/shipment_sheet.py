@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qlog.drawing.limits import Limits
-from qlog.drawing.plan import Build
+from qlog.drawing.plan import PAPERS, Build
 from qlog.record.publish.templates import environment, folder
 from qlog.review.part.finishes import FinishView, finish_views
 from qlog.review.picture import PartView
@@ -16,7 +16,7 @@ from qlog.writing import PAGE_MARK
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class HeadSize:
     """One size at the head of both tables: what it was before, and its limits afterwards."""
 
     name: str
@@ -52,7 +52,7 @@ def shipment_sheet(
         .get_template("sheet/shipment.html")
         .render(
             mark=Markup(PAGE_MARK),
-            style=Markup(f"<style>\n{css}</style>"),
+            style=Markup(f"<style>\n@page {{ size: {PAPERS[build.paper]}; }}\n{css}</style>"),
             build=build.title,
             maker=build.maker,
             parcel=parcel,
@@ -75,7 +75,7 @@ def _layer(words: Words, layer: Limits | None) -> str:
     return "" if layer is None else limits_text(words, layer)
 
 
-def _size(words: Words, finish: FinishView) -> Size:
+def _size(words: Words, finish: FinishView) -> HeadSize:
     unit = finish.limits.unit.symbol
-    before = {n: f"{words.number(size)} {unit}".rstrip() for n, size in finish.before.items()}
-    return Size(finish.dimension.name, limits_text(words, finish.limits), before)
+    before = {n: f"{words.number(size, unit)} {unit}".rstrip() for n, size in finish.before.items()}
+    return HeadSize(finish.dimension.name, limits_text(words, finish.limits), before)

@@ -10,11 +10,11 @@ from itertools import groupby
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
 from qlog.review.part.batch import Batch, SeriesView
-from qlog.review.part.conditions import Taken, conditions
+from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.review.times import moment
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Deviations, Group, nominal_deviations
-from qlog.study.drift.machine import MachineDrift, Point, study_machine
+from qlog.study.drift.machine import MachinePoint, MachineTrend, study_machine
 from qlog.study.drift.setups import learnt_scatter
 from qlog.study.drift.trend_test import together
 
@@ -28,7 +28,7 @@ class ToolDrift:
     tool: str
     parts: tuple[str, ...]
     pieces: int
-    found: MachineDrift
+    found: MachineTrend
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +100,9 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
         # A piece counts once, however many of its sizes the tool cut.
         ordered = sorted(pieces.items(), key=lambda item: min(moment(r.made) for _, r in item[1]))
         first = [readings[0][1] for _, readings in ordered]
-        taken = conditions([Taken(r.instrument, r.made, r.temperature) for r in first])
+        taken = conditions([TakenUnder(r.instrument, r.made, r.temperature) for r in first])
         points = [
-            Point(part, sum((d for d, _ in readings), Decimal(0)) / len(readings), known)
+            MachinePoint(part, sum((d for d, _ in readings), Decimal(0)) / len(readings), known)
             for ((part, _, _), readings), known in zip(ordered, taken, strict=True)
         ]
         widths = [s.limits.width for s in own]

@@ -9,7 +9,7 @@ from itertools import groupby
 
 from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.part.batch import SeriesView
-from qlog.review.part.conditions import Taken, conditions
+from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.review.views import ReadingView
 
 
@@ -67,7 +67,7 @@ def instrument_runs(series: SeriesView) -> tuple[Run, ...]:
 
 def sitting_runs(series: SeriesView) -> tuple[Run, ...]:
     """The sittings in which the pieces were read, each with its day; nothing of a single one."""
-    known = conditions([Taken(r.instrument, r.made, r.temperature) for r in series.readings])
+    known = conditions([TakenUnder(r.instrument, r.made, r.temperature) for r in series.readings])
     return _runs(series.readings, [c.sitting for c in known], lambda i: known[i].day or "")
 
 

@@ -16,22 +16,22 @@ have a useless relaxation and a factorial symmetry of items; chains in windows h
 
 from qlog.study.matching.chains.choose import choose
 from qlog.study.matching.chains.model import (
+    ChainQuestion,
     Choice,
     Criterion,
     Edge,
     ItemClass,
     NoChoice,
-    Problem,
-    Spread,
+    Reach,
 )
 
 __all__ = [
+    "ChainQuestion",
     "Choice",
     "Criterion",
     "Edge",
     "ItemClass",
     "NoChoice",
-    "Problem",
-    "Spread",
+    "Reach",
     "choose",
 ]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from qlog.study.matching.chains.costs import least_cost
 from qlog.study.matching.chains.listing import as_indices, list_chains, sample
-from qlog.study.matching.chains.model import Choice, NoChoice, Problem, Spread
+from qlog.study.matching.chains.model import ChainQuestion, Choice, NoChoice, Reach
 from qlog.study.matching.chains.search import Search
 from qlog.study.matching.chains.steps import Steps
 
@@ -20,7 +20,7 @@ QUICK = 120_000
 
 
 def choose(
-    problem: Problem,
+    problem: ChainQuestion,
     *,
     steps: int,
     gap: float = 0.0,
@@ -59,7 +59,7 @@ def choose(
             chains = narrower.chains
 
     widths: list[int] = []
-    spreads: list[Spread] = []
+    spreads: list[Reach] = []
     for k in range(len(problem.criteria)):
         if len(chains) > 2 * QUICK:
             # A few of the chains nearly always hold a choice as good as all of them do.
@@ -72,7 +72,7 @@ def choose(
             best = few[quick.narrow(k, widths, np.searchsorted(few, best), gap, grain)[0]]
         best, reached, low_bound = search.narrow(k, widths, best, gap, grain)
         widths.append(reached)
-        spreads.append(Spread(reached, low_bound))
+        spreads.append(Reach(reached, low_bound))
     picked: list[list[tuple[int, ...]]] = [[] for _ in problem.classes]
     for index in best:
         picked[int(chains.kind[index])].append(chains.chain(int(index)))
@@ -85,7 +85,7 @@ def choose(
     )
 
 
-def _cheapest(problem: Problem, steps: Steps) -> tuple[Search, Ints, int]:
+def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:
     """A search over the chains of all cheapest choices, one of these, and a bound on the cost."""
     import numpy as np
 
@@ -133,7 +133,7 @@ def _cheapest(problem: Problem, steps: Steps) -> tuple[Search, Ints, int]:
     return narrower, (np.cumsum(keep) - 1)[first], cost if refuted and not steps.done else bound
 
 
-def _totals(problem: Problem) -> list[int]:
+def _totals(problem: ChainQuestion) -> list[int]:
     """All costs that a choice can have, rising: sums of the costs that its pairs can have."""
     import numpy as np
 

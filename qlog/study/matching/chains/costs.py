@@ -7,7 +7,7 @@ from collections.abc import Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from qlog.study.matching.chains.model import NoChoice, Problem
+from qlog.study.matching.chains.model import ChainQuestion, NoChoice
 from qlog.study.matching.chains.solver import integer, linear
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ class _Programme:
     equal: int  # so many rows hold exactly, the others at most
 
 
-def least_cost(problem: Problem) -> Costs:
+def least_cost(problem: ChainQuestion) -> Costs:
     """Least cost of the joints, by an integer programme over pieces and pairs.
 
     Variables: a piece in a place of a class, and a pair in a joint of a class. Joints that close
@@ -98,7 +98,7 @@ def least_cost(problem: Problem) -> Costs:
     return Costs(least, relaxed, reduced, must, _chains(problem, made, taken))
 
 
-def _programme(problem: Problem) -> _Programme:
+def _programme(problem: ChainQuestion) -> _Programme:
     import numpy as np
     from scipy.sparse import csr_array
 
@@ -149,7 +149,7 @@ def _programme(problem: Problem) -> _Programme:
 
 
 def _chains(
-    problem: Problem, made: _Programme, taken: Set[int]
+    problem: ChainQuestion, made: _Programme, taken: Set[int]
 ) -> tuple[tuple[tuple[int, ...], ...], ...]:
     """The choice that the columns taken stand for: for each class, the pieces of each chain."""
     use, pair = made.use, made.pair

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from qlog.study.matching.chains.model import Criterion, ItemClass, Problem
+from qlog.study.matching.chains.model import ChainQuestion, Criterion, ItemClass
 
 if TYPE_CHECKING:
     import numpy as np
@@ -25,7 +25,7 @@ class Chains:
 
     def __init__(
         self,
-        problem: Problem,
+        problem: ChainQuestion,
         table: Ints,
         kind: Ints,
         cost: Ints,
@@ -58,7 +58,7 @@ class Chains:
 
 
 def list_chains(
-    problem: Problem,
+    problem: ChainQuestion,
     reduced: Sequence[Sequence[NDArray[np.float64]]],
     slack: float,
     known: Sequence[Sequence[tuple[int, ...]]],
@@ -132,7 +132,7 @@ def list_chains(
 
 
 def as_indices(
-    problem: Problem,
+    problem: ChainQuestion,
     chains: Chains,
     choice: tuple[tuple[tuple[int, ...], ...], ...],
     least: int,

@@ -50,7 +50,7 @@ class Criterion:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class ChainQuestion:
     """Everything that the choice depends on, for `pieces` pieces numbered from 0."""
 
     pieces: int
@@ -61,7 +61,7 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class Reach:
     """Spread reached for one criterion, and the least that any choice could reach."""
 
     reached: int
@@ -81,7 +81,7 @@ class Choice:
     cost: int
     cost_bound: int
     kept_within: bool  # whether chains that leave the criteria's limits were barred
-    spreads: tuple[Spread, ...]
+    spreads: tuple[Reach, ...]
 
 
 class NoChoice(ValueError):

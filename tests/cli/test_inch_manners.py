@@ -1,0 +1,190 @@
+"""An inch build: no zero before the point, Letter paper, each dimension in its own unit."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from qlog.drawing.callouts.callout import CalloutError
+from qlog.drawing.callouts.reading import parse
+from qlog.logbook.store import create
+from tests.conftest import run_qlog
+
+PLAN = """\
+title = "Inch parts"
+units = "inch"
+general = ".XX ±.01, .XXX ±.005"
+
+[instrument.cal]
+name = "caliper"
+kind = "caliper"
+step = 0.001
+error = 0.001
+
+[instrument.metric]
+name = "metric micrometer"
+kind = "micrometer"
+unit = "mm"
+step = 0.001
+error = 0.002
+
+[[part]]
+id = "cup"
+name = "Cup"
+needed = 5
+spare = 1
+
+  [[part.op]]
+  number = 10
+  name = "turn"
+  kind = "turning"
+
+  [[part.op]]
+  number = 20
+  name = "plate"
+  sent-out = "plater"
+  layer = ".0002..0.0004"
+
+  [[part.dim]]
+  id = "bore"
+  name = "bore"
+  callout = "Ø.3750 +.0010/-.0010"
+  op = 20
+  before = { op = 10, callout = "Ø.3758 +.0010/-.0010" }
+  instrument = "cal"
+  measures = "inside"
+
+  [[part.dim]]
+  id = "height"
+  name = "height"
+  callout = ".50"
+  op = 10
+  instrument = "cal"
+  visible = true
+
+  [[part.dim]]
+  id = "slot"
+  name = "slot"
+  callout = "0.8 mm ±0.02"
+  op = 10
+  instrument = "metric"
+
+[[part]]
+id = "peg"
+name = "Peg"
+needed = 5
+spare = 0
+
+  [[part.op]]
+  number = 10
+  name = "turn"
+  kind = "turning"
+
+  [[part.dim]]
+  id = "pin"
+  name = "pin"
+  callout = "Ø.3740 ±.0010"
+  op = 10
+  instrument = "cal"
+  measures = "outside"
+
+[[joint]]
+id = "fit"
+name = "peg in cup"
+inside = "cup.bore"
+outside = "peg.pin"
+clearance = ".0004...0030"
+
+[[stack]]
+id = "all"
+name = "overall"
+add = ["cup.height"]
+callout = ".500 ±.010"
+
+[[item]]
+id = "set"
+name = "Set"
+count = 4
+takes = { cup = 1, peg = 1 }
+"""
+
+#: A number with a zero before the point, its unit inches.
+ZERO = re.compile(r"(?<![\d.,])0\.\d+(?=[\s\u202f]*in\b)")
+COMMANDS = (
+    "plan", "plan --both", "spread", "spread cup", "drift cup", "fit", "match", "cup-3",
+    "gauge budget cup height", "gauge check cal .5 .501", "undo", "send cup 20 --ask",
+    "send cup 20 1-5", "back cup 20 1-5", "fit --for cup-6", "read cup 20 bore 1 .3753",
+    "read cup 20 bore 2 3.754", "read cup 20 bore 3 .3771", "read cup 10 height 1 .51",
+    "correct cup 10 height 1 .502 --why typo", "assemble set-1 cup-1 peg-2", "status", "stock",
+)  # fmt: skip
+
+
+@pytest.fixture
+def inch(tmp_path: Path) -> Callable[[str], str]:
+    (tmp_path / "build.toml").write_text(PLAN, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+
+    def run(line: str) -> str:
+        ran = run_qlog("--build", str(tmp_path), *line.split())
+        return f"$ {line}\n{ran.out}{ran.err}"
+
+    for piece, bore in enumerate((3759, 3760, 3761, 3762, 3763), 1):
+        run(f"read cup 10 bore {piece} .{bore}")
+        run(f"read cup 10 height {piece} .50{piece}")
+        run(f"read cup 10 slot {piece} 0.80{piece}")
+        run(f"read peg 10 pin {piece} .374{piece}")
+    run("done cup 10")
+    run("done peg 10")
+    return run
+
+
+def test_no_zero_stands_before_the_point_on_screen_and_pages(
+    inch: Callable[[str], str], tmp_path: Path
+) -> None:
+    said = [inch(line) for line in COMMANDS]
+    wrong = [line for text in said for line in text.splitlines() if ZERO.search(line)]
+    assert not wrong
+    spread = next(t for t in said if t.startswith("$ spread cup"))
+    # Each dimension in its own unit: inches without, millimetres with their zero.
+    assert re.search(r"height op 10 +\.49 to \.51 in .* \.5030 ", spread)
+    assert re.search(r"slot op 10 +0\.78 to 0\.82 mm .* 0\.8030 ", spread)
+    both = next(t for t in said if t.startswith("$ plan --both"))
+    assert re.search(r"0\.78 to 0\.82 mm = \.03\d+ to \.03\d+ in", both)
+    inch("record")
+    pages = sorted((tmp_path / "record").rglob("*.html"))
+    assert len(pages) > 15
+    for page in pages:
+        text = re.sub(r"<[^>]+>", "", page.read_text("utf-8"))
+        assert not ZERO.search(text), (page.name, ZERO.findall(text))
+    dimension = (tmp_path / "record" / "maker" / "dimensions" / "cup-height.html").read_text(
+        "utf-8"
+    )
+    assert not re.search(r">[-+±]?0\.\d+<", dimension), "bare numbers of charts and cells"
+
+
+def test_an_inch_build_is_printed_on_letter_and_any_build_on_what_it_says(
+    inch: Callable[[str], str], tmp_path: Path
+) -> None:
+    def papers() -> list[str]:
+        inch("sheet cup 10")
+        inch("card cup 10")
+        inch("record")
+        css = tmp_path / "record" / "maker" / "record.css"
+        texts = [f.read_text("utf-8") for f in
+                 (tmp_path / "sheet-cup-op10.html", tmp_path / "cards.html", css)]  # fmt: skip
+        return [re.findall(r"size: (A4|letter)", text)[-1] for text in texts]
+
+    assert papers() == ["letter"] * 3
+    (tmp_path / "build.toml").write_text(PLAN.replace('"inch"', '"inch"\npaper = "a4"', 1), "utf-8")
+    assert papers() == ["A4"] * 3
+    inch("sheet cup 10 --paper letter")
+    assert "size: letter" in (tmp_path / "sheet-cup-op10.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize("callout", ["Ø12 cd8", "Ø12 EF7", "Ø10.5 fg6", "Ø40 FG7"])
+def test_classes_for_fine_mechanisms_end_at_10_mm(callout: str) -> None:
+    # ISO 286-1:2010: cd, ef and fg stand in its tables to 10 mm.
+    with pytest.raises(CalloutError, match="for sizes to 10 mm only"):
+        parse(callout)
+    assert parse(f"Ø10 {callout.split()[1]}").limits.width
