@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -58,11 +56,16 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     found.sort(key=lambda pair: urgency(*pair))
     if as_json:
         words = words_for(o.build)
-        said = [_json(s, study, words) for s, study in found]
-        if owner is None:
-            said += [_machine_json(v, d, words) for v in picture.deviations for d in v.drifts]
-        json.dump(said, sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        deviations = picture.deviations if owner is None else ()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json(
+            "drift",
+            {
+                "dimensions": [_json(s, study, words) for s, study in found],
+                "machines": [_machine_json(v, d, words) for v in deviations for d in v.drifts],
+            },
+        )
     else:
         _print(o.build, found, all_setups)
         if owner is None:

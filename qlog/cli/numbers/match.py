@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -84,7 +82,10 @@ def command(
             keep_match(o.logbook, chosen_items(found), why=why, made=made_time(o.build, made))
         kept = kept_match(o.logbook)
     if as_json:
-        json.dump(
+        from qlog.cli.terminal.answer import say_json
+
+        say_json(
+            "match",
             {
                 **_json(found, words),
                 "left_out": [
@@ -95,11 +96,7 @@ def command(
                 if kept is None
                 else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
             },
-            sys.stdout,
-            indent=2,
-            ensure_ascii=False,
         )
-        click.echo()
     else:
         _print(o.build, found, words)
         for one in left:
