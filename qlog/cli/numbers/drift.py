@@ -245,6 +245,7 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
                 "probability_inside": outlook.next.chance_inside,
             },
             "leaves": outlook.leaves,
+            "leaves_between": None if outlook.between is None else list(outlook.between),
             "may_leave": outlook.may_leave,
             "good_left": outlook.good_left,
             "probability_all_inside": outlook.chance_all,

@@ -142,7 +142,7 @@ def hang(
     wanted = list(views)
     jobs, lost = [], {}
     for view in wanted:
-        source = originals.find(folder, view.sha256)
+        source = originals.find(folder, view.sha256, view.photo.name)
         if source is None:
             lost[view.sha256] = words("photo.not_found")
         else:

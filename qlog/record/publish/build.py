@@ -258,6 +258,7 @@ def _borrow(
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
     borrowed: dict[str, _Borrowed] = {}
+    wanted_sums = pictures.sums
     others = [words(f"folder.{name}") for name in get_args(Edition) if name != edition]
     for folder, take in ((out, _link), *((out.with_name(name), _copy) for name in others)):
         if folder != out and not manifest.is_record(folder):
@@ -268,7 +269,7 @@ def _borrow(
             source, target = folder / path, aside / path
             if (
                 path.startswith(f"{gallery.FOLDER}/")
-                and source.name[:24] in pictures.sums
+                and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
                 and _stands(source, digest, since)

@@ -31,6 +31,7 @@ TEXTS: dict[str, str] = {
     "drift.wear": "So verhält sich ein abgenutztes Werkzeug.",
     "drift.not_wear": "So nutzt sich kein Werkzeug ab: nach Wärme, einem wandernden Anschlag oder einem Span sehen.",
     "drift.leaves": "Geht es so weiter, misst Teil {piece} {value} und liegt jenseits der Grenze von {limit}.",
+    "drift.between": "Am ehesten überschreitet es die Grenze mit einem der Teile {first} bis {last}.",
     "drift.would_leave": "Das Los ist gefertigt; ginge es so weiter, mäße Teil {piece} {value} und läge jenseits der Grenze von {limit}.",
     "drift.made": "Das Los ist gefertigt.",
     "drift.stays": "Geht es so weiter, bleibt jedes Teil bis {last} innerhalb der Grenzen.",

@@ -31,6 +31,7 @@ TEXTS: dict[str, str] = {
     "drift.wear": "That is the way a worn tool goes.",
     "drift.not_wear": "That is not the way a tool wears: look for heat, a stop that creeps, or a chip.",
     "drift.leaves": "At this rate piece {piece} would be {value}, past the limit of {limit}.",
+    "drift.between": "Most likely it passes the limit with one of the pieces {first} to {last}.",
     "drift.would_leave": "The batch is made; one more stretch at this rate, and piece {piece} would have been {value}, past the limit of {limit}.",
     "drift.made": "The batch is made.",
     "drift.stays": "At this rate every piece up to {last} stays within the limits.",
