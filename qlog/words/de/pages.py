@@ -268,6 +268,7 @@ TEXTS: dict[str, str] = {
     "readby.across_axis": "Teile, Maß nach Maß",
     "readby.not_comparable": "Die Maße streuen verschieden: ein Paar Grenzen dient nicht allen.",
     "readby.in_turn": "Der Reihe nach:",
+    "pieces.made_before": "Vorher unter dieser Nummer gefertigt: {state}",
     "pieces.title": "{part}: die einzelnen Teile",
     "pieces.jump": "Zu einem Teil springen",
     "pieces.in_item": "Eingebaut in {item}.",

@@ -268,6 +268,7 @@ TEXTS: dict[str, str] = {
     "readby.across_axis": "pieces, dimension after dimension",
     "readby.not_comparable": "The dimensions scatter differently: one pair of limits does not serve them all.",
     "readby.in_turn": "In turn:",
+    "pieces.made_before": "Made before under this number: {state}",
     "pieces.title": "Pieces of the {part}",
     "pieces.jump": "Jump to a piece",
     "pieces.in_item": "Built into {item}.",
