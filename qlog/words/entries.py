@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 def cause_text(cause: str, words: Words) -> str:
     """Why a setup began; a cause in the user's own words stays as it is."""
-    return words.maybe(f"cause.{cause}", cause)
+    return words.maybe(f"cause.{cause}", cause) if cause else ""
 
 
 def entry_text(fact: Fact, words: Words) -> str:
