@@ -308,7 +308,7 @@ class Feature:
 
 @frozen
 class Joint:
-    """Two dimensions that must fit; `clearance` is inside minus outside, negative when pressed."""
+    """Two dimensions that must fit; `clearance` is inside minus outside, interference below 0."""
 
     id: str
     name: str

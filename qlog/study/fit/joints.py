@@ -1,6 +1,6 @@
 """Joints: the clearance of every pair of live pieces, the best pairing, and why a pair is missing.
 
-A clearance is the inside size minus the outside size, negative when pressed. All sizes,
+A clearance is the inside size minus the outside size, negative for interference. All sizes,
 uncertainties and limits of one call are in the unit of the wanted clearance.
 """
 
@@ -76,7 +76,7 @@ class Pair:
 
     @property
     def clearance(self) -> Decimal:
-        """Inside minus outside size; negative when pressed."""
+        """Inside minus outside size; negative for interference."""
         return self.judgement.value
 
     @property
