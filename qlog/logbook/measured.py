@@ -11,6 +11,8 @@ from qlog.logbook.facts import Reading
 
 #: What a counted check is logged as.
 GO, NO_GO = "go", "no-go"
+#: Signs and powers of ten beyond which no text is a reading; nobody can have typed it.
+_LONGEST = 60
 
 
 @frozen
@@ -55,7 +57,7 @@ def measured(reading: Reading) -> Measured:
         value, unit = Decimal(reading.value), Unit(reading.unit)
     except (InvalidOperation, ValueError):
         return Measured(None, Unit.NONE)
-    if not value.is_finite():
+    if not value.is_finite() or len(reading.value) > _LONGEST or abs(value.adjusted()) > _LONGEST:
         return Measured(None, Unit.NONE)
     return Measured(
         value, unit, None, _degrees(reading.temperature), _degrees(reading.instrument_temperature)

@@ -156,7 +156,7 @@ def test_spread_counts_and_measures(run: Run) -> None:
     line = next(x for x in ran.out.splitlines() if x.strip().startswith("bore op 20"))
     for figure in ("22.0200", "21.990", "22.060", "0.070", "140 %"):
         assert figure in line
-    stats = json.loads(run("spread", "--json").out)[0]
+    stats = json.loads(run("spread", "--json").out)["dimensions"][0]
     assert (stats["n"], stats["out_low"], stats["out_high"]) == (4, 1, 1)
     assert stats["statistics"]["spread"] == "0.070"
     # Standard deviation by hand: deviations -10, 0, 40, -30 um, s = sqrt(2600 / 3) um.

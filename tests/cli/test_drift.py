@@ -38,7 +38,7 @@ def test_a_finished_batch_is_put_to_kendall_too(build_dir: Path, run: Run) -> No
     )
     assert "Kendall's trend test of the finished batch" in out
     assert "agrees: falling" in out
-    (told,) = json.loads(run("drift", "cup", "--json").out)
+    (told,) = json.loads(run("drift", "cup", "--json").out)["dimensions"]
     reference = kendalltau(range(1, 8), WORN, method="exact")
     assert abs(told["kendall"]["p"] - reference.pvalue) < 1e-12
     assert told["kendall"]["score"] == -21

@@ -53,7 +53,10 @@ def test_it_is_said_at_every_place(rimmed: Path, run: Run) -> None:
     assert "39.7 to 40.3 mm *" in spread
     assert "31.9 to 32.1 mm *" not in spread
     assert "  * no tolerance at the dimension: ISO 2768-1 m\n" in spread
-    source = {r["dimension"]: r["limits_from"] for r in json.loads(run("spread", "--json").out)}
+    source = {
+        r["dimension"]: r["limits_from"]
+        for r in json.loads(run("spread", "--json").out)["dimensions"]
+    }
     assert source == {"height": "as written", "rim": "ISO 2768-1 m"}
 
     assert "39.7 to 40.3 mm (ISO 2768-1 m)" in run("gauge", "budget", "cup", "rim").out

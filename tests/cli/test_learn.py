@@ -75,7 +75,7 @@ def test_stream_drift_status_and_json_use_it_and_the_earlier_build_may_be_gone(
     run("learn", str(earlier))
     shutil.rmtree(earlier)
     assert run("drift", "cup").status == 1
-    (told,) = json.loads(run("drift", "cup", "--json").out)
+    (told,) = json.loads(run("drift", "cup", "--json").out)["dimensions"]
     found = [f for f in json.loads(run("status", "--json").out)["findings"] if f["kind"] == "drift"]
     assert told["sentence"] in found[0]["text"]
     build = load(build_dir)

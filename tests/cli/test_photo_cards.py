@@ -144,7 +144,7 @@ def test_the_photo_of_a_filled_in_sheet_is_kept_with_its_operation(
     ran = run("photo", "add", str(tmp_path / "d"))
     assert "sheet.jpg: taken in" in ran.out
     assert "shows a bench sheet: kept with its operation, for the maker" in ran.out
-    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)}
+    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)["photos"]}
     at = rows["sheet.jpg"]
     assert (at["part"], at["op"], at["audience"], at["how"]) == ("cup", 20, "maker", "sheet")
     assert rows["other.jpg"]["part"] is None
@@ -167,7 +167,7 @@ def test_a_card_of_another_build_or_one_misread_ends_the_one_before(
     photo(tmp_path / "d" / "3.jpg", "10:02", 3, shows=shows)
     photo(tmp_path / "d" / "4.jpg", "10:03", 4)
     run("photo", "add", str(tmp_path / "d"))
-    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)}
+    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)["photos"]}
     assert rows["2.jpg"]["proposal"]["op"] == 10
     assert rows["4.jpg"]["proposal"] is None
     if note:
@@ -188,7 +188,7 @@ def test_a_small_code_beside_the_work_speaks_for_its_photo_alone(tmp_path: Path,
     )
     photo(tmp_path / "d" / "3.jpg", "10:02", 3)
     run("photo", "add", str(tmp_path / "d"))
-    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)}
+    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)["photos"]}
     # The card and the code contradict each other for this one; the card goes on for the next.
     assert (
         rows["2.jpg"]["note"] == "the card says cup op 10 and the code beside it says cup-3 op 20"

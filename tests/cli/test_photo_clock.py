@@ -27,7 +27,9 @@ def shown(text: str) -> str:
 
 
 def taken(run: Run) -> dict[str, str]:
-    return {r["name"]: r["taken"][11:] for r in json.loads(run("photo", "list", "--json").out)}
+    return {
+        r["name"]: r["taken"][11:] for r in json.loads(run("photo", "list", "--json").out)["photos"]
+    }
 
 
 def test_the_correction_holds_from_the_clock_s_photo_on(tmp_path: Path, run: Run) -> None:
@@ -52,7 +54,7 @@ def test_the_correction_holds_from_the_clock_s_photo_on(tmp_path: Path, run: Run
         "other.jpg": "10:30:00",
         "after.jpg": "10:33:12",
     }
-    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)}
+    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)["photos"]}
     assert (rows["clock.jpg"]["audience"], rows["clock.jpg"]["how"]) == ("nobody", "clock code")
     assert "not been placed yet" in run("status").out
     # The camera is set right in between: the next photo of the clock ends the correction.
@@ -77,11 +79,11 @@ def test_a_wrong_clock_put_right_moves_the_proposals(tmp_path: Path, run: Run) -
     # The camera is a day behind; by its own time nothing was worked on.
     run("done", "cup", "10", "--made", "2026-02-15T10:30+01:00")
     run("photo", "add", str(photo(tmp_path / "a.jpg", "10:10", 1)))
-    assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"] is None
+    assert json.loads(run("photo", "unplaced", "--json").out)["photos"][0]["proposal"] is None
     text = slate.payload(Slate(shown=datetime(2026, 2, 15, 9, 0, tzinfo=UTC)))
     ran = run("photo", "clock", str(photo(tmp_path / "clock.jpg", "10:00", 2, shows=text)))
     assert "1 day 0 h slow" in ran.out
-    (row,) = json.loads(run("photo", "unplaced", "--json").out)
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)["photos"]
     assert (row["proposal"]["part"], row["taken"]) == ("cup", "2026-02-15T10:10:00")
 
 
@@ -108,7 +110,7 @@ def test_what_is_no_photo_of_a_clock_says_so(
     ran = run("photo", "clock", str(make(tmp_path / "x.jpg")))
     assert ran.status == 2
     assert said in ran.err
-    assert json.loads(run("photo", "list", "--json").out) == []
+    assert json.loads(run("photo", "list", "--json").out)["photos"] == []
 
 
 def drawn(path: str, side: int) -> Image.Image:

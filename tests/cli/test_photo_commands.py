@@ -19,7 +19,7 @@ Run = Callable[..., Ran]
 def listed(run: Run, *words: str) -> dict[str, dict[str, object]]:
     ran = run("photo", "list", *words, "--json")
     assert ran.status == 0
-    return {row["name"]: row for row in json.loads(ran.out)}
+    return {row["name"]: row for row in json.loads(ran.out)["photos"]}
 
 
 def places(run: Run) -> dict[str, str]:
@@ -143,7 +143,7 @@ def test_the_time_of_the_work_proposes_and_confirming_places(tmp_path: Path, run
     run("done", "cup", "10", "--made", "2026-02-14T19:30+01:00")
     ran = run("photo", "add", str(during), str(before))
     assert "2 photos not placed, 1 with a proposal" in ran.out
-    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)}
+    rows = {r["name"]: r for r in json.loads(run("photo", "unplaced", "--json").out)["photos"]}
     proposal = {"part": "cup", "op": 10, "piece": None, "by": "time"}
     assert rows["during.jpg"]["proposal"] == proposal
     assert rows["before.jpg"]["proposal"] is None
@@ -162,9 +162,9 @@ def test_the_tray_looks_again_when_the_work_is_logged_after_the_photos(
     tmp_path: Path, run: Run
 ) -> None:
     run("photo", "add", str(photo(tmp_path / "a.jpg", "19:20", 1)))
-    assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"] is None
+    assert json.loads(run("photo", "unplaced", "--json").out)["photos"][0]["proposal"] is None
     run("done", "cup", "10", "--made", "2026-02-14T19:30+01:00")
-    assert json.loads(run("photo", "unplaced", "--json").out)[0]["proposal"]["op"] == 10
+    assert json.loads(run("photo", "unplaced", "--json").out)["photos"][0]["proposal"]["op"] == 10
     assert "cup op 10, by log" in run("photo", "unplaced").out
 
 
@@ -174,7 +174,8 @@ def test_names_propose_and_are_remembered(tmp_path: Path, run: Run) -> None:
     run("photo", "add", str(tmp_path / "cup"), str(tmp_path / "cup-2-op10.jpg"))
     for _ in range(2):
         unplaced = {
-            r["name"]: r["proposal"] for r in json.loads(run("photo", "unplaced", "--json").out)
+            r["name"]: r["proposal"]
+            for r in json.loads(run("photo", "unplaced", "--json").out)["photos"]
         }
         assert unplaced == {
             "x.jpg": {"part": "cup", "op": 20, "piece": None, "by": "name"},
@@ -188,7 +189,7 @@ def test_what_contradicts_stays_unplaced_with_both_reasons_for_good(
     photo(tmp_path / "cup" / "op20" / "c.jpg", "10:00", 1, shows=card("cup", 10))
     photo(tmp_path / "cup" / "op20" / "x.jpg", "10:01", 2)
     run("photo", "add", str(tmp_path / "cup"))
-    (row,) = json.loads(run("photo", "unplaced", "--json").out)
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)["photos"]
     assert row["proposal"] is None  # the folder's word stays in mind though nobody repeats it
     assert row["note"] == "its folder named another place; the card says cup op 10"
     run("start", "cup", "10", "--made", "2026-02-14T09:59+01:00")
@@ -202,7 +203,9 @@ def test_a_row_of_the_sheet_is_accepted_whole_and_only_as_it_was_seen(
 ) -> None:
     run("photo", "add", str(evening))
     work(run)
-    rows = {r["name"]: r["row"] for r in json.loads(run("photo", "unplaced", "--json").out)}
+    rows = {
+        r["name"]: r["row"] for r in json.loads(run("photo", "unplaced", "--json").out)["photos"]
+    }
     assert rows["a2.jpg"] == rows["a3.jpg"] != rows["a5.jpg"]
     assert rows["a0.jpg"] == ""
     page = tmp_path / "sheet.html"
@@ -398,7 +401,7 @@ def test_the_contact_sheet_holds_every_photo_of_the_tray(
     ran = run("photo", "unplaced", "--sheet")
     assert str(build_dir / "unplaced.html") in ran.out
     page = (build_dir / "unplaced.html").read_text(encoding="utf-8")
-    numbers = [r["number"] for r in json.loads(run("photo", "unplaced", "--json").out)]
+    numbers = [r["number"] for r in json.loads(run("photo", "unplaced", "--json").out)["photos"]]
     assert len(numbers) == 6
     for number in numbers:
         assert f'<li value="{number}">' in page
@@ -413,7 +416,7 @@ def test_the_contact_sheet_holds_every_photo_of_the_tray(
 def test_an_empty_tray_says_so(run: Run) -> None:
     ran = run("photo", "unplaced")
     assert (ran.status, ran.out) == (0, "every photo is placed\n")
-    assert run("photo", "unplaced", "--json").out == "[]\n"
+    assert json.loads(run("photo", "unplaced", "--json").out)["photos"] == []
     assert run("photo", "list").out == "no photos there\n"
     assert run("photo", "place", "all", "cup", "10").status == 2
 

@@ -106,7 +106,7 @@ def test_a_guessed_date_never_proposes_a_place(tmp_path: Path, run: Run) -> None
     path = jpeg(tmp_path / "undated.jpg")
     run("done", "cup", "10")  # just now, when the file was made as well
     run("photo", "add", str(path))
-    (row,) = json.loads(run("photo", "unplaced", "--json").out)
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)["photos"]
     assert (row["proposal"], row["taken_certain"], row["time_from"]) == (None, False, "file date")
     assert "(file's date?)" in run("photo", "unplaced").out
 
@@ -117,13 +117,13 @@ def test_what_is_left_of_a_cut_off_photo_is_taken_in_when_asked_for_and_marked(
     whole = photo(tmp_path / "whole.jpg", "10:00", 1)
     half = cut(whole, tmp_path / "half.jpg", 0.6)
     ran = run("photo", "add", str(half))
-    assert (ran.status, json.loads(run("photo", "list", "--json").out)) == (1, [])
+    assert (ran.status, json.loads(run("photo", "list", "--json").out)["photos"]) == (1, [])
     assert "is cut off" in ran.err
     assert "--salvage" in ran.err
     ran = run("photo", "add", str(half), "--salvage", "-p", "cup", "-o", "10")
     assert ran.status == 0
     assert "cut off, taken in for what is left of it" in ran.out
-    (row,) = json.loads(run("photo", "list", "--json").out)
+    (row,) = json.loads(run("photo", "list", "--json").out)["photos"]
     assert (row["salvaged"], row["part"]) == (True, "cup")
     assert "cut off" in run("photo", "list").out
     sheet = tmp_path / "sheet.html"
@@ -148,7 +148,9 @@ def test_a_file_that_may_not_be_read_gets_a_line_and_the_rest_goes_in(
     ran = run("photo", "add", str(good.parent))
     assert ran.status == 1
     assert "locked.jpg: may not be read; give yourself permission" in ran.err
-    assert [r["name"] for r in json.loads(run("photo", "list", "--json").out)] == ["good.jpg"]
+    assert [r["name"] for r in json.loads(run("photo", "list", "--json").out)["photos"]] == [
+        "good.jpg"
+    ]
 
 
 def test_a_full_disk_loses_only_what_was_not_acknowledged(
@@ -169,6 +171,9 @@ def test_a_full_disk_loses_only_what_was_not_acknowledged(
     ran = run("photo", "add", str(tmp_path / "d"))
     assert ran.status == 1
     assert "1.jpg: cannot be kept (No space left on device)" in ran.err
-    assert [r["name"] for r in json.loads(run("photo", "list", "--json").out)] == ["0.jpg", "2.jpg"]
+    assert [r["name"] for r in json.loads(run("photo", "list", "--json").out)["photos"]] == [
+        "0.jpg",
+        "2.jpg",
+    ]
     monkeypatch.undo()
     assert run("photo", "add", str(tmp_path / "d")).status == 0

@@ -26,7 +26,7 @@ def test_each_edition_shows_what_it_may_and_no_more(
     photo(folder / "h_tray.jpg", "20:00", 7)
     photo(folder / "cup-1-op20.jpg", "20:01", 8)
     assert run("photo", "add", str(folder)).status == 0
-    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)}
+    rows = {r["name"]: r for r in json.loads(run("photo", "list", "--json").out)["photos"]}
     assert rows["cup-1-op20.jpg"]["proposal"]["by"] == "name"
     for name in ("b_both.jpg", "c_soft.jpg", "d_maker.jpg", "e_nobody.jpg", "g_scrapped.jpg"):
         run("photo", "place", str(rows[name]["number"]), "--as-proposed")
@@ -71,7 +71,7 @@ def test_what_two_votes_placed_is_the_makers_until_somebody_has_looked(
     assert "1 more photo waits until the maker has looked at it." in index.read_text("utf-8")
     assert not (build_dir / "record" / "recipient" / "photos").exists()
     assert any((build_dir / "record" / "maker" / "photos").iterdir())
-    (row,) = json.loads(run("photo", "unplaced", "--json").out)
+    (row,) = json.loads(run("photo", "unplaced", "--json").out)["photos"]
     run("photo", "accept", row["row"])
     assert run("record").status == 0
     assert "waits until" not in index.read_text("utf-8")

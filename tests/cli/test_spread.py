@@ -59,7 +59,7 @@ def test_intervals_bounds_and_why_there_is_no_index(run: Run) -> None:
 
 def test_json_holds_every_figure_and_each_chance(run: Run) -> None:
     bored(run)
-    rows = {r["dimension"]: r for r in json.loads(run("spread", "--json").out)}
+    rows = {r["dimension"]: r for r in json.loads(run("spread", "--json").out)["dimensions"]}
     bore, look = rows["bore"], rows["look"]
     assert bore["statistics"]["median"] == "22.029"
     assert bore["confidence_95"]["capability"] is None
@@ -80,7 +80,7 @@ def test_a_run_rule_stands_beside_its_source_and_rate(build_dir, run: Run) -> No
     plan.write_text(plan.read_text("utf-8").replace("needed = 3", "needed = 12"), "utf-8")
     for piece in range(1, 10):
         run("read", "cup", "20", "bore", str(piece), f"22.0{10 + 3 * piece}")
-    (bore,) = json.loads(run("spread", "cup", "--json").out)
+    (bore,) = json.loads(run("spread", "cup", "--json").out)["dimensions"]
     rule = next(r for r in bore["run_rules"] if "rising or falling" in r["rule"])
     assert rule["pieces"] == list(range(1, 10))
     assert rule["false_alarm_a_point"] == 0.0028

@@ -97,7 +97,7 @@ def test_stock_counts_and_reckons(run: Run) -> None:
     assert "as it is  cup-3 at op 10: scratch inside" in ran.out
     # Three of three must live through two operations: 0.9^6 = 53.1 %.
     assert "53 % that 3 come through" in ran.out
-    told = json.loads(run("stock", "cup", "--loss", "10", "--json").out)[0]
+    told = json.loads(run("stock", "cup", "--loss", "10", "--json").out)["parts"][0]
     assert told["chance_of_enough"] == pytest.approx(0.9**6, abs=1e-4)
     assert (told["live"], told["margin"], told["spare"]) == (3, 0, [])
     # Binomial by hand: 5 blanks at 0.81 give 0.948..., 6 give more than 0.95. The scrapped one is
@@ -110,9 +110,9 @@ def test_stock_counts_and_reckons(run: Run) -> None:
 
 
 def test_pieces_further_on_have_less_to_lose(run: Run) -> None:
-    before = json.loads(run("stock", "ring", "--json").out)[0]["chance_of_enough"]
+    before = json.loads(run("stock", "ring", "--json").out)["parts"][0]["chance_of_enough"]
     run("done", "ring", "10", "1")
-    after = json.loads(run("stock", "ring", "--json").out)[0]["chance_of_enough"]
+    after = json.loads(run("stock", "ring", "--json").out)["parts"][0]["chance_of_enough"]
     assert (before, after) == (pytest.approx(0.98**2, abs=1e-4), pytest.approx(0.98, abs=1e-4))
 
 

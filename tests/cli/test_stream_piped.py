@@ -193,7 +193,7 @@ def test_both_values_of_a_warm_piece_are_kept_and_said(bored: Path, run: Run) ->
     assert rows(bored, "SELECT DISTINCT instrument_temperature FROM reading WHERE piece > 1") == [
         (None,)
     ]
-    values = json.loads(run("spread", "cup", "--json").out)
+    values = json.loads(run("spread", "cup", "--json").out)["dimensions"]
     assert values[0]["n"] == 4
 
 

@@ -123,7 +123,7 @@ def test_batches_of_three_show_together_that_the_machine_drifts(folder: Path) ->
         f for f in json.loads(run("status", "--json").out)["findings"] if "machine" in f["kind"]
     ]
     assert text.replace("\u202f", " ") == told["text"]
-    (row,) = [r for r in json.loads(run("drift", "--json").out) if r["part"] is None]
+    (row,) = json.loads(run("drift", "--json").out)["machines"]
     assert (row["sentence"], row["drifting"], row["shape"]) == (told["text"], True, "creep")
     assert told["text"] in run("drift").out
     assert run("record").status == 0

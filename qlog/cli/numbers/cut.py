@@ -43,8 +43,6 @@ def command(
       qlog cut foot=30 cup=31.5 --kerf 2 --facing 1
       qlog cut foot=30 cup=31.5x12 --bar 2x500 --bar 1000 --kerf 2 --facing 1 --end 40
     """
-    import json
-
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.problem import Problem
     from qlog.study.cutting import NoPlan, cutting_plan
@@ -68,12 +66,14 @@ def command(
         key = f"cut.{problem.kind.replace(' ', '_')}"
         raise Problem(words(key, name=problem.name)) from problem
     if as_json:
+        from qlog.cli.terminal.answer import say_json
+
         rows = [
             {"length": str(b.length), "cut": dict(b.blanks), "rest": str(b.rest)} for b in plan.bars
         ]
         blanks_json = {b.name: {"length": str(b.length), "count": b.count} for b in wanted}
         whole = {"unit": unit, "blanks": blanks_json, "bars": rows, "used": str(plan.used)}
-        click.echo(json.dumps(whole, indent=2, ensure_ascii=False))
+        say_json("cut", whole)
         return 0
     for blank in wanted:
         say_line(words("cut.blank", n=blank.count, part=blank.name, length=said(blank.length)))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -58,11 +56,16 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     found.sort(key=lambda pair: urgency(*pair))
     if as_json:
         words = words_for(o.build)
-        said = [_json(s, study, words) for s, study in found]
-        if owner is None:
-            said += [_machine_json(v, d, words) for v in picture.deviations for d in v.drifts]
-        json.dump(said, sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        deviations = picture.deviations if owner is None else ()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json(
+            "drift",
+            {
+                "dimensions": [_json(s, study, words) for s, study in found],
+                "machines": [_machine_json(v, d, words) for v in deviations for d in v.drifts],
+            },
+        )
     else:
         _print(o.build, found, all_setups)
         if owner is None:
@@ -115,6 +118,7 @@ def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups
 
 
 def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
+    from qlog.words.entries import cause_text
     from qlog.words.values import with_unit
 
     against = setup.against_last
@@ -123,7 +127,7 @@ def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
     return words(
         "drift.level_moved",
         number=setup.setup.number,
-        cause=setup.setup.cause,
+        cause=cause_text(setup.setup.cause, words),
         piece=series.part.named(setup.setup.first_piece),
         amount=with_unit(words.number(f"{against.difference:+.3g}"), series.limits.unit.symbol),
     )
@@ -242,6 +246,7 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
                 "probability_inside": outlook.next.chance_inside,
             },
             "leaves": outlook.leaves,
+            "leaves_between": None if outlook.between is None else list(outlook.between),
             "may_leave": outlook.may_leave,
             "good_left": outlook.good_left,
             "probability_all_inside": outlook.chance_all,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -64,9 +62,15 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         from qlog.cli.terminal.say import words_for
 
         words = words_for(o.build)
-        answer = [*(_json(view, words) for view in joints), *map(_stack_json, stacks)]
-        json.dump(answer, sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json(
+            "fit",
+            {
+                "joints": [_json(view, words) for view in joints],
+                "stacks": [_stack_json(stack) for stack in stacks],
+            },
+        )
     else:
         from qlog.cli.terminal.say import say_line, words_for
         from qlog.cli.terminal.text import rule_of

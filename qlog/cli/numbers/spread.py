@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -59,8 +57,9 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     series = [s for v in views for s in v.series if s.readings]
     if as_json:
-        json.dump([_row_json(s) for s in series], sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("spread", {"dimensions": [_row_json(s) for s in series]})
     else:
         _print(o.build, series, told=owner is not None)
     return int(any(s.out_low or s.out_high or s.failed for s in series))

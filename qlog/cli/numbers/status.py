@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -42,8 +40,9 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     findings = [f for f in picture.findings if owner in (None, f.place.part)]
     if as_json:
-        json.dump(_json(picture, views, findings), sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("status", _json(picture, views, findings))
     else:
         _print(picture, views, findings, owner)
         _print_log(picture)

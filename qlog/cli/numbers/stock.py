@@ -35,7 +35,6 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
       qlog stock pan --loss 5
     """
     import dataclasses
-    import json
 
     from qlog.intake.typed.places import part_of
     from qlog.problem import Problem
@@ -59,7 +58,9 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
             }
             for s in stocks
         ]  # fmt: skip
-        click.echo(json.dumps(rows, indent=2, ensure_ascii=False))
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("stock", {"parts": rows})
         return int(any(s.margin < 0 for s in stocks))
     words = words_for(o.build)
     for index, stock in enumerate(stocks):

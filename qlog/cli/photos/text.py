@@ -129,6 +129,7 @@ def as_json(view: PhotoView, note: str = "") -> dict[str, object]:
         "name": view.photo.name,
         "sha256": view.sha256,
         "taken": view.taken,
+        "taken_offset": view.photo.offset or None,
         "taken_certain": view.taken_certain,
         "time_from": view.basis,
         "camera": view.photo.camera,

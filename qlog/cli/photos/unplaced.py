@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -67,8 +65,9 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
         listed = [
             photo_text.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]} for v in views
         ]
-        json.dump(listed, sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("photo unplaced", {"photos": listed})
     else:
         say_placed(found.placed, words)
         if not views:
@@ -198,8 +197,9 @@ def list_(
         if (owner is None or v.part == owner.id) and number in (None, v.op)
     ]
     if as_json:
-        json.dump([photo_text.as_json(v) for v in views], sys.stdout, indent=2, ensure_ascii=False)
-        click.echo()
+        from qlog.cli.terminal.answer import say_json
+
+        say_json("photo list", {"photos": [photo_text.as_json(v) for v in views]})
     elif not views:
         say_line(words("list.none"))
     else:

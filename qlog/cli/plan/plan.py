@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder, name_other_logs
@@ -34,7 +32,9 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
         build = load(path)
     except PlanError as error:
         if as_json:
-            _print_json({"mistakes": [_mistake(m) for m in error.mistakes]})
+            from qlog.cli.terminal.answer import say_json
+
+            say_json("plan", {"mistakes": [_mistake(m) for m in error.mistakes]})
         else:
             for mistake in error.mistakes:
                 click.echo(str(mistake), err=True)
@@ -46,14 +46,16 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
     changed = _changes(build)
     if as_json:
         from qlog.cli.plan.plan_json import plan_json
+        from qlog.cli.terminal.answer import say_json
 
-        _print_json(
+        say_json(
+            "plan",
             plan_json(build, parts)
             | {
                 "changes": changed,
                 "warnings": [_mistake(m) for m in warnings],
                 "unknown_kinds": _unknown_kinds(build),
-            }
+            },
         )
         return 0
     from qlog.cli.plan.plan_text import print_plan
@@ -127,10 +129,3 @@ def _changes(build: Build) -> list[str]:
         *(str(change) for change in changes(old, build)),
         *(on_screen(words("plan.would_have_no_home", lost=lost_text(one, words))) for one in lost),
     ]
-
-
-def _print_json(data: object) -> None:
-    import json
-
-    json.dump(data, sys.stdout, indent=2, ensure_ascii=False, default=str)
-    sys.stdout.write("\n")

@@ -20,8 +20,8 @@ def plan_json(build: Build, parts: Sequence[Part]) -> dict[str, object]:
                 "id": i.id,
                 "name": i.name,
                 "unit": i.unit.value,
-                "step": number(i.step),
-                "error": number(i.error),
+                "step": None if i.step is None else number(i.step),
+                "error": None if i.error is None else number(i.error),
             }
             for i in build.instruments
         ],

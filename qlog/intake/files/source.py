@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+import zipfile
 from collections.abc import Callable, Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ from pathlib import Path
 from qlog.intake.files.table import BadLine, FileLine, FileSheet, TableError
 
 _LARGEST = 20_000_000  # bytes; a set of a few hundred readings has some 20 kB
+_MOST_UNPACKED = 100_000_000  # bytes
 _MOST_CELLS = 2_000_000  # a sheet packed small may be huge
 SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma"}  # in the order of preference
 
@@ -43,13 +45,13 @@ def open_sheet(path: Path, score: Score, sheet: str | None = None) -> FileSheet:
 
 def _bytes(path: Path) -> bytes:
     try:
-        size = path.stat().st_size
-        if size > _LARGEST:
+        with path.open("rb") as file:
+            data = file.read(_LARGEST + 1)  # a device never ends
+        if len(data) > _LARGEST:
             raise TableError(
-                f"{path}: {size / 1e6:.0f} MB is too much for a file of readings; "
+                f"{path}: over {_LARGEST / 1e6:.0f} MB is too much for a file of readings; "
                 "export only the sheet with the readings"
             )
-        data = path.read_bytes()
     except OSError as error:
         reason = error.strerror or str(error)
         raise TableError(f"{path}: cannot be read: {reason}; check the name") from error
@@ -119,7 +121,7 @@ def _json_lines(path: Path, text: str) -> tuple[FileLine, ...]:
             continue
         try:
             said = json.loads(line)
-        except ValueError as error:
+        except (ValueError, RecursionError) as error:
             raise TableError(f"{path}:{number}: no JSON ({error}); export it again") from error
         if not isinstance(said, dict):
             raise TableError(f"{path}:{number}: no object; write one JSON object a line")
@@ -137,6 +139,14 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Fi
     from python_calamine import CalamineError, CalamineWorkbook
 
     try:
+        if data[:2] == b"PK":
+            with zipfile.ZipFile(io.BytesIO(data)) as packed:
+                size = sum(part.file_size for part in packed.infolist())
+            if size > _MOST_UNPACKED:
+                raise TableError(
+                    f"{path}: unpacks to {size / 1e6:.0f} MB, which is too much for a file of "
+                    "readings; keep only the readings"
+                )
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = [m.name for m in book.sheets_metadata if "work" in str(m.typ).lower()]
         if sheet is not None and sheet not in names:
@@ -147,7 +157,15 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Fi
             if read.total_height * read.total_width > _MOST_CELLS:
                 raise TableError(f"{path}: sheet {name!r} is too large; keep only the readings")
             found[name] = _lines(read.to_python(skip_empty_area=False))
-    except (CalamineError, OSError, ValueError, KeyError) as error:
+    except (
+        CalamineError,
+        OSError,
+        LookupError,
+        ValueError,
+        ArithmeticError,
+        zipfile.BadZipFile,
+        NotImplementedError,
+    ) as error:
         if isinstance(error, TableError):
             raise
         raise TableError(

@@ -54,10 +54,11 @@ def zip_again(folder: Path) -> Path | None:
         return None
     try:
         with zipfile.ZipFile(target) as packed:
-            if f"{folder.name}/{manifest.NAME}" not in packed.namelist():
+            info = packed.getinfo(f"{folder.name}/{manifest.NAME}")
+            if info.file_size > manifest.MOST:  # packed small, it may be huge
                 return None
-            before = packed.read(f"{folder.name}/{manifest.NAME}")
-    except (OSError, zipfile.BadZipFile):
+            before = packed.read(info)
+    except (OSError, KeyError, zipfile.BadZipFile, NotImplementedError, RuntimeError):
         return None
     if before == (folder / manifest.NAME).read_bytes():
         return None

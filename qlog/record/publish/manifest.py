@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path, PurePosixPath, PureWindowsPath
 
 NAME = "MANIFEST.sha256"
 MARKER = "record.json"
@@ -14,6 +15,10 @@ MARKER = "record.json"
 MADE_BY = "qlog record"
 #: Files that a desktop drops into a folder that was merely looked at.
 LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini", ".directory"})
+
+
+#: Bytes of a manifest or marker at most: some 600,000 files.
+MOST = 64_000_000
 
 
 class ManifestError(ValueError):
@@ -30,11 +35,21 @@ class Sum:
 
 def files_of(folder: Path) -> list[str]:
     """Every file of a folder by relative path with forward slashes, sorted, litter left out."""
-    return sorted(
-        path.relative_to(folder).as_posix()
-        for path in folder.rglob("*")
-        if (path.is_file() or path.is_symlink()) and path.name not in LITTER
-    )
+    found: list[str] = []
+    within = [("", folder)]
+    while within:
+        before, here = within.pop()
+        try:
+            with os.scandir(here) as entries:
+                for entry in entries:
+                    path = f"{before}{entry.name}"
+                    if entry.is_dir(follow_symlinks=False):
+                        within.append((f"{path}/", here / entry.name))
+                    elif entry.name not in LITTER and (entry.is_file() or entry.is_symlink()):
+                        found.append(path)
+        except FileNotFoundError:  # nothing there yet, or gone meanwhile
+            continue
+    return sorted(found)
 
 
 def write(folder: Path, sums: Iterable[Sum]) -> None:
@@ -47,9 +62,7 @@ def read(folder: Path) -> tuple[Sum, ...]:
     """The manifest of a record. Raises ManifestError when it is missing or no manifest."""
     path = folder / NAME
     try:
-        if path.exists() and not path.is_file():
-            raise OSError("it is no plain file")
-        text = path.read_text(encoding="utf-8")
+        text = _plain_text(path)
     except (OSError, UnicodeDecodeError) as error:
         raise ManifestError(f"{path} cannot be read: {error}") from error
     sums = []
@@ -65,10 +78,8 @@ def read(folder: Path) -> tuple[Sum, ...]:
 def is_record(folder: Path) -> bool:
     """Whether this folder carries the marker of a record made here."""
     try:
-        if not (folder / MARKER).is_file():  # a pipe in its place would never end
-            return False
-        marker = json.loads((folder / MARKER).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        marker = json.loads(_plain_text(folder / MARKER))
+    except (OSError, ValueError, RecursionError):
         return False
     return isinstance(marker, dict) and marker.get("made_by") == MADE_BY
 
@@ -79,6 +90,20 @@ def digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
+def _plain_text(path: Path) -> str:
+    """The text of a plain file of a bearable size. Raises OSError, UnicodeDecodeError."""
+    if path.exists() and not path.is_file():  # a pipe would never end
+        raise OSError("it is no plain file")
+    if path.stat().st_size > MOST:
+        raise OSError("it is too large")
+    return path.read_text(encoding="utf-8")
+
+
 def _inside(name: str) -> bool:
-    path = PurePosixPath(name)
-    return bool(name) and not path.is_absolute() and ".." not in path.parts
+    """Whether a name is a path inside the folder, on every system, and nothing but text."""
+    if not name or not name.isprintable():
+        return False
+    return all(
+        not path.anchor and ".." not in path.parts
+        for path in (PurePosixPath(name), PureWindowsPath(name))
+    )
