@@ -67,6 +67,15 @@ def _place(value: Decimal, given: Unit, unit: Unit) -> int | None:
         return None
 
 
+def as_typed(text: str) -> str:
+    """What was typed, cut where it has more places than anybody writes: `0.8662519... in`."""
+    import re
+
+    if len(text) <= WRITTEN:
+        return text
+    return re.sub(rf"([.,]\d{{{WRITTEN}}})\d+", r"\1...", text)
+
+
 def shortened(value: Decimal, places: int) -> Decimal:
     """A number with at most so many places, halves away from zero.
 

@@ -308,7 +308,7 @@ class Feature:
 
 @frozen
 class Joint:
-    """Two dimensions that must fit; `clearance` is inside minus outside, negative when pressed."""
+    """Two dimensions that must fit; `clearance` is inside minus outside, interference below 0."""
 
     id: str
     name: str
@@ -343,6 +343,7 @@ class ItemGroup:
     line: int = 0
     marks: tuple[str, ...] = ()  # what stands on the items, from the first on: "No. 5"
     mark_place: str = ""  # where it stands on them: "under the foot"
+    holds: tuple[tuple[str, int], ...] = ()  # items of other groups that go into one: a pair
 
     def mark(self, number: int) -> str:
         """What stands on the item of that number; "" when it has no mark."""

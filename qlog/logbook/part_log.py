@@ -33,6 +33,10 @@ KINDS: tuple[type[Fact], ...] = (
     Setting,
 )  # fmt: skip
 
+#: Why a reading replaces another as one more measurement; with any other reason it is the same
+#: one, put right: it was made no later than what it replaces.
+READ_AGAIN, AFTER_REWORK = "read again", "read after rework"
+
 SCRAP, REWORK, AS_IS = "scrap", "rework", "use as is"
 
 
@@ -379,8 +383,19 @@ class PartLog(PartEntries):
         return frozenset(
             (name, at)
             for (name, at), pieces in self._readings.items()
-            if at == op and piece in pieces and all(0 < e.id < last.id for e in pieces[piece])
+            if at == op
+            and piece in pieces
+            and all(0 < self._measured_by(e) < last.id for e in pieces[piece])
         )
+
+    def _measured_by(self, entry: Entry[Reading]) -> int:
+        """The entry with which a reading was taken: a correction is no new measurement."""
+        while entry.reason not in (READ_AGAIN, AFTER_REWORK):
+            before = self._replaced.get(entry.supersedes or 0)
+            if before is None:
+                break
+            entry = before
+        return entry.id
 
     def in_rework(self, piece: int) -> bool:
         """Whether a rework stands open: it closes when what was cut again was read again."""
@@ -391,7 +406,7 @@ class PartLog(PartEntries):
             return True
         since = decided[-1].id
         return not any(
-            entry.id > since or entry.id < 0
+            self._measured_by(entry) > since or entry.id < 0
             for at in self._readings.values()
             for entry in at.get(piece, ())
         )

@@ -162,7 +162,7 @@ def _mating(
 
     matching = None
     findings: list[Finding] = []
-    if build.groups:
+    if any(group.takes for group in build.groups):
         try:
             matching = match_items(build, batches, items)
         except Problem:

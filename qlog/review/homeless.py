@@ -14,6 +14,7 @@ from qlog.drawing.plan import Build
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     NAMES_THE_PLAN,
+    Assembly,
     Entry,
     Fact,
     Gap,
@@ -113,6 +114,10 @@ class _Plan:
     def lacks(self, fact: Fact) -> tuple[Gone, str, int | None, str] | None:
         """What the plan has not of the things that a fact names; None when it has them all."""
         part, op = getattr(fact, "part", None), getattr(fact, "op", None)
+        if isinstance(fact, Assembly) and part not in self._ops:  # an item within an item
+            names = (fact.item, f"{part}-{fact.piece}")
+            gone = next((name for name in names if name not in self._items), None)
+            return None if gone is None else (Gone.ITEM, "", None, gone)
         if part is not None:
             if part not in self._ops:
                 return Gone.PART, part, None, part

@@ -12,10 +12,11 @@ from enum import StrEnum
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation
-from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment
+from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment, Start
 from qlog.review.cautions.caution import Caution
 from qlog.review.instrument.derived import Raw
 from qlog.review.part.settings import SetView
+from qlog.review.times import moment
 from qlog.study.conformity.verdict import Judgement, Verdict
 
 
@@ -234,6 +235,14 @@ class OpView:
     notes: tuple[Entry[Note], ...]
     shipments: tuple[Entry[Shipment], ...] = ()
     settings: tuple[SetView, ...] = ()
+    begun: tuple[Entry[Start], ...] = ()
+
+    @property
+    def remarks(self) -> tuple[tuple[str, str], ...]:
+        """When what was written down about it, the first first: at its beginnings, and else."""
+        said = [(e.made, e.fact.note) for e in self.begun if e.fact.note]
+        said += [(e.made, e.fact.text) for e in self.notes]
+        return tuple(sorted(said, key=lambda one: moment(one[0])))
 
 
 class Pending(StrEnum):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decimals import as_typed
 from qlog.words.catalogue import Words
 from qlog.words.values import verdict_word
 
@@ -17,7 +18,7 @@ def why_barred(piece: Barred, words: Words) -> str:
         words(
             "barred.out" if reading.verdict is not None else "barred.failed",
             dimension=reading.dimension,
-            value=reading.typed,
+            value=as_typed(reading.typed),
             verdict=verdict_word(words, reading),
         )
         for reading in piece.failed

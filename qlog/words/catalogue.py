@@ -23,7 +23,7 @@ DEFAULT = "en"
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
     "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages", "paper",
-    "cautions", "keepsake", "method", "phone",
+    "cautions", "keepsake", "method", "phone", "plan",
 )  # fmt: skip
 
 
@@ -179,7 +179,16 @@ class Words:
         if not first or not last:
             return self.date(first or last)
         start, end = self.date(first), self.date(last)
-        return start if start == end else self("format.period", first=start, last=end)
+        if start == end:
+            return start
+        begun, ended = datetime.fromisoformat(first), datetime.fromisoformat(last)
+        if begun.year != ended.year:
+            return self("format.period", first=start, last=end)
+        if begun.month == ended.month and begun.day < ended.day:
+            return self("format.days", first=begun.day, last=end)
+        month = self(f"format.month.{begun.month}")
+        start = self("format.day_month", day=begun.day, month=month)
+        return self("format.period", first=start, last=end)
 
     def list(self, things: tuple[str, ...] | list[str]) -> str:
         """Several things in one phrase: "foot, stem and cup"."""

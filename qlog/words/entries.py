@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decimals import as_typed
 from qlog.logbook.facts import (
     Assembly,
     Disposition,
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 
 def cause_text(cause: str, words: Words) -> str:
     """Why a setup began; a cause in the user's own words stays as it is."""
-    return words.maybe(f"cause.{cause}", cause)
+    return words.maybe(f"cause.{cause}", cause) if cause else ""
 
 
 def entry_text(fact: Fact, words: Words) -> str:
@@ -38,6 +39,8 @@ def entry_text(fact: Fact, words: Words) -> str:
     about = {name: getattr(fact, name) for name in fact.columns()}
     if "piece" in about and "part" in about:
         about["piece"] = words.piece(str(about["part"]), about["piece"])
+    if "typed" in about:
+        about["typed"] = as_typed(about["typed"])
     match fact:
         case Gap():
             said = words(f"entry.{fact.kind}", **about)

@@ -282,6 +282,7 @@ def _(finding: SentOut, words: Words) -> Wording:
         "part": finding.part.name,
         "id": finding.part.id,
         "pieces": words.runs(finding.part.id, finding.pieces),
+        "op": finding.place.op,
     }
     return Wording(
         words.count("finding.sent_out", len(finding.pieces), **about),

@@ -11,8 +11,11 @@ from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, with_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from qlog.drawing.limits import Limits
     from qlog.drawing.plan import Joint
+    from qlog.review.items.within import Within
     from qlog.study.batch.allowance import Allowance
     from qlog.study.fit.aim import Aim
     from qlog.study.fit.joints import FitConflict, Sized
@@ -135,3 +138,19 @@ def shortage_text(shortage: Shortage, words: Words) -> str:
         free=shortage.free,
         groups=words.list(groups),
     )
+
+
+def within_texts(found: Iterable[Within], words: Words) -> list[str]:
+    """Which items go into which larger one, a line each."""
+    said = []
+    for one in found:
+        about = {"item": words.item(one.item), "items": words.list([*map(words.item, one.holds)])}
+        if one.done:
+            said.append(words("match.within.done", **about))
+        elif one.stack is None or one.spread is None:
+            said.append(words("match.within.order", **about))
+        else:
+            unit = one.stack.callout.unit.symbol
+            spread = with_unit(words.number(one.spread), unit)
+            said.append(words("match.within.alike", stack=one.stack.name, spread=spread, **about))
+    return said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from qlog.drawing.decimals import as_typed
 from qlog.logbook.facts import Reading
 from qlog.review.homeless import Homeless
 from qlog.review.part.history import Event, History, What
@@ -84,15 +85,16 @@ def _reading_text(event: Event, words: Words) -> str:
         return words(
             "event.beside",
             name=event.name,
-            typed=reading.typed,
+            typed=as_typed(reading.typed),
             by=reading.instrument or words("event.no_instrument"),
             deciding=decides.instrument or words("event.another_reading"),
         )
-    said = words("event.reading", name=event.name, typed=reading.typed)
+    said = words("event.reading", name=event.name, typed=as_typed(reading.typed))
     if reading.raws:
         said = words("event.reading.computed", said=said, raws=raws_text(reading, words))
     for corrected in reading.corrections:
-        said = words("event.reading.was", said=said, typed=corrected.typed, why=corrected.reason)
+        was = as_typed(corrected.typed)
+        said = words("event.reading.was", said=said, typed=was, why=corrected.reason)
     if reading.suspect:
         said = words("event.reading.suspect", said=said)
     return words("event.reading.note", said=said, note=reading.note) if reading.note else said
@@ -103,7 +105,8 @@ def _lost_text(event: Event, words: Words) -> str:
         return ""
     fact, gone = event.entry.fact, gone_text(event.lost, words)
     if isinstance(fact, Reading):
-        return words("event.lost_reading", dimension=fact.dimension, typed=fact.typed, gone=gone)
+        typed = as_typed(fact.typed)
+        return words("event.lost_reading", dimension=fact.dimension, typed=typed, gone=gone)
     return words("event.lost", what=entry_text(fact, words), gone=gone)
 
 

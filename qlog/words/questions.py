@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decimals import as_typed
 from qlog.drawing.units import Unit
 
 if TYPE_CHECKING:
@@ -46,7 +47,8 @@ def _said(about: About, words: Words, symbol: str) -> str:
 def warning_text(reading: Reading, question: Question, words: Words) -> str:
     """A question where nobody can answer it: which reading, what is odd, how to put it right."""
     about = {
-        "place": f"{words.piece(reading.part, reading.piece)} {reading.dimension} {reading.typed}",
+        "place": f"{words.piece(reading.part, reading.piece)} {reading.dimension} "
+        f"{as_typed(reading.typed)}",
         "question": question_text(question, words),
     }
     if question.retype is None:

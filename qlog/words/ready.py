@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from qlog.drawing.decimals import as_typed
 from qlog.intake.bench.route import Held
 from qlog.review.part.ready import Lack, Lacking, Ready
 from qlog.review.part.stock import Stock
@@ -35,7 +36,7 @@ def warning_texts(ready: Ready, words: Words) -> list[str]:
             "ready.undecided",
             piece=words.piece(ready.part.id, one.reading.piece),
             name=one.dimension.name,
-            typed=one.reading.typed,
+            typed=as_typed(one.reading.typed),
         )
         for one in ready.undecided
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from qlog.words.catalogue import Words
+from qlog.words.entries import cause_text
 
 if TYPE_CHECKING:
     from qlog.review.views import Next
@@ -38,7 +39,7 @@ def next_text(step: Next, words: Words) -> str:
         who=operation.sent_out,
         dimensions=words.list([d.name for d in step.dimensions]),
         dimension=step.dimensions[0].id if step.dimensions else "",
-        cause=step.cause,
+        cause=cause_text(step.cause, words),
         count=counted,
         which=named if step.some else counted,
     )

@@ -201,7 +201,11 @@ def _ahead(
         if outlook.leaves <= outlook.planned:
             left = outlook.leaves - outlook.last - 1
             until = words.count("drift.left", left) if left else words("drift.left.none")
-            return [words("drift.leaves", **values), until]
+            stretch = []
+            if outlook.between not in (None, (outlook.leaves, outlook.leaves)):
+                first, final = outlook.between
+                stretch = [words("drift.between", first=words.own(first), last=words.own(final))]
+            return [words("drift.leaves", **values), *stretch, until]
         said.append(words("drift.stays", last=words.own(outlook.planned)))
     elif outlook.last >= outlook.planned:
         return [words("drift.made")]

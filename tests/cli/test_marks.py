@@ -208,4 +208,5 @@ def test_the_plan_says_when_a_mark_goes_to_another_piece(bells: Path) -> None:
     text = plan.read_text(encoding="utf-8")
     plan.write_text(text.replace('"Nora", "T"', '"T", "Nora"'), encoding="utf-8")
     said = run(bells, "plan")
+    assert "the pieces are marked T, Nora, S, No.4" in said.out
     assert "Nora" in said.out + said.err and "bell: marks" in said.out + said.err

@@ -83,3 +83,33 @@ def test_answers_in_quotes_and_letters_of_all_kinds_read_back(tmp_path: Path) ->
     assert (build.title, build.recipient) == ('A "set"\\ of cups', "Ö’s")
     assert build.parts[0].dimensions[0].measures == "inside"
     assert str(build.instruments[0].step) == "0.0005"
+
+
+@terminal_only
+def test_the_questions_come_in_the_language_that_is_chosen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("LC_ALL", "LC_MESSAGES"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("LANG", "de_DE.UTF-8")
+    folder = tmp_path / "b"
+    with Terminal("new", str(folder), folder=tmp_path) as t:
+        for question, answer in (
+            ("was wird gefertigt", "Leuchter"), ("wie viele", "8"), ("für wen", ""), ("mm", ""),
+            ("Sprache, en oder de [de]", ""), ("erste Bauteil", "tuelle"), ("zuerst damit", ""),
+            ("ein Maß von der Zeichnung", ""),
+        ):  # fmt: skip
+            t.expect(question)
+            t.type(f"{answer}\n")
+        t.expect("weiter:")
+        assert t.ended() == 0
+    assert load(folder).language == "de" and load(folder).parts[0].operations[0].name == "drehen"
+    for words, said in (
+        (("add", "dim", "tuelle"), "Kennung des Maßes"),
+        (("add", "part", "fuss", "--needed", "8"), "sein erster Arbeitsgang"),
+    ):
+        ran = run_qlog("--build", str(folder), *words)
+        assert ran.status == 2 and said in ran.err
+    run_qlog("--build", str(folder), "add", "dim", "tuelle", "bohrung", "Ø22 +0.05/0")
+    ran = run_qlog("--build", str(folder), "rename", "dim", "tuelle.bohrung", "kerze")
+    assert "tuelle.bohrung heißt jetzt tuelle.kerze; 0 Einträge folgen" in ran.out

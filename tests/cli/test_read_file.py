@@ -117,3 +117,12 @@ def test_alike_warnings_are_one_line_with_a_count(
 def test_what_reads_a_file_goes_with_a_file_only(run: Run) -> None:
     ran = run("read", "cup", "20", "bore", "1", "22.01", "--dry-run")
     assert (ran.status, "go with --csv FILE" in ran.err) == (2, True)
+
+
+def test_a_time_to_come_in_a_file_is_said_with_its_line(
+    bored: Path, run: Run, write: Callable[[str], str]
+) -> None:
+    file = write("piece,bore,date\n1,22.010,2026-04-18 20:30\n2,22.020,2999-01-01 20:30\n")
+    ran = run("read", "--csv", file, "cup", "20", "--dry-run")
+    assert "bores.csv:3" in ran.out + ran.err and "2999-01-01" in ran.out + ran.err
+    assert "bores.csv:2" not in ran.out + ran.err

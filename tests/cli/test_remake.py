@@ -77,3 +77,21 @@ def test_the_record_is_built_with_a_piece_made_anew(remade: Path) -> None:
     qlog(remade, "record")
     pages = "".join(p.read_text(encoding="utf-8") for p in (remade / "record").rglob("*.html"))
     assert "100002" not in pages
+
+
+def test_pages_and_the_next_sheet_keep_what_was_written_down(remade: Path) -> None:
+    run_qlog("--build", str(remade), "start", "cup", "20", "-n", "900 rev/min, tapping oil")
+    qlog(remade, "note", "cup", "the bar chatters above 1000", "--op", "20")
+    sheet = remade / "sheet.html"
+    qlog(remade, "sheet", "cup", "20", "-o", str(sheet))
+    text = sheet.read_text(encoding="utf-8")
+    assert text.index("900 rev/min, tapping oil") < text.index("the bar chatters above 1000")
+    assert run_qlog("--build", str(remade), "record").status in (0, 1)
+    pages = remade / "record" / "maker"
+    part = (pages / "parts" / "cup.html").read_text(encoding="utf-8")
+    assert "900 rev/min, tapping oil" in part and "the bar chatters above 1000" in part
+    lives = (pages / "pieces" / "cup.html").read_text(encoding="utf-8")
+    first = lives[lives.index("Made before under this number: scrapped") :]
+    assert "22.032" in first and "under size" in first
+    for page in (remade / "record" / "recipient").rglob("*.html"):
+        assert "22.032" not in page.read_text(encoding="utf-8")

@@ -6,7 +6,7 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import Reading, Renamed
+from qlog.logbook.facts import Assembly, ItemSize, Reading, Renamed
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from tests.conftest import Ran, run_qlog
@@ -176,3 +176,41 @@ def test_the_log_itself_keeps_the_name_as_it_was_written(bored: Path) -> None:
     with Logbook(bored / "logbook.db") as log:
         assert len(log.live(Reading, part="cup", dimension="socket", piece=2)) == 1
         assert log.live(Reading, part="cup", dimension="bore") == []
+
+
+ITEMS = """
+[[stack]]
+id = "sum"
+add = ["cup.height"]
+callout = "32 ±0.4"
+
+[[item]]
+id = "tall"
+name = "Tall"
+count = 2
+takes = { cup = 1, ring = 1 }
+"""
+
+
+def test_items_and_overall_sizes_are_called_otherwise_and_back(bored: Path) -> None:
+    plan = bored / "build.toml"
+    plan.write_text(plan.read_text(encoding="utf-8") + ITEMS, encoding="utf-8")
+    before = plan.read_text(encoding="utf-8")
+    qlog(bored, "assemble", "tall-2", "cup-1", "ring-1", "--size", "32.01")
+    qlog(bored, "rename", "item", "tall", "high", "--why", "as the choir says")
+    said = qlog(bored, "rename", "stack", "sum", "overall").out
+    assert "sum is overall now; 1 entry follows" in said
+    status = run_qlog("--build", str(bored), "status").out
+    assert "in high-2" in status and "tall" not in status, status
+    assert "all sound" in qlog(bored, "verify").out
+    with Logbook(bored / "logbook.db") as log:
+        items = {(e.fact.item, e.fact.piece) for e in log.live(Assembly)}
+        sizes = [(e.fact.item, e.fact.stack, e.fact.value) for e in log.live(ItemSize)]
+    assert items == {("high-2", 1)} and sizes == [("high-2", "overall", "32.01")]
+    # What is entered now meets what was entered before.
+    assert "in high-2 already" in qlog(bored, "assemble", "high-1", "cup-1", "ring-2", status=2).err
+    qlog(bored, "rename", "item", "high", "tall")
+    qlog(bored, "rename", "stack", "overall", "sum")
+    assert plan.read_text(encoding="utf-8") == before
+    assert "in tall-2" in run_qlog("--build", str(bored), "status").out
+    assert qlog(bored, "rename", "item", "low", "x", status=2).err

@@ -99,3 +99,28 @@ def test_what_a_stopped_command_wrote_into_the_file_is_logged_by_the_next(
     with Logbook(bored / "logbook.db") as log:
         assert sum("thicker candles" in e.fact.text for e in log.live(Note)) == 1
     assert "already; nothing was changed" in qlog(bored, *words, status=2).err
+
+
+def test_more_and_fewer_spares_are_an_entry_with_a_reason_and_can_be_taken_back(
+    bored: Path,
+) -> None:
+    before = (bored / "build.toml").read_text(encoding="utf-8")
+    qlog(bored, "read", "cup", "20", "bore", "4", "22.02")
+    said = qlog(bored, "revise", "cup", "--spare", "3", "--why", "two for the settings").out
+    assert "3 needed and 3 spare, before it was 3 needed and 1 spare" in said
+    assert load(bored).part("cup").pieces[-1] == 6
+    qlog(bored, "read", "cup", "10", "height", "6", "32.01")
+    back = next(line for line in said.splitlines() if line.startswith("taken back by: qlog "))
+    words = back.removeprefix("taken back by: qlog ").replace("...", "enough").split()
+    fewer = qlog(bored, *words).out
+    assert "cup-6 stay" in fewer
+    assert (bored / "build.toml").read_text(encoding="utf-8") == before
+    # Nothing is hidden: the piece beyond the plan is shown, and verify finds nothing wrong.
+    assert "32.01" in qlog(bored, "piece", "cup-6").out
+    assert "all sound" in qlog(bored, "verify").out
+    with Logbook(bored / "logbook.db") as log:
+        notes = [e.fact.text for e in log.live(Note)]
+    assert len(notes) == 2 and notes[0].endswith("two for the settings")
+    for wrong in (("cup", "--spare", "1"), ("cup.bore", "--spare", "2"), ("cup", "--spare", "2")):
+        why = () if wrong[-1] == "2" and wrong[0] == "cup" else ("--why", "x")
+        assert qlog(bored, "revise", *wrong, *why, status=2).err

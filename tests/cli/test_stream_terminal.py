@@ -370,3 +370,15 @@ def test_killed_at_random_points_loses_nothing_acknowledged(tmp_path: Path) -> N
     told = kill_at_random(tmp_path, kills=8, seed=12)
     assert told.kills == 8
     assert told.acknowledged >= 8
+
+
+def test_the_keys_at_a_go_no_go_check_are_those_that_are_there(bored: Path) -> None:
+    with Terminal("read", "cup", "20", "look", folder=bored) as t:
+        t.expect("cup-1 look go or no-go> ")
+        shown = t.answer("?", "cup-1 look go or no-go> ")
+        assert "go or no-go, Enter" in shown and "note TEXT" in shown
+        assert "  n  " not in shown, "n is the beginning of no-go here"
+        t.answer("n\n", "cup-2 look")  # as the keys say: no-go
+        t.type("q\n")
+        assert t.ended() == 1
+    assert [row[2] for row in live(bored)] == ["no-go"]

@@ -22,7 +22,7 @@ from qlog.logbook.facts import (
     Shipment,
 )
 from qlog.logbook.measured import Measured, measured
-from qlog.logbook.part_log import PartLog
+from qlog.logbook.part_log import AFTER_REWORK, PartLog
 from qlog.logbook.store import Conflict, Logbook, create
 from tests.conftest import SMALL_PLAN
 
@@ -149,7 +149,7 @@ def test_rework_asks_again_for_what_was_cut_again_and_closes_by_it(
     assert log.in_rework(1) and log.to_read_again(1) == {("bore", 20)}
     assert log.waits(part.dimension("bore"), 20, 1)
     assert not log.waits(part.dimension("height"), 10, 1), "its height was not cut again"
-    logbook.append(bore(1, "22.01"), supersedes=old.id, reason="reworked")
+    logbook.append(bore(1, "22.01"), supersedes=old.id, reason=AFTER_REWORK)
     log.catch_up(logbook)
     assert not log.in_rework(1) and not log.waits(part.dimension("bore"), 20, 1)
 
@@ -159,7 +159,7 @@ def test_rework_of_an_unnamed_operation_closes_by_any_reading(logbook: Logbook, 
     logbook.append(Disposition("cup", 1, None, "rework", "tight"))
     log = PartLog.read(logbook, part)
     assert log.in_rework(1) and not log.to_read_again(1)
-    logbook.append(bore(1, "22.01"), supersedes=old.id, reason="reworked")
+    logbook.append(bore(1, "22.01"), supersedes=old.id, reason=AFTER_REWORK)
     log.catch_up(logbook)
     assert not log.in_rework(1)
 
@@ -218,3 +218,22 @@ def test_a_value_answers_a_callout_of_its_own_kind(part: Part) -> None:
     assert measured(bore(1, "22")).answers(size) and not measured(bore(1, "22")).answers(check)
     assert measured(bore(1, "go")).answers(check) and not measured(bore(1, "go")).answers(size)
     assert not measured(bore(1, "22", unit="deg")).answers(size)
+
+
+def test_an_old_reading_put_right_after_a_rework_does_not_close_it(
+    logbook: Logbook, part: Part
+) -> None:
+    old = logbook.append(bore(1, "21.98"))
+    logbook.append(Disposition("cup", 1, 20, "rework", "tight"))
+    right = logbook.append(bore(1, "21.97"), supersedes=old.id, reason="a digit misread")
+    log = PartLog.read(logbook, part)
+    assert log.in_rework(1) and log.waits(part.dimension("bore"), 20, 1)
+    logbook.append(bore(1, "22.01"), supersedes=right.id, reason=AFTER_REWORK)
+    log.catch_up(logbook)
+    assert not log.in_rework(1) and not log.waits(part.dimension("bore"), 20, 1)
+    # A correction of the new reading opens nothing again.
+    new = log.reading("bore", 20, 1)
+    assert new is not None
+    logbook.append(bore(1, "22.02"), supersedes=new.id, reason="a digit misread")
+    log.catch_up(logbook)
+    assert not log.in_rework(1) and not log.waits(part.dimension("bore"), 20, 1)

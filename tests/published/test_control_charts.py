@@ -153,8 +153,8 @@ FOUR = (
 
 def test_four_rules_together() -> None:
     # Champ and Woodall 1987, Technometrics 29, 393-399: a steady process is flagged every 91.75
-    # points on average, one shifted by 1 sigma after 9.22 (from memory; NIST/SEMATECH e-Handbook
-    # 6.3.2 cites the first).
+    # points on average (read in an open encyclopedia's page on the rules), one shifted by 1 sigma
+    # after 9.22 (from memory).
     rng = random.Random(20)
     for shift, published, runs in ((0.0, 91.75, 1500), (1.0, 9.22, 1500)):
         lengths = []

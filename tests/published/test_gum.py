@@ -69,7 +69,8 @@ def test_h1_end_gauge() -> None:
 
 
 # H.5, a Zener voltage standard: mean of 5 readings on each of 10 days, V, and their standard
-# deviation, microvolt (Table H.9, from memory; the sums below are the published ones).
+# deviation, microvolt (Table H.9, read as others typed it for the tests of an open-source
+# uncertainty calculator; the sums below are the published ones).
 DAYS = [
     ("10.000172", 60),
     ("10.000116", 77),
@@ -109,7 +110,7 @@ def test_h5_days_against_readings_of_a_day() -> None:
     [(1, 12.71), (2, 4.30), (5, 2.57), (10, 2.23), (20, 2.09), (50, 2.01), (math.inf, 1.96)],
 )
 def test_coverage_factor_of_table_g2(dof: float, k: float) -> None:
-    # GUM Table G.2, 95 % (from memory).
+    # GUM Table G.2, 95 %; read in NIST Technical Note 1297, Table B.1, which is the same table.
     found = budget([component("s", D(1), Distribution.MEASURED, dof=dof)])
     assert round(found.k, 2) == k
 

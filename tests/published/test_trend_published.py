@@ -125,7 +125,7 @@ def test_joint_chance_is_the_multivariate_t_of_scipy(sxx: float, df: int, half: 
 @pytest.mark.parametrize(
     ("df", "both_tails", "critical"),
     # Critical values of Student's t, three decimals: NIST/SEMATECH e-Handbook 1.3.6.7.2
-    # (one-sided 0.05, 0.025, 0.01, 0.005, 0.001), read from memory.
+    # (one-sided 0.05, 0.025, 0.01, 0.005, 0.001), read in a reprint of its table.
     [
         (3, 0.10, 2.353),
         (3, 0.01, 5.841),

@@ -34,3 +34,23 @@ def test_each_correction_has_the_time_of_the_entry_that_replaced_it(tmp_path: Pa
         ("20.01", "20.02", "19:00:02+01:00", "read again"),
         ("20.10", "20.01", "19:00:01+01:00", "slip"),
     ]
+
+
+def test_a_correction_changes_the_instrument_and_the_temperature(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    (folder / "build.toml").write_text(PLAN, encoding="utf-8")
+    at = ("--build", str(folder))
+    assert run_qlog(*at, "read", "cup", "10", "height", "1", "20.02").status == 0
+    place = ("cup", "10", "height", "1", "20.02")
+    right = run_qlog(*at, "correct", *place, "-t", "26", "--why", "it was warm")
+    assert right.status == 0, right.err
+    wrong = run_qlog(*at, "correct", *place, "-i", "laser", "--why", "another one")
+    assert wrong.status == 2 and "no instrument 'laser'" in wrong.err
+    assert run_qlog(*at, "correct", *place, "-i", "mic", "--why", "same").status == 0
+    with Logbook(folder / "logbook.db") as logbook:
+        (entry,) = logbook.live(Reading)
+        (before, *_) = [e for e in logbook.history(Reading) if e.superseded_by is not None]
+    # The temperature stays where none is given; the one of before had none.
+    assert (entry.fact.temperature, before.fact.temperature) == ("26", None)
+    assert entry.fact.instrument == "mic"

@@ -376,3 +376,13 @@ def test_a_repeatability_study_narrows_what_to_aim_at(folder: Path, q: Callable[
     words = ("gauge", "study", "mic", "peg", "shank", "--pieces", "1-3", "--repeats", "2")
     assert q(*words, stdin="7.990\n7.984\n7.978\n7.993\n7.981\n7.980\n").status == 0
     assert width() < before
+
+
+def test_an_overall_size_in_the_other_unit_or_a_point_out_is_asked_about(
+    q: Callable[..., Ran],
+) -> None:
+    fill(q)
+    assert q("assemble", "set-2", "cup-2", "peg-2").status == 0
+    for typed, likely in (("2.7598", "2.7598 in"), ("700.5", "70.05")):
+        said = q("assemble", "set-2", "--size", typed, "--why", "again")
+        assert likely in said.out + said.err, typed

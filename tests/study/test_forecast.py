@@ -2,10 +2,12 @@
 
 from decimal import Decimal
 
+import numpy as np
 import pytest
+from scipy import stats
 
 from qlog.study.drift.forecast import Forecast, Model, chance_all_in, forecast
-from qlog.study.drift.shapes import TrendShape
+from qlog.study.drift.shapes import GOING_ON, TrendShape
 from qlog.study.drift.trend_test import FittedLine, Pooled, SetupDrift, assess
 
 # Made-up cup bores growing 4 µm a piece, with a scatter of about 0.4 µm.
@@ -182,3 +184,34 @@ def test_after_a_jump_the_new_level_is_expected() -> None:
     assert outlook.next.expected == pytest.approx(3, abs=0.3)
     # A jump past the limit is no news of the coming pieces alone: they are expected outside.
     assert setup(values, 20, "2.5")[1].leaves == 17
+
+
+def test_the_stretch_in_which_a_limit_is_likeliest_passed() -> None:
+    """Held against scipy's t: every shape that goes on, by its weight, passes the limit or not."""
+    values = [0.1, -0.6, 0.4, 0.9, -0.3, 0.2, -0.8, 0.5, 0.0, 1.1, 1.6, 2.9, 3.2, 4.4, 5.1]
+    drift = assess(range(1, 16), values, planned=20)
+    found = forecast(drift, planned=20, lower=None, upper=Decimal("7.2"))
+    assert found is not None and found.between is not None
+    going_on = [f for f in drift.fits if f.shape in GOING_ON]
+    whole = sum(f.weight for f in going_on)
+    believed = drift.shrink
+
+    def passed(piece: int) -> float:
+        return sum(
+            f.weight / whole * stats.t.cdf(
+                (f.at(15) + believed * (f.at(piece) - f.at(15)) - 7.2)
+                / (f.s * np.sqrt(1 / 15 + f.leverage(piece) ** 2)),
+                f.df,
+            )
+            for f in going_on
+        )  # fmt: skip
+
+    chances = {p: passed(p) - (passed(p - 1) if p > 16 else 0.0) for p in range(16, 40)}
+    best = max(range(16, 37), key=lambda p: sum(chances[p + k] for k in range(3)))
+    stretch = [p for p in range(best, best + 3) if chances[p] >= 0.02]
+    assert found.between == (stretch[0], stretch[-1])
+    assert found.leaves is not None and found.between[0] <= found.leaves
+    # Far beyond the batch, and where nothing goes on, there is none.
+    assert forecast(drift, planned=16, lower=None, upper=Decimal("7.2")).between is None  # type: ignore[union-attr]
+    level = assess(range(1, 9), values[:8], planned=20)
+    assert forecast(level, planned=20, lower=None, upper=Decimal("1.2")).between is None  # type: ignore[union-attr]

@@ -6,7 +6,7 @@ import pytest
 
 from qlog.intake.bench.take_back import KINDS
 from qlog.intake.entry_checks import Check
-from qlog.logbook.facts import Fact
+from qlog.logbook.facts import Fact, Said
 from qlog.words.catalogue import languages, load
 from qlog.words.entries import entry_text
 
@@ -15,7 +15,8 @@ def made(kind: type[Fact]) -> Fact:
     """A fact of that kind, every column filled with what its type holds."""
     hints = get_type_hints(kind)
     values = {n: 3 if hints[n] in (int, int | None) else "x" for n in kind.columns()}
-    known = {"kind": "cannot", "decision": "scrap", "direction": "out"}
+    decision = "hidden" if kind is Said else "scrap"
+    known = {"kind": "cannot", "decision": decision, "direction": "out"}
     return kind(**values | {n: v for n, v in known.items() if n in values})
 
 

@@ -9,6 +9,8 @@ import click
 from qlog.cli.context import Opened, opened
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from qlog.intake.bench.kept_match import Kept
     from qlog.review.picture import Picture
 
@@ -49,6 +51,8 @@ def command(
 ) -> int:
     """Say which PIECES became ITEM, how they were joined, and what it measures overall.
 
+    An item that holds other items - a pair, a column - gets them by their names, like pieces.
+
     With --as-matched the pieces are those of the match that was kept, and no others: what was
     laid out on the bench. What was entered about them since is said, and the status is 1 then.
 
@@ -62,6 +66,7 @@ def command(
     Example:
       qlog assemble tall-1 foot-1 tall-stem-2 cup-1 pan-3 -n "pressed, about 4 kN"
       qlog assemble tall-1 --size 180.03
+      qlog assemble pair-1 tall-1 tall-2
       qlog match --keep
       qlog assemble --as-matched
     """
@@ -70,12 +75,11 @@ def command(
     from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import (
-        assemble_item,
         item_group,
         measure_item,
         size_question,
     )
-    from qlog.intake.typed.places import instrument_of, named_piece
+    from qlog.intake.typed.places import instrument_of
 
     if as_matched and pieces:
         raise click.UsageError("name the pieces, or --as-matched: not both")
@@ -99,12 +103,7 @@ def command(
         if as_matched:
             found = _as_matched(o, id, note=note, made=time, why=why, despite=despite)
         elif pieces:
-            chosen = [named_piece(o.build, text) for text in pieces]
-            assemble_item(
-                o.build, o.logbook, id, chosen,
-                note=note, made=time, why=why, barred=_refused(o, _picture(o)), despite=despite,
-            )  # fmt: skip
-            names = " ".join(part.named(number) for part, number in chosen)
+            names = _by_name(o, id, pieces, note=note, made=time, why=why, despite=despite)
             click.echo(f"{words.item(id)}: {names}")
         if size is not None:
             entry = measure_item(
@@ -112,6 +111,25 @@ def command(
             )
             click.echo(f"{words.item(id)} {entry.fact.stack}: {entry.fact.value} {entry.fact.unit}")
     return found
+
+
+def _by_name(
+    o: Opened, id: str, names: Sequence[str], *, note: str, made: str | None, why: str, despite: str
+) -> str:
+    """Put the pieces and items of those names into an item; answers them as they are called."""
+    from qlog.cli.terminal.say import words_for
+    from qlog.intake.bench.assembly import assemble_item, item_held
+    from qlog.intake.typed.places import named_piece
+
+    inner = [held for text in names if (held := item_held(o.build, text)) is not None]
+    chosen = [named_piece(o.build, t) for t in names if item_held(o.build, t) is None]
+    assemble_item(
+        o.build, o.logbook, id, chosen, items=inner,
+        note=note, made=made, why=why, barred=_refused(o, _picture(o)), despite=despite,
+    )  # fmt: skip
+    words = words_for(o.build)
+    held_names = [words.item(f"{group.id}-{number}") for group, number in inner]
+    return " ".join([*held_names, *(part.named(number) for part, number in chosen)])
 
 
 def _picture(o: Opened) -> Picture:

@@ -35,6 +35,11 @@ if TYPE_CHECKING:
     help="Only check a built record against its manifest.",
 )
 @click.option(
+    "--book",
+    is_flag=True,
+    help="Also lay out a book (A5 and A4) and cards for the box; as PDF where Chromium is there.",
+)
+@click.option(
     "--rehearse",
     is_flag=True,
     help="Show on one page every photo and sentence that the recipient will see.",
@@ -62,6 +67,7 @@ def command(
     out: Path | None,
     as_zip: bool,
     check_dir: Path | None,
+    book: bool,
     rehearse: bool,
     approve: tuple[str, ...],
     hide: tuple[str, ...],
@@ -85,10 +91,12 @@ def command(
         from qlog.cli.handing_over.rehearse import rehearsal
 
         return rehearsal(ctx, out, approve, hide, change)
-    return _build(ctx, edition, out, as_zip)
+    return _build(ctx, edition, out, as_zip, book)
 
 
-def _build(ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool) -> int:
+def _build(
+    ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, book: bool
+) -> int:
     """Build one edition or both, then say what is not ready to be handed over."""
     from qlog import __version__
     from qlog.cli.handing_over.rehearse import say_not_ready
@@ -105,9 +113,9 @@ def _build(ctx: click.Context, edition: str | None, out: Path | None, as_zip: bo
         picture = assemble(o.build, o.logbook, mated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
-    names: tuple[Edition, ...] = ("maker", "recipient")
+    names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     for name in names:
-        if edition not in (None, name):
+        if edition not in (None, name) and name != "book":
             continue
         folder = base / words(f"folder.{name}")
         with progress(words(f"progress.{name}")) as advance:
@@ -118,14 +126,18 @@ def _build(ctx: click.Context, edition: str | None, out: Path | None, as_zip: bo
         say_line(
             words(
                 "record.made",
-                file=folder / "index.html",
+                file=folder / ("book.html" if name == "book" else "index.html"),
                 pages=built.pages,
                 photos=words.count("n.photos", built.photos),
                 size=words.number(f"{built.bytes / 1e6:.1f}"),
                 changed=built.changed,
             )
         )
-        if as_zip:
+        if name == "book":
+            printed = sorted(p.name for p in folder.glob("*.pdf"))
+            said = words("book.printed", files=words.list(printed)) if printed else ""
+            say_line(said or words("book.no_browser"))
+        elif as_zip:
             from qlog.record.publish.archive import zip_record
 
             click.echo(str(zip_record(folder)))

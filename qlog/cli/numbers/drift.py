@@ -118,6 +118,7 @@ def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups
 
 
 def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
+    from qlog.words.entries import cause_text
     from qlog.words.values import with_unit
 
     against = setup.against_last
@@ -126,7 +127,7 @@ def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
     return words(
         "drift.level_moved",
         number=setup.setup.number,
-        cause=setup.setup.cause,
+        cause=cause_text(setup.setup.cause, words),
         piece=series.part.named(setup.setup.first_piece),
         amount=with_unit(words.number(f"{against.difference:+.3g}"), series.limits.unit.symbol),
     )
@@ -245,6 +246,7 @@ def _setup_json(setup: SetupStudy) -> dict[str, object]:
                 "probability_inside": outlook.next.chance_inside,
             },
             "leaves": outlook.leaves,
+            "leaves_between": None if outlook.between is None else list(outlook.between),
             "may_leave": outlook.may_leave,
             "good_left": outlook.good_left,
             "probability_all_inside": outlook.chance_all,

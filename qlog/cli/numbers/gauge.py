@@ -65,6 +65,7 @@ def check(
     from qlog.cli.terminal.questions import settled
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.when import made_time
+    from qlog.drawing.decimals import as_typed
     from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
     from qlog.review.instrument.instrument_views import suspect_readings
@@ -106,7 +107,7 @@ def check(
         say_line(words.count("gauge.suspect", len(doubted)))
         for entry in doubted:
             f = entry.fact
-            about = {"dimension": f.dimension, "op": f.op, "typed": f.typed}
+            about = {"dimension": f.dimension, "op": f.op, "typed": as_typed(f.typed)}
             say_line(f"  {words('gauge.doubted', piece=words.piece(f.part, f.piece), **about)}")
     return int(not found.fit)
 

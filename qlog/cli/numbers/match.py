@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Build
     from qlog.intake.bench.kept_match import Chosen, Kept
+    from qlog.review.items.within import Within
     from qlog.study.matching.model import Matching
     from qlog.words.catalogue import Words
 
@@ -67,6 +68,7 @@ def command(
     from qlog.problem import Problem
     from qlog.review.assemble import assemble
     from qlog.review.items.mating import barred, chosen_items, match_items, not_measured
+    from qlog.review.items.within import within
     from qlog.words.barred import said_of_barred, why_barred
 
     with opened(ctx) as o:
@@ -92,13 +94,16 @@ def command(
                     {"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left
                 ],
                 "not_used": list(silent),
+                "items_within": {
+                    w.item: list(w.holds) for w in within(o.build, found, picture.items)
+                },
                 "kept": None
                 if kept is None
                 else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
             },
         )
     else:
-        _print(o.build, found, words)
+        _print(o.build, found, words, within(o.build, found, picture.items))
         for one in left:
             say_line(f"  {bad(words)}  {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
@@ -127,12 +132,14 @@ def _said_of_kept(
     return words("kept.differs", date=date, items=items)
 
 
-def _print(build: Build, found: Matching, words: Words) -> None:
+def _print(build: Build, found: Matching, words: Words, inner: Sequence[Within]) -> None:
     from qlog.cli.terminal.say import bad, say_line
     from qlog.study.matching.model import SizeSpread
-    from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text
+    from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text, within_texts
 
     _print_items(build, found, words)
+    for line in within_texts(inner, words):
+        say_line(f"  {line}")
     c, before = found.joints, found.making_order
     proven = words("match.better_fits" if found.joints_proven else "match.fits_open")
     say_line(

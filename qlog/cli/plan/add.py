@@ -12,6 +12,7 @@ from qlog.cli.context import build_folder
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.plan import Build
+    from qlog.words.catalogue import Words
 
 
 @click.group("add")
@@ -58,18 +59,18 @@ def part(
     from qlog.drawing.editing import additions
 
     plan = _plan(ctx)
-    id = _said(id, "id of the part", "ID")
+    id = _said(id, "ask.part_id", "ID", plan)
     if other is not None:
         copied = additions.copy_part(plan, _other(other), id)
         plan.save()
-        click.echo(f"copied: {', '.join(copied)}")
+        click.echo(_words(plan)("add.copied", names=", ".join(copied)))
         return
-    needed = needed or int(_said(None, "how many are needed", "--needed"))
+    needed = needed or int(_said(None, "ask.needed", "--needed", plan))
     values: dict[str, Any] = {"id": id}
     values |= {"name": name} if name else {}
     values |= {"material": material} if material else {}
     values |= {"needed": needed} | ({"spare": spare} if spare else {})
-    first = {"number": 10, "name": _said(op, "its first operation", "--op")}
+    first = {"number": 10, "name": _said(op, "ask.op_first", "--op", plan)}
     additions.add_part(plan, values, first)
     _saved(plan, id)
 
@@ -108,7 +109,7 @@ def op(
     owner = part_of(plan.build, part)
     if after is not None:
         op_of(owner, after)
-    name = _said(name, "what is done", "NAME")
+    name = _said(name, "ask.done", "NAME", plan)
     number = number or additions.next_number(owner, after)
     values: dict[str, Any] = {"number": number, "name": name}
     values |= {k.replace("_", "-"): v for k, v in more.items() if v}
@@ -149,16 +150,16 @@ def dim(
 
     plan = _plan(ctx)
     owner = part_of(plan.build, part)
-    id = _said(id, "id of the dimension", "ID")
-    callout = _said(callout, "as on the drawing", "CALLOUT")
+    id = _said(id, "ask.dim_id", "ID", plan)
+    callout = _said(callout, "ask.callout", "CALLOUT", plan)
     route = owner.operations
     asked = len(route) > 1 and _terminal() and after is None
-    after = _said(None, f"read after op ({', '.join(str(o.number) for o in route)})",
-                  "--after") if asked else after  # fmt: skip
+    after = _said(None, "ask.after", "--after", plan,
+                  ops=", ".join(str(o.number) for o in route)) if asked else after  # fmt: skip
     number = route[-1].number if after is None else op_of(owner, after).number
     if instrument is None and _terminal() and plan.build.instruments:
         known = ", ".join(i.id for i in plan.build.instruments)
-        instrument = click.prompt(f"read with ({known}; Enter: not said)", default="",
+        instrument = click.prompt(_words(plan)("ask.read_with", known=known), default="",
                                   show_default=False).strip()  # fmt: skip
     values: dict[str, Any] = {"id": id}
     values |= {"name": name} if name else {}
@@ -199,32 +200,36 @@ def instrument(
     from qlog.drawing.editing import additions
 
     plan = _plan(ctx)
-    id = _said(id, "id of the instrument", "ID")
+    id = _said(id, "ask.instrument_id", "ID", plan)
     if other is not None:
         additions.copy_instrument(plan, _other(other), id)
     else:
         if kind is None and _terminal():
-            kind = _said(None, "what kind (caliper, micrometer, bore gauge ...)", "--kind")
+            kind = _said(None, "ask.kind", "--kind", plan)
         said_of = {"name": name, "kind": kind, "unit": unit}
         values: dict[str, Any] = {n: v for n, v in said_of.items() if v}
         counted = kind is not None and ("plug" in kind or kind == "eye")
         for word, given in (("step", step), ("error", error)):
             if given is None and _terminal() and not counted:
-                given = click.prompt(f"{word} (Enter: not known)", default="", show_default=False)
+                given = click.prompt(_words(plan)(f"ask.{word}"), default="", show_default=False)
             if given:
                 values[word] = _decimal(given, word)
         additions.add_instrument(plan, id, values)
     plan.save()
     found = plan.build.instrument(id)
-    said = f"step {found.step:f}" if found.step is not None else "step not known"
-    what = f"error ±{found.error:f}" if found.error is not None else "error not known"
+    words = _words(plan)
+    said, what = words("add.step_unknown"), words("add.error_unknown")
+    if found.step is not None:
+        said = words("add.step", step=words.number(found.step))
+    if found.error is not None:
+        what = words("add.error", error=words.number(found.error))
     click.echo(f"{id}: {found.kind}, {said}, {what} {found.unit.value}".rstrip())
 
 
 @command.command("joint")
 @click.argument("inside", required=False)
 @click.argument("outside", required=False)
-@click.option("--clearance", help="Inside minus outside: 0.01..0.05; below zero when pressed.")
+@click.option("--clearance", help="Inside minus outside: 0.01..0.05; below zero is interference.")
 @click.option("--fit", help="An ISO 286 fit instead: H7/g6.")
 @click.option("--id", "id", help="Its id; otherwise made of the two parts.")
 @click.option("--name", help="As screen and record show it.")
@@ -247,10 +252,10 @@ def joint(
     from qlog.drawing.editing import additions
 
     plan = _plan(ctx)
-    inside = _said(inside, "the dimension that measures inside, as part.dimension", "INSIDE")
-    outside = _said(outside, "the one that goes into it", "OUTSIDE")
+    inside = _said(inside, "ask.inside", "INSIDE", plan)
+    outside = _said(outside, "ask.outside", "OUTSIDE", plan)
     if clearance is None and fit is None:
-        clearance = _said(None, "clearance, such as 0.01..0.05", "--clearance or --fit")
+        clearance = _said(None, "ask.clearance", "--clearance or --fit", plan)
     owners = [inside.partition(".")[0], outside.partition(".")[0]]
     id = id or "-on-".join(owners)
     values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
@@ -259,7 +264,7 @@ def joint(
     additions.add_joint(plan, values)
     plan.save()
     found = next(j for j in plan.build.joints if j.id == id)
-    click.echo(f"{id}: clearance {found.clearance}")
+    click.echo(_words(plan)("add.joint", id=id, clearance=found.clearance))
 
 
 @command.command("item")
@@ -280,10 +285,10 @@ def item(
     from qlog.drawing.editing import additions
 
     plan = _plan(ctx)
-    id = _said(id, "id of the items", "ID")
-    count = count or int(_said(None, "how many", "--count"))
+    id = _said(id, "ask.item_id", "ID", plan)
+    count = count or int(_said(None, "ask.how_many", "--count", plan))
     known = ",".join(p.id for p in plan.build.parts)
-    takes = _said(takes, f"what goes into one, such as {known}", "--takes")
+    takes = _said(takes, "ask.takes", "--takes", plan, known=known)
     parts: dict[str, int] = {}
     for word in takes.replace(" ", "").split(","):
         part, _, number = word.partition("=")
@@ -294,7 +299,8 @@ def item(
     additions.add_item(plan, values | {"count": count, "takes": parts})
     plan.save()
     one = ", ".join(f"{n} {p}" for p, n in parts.items())
-    click.echo(f"{id}-1 to {id}-{count}: each takes {one}")
+    about = {"first": f"{id}-1", "last": f"{id}-{count}", "takes": one}
+    click.echo(_words(plan)("add.item", **about))
 
 
 def _plan(ctx: click.Context) -> PlanFile:
@@ -315,13 +321,20 @@ def _terminal() -> bool:
     return on_terminal()
 
 
-def _said(given: str | None, question: str, option: str) -> str:
+def _words(plan: PlanFile) -> Words:
+    from qlog.words.catalogue import words_of
+
+    return words_of(plan.build)
+
+
+def _said(given: str | None, question: str, option: str, plan: PlanFile, **about: object) -> str:
     """What was given, else what is typed for it. Raises UsageError where nobody can be asked."""
     if given is not None and given.strip():
         return given.strip()
+    asked = _words(plan)(question, **about)
     if not _terminal():
-        raise click.UsageError(f"say {option}: {question}")
-    answer: str = click.prompt(question)
+        raise click.UsageError(f"say {option}: {asked}")
+    answer: str = click.prompt(asked)
     return answer.strip()
 
 
@@ -340,15 +353,18 @@ def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:
     from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.text import required
 
-    owner = build.part(part)
+    owner, words = build.part(part), words_for(build)
     if not dimension:
         route = ", ".join(f"{o.number} {o.name}" for o in owner.operations)
-        click.echo(f"{part}: {owner.needed} needed + {owner.spare} spare; route: {route}")
+        about = {"needed": owner.needed, "spare": owner.spare, "route": route}
+        click.echo(words("add.part", part=part, **about))
         return
     found = owner.dimension(dimension)
-    used = found.instrument or "no instrument named: verdicts will be unproven"
-    asked = required(found.callout, words_for(build))
-    click.echo(f"{part} {dimension}: {asked}, read after op {found.op} ({used})")
+    used = found.instrument or words("add.no_instrument")
+    asked = required(found.callout, words)
+    click.echo(
+        words("add.dim", part=part, dimension=dimension, asked=asked, op=found.op, used=used)
+    )
 
 
 def _waits(ctx: click.Context, part: str, number: int) -> None:
@@ -357,6 +373,7 @@ def _waits(ctx: click.Context, part: str, number: int) -> None:
     from qlog.counting import runs
     from qlog.logbook.part_log import PartLog
     from qlog.logbook.store import FILE_NAME
+    from qlog.words.catalogue import words_of
 
     if not (build_folder(ctx.find_root().obj) / FILE_NAME).exists():
         return
@@ -365,8 +382,5 @@ def _waits(ctx: click.Context, part: str, number: int) -> None:
         log = PartLog.read(o.logbook, owner)
         past = sorted({p for op, p in log.done if op > number} - set(log.scrapped))
     if past:
-        click.echo(
-            f"{owner.listed(past)} went past op {number} already: do it now (`qlog done {part} "
-            f"{number} {runs(past, owner.called)}`), or give the operation `only = [...]` for the "
-            "rest"
-        )
+        about = {"pieces": owner.listed(past), "numbers": runs(past, owner.called)}
+        click.echo(words_of(o.build)("add.past", op=number, part=part, **about))

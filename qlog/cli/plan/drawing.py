@@ -12,6 +12,7 @@ from qlog.cli.context import build_folder
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.plan import Part
+    from qlog.words.catalogue import Words
 
 _TYPES = {".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".svg": "image/svg+xml"}
 
@@ -72,7 +73,13 @@ def _take(plan: PlanFile, part: Part, picture: Path) -> None:
     if part.image != inside:
         plan.change(how)
         plan.save()
-    click.echo(f"{target}   the picture of {part.id}")
+    click.echo(f"{target}   {_words(plan)('drawing.picture', part=part.id)}")
+
+
+def _words(plan: PlanFile) -> Words:
+    from qlog.words.catalogue import words_of
+
+    return words_of(plan.build)
 
 
 def _page(plan: PlanFile, part: Part) -> None:
@@ -86,7 +93,7 @@ def _page(plan: PlanFile, part: Part) -> None:
     if not picture.is_file():
         raise Problem(f"{picture} is not there; `qlog drawing {part.id} PICTURE` takes one in")
     if not part.dimensions:
-        click.echo(f"{part.id} has no dimension to place yet: qlog add dim {part.id}")
+        click.echo(_words(plan)("drawing.nothing", part=part.id))
         return
     data = base64.b64encode(picture.read_bytes()).decode("ascii")
     out = plan.folder / "drawings" / f"{part.id}-places.html"
@@ -101,7 +108,7 @@ def _page(plan: PlanFile, part: Part) -> None:
         ],
     )
     write_page(page, out)
-    click.echo(f"{out}   open it, click each place, paste the line that it shows")
+    click.echo(f"{out}   {_words(plan)('drawing.open')}")
 
 
 def _place(plan: PlanFile, part: Part, places: tuple[str, ...]) -> None:
@@ -132,4 +139,5 @@ def _place(plan: PlanFile, part: Part, places: tuple[str, ...]) -> None:
     plan.change(how)
     plan.save()
     for name, (left, top) in found.items():
-        click.echo(f"{part.id} {name} at {left}, {top}")
+        about = {"part": part.id, "dimension": name, "left": left, "top": top}
+        click.echo(_words(plan)("drawing.at", **about))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,10 +10,12 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.problem import Problem
+from qlog.words.catalogue import load, words_of
 
 if TYPE_CHECKING:
     from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.editing.beginning import Answers
+    from qlog.words.catalogue import Words
 
 
 @click.command("new")
@@ -71,25 +74,26 @@ def command(
     begun = _free(logbook, photos)
     folder.mkdir(parents=True, exist_ok=True)
     if plan.exists():
-        click.echo(f"{plan}   was there, and stays as it is")
+        click.echo(f"{plan}   {_words(folder)('new.stays')}")
     else:
         if text is None and (photos is not None or title):
             from qlog.drawing.editing.beginning import plan_of_photos, title_of
 
             text = plan_of_photos(title or title_of(folder), _count(pieces, 1), part or "piece")
-        said = "your plan; `qlog add` and any editor change it"
+        said = "new.plan"
         if text is None:
             text = files("qlog.drawing").joinpath("starter.toml").read_text(encoding="utf-8")
-            said = "edit this: parts, operations, dimensions as on your drawing"
+            said = "new.edit"
         write_whole(text.encode("utf-8"), plan)
-        click.echo(f"{plan}   {said}")
+        click.echo(f"{plan}   {_words(folder)(said)}")
     if not begun:
         create(logbook)
-        click.echo(f"{logbook}   empty logbook")
+        click.echo(f"{logbook}   {_words(folder)('new.logbook')}")
     where = f'"{folder}"' if " " in str(folder) else str(folder)
     if photos is not None:
         return _take_photos(folder, photos, where)
-    click.echo(f"next: cd {where}\n      {_next(folder) if asks else 'qlog plan'}")
+    following = _next(folder) if asks else "qlog plan"
+    click.echo(f"{_words(folder)('new.next')} cd {where}\n      {following}")
     return 0
 
 
@@ -124,12 +128,32 @@ def _folder_name(title: str) -> str:
     return as_id(title, "build")
 
 
-def _count(text: str, default: int) -> int:
+def _count(text: str, default: int, words: Words | None = None) -> int:
     if not text.strip():
         return default
     if not text.strip().isdecimal() or not 1 <= int(text) <= 1000:
-        raise Problem(f"{text!r} is no number of pieces; write for example 8")
+        raise Problem((words or load("en"))("ask.no_count", answer=repr(text)))
     return int(text)
+
+
+def _words(folder: Path) -> Words:
+    """The words of the plan in a folder; English where it cannot be read."""
+    from qlog.drawing.build_file.load import PlanError
+    from qlog.drawing.build_file.load import load as plan_of
+
+    try:
+        return words_of(plan_of(folder))
+    except PlanError:
+        return load("en")
+
+
+def _system_language() -> str:
+    """The language of the terminal, where there are words in it; else English."""
+    import locale
+
+    said = os.environ.get("LC_ALL") or os.environ.get("LC_MESSAGES") or os.environ.get("LANG")
+    spoken = (said or locale.getlocale()[0] or "").lower()
+    return "de" if spoken.startswith(("de", "german")) else "en"
 
 
 def _plan(answers: Answers) -> str:
@@ -142,22 +166,26 @@ def _ask(folder: Path | None, title: str, pieces: str, part: str) -> Answers:
     """The questions, one a line; nothing is written before the last one is answered."""
     from qlog.drawing.editing.beginning import Answers, title_of
 
+    spoken = _system_language()
+    words = load(spoken)
     likely = "" if folder is None else title_of(folder)
-    title = title or _line("what is made", likely) or "A build"
-    count = _number("how many", pieces)
-    recipient = _line("for whom", "")
-    inch = _choice("mm or inch", {"mm": "mm", "inch": "inch", "in": "inch", "i": "inch"}, "mm")
-    language = _choice("language, en or de", {"en": "en", "de": "de"}, "en")
-    part = part or _line("the first part is called", "part")
-    op = _line("what is done to it first", "turn")
-    callout, found = _size(inch == "inch")
+    title = title or _line(words("ask.made"), likely) or words("ask.build")
+    count = _number(pieces, words)
+    recipient = _line(words("ask.for_whom"), "")
+    units = {"mm": "mm", "inch": "inch", "in": "inch", "i": "inch"}
+    inch = _choice("ask.unit", units, "mm", words)
+    language = _choice("ask.language", {"en": "en", "de": "de"}, spoken, words)
+    words = load(language)
+    part = part or _line(words("ask.part"), "part")
+    op = _line(words("ask.first_op"), words("ask.turn"))
+    callout, found = _size(inch == "inch", words)
     size = instrument = ""
     if found is not None:
         from qlog.drawing.editing.beginning import size_name
 
-        size = _line("which size is that", size_name(found))
+        size = _line(words("ask.which_size"), size_name(found))
         if not found.attribute:
-            instrument = _line("measured with", "caliper")
+            instrument = _line(words("ask.measured_with"), "caliper")
     return Answers(
         title, count, recipient, inch == "inch", language, part, op, callout, size, instrument
     )
@@ -169,41 +197,41 @@ def _line(question: str, default: str) -> str:
     return answer.strip()
 
 
-def _number(question: str, given: str) -> int:
+def _number(given: str, words: Words) -> int:
     while True:
         try:
-            return _count(given or _line(question, "1"), 1)
+            return _count(given or _line(words("ask.how_many"), "1"), 1, words)
         except Problem as problem:
             click.echo(f"  {problem}")
             given = ""
 
 
-def _choice(question: str, words: dict[str, str], default: str) -> str:
+def _choice(question: str, known: dict[str, str], default: str, words: Words) -> str:
     while True:
-        answer = _line(question, default).lower()
-        if answer in words:
-            return words[answer]
-        click.echo(f"  {answer!r} is neither; {question}")
+        answer = _line(words(question), default).lower()
+        if answer in known:
+            return known[answer]
+        click.echo(f"  {words('ask.neither', answer=repr(answer), question=words(question))}")
 
 
-def _size(inch: bool) -> tuple[str, Callout | None]:
+def _size(inch: bool, words: Words) -> tuple[str, Callout | None]:
     """One size as on the drawing, with its limits shown at once; "" and None for none."""
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.callouts.callout import CalloutError
     from qlog.drawing.editing.beginning import read_callout
-    from qlog.words.catalogue import load
 
     example = "dia .875 +.002/-0" if inch else "dia 22 +0.05/0"
     while True:
-        text = _line(f"one size from the drawing, such as {example}", "none yet")
-        if text == "none yet":
+        none = words("ask.none_yet")
+        text = _line(words("ask.size", example=example), none)
+        if text == none:
             return "", None
         try:
             found = read_callout(text, inch=inch)
         except CalloutError as error:
             click.echo(f"  {error}")
             continue
-        click.echo(f"  {limits_of(found, load('en'))}")
+        click.echo(f"  {limits_of(found, words)}")
         return text, found
 
 
@@ -215,7 +243,8 @@ def _take_photos(folder: Path, photos: Path, where: str) -> int:
              "--op", "10"]  # fmt: skip
     status = qlog.main(words, prog_name="qlog", standalone_mode=False)
     click.echo(
-        f"next: cd {where}\n      qlog done {_first_part(folder)} 10\n      qlog record --zip"
+        f"{_words(folder)('new.next')} cd {where}\n"
+        f"      qlog done {_first_part(folder)} 10\n      qlog record --zip"
     )
     return status if isinstance(status, int) else 0
 

@@ -34,6 +34,9 @@ def _print_part(build: Build, part: Part, both: bool, words: Words) -> None:
     counts = words("plan.counts", needed=part.needed, spare=part.spare)
     facts = ", ".join(f for f in (part.drawing, material, counts) if f)
     click.echo(f"\n{part.id}: {part.name} ({facts})")
+    if part.marks:
+        said = words("plan.marks", marks=", ".join(part.marks))
+        click.echo(f"  {said}" + (f" ({part.mark_place})" if part.mark_place else ""))
     for op in part.operations:
         extra = [
             op.machine or "",

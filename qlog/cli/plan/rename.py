@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
-from qlog.counting import count
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
@@ -17,8 +16,13 @@ if TYPE_CHECKING:
     from qlog.logbook.store import Logbook
 
 
+_KINDS = ("part", "op", "dim", "instrument", "item", "stack")
+
+
 @click.command("rename")
-@click.argument("what", type=click.Choice(["part", "op", "dim", "instrument"]), required=False)
+@click.argument(
+    "what", type=click.Choice(["part", "op", "dim", "instrument", "item", "stack"]), required=False
+)
 @click.argument("old", required=False)
 @click.argument("new", required=False)
 @click.option("--why", default="", metavar="TEXT", help="The reason, kept with it.")
@@ -26,7 +30,7 @@ if TYPE_CHECKING:
 def command(
     ctx: click.Context, what: str | None, old: str | None, new: str | None, why: str
 ) -> int:
-    """Call a part, operation, dimension or instrument NEW instead of OLD.
+    """Call a part, operation, dimension, instrument, item or stack NEW instead of OLD.
 
     build.toml is changed wherever it names it, remarks and order stay, and everything logged so
     far follows. When the file was changed by hand already, only the log follows. Nothing is
@@ -38,6 +42,7 @@ def command(
       qlog rename dim cup.bore socket --why "as the drawing says"
       qlog rename op cup.20 25
       qlog rename part cup bowl
+      qlog rename item tall high
     """
     from qlog.logbook.store import FILE_NAME, Logbook
 
@@ -49,7 +54,7 @@ def command(
     if old is None or new is None:
         raise click.UsageError("name what it is called and what it shall be: rename dim cup.bore x")
     from qlog.drawing.editing.plan_file import PlanFile
-    from qlog.intake.bench.renaming import check_free, enter, named_by
+    from qlog.intake.bench.renaming import check_free, enter, enter_anew, named_by
     from qlog.logbook.facts import KeptMatch
 
     plan = PlanFile(folder)
@@ -67,29 +72,30 @@ def command(
         _edit(plan, name, new)
     build = plan.save() if there else plan.build
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
-        enter(logbook, name, new, why)
+        if what in ("item", "stack"):
+            enter_anew(logbook, name, new, why)
+        else:
+            enter(logbook, name, new, why)
     readings = sum(type(e.fact).TABLE == "reading" for e in entries)
-    follow = count(len(entries), "entry follows", "entries follow")
-    read = f" ({count(readings, 'reading', 'readings')} among them)" if readings else ""
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.catalogue import words_of
+
+    words = words_of(build)
+    read = f" {words.count('rename.read', readings)}" if readings else ""
     now = f"{name.part}.{new}" if name.part else new
-    click.echo(f"{name} is {now} now; {follow}{read}")
+    say_line(words.count("rename.now", len(entries), old=name, new=now, read=read))
     if what == "part" and kept:
-        click.echo(
-            "the kept choice of pieces names the old part: keep it anew with `qlog match --keep`"
-        )
+        say_line(words("rename.kept"))
     if what in ("part", "op"):
-        click.echo(
-            "what cannot follow: slate cards and sheets on paper carry the old name; print them "
-            "anew (`qlog card`, `qlog sheet`)"
-        )
-    click.echo(f"taken back by: qlog rename {what} {now} {name.name} --why ...")
+        say_line(words("rename.paper"))
+    say_line(words("rename.back", what=what, new=now, old=name.name))
     return 0
 
 
 def _name(what: str, old: str) -> Name:
     from qlog.intake.bench.renaming import Name
 
-    if what in ("part", "instrument"):
+    if what in ("part", "instrument", "item", "stack"):
         return Name(what, None, old)
     part, point, name = old.partition(".")
     if not point or not name:
@@ -105,6 +111,10 @@ def _has(build: Build, name: Name, id: str) -> bool:
         return any(p.id == id for p in build.parts)
     if name.what == "instrument":
         return any(i.id == id for i in build.instruments)
+    if name.what == "item":
+        return any(g.id == id for g in build.groups)
+    if name.what == "stack":
+        return any(s.id == id for s in build.stacks)
     part = next((p for p in build.parts if p.id == name.part), None)
     if part is None:
         raise Problem(f"no part {name.part} in build.toml")
@@ -124,6 +134,10 @@ def _edit(plan: PlanFile, name: Name, new: str) -> None:
         renaming.rename_dim(plan, name.part or "", name.name, new)
     elif name.what == "part":
         renaming.rename_part(plan, name.name, new)
+    elif name.what == "item":
+        renaming.rename_item(plan, name.name, new)
+    elif name.what == "stack":
+        renaming.rename_stack(plan, name.name, new)
     else:
         renaming.rename_instrument(plan, name.name, new)
 

@@ -9,21 +9,34 @@ import click
 from qlog.cli.context import build_folder
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Build
 
 
 @click.command("revise")
-@click.argument("dimension", metavar="[PART.DIM]", required=False)
+@click.argument("dimension", metavar="[PART[.DIM]]", required=False)
 @click.argument("callout", required=False)
-@click.option("--from", "first", type=click.IntRange(1, 2000), metavar="PIECE", help=(
+@click.option("--from", "start", metavar="PIECE", help=(
     "The first piece that it holds for; those before keep the old limits."))  # fmt: skip
+@click.option("--spare", type=click.IntRange(0, 1000), help="So many spares of the part.")
+@click.option("--needed", type=click.IntRange(1, 1000), help="So many pieces for the set.")
 @click.option("--why", default="", metavar="TEXT", help="The reason, kept with it.")
 @click.pass_context
 def command(
-    ctx: click.Context, dimension: str | None, callout: str | None, first: int | None, why: str
+    ctx: click.Context,
+    dimension: str | None,
+    callout: str | None,
+    start: str | None,
+    spare: int | None,
+    needed: int | None,
+    why: str,
 ) -> int:
     """Give a dimension the callout of a new drawing, from piece --from on if it is named.
+
+    With --spare or --needed a part is made in another number; pieces beyond it that something is
+    logged of stay, and are counted.
 
     Every reading keeps the drawing that it was made to; pieces before --from are asked for the old
     limits, also when they are read later. When build.toml was changed by hand already, only the
@@ -33,11 +46,17 @@ def command(
     \b
     Example:
       qlog revise cup.bore "Ø22.1 +0.05/0" --from 6 --why "the candles are thicker"
+      qlog revise cup --spare 3 --why "the first two were for the settings"
       qlog revise
     """
     folder = build_folder(ctx.find_root().obj)
     if dimension is None:
         return _list(ctx)
+    counts = {k: v for k, v in (("needed", needed), ("spare", spare)) if v is not None}
+    if counts:
+        if callout is not None or start is not None or "." in dimension:
+            raise click.UsageError("numbers are those of a part: qlog revise cup --spare 3")
+        return _count(folder, dimension, counts, why)
     if callout is None:
         raise click.UsageError('say what the new drawing asks for: qlog revise cup.bore "Ø22 H8"')
     if not why.strip():
@@ -46,15 +65,14 @@ def command(
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import revise
-    from qlog.intake.typed.places import dimension_of, part_of
+    from qlog.intake.typed.places import dimension_of, part_of, piece_of
     from qlog.logbook.facts import Note
     from qlog.logbook.store import FILE_NAME, Logbook
 
     plan = PlanFile(folder)
     part = part_of(plan.build, dimension.partition(".")[0])
     found = dimension_of(part, dimension.partition(".")[2])
-    if first is not None and first > part.pieces[-1]:
-        raise click.UsageError(f"{part.id} has pieces 1 to {part.pieces[-1]}")
+    first = None if start is None else piece_of(part, start)
     old = found.callout
     done = _logged(plan.build, part.id, found.id) if old.text == callout else None
     if done is None:
@@ -82,6 +100,37 @@ def command(
     else:
         say_line(words("revise.keeps"))
     say_line(words("revise.back", place=f"{part.id}.{found.id}", callout=old.text))
+    return 0
+
+
+def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
+    """Another number of pieces of a part, in the plan and with its reason in the log."""
+    if not why.strip():
+        raise click.UsageError("say why: --why ...")
+    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.drawing.editing.revising import number_of_pieces
+    from qlog.intake.typed.places import part_of
+    from qlog.logbook.facts import Note
+    from qlog.logbook.part_log import PartLog
+    from qlog.logbook.store import FILE_NAME, Logbook
+
+    plan = PlanFile(folder)
+    old = part_of(plan.build, part)
+    number_of_pieces(plan, old.id, counts)
+    build = plan.save()
+    new = build.part(old.id)
+    was, now = (f"{p.needed} needed and {p.spare} spare" for p in (old, new))
+    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        logbook.append(Note(old.id, None, None, f"{was} -> {now}: {why.strip()}"))
+        beyond = [n for n in PartLog.read(logbook, new).pieces if n not in new.pieces]
+    words = words_for(build)
+    about = {"was_needed": old.needed, "was_spare": old.spare, "needed": new.needed}
+    say_line(words("count.now", part=old.id, spare=new.spare, **about))
+    if beyond:
+        say_line(words("count.stay", pieces=new.listed(beyond)))
+    back = " ".join(f"--{name} {getattr(old, name)}" for name in counts)
+    say_line(words("count.back", part=old.id, back=back))
     return 0
 
 

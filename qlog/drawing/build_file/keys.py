@@ -310,7 +310,7 @@ _JOINT = KeyTable(
         Key("name", "text", "id", '"cup on stem"', "as screen and record show it"),
         Key("inside", "text", REQUIRED, '"cup.bore"', "part.dimension that measures inside"),
         Key("outside", "text", REQUIRED, '"cup.pin"', "part.dimension that measures outside"),
-        Key("clearance", "limits", "", '"0.01..0.05"', "inside minus outside; below zero: pressed"),
+        Key("clearance", "limits", "", '"0.01..0.05"', "inside - outside; interference below 0"),
         Key("fit", "text", "", '"H7/g6"', "an ISO 286 fit in place of `clearance`"),
         Key("apart", "text", "", '"The cup lifts off."', "how it comes apart, for the recipient"),
     ),
@@ -337,7 +337,8 @@ _ITEM = KeyTable(
         Key("id", "id", REQUIRED, '"bright"', "items are called ID-1, ID-2 ..."),
         Key("name", "text", "id", '"Bright candlestick"', "as the record shows it"),
         Key("count", "whole number", REQUIRED, "4", "how many"),
-        Key("takes", "table", REQUIRED, "{ cup = 1 }", "part ids, and how many go into one item"),
+        Key("takes", "table", REQUIRED, "{ cup = 1 }",
+            "ids of parts, or of other items, and how many go into one"),
         Key("only", "table", "", "{ cup = [1, 2, 3, 4] }", "pieces reserved for these items"),
         Key("marks", "list of texts", "[]", '["No. 1", "No. 2"]',
             'what stands on the items, in their order: the title of each, and the address of its '
@@ -350,7 +351,7 @@ _TAKES = KeyTable(
     "item.takes",
     "takes = { }",
     "What goes into one item.",
-    (Key("*", "whole number", "", "1", "any part id"),),
+    (Key("*", "whole number", "", "1", "any part id, or the id of another item"),),
 )
 
 _ONLY = KeyTable(

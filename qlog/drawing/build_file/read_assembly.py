@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from qlog.drawing.build_file.definitions import Definitions
@@ -25,6 +25,7 @@ class AssemblyReader:
 
     def __init__(self, known: Definitions) -> None:
         self.known = known
+        self._items: list[str] = []
 
     def joints(self, top: PlanTable) -> tuple[Joint, ...]:
         """All [[joint]] tables."""
@@ -36,8 +37,10 @@ class AssemblyReader:
 
     def groups(self, top: PlanTable) -> tuple[ItemGroup, ...]:
         """All [[item]] tables; together they take no more pieces than there are."""
+        self._items = [str(e.data.get("id", "")) for e in top.entries("item")]
         groups = self._named_list(top, "item", self._group)
         self._enough(groups)
+        items_in_items(groups, self.known)
         marked_apart(groups, self.known)
         return groups
 
@@ -192,6 +195,7 @@ class AssemblyReader:
         name = entry.text("name", id)
         count = entry.whole("count", 1, required=True)
         takes: list[tuple[str, int]] = []
+        holds: list[tuple[str, int]] = []
         table = entry.entry("takes")
         if table is None or not table.data:
             if entry.data.get("takes") is None or table is not None:
@@ -199,14 +203,18 @@ class AssemblyReader:
         else:
             for part in table.data:
                 number = table.whole(part)
-                if part not in self.known.parts:
-                    table.error(part, f'part "{part}" is not known', one_of(part, self.known.parts))
+                if part not in self.known.parts and part in self._items:
+                    holds.append((part, number))
+                elif part not in self.known.parts:
+                    known = [*self.known.parts, *self._items]
+                    table.error(part, f'part "{part}" is not known', one_of(part, known))
                 elif number:
                     takes.append((part, number))
         only = self._reserved(entry, count, dict(takes))
         return ItemGroup(
             id, name, count, tuple(takes), only, self.known.line_of(entry.place),
             marks_of(entry, count or None, typed_in_lists=False), entry.text("mark-place"),
+            tuple(h for h in holds if h[1]),
         )  # fmt: skip
 
     def _reserved(
@@ -308,3 +316,35 @@ def _split(name: str, parts: Iterable[str]) -> tuple[str, str]:
         return id, name[len(id) + 1 :]
     match = re.match(_PIECE, name)
     return (match["part"], match["number"]) if match else (name, "")
+
+
+def items_in_items(groups: Sequence[ItemGroup], known: Definitions) -> None:
+    """Note items that hold themselves at any remove, and more items held than there are."""
+    holds = {g.id: dict(g.holds) for g in groups}
+    for group in groups:
+        place = (*known.places["item", group.id], "takes")
+        if group.id in _all_within(group.id, holds):
+            known.notes.error(
+                place, f"{group.id} holds itself", "items that hold parts, or items that do not "
+                "hold them again", group.id,
+            )  # fmt: skip
+        wanted = sum(dict(g.holds).get(group.id, 0) * g.count for g in groups)
+        if wanted > group.count:
+            holder = next(g for g in groups if group.id in dict(g.holds))
+            known.notes.error(
+                (*known.places["item", holder.id], "takes", group.id),
+                f"the items take {wanted} of {group.id}, and there are {group.count}",
+                f"count = {wanted} for {group.id}, or fewer items that hold them",
+            )
+
+
+def _all_within(id: str, holds: dict[str, dict[str, int]]) -> set[str]:
+    """The groups whose items lie in those of a group, at any remove."""
+    found: set[str] = set()
+    left = list(holds.get(id, ()))
+    while left:
+        one = left.pop()
+        if one not in found:
+            found.add(one)
+            left += holds.get(one, ())
+    return found

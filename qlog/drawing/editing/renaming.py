@@ -1,4 +1,4 @@
-"""A part, operation, dimension or instrument called otherwise, wherever the plan names it."""
+"""A part, dimension, instrument, item ... called otherwise, wherever the plan names it."""
 
 from __future__ import annotations
 
@@ -71,11 +71,32 @@ def rename_instrument(plan: PlanFile, old: str, new: str) -> None:
     plan.change(how, text)
 
 
+def rename_item(plan: PlanFile, old: str, new: str) -> None:
+    """Another id for items that are alike: they are called NEW-1, NEW-2 ..."""
+    _rename_in(plan, "item", old, new)
+
+
+def rename_stack(plan: PlanFile, old: str, new: str) -> None:
+    """Another id for an overall size."""
+    _rename_in(plan, "stack", old, new)
+
+
+def _rename_in(plan: PlanFile, kind: str, old: str, new: str) -> None:
+    def how(document: Any) -> None:
+        for table in document.get(kind, ()):
+            _swap(table, "id", old, new)
+
+    plan.change(how)
+
+
 def with_name(build: Build, what: str, part: str | None, old: str, new: str) -> Build:
     """An earlier plan under a newer name, as far as readings are judged by it: parts, instruments.
 
-    A plan that has the new name already, or has not the old one, stays as it is.
+    A plan that has the new name already, or has not the old one, stays as it is. No reading is
+    judged by an item or a stack.
     """
+    if what in ("item", "stack"):
+        return build
     if what == "part":
         if any(p.id == new for p in build.parts):
             return build

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from qlog.drawing.editing.plan_file import EditError, PlanFile
@@ -45,5 +46,22 @@ def revise(plan: PlanFile, part: str, dimension: str, callout: str, first: int |
             table.update(one)
             listed.append(table)
         dim["until"] = listed
+
+    plan.change(how)
+
+
+def number_of_pieces(plan: PlanFile, part: str, counts: Mapping[str, int]) -> None:
+    """Another number of pieces of a part: `needed`, `spare`, or both. Raises EditError."""
+    owner = plan.build.part(part)
+    if all(getattr(owner, name) == count for name, count in counts.items()):
+        raise EditError(
+            f"{part} has {owner.needed} needed and {owner.spare} spare already; nothing was changed"
+        )
+
+    def how(document: Any) -> None:
+        table = next(p for p in document["part"] if p["id"] == part)
+        for name, count in counts.items():
+            if name in table or count:
+                table[name] = count
 
     plan.change(how)

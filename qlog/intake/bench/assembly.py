@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from qlog.counting import count
-from qlog.drawing.plan import Build, Part, Stack
+from qlog.drawing.plan import Build, ItemGroup, Part, Stack
 from qlog.intake.bench.route import scrapped
 from qlog.intake.bench.shipments import parcels
 from qlog.intake.typed.places import PlaceError, item_of
@@ -21,6 +21,14 @@ if TYPE_CHECKING:
 
 class AssemblyError(Problem):
     """An item that cannot be assembled as asked."""
+
+
+def item_held(build: Build, text: str) -> tuple[ItemGroup, int] | None:
+    """The item of that name, to go into another; None where no item is called so."""
+    try:
+        return item_of(build, text)
+    except PlaceError:
+        return None
 
 
 def item_group(build: Build, item: str) -> tuple[str, dict[str, int]]:
@@ -43,25 +51,23 @@ def assemble_item(
     why: str = "",
     barred: Mapping[tuple[str, int], str] | None = None,
     despite: str = "",
+    items: Sequence[tuple[ItemGroup, int]] = (),
 ) -> list[Appended[Assembly]]:
     """Enter which pieces became an item; it must get exactly what it takes.
 
     What was entered for the item before stays in it, unless `why` says why it is replaced. A
     piece that was scrapped since leaves it anyhow. Sizes measured on the item go with them.
     `barred` says for pieces that failed, or are away, what is wrong with them: they go in only
-    with a reason, `despite`, which is kept with them.
+    with a reason, `despite`, which is kept with them. `items` are finished items that go into
+    this one: each is entered like a piece of its group.
 
     Raises AssemblyError for pieces that are scrapped, barred, or in another item already, and for
     an item that gets too many or too few of a part.
     """
     id, takes = item_group(build, item)
-    named = {(part.id, number) for part, number in chosen}
-    gone = {
-        e.id: why.strip() or "scrapped"
-        for e in logbook.live(Assembly, item=id)
-        if (e.fact.part, e.fact.piece) not in named
-        and (why.strip() or e.fact.piece in scrapped(logbook, build.part(e.fact.part)))
-    }
+    takes |= _holds(build, id)
+    named = {(part.id, n) for part, n in chosen} | {(group.id, n) for group, n in items}
+    gone = _leaving(build, logbook, id, named, why.strip())
     there = {
         (e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id) if e.id not in gone
     }
@@ -83,6 +89,10 @@ def assemble_item(
         for entry in logbook.live(Assembly, part=part.id, piece=number):
             if entry.fact.item != id:
                 raise AssemblyError(f"{name} is in {entry.fact.item} already")
+    for group, number in items:
+        for held in logbook.live(Assembly, part=group.id, piece=number):
+            if held.fact.item != id:
+                raise AssemblyError(f"{group.id}-{number} is in {held.fact.item} already")
     wanted = there | named
     for part_id in {p for p, _ in wanted} | set(takes):
         have = sum(p == part_id for p, _ in wanted)
@@ -100,7 +110,7 @@ def assemble_item(
             "; ".join(t for t in (note.strip(), although.get((part.id, number), "")) if t),
         )
         for part, number in chosen
-    ]
+    ] + [Assembly(id, group.id, number, note.strip()) for group, number in items]
     with logbook.together():
         for old, reason in gone.items():
             logbook.withdraw(old, reason)
@@ -108,6 +118,34 @@ def assemble_item(
             for size in logbook.live(ItemSize, item=id):
                 logbook.withdraw(size.id, "measured with other pieces in it")
         return logbook.append_all(facts, made=made)
+
+
+def _leaving(
+    build: Build, logbook: Logbook, item: str, named: set[tuple[str, int]], why: str
+) -> dict[int, str]:
+    """What leaves an item, and why: all that is not named anew, or else what was scrapped."""
+    parts = {part.id: part for part in build.parts}
+    found: dict[int, str] = {}
+    for entry in logbook.live(Assembly, item=item):
+        of, number = entry.fact.part, entry.fact.piece
+        scrap = of in parts and number in scrapped(logbook, parts[of])
+        if (of, number) not in named and (why or scrap):
+            found[entry.id] = why or "scrapped"
+    return found
+
+
+def _holds(build: Build, item: str) -> dict[str, int]:
+    """How many items of each other group an item holds."""
+    return dict(item_of(build, item)[0].holds)
+
+
+def _parts_within(build: Build, group: ItemGroup) -> set[str]:
+    """The parts of an item, those of the items in it as well."""
+    groups = {g.id: g for g in build.groups}
+    found = {part for part, _ in group.takes}
+    for id, _ in group.holds:
+        found |= _parts_within(build, groups[id])
+    return found
 
 
 def size_question(
@@ -127,7 +165,7 @@ def size_question(
 def _stack(build: Build, item: str, id: str | None) -> Stack:
     """The overall size of that id, or the only one that an item's own parts add up to."""
     known = {s.id: s for s in build.stacks}
-    takes = set(item_group(build, item)[1])
+    takes = _parts_within(build, item_of(build, item)[0])
     own = [s.id for s in build.stacks if {feature.part for _, feature in s.terms} <= takes]
     name = id or (own[0] if len(own) == 1 else "")
     if name not in known:

@@ -18,9 +18,6 @@ if TYPE_CHECKING:
     from qlog.intake.entry_checks import Check, EarlierReading, Question
     from qlog.intake.typed.values import Typed
 
-#: Why a reading that was taken once more replaces the first one; both stay in the logbook.
-READ_AGAIN = "read again"
-
 
 class BatchSoFar:
     """The entry checks put to a reading, against what is logged of its part."""

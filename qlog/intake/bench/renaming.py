@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from qlog.frozen import frozen
 from qlog.logbook.facts import (
     NAMES_THE_PLAN,
     Entry,
+    KeptMatch,
     Renamed,
 )
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 
-_FIELD = {"part": "part", "op": "op", "dim": "dimension", "instrument": "instrument"}
+_FIELD = {
+    "part": "part", "op": "op", "dim": "dimension", "instrument": "instrument", "item": "item",
+    "stack": "stack",
+}  # fmt: skip
 
 
 @frozen
 class Name:
     """Something of the plan by its kind and name; `part` is whose operation or dimension."""
 
-    what: str  # "part", "op", "dim", "instrument"
+    what: str  # "part", "op", "dim", "instrument", "item", "stack"
     part: str | None
     name: str
 
@@ -32,6 +37,8 @@ class Name:
     def of(self, fact: Any) -> bool:
         """Whether a fact names it."""
         said = getattr(fact, _FIELD[self.what], None)
+        if self.what == "item":  # entries name one of its items, `tall-1`
+            return said is not None and str(said).rpartition("-")[0] == self.name
         return (
             said is not None
             and str(said) == self.name
@@ -72,12 +79,38 @@ def check_free(logbook: Logbook, old: Name, new: str, *, planned: bool) -> None:
 
 def _place(fact: Any, old: Name) -> tuple[object, ...]:
     field = _FIELD[old.what]
-    return (type(fact), *(getattr(fact, n) for n in fact.KEY if n != field))
+    which = str(getattr(fact, "item", "")).rpartition("-")[2] if old.what == "item" else ""
+    return (type(fact), which, *(getattr(fact, n) for n in fact.KEY if n != field))
 
 
 def enter(logbook: Logbook, old: Name, new: str, why: str) -> Entry[Renamed]:
     """Enter that it is called otherwise from here on."""
     return logbook.append(Renamed(old.what, old.part, old.name, new, why.strip()))
+
+
+def enter_anew(logbook: Logbook, old: Name, new: str, why: str) -> None:
+    """Enter what is logged of an item or an overall size under its new id, with the reason.
+
+    Each entry takes the place of the one before, which stays; so does a kept choice of pieces.
+    """
+    reason = why.strip() or f"{old} is {new} now"
+
+    def other(id: str) -> str:
+        kind, _, number = id.rpartition("-")
+        return f"{new}-{number}" if old.what == "item" and kind == old.name else id
+
+    with logbook.together():
+        for entry in named_by(logbook, old):
+            said = {"stack": new} if old.what == "stack" else {"item": other(entry.fact.item)}
+            logbook.append(
+                replace(entry.fact, **said), made=entry.made, supersedes=entry.id, reason=reason
+            )
+        for kept in logbook.live(KeptMatch) if old.what == "item" else ():
+            lines = [line.partition(":") for line in kept.fact.items.splitlines()]
+            items = "\n".join(f"{other(item)}:{pieces}" for item, _, pieces in lines)
+            if items != kept.fact.items:
+                fact = replace(kept.fact, items=items)
+                logbook.append(fact, made=kept.made, supersedes=kept.id, reason=reason)
 
 
 def all_renames(logbook: Logbook) -> Iterator[Entry[Renamed]]:

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from qlog.intake.bench.batch_so_far import READ_AGAIN
 from qlog.intake.bench.settings import SET_ANEW
 from qlog.intake.bench.take_back import KINDS
 from qlog.intake.bench.undo import undo_entry
 from qlog.intake.photos.taking import ANEW, withdrawn
 from qlog.logbook.facts import Entry, Fact, Placement, Sent
+from qlog.logbook.part_log import READ_AGAIN
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 

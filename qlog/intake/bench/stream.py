@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.frozen import frozen
-from qlog.intake.bench.batch_so_far import READ_AGAIN, BatchSoFar
+from qlog.intake.bench.batch_so_far import BatchSoFar
 from qlog.intake.bench.readings import (
     ReadingError,
     instrument_for,
@@ -23,14 +23,11 @@ from qlog.intake.bench.readings import (
 from qlog.intake.entry_checks import Check, Question, Scope
 from qlog.intake.typed.values import Typed
 from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading, Setup
-from qlog.logbook.part_log import PartLog
+from qlog.logbook.part_log import AFTER_REWORK, READ_AGAIN, PartLog
 from qlog.logbook.store import Appended, Logbook
 
 #: Remark kept with what is read on a piece that nobody let cool.
 STRAIGHT_OFF = "straight off the machine"
-
-#: Why a reading replaces those of before a rework.
-AFTER_REWORK = "read after rework"
 
 F = TypeVar("F", Reading, Gap)
 

@@ -264,12 +264,9 @@ def _sharpened(grey: PilImage) -> PilImage:
     """The picture with twice its difference from its neighbourhood added; one plain average of
     5 by 5 pixels finds as many codes as a bell-shaped one and takes half the time.
     """
-    from PIL import ImageChops, ImageFilter
+    from PIL import Image, ImageFilter
 
-    around = grey.filter(ImageFilter.BoxBlur(2))
-    lighter = ImageChops.subtract(grey, around, 0.5)
-    darker = ImageChops.subtract(around, grey, 0.5)
-    return ImageChops.subtract(ImageChops.add(grey, lighter), darker)
+    return Image.blend(grey.filter(ImageFilter.BoxBlur(2)), grey, 3.0)
 
 
 def outlines(grey: PilImage) -> list[tuple[Slate, list[tuple[float, float]]]]:

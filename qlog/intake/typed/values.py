@@ -249,11 +249,19 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
     match = re.fullmatch(_NUMBER, number)
     if match is None or not (match[2] or match[4]):
         if re.fullmatch(_GROUPED, number):
+            if " " in number:  # `13 30.02`: a piece and its value, typed where only a value goes
+                raise TypedError(
+                    Refusal.GROUPED,
+                    text,
+                    "two numbers where one value is asked for",
+                    "type the value alone, without a blank; the value of another piece is "
+                    "13=30.02 at the prompt of `qlog read`",
+                )
             raise TypedError(
                 Refusal.GROUPED,
                 text,
-                "more than one separator in a number",
-                "type it without grouping, with one decimal point or comma",
+                "more than one decimal sign in a number",
+                "type one decimal point or comma, and nothing between the thousands",
             )
         raise TypedError(Refusal.WORDS, text, "not a number", _accepted(taken))
     sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""

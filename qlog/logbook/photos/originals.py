@@ -39,10 +39,15 @@ def place_of(build_folder: Path, sha256: str, name: str) -> Path:
     return build_folder / FOLDER / sha256[:2] / f"{sha256}{suffix}"
 
 
-def find(build_folder: Path, sha256: str) -> Path | None:
-    """The original of that hash, whatever its ending; None when it is not there."""
+def find(build_folder: Path, sha256: str, name: str = "") -> Path | None:
+    """The original of that hash, whatever its ending; None when it is not there.
+
+    `name` is the photo's own where it is known: with it no folder is looked through.
+    """
     if len(sha256) != 64 or not sha256.isalnum() or not sha256.isascii():
         return None  # no sum, and no pattern to look for files by
+    if name and (likely := place_of(build_folder, sha256, name)).is_file():
+        return likely
     for path in (build_folder / FOLDER / sha256[:2]).glob(f"{sha256}*"):
         if path.stem == sha256:
             return path

@@ -17,6 +17,7 @@ from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
+from qlog.words.entries import cause_text
 from qlog.words.trend import machine_text
 from qlog.words.values import fixed, limits_text, places
 
@@ -133,7 +134,7 @@ class _Drawing:
         points: list[Point | None] = []
         levels: list[Level] = []
         bands: list[Stretch] = []
-        causes = {setup.number: setup.cause for setup in self.series.setups}
+        causes = {setup.number: cause_text(setup.cause, self.words) for setup in self.series.setups}
         for stretch in self.stretches:
             values, outside, lines = drawn_of(stretch)
             first = len(points)

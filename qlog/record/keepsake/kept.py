@@ -58,6 +58,8 @@ class Item:
     cover: Shown | None
     photos: tuple[Shown, ...]
     pieces: tuple[Piece, ...]
+    holds: tuple[tuple[str, str], ...]  # items in it: name and page
+    inside: tuple[tuple[str, str], ...]  # the item that it is in, none or one
     overall: tuple[tuple[str, str], ...]  # overall sizes of the finished item
     sizes: tuple[Size, ...]
     recognise: tuple[str, ...]  # how it is told from its siblings, as far as it was compared

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
 
 from qlog.drawing.units import Unit, convert
@@ -72,6 +73,8 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         cover=shown[0] if shown else None,
         photos=shown[1:],
         pieces=pieces,
+        holds=_links(view.holds, source),
+        inside=_links((view.inside,) if view.inside else (), source),
         overall=tuple(
             (
                 stacks.get(entry.fact.stack, entry.fact.stack),
@@ -91,6 +94,12 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         taken=_taken(view, words),
         memories=memories_of(source, view),
     )
+
+
+def _links(ids: Sequence[str], source: Source) -> tuple[tuple[str, str], ...]:
+    """Items by name, with their pages."""
+    views = {v.id: v for v in source.picture.items}
+    return tuple((views[id].name, page_of(views[id], source)) for id in ids)
 
 
 def _sizes(finished: FinishedItem, source: Source) -> dict[int, Size]:

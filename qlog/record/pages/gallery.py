@@ -9,7 +9,7 @@ from pathlib import Path
 from qlog.drawing.plan import Build
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.codes import beside
-from qlog.record.photos.renditions import Rendered, RenditionJob, render_many
+from qlog.record.photos.renditions import SIZES, Rendered, RenditionJob, render_many
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView, Standing
 from qlog.words.catalogue import Words
@@ -133,6 +133,7 @@ def hang(
     words: Words,
     progress: Callable[[int, int], None] | None = None,
     extras: Iterable[Extra] = (),
+    sizes: tuple[int, ...] = SIZES,
 ) -> Gallery:
     """Render the photos of an edition into `record` and give each its words.
 
@@ -142,7 +143,7 @@ def hang(
     wanted = list(views)
     jobs, lost = [], {}
     for view in wanted:
-        source = originals.find(folder, view.sha256)
+        source = originals.find(folder, view.sha256, view.photo.name)
         if source is None:
             lost[view.sha256] = words("photo.not_found")
         else:
@@ -152,7 +153,9 @@ def hang(
     more = {extra.sha256: extra for extra in extras}
     jobs += [RenditionJob(extra.path, extra.sha256) for extra in more.values()]
     rendered: dict[str, Rendered] = {}
-    outcomes = render_many(jobs, record / FOLDER, formats=build.photo_formats, progress=progress)
+    outcomes = render_many(
+        jobs, record / FOLDER, formats=build.photo_formats, sizes=sizes, progress=progress
+    )
     for outcome in outcomes:
         if outcome.rendered is None:
             lost[outcome.job.sha256] = words("photo.cannot_be_shown")

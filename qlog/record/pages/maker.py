@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from qlog.drawing.decimals import as_typed
 from qlog.record.charts.control_charts import across
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
@@ -228,7 +229,7 @@ def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
             "item": item,
             "sizes": [
                 f"{stacks.get(e.fact.stack, e.fact.stack)} "
-                f"{with_unit(words.number(e.fact.typed), e.fact.unit)}"
+                f"{with_unit(words.number(as_typed(e.fact.typed)), e.fact.unit)}"
                 for e in item.sizes
             ],
         }

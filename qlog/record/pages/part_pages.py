@@ -18,11 +18,13 @@ from qlog.record.pages.phrases import Phrase, phrases
 from qlog.review.findings.told_together import told_together
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
+from qlog.review.part.history import earlier_makings
 from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.cautions import caution_texts
+from qlog.words.history import event_text, state_text
 from qlog.words.settings import over_pieces, settings_text
 from qlog.words.values import fixed, with_unit
 
@@ -93,6 +95,7 @@ class HistoryPage:
     steps: tuple[LifeStep, ...]
     lines: tuple[str, ...]  # decisions and notes of no operation
     photos: tuple[Shown, ...]
+    before: tuple[tuple[str, tuple[str, ...]], ...]  # earlier makings: what became of it, and how
 
 
 def part_sheet(
@@ -319,6 +322,7 @@ def histories(
                 photos=gallery.of(
                     p for p in part.view.photos if p.piece == piece.number and p.op not in known
                 ),
+                before=_before(part.view, piece.number, words),
             )
         )
     return tuple(found)
@@ -371,6 +375,17 @@ def _revision(picture: Picture, words: Words) -> str:
     """The letter of the plan in force, with the day since which it is used."""
     name, day = picture.revision
     return f"{name} ({words.date(day)})" if day else name
+
+
+def _before(view: PartView, number: int, words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The pieces that had the number before: what became of each, and what was logged of it."""
+    return tuple(
+        (
+            words("pieces.made_before", state=state_text(history, words)),
+            tuple(f"{words.date(e.day)}: {event_text(e, words)}" for e in history.events),
+        )
+        for history in earlier_makings(view.part, view.earlier, number)
+    )
 
 
 def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Labelled, ...]:

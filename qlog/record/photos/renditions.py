@@ -105,6 +105,7 @@ def render(
     out: Path,
     *,
     formats: tuple[str, ...] = (),
+    sizes: tuple[int, ...] = SIZES,
     salvage: bool = False,
     size: tuple[int, int] | None = None,
     codes: bool = False,
@@ -128,7 +129,7 @@ def render(
         with open_picture(source) as image:
             size = image.size
     longest = max(size)
-    bounds = _bounds(size)
+    bounds = _bounds(size, sizes)
     mark = f"{sha256[:24]}-{SETTINGS}{'s' if salvage else ''}{'c' if codes else ''}"
     plan = {
         (bound, format_): out / f"{mark}-{bound}.{_SUFFIX[format_]}"
@@ -155,10 +156,10 @@ def render(
     return Rendered(tuple(files[key] for key in plan), salvage, made)
 
 
-def _bounds(size: tuple[int, int]) -> list[int]:
+def _bounds(size: tuple[int, int], sizes: tuple[int, ...]) -> list[int]:
     """The longest sides of a photo's renditions, the smallest first."""
     longest, shorter = max(size), max(1, min(size))
-    bounds = [bound for i, bound in enumerate(SIZES) if i == 0 or SIZES[i - 1] < longest]
+    bounds = [bound for i, bound in enumerate(sizes) if i == 0 or sizes[i - 1] < longest]
     if longest > _LONG * shorter:
         by_shorter = min(longest, _LONGEST, round(longest * _SHORTER / shorter))
         bounds += [by_shorter] if by_shorter > bounds[-1] else []
@@ -170,6 +171,7 @@ def render_many(
     out: Path,
     *,
     formats: tuple[str, ...] = (),
+    sizes: tuple[int, ...] = SIZES,
     workers: int = 2,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[JobResult, ...]:
@@ -186,7 +188,8 @@ def render_many(
         try:
             rendered = render(
                 job.source, job.sha256, out,
-                formats=formats, salvage=salvage, size=job.size, codes=job.codes,
+                formats=formats, sizes=sizes, salvage=salvage,
+                size=job.size, codes=job.codes,
             )  # fmt: skip
         except PhotoError as error:
             return JobResult(job, None, error)

@@ -14,11 +14,13 @@ from typing import get_args
 
 from qlog.drawing.plan import PAPERS
 from qlog.problem import Problem
+from qlog.record.keepsake.book import PRINTED
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
-from qlog.record.publish.editions import Edition, Wanted, contents, wanted
+from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
+from qlog.record.publish.pdf import print_pages
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
@@ -139,7 +141,14 @@ def _fill(
 ) -> tuple[int, int, tuple[str, ...]]:
     """Write every file of the edition but the manifest."""
     hung = gallery.hang(
-        pictures.views, picture.build, originals, aside, words, progress, pictures.extras
+        pictures.views,
+        picture.build,
+        originals,
+        aside,
+        words,
+        progress,
+        pictures.extras,
+        sizes_of(edition),
     )
     _drop_unused(aside, hung)
     made = contents(picture, edition, words, hung, pictures, aside)
@@ -151,15 +160,20 @@ def _fill(
         "entries": str(picture.head.entries),
         "sum": picture.head.sum,
     }
-    text = export.as_csv(made.rows, made.columns, picture.build.language)
-    _write(aside / "readings.csv", "\ufeff" + text)
-    _write(aside / "readings.json", export.as_json(made.rows, about))
+    if made.columns:
+        text = export.as_csv(made.rows, made.columns, picture.build.language)
+        _write(aside / "readings.csv", "\ufeff" + text)
+        _write(aside / "readings.json", export.as_json(made.rows, about))
     _render(aside, made.pages, made.links, words, edition, about)
     static = templates.folder() / "static"
-    for source in sorted(static.iterdir()):
+    styles = sorted((static.parent / "book").glob("*.css")) if edition == "book" else []
+    for source in (*sorted(static.iterdir()), *styles):
         shutil.copyfile(source, aside / source.name)
     with (aside / "record.css").open("a", encoding="utf-8", newline="\n") as css:
         css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
+    if edition == "book":
+        there = {page.path for page in made.pages}
+        print_pages(aside, {p: name for p, name in PRINTED.items() if p in there}, made_at)
     _write(
         aside / manifest.MARKER,
         json.dumps(
@@ -194,7 +208,7 @@ def _render(
             **common, **page.context, page=page, root=page.root, album=Album()
         )
         _write(aside / page.path, text)
-    if edition == "rehearsal":  # it stays with the maker
+    if edition in ("rehearsal", "book"):  # these stay with the maker
         return
     readme = environment.get_template(f"{edition}/readme.txt").render(**common)
     _write(aside / words("file.readme"), readme, newline="\r\n")  # for the oldest editor on Windows
@@ -263,6 +277,7 @@ def _borrow(
     lies beside this one, are copied, so that either can be changed or given away alone.
     """
     borrowed: dict[str, _Borrowed] = {}
+    wanted_sums = pictures.sums
     others = [words(f"folder.{name}") for name in get_args(Edition) if name != edition]
     for folder, take in ((out, _link), *((out.with_name(name), _copy) for name in others)):
         if folder != out and not manifest.is_record(folder):
@@ -273,7 +288,7 @@ def _borrow(
             source, target = folder / path, aside / path
             if (
                 path.startswith(f"{gallery.FOLDER}/")
-                and source.name[:24] in pictures.sums
+                and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
                 and _stands(source, digest, since)

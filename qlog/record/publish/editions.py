@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
+from qlog.record.keepsake import book
 from qlog.record.keepsake import pages as recipient
+from qlog.record.keepsake.book import PRINT_PIXELS
 from qlog.record.keepsake.gather import keepsake
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.rehearsal import rehearsal_page
@@ -17,12 +19,15 @@ from qlog.record.keepsake.voice import recording
 from qlog.record.pages import gallery, maker
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
+from qlog.record.photos.renditions import SIZES
 from qlog.record.publish import export
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
 
-Edition = Literal["maker", "recipient", "rehearsal"]
+Edition = Literal["maker", "recipient", "rehearsal", "book"]
+#: Longest sides of the photos of the book: one size, for print.
+_PRINT = (PRINT_PIXELS,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +87,12 @@ def contents(
         )
     source = _source(picture, words, hung, pictures, aside)
     kept = keepsake(source)
+    if edition == "book":
+        address = picture.build.gift.address
+        return Contents(kept.title, book.pages(kept, address, words), (), [], ())
     if edition == "rehearsal":
         page = rehearsal_page(picture, words, pictures.lines, hung)
-        return Contents(page.title, (page,), (), [], recipient.COLUMNS)
+        return Contents(page.title, (page,), (), [], ())
     return Contents(
         kept.title,
         recipient.pages(kept, words),
@@ -92,6 +100,11 @@ def contents(
         recipient.rows(kept),
         recipient.COLUMNS,
     )
+
+
+def sizes_of(edition: Edition) -> tuple[int, ...]:
+    """Longest sides of the photos of an edition."""
+    return _PRINT if edition == "book" else SIZES
 
 
 def _source(

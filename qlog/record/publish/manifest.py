@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
@@ -34,11 +35,21 @@ class Sum:
 
 def files_of(folder: Path) -> list[str]:
     """Every file of a folder by relative path with forward slashes, sorted, litter left out."""
-    return sorted(
-        path.relative_to(folder).as_posix()
-        for path in folder.rglob("*")
-        if (path.is_file() or path.is_symlink()) and path.name not in LITTER
-    )
+    found: list[str] = []
+    within = [("", folder)]
+    while within:
+        before, here = within.pop()
+        try:
+            with os.scandir(here) as entries:
+                for entry in entries:
+                    path = f"{before}{entry.name}"
+                    if entry.is_dir(follow_symlinks=False):
+                        within.append((f"{path}/", here / entry.name))
+                    elif entry.name not in LITTER and (entry.is_file() or entry.is_symlink()):
+                        found.append(path)
+        except FileNotFoundError:  # nothing there yet, or gone meanwhile
+            continue
+    return sorted(found)
 
 
 def write(folder: Path, sums: Iterable[Sum]) -> None:

@@ -16,7 +16,11 @@ def stock_findings(view: Batch) -> list[Finding]:
         found.append(Short(Weight.BAD, place, part, view.live))
     elif view.margin == 0 and view.scrapped:
         found.append(NoSpare(Weight.WARN, place, part, view.live))
-    out = tuple(p.number for p in view.pieces if p.standing is Standing.OUT)
-    if out:
-        found.append(SentOut(Weight.NOTE, place, part, out))
+    away = {p.number for p in view.pieces if p.standing is Standing.OUT}
+    for op in view.ops:
+        sent = {e.fact.piece: e.fact.direction for e in op.shipments}  # the last one holds
+        out = tuple(p for p in sorted(away) if sent.get(p) == "out")
+        if out:
+            place = Place(part.id, op.operation.number)
+            found.append(SentOut(Weight.NOTE, place, part, out))
     return found

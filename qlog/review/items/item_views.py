@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from qlog.drawing.plan import Build
+from qlog.drawing.plan import Build, ItemGroup
 from qlog.logbook.facts import Assembly, Entry, ItemSize
 from qlog.review.part.batch import Batch
 from qlog.review.times import moment
@@ -29,6 +29,8 @@ class ItemView:
     complete: bool  # every piece that it takes is there
     mark: str = ""  # what stands on it: "No. 5"; its title then
     mark_place: str = ""  # where it stands: "under the foot"
+    holds: tuple[str, ...] = ()  # ids of the items in it
+    inside: str = ""  # id of the item that it is in
 
 
 def item_views(
@@ -45,6 +47,7 @@ def item_views(
     views: list[ItemView] = []
     alone = _pieces_alone(build, parts, assembly)
     takes = {group.id: dict(group.takes) for group in build.groups}
+    inner = _held(build, assembly)
     groups = {group.id: group for group in build.groups}
     for id, name, group in build.items:
         # A scrapped piece leaves its place open until another takes it.
@@ -55,7 +58,8 @@ def item_views(
             and (e.fact.part, e.fact.piece) in pieces
             and pieces[e.fact.part, e.fact.piece].standing is not Standing.SCRAP
         ]
-        times = sorted((e.made for e in own), key=moment)
+        held = inner.get(id, ())
+        times = sorted((e.made for e in (*own, *held)), key=moment)
         views.append(
             ItemView(
                 id=id,
@@ -66,9 +70,9 @@ def item_views(
                 sizes=tuple(e for e in sizes if e.fact.item == id),
                 photos=tuple(p for p in photos if p.item == id),
                 assembled=times[-1] if times else None,
-                notes=tuple(dict.fromkeys(e.fact.note for e in own if e.fact.note)),
+                notes=tuple(dict.fromkeys(e.fact.note for e in (*own, *held) if e.fact.note)),
                 assembly=tuple(own),
-                single=sum(takes[group].values()) == 1,
+                single=sum(takes[group].values()) == 1 and not groups[group].holds,
                 complete=id in alone
                 or all(
                     sum(e.fact.part == part for e in own) >= wanted
@@ -76,9 +80,38 @@ def item_views(
                 ),
                 mark=groups[group].mark(int(id.rpartition("-")[2])),
                 mark_place=groups[group].mark_place,
+                holds=tuple(_name(e) for e in held),
+                inside=next((i for i, es in inner.items() if id in map(_name, es)), ""),
             )
         )
-    return tuple(views)
+    whole = {v.id: v for v in views}
+    return tuple(replace(v, complete=_whole(v, whole, groups)) for v in views)
+
+
+def _name(entry: Entry[Assembly]) -> str:
+    return f"{entry.fact.part}-{entry.fact.piece}"
+
+
+def _held(
+    build: Build, assembly: Sequence[Entry[Assembly]]
+) -> dict[str, tuple[Entry[Assembly], ...]]:
+    """The entries that put an item into another, by the item that holds it."""
+    known = {id for id, _, _ in build.items}
+    parts = {part.id for part in build.parts}
+    found: dict[str, tuple[Entry[Assembly], ...]] = {}
+    for entry in assembly:
+        if entry.fact.part not in parts and _name(entry) in known:
+            found[entry.fact.item] = (*found.get(entry.fact.item, ()), entry)
+    return found
+
+
+def _whole(view: ItemView, views: Mapping[str, ItemView], groups: Mapping[str, ItemGroup]) -> bool:
+    """Whether it has all its pieces and all the items that it holds, each of them whole."""
+    enough = all(
+        sum(views[id].group == of for id in view.holds) >= wanted
+        for of, wanted in groups[view.group].holds
+    )
+    return view.complete and enough and all(_whole(views[id], views, groups) for id in view.holds)
 
 
 def _pieces_alone(

@@ -291,7 +291,7 @@ def match_items(
     try:
         return match(
             live,
-            build.groups,
+            tuple(g for g in build.groups if g.takes),
             joints=joints,
             stacks=stacks,
             visible=[v for v in visible if v.pieces],

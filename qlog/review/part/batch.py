@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build, Operation, Part
 from qlog.logbook.facts import Disposition, Entry, Note, Remade
@@ -50,7 +50,14 @@ class Batch:
     finished_pieces: tuple[int, ...]
     finished: int  # pieces here that have had every operation and have not failed
     remade: tuple[Entry[Remade], ...]  # pieces made anew, the newest entry of each
-    given_up: tuple[Entry[Disposition], ...]  # decided about the pieces that they replaced
+    earlier: Mapping[int, Sequence[Entry[Any]]]  # what is logged of earlier makings of pieces
+
+    @property
+    def given_up(self) -> tuple[Entry[Disposition], ...]:
+        """What was decided about the pieces that were replaced under their number."""
+        return tuple(
+            e for of in self.earlier.values() for e in of if isinstance(e.fact, Disposition)
+        )
 
 
 def batch_of(
@@ -90,9 +97,7 @@ def batch_of(
         finished_pieces=finished,
         finished=len(finished),
         remade=tuple(log.remade[p] for p in sorted(log.remade)),
-        given_up=tuple(
-            e for of in log.earlier.values() for e in of if isinstance(e.fact, Disposition)
-        ),
+        earlier=log.earlier,
     )
 
 
@@ -162,6 +167,7 @@ def _ops(
             notes=tuple(e for e in log.notes if e.fact.op == operation.number),
             shipments=tuple(e for e in log.shipments if e.fact.op == operation.number),
             settings=set_views(log, operation.number),
+            begun=tuple(e for e in log.starts if e.fact.op == operation.number),
         )
         for operation in log.part.operations
     )

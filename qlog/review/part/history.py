@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
@@ -130,6 +130,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
     events = [
         *_of_route(log, number),
         *_of_readings(readings),
+        *_of_raw(log, number),
         *_of_log(log, piece),
         *(
             Event(moment(p.taken), p.taken[:10], p.op, What.PHOTO, caption=p.caption)
@@ -147,7 +148,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         tuple(events),
         undecided=bad and not piece.decision,
         lost=bool(lost),
-        earlier=earlier_makings(log, number),
+        earlier=earlier_makings(part, log.earlier, number),
     )
 
 
@@ -167,6 +168,14 @@ def _of_route(log: PartLog, number: int) -> Iterator[Event]:
         for begun in log.starts:
             if begun.fact.op == op and begun.fact.note:
                 yield _event(begun, What.BEGUN, op, name)
+
+
+def _of_raw(log: PartLog, number: int) -> Iterator[Event]:
+    """Readings without limits: what is computed from them stands beside them."""
+    for dimension in log.part.dimensions:
+        entry = log.reading(dimension.id, dimension.op, number) if dimension.callout.raw else None
+        if entry is not None:
+            yield _event(entry, What.LOGGED, dimension.op, dimension.name)
 
 
 def _of_readings(readings: Iterable[tuple[SeriesView, ReadingView]]) -> Iterator[Event]:
@@ -201,18 +210,20 @@ def _of_log(log: PartLog, piece: PieceView) -> Iterator[Event]:
         yield _event(built, What.BUILT_IN, None)
 
 
-def earlier_makings(log: PartLog, number: int) -> tuple[History, ...]:
+def earlier_makings(
+    part: Part, logged: Mapping[int, Sequence[Entry[Any]]], number: int
+) -> tuple[History, ...]:
     """What was logged of the pieces that had this number before, the newest first."""
     found: list[History] = []
-    for piece in sorted((p for p in log.earlier if making(p)[0] == number), reverse=True):
-        entries = log.earlier[piece]
-        events = [_event_before(log.part, e, number) for e in entries]
+    for piece in sorted((p for p in logged if making(p)[0] == number), reverse=True):
+        entries = logged[piece]
+        events = [_event_before(part, e, number) for e in entries]
         events.sort(key=lambda e: e.when)
         scrapped = any(
             isinstance(e.fact, Disposition) and e.fact.decision == "scrap" for e in entries
         )
-        name, was = log.part.named(number), Was.SCRAPPED if scrapped else Was.GIVEN_UP
-        found.append(History(name, log.part, None, tuple(events), False, False, was=was))
+        name, was = part.named(number), Was.SCRAPPED if scrapped else Was.GIVEN_UP
+        found.append(History(name, part, None, tuple(events), False, False, was=was))
     return tuple(found)
 
 

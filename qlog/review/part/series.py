@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.decimals import as_typed
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
 from qlog.logbook.facts import Entry, Reading
@@ -347,7 +348,11 @@ class _Place:
         newer = entry
         for old in self.log.replaced(entry):
             at = in_zone_of(newer.entered, newer.made)
-            found.append(Correction(old.id, old.fact.typed, newer.fact.typed, at, newer.reason))
+            found.append(
+                Correction(
+                    old.id, as_typed(old.fact.typed), as_typed(newer.fact.typed), at, newer.reason
+                )
+            )
             newer = old
         return tuple(found)
 

@@ -21,7 +21,15 @@ from qlog.study.drift.trend_test import FittedLine, SetupDrift
 COVERAGE = 0.95
 #: By how much the shapes differ in what they expect counts so often; the shapes are few, and what
 #: the batch will do is often none of them (`tests/benchmarks/forecast_coverage.py`).
-REACH = 3.5
+REACH = 6.0
+#: Pieces of the stretch in which a crossing is the likeliest: one, and one either side.
+ABOUT = 3
+#: A stretch less likely than this is not told.
+LIKELY = 0.5
+#: A piece at an end of it that is less likely than this is left out.
+HARDLY = 0.02
+#: How far ahead the likeliest stretch is looked for.
+NEAR = 30
 #: How far beyond the last piece a crossing is looked for.
 FAR = 1000
 #: What floats may be off by, relative to a limit: a line through 8.012, 8.013, 8.014 reaches
@@ -56,6 +64,8 @@ class Forecast:
     `leaves` is the first coming piece whose expected reading lies outside the limits, `over`
     the limit that it passes ("upper" or "lower"), `may_leave` the first whose interval reaches
     outside; both may lie beyond the planned batch and are None where nothing leaves.
+    `between` holds the first and the last piece of the stretch in which the true size is likeliest
+    to pass that limit; None where no stretch of three is likely, or none of them is planned.
     `good_left` counts the pieces before `leaves`. `chance_all` is the chance that every piece
     still planned reads inside; None without limits, with nothing left to make, or when not
     asked for.
@@ -71,6 +81,7 @@ class Forecast:
     leaves: int | None
     leaves_at: float | None
     over: str
+    between: tuple[int, int] | None
     may_leave: int | None
     good_left: int | None
     chance_all: float | None
@@ -130,6 +141,9 @@ def forecast(
     over = ""
     if leaves_at is not None:
         over = "upper" if leaves_at > high_limit else "lower"
+    between = None
+    if leaves is not None and leaves <= min(planned, last + NEAR) and mix.goes_on:
+        between = _likeliest(mix, last, high_limit if over == "upper" else low_limit, over)
     pieces = tuple(coming(piece) for piece in range(last + 1, planned + 1))
     return Forecast(
         model=Model.LINE if mix.goes_on else Model.LEVEL,
@@ -142,11 +156,36 @@ def forecast(
         leaves=leaves,
         leaves_at=leaves_at,
         over=over,
+        between=between,
         may_leave=may_leave,
         good_left=None if leaves is None else leaves - last - 1,
         chance_all=_chance_all(mix, pieces, low_limit, high_limit) if joint and limited else None,
         fit=mix.plain,
     )
+
+
+def _likeliest(mix: _Mixture, last: int, limit: float, over: str) -> tuple[int, int] | None:
+    """The stretch of ABOUT coming pieces in which the limit is likeliest passed first.
+
+    The expected crossing comes late as often as early; the likeliest stretch does not, because a
+    crossing may be far ahead and cannot lie behind (`tests/benchmarks/forecast_coverage.py`).
+    """
+    passed, before = [0.0], 0.0
+    for piece in range(last + 1, last + NEAR + 1):
+        before = max(before, mix.chance_passed(piece, limit, over))
+        passed.append(before)
+    best = max(
+        range(len(passed) - ABOUT),
+        key=lambda k: (round(passed[k + ABOUT] - passed[k], 9), -k),
+    )
+    if passed[best + ABOUT] - passed[best] < LIKELY:
+        return None
+    first, final = best + 1, best + ABOUT
+    while first < final and passed[first] - passed[first - 1] < HARDLY:
+        first += 1
+    while first < final and passed[final] - passed[final - 1] < HARDLY:
+        final -= 1
+    return last + first, last + final
 
 
 def _chance_all(mix: _Mixture, pieces: Sequence[Coming], low: float, high: float) -> float | None:
@@ -235,6 +274,15 @@ class _Mixture:
         reach = math.sqrt(square)
         expected = self.expected(piece)
         return min(middle - reach, expected), max(middle + reach, expected)
+
+    def chance_passed(self, piece: int, limit: float, over: str) -> float:
+        """Chance that the true size of a piece, without its scatter, lies past a limit."""
+        total = 0.0
+        for w, f in self.wanted:
+            beyond = self._at(f, piece) - limit if over == "upper" else limit - self._at(f, piece)
+            error = f.s * math.sqrt(1 / f.n + f.leverage(piece) ** 2)
+            total += w * (t_below(beyond / error, f.df) if error else float(beyond > 0))
+        return total
 
     def chance_inside(self, piece: int, low: float, high: float) -> float:
         """Chance that one new reading lies inside."""

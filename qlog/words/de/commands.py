@@ -255,6 +255,7 @@ TEXTS: dict[str, str] = {
     "merge.ask": "welcher gilt? f erster, s zweiter, l später>",
     "plan.head": "{title}: geurteilt nach: {rule}",
     "plan.head_general": "{title}: geurteilt nach: {rule}, {general}, wo nichts angegeben ist",
+    "plan.marks": "die Teile sind gezeichnet {marks}",
     "plan.counts": "{needed} gebraucht + {spare} Reserve",
     "plan.op": "AG {op:<3} {name}",
     "plan.sent": "geht zu {who}",

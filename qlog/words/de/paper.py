@@ -10,6 +10,7 @@ TEXTS: dict[str, str] = {
     "paper.setup": "Neu eingerichtet",
     "paper.remark": "Bemerkung",
     "paper.scrapped": "Ausschuss",
+    "paper.remarks": "Bisher aufgeschrieben",
     "paper.notes": "Notizen",
     "paper.nothing": "Nach diesem Arbeitsgang wird nichts gemessen.",
     "paper.date": "Datum",

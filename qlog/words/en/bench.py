@@ -6,6 +6,8 @@ TEXTS: dict[str, str] = {
     "format.date": "{day} {month} {year}",
     "format.month_year": "{month} {year}",
     "format.moment": "{date}, {time}",
+    "format.days": "{first}\N{EN DASH}{last}",
+    "format.day_month": "{day} {month}",
     "format.period": "{first} to {last}",
     "format.list": "{head} and {tail}",
     "format.month.1": "January",

@@ -255,6 +255,7 @@ TEXTS: dict[str, str] = {
     "merge.ask": "which holds? f first, s second, l later>",
     "plan.head": "{title}: verdicts by the {rule}",
     "plan.head_general": "{title}: verdicts by the {rule}, {general} where nothing is written",
+    "plan.marks": "the pieces are marked {marks}",
     "plan.counts": "{needed} needed + {spare} spare",
     "plan.op": "op {op:<3} {name}",
     "plan.sent": "sent to {who}",

@@ -10,6 +10,7 @@ TEXTS: dict[str, str] = {
     "paper.setup": "New setup",
     "paper.remark": "Remark",
     "paper.scrapped": "scrapped",
+    "paper.remarks": "Written down so far",
     "paper.notes": "Notes",
     "paper.nothing": "Nothing is measured after this operation.",
     "paper.date": "Date",

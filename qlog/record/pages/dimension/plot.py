@@ -13,6 +13,7 @@ from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.runs import acceptance_runs, instrument_runs, sitting_runs
 from qlog.review.views import Standing
 from qlog.words.catalogue import Words
+from qlog.words.entries import cause_text
 from qlog.words.values import (
     fixed,
     places,
@@ -86,7 +87,7 @@ def chart_data(
                         min(inside),
                         max(inside),
                         words("chart.setup", number=setup.number),
-                        setup.cause,
+                        cause_text(setup.cause, words),
                     )
                 )
     return charts.ChartData(

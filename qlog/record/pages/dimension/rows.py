@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.decimals import as_typed
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
 from qlog.record.pages.shapes import shape_of
@@ -129,7 +130,7 @@ def _remarks(
             said.append(
                 words(
                     "row.beside",
-                    value=other.typed,
+                    value=as_typed(other.typed),
                     instrument=other.instrument or words("row.no_instrument"),
                     word=verdict_word(words, other),
                 )

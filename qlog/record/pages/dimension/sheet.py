@@ -16,6 +16,7 @@ from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView
 from qlog.review.views import Correction
 from qlog.words.catalogue import Words
+from qlog.words.entries import cause_text
 from qlog.words.values import (
     limits_text,
     verdict_word,
@@ -86,7 +87,7 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Dime
                 number=setup.number,
                 first=setup.first_piece,
                 last=setup.last_piece,
-                cause=setup.cause or words("dimension.setup_first"),
+                cause=cause_text(setup.cause, words) or words("dimension.setup_first"),
             )
             for setup in series.setups
             if len(series.setups) > 1

@@ -80,6 +80,12 @@ def paper_sheet(
         heads=[words(f"paper.{key}") for key in ("date", "who", "temperature", "gauge")],
         code=Markup(code),
         settings=_settings(view, op, words),
+        remarks=[
+            (words.date(made), text)
+            for view_of in view.ops
+            if view_of.operation.number == op
+            for made, text in view_of.remarks
+        ],
         cautions=caution_texts(cautions_of(build, part, operation), words),
         tables=[
             SheetTable(tuple(columns[i : i + ACROSS]), rows) for i in range(0, len(columns), ACROSS)

@@ -1,0 +1,99 @@
+"""The book and the cards: laid out from the keepsake, printed by the system's Chromium."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from qlog.record.keepsake.book import code
+from qlog.record.publish import pdf
+from tests.conftest import run_qlog
+
+PLAN = """
+title = "Two hooks"
+dedication = "For the long way home."
+address = "https://example.org/hooks/"
+[[part]]
+id = "hook"
+name = "Hook"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "bend"
+[[item]]
+id = "hook"
+name = "Hook"
+count = 2
+marks = ["H1", "H2"]
+takes = { hook = 1 }
+"""
+#: ISO 216 in points of 1/72 inch, as a PDF has them.
+A4, A5 = (595, 842), (420, 595)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    (folder / "build.toml").write_text(PLAN, encoding="utf-8")
+    Image.new("RGB", (4000, 3000), "brown").save(tmp_path / "hook.jpg", quality=30)
+    for words in (
+        ("done", "hook", "10"),
+        ("photo", "add", str(tmp_path / "hook.jpg"), "--item", "hook-1", "--note", "A hook"),
+    ):
+        assert run_qlog("--build", str(folder), *words).status in (0, 1)
+    return folder
+
+
+def made(folder: Path) -> Path:
+    ran = run_qlog("--build", str(folder), "record", "--for", "recipient", "--book")
+    assert ran.status == 0, ran.err
+    return folder / "record" / "book"
+
+
+def sheet_of(data: bytes) -> tuple[int, int]:
+    box = re.search(rb"/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\]", data)
+    assert box is not None
+    return round(float(box[1])), round(float(box[2]))
+
+
+def test_the_book_is_printed_on_both_sizes_and_the_same_each_time(folder: Path) -> None:
+    book = made(folder)
+    printed = {p.name: p.read_bytes() for p in book.glob("*.pdf")}
+    assert {n: sheet_of(d) for n, d in printed.items()} == {
+        "book-a5.pdf": A5, "book-a4.pdf": A4, "cards.pdf": A4,
+    }  # fmt: skip
+    assert len(re.findall(rb"/Type /Page\b", printed["book-a5.pdf"])) >= 4
+    made_at = json.loads((book / "record.json").read_text(encoding="utf-8"))["made_at"]
+    assert pdf.print_pages(book, {"cards.html": "again.pdf"}, made_at) == ("again.pdf",)
+    assert (book / "again.pdf").read_bytes() == printed["cards.pdf"]
+
+
+def test_without_a_browser_the_pages_are_there_to_be_printed(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pdf, "browser", lambda: None)
+    ran = run_qlog("--build", str(folder), "record", "--for", "recipient", "--book")
+    assert ran.status == 0 and "no Chromium was found" in ran.out
+    book = folder / "record" / "book"
+    assert not list(book.glob("*.pdf"))
+    text = (book / "book.html").read_text(encoding="utf-8")
+    assert "For the long way home." in text and "H1" in text
+    (photo,) = (book / "photos").iterdir()
+    with Image.open(photo) as image:
+        assert max(image.size) == 3200, "300 dpi over the width of A4, and some to spare"
+
+
+def test_the_code_of_a_card_leads_to_the_page_of_its_thing(folder: Path, tmp_path: Path) -> None:
+    """Read back by a reader of another make than the writer."""
+    import zxingcpp
+
+    address = "https://example.org/hooks/items/h1.html"
+    drawn = code(address)
+    picture = Image.new("L", (drawn.size, drawn.size), 255)
+    for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", drawn.path):
+        picture.putpixel((int(x), int(y)), 0)
+    (found,) = zxingcpp.read_barcodes(picture.resize((drawn.size * 6, drawn.size * 6)))
+    assert found.text == address
