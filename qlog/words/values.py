@@ -104,9 +104,11 @@ def signed(number: Decimal, words: Words, unit: str = "") -> str:
 
 
 def raws_text(reading: ReadingView, words: Words) -> str:
-    """What a reading was computed from, as it was typed: `over 8.19 mm, wire 0.724 mm`."""
+    """The readings that a size was computed from, as they were typed: `over 8.19 mm`."""
     return ", ".join(
-        f"{r.name} {with_unit(words.number(r.typed), r.unit.symbol)}" for r in reading.raws
+        f"{r.name} {with_unit(words.number(r.typed), r.unit.symbol)}"
+        for r in reading.raws
+        if r.dimension
     )
 
 

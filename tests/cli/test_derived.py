@@ -76,7 +76,8 @@ def test_a_wrong_reading_corrected_or_taken_back_takes_the_size_along(
     assert "pitch = 7.1005 mm  good" in ran.out
     assert "out high" not in run("status").out
     told = run("cup-1").out
-    assert "7.1005, computed from over 8.19 mm, wire 0.724 mm, pitch 1.25 mm, angle 60°" in told
+    assert "pitch diameter 7.1005, computed from over 8.19 mm" in told
+    assert "over three wires 8.19" in told
     with Logbook(threaded / "logbook.db") as log:
         number = log.live(Reading)[0].id
     run("undo", str(number), "--why", "another piece")
@@ -128,6 +129,7 @@ def test_sheet_and_page_ask_for_the_reading_and_show_what_it_gives(
     assert "Computed from over 8.19\N{NARROW NO-BREAK SPACE}mm" in page
     assert "M - w (1 + 1/sin(a/2)) + (p/2) cot(a/2)" in page
     assert "ASME B1.2" in page
+    assert "wire 0.724 ±0.0005\N{NARROW NO-BREAK SPACE}mm" in page
     assert not list(pages.glob("cup-over*"))
     assert run("verify").status == 0
     recipient = [f.read_text("utf-8") for f in (threaded / "record" / "recipient").rglob("*.html")]

@@ -58,7 +58,8 @@ def _row(series: SeriesView, reading: ReadingView) -> Row:
         "suspect": reading.suspect,
         "made": reading.made,
         "corrected": len(reading.corrections),
-        "note": reading.note,
+        "note": reading.note
+        or "; ".join(f"{r.name}={r.typed} {r.unit.value}" for r in reading.raws),
     }
 
 

@@ -130,6 +130,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
     events = [
         *_of_route(log, number),
         *_of_readings(readings),
+        *_of_raw(log, number),
         *_of_log(log, piece),
         *(
             Event(moment(p.taken), p.taken[:10], p.op, What.PHOTO, caption=p.caption)
@@ -167,6 +168,14 @@ def _of_route(log: PartLog, number: int) -> Iterator[Event]:
         for begun in log.starts:
             if begun.fact.op == op and begun.fact.note:
                 yield _event(begun, What.BEGUN, op, name)
+
+
+def _of_raw(log: PartLog, number: int) -> Iterator[Event]:
+    """Readings without limits: what is computed from them stands beside them."""
+    for dimension in log.part.dimensions:
+        entry = log.reading(dimension.id, dimension.op, number) if dimension.callout.raw else None
+        if entry is not None:
+            yield _event(entry, What.LOGGED, dimension.op, dimension.name)
 
 
 def _of_readings(readings: Iterable[tuple[SeriesView, ReadingView]]) -> Iterator[Event]:

@@ -144,6 +144,7 @@ TEXTS: dict[str, str] = {
     "dimension.asked": "Was verlangt ist",
     "dimension.formula": "Berechnet mit",
     "dimension.formula_source": "Formel nach",
+    "dimension.known": "Vorher bekannt",
     "dimension.from": "Grenzen aus",
     "dimension.after": "Gemessen nach Arbeitsgang",
     "dimension.batch": "Das Los in Zahlen",

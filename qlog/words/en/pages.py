@@ -144,6 +144,7 @@ TEXTS: dict[str, str] = {
     "dimension.asked": "What is asked for",
     "dimension.formula": "Computed by",
     "dimension.formula_source": "Formula from",
+    "dimension.known": "Known beforehand",
     "dimension.from": "Limits from",
     "dimension.after": "Read after operation",
     "dimension.batch": "The batch in figures",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from qlog.drawing.derived import RULES
+from qlog.drawing.derived import RULES, Input
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
@@ -29,6 +29,14 @@ class Labelled:
     note: str = ""
 
 
+def _known(given: Input, words: Words) -> str:
+    """A size that was known beforehand, with what it may be off by."""
+    symbol = given.unit.symbol
+    within = f" ±{words.number(given.half, symbol)}" if given.half else ""
+    said = f"{words.number(given.value or 0, symbol)}{within}"
+    return f"{given.name} {with_unit(said, symbol)}"
+
+
 def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     """What the drawing asks for, after which operation, and how it is read."""
     callout, instrument = series.callout, series.instrument
@@ -49,6 +57,8 @@ def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         rule = RULES[derived.rule]
         facts.append(Labelled(words("dimension.formula"), rule.formula))
         facts.append(Labelled(words("dimension.formula_source"), rule.source))
+        known = [_known(i, words) for i in derived.inputs if i.value is not None]
+        facts.append(Labelled(words("dimension.known"), words.list(known)))
     facts.append(
         Labelled(
             words("dimension.after"),
