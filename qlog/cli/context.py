@@ -52,11 +52,18 @@ def load_plan(ctx: click.Context) -> Build:
 
     path = build_folder(ctx.find_root().obj) / PLAN_NAME
     try:
-        return load(path)
+        build = load(path)
     except PlanError as error:
         raise Problem(
             "\n".join([f"{path} has mistakes; nothing was done", *map(str, error.mistakes)])
         ) from error
+    if build.code_page:
+        click.echo(
+            f"{path.name} is not UTF-8: read as {build.code_page}; `qlog plan` names the first "
+            "line that shows it; save it as UTF-8",
+            err=True,
+        )
+    return build
 
 
 @contextmanager

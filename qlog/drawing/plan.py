@@ -308,7 +308,7 @@ class Feature:
 
 @frozen
 class Joint:
-    """Two dimensions that must fit; `clearance` is inside minus outside, negative when pressed."""
+    """Two dimensions that must fit; `clearance` is inside minus outside, interference below 0."""
 
     id: str
     name: str
@@ -413,6 +413,7 @@ class Build:
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
     paper: str = "a4"  # one of PAPERS, for sheets and the printed record
     gift: Gift = Gift()  # what the maker gives along with the set
+    code_page: str = ""  # what the file was read as where it is no UTF-8
 
     @property
     def items(self) -> tuple[tuple[str, str, str], ...]:

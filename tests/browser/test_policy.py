@@ -23,7 +23,8 @@ async () => {
   frame.src = "care.html";
   document.body.append(frame);
   try { await fetch("readings.json"); } catch (error) { broken.push("fetch"); }
-  await new Promise(done => setTimeout(done, 200));
+  for (let n = 0; n < 300 && !broken.includes("frame-src"); n++)
+    await new Promise(done => setTimeout(done, 100));
   return [[...new Set(broken)].sort(), Boolean(window.ranInline), Boolean(window.ranHandler)];
 }
 """

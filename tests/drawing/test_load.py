@@ -425,14 +425,26 @@ def test_a_folder_in_place_of_the_file(tmp_path):
     assert mistake.severity == "error"
 
 
-def test_not_utf_8_names_the_line(tmp_path):
-    raw = STARTER.encode().replace(b'name = "Cup"', b'name = "K\xfcche"')
+def test_the_local_code_page_is_read_with_a_remark_at_its_line(tmp_path):
+    text = STARTER.replace('name = "Cup"', 'name = "K\xfcche"')
+    raw = text.encode("cp1252", "replace")
+    (tmp_path / "build.toml").write_bytes(raw)
+    remark = check(tmp_path)[0]
+    assert (remark.severity, "read as cp1252" in remark.what) == ("warning", True)
+    assert raw.split(b"\n")[remark.line - 1] != text.encode().split(b"\n")[remark.line - 1]
+    build = load(tmp_path)
+    assert (build.part("cup").name, build.code_page) == ("K\xfcche", "cp1252")
+    (tmp_path / "build.toml").write_text(text, encoding="utf-8")
+    assert load(tmp_path).code_page == ""
+
+
+def test_what_is_no_text_in_either_names_the_line(tmp_path):
+    raw = STARTER.encode().replace(b'name = "Cup"', b'name = "K\x81che"')
     (tmp_path / "build.toml").write_bytes(raw)
     (mistake,) = check(tmp_path)
-    assert b"\xfc" in raw.split(b"\n")[mistake.line - 1]
+    assert b"\x81" in raw.split(b"\n")[mistake.line - 1]
     assert mistake.what == "this line is not UTF-8"
     assert "UTF-8" in mistake.accepted
-    assert mistake.text == 'name = "K\ufffdche"'
 
 
 def test_reading_needs_nothing_heavy(tmp_path):

@@ -123,6 +123,32 @@ def test_a_swap_that_fails_puts_the_last_record_back(
     assert [p.name for p in record.parent.iterdir()] == ["recipient"]
 
 
+@pytest.mark.parametrize("tries", [2, 99])
+def test_a_record_that_another_program_holds_is_tried_again_and_then_said(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch, tries: int
+) -> None:
+    """As Windows refuses to rename a folder that a browser has open."""
+    before, left, real = contents(record), [tries], Path.rename
+
+    def held(self: Path, target: Path) -> Path:
+        if self == record and left[0]:
+            left[0] -= 1
+            raise PermissionError(13, "in use")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "rename", held)
+    monkeypatch.setattr(build_module, "_PAUSES", (0, 0, 0))
+    changed = replace(shown.picture, first=None)
+    if tries == 2:
+        build(changed, shown.folder, "recipient", record)
+        assert contents(record) != before
+    else:
+        with pytest.raises(RecordError, match="held open by another program"):
+            build(changed, shown.folder, "recipient", record)
+        assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
 def test_a_build_killed_between_its_renames_is_recovered(shown: Demo, record: Path) -> None:
     before = contents(record)
     record.rename(record.with_name(".recipient-last"))

@@ -229,7 +229,7 @@ def instrument(
 @command.command("joint")
 @click.argument("inside", required=False)
 @click.argument("outside", required=False)
-@click.option("--clearance", help="Inside minus outside: 0.01..0.05; below zero when pressed.")
+@click.option("--clearance", help="Inside minus outside: 0.01..0.05; below zero is interference.")
 @click.option("--fit", help="An ISO 286 fit instead: H7/g6.")
 @click.option("--id", "id", help="Its id; otherwise made of the two parts.")
 @click.option("--name", help="As screen and record show it.")

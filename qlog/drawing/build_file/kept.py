@@ -57,7 +57,7 @@ def load(path: Path) -> Build:
     from qlog.drawing.build_file.load import load as read
 
     build = read(path)
-    if place is not None:
+    if place is not None and not build.code_page:
         _keep(place, build)
     return build
 

@@ -310,7 +310,7 @@ _JOINT = KeyTable(
         Key("name", "text", "id", '"cup on stem"', "as screen and record show it"),
         Key("inside", "text", REQUIRED, '"cup.bore"', "part.dimension that measures inside"),
         Key("outside", "text", REQUIRED, '"cup.pin"', "part.dimension that measures outside"),
-        Key("clearance", "limits", "", '"0.01..0.05"', "inside minus outside; below zero: pressed"),
+        Key("clearance", "limits", "", '"0.01..0.05"', "inside - outside; interference below 0"),
         Key("fit", "text", "", '"H7/g6"', "an ISO 286 fit in place of `clearance`"),
         Key("apart", "text", "", '"The cup lifts off."', "how it comes apart, for the recipient"),
     ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -14,9 +15,12 @@ from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
 from qlog.drawing.build_file.read_build import BuildReader
 from qlog.drawing.plan import Build
 
-__all__ = ["Mistake", "PlanError", "check", "load", "load_text"]
+__all__ = ["Mistake", "PlanError", "check", "load", "load_text", "text_of"]
 
 FILE_NAME = "build.toml"
+
+#: What editors on Windows write where they do not write UTF-8, in western countries.
+_LOCAL_PAGE = "cp1252"
 
 
 def load(path: Path, *, lines: bool = False) -> Build:
@@ -27,7 +31,9 @@ def load(path: Path, *, lines: bool = False) -> Build:
     """
     if path.is_dir():
         path = path / FILE_NAME
-    return load_text(_text_of(path), path.parent, path.name, lines=lines)
+    text, code_page = text_of(path)
+    build = load_text(text, path.parent, path.name, lines=lines)
+    return replace(build, code_page=code_page) if code_page else build
 
 
 def load_text(text: str, folder: Path, name: str = FILE_NAME, *, lines: bool = False) -> Build:
@@ -47,7 +53,7 @@ def check(path: Path) -> tuple[Mistake, ...]:
     if path.is_dir():
         path = path / FILE_NAME
     try:
-        text = _text_of(path)
+        text, code_page = text_of(path)
         notes = Notes()
         reader = _reader(text, path.parent, path.name, notes, False)
     except PlanError as error:
@@ -55,7 +61,8 @@ def check(path: Path) -> tuple[Mistake, ...]:
     from qlog.drawing.plan_warnings import before_cutting
 
     before_cutting(reader.build(), reader.known.places, notes)
-    return _listed(notes, text, path.name)
+    found = _listed(notes, text, path.name)
+    return (_other_page(path, text, code_page), *found) if code_page else found
 
 
 def _listed(notes: Notes, text: str, name: str) -> tuple[Mistake, ...]:
@@ -66,8 +73,17 @@ def _listed(notes: Notes, text: str, name: str) -> tuple[Mistake, ...]:
     return notes.listed(LineNumbers(text).of, name)
 
 
-def _text_of(path: Path) -> str:
-    """The file as text. Raises PlanError when it cannot be had."""
+def _other_page(path: Path, text: str, code_page: str) -> Mistake:
+    """The remark about a file that is not UTF-8, at its first line that shows it."""
+    lines = text.split("\n")
+    at = next((n for n, line in enumerate(lines) if not line.isascii()), 0)
+    what = f"not UTF-8: read as {code_page} (Western Windows)"
+    accepted = "look at its signs, and save the file as UTF-8"
+    return Mistake(at + 1, lines[at].strip(), what, accepted, "warning", path.name)
+
+
+def text_of(path: Path) -> tuple[str, str]:
+    """The file as text, and the code page where it is no UTF-8. Raises PlanError."""
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
@@ -79,8 +95,10 @@ def _text_of(path: Path) -> str:
         raise PlanError((mistake,)) from None
     try:
         # With or without the mark that some editors put in front; a codec of its own costs 1 ms.
-        return raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
+        return raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8"), ""
     except UnicodeDecodeError as error:
+        if read := _in_local_page(raw):
+            return read, _LOCAL_PAGE
         line = raw.count(b"\n", 0, error.start) + 1
         start = raw.rfind(b"\n", 0, error.start) + 1
         shown = raw[start:].split(b"\n", 1)[0].decode("utf-8", "replace").strip()
@@ -88,6 +106,17 @@ def _text_of(path: Path) -> str:
             line, shown, "this line is not UTF-8", "save the file as UTF-8", file=path.name
         )
         raise PlanError((mistake,)) from None
+
+
+def _in_local_page(raw: bytes) -> str:
+    """The text in the local code page of Western Windows; "" when it is none there either."""
+    if b"\x00" in raw or raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return ""  # UTF-16
+    try:
+        text = raw.decode(_LOCAL_PAGE)
+    except UnicodeDecodeError:
+        return ""
+    return text if all(sign.isprintable() or sign in "\t\r\n" for sign in text) else ""
 
 
 def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> BuildReader:

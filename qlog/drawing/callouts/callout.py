@@ -84,7 +84,7 @@ class Callout:
 
 @frozen
 class Fit:
-    """A hole and a shaft of one nominal size; clearance is hole minus shaft, negative when pressed.
+    """A hole and a shaft of one nominal size; clearance is hole minus shaft, interference below 0.
 
     The clearance runs from the smallest hole on the largest shaft to the opposite.
     """

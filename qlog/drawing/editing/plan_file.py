@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from qlog.drawing.build_file.load import FILE_NAME, PlanError, load_text
+from qlog.drawing.build_file.load import FILE_NAME, PlanError, load_text, text_of
 from qlog.drawing.build_file.mistakes import Place
 from qlog.drawing.plan import Build
 from qlog.problem import Problem
@@ -32,7 +32,7 @@ class PlanFile:
         self.path = folder / FILE_NAME
         raw = self.path.read_bytes()
         self._bom = raw.startswith(b"\xef\xbb\xbf")
-        self.text = raw.decode("utf-8-sig")
+        self.text = text_of(self.path)[0]
         self._read = raw
         self._returns = "\r\n" in self.text
         self.text = self.text.replace("\r\n", "\n")

@@ -6,12 +6,14 @@ import json
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
+from qlog.problem import Problem
 from qlog.record.keepsake.book import PRINTED
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
@@ -28,11 +30,14 @@ __all__ = ["Built", "Edition", "RecordError", "build_record"]
 #: What is done and how much there is to do, for a progress bar.
 Progress = Callable[[int, int], None]
 
+#: Seconds between tries to rename a folder that another program holds.
+_PAUSES = (0.1, 0.2, 0.4, 0.8, 1.5)
+
 #: The form of the folder; raised when a later reader must know.
 FORM = 1
 
 
-class RecordError(RuntimeError):
+class RecordError(Problem):
     """A record that cannot be built there; the message says why and what to do."""
 
 
@@ -392,14 +397,20 @@ def _swap(aside: Path, out: Path, known: set[str]) -> None:
     A file that somebody put into the old one meanwhile is kept beside it, in `NAME-found`.
     """
     if not out.exists():
-        aside.rename(out)
+        _rename(aside, out)
         return
     last = _last(out)
-    out.rename(last)
     try:
-        aside.rename(out)
+        _rename(out, last)
+    except PermissionError as error:
+        raise RecordError(
+            f"{out} is held open by another program, a browser or a file window on it: close it "
+            f"and build again; the last record is as it was ({error.strerror})"
+        ) from error
+    try:
+        _rename(aside, out)
     except BaseException:
-        last.rename(out)
+        _rename(last, out)
         raise
     for path in manifest.files_of(last):
         if path not in known:
@@ -408,6 +419,21 @@ def _swap(aside: Path, out: Path, known: set[str]) -> None:
             (last / path).rename(keep)
     sync_folder(out.parent)
     shutil.rmtree(last)
+
+
+def _rename(path: Path, target: Path) -> None:
+    """Rename a folder; tried for some seconds where another program looks into it (Windows).
+
+    A virus scanner or an index lets go again, an open page does not. Raises OSError.
+    """
+    for pause in (*_PAUSES, None):
+        try:
+            path.rename(target)
+            return
+        except PermissionError:
+            if pause is None:
+                raise
+            time.sleep(pause)
 
 
 def _free(path: Path) -> Path:

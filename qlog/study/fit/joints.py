@@ -1,6 +1,6 @@
 """Joints: the clearance of every pair of live pieces, the best pairing, and why a pair is missing.
 
-A clearance is the inside size minus the outside size, negative when pressed. All sizes,
+A clearance is the inside size minus the outside size, negative for interference. All sizes,
 uncertainties and limits of one call are in the unit of the wanted clearance.
 """
 
@@ -76,7 +76,7 @@ class Pair:
 
     @property
     def clearance(self) -> Decimal:
-        """Inside minus outside size; negative when pressed."""
+        """Inside minus outside size; negative for interference."""
         return self.judgement.value
 
     @property
@@ -119,7 +119,6 @@ class Pairing:
     spare_inside: tuple[Sized, ...]
     spare_outside: tuple[Sized, ...]
     target: Decimal | None  # clearance aimed at; None when there is no pair
-    largest_deviation: Decimal | None  # from the target, among pairs that are not out
     wanted: int  # pairs asked for; more than len(pairs) when pieces are too few
     conflicts: tuple[FitConflict, ...]  # why pairs are out or missing, seen from both sides
 
@@ -348,15 +347,11 @@ def pairing(
         target = None
     pairs = tuple(table[i][j] for i, j in chosen)
     rows, columns = {i for i, _ in chosen}, {j for _, j in chosen}
-    deviations = [
-        abs(p.clearance - target) for p in pairs if target is not None and not p.verdict.out
-    ]
     return Pairing(
         pairs=pairs,
         spare_inside=tuple(p for i, p in enumerate(insides) if i not in rows),
         spare_outside=tuple(p for j, p in enumerate(outsides) if j not in columns),
         target=target,
-        largest_deviation=max(deviations, default=None),
         wanted=needed,
         conflicts=conflicts,
     )

@@ -50,7 +50,7 @@ TEXTS: dict[str, str] = {
     "drift.may_leave": "From piece {piece} on a piece may be outside.",
     "drift.level_moved": "Setup {number} ({cause}) begins at {piece}: the level moved by {amount} (Welch's t test, 1 %).",
     "drift.left.none": "No good piece is left until then.",
-    "drift.machine": "{machine}, {tool}: over {n} pieces of {parts}, in the order of making and against their targets, it is {way} by about {rate} a piece since the piece number {first} of them (read with {instrument}).",
+    "drift.machine": "{machine}, {tool}: over {n} pieces of {parts}, in the order of making and against their targets, it is {way} by about {rate} a piece since number {first} of them (read with {instrument}).",
     "drift.machine.coincides": "{machine}, {tool}: over {n} pieces of {parts}, against their targets, it moves with the {change}: that is how they were read, and not the machine, as far as these readings tell (read with {instrument}).",
     "drift.machine.aimed": "{machine}, {tool}: over {n} pieces of {parts}, against their targets, it jumps by {amount} where one part follows another: that may be how the part was aimed, and is not called a drift (read with {instrument}).",
     "drift.machine.steady": "{machine}, {tool}: no drift was found over {n} pieces of {parts} against their targets; a change of {least} from the first to the last would be found with 50 % chance (read with {instrument}).",
