@@ -19,7 +19,7 @@ def place_text(place: Placement | PhotoView | PhotoPlace | Proposal | Vote, word
     """`foot-3 op 20`, `tall-1`, `the whole set`; empty where nothing is said."""
     if place.part:
         name = place.part if place.piece is None else words.piece(place.part, place.piece)
-        return words("place.op", name=name, op=place.op) if place.op else name
+        return words("photo.place.op", name=name, op=place.op) if place.op else name
     item, cover = getattr(place, "item", None), getattr(place, "cover", "")
     return words.item(item or "") or (words("place.set") if cover == "build" else "")
 

@@ -436,6 +436,7 @@ async function enterReading(text) {
   bench.typed = "";
   bench.place = null;
   fill(place);
+  showPlace(); // the next place takes digits at once: none is dropped while this one is written down
   const asked = dimension(place.dimension);
   const body = { act: "reading", text };
   if (!asked.go) {

@@ -21,7 +21,7 @@ async () => {
     scrollTo(0, y);
     await new Promise(requestAnimationFrame);
   }
-  const images = [...document.images];
+  const images = [...document.images].filter(i => i.getClientRects().length);
   await Promise.all(images.map(i => i.complete ? 0 : Promise.race([
     new Promise(done => { i.onload = done; i.onerror = done; }),
     new Promise(done => setTimeout(done, 3000)),

@@ -21,7 +21,10 @@ from qlog.study.drift.shapes import (
     WEIGHTS_LATE,
     jump_places,
 )
-from qlog.study.drift.trend_test import PROMISED, assess
+from qlog.study.drift.trend_test import assess
+
+#: Chance of a false alarm in a whole batch, at most.
+PROMISED = 0.01
 
 CELLS = 80  # 480 change the chance by less than 0.01 percentage points
 

@@ -3,11 +3,12 @@
 import ast
 import re
 import string
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
-from qlog.words.catalogue import Texts, Words, WordsError, languages, load
+from qlog.words.catalogue import MODULES, Texts, Words, WordsError, languages, load
 
 ROOT = Path(__file__).parents[2]
 ENGLISH = load("en")
@@ -90,3 +91,11 @@ def test_an_unknown_key_and_a_missing_value_are_errors() -> None:
         words("greeting", wrong="A")
     with pytest.raises(WordsError, match="nothing"):
         words("nothing")
+
+
+@pytest.mark.parametrize("language", languages())
+def test_no_text_stands_in_two_modules(language: str) -> None:
+    """Modules are read as they are needed: which of two texts is found would hang on the order."""
+    modules = [import_module(f"qlog.words.{language}.{name}") for name in MODULES]
+    keys = [key for module in modules for key in module.TEXTS]
+    assert sorted(keys) == sorted(set(keys))

@@ -31,8 +31,6 @@ from qlog.study.drift.shapes import (
     tested,
 )
 
-#: Chance of a false alarm in a whole batch, at most.
-PROMISED = 0.01
 #: Known scatter (of earlier setups, of an earlier build) is left out while the dimension's own
 #: about its line is larger than it can explain, at the first level, or smaller, at the second:
 #: too little scatter would make a trend out of the own, too much would hide one.

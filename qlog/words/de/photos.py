@@ -35,7 +35,7 @@ TEXTS: dict[str, str] = {
     "photo.why.stale": "die Karte liegt lange davor, und sonst sagt es nichts",
     "photo.why.piece_from_name": "das Werkstück stammt aus dem Namen",
     "photo.why.name_before": "sein Ordner nannte einen anderen Platz; {votes}",
-    "place.op": "{name} Arbeitsgang {op}",
+    "photo.place.op": "{name} Arbeitsgang {op}",
     "place.set": "das ganze Set",
     "place.no_date": "kein Datum",
     "place.no_proposal": "kein Vorschlag",

@@ -35,7 +35,7 @@ TEXTS: dict[str, str] = {
     "photo.why.stale": "the card is long before it, and nothing else says so",
     "photo.why.piece_from_name": "the piece is from its name",
     "photo.why.name_before": "its folder named another place; {votes}",
-    "place.op": "{name} op {op}",
+    "photo.place.op": "{name} op {op}",
     "place.set": "the whole set",
     "place.no_date": "no date",
     "place.no_proposal": "no proposal",
