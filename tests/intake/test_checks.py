@@ -91,7 +91,7 @@ def test_a_missing_point_in_tenths_is_asked_about_before_a_finer_instrument_is()
     context = Context(callout=half, name="pin", measures="outside", instrument=caliper)
     questions = examine(parse_value("5010", Unit.INCH, D("0.5")), context)
     assert [q.check for q in questions] == [Check.SLIP, Check.COARSE]
-    assert (questions[0].likely, questions[0].retype) == (D("0.5010"), "0.5010 in")
+    assert (questions[0].likely, questions[0].retype) == (D("0.5010"), ".5010 in")
 
 
 def test_a_slip_is_asked_about_even_where_the_batch_has_one_already() -> None:
@@ -138,14 +138,14 @@ def test_inch_where_millimetres_are_wanted() -> None:
     assert question.check is Check.INCH
     assert said(question) == "inch? 0.315 in would be 8.001 mm"
     assert question.likely == D("8.001")
-    assert question.retype == "0.315 in"
+    assert question.retype == ".315 in"
 
 
 def test_millimetres_where_inch_is_wanted() -> None:
     context = Context(callout=callout("0.3100", "0.3200", "0.315", Unit.INCH), measures="outside")
     question = asked("8.001", context)
     assert question.check is Check.INCH
-    assert said(question).startswith("millimetres? 8.001 mm would be 0.315 in")
+    assert said(question).startswith("millimetres? 8.001 mm would be .315 in")
     assert question.likely == D("0.315")
     assert question.retype == "8.001 mm"
 
