@@ -39,6 +39,8 @@ CALLS = """
 card cup 20 1-3
 card --mat cup
 correct cup 20 bore 3 22.04 --why x
+cut cup=31.5 foot=30x4 --bar 2x500 --kerf 2 --facing 1
+cut cup=31.5
 done cup 10 1
 drift
 drift cup
@@ -120,6 +122,9 @@ def german(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         shutil.copy(source / name, folder / name)
     plan = folder / "build.toml"
     text = plan.read_text("utf-8").replace('language = "en"', 'language = "de"')
+    text = text.replace('"No. 1..No. 4"', '"Nr. 1..Nr. 4"').replace(
+        '"No. 5..No. 8"', '"Nr. 5..Nr. 8"'
+    )
     plan.write_text(text, encoding="utf-8", newline="\n")
     (folder / "new").mkdir()
     from PIL import Image

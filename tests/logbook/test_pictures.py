@@ -32,7 +32,7 @@ def ftyp(brand: bytes, *compatible: bytes) -> bytes:
         (b"\0\0\0\x18ftyp", ""),
         (b"\xff\xd8\xff\xe1", "JPEG"),
         (b"\xff\xd8 ", ""),
-        (b"BM\x9a\0\0\0\0\0\0\0", "BMP"),
+        (b"BM\x9a\0\0\0\0\0\0\0\x36\0\0\0\x28\0\0\0", "BMP"),
         (b"BM and then text", ""),
         (b"%PDF-1.7", ""),
         (b"", ""),

@@ -204,7 +204,7 @@ def test_closeness_counts_inches_too(made: Callable[..., Callable[[str], str]]) 
         {"width": ".8001 .8001 .8001", "length": "1.6003 1.6 1.6", "depth": ".4012 .4 .4"}, **INCH
     )
     said = page("items/paperweight-1.html")
-    assert "Half of its 3 measured lengths were read within 0.0003 in of the middle" in said
+    assert "Half of its 3 measured lengths were read within .0003 in of the middle" in said
     assert "about a ninth of the thickness of a hair" in said
 
 

@@ -83,15 +83,17 @@ def command(
         first = found.earlier[-1].piece + 1 if found.earlier else None
     words = words_for(build)
     new = build.part(part.id).dimension(found.id).callout
-    at = f" from {part.named(first)} on" if first is not None else ""
-    text = f"drawing revised{at}: {found.name} {old.text} -> {new.text}: {why.strip()}"
+    piece = "" if first is None else part.named(first)
+    text = words(
+        "revise.note_from" if piece else "revise.note",
+        piece=piece, name=found.name, old=old.text, new=new.text, why=why.strip(),
+    )  # fmt: skip
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
         logbook.append(Note(part.id, found.op, None, text))
         count = len(logbook.revisions())
     from qlog.review.revisions import letter
 
     about = {"part": part.id, "dimension": found.id, "limits": limits_of(new, words)}
-    piece = "" if first is None else part.named(first)
     key = "revise.asks_from" if piece else "revise.asks"
     say_line(words(key, letter=letter(count), piece=piece, **about))
     if first:

@@ -279,6 +279,8 @@ TEXTS: dict[str, str] = {
     "serve.browser": "in einem Browser dieses Rechners öffnen; Strg-C beendet",
     "serve.ended": "beendet; was ein Telefon nicht gesendet hat, wartet dort",
     "serve.scan": "den Code mit der Kamera des Telefons lesen; Strg-C beendet",
+    "revise.note": "Zeichnung geändert: {name} {old} -> {new}: {why}",
+    "revise.note_from": "Zeichnung ab {piece} geändert: {name} {old} -> {new}: {why}",
     "revise.asks": "Revision {letter}: {part} {dimension} verlangt {limits}",
     "revise.asks_from": "Revision {letter}: {part} {dimension} verlangt {limits} ab {piece}",
     "revise.keeps": "was gemessen ist, behält die Zeichnung, nach der es gemacht ist",

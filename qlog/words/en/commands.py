@@ -279,6 +279,8 @@ TEXTS: dict[str, str] = {
     "serve.browser": "open it in a browser of this computer; Ctrl-C ends it",
     "serve.ended": "ended; what a phone has not sent waits on it",
     "serve.scan": "scan the code with the phone's camera; Ctrl-C ends it",
+    "revise.note": "drawing revised: {name} {old} -> {new}: {why}",
+    "revise.note_from": "drawing revised from {piece} on: {name} {old} -> {new}: {why}",
     "revise.asks": "revision {letter}: {part} {dimension} asks for {limits}",
     "revise.asks_from": "revision {letter}: {part} {dimension} asks for {limits} from {piece} on",
     "revise.keeps": "what was read keeps the drawing it was made to",
