@@ -292,7 +292,7 @@ def test_a_class_with_its_deviations_is_held_against_the_table():
         ("Ø8 H01", "not in the tables", "H1"),
         ("Ø8 t6", "not in the tables", "s6"),
         ("Ø8 i6", "not in the tables", "h6"),
-        ("Ø20 cd6", "not in the tables", "c6"),
+        ("Ø20 cd6", "for sizes to 10 mm only", "c6"),
         ("Ø20 j9", "not in the tables", "js9"),
         ("Ø8 H0", "not in the tables", "H1"),
         ("Ø8 hH7", "not in the tables", ""),

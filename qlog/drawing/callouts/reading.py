@@ -70,12 +70,15 @@ def _raw(text: str, about: str, unit: Unit) -> Callout:
     nothing = Limits(None, None, unit)
     if not about:
         return Callout(text, Kind.LENGTH, unit, None, nothing, AS_WRITTEN, raw=True)
+    wrong = CalloutError(
+        "what a reading is about is one size", '"reading 31.5", "reading Ø20" or "reading"'
+    )
     try:
         found = parse(f"{about} ±{'1°' if '°' in about or 'deg' in about else '0.1'}", unit=unit)
     except CalloutError as error:
-        raise CalloutError(
-            "what a reading is about is one size", '"reading 31.5", "reading Ø20" or "reading"'
-        ) from error
+        raise wrong from error
+    if found.kind not in (Kind.LENGTH, Kind.DIAMETER, Kind.ANGLE) or found.characteristic:
+        raise wrong
     nothing = Limits(None, None, found.unit)
     return replace(found, text=text, limits=nothing, raw=True)
 
