@@ -6,7 +6,9 @@ from pathlib import Path
 import pytest
 
 from qlog.logbook import log_file, opening
-from qlog.logbook.facts import FACTS, Clock, Done, Gap, KeptMatch, Note, Photo, Placement, Reading
+from qlog.logbook.facts import (
+    FACTS, Clock, Done, Gap, KeptMatch, Note, Photo, Placement, Reading, Said,
+)  # fmt: skip
 from qlog.logbook.store import Conflict, Logbook, LogbookError, create
 
 SHA = "ab" * 32
@@ -71,6 +73,7 @@ def _one_of_each() -> list:
             continue
         annotations = {f: fact.__dataclass_fields__[f].type for f in fact.columns()}
         special["what"] = "items" if fact is KeptMatch else "part"
+        special["decision"] = "approved" if fact is Said else "scrap"
         made.append(fact(**{n: special.get(n, values[t]) for n, t in annotations.items()}))
     return made
 
