@@ -109,6 +109,7 @@ def test_skip_undo_scrap_note_and_tool(phone: Hand, small: Served) -> None:
     page.tap("#more")
     choose(phone, "Tool changed")
     choose(phone, "Re-touched")
+    until(page, "bench.mine.some((step) => step.act === 'setup')")
     phone.wait_sent()
     said = run_qlog("--build", str(small.folder), "undo").out
     for line in ("new setup from cup-3 (re-touch)", "chatter", "dropped"):
@@ -293,7 +294,7 @@ def test_an_inch_drawing_has_a_fraction_stroke(phone: Hand, small: Served) -> No
     (small.folder / "build.toml").write_text(plan, encoding="utf-8")
     phone.part = "ring"
     phone.go()
-    assert phone.page.is_visible('#pad [data-key="/"]')
+    phone.page.wait_for_selector('#pad [data-key="/"]')  # the view was asked for just now
     assert phone.page.is_visible('#pad [data-key=" "]')
     assert not phone.page.is_visible('#pad [data-key=","]')
 

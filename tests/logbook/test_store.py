@@ -7,7 +7,16 @@ import pytest
 
 from qlog.logbook import log_file, opening
 from qlog.logbook.facts import (
-    FACTS, Clock, Done, Gap, KeptMatch, Note, Photo, Placement, Reading, Said,
+    FACTS,
+    Clock,
+    Done,
+    Gap,
+    KeptMatch,
+    Note,
+    Photo,
+    Placement,
+    Reading,
+    Said,
 )  # fmt: skip
 from qlog.logbook.store import Conflict, Logbook, LogbookError, create
 

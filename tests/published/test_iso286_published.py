@@ -113,7 +113,7 @@ def test_fundamental_deviations_in_a_second_copy_of_the_table(row):
         if letter == "up_to_incl_mm":
             continue
         if not printed:
-            with pytest.raises(CalloutError, match="not in the tables|to 10 mm only"):
+            with pytest.raises(CalloutError, match=r"not in the tables|to 10 mm only"):
                 deviations(size, f"{letter}7")
             continue
         lower, upper = deviations(size, f"{letter}7")
