@@ -89,6 +89,12 @@ def _keys(node: Node) -> tuple[str, ...]:
     return (text[1:-1] if text[:1] in "\"'" else text,)
 
 
+def header_lines(source: str) -> list[int]:
+    """The lines of all headers of tables, counted from 1."""
+    tables = ("table", "table_array_element")
+    return [n.start_point[0] + 1 for n in _root(source).children if n.type in tables]
+
+
 def table_end(source: str, header: int) -> int:
     """The last line of a table's own keys and values; `header` is the line of its header."""
     for node in _root(source).children:

@@ -94,12 +94,17 @@ class PlanFile:
         """
         import tomlkit
 
+        from qlog.drawing.editing.table_order import edited_in_order
+
+        def edit(marked: str) -> str:
+            document = tomlkit.parse(marked)
+            how(document)
+            return tomlkit.dumps(document)
+
         text = self.text if text is None else text
-        document = tomlkit.parse(text)
-        if tomlkit.dumps(document) != text:
+        if edited_in_order(text, lambda marked: tomlkit.dumps(tomlkit.parse(marked))) != text:
             raise EditError(f"{self.path} cannot be changed here without harm; edit it by hand")
-        how(document)
-        self._take(tomlkit.dumps(document))
+        self._take(edited_in_order(text, edit))
 
     def save(self) -> Build:
         """Write the file, unless somebody else has changed it meanwhile; the plan as it is now."""
