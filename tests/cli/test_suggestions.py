@@ -68,6 +68,7 @@ def typed(hint: str, photo: Path) -> list[str]:
     value = "32.02" if "height" in hint else "ok" if "look" in hint else "22.03"
     for name, put in (
         ("--why ...", "--why tested"), ("VALUE", value), ("PIECES", "1"),
+        ("INSTRUMENT", "micrometer"),
         ("PIECE", "1"), ("PART", "cup"), ("OP", "20"), ("FILE", str(photo)), ("WHO", "platers"),
         ("...", "tested"),
     ):  # fmt: skip

@@ -132,7 +132,7 @@ TEXTS: dict[str, str] = {
     "gone.stack": "die Maßkette {name}",
     "gone.instrument": "das Messmittel {name}",
     "remedy.out": "entscheiden, was daraus wird: `qlog piece {piece} scrap --why ...`, `rework` oder `use-as-is`",
-    "remedy.not_proven": "mit einem feineren Messmittel nachmessen: `qlog correct {id} {op} {dimension} {number} WERT --why ...`",
+    "remedy.not_proven": "mit einem feineren Messmittel nachmessen: `qlog read {id} {op} {dimension} {number} WERT --again -i MESSMITTEL`",
     "remedy.not_proven.together": "mit einem feineren Messmittel nachmessen; `qlog spread {id}` zeigt jeden",
     "remedy.drawing_changed": "wenn das Teil noch gut genug ist: `qlog piece {piece} use-as-is --why ...`; wenn nicht: `scrap` oder `rework`",
     "remedy.outlier": "nach Grat oder Schmutz sehen, abwischen, nachmessen; war falsch abgelesen: `qlog correct {id} {op} {dimension} {number} WERT --why ...`",

@@ -132,7 +132,7 @@ TEXTS: dict[str, str] = {
     "gone.stack": "stack {name}",
     "gone.instrument": "instrument {name}",
     "remedy.out": "decide what becomes of it: `qlog piece {piece} scrap --why ...`, `rework` or `use-as-is`",
-    "remedy.not_proven": "measure it again with a finer instrument: `qlog correct {id} {op} {dimension} {number} VALUE --why ...`",
+    "remedy.not_proven": "measure it again with a finer instrument: `qlog read {id} {op} {dimension} {number} VALUE --again -i INSTRUMENT`",
     "remedy.not_proven.together": "measure them again with a finer instrument; `qlog spread {id}` shows each",
     "remedy.drawing_changed": "if the piece is still good enough: `qlog piece {piece} use-as-is --why ...`; if not: `scrap` or `rework`",
     "remedy.outlier": "look for a burr or dirt, wipe it and measure again; if the size was misread: `qlog correct {id} {op} {dimension} {number} VALUE --why ...`",
