@@ -157,3 +157,12 @@ def test_what_to_aim_at_is_said_as_the_dimension_is_drawn_and_read(q: Callable[.
     assert all(len(text.partition(".")[2]) == 3 for text in found.groups())
     peg = q("fit", "--for", "peg-3").out
     assert re.search(r"turn it to 0?\.\d{4}\.\.0?\.\d{4} in", peg)
+
+
+def test_how_far_an_angle_in_minutes_is_off_has_an_end(build_dir: Path) -> None:
+    """22° ±20' has no end in degrees: 22.3333333333 is a third of a degree off."""
+    plan = build_dir / "build.toml"
+    text = plan.read_text(encoding="utf-8").replace('"32 ±0.1"', '"22° ±20\'"', 1)
+    plan.write_text(text.replace('measures = "length"', "", 1), encoding="utf-8")
+    said = run_qlog("--build", str(build_dir), "read", "cup", "10", "height", "1", "22.3333333333")
+    assert "22.33 °" in said.out and "+0.33 from mid-tolerance" in said.out, said

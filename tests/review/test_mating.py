@@ -386,3 +386,15 @@ def test_an_overall_size_in_the_other_unit_or_a_point_out_is_asked_about(
     for typed, likely in (("2.7598", "2.7598 in"), ("700.5", "70.05")):
         said = q("assemble", "set-2", "--size", typed, "--why", "again")
         assert likely in said.out + said.err, typed
+
+
+def test_an_overall_size_is_judged_when_it_is_entered(q: Callable[..., Ran]) -> None:
+    """70 ±0.2, simple rule: 77.5 is 7.3 beyond 70.2; 69.9 is good; 2.756 in is 70.0024 mm."""
+    fill(q)
+    assert q("assemble", "set-2", "cup-2", "peg-2").status == 0
+    out = q("assemble", "set-2", "--size", "77.5", "-i", "mic")
+    assert out.status == 1 and "out high" in out.out and "7.3 beyond 70.2" in out.out
+    good = q("assemble", "set-2", "--size", "69.9", "-i", "mic", "--why", "misread")
+    assert good.status == 0 and "good" in good.out and "-0.1 from mid-tolerance" in good.out
+    inch = q("assemble", "set-2", "--size", "2.756in", "-i", "mic", "--why", "in inches")
+    assert inch.status == 0 and "+0.0024 from mid-tolerance" in inch.out

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from qlog.intake.bench.kept_match import Kept
+    from qlog.logbook.facts import ItemSize
     from qlog.review.picture import Picture
 
 
@@ -109,8 +110,22 @@ def command(
             entry = measure_item(
                 o.build, o.logbook, id, stack, size, instrument=used, made=time, why=why
             )
-            click.echo(f"{words.item(id)} {entry.fact.stack}: {entry.fact.value} {entry.fact.unit}")
+            line, out = _overall(o, words.item(id), entry.fact)
+            click.echo(line)
+            found = found or int(out)
     return found
+
+
+def _overall(o: Opened, name: str, size: ItemSize) -> tuple[str, bool]:
+    """A measured overall size with its verdict, and whether it is out."""
+    from qlog.cli.terminal.echo import answer
+    from qlog.cli.terminal.say import words_for
+    from qlog.review.items.overall import judge_overall
+
+    stack = next(s for s in o.build.stacks if s.id == size.stack)
+    judgement = judge_overall(o.build, o.logbook, stack, size)
+    said = answer(judgement, stack.callout, None, words_for(o.build))
+    return f"{name} {size.stack}: {size.value} {size.unit}  {said}", judgement.verdict.out
 
 
 def _by_name(

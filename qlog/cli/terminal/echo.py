@@ -63,15 +63,25 @@ def _computed(result: Result, part: str, piece: int, words: Words) -> tuple[str,
         said = words(key, place=place, names=words.list(list(result.lacking)))
         return on_screen(said), False
     judgement, callout = result.judged.judgement, result.callout
-    drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
-    digits = _decimals(Decimal(result.typed))
-    where = [_where(judgement, callout, digits, words)]
-    if judgement.rule is not judgement.rule_used:
-        where.append(words("echo.unknown"))
     value = _amount(words, result.typed, callout.unit.symbol)
-    said = "; ".join(w for w in where if w)
-    line = f"{place} = {value}  {verdict(judgement.verdict, words)}{drawn}  {said}"
+    digits = _decimals(Decimal(result.typed))
+    line = f"{place} = {value}  {answer(judgement, callout, digits, words)}"
     return line.rstrip(), judgement.verdict.out
+
+
+def answer(judgement: Judgement, callout: Callout, digits: int | None, words: Words) -> str:
+    """What is said of a value: verdict, place in the tolerance, how far from middle or limit.
+
+    Without `digits` differences are written whole, unless they have no end.
+    """
+    if digits is None and any(decimals_of(n) > WRITTEN for n in _numbers(judgement)):
+        digits = places_for(callout, callout.unit, None, None) + 1
+    drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
+    where = [_where(judgement, callout, digits, words)]
+    if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
+        where.append(words("echo.unknown"))
+    said = "; ".join(w for w in where if w)
+    return f"{verdict(judgement.verdict, words)}{drawn}  {said}".rstrip()
 
 
 def _one(
@@ -94,15 +104,14 @@ def _one(
     warm = reading.temperature
     judged = judge_entry(build, logbook, part, callout, reading)
     judgement = judged.judgement
-    drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
     step, step_unit = (None, None) if instrument is None else (instrument.step, instrument.unit)
     as_read = Decimal(reading.value)
     if decimals_of(as_read) > WRITTEN:  # minutes of angle: nobody has written so many
         as_read = shortened(as_read, places_for(callout, unit, step, step_unit) + 2)
     shown = _amount(words, as_read, unit.symbol)
     digits = None
-    if decimals_of(judgement.value) > WRITTEN:
-        digits = places_for(callout, callout.unit, step, step_unit) + 1
+    if any(decimals_of(n) > WRITTEN for n in _numbers(judgement)):
+        digits = places_for(callout, callout.unit, step, step_unit) + 2  # as the value is shown
     if warm is not None:  # one digit more than the display has, to see the correction
         step = None if instrument is None else instrument.step
         digits = _decimals(Decimal(reading.value) if step is None else step) + 1
@@ -112,12 +121,14 @@ def _one(
         value = said + ("  " if named else "\n  ")  # too long for one line on a terminal
     elif valued:
         value = shown + "  "
-    where = [_where(judgement, callout, digits, words)]
-    if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
-        where.append(words("echo.unknown"))
-    said = "; ".join(w for w in where if w)
-    line = f"{name}{value}{verdict(judgement.verdict, words)}{drawn}  {said}"
+    line = f"{name}{value}{answer(judgement, callout, digits, words)}"
     return line.rstrip(), judgement.verdict.out
+
+
+def _numbers(judgement: Judgement) -> list[Decimal]:
+    """The numbers of a judgement that are said: its value, and what is reckoned with limits."""
+    told = (judgement.value, judgement.deviation_from_middle, judgement.beyond)
+    return [number for number in told if number is not None]
 
 
 def _amount(words: Words, value: Decimal | str, symbol: str) -> str:
