@@ -91,3 +91,23 @@ def test_charts_fit_the_paper_they_are_drawn_for(opened: Opener) -> None:
             " / t.ownerSVGElement.viewBox.baseVal.width"
         )
         assert size >= 11
+
+
+#: How wide the title is, in the face of the page and in the next best of its list.
+TITLE = """
+async () => {
+  await document.fonts.ready;
+  const title = document.querySelector("h1");
+  const range = document.createRange();
+  range.selectNodeContents(title);
+  const shown = range.getBoundingClientRect().width;
+  title.style.fontFamily = 'Palatino, P052, Georgia, serif';
+  return [shown, range.getBoundingClientRect().width];
+}
+"""
+
+
+def test_the_face_that_is_shipped_is_the_one_that_is_shown(opened: Opener) -> None:
+    """It may come too late for the first look, but not stay away."""
+    shown, next_best = opened("recipient").go("index.html").evaluate(TITLE)
+    assert shown != next_best
