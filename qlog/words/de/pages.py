@@ -271,8 +271,6 @@ TEXTS: dict[str, str] = {
     "readby.in_turn": "Der Reihe nach:",
     "pieces.made_before": "Vorher unter dieser Nummer gefertigt: {state}",
     "pieces.title": "{part}: die einzelnen Teile",
-    "pieces.jump": "Zu einem Teil springen",
-    "pieces.in_item": "Eingebaut in {item}.",
     "pieces.photos": "Fotos von {piece}",
     "pieces.photos_of": "Fotos von {piece}, {op}",
     "instrument.study": "Wiederholbarkeit, erprobt an {part}, {name}: {trials} Messungen an {pieces} Teilen durch {people}. Standardabweichung {s} ({low} bis {high} mit {share} % Vertrauen).",

@@ -271,8 +271,6 @@ TEXTS: dict[str, str] = {
     "readby.in_turn": "In turn:",
     "pieces.made_before": "Made before under this number: {state}",
     "pieces.title": "Pieces of the {part}",
-    "pieces.jump": "Jump to a piece",
-    "pieces.in_item": "Built into {item}.",
     "pieces.photos": "Photos of {piece}",
     "pieces.photos_of": "Photos of {piece}, {op}",
     "instrument.study": "Repeatability, tried on {part}, {name}: {trials} readings of {pieces} pieces by {people}. Standard deviation {s} ({low} to {high} with {share} % confidence).",
