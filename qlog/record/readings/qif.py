@@ -16,7 +16,7 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
-from qlog.record.readings.qif_kinds import SI_NAMES, UNITS, Form, form_of, unit_name
+from qlog.record.readings.qif_kinds import SI_NAMES, UNITS, Characteristic, form_of, unit_name
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import PieceView, ReadingView, Slot, SlotView, Standing
@@ -44,8 +44,8 @@ class _Document:
         self.last = 0
         self.devices: dict[str, str] = {}
         self.pieces: dict[int, str] = {}
-        self.items: dict[tuple[object, ...], tuple[str, Form]] = {}
-        self.forms: list[tuple[SeriesView, Form]] = []
+        self.items: dict[tuple[object, ...], tuple[str, Characteristic]] = {}
+        self.forms: list[tuple[SeriesView, Characteristic]] = []
 
     def id(self) -> str:
         """The next id."""
@@ -200,7 +200,12 @@ def _said(into: Element, texts: dict[str, str]) -> None:
 
 
 def _results(root: Element, document: _Document) -> None:
-    touched = [p for p in document.batch.pieces if p.standing is not Standing.UNCUT]
+    touched = [
+        piece
+        for piece in document.batch.pieces
+        if piece.standing is not Standing.UNCUT
+        or any(slot.slot in _GAPS for _, slot in _slots(document, piece))
+    ]
     if not touched:
         return
     results = SubElement(root, "Results")
@@ -295,7 +300,7 @@ def _measurement(
         _value(made, form, reading)
 
 
-def _value(into: Element, form: Form, reading: ReadingView) -> None:
+def _value(into: Element, form: Characteristic, reading: ReadingView) -> None:
     if form.stem == "UserDefinedAttribute":
         SubElement(into, "Value").text = reading.word if reading.value is None else reading.typed
         return

@@ -1,7 +1,7 @@
 """How QIF 3.0 (ISO 23952:2020) names what a callout asks for, and which unit a number carries.
 
-A `Form` says which of the standard's characteristics a callout is, and writes what its definition
-asks and what its nominal wants. Where the standard has none (a chamfer, a case depth), or asks for
+A `Characteristic` says which of the standard's a callout is, and writes what its definition asks
+and what its nominal wants. Where the standard has none (a chamfer, a case depth), or asks for
 a geometry that no callout holds (the direction of a line profile), it is a user-defined one.
 """
 
@@ -58,7 +58,7 @@ _GEOMETRY = {
 
 
 @frozen
-class Form:
+class Characteristic:
     """One of the standard's characteristics, as a callout with its limits fills it."""
 
     stem: str  # "Diameter": its elements are DiameterCharacteristicDefinition ... Measurement
@@ -147,9 +147,9 @@ def unit_name(unit: Unit) -> str:
     return UNITS[unit][0] if unit in UNITS else unit.value or "1"
 
 
-def form_of(callout: Callout, limits: Limits, *, today: bool = True) -> Form:
+def form_of(callout: Callout, limits: Limits, *, today: bool = True) -> Characteristic:
     """Which of the standard's characteristics a callout is, with limits of today or earlier."""
-    return Form(_stem(callout, limits), callout, limits, today)
+    return Characteristic(_stem(callout, limits), callout, limits, today)
 
 
 def _stem(callout: Callout, limits: Limits) -> str:
