@@ -207,6 +207,7 @@ TEXTS: dict[str, str] = {
     "chart.guard": "Annahme",
     "chart.scatter": "Eingriff",
     "chart.setup": "Einstellung {number}",
+    "chart.row": "Zeile {n} von {of}",
     "chart.order": "Teile in der Reihenfolge der Fertigung",
     "chart.key_intro": "Auf einen Messwert zeigen oder mit der Tabulatortaste hingehen, um seinen Wert zu sehen.",
     "shape_key.good": "gut",

@@ -207,6 +207,7 @@ TEXTS: dict[str, str] = {
     "chart.guard": "acceptance",
     "chart.scatter": "control limit",
     "chart.setup": "setup {number}",
+    "chart.row": "row {n} of {of}",
     "chart.order": "pieces in the order of making",
     "chart.key_intro": "Point at a reading, or step through with the Tab key, to see its value.",
     "shape_key.good": "good",
