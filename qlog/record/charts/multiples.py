@@ -13,7 +13,7 @@ _TEXT = 12.0  # px, as it is seen: a multiple is never made smaller
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class SharedLine:
     """A line that all multiples of a group share."""
 
     y: float
@@ -31,7 +31,7 @@ class Multiple:
     left: float
     right: float
     text_x: float  # where the values at the left edge end
-    rules: tuple[Rule, ...]
+    rules: tuple[SharedLine, ...]
     run: str  # the readings joined in the order of making, one stroke a setup
     dots: str  # every reading, as strokes of no length
     rings: tuple[tuple[float, float], ...]  # readings outside the control limits
@@ -79,7 +79,7 @@ def multiple(
         right=_WIDTH - _RIGHT,
         text_x=_LEFT - 6,
         rules=tuple(
-            Rule(y(value), round(text_y + _TEXT * 0.35, 1), number(value), kind)
+            SharedLine(y(value), round(text_y + _TEXT * 0.35, 1), number(value), kind)
             for (value, kind), text_y in zip(ordered, places, strict=True)
         ),
         run="".join(run),
