@@ -77,7 +77,8 @@ def pages(
     return (
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
-        *_build_pages(parts, picture, words, gallery, common),
+        *_build_pages(picture, words, gallery, common),
+        *_corrections_pages(parts, picture, words, common),
         *own,
     )
 
@@ -97,8 +98,32 @@ def _state_pages(
     }
     yield Page("index.html", "maker/index.html", words("state.title"), context, "state")
     if more > 0:
-        context = {**common, "groups": groups}
-        yield Page("findings.html", "maker/findings.html", words("state.all"), context, "state")
+        yield from _findings_pages(groups, words, common)
+
+
+#: Findings on one leaf: ten screens of a laptop.
+MOST_FINDINGS = 120
+
+
+def _findings_pages(
+    groups: Sequence[FindingGroup], words: Words, common: Mapping[str, object]
+) -> Iterator[Page]:
+    """All findings, by their weight; on as many leaves as they need."""
+    single = [(group, phrase) for group in groups for phrase in group.findings]
+    named = [
+        (leaf_path("findings.html", n), share)
+        for n, share in enumerate(split(single, lambda _: 1, MOST_FINDINGS), start=1)
+    ]
+    leaves = [Leaf(path, _from_to([g.title for g, _ in own], words)) for path, own in named]
+    for path, own in named:
+        shown = [
+            replace(group, findings=tuple(phrase for g, phrase in own if g is group))
+            for group in groups
+            if any(g is group for g, _ in own)
+        ]
+        context = {**common, "groups": shown, "leaves": leaves}
+        title = _titled("state.all", path, leaves, words)
+        yield Page(path, "maker/findings.html", title, context, "state")
 
 
 #: Dimensions on one leaf of the parts: three columns of cards on a laptop, ten screens.
@@ -145,7 +170,6 @@ def _titled(key: str, path: str, leaves: Sequence[Leaf], words: Words) -> str:
 
 
 def _build_pages(
-    parts: Sequence[PartSheet],
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -163,11 +187,6 @@ def _build_pages(
         },
         "instruments": {"instruments": instruments(picture, words)},
         "missing": _missing(picture, words, gallery),
-        "corrections": {
-            "corrections": [(s, *c) for part in parts for s in part.sheets for c in s.corrections],
-            "decisions": [line for view in picture.parts for line in decisions(view.pieces, words)],
-            "overrides": _overrides(picture, words),
-        },
         "report": {},
         "method": method(picture.build, words),
     }
@@ -175,6 +194,38 @@ def _build_pages(
         template = "reports" if name == "report" else name
         context = {**common, **own}
         yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
+
+
+#: Lines of the table of corrections on one leaf.
+MOST_CORRECTIONS = 150
+
+
+def _corrections_pages(
+    parts: Sequence[PartSheet], picture: Picture, words: Words, common: Mapping[str, object]
+) -> Iterator[Page]:
+    """Corrections, decisions and operations out of order; on as many leaves as they need."""
+    lines = [(s, *c) for part in parts for s in part.sheets for c in s.corrections]
+    named = [
+        (leaf_path("corrections.html", n), share)
+        for n, share in enumerate(split(lines, lambda _: 1, MOST_CORRECTIONS), start=1)
+    ]
+    leaves = [
+        Leaf(path, _from_to([sheet.series.part.name for sheet, *_ in own], words))
+        for path, own in named
+    ]
+    for path, own in named:
+        last = path == named[-1][0]
+        context = {
+            **common,
+            "corrections": own,
+            "leaves": leaves,
+            "decisions": [line for v in picture.parts for line in decisions(v.pieces, words)]
+            if last
+            else [],
+            "overrides": _overrides(picture, words) if last else [],
+        }
+        title = _titled("nav.corrections", path, leaves, words)
+        yield Page(path, "maker/corrections.html", title, context, "corrections")
 
 
 def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:
@@ -284,10 +335,15 @@ def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
 
 
 def _overrides(picture: Picture, words: Words) -> list[str]:
+    """Operations done out of order: pieces that share operation and reason in one line."""
+    together: dict[tuple[str, int, str], list[int]] = {}
+    for part in picture.parts:
+        for piece in part.pieces:
+            for cell in piece.cells:
+                if cell.override:
+                    key = (part.part.id, cell.op, cell.override)
+                    together.setdefault(key, []).append(piece.number)
     return [
-        words("corrections.override", piece=piece.name, op=cell.op, why=cell.override)
-        for part in picture.parts
-        for piece in part.pieces
-        for cell in piece.cells
-        if cell.override
+        words("corrections.override", piece=words.pieces(part, pieces), op=op, why=why)
+        for (part, op, why), pieces in together.items()
     ]
