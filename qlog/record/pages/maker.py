@@ -193,6 +193,15 @@ def _build_facts(picture: Picture, words: Words) -> tuple[Labelled, ...]:
         Labelled(words("state.last"), words.date(picture.last) or none),
         Labelled(words("state.entries"), str(picture.head.entries)),
         Labelled(words("state.revisions"), str(picture.revisions)),
+        *([Labelled(words("state.people"), _people(picture, words))] if picture.people else []),
+    )
+
+
+def _people(picture: Picture, words: Words) -> str:
+    """Who entered how many entries, where more than one person did."""
+    return ", ".join(
+        words("state.person", who=who or words("state.nobody"), n=n)
+        for who, n in picture.people.items()
     )
 
 

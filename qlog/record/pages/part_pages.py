@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from qlog.drawing.general_tolerance import name as general_name
+from qlog.logbook.facts import Entry
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
@@ -24,7 +26,7 @@ from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.cautions import caution_texts
-from qlog.words.history import event_text, state_text
+from qlog.words.history import by_whom, event_text, state_text
 from qlog.words.settings import over_pieces, settings_text
 from qlog.words.values import fixed, with_unit
 
@@ -107,7 +109,8 @@ def part_sheet(
 ) -> PartSheet:
     """Lay out one part; `drawings` as in `maker.pages`."""
     sheets = tuple(
-        sheet_of(series_key(series, view), series, view, words) for series in view.series
+        sheet_of(series_key(series, view), series, view, words, named=bool(picture.people))
+        for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
     by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}
@@ -287,6 +290,7 @@ def histories(
 ) -> tuple[HistoryPage, ...]:
     """The life of every piece of a part, operation by operation."""
     known = {op.operation.number for op in part.view.ops}
+    named = bool(picture.people)
     found = []
     for piece, standing, cells in part.grid:
         steps = []
@@ -305,7 +309,7 @@ def histories(
                     ),
                     (
                         *_set_lines(op, piece, words),
-                        *_piece_lines(piece, frozenset({number}), words),
+                        *_piece_lines(piece, frozenset({number}), words, named=named),
                     ),
                     gallery.of(p for p in op.photos if p.piece == piece.number),
                 )
@@ -318,11 +322,11 @@ def histories(
                 standing=standing,
                 item_name=item_name(piece.item, picture.build) if piece.item else "",
                 steps=tuple(steps),
-                lines=_piece_lines(piece, frozenset(elsewhere - known), words),
+                lines=_piece_lines(piece, frozenset(elsewhere - known), words, named=named),
                 photos=gallery.of(
                     p for p in part.view.photos if p.piece == piece.number and p.op not in known
                 ),
-                before=_before(part.view, piece.number, words),
+                before=_before(part.view, piece.number, words, named=named),
             )
         )
     return tuple(found)
@@ -337,19 +341,29 @@ def _set_lines(op: OpView, piece: PieceView, words: Words) -> tuple[str, ...]:
     return (words("set.line", settings=settings_text(held, words)),)
 
 
-def _piece_lines(piece: PieceView, ops: frozenset[int | None], words: Words) -> tuple[str, ...]:
+def _piece_lines(
+    piece: PieceView, ops: frozenset[int | None], words: Words, *, named: bool
+) -> tuple[str, ...]:
+    """What was decided and noted about a piece; with who did it where `named`."""
+
+    def by(text: str, entry: Entry[Any]) -> str:
+        return by_whom(text, entry.person if named else "", words)
+
     decided = [
-        words(
-            "decision.line_of_piece",
-            date=words.date(entry.made),
-            decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
-            why=entry.fact.why,
-        ).rstrip(": ")
+        by(
+            words(
+                "decision.line_of_piece",
+                date=words.date(entry.made),
+                decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
+                why=entry.fact.why,
+            ).rstrip(": "),
+            entry,
+        )
         for entry in piece.dispositions
         if entry.fact.op in ops
     ]
     noted = [
-        words("decision.note", date=words.date(entry.made), text=entry.fact.text)
+        by(words("decision.note", date=words.date(entry.made), text=entry.fact.text), entry)
         for entry in piece.notes
         if entry.fact.op in ops
     ]
@@ -377,12 +391,18 @@ def _revision(picture: Picture, words: Words) -> str:
     return f"{name} ({words.date(day)})" if day else name
 
 
-def _before(view: PartView, number: int, words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def _before(
+    view: PartView, number: int, words: Words, *, named: bool
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The pieces that had the number before: what became of each, and what was logged of it."""
     return tuple(
         (
             words("pieces.made_before", state=state_text(history, words)),
-            tuple(f"{words.date(e.day)}: {event_text(e, words)}" for e in history.events),
+            tuple(
+                f"{words.date(e.day)}: "
+                + by_whom(event_text(e, words), e.person if named else "", words)
+                for e in history.events
+            ),
         )
         for history in earlier_makings(view.part, view.earlier, number)
     )

@@ -336,6 +336,7 @@ class _Place:
             raw=raw,
             today=today,
             temperature=fact.temperature,
+            person=entry.person,
         )
 
     def _setup(self, piece: int) -> int:
