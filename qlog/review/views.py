@@ -86,6 +86,7 @@ class ReadingView:
     raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
     person: str = ""  # who entered it; empty where nobody was said
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
+    revision: str = ""  # letter of the plan's revision under which it was made
 
     @property
     def limits(self) -> Limits | None:
@@ -195,6 +196,7 @@ class CellView:
     bad: bool
     override: str = ""
     applies: bool = True  # False: this piece does not get this operation
+    made: str | None = None  # when it was done
 
 
 @dataclass(frozen=True, slots=True)

@@ -337,6 +337,7 @@ class _Place:
             today=today,
             temperature=fact.temperature,
             person=entry.person,
+            revision=self.judge.revision_of(entry),
         )
 
     def _setup(self, piece: int) -> int:
