@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from qlog.record.charts import chart as charts
@@ -15,7 +17,7 @@ from qlog.record.pages.dimension.rows import Row, row_of
 from qlog.record.pages.shapes import shape_of, worst
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView
-from qlog.review.views import Correction
+from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
 from qlog.words.values import (
@@ -70,7 +72,8 @@ def sheet_of(
     data = chart_data(series, rows, layers, words)
     wide = () if data is None else draw_rows(data, charts.WIDE)
     narrow = () if data is None else draw_rows(data, charts.NARROW)
-    numeric = [(float(r.value), shape_of(r)) for r in series.readings if r.value is not None]
+    kept = [r for r in series.readings if r.piece not in series.gone]
+    numeric = [(float(r.value), shape_of(r)) for r in kept if r.value is not None]
     lower, upper = series.limits.lower, series.limits.upper
     heading = words(
         "dimension.heading" if series.final else "dimension.heading_op",
@@ -110,7 +113,7 @@ def sheet_of(
         if numeric
         else None,
         verdicts=verdicts,
-        shape=worst(shape_of(r) for r in series.readings),
+        shape=worst(shape_of(r) for r in kept or series.readings),
         layers=layers,
         described=words(
             "chart.described",
@@ -135,11 +138,18 @@ def sheet_of(
 
 
 def _verdicts(series: SeriesView, words: Words) -> str:
-    """How many of each verdict: `9 in, 1 out high`; counts, never a share of a small batch."""
-    counted: dict[str, int] = {}
-    for reading in series.readings:
-        word = verdict_word(words, reading)
-        counted[word] = counted.get(word, 0) + 1
-    if not counted:
-        return words("verdict.none")
+    """How many of each verdict: `9 in, 1 out high`; counts, never a share of a small batch.
+
+    Scrapped pieces stand apart: what they came out as says nothing of the others.
+    """
+    kept = _counted([r for r in series.readings if r.piece not in series.gone], words)
+    gone = _counted([r for r in series.readings if r.piece in series.gone], words)
+    said = [kept] if kept else []
+    if gone:
+        said.append(words("verdict.scrapped", verdicts=gone))
+    return "; ".join(said) or words("verdict.none")
+
+
+def _counted(readings: Iterable[ReadingView], words: Words) -> str:
+    counted = Counter(verdict_word(words, r) for r in readings)
     return ", ".join(words("verdict.count", n=n, word=word) for word, n in counted.items())

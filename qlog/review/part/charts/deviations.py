@@ -60,7 +60,11 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
             if (
                 instrument is None
                 or series.summary is None
-                or all(target_of(series, r) is None for r in series.readings)
+                or all(
+                    target_of(series, r) is None
+                    for r in series.readings
+                    if r.piece not in series.gone
+                )
                 or callout.kind not in _SIZES
             ):
                 continue
@@ -127,11 +131,13 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
 
 
 def _groups(series: SeriesView) -> Iterator[tuple[Group, tuple[int, ...]]]:
-    """Readings in a row of one setup with one target, and their pieces."""
+    """Readings in a row of one setup with one target, and their pieces; scrapped ones apart."""
     listed = [
         (r.setup, target, r.piece, r.value)
         for r in series.readings
-        if r.value is not None and (target := target_of(series, r)) is not None
+        if r.piece not in series.gone
+        and r.value is not None
+        and (target := target_of(series, r)) is not None
     ]
     for (_, target), run in groupby(listed, key=lambda entry: entry[:2]):
         own = list(run)
