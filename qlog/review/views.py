@@ -84,7 +84,9 @@ class ReadingView:
     temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
     raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
+    person: str = ""  # who entered it; empty where nobody was said
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
+    revision: str = ""  # letter of the plan's revision under which it was made
 
     @property
     def limits(self) -> Limits | None:
@@ -194,6 +196,7 @@ class CellView:
     bad: bool
     override: str = ""
     applies: bool = True  # False: this piece does not get this operation
+    made: str | None = None  # when it was done
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.rows import draw_rows
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
+from qlog.record.pages.page import piece_href
 from qlog.record.pages.shapes import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
 from qlog.review.picture import Picture
@@ -388,7 +389,7 @@ def _match_row(
     return MatchRow(
         name=item_name(f"{item.group}-{item.number}", picture.build),
         pieces=tuple(
-            (words.piece(part, number), f"pieces/{part}.html#{part}-{number}")
+            (words.piece(part, number), piece_href(f"{part}-{number}"))
             for part, number in item.pieces
         ),
         assembled=bool(item.fixed) and len(item.fixed) == len(item.pieces),
