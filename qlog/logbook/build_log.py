@@ -36,6 +36,16 @@ class BuildLog:
         """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
         return self._logbook.revisions()
 
+    @property
+    def people(self) -> dict[int, str]:
+        """Who made an entry, by its number; entries of which nobody said it are left out."""
+        return self._logbook.people()
+
+    @property
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        return self._logbook.withdrawn()
+
     def history(self, kind: type[F]) -> Sequence[Entry[F]]:
         """All entries of a kind, replaced ones included, in order of entry."""
         found = self._every.get(kind)

@@ -154,6 +154,13 @@ class Queries:
         rows = self._db.execute("SELECT id, person FROM entry WHERE person IS NOT NULL")
         return {int(id): str(person) for id, person in rows}
 
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        rows = self._db.execute(
+            "SELECT supersedes, entered, reason FROM entry WHERE kind = 'withdrawn'"
+        )
+        return {int(id): (str(entered), str(reason)) for id, entered, reason in rows}
+
     def count(self) -> int:
         """How many entries the logbook holds, of all kinds, superseded ones included."""
         return int(self._db.execute("SELECT count(*) FROM entry").fetchone()[0])
