@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import singledispatch
 
+from qlog.drawing.decimals import as_typed
 from qlog.drawing.limits import Limits
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.kinds import (
@@ -21,11 +22,14 @@ from qlog.review.findings.kinds import (
     NoSpare,
     NotInThePlan,
     NotProven,
+    OfItem,
     OfReading,
     OfSeries,
     Out,
     Outlier,
     OutOfOrder,
+    OverallNotProven,
+    OverallOut,
     PhotoMissing,
     ReadingMissing,
     ReadingsUnmatched,
@@ -329,6 +333,32 @@ def lost_text(lost: Homeless, words: Words) -> str:
 @say.register
 def _(finding: NotInThePlan, words: Words) -> Wording:
     return Wording(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
+
+
+def _of_item(finding: OfItem, words: Words) -> dict[str, object]:
+    size, judgement, stack = finding.size, finding.size.judgement, finding.size.stack
+    return {
+        "item": finding.item.name,
+        "id": finding.item.id,
+        "stack": size.fact.stack,
+        "name": size.fact.stack if stack is None else stack.name,
+        "value": with_unit(words.number(as_typed(size.fact.typed)), size.fact.unit),
+        "verdict": "" if judgement is None else verdict_name(words, judgement.verdict),
+        "limits": "" if judgement is None else limits_text(words, judgement.limits),
+    }
+
+
+@say.register
+def _(finding: OverallOut, words: Words) -> Wording:
+    about = _of_item(finding, words)
+    return Wording(words("finding.overall_out", **about), words("remedy.overall_out", **about))
+
+
+@say.register
+def _(finding: OverallNotProven, words: Words) -> Wording:
+    about = _of_item(finding, words)
+    text = words("finding.overall_not_proven", **about)
+    return Wording(text, words("remedy.overall_not_proven", **about))
 
 
 @say.register

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits, without_zero
 from qlog.drawing.units import Unit
-from qlog.study.conformity.verdict import Verdict, show
+from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
@@ -81,6 +81,12 @@ def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> st
 def verdict_name(words: Words, verdict: Verdict) -> str:
     """A verdict in a word or two."""
     return words(_KEYS[verdict])
+
+
+def judged_text(words: Words, judged: Judgement) -> str:
+    """A verdict, and that nothing was known to guard it with where that is so."""
+    name = verdict_name(words, judged.verdict)
+    return name if judged.rule is judged.rule_used else f"{name} ({words('echo.unknown')})"
 
 
 def verdict_word(words: Words, reading: ReadingView) -> str:

@@ -120,10 +120,12 @@ def _overall(o: Opened, name: str, size: ItemSize) -> tuple[str, bool]:
     """A measured overall size with its verdict, and whether it is out."""
     from qlog.cli.terminal.echo import answer
     from qlog.cli.terminal.say import words_for
+    from qlog.review.instrument.experience import experience_with
     from qlog.review.items.overall import judge_overall
 
     stack = next(s for s in o.build.stacks if s.id == size.stack)
-    judgement = judge_overall(o.build, o.logbook, stack, size)
+    experience = experience_with(o.build, o.logbook, size.instrument, "", "")
+    judgement = judge_overall(o.build, experience, stack, size)
     said = answer(judgement, stack.callout, None, words_for(o.build))
     return f"{name} {size.stack}: {size.value} {size.unit}  {said}", judgement.verdict.out
 
