@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import singledispatch
 
-from qlog.drawing.decimals import as_typed
 from qlog.drawing.limits import Limits
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.kinds import (
@@ -49,6 +48,7 @@ from qlog.words.values import (
     decimals_of,
     fixed,
     limits_text,
+    overall_text,
     value_text,
     verdict_name,
     verdict_word,
@@ -332,7 +332,17 @@ def lost_text(lost: Homeless, words: Words) -> str:
 
 @say.register
 def _(finding: NotInThePlan, words: Words) -> Wording:
-    return Wording(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
+    return Wording(lost_text(finding.lost, words), lost_remedy(finding.lost, words))
+
+
+def lost_remedy(lost: Homeless, words: Words) -> str:
+    """How what is gone gets its entries back: under its new name, or put back into the plan."""
+    if lost.gone is Gone.PIECE:
+        return words("remedy.not_in_the_plan.piece")
+    what = {Gone.OPERATION: "op", Gone.DIMENSION: "dim"}.get(lost.gone, lost.gone.value)
+    name = lost.name.rpartition("-")[0] if lost.gone is Gone.ITEM else lost.name
+    within = f"{lost.part}." if lost.part and lost.gone is not Gone.PART else ""
+    return words("remedy.not_in_the_plan", what=what, name=f"{within}{name}")
 
 
 def _of_item(finding: OfItem, words: Words) -> dict[str, object]:
@@ -342,7 +352,7 @@ def _of_item(finding: OfItem, words: Words) -> dict[str, object]:
         "id": finding.item.id,
         "stack": size.fact.stack,
         "name": size.fact.stack if stack is None else stack.name,
-        "value": with_unit(words.number(as_typed(size.fact.typed)), size.fact.unit),
+        "value": overall_text(words, size),
         "verdict": "" if judgement is None else verdict_name(words, judgement.verdict),
         "limits": "" if judgement is None else limits_text(words, judgement.limits),
     }

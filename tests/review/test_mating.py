@@ -159,7 +159,7 @@ def test_an_infeasible_set_is_explained_with_what_to_turn(
     fill(q, **{"cup 10 bore": "8.022 8.023 -"})
     ran = q("fit", "slide")
     assert ran.status == 1
-    assert "cup 1, 2 (bore) fit no peg: turn a peg to 7.993..7.995 mm" in ran.out
+    assert "cup 1, 2 (bore) fit no peg: make a peg to 7.993..7.995 mm" in ran.out
 
 
 def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from qlog.drawing.decimals import as_typed
 from qlog.record.charts.control_charts import across
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
@@ -29,7 +28,7 @@ from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
-from qlog.words.values import judged_text, with_unit
+from qlog.words.values import judged_text, overall_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +232,7 @@ def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
 def _overall(size: OverallSize, words: Words) -> str:
     """An overall size with its verdict: `overall height 180.05 mm: good`."""
     name = size.fact.stack if size.stack is None else size.stack.name
-    said = f"{name} {with_unit(words.number(as_typed(size.fact.typed)), size.fact.unit)}"
+    said = f"{name} {overall_text(words, size)}"
     return said if size.judgement is None else f"{said}: {judged_text(words, size.judgement)}"
 
 

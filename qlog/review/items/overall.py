@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.decimals import decimals_of, places_read
 from qlog.drawing.plan import Build, Stack
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.facts import Entry, ItemSize
@@ -21,6 +22,7 @@ class OverallSize:
     entry: Entry[ItemSize]
     stack: Stack | None
     judgement: Judgement | None
+    places: int  # decimals that it is shown with, in the unit in which it was measured
 
     @property
     def fact(self) -> ItemSize:
@@ -38,6 +40,7 @@ def overall_sizes(
             entry,
             stack := stacks.get(entry.fact.stack),
             None if stack is None else judge_overall(build, experience, stack, entry.fact),
+            places_overall(build, stack, entry.fact, Unit(entry.fact.unit)),
         )
         for entry in sizes
     )
@@ -59,3 +62,13 @@ def judge_overall(build: Build, experience: Experience, stack: Stack, size: Item
         uncertainty=known.uncertainty,
         dof=known.dof,
     )
+
+
+def places_overall(build: Build, stack: Stack | None, size: ItemSize, into: Unit) -> int:
+    """Decimals that an overall size is shown with in a unit: those of any other reading."""
+    value = Decimal(size.value)
+    if stack is None:
+        return decimals_of(value)
+    used = next((i for i in build.instruments if i.id == size.instrument), None)
+    step, unit = (None, None) if used is None else (used.step, used.unit)
+    return places_read(stack.callout, into, value, Unit(size.unit), step, unit)
