@@ -85,7 +85,9 @@ class ReadingView:
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
     raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
     places: int = 3  # decimals that its value is shown with, wherever it is shown
+    person: str = ""  # who entered it; empty where nobody was said
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
+    revision: str = ""  # letter of the plan's revision under which it was made
 
     @property
     def limits(self) -> Limits | None:
@@ -195,6 +197,7 @@ class CellView:
     bad: bool
     override: str = ""
     applies: bool = True  # False: this piece does not get this operation
+    made: str | None = None  # when it was done
 
 
 @dataclass(frozen=True, slots=True)

@@ -337,6 +337,8 @@ class _Place:
             raw=raw,
             today=today,
             temperature=fact.temperature,
+            person=entry.person,
+            revision=self.judge.revision_of(entry),
         )
 
     def _places(self, fact: Reading, says: Measured, *, corrected: bool) -> int:
