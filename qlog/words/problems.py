@@ -31,8 +31,19 @@ def _fact(words: Words, fact: object) -> object:
     if isinstance(fact, tuple):
         return "\n".join(in_words(words, line) for line in fact)
     if isinstance(fact, Decimal) and words.language != DEFAULT:
-        return str(fact).replace(".", words("format.decimal_mark"))
+        return _Marked(fact, words("format.decimal_mark"))
     return fact
+
+
+class _Marked:
+    """A number with the decimal mark of a language, in whatever form a text wants it."""
+
+    def __init__(self, number: Decimal, mark: str) -> None:
+        self._number = number
+        self._mark = mark
+
+    def __format__(self, form: str) -> str:
+        return format(self._number, form).replace(".", self._mark)
 
 
 def _english(key: str, facts: Mapping[str, object]) -> str:
