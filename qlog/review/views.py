@@ -85,6 +85,7 @@ class ReadingView:
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
     raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
+    revision: str = ""  # letter of the plan's revision under which it was made
 
     @property
     def limits(self) -> Limits | None:
@@ -194,6 +195,7 @@ class CellView:
     bad: bool
     override: str = ""
     applies: bool = True  # False: this piece does not get this operation
+    made: str | None = None  # when it was done
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ DEFAULT = "en"
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
     "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages", "paper",
-    "cautions", "keepsake", "method", "phone", "plan", "problems",
+    "cautions", "keepsake", "phone", "plan", "lookup", "problems",
 )  # fmt: skip
 
 

@@ -299,6 +299,44 @@ def test_an_inch_drawing_has_a_fraction_stroke(phone: Hand, small: Served) -> No
     assert not phone.page.is_visible('#pad [data-key=","]')
 
 
+def test_an_answer_that_comes_while_another_view_opens_belongs_to_its_own(
+    phone: Hand, small: Served
+) -> None:
+    page = phone.page
+    page.evaluate(
+        "() => { const kept = Queue.kept; Queue.kept = (what) => new Promise((done) => {"
+        " window.goOn = () => { Queue.kept = kept; done(kept(what)); } }) }"
+    )
+    page.evaluate("location.hash = 'op/ring/10'")
+    until(page, "window.goOn !== undefined")  # the new view waits for the phone's store
+    phone.type("32.01")
+    phone.wait_sent()
+    page.evaluate("goOn()")
+    until(page, "bench.op.part.id === 'ring' && document.body.dataset.view !== 'start'")
+    assert page.evaluate("[bench.mine, bench.last, bench.typed]") == [[], None, ""]
+    assert values(small) == [("height", 1, "32.01")]
+    page.go_back()
+    until(page, "bench.op.part.id === 'cup' && bench.mine.length === 1")
+
+
+def test_going_back_takes_the_open_question_with_it(phone: Hand, small: Served) -> None:
+    phone.page.tap("#more")
+    choose(phone, "Scrap")
+    phone.page.wait_for_selector("#ask[open]")
+    phone.page.go_back()
+    phone.page.wait_for_selector("#view-start:not([hidden])")
+    assert not phone.page.is_visible("#ask")
+
+
+def test_what_the_drawing_lost_meanwhile_is_asked_no_more(phone: Hand, small: Served) -> None:
+    left = phone.page.evaluate(
+        "() => { bench.op.dimensions = bench.op.dimensions.filter((d) => d.id !== 'height');"
+        " bench.op.places = bench.op.places.filter(([id]) => id !== 'height');"
+        " showPlace(); return bench.place }"
+    )
+    assert left is None
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_every_view_obeys_the_rules_at_every_size(
     browser: Browser, small: Served, scheme: str

@@ -50,10 +50,10 @@ def evening(tmp_path: Path) -> Path:
     folder = tmp_path / "card" / "DCIM"
     photo(folder / "a0.jpg", "10:00", 1)
     photo(folder / "a1.jpg", "10:05", 2, shows=card("cup", 10))
-    photo(folder / "a2.jpg", "10:06", 3)
-    photo(folder / "a3.jpg", "10:07", 4)
+    photo(folder / "a2.jpg", "10:06", 3, bench=40)
+    photo(folder / "a3.jpg", "10:07", 4, bench=40)
     photo(folder / "a4.jpg", "10:10", 5, shows=card("cup", 20, 3))
-    photo(folder / "a5.jpg", "10:11", 6)
+    photo(folder / "a5.jpg", "10:11", 6, bench=40)
     photo(folder / "b1.jpg", "10:11", 7, camera="Phone 2")
     photo(folder / "a6.jpg", "14:00", 8)
     return folder.parent

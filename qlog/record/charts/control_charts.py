@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch
+from qlog.record.charts.rows import draw_rows
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.review.part.charts.deviations import DeviationView
@@ -30,8 +31,8 @@ class Figure:
     title: str
     described: str
     axis: str
-    wide: charts.Chart
-    narrow: charts.Chart
+    wide: tuple[charts.Chart, ...]
+    narrow: tuple[charts.Chart, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +171,8 @@ class _Drawing:
                 f"readby.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
-            charts.draw(data, charts.WIDE),
-            charts.draw(data, charts.NARROW),
+            draw_rows(data, charts.WIDE),
+            draw_rows(data, charts.NARROW),
         )
 
     def _point(self, piece: int, value: float, outside: bool) -> Point:
@@ -342,7 +343,7 @@ def _across(
             title,
             words("readby.across_says", names=words.list([names[s.id] for s in view.series])),
             words("readby.across_axis"),
-            charts.draw(data, charts.WIDE),
-            charts.draw(data, charts.NARROW),
+            draw_rows(data, charts.WIDE),
+            draw_rows(data, charts.NARROW),
         ),
     )

@@ -11,12 +11,12 @@ from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
+from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page
+from qlog.record.pages.page import Link, Page, piece_href
 from qlog.record.pages.part_pages import (
     PartSheet,
     decisions,
-    histories,
     part_sheet,
     report_blocks,
     report_facts,
@@ -154,7 +154,7 @@ def _part_pages(
     """A part, its pieces, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name
     context = {**common, "part": part}
-    pieces = {**context, "histories": histories(part, picture, gallery, words)}
+    pieces = {**context, "lines": piece_lines(part, picture, words)}
     report = {
         **context,
         "blocks": report_blocks(part, words),
@@ -165,6 +165,9 @@ def _part_pages(
     title = words("pieces.title", part=name)
     yield Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts")
     yield Page(f"pieces/{id_}.html", "maker/pieces.html", title, pieces, "parts")
+    for piece in piece_pages(part, picture, gallery, words):
+        page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
+        yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
     for sheet in part.sheets:

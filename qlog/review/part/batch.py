@@ -265,4 +265,5 @@ def _cell(
         bad=any(s.reading is not None and s.reading.bad for s in slots),
         override="" if entry is None else entry.fact.override,
         applies=applies,
+        made=None if entry is None else entry.made,
     )

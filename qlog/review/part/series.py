@@ -336,6 +336,7 @@ class _Place:
             raw=raw,
             today=today,
             temperature=fact.temperature,
+            revision=self.judge.revision_of(entry),
         )
 
     def _setup(self, piece: int) -> int:

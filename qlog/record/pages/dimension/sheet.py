@@ -8,6 +8,7 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, layers_of
+from qlog.record.charts.rows import draw_rows
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.rows import Row, row_of
@@ -37,8 +38,8 @@ class DimensionSheet:
     shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
     lines: tuple[str, ...]  # lines that it explains
     setups: tuple[str, ...]
-    wide: charts.Chart | None
-    narrow: charts.Chart | None
+    wide: tuple[charts.Chart, ...]  # in rows; empty where nothing with a number was read
+    narrow: tuple[charts.Chart, ...]
     strip: charts.ToleranceStrip | None
     verdicts: str  # "9 in, 1 out high"
     shape: Shape
@@ -59,9 +60,8 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Dime
     pieces = {p.number: p for p in view.pieces}
     rows = tuple(row_of(slot, series, pieces[slot.piece], layers, words) for slot in series.slots)
     data = chart_data(series, rows, layers, words)
-    wide = narrow = None
-    if data is not None:
-        wide, narrow = charts.draw(data, charts.WIDE), charts.draw(data, charts.NARROW)
+    wide = () if data is None else draw_rows(data, charts.WIDE)
+    narrow = () if data is None else draw_rows(data, charts.NARROW)
     numeric = [(float(r.value), shape_of(r)) for r in series.readings if r.value is not None]
     lower, upper = series.limits.lower, series.limits.upper
     heading = words(
