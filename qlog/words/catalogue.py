@@ -22,7 +22,7 @@ DEFAULT = "en"
 
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
-    "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages", "paper",
+    "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages",
     "cautions", "keepsake", "phone", "plan", "lookup", "problems",
 )  # fmt: skip
 
