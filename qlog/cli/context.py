@@ -63,11 +63,16 @@ def load_plan(ctx: click.Context) -> Build:
     return build
 
 
+def who_enters(ctx: click.Context, build: Build) -> str:
+    """Who enters: --person or QLOG_PERSON, else the build's own; "" for nobody in particular."""
+    return ctx.find_root().params.get("person") or build.person
+
+
 @contextmanager
 def opened(ctx: click.Context) -> Iterator[Opened]:
     """Plan and logbook of the build that the command works on."""
     build = load_plan(ctx)
-    person = ctx.find_root().params.get("person") or ""
+    person = who_enters(ctx, build)
     path = build.folder / FILE_NAME
     with Logbook(path, revision=build.revision, source=build.source, person=person) as logbook:
         say_brought_up(logbook.brought_up)

@@ -49,7 +49,7 @@ class Server:
     Listens from the moment it is made. Raises Problem when the address or port cannot be had.
     """
 
-    def __init__(self, plan: Path, address: str, port: int = PORT) -> None:
+    def __init__(self, plan: Path, address: str, port: int = PORT, person: str = "") -> None:
         import waitress
 
         self.keys = Keys()
@@ -73,7 +73,7 @@ class Server:
         self.port = int(listening.getsockname()[1])
         self.host = f"{address}:{self.port}"
         self._server: Any = waitress.create_server(
-            make_app(plan, self.keys, self.host),
+            make_app(plan, self.keys, self.host, person),
             sockets=[listening],
             threads=4,
             max_request_body_size=MOST_PHOTO,

@@ -115,6 +115,7 @@ def assemble(
         stacks=mating.stacks,
         said=_said(log.live(Said)),
         rehearsed=bool(log.history(Said)),
+        people=log.people,
         matching=mating.matching,
     )
 

@@ -84,6 +84,7 @@ class ReadingView:
     temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
     raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
+    person: str = ""  # who entered it; empty where nobody was said
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
     revision: str = ""  # letter of the plan's revision under which it was made
 

@@ -76,6 +76,11 @@ def event_text(event: Event, words: Words) -> str:
     return words(keys[event.what], **about)
 
 
+def by_whom(said: str, person: str, words: Words) -> str:
+    """What was logged, with who entered it; as it is where nobody was said."""
+    return words("said.by", said=said, who=person) if person else said
+
+
 def _reading_text(event: Event, words: Words) -> str:
     reading = event.reading
     if reading is None:

@@ -65,12 +65,12 @@ def command(
 
             say_line(words("piece.line", piece=history.name, state=state_text(history, words)))
             for event in history.events:
-                _print(event, words)
+                _print(event, words, named=history.named)
             for earlier in history.earlier:
                 state = state_text(earlier, words)
                 say_line(words("piece.made_before", state=state))
                 for event in earlier.events:
-                    _print(event, words)
+                    _print(event, words, named=history.named)
             if not history.events:
                 say_line(f"  {words('piece.nothing')}")
             return int(history.undecided or history.lost)
@@ -127,10 +127,10 @@ def _numbered(build: Build, text: str) -> str:
     return f"{part.id}-{number}"
 
 
-def _print(event: Event, words: Words) -> None:
+def _print(event: Event, words: Words, *, named: bool) -> None:
     from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import outcome, verdict
-    from qlog.words.history import event_text
+    from qlog.words.history import by_whom, event_text
 
     op = "" if event.op is None else words("piece.op", op=event.op)
     said, reading = "", event.reading
@@ -138,4 +138,5 @@ def _print(event: Event, words: Words) -> None:
         said = f"  {verdict(reading.verdict, words)}"
     elif reading is not None:
         said = f"  {outcome(reading.passed is not False, words)}"
-    say_line(f"  {event.day}  {op:6}  {event_text(event, words)}{said}")
+    text = by_whom(event_text(event, words), event.person if named else "", words)
+    say_line(f"  {event.day}  {op:6}  {text}{said}")

@@ -79,7 +79,8 @@ def part_sheet(
 ) -> PartSheet:
     """Lay out one part; `drawings` as in `maker.pages`."""
     sheets = tuple(
-        sheet_of(series_key(series, view), series, view, words) for series in view.series
+        sheet_of(series_key(series, view), series, view, words, named=bool(picture.people))
+        for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
     by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}

@@ -68,6 +68,13 @@ class Event:
     caption: str = ""
     settings: tuple[Setting, ...] = ()
 
+    @property
+    def person(self) -> str:
+        """Who entered it; empty where nobody was said."""
+        if self.reading is not None:
+            return self.reading.person
+        return "" if self.entry is None else self.entry.person
+
 
 @dataclass(frozen=True, slots=True)
 class History:
@@ -84,6 +91,7 @@ class History:
     lost: bool  # something names what the plan has not
     earlier: tuple[History, ...] = ()  # earlier makings of the piece, the newest first
     was: Was | None = None  # of an earlier making only
+    named: bool = False  # several people entered: who entered what is said
 
     @property
     def due(self) -> int | None:
@@ -149,6 +157,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         undecided=bad and not piece.decision,
         lost=bool(lost),
         earlier=earlier_makings(part, log.earlier, number),
+        named=bool(picture.people),
     )
 
 

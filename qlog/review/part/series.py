@@ -336,6 +336,7 @@ class _Place:
             raw=raw,
             today=today,
             temperature=fact.temperature,
+            person=entry.person,
             revision=self.judge.revision_of(entry),
         )
 

@@ -68,6 +68,7 @@ TEXTS: dict[str, str] = {
     "event.another_reading": "ein anderer Messwert",
     "event.skipped": "{name} mit Absicht ausgelassen",
     "event.cannot": "{name} nicht messbar",
+    "said.by": "{said} ({who})",
     "event.because": "{said}: {why}",
     "event.decision": "{decision}: {why}",
     "event.note": "Notiz: {text}",

@@ -68,6 +68,7 @@ TEXTS: dict[str, str] = {
     "event.another_reading": "another reading",
     "event.skipped": "{name} skipped on purpose",
     "event.cannot": "{name} cannot be measured",
+    "said.by": "{said} ({who})",
     "event.because": "{said}: {why}",
     "event.decision": "{decision}: {why}",
     "event.note": "note: {text}",

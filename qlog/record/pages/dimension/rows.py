@@ -48,9 +48,15 @@ class Row:
 
 
 def row_of(
-    slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, words: Words
+    slot: SlotView,
+    series: SeriesView,
+    piece: PieceView,
+    layers: Layers,
+    words: Words,
+    *,
+    named: bool,
 ) -> Row:
-    """The line of one place of the series."""
+    """The line of one place of the series; where `named`, with who entered the reading."""
     reading = slot.reading
     finest = places(series.limits, series.instrument)
     symbol = series.limits.unit.symbol
@@ -87,7 +93,7 @@ def row_of(
         instrument=_instruments(reading),
         setup=reading.setup if reading is not None else 0,
         outlier=slot.piece in layers.outliers,
-        remarks=_remarks(slot, reading, series, layers, words),
+        remarks=_remarks(slot, reading, series, layers, words, named=named),
     )
 
 
@@ -115,6 +121,8 @@ def _remarks(
     series: SeriesView,
     layers: Layers,
     words: Words,
+    *,
+    named: bool,
 ) -> str:
     said = []
     if reading is not None:
@@ -144,6 +152,8 @@ def _remarks(
             said.append(words("row.outlier"))
         if reading.note:
             said.append(reading.note)
+        if named and reading.person:
+            said.append(words("row.person", who=reading.person))
     return ". ".join(said)
 
 
