@@ -48,7 +48,7 @@ def test_every_text_of_an_error_is_used() -> None:
 
 def test_an_error_within_another_is_said_in_the_same_language() -> None:
     inner = Problem(ToSay("error.part_build_toml", text="cup"))
-    outer = Problem(ToSay("error.change_keep_or", error=inner))
+    outer = Problem(ToSay("error.change_keep_item", error=inner))
     assert str(outer) == "no part 'cup' in build.toml; change [[keep]] or [[item]] in build.toml"
     assert in_words(GERMAN, outer) == (
         "kein Bauteil 'cup' in build.toml; [[keep]] oder [[item]] in build.toml ändern"
