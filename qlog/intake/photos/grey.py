@@ -43,7 +43,8 @@ def _eight_bit(image: PilImage, factor: int) -> PilImage:
     if image.mode == "LAB":
         image = image.getchannel(0)
     if image.mode in ("L", "RGB"):
-        return (image.reduce(factor) if factor > 1 else image).convert("L")
+        small = image.reduce(factor) if factor > 1 else image
+        return small if small.mode == "L" else small.convert("L")
     flat = image.convert("L")
     return flat.reduce(factor) if factor > 1 else flat
 

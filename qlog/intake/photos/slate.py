@@ -256,9 +256,10 @@ def find_in(grey: PilImage) -> tuple[Slate, ...]:
     """The slates in a grey picture, each once, from left to right.
 
     A picture without any is looked at once more, at half the size and sharpened: that finds most
-    of the codes that are blurred by more than the width of their squares.
+    of the codes that are blurred by more than the width of their squares. Light codes on a dark
+    ground are looked for there only: a terminal of light colour shows a clock's so, and large.
     """
-    return _read(grey) or _read(_sharpened(grey.reduce(2)))
+    return _read(grey, light=False) or _read(_sharpened(grey.reduce(2)), light=True)
 
 
 def _sharpened(grey: PilImage) -> PilImage:
@@ -283,9 +284,9 @@ def outlines(grey: PilImage) -> list[tuple[Slate, list[tuple[float, float]]]]:
     return found
 
 
-def _read(grey: PilImage) -> tuple[Slate, ...]:
+def _read(grey: PilImage, *, light: bool) -> tuple[Slate, ...]:
     found: dict[Slate, float] = {}
-    for code in codes_in(grey):
+    for code in codes_in(grey, light=light):
         slate = parse(code.text)
         if slate is None and (not code.text or code.text.lower().startswith(f"{_PREFIX} ")):
             slate = Slate(unread=True)
