@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from qlog.drawing.limits import between
 from qlog.study.fit.joints import Side, rounded_inwards
 from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, with_unit
@@ -48,7 +47,8 @@ def window_text(words: Words, limits: Limits, decimals: int) -> str:
 
 def range_text(words: Words, lower: str, upper: str) -> str:
     """From one number to another, as they stand: `7.98..7.99`, `.313 .. .314`."""
-    return words("fits.range", lower=lower, upper=upper, dots=between(upper))
+    pointed = upper.startswith((".", ","))  # three points in a row hide where it begins
+    return words("fits.range.pointed" if pointed else "fits.range", lower=lower, upper=upper)
 
 
 def pieces_text(some: Iterable[Key], words: Words) -> str:

@@ -109,10 +109,10 @@ def overall_text(words: Words, size: OverallSize) -> str:
 def difference(amount: Decimal, finest: int) -> Decimal:
     """How far a value shown with `finest` places lies from a limit or the middle, as written.
 
-    A middle may lie half a place between two; more is the end of a conversion. More places where
-    it would become nothing.
+    A middle may lie half a place between two; more is what a conversion left, and is cut. More
+    places where it would become nothing.
     """
-    return shortened(amount, finest + 1)
+    return amount if decimals_of(amount) <= finest + 1 else shortened(amount, finest)
 
 
 def signed(number: Decimal, words: Words, unit: str = "") -> str:

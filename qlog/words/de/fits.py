@@ -3,6 +3,7 @@
 TEXTS: dict[str, str] = {
     "fits.any_size": "jedes Maß",
     "fits.range": "{lower} bis {upper}",
+    "fits.range.pointed": "{lower} bis {upper}",
     "fits.no_mate.one": "{pieces} ({dimension}): es passt kein Teil {mate}",
     "fits.no_mate.many": "{pieces} ({dimension}): es passt kein Teil {mate}",
     "fits.compete": "{pieces} ({dimension}) haben zusammen nur {mates}",

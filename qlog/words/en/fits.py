@@ -2,7 +2,8 @@
 
 TEXTS: dict[str, str] = {
     "fits.any_size": "any size",
-    "fits.range": "{lower}{dots}{upper}",
+    "fits.range": "{lower}..{upper}",
+    "fits.range.pointed": "{lower} .. {upper}",
     "fits.no_mate.one": "{pieces} ({dimension}) fits no {mate}",
     "fits.no_mate.many": "{pieces} ({dimension}) fit no {mate}",
     "fits.compete": "{pieces} ({dimension}) compete for {mates}",
