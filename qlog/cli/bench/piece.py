@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -59,7 +60,7 @@ def command(
             history = history_named(o.build, o.logbook, _numbered(o.build, piece))
             if history is None:  # neither planned nor logged: say which pieces there are
                 named_piece(o.build, piece)
-                raise PlaceError(f"no piece {piece}")
+                raise PlaceError(ToSay("error.piece", piece=piece))
             from qlog.words.history import state_text
 
             say_line(words("piece.line", piece=history.name, state=state_text(history, words)))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,11 +84,11 @@ def command(
     from qlog.intake.typed.places import instrument_of
 
     if as_matched and pieces:
-        raise click.UsageError("name the pieces, or --as-matched: not both")
+        raise click.UsageError(ToSay("error.name_pieces_matched"))
     if item is None and (size is not None or not as_matched):
-        raise click.UsageError("name the item, or --as-matched for all that were matched")
+        raise click.UsageError(ToSay("error.name_item_matched"))
     if not pieces and not as_matched and size is None:
-        raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
+        raise click.UsageError(ToSay("error.name_pieces_matched_size"))
     with opened(ctx) as o:
         time = made_time(o.build, made)
         id = "" if item is None else item_group(o.build, item)[0]
@@ -170,10 +171,7 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
 
     kept = kept_match(o.logbook)
     if kept is None:
-        raise AssemblyError(
-            "no match was kept, so that it is not known which pieces were laid out: look at "
-            "`qlog match`, and keep what it shows with `qlog match --keep`"
-        )
+        raise AssemblyError(ToSay("error.match_kept_so"))
     from qlog.cli.terminal.say import look, say_line, words_for
 
     words = words_for(o.build)

@@ -161,7 +161,7 @@ def _check(ctx: click.Context, folder: Path) -> int:
     """Hold a built record against its manifest; the build that it was made of need not be here."""
     from qlog.cli.context import build_folder
     from qlog.cli.terminal.say import on_screen, say_line, words_at
-    from qlog.problem import Problem
+    from qlog.problem import Problem, ToSay
     from qlog.record.publish.check import check
     from qlog.record.publish.manifest import ManifestError
 
@@ -172,7 +172,7 @@ def _check(ctx: click.Context, folder: Path) -> int:
     try:
         found = check(folder)
     except ManifestError as error:
-        raise Problem(f"{error}; name a folder that `qlog record` has made") from error
+        raise Problem(ToSay("error.name_folder_qlog", error=error)) from error
     for key, paths in (("missing", found.missing), ("changed", found.changed)):
         for path in paths:
             click.echo(on_screen(words(f"record.{key}", path=path)), err=True)

@@ -9,6 +9,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.drawing.decimals import shortened
+from qlog.problem import ToSay
 from qlog.study.conformity.uncertainty import two_digits
 from qlog.study.conformity.verdict import Verdict, show, signed
 
@@ -56,7 +57,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     if joint is not None:
         known = [v.joint.id for v in joints]
         if joint not in known:
-            raise PlaceError(f"no joint {joint!r} in build.toml; {nearest(joint, known)}")
+            raise PlaceError(
+                ToSay("error.joint_build_toml", joint=joint, nearest=nearest(joint, known))
+            )
         joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
     if as_json:
         from qlog.cli.terminal.say import words_for

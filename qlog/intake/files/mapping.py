@@ -12,7 +12,7 @@ from pathlib import Path
 
 from qlog.intake.files.headings import COLUMNS, split_heading
 from qlog.intake.typed.places import plain
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 FILE_NAME = "import.toml"
 IGNORE = "ignore"
@@ -68,7 +68,7 @@ def mapped(maps: Iterable[str], ignored: Iterable[str]) -> dict[str, str]:
     for text in maps:
         heading, mark, target = (word.strip() for word in text.rpartition("="))
         if not mark or not heading or not target:
-            raise MappingError(f'{text!r}: write HEADING=COLUMN, for example --map "Serial=piece"')
+            raise MappingError(ToSay("error.write_heading_column", text=text))
         said[heading] = target
     return said | {heading.strip(): IGNORE for heading in ignored}
 
@@ -82,7 +82,7 @@ def checked(said: Mapping[str, str], dimensions: Iterable[str]) -> None:
             from qlog.intake.typed.places import nearest
 
             hint = nearest(target, dict.fromkeys(known))
-            raise MappingError(f"{heading}={target}: {target!r} is no column; {hint}")
+            raise MappingError(ToSay("error.column", heading=heading, target=target, hint=hint))
 
 
 def load(folder: Path) -> dict[str, str]:
@@ -95,9 +95,9 @@ def load(folder: Path) -> dict[str, str]:
     except FileNotFoundError:
         return {}
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise MappingError(f"{path} cannot be read ({error}); mend or delete it") from error
+        raise MappingError(ToSay("error.cannot_be_read_mend", path=path, error=error)) from error
     if not isinstance(said, dict) or not all(isinstance(v, str) for v in said.values()):
-        raise MappingError(f'{path}: under [headings] write lines such as "Serial" = "piece"')
+        raise MappingError(ToSay("error.under_headings_write", path=path))
     return said
 
 

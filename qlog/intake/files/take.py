@@ -18,6 +18,7 @@ from qlog.intake.typed.times import is_ahead
 from qlog.logbook.facts import Entry, Gap, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
+from qlog.problem import ToSay, said_by
 
 #: Why a second reading of a file stands instead of the first.
 SECOND = "second reading of the file"
@@ -78,7 +79,7 @@ class DoubtfulFile(ReadingError):
 
     def __init__(self, warnings: Sequence[FileWarning]) -> None:
         self.warnings = tuple(warnings)
-        super().__init__("the entry checks ask about some lines; nothing was written")
+        super().__init__(ToSay("error.entry_checks_ask"))
 
 
 class _Warnings:
@@ -119,7 +120,7 @@ def ready_file(
     try:
         table = read_table(path, build, part=part, op=op, headings=headings, skip=skip, sheet=sheet)
     except TableError as error:
-        raise ReadingError(str(error)) from error
+        raise ReadingError(said_by(error)) from error
     if table.bad:
         raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
     facts = [_fact(build, row, instrument, note) for row in table.rows]
@@ -154,7 +155,7 @@ def ready_file(
             warnings.add(FileWarning(row.line, ahead=row.made), "ahead", row.made)
         dated.add(row.line)
     if against:
-        raise BadFile(path, [*against, "correct what is logged, or the file"])
+        raise BadFile(path, [*against, ToSay("error.correct_what_logged")])
     if strict and warnings.all():
         raise DoubtfulFile(warnings.all())
     times = tuple(made if row.made is None else row.made for row in table.rows)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.record.keepsake.book import PRINTED
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
@@ -201,8 +201,7 @@ def _render(
         other = seen.setdefault(page.path.casefold(), page.title)
         if other is not page.title:
             raise RecordError(
-                f"two pages would be {page.path}: {other!r} and {page.title!r}; "
-                "give one of them another id in build.toml"
+                ToSay("error.two_pages_would", path=page.path, other=other, title=page.title)
             )
         text = environment.get_template(page.template).render(
             **common, **page.context, page=page, root=page.root, album=Album()
@@ -343,7 +342,7 @@ def _link(source: Path, target: Path) -> None:
 def _resolved(out: Path) -> Path:
     out = Path(os.path.abspath(out))  # noqa: PTH100 - not through a link, which is refused below
     if out.is_symlink():
-        raise RecordError(f"{out} is a link; name the folder itself")
+        raise RecordError(ToSay("error.link_name_folder", out=out))
     return out
 
 
@@ -352,22 +351,17 @@ def _refuse_strangers(out: Path) -> None:
     if not out.exists():
         return
     if not out.is_dir():
-        raise RecordError(f"{out} is a file; name a folder for the record")
+        raise RecordError(ToSay("error.file_name_folder", out=out))
     found = manifest.files_of(out)
     if not found and not any(p.is_dir() for p in out.iterdir()):
         return
     if not manifest.is_record(out):
-        raise RecordError(
-            f"{out} is a folder with other things in it; name another, or empty it yourself"
-        )
+        raise RecordError(ToSay("error.folder_other_things", out=out))
     known = {*_sums(out), manifest.NAME}
     strange = [path for path in found if path not in known]
     if strange:
         listed = ", ".join(strange[:3]) + (", ..." if len(strange) > 3 else "")
-        raise RecordError(
-            f"{out} holds files that are not part of the record ({listed}); "
-            "move them out, since the folder is replaced as a whole"
-        )
+        raise RecordError(ToSay("error.holds_files_are", out=out, listed=listed))
 
 
 def _last(out: Path) -> Path:
@@ -404,8 +398,7 @@ def _swap(aside: Path, out: Path, known: set[str]) -> None:
         _rename(out, last)
     except PermissionError as error:
         raise RecordError(
-            f"{out} is held open by another program, a browser or a file window on it: close it "
-            f"and build again; the last record is as it was ({error.strerror})"
+            ToSay("error.held_open_another", out=out, strerror=error.strerror)
         ) from error
     try:
         _rename(aside, out)

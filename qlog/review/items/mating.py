@@ -10,7 +10,7 @@ from qlog.drawing.decimals import places_for, places_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import trust_of, warmth_of
 from qlog.review.items.item_views import ItemView
@@ -300,7 +300,7 @@ def match_items(
             decision=build.decision,
         )
     except ValueError as error:
-        raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
+        raise Problem(ToSay("error.change_keep_item", error=error)) from error
 
 
 def chosen_items(found: Matching) -> tuple[tuple[str, tuple[str, ...]], ...]:

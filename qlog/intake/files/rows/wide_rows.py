@@ -23,6 +23,7 @@ from qlog.intake.files.rows.long_rows import lettered
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.intake.typed.values import TypedError
+from qlog.problem import ToSay
 
 _BESIDES = ("instrument", "made", "temperature", "note")
 _WHY = {"unit": SkipReason.UNITS, "instrument": SkipReason.INSTRUMENTS}
@@ -53,9 +54,8 @@ def series_of(
     if dimension.id in seen and not again:
         raise Bad(
             cell,
-            "a second column of that dimension",
-            f'a place has one reading: keep one of them, for example --ignore "{cell}", '
-            f'or --map "{cell}=again": the second holds, the first stays in the log',
+            ToSay("error.second_column_dimension"),
+            ToSay("error.place_one_reading", cell=cell),
         )
     seen.add(dimension.id)
     place = taking.place(part, given.op, dimension, cell)
@@ -125,8 +125,8 @@ class WideRows:
                 header.number,
                 Bad(
                     corner,
-                    "the first column holds the pieces",
-                    f'head it piece, or --map "{corner}=piece"',
+                    ToSay("error.first_column_holds"),
+                    ToSay("error.head_piece_map", corner=corner),
                 ),
             )
         taking.columns.append(Column(corner, Meaning.PIECE))
@@ -151,7 +151,9 @@ class WideRows:
         if not cell:
             if not any(line.cell(number) for line in self._layout.body):
                 return  # an empty column between others
-            raise Bad("", f"column {number + 1} has no heading", "name its dimension")
+            raise Bad(
+                "", ToSay("error.column_heading", number=number + 1), ToSay("error.name_dimension")
+            )
         if self._headings.ignored(cell):
             taking.columns.append(Column(cell, Meaning.SKIPPED))
             return
@@ -229,7 +231,7 @@ class WideRows:
             # Otherwise "1,8,5" under "piece,bore,height" would pass for 8 and 5.
             raise Bad(
                 ",".join(line.cells),
-                f"{len(line.cells)} cells under a header of {width}",
+                ToSay("error.cells_under_header", n=len(line.cells), width=width),
                 SPLIT_COMMA[1],
             )
         piece = taking.piece(line.cell(0), part)
