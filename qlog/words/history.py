@@ -31,7 +31,10 @@ def state_text(history: History, words: Words) -> str:
     if piece.spare:
         state = words("piece.state.spare", state=state)
     if history.due is None:
-        return words("piece.state.finished", state=state)
+        if piece.owes:
+            return words.count("piece.state.unread", piece.owes, state=state)
+        failed = "piece.state.all_done" if history.undecided else "piece.state.finished"
+        return words(failed, state=state)
     return words("piece.state.next", state=state, op=history.due)
 
 

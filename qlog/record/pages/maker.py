@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from qlog.drawing.decimals import as_typed
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
@@ -25,11 +24,12 @@ from qlog.record.pages.part_pages import (
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.told_together import told_together
+from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
-from qlog.words.values import with_unit
+from qlog.words.values import judged_text, overall_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,18 +278,17 @@ def _shortened(groups: Sequence[FindingGroup]) -> tuple[FindingGroup, ...]:
 
 
 def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
-    stacks = {stack.id: stack.name for stack in picture.build.stacks}
     return [
-        {
-            "item": item,
-            "sizes": [
-                f"{stacks.get(e.fact.stack, e.fact.stack)} "
-                f"{with_unit(words.number(as_typed(e.fact.typed)), e.fact.unit)}"
-                for e in item.sizes
-            ],
-        }
+        {"item": item, "sizes": [_overall(size, words) for size in item.sizes]}
         for item in picture.items
     ]
+
+
+def _overall(size: OverallSize, words: Words) -> str:
+    """An overall size with its verdict: `overall height 180.05 mm: good`."""
+    name = size.fact.stack if size.stack is None else size.stack.name
+    said = f"{name} {overall_text(words, size)}"
+    return said if size.judgement is None else f"{said}: {judged_text(words, size.judgement)}"
 
 
 def _overrides(picture: Picture, words: Words) -> list[str]:

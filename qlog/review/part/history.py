@@ -174,8 +174,10 @@ def _of_route(log: PartLog, number: int) -> Iterator[Event]:
         if held := tuple(e.fact for e in log.settings(op, number).values()):
             when = moment(done.made)
             yield Event(when, done.made[:10], op, What.SET, name, settings=held)
+        said: set[str] = set()  # what was noted again, word for word, is one note
         for begun in log.starts:
-            if begun.fact.op == op and begun.fact.note:
+            if begun.fact.op == op and begun.fact.note and begun.fact.note not in said:
+                said.add(begun.fact.note)
                 yield _event(begun, What.BEGUN, op, name)
 
 
