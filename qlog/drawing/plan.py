@@ -413,6 +413,7 @@ class Build:
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
     paper: str = "a4"  # one of PAPERS, for sheets and the printed record
     gift: Gift = Gift()  # what the maker gives along with the set
+    person: str = ""  # who enters where nobody else is said
     code_page: str = ""  # what the file was read as where it is no UTF-8
 
     @property

@@ -37,14 +37,15 @@ class BuildLog:
         return self._logbook.revisions()
 
     @property
-    def people(self) -> dict[int, str]:
-        """Who made an entry, by its number; entries of which nobody said it are left out."""
-        return self._logbook.people()
-
-    @property
     def withdrawn(self) -> dict[int, tuple[str, str]]:
         """Entries that were taken back, by number: when (UTC) and why."""
         return self._logbook.withdrawn()
+
+    @property
+    def people(self) -> dict[str, int]:
+        """Who entered how many entries, where more than one did; else nobody's name is of use."""
+        found = self._logbook.people()
+        return found if len(found) > 1 else {}
 
     def history(self, kind: type[F]) -> Sequence[Entry[F]]:
         """All entries of a kind, replaced ones included, in order of entry."""

@@ -34,6 +34,7 @@ from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
 from qlog.review.items.item_views import ItemView, item_views
+from qlog.review.items.overall import overall_sizes
 from qlog.review.part.batch import Batch, batch_of
 from qlog.review.part.next_up import next_up
 from qlog.review.part.series import series_of
@@ -85,7 +86,8 @@ def assemble(
     ]
     parts = tuple(_with_findings(batch) for batch in batches)
     sizes = log.live(ItemSize)
-    items = item_views(build, batches, log.live(Assembly), sizes, photos)
+    overall = overall_sizes(build, experience, sizes)
+    items = item_views(build, batches, log.live(Assembly), overall, photos)
     mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, ())
     instruments = instrument_views(build, checks, readings, sizes, suspect, studies)
     unplaced = tuple(p for p in photos if _unplaced(p))
@@ -107,7 +109,7 @@ def assemble(
         unplaced=unplaced,
         homeless=lost,
         findings=(
-            *build_findings(of_parts, instruments, unplaced, lost, deviations),
+            *build_findings(of_parts, items, instruments, unplaced, lost, deviations),
             *mating.findings,
         ),
         next=next_up(batches),
@@ -123,6 +125,7 @@ def assemble(
         stacks=mating.stacks,
         said=_said(log.live(Said)),
         rehearsed=bool(log.history(Said)),
+        people=log.people,
         matching=mating.matching,
         diary=diary,
     )

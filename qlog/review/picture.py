@@ -56,6 +56,7 @@ class Picture:
     stacks: tuple[StackView, ...]
     said: Mapping[str, Said]  # by its key: what was decided about what the recipient sees
     rehearsed: bool  # whether a rehearsal was ever begun: then only what is approved leaves
+    people: Mapping[str, int]  # who entered how many entries; empty where one person did it all
     diary: Diary | None  # what happened day by day; None where it was not asked for
     matching: Matching | None  # None as well where no items are planned, or none can be matched
 

@@ -32,7 +32,10 @@ def state_text(history: History, words: Words) -> str:
     if piece.spare:
         state = words("piece.state.spare", state=state)
     if history.due is None:
-        return words("piece.state.finished", state=state)
+        if piece.owes:
+            return words.count("piece.state.unread", piece.owes, state=state)
+        failed = "piece.state.all_done" if history.undecided else "piece.state.finished"
+        return words(failed, state=state)
     return words("piece.state.next", state=state, op=history.due)
 
 
@@ -75,6 +78,11 @@ def event_text(event: Event, words: Words) -> str:
         What.REMADE: "event.remade",
     }
     return words(keys[event.what], **about)
+
+
+def by_whom(said: str, person: str, words: Words) -> str:
+    """What was logged, with who entered it; as it is where nobody was said."""
+    return words("said.by", said=said, who=person) if person else said
 
 
 def _reading_text(event: Event, words: Words) -> str:

@@ -170,10 +170,11 @@ def test_a_strip_shows_every_tolerance_in_the_same_place() -> None:
     two = charts.strip([(100.0, Shape.GOOD)], 99.8, 100.2)
     other = charts.strip([(22.02, Shape.GOOD)], 22.0, 22.05)
     assert (two.low_x, two.high_x) == (other.low_x, other.high_x)
-    assert one.high_x is not None and one.dots[1].x > one.high_x
-    assert one.dots[1].shape is Shape.HIGH
+    assert one.high_x is not None and one.dots[0].x > one.high_x
+    assert one.dots[0].shape is Shape.HIGH
+    assert one.good.count("h0") == 1
     bare = charts.strip([(1.0, Shape.GOOD)], None, None)
-    assert bare.low_x is None and 0 < bare.dots[0].x < bare.width
+    assert bare.low_x is None and 0 < float(bare.good[1:].split()[0]) < bare.width
 
 
 def test_a_fingerprint_puts_each_size_between_its_limits() -> None:

@@ -551,7 +551,8 @@ class ToleranceStrip:
     middle: float
     low_x: float | None
     high_x: float | None
-    dots: tuple[Dot, ...]
+    good: str  # good readings as one path of strokes without length
+    dots: tuple[Dot, ...]  # the others, each in its shape
 
 
 def strip(
@@ -580,7 +581,8 @@ def strip(
         height / 2,
         None if lower is None else x(lower),
         None if upper is None else x(upper),
-        tuple(Dot(x(v), height / 2, shape) for v, shape in readings),
+        "".join(f"M{x(v):g} {height / 2:g}h0" for v, shape in readings if shape is Shape.GOOD),
+        tuple(Dot(x(v), height / 2, shape) for v, shape in readings if shape is not Shape.GOOD),
     )
 
 

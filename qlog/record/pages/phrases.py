@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from qlog.record.pages.compare import compare_href
 from qlog.record.pages.page import piece_href, series_key
 from qlog.review.findings.finding import Finding, Weight
 from qlog.review.findings.kinds import Drift, MachineDrift, Together
@@ -61,7 +62,7 @@ def _series(finding: Finding, view: PartView) -> SeriesView | None:
 
 def _href(finding: Finding, picture: Picture) -> str:
     if isinstance(finding, MachineDrift):
-        return "parts.html#h-across"
+        return compare_href(finding.view, picture)
     place = finding.place
     view = next((v for v in picture.parts if v.part.id == place.part), None)
     if view is None:

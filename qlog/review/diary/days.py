@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from qlog.logbook.build_log import BuildLog
@@ -53,6 +53,11 @@ class Happening:
     events: tuple[Event, ...]  # in the order of making
 
     @property
+    def people(self) -> tuple[str, ...]:
+        """Who entered it, as far as it was said."""
+        return tuple(dict.fromkeys(e.person for e in self.events if e.person))
+
+    @property
     def pieces(self) -> tuple[int, ...]:
         """The pieces that it is about."""
         return tuple(dict.fromkeys(e.piece for e in self.events if e.piece is not None))
@@ -76,20 +81,15 @@ class Diary:
     """The days of a build, oldest first; photos without a time come last."""
 
     days: tuple[Day, ...] = ()
-    people: Mapping[int, str] = field(default_factory=dict)  # who made an entry, by its number
 
     @property
     def events(self) -> Iterator[Event]:
         """Everything, day by day."""
         return (e for day in self.days for h in day.happenings for e in h.events)
 
-    def person(self, event: Event) -> str:
-        """Who entered it; "" where nobody said."""
-        return self.people.get(event.number or 0, "")
-
     def only(self, events: Iterable[Event]) -> Diary:
         """A diary of some of its events."""
-        return Diary(told(events), self.people)
+        return Diary(told(events))
 
 
 def diary_of(
@@ -112,7 +112,7 @@ def diary_of(
         *lost_told(homeless),
         *(photo_event(p, p.taken or "") for p in photos if p.counts),
     ]
-    return Diary(told(events), log.people)
+    return Diary(told(events))
 
 
 def _of_part(log: PartLog, batch: Batch) -> Iterator[Event]:

@@ -82,6 +82,13 @@ class Event:
         return None if self.entry is None else self.entry.id
 
     @property
+    def person(self) -> str:
+        """Who entered it; empty where nobody was said."""
+        if self.reading is not None:
+            return self.reading.person
+        return "" if self.entry is None else self.entry.person
+
+    @property
     def dimension(self) -> str | None:
         """Id of the dimension that it is about."""
         about = self.reading or self.photo or (self.entry.fact if self.entry else None)

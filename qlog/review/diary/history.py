@@ -53,6 +53,7 @@ class History:
     lost: bool  # something names what the plan has not
     earlier: tuple[History, ...] = ()  # earlier makings of the piece, the newest first
     was: Was | None = None  # of an earlier making only
+    named: bool = False  # several people entered: who entered what is said
 
     @property
     def due(self) -> int | None:
@@ -108,6 +109,7 @@ def _history(picture: Picture, log: PartLog, number: int) -> History | None:
         undecided=bad and not piece.decision,
         lost=bool(lost),
         earlier=earlier_makings(part, log.earlier, number),
+        named=bool(picture.people),
     )
 
 
@@ -120,8 +122,10 @@ def _of_route(log: PartLog, number: int) -> Iterator[Event]:
         if held := tuple(e.fact for e in log.settings(op, number).values()):
             when = moment(done.made)
             yield Event(when, done.made[:10], op, What.SET, name, settings=held)
+        said: set[str] = set()  # what was noted again, word for word, is one note
         for begun in log.starts:
-            if begun.fact.op == op and begun.fact.note:
+            if begun.fact.op == op and begun.fact.note and begun.fact.note not in said:
+                said.add(begun.fact.note)
                 yield event_of(begun, What.BEGUN, op, name)
 
 

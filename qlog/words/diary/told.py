@@ -9,7 +9,7 @@ from typing import Any
 from qlog.drawing.decimals import as_typed
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Trial
-from qlog.review.diary.days import Diary, Happening
+from qlog.review.diary.days import Happening
 from qlog.review.diary.events import Event, What
 from qlog.review.views import ReadingView
 from qlog.study.conformity.verdict import Verdict
@@ -100,13 +100,6 @@ def happening_text(happening: Happening, words: Words) -> str:
         case What.LOGGED:
             return _logged(happening.events, words)
     return one_text(first, words)
-
-
-def by_text(happening: Happening, diary: Diary, words: Words) -> str:
-    """Who entered it, where more than one person enters."""
-    if len(set(diary.people.values())) < 2:
-        return ""
-    return words.list(list(dict.fromkeys(filter(None, map(diary.person, happening.events)))))
 
 
 def one_text(event: Event, words: Words) -> str:

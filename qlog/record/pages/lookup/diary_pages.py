@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.gallery import Gallery, Shown
-from qlog.record.pages.lookup.leaves import LeafLink, Size, cut, leaf_path, line, photos
+from qlog.record.pages.leaves import Leaf, leaf_path
+from qlog.record.pages.lookup.room import Size, cut, line, photos
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import PartSheet
 from qlog.record.pages.shapes import shape_of
@@ -15,7 +16,7 @@ from qlog.review.diary.days import Day, Diary, Happening
 from qlog.review.diary.events import What
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
-from qlog.words.diary.told import by_text, happening_text, of_one_piece, place_line, readings_of
+from qlog.words.diary.told import happening_text, of_one_piece, place_line, readings_of
 from qlog.words.history import event_text
 
 
@@ -65,7 +66,7 @@ class DiaryPage:
     path: str
     title: str
     days: tuple[DiaryDay, ...]
-    leaves: tuple[LeafLink, ...]  # all pages; empty where there is one
+    leaves: tuple[Leaf, ...]
 
 
 def day_anchor(date: str) -> str:
@@ -82,15 +83,11 @@ def diary_pages(
     blocks = [block for day in diary.days for block in making.blocks(day)]
     leaves = cut(blocks, lambda block: block[1]) or [[]]
     titles = [_title([date for (date, _), _ in leaf], words) for leaf in leaves]
-    paths = [leaf_path("diary", index) for index in range(len(leaves))]
+    paths = [leaf_path("diary.html", number) for number, _ in enumerate(leaves, start=1)]
+    links = tuple(Leaf(path, text) for path, text in zip(paths, titles, strict=True))
     found: list[DiaryPage] = []
     places: dict[str, str] = {}
     for path, title, leaf in zip(paths, titles, leaves, strict=True):
-        links = tuple(
-            LeafLink(other, text, other == path)
-            for other, text in zip(paths, titles, strict=True)
-            if len(paths) > 1
-        )
         for (date, day), _ in leaf:
             places.setdefault(date, f"{path}#{day.anchor}")
         name = words("diary.leaf", period=title) if len(paths) > 1 else words("nav.diary")
@@ -149,7 +146,7 @@ class _Making:
 
     def _line(self, happening: Happening) -> DiaryLine:
         words, first = self.words, happening.events[0]
-        who = by_text(happening, self.picture.diary or Diary(), words)
+        who = words.list(happening.people) if self.picture.people else ""
         if happening.what is What.READ:
             reads = tuple(
                 ReadCell(

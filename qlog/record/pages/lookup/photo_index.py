@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from qlog.record.pages.gallery import Gallery, Shown, item_name
-from qlog.record.pages.lookup.leaves import LeafLink, Size, cut, leaf_path, line, photos
+from qlog.record.pages.leaves import Leaf, leaf_path
+from qlog.record.pages.lookup.room import Size, cut, line, photos
 from qlog.record.pages.page import piece_href
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
@@ -59,7 +60,7 @@ class PhotoPage:
     by_piece: tuple[tuple[str, tuple[Way, ...]], ...]  # part by part
     by_day: tuple[Way, ...]
     groups: tuple[PhotoGroup, ...]
-    leaves: tuple[LeafLink, ...]
+    leaves: tuple[Leaf, ...]
 
 
 def photo_pages(
@@ -75,7 +76,7 @@ def photo_pages(
     # The ways take the room of the first page, and push groups to the next where they are many.
     blocks: list[PhotoGroup | None] = [None, *groups]
     leaves = cut(blocks, lambda group: first if group is None else _room(group))
-    paths = [leaf_path("photos", index) for index in range(len(leaves))]
+    paths = [leaf_path("photos.html", n) for n, _ in enumerate(leaves, start=1)]
     held = [tuple(g for g in leaf if g is not None) for leaf in leaves]
     places = {
         group.anchor: f"{path}#{group.anchor}"
@@ -83,20 +84,22 @@ def photo_pages(
         for group in reversed(leaf)
     }
     by_op = tuple(Way(places[group.anchor], group.title, count) for group, count in _whole(groups))
-    links = [
-        (path, words("photos.leaf", number=n, of=len(paths))) for n, path in enumerate(paths, 1)
-    ]
+    links = tuple(
+        Leaf(path, own[0].title if own else words("photos.ways"))
+        for path, own in zip(paths, held, strict=True)
+    )
+    title, of = words("nav.photos"), len(paths)
     return tuple(
         PhotoPage(
             path,
-            words("nav.photos") if index == 0 else links[index][1],
-            () if index else by_op,
-            () if index else by_piece,
-            () if index else by_day,
-            leaf,
-            tuple(LeafLink(p, text, p == path) for p, text in links if len(links) > 1),
+            title if of == 1 else words("leaves.title", title=title, n=number, of=of),
+            by_op if number == 1 else (),
+            by_piece if number == 1 else (),
+            by_day if number == 1 else (),
+            own,
+            links,
         )
-        for index, (path, leaf) in enumerate(zip(paths, held, strict=True))
+        for number, (path, own) in enumerate(zip(paths, held, strict=True), start=1)
     )
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
 from qlog.record.pages.dimension.rows import Row
@@ -17,7 +19,7 @@ from qlog.review.diary.history import earlier_makings
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
-from qlog.words.history import event_text, state_text
+from qlog.words.history import by_whom, event_text, state_text
 from qlog.words.settings import settings_text
 from qlog.words.values import limits_text
 
@@ -118,6 +120,7 @@ def piece_pages(
     for sheet in part.sheets:
         for row in sheet.rows:
             rows[row.piece.number].append((sheet, row))
+    named = bool(picture.people)
     for index, (piece, standing, cells) in enumerate(part.grid):
         own = [p for p in view.photos if p.piece == piece.number]
         known = {op.operation.number for op in view.ops}
@@ -133,7 +136,7 @@ def piece_pages(
                     tuple(ReadHere(s, r, _judged_by(s, r, words)) for s, r in read),
                     (
                         *_set_lines(op, cell, piece, words),
-                        *_lines(piece, frozenset({number}), words),
+                        *_lines(piece, frozenset({number}), words, named=named),
                         *_corrections(read, words),
                     ),
                     gallery.of(p for p in own if p.op == number),
@@ -145,9 +148,9 @@ def piece_pages(
             standing=standing,
             facts=_facts(piece, standing, picture, words),
             steps=tuple(steps),
-            lines=_lines(piece, frozenset(elsewhere - known), words),
+            lines=_lines(piece, frozenset(elsewhere - known), words, named=named),
             photos=gallery.of(p for p in own if p.op not in known),
-            before=_before(view, piece.number, words),
+            before=_before(view, piece.number, words, named=named),
             back=ways[index - 1] if index else None,
             on=ways[index + 1] if index + 1 < len(ways) else None,
         )
@@ -197,31 +200,47 @@ def _set_lines(op: OpView, cell: CellView, piece: PieceView, words: Words) -> tu
     return (words("set.line", settings=settings_text(held, words)),)
 
 
-def _lines(piece: PieceView, ops: frozenset[int | None], words: Words) -> tuple[str, ...]:
+def _lines(
+    piece: PieceView, ops: frozenset[int | None], words: Words, *, named: bool
+) -> tuple[str, ...]:
+    """What was decided and noted about a piece; with who did it where `named`."""
+
+    def by(text: str, entry: Entry[Any]) -> str:
+        return by_whom(text, entry.person if named else "", words)
+
     decided = [
-        words(
-            "decision.line_of_piece",
-            date=words.date(entry.made),
-            decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
-            why=entry.fact.why,
-        ).rstrip(": ")
+        by(
+            words(
+                "decision.line_of_piece",
+                date=words.date(entry.made),
+                decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
+                why=entry.fact.why,
+            ).rstrip(": "),
+            entry,
+        )
         for entry in piece.dispositions
         if entry.fact.op in ops
     ]
     noted = [
-        words("decision.note", date=words.date(entry.made), text=entry.fact.text)
+        by(words("decision.note", date=words.date(entry.made), text=entry.fact.text), entry)
         for entry in piece.notes
         if entry.fact.op in ops
     ]
     return (*decided, *noted)
 
 
-def _before(view: PartView, number: int, words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def _before(
+    view: PartView, number: int, words: Words, *, named: bool
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The pieces that had the number before: what became of each, and what was logged of it."""
     return tuple(
         (
             words("pieces.made_before", state=state_text(history, words)),
-            tuple(f"{words.date(e.day)}: {event_text(e, words)}" for e in history.events),
+            tuple(
+                f"{words.date(e.day)}: "
+                + by_whom(event_text(e, words), e.person if named else "", words)
+                for e in history.events
+            ),
         )
         for history in earlier_makings(view.part, view.earlier, number)
     )

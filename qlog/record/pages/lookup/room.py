@@ -1,4 +1,4 @@
-"""Leaves: a long list cut into pages that open fast and need not be scrolled for minutes.
+"""Room on a leaf: a long list cut so that a page opens fast and is not scrolled for minutes.
 
 How tall a block will stand at 1280 px, and how heavy it is, is reckoned from what is in it: close
 enough for a page to stay far below what nobody wants to scroll. A benchmark measures the pages.
@@ -37,15 +37,6 @@ class Size:
         return self.tall <= _TALL and self.heavy <= _HEAVY
 
 
-@dataclass(frozen=True, slots=True)
-class LeafLink:
-    """One of the leaves of a list, as the others link it."""
-
-    href: str
-    text: str
-    here: bool
-
-
 def line(characters: int, marks: int = 0) -> Size:
     """A line of text with so many signs or links in it, broken where it is longer than a line."""
     return Size(
@@ -71,8 +62,3 @@ def cut(blocks: Iterable[T], size: Callable[[T], Size]) -> list[list[T]]:
             leaves.append([block])
             held = own
     return leaves
-
-
-def leaf_path(name: str, index: int) -> str:
-    """The page of a leaf: `diary.html`, `diary-2.html`; `index` counts from 0."""
-    return f"{name}.html" if index == 0 else f"{name}-{index + 1}.html"
