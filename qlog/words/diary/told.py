@@ -59,7 +59,7 @@ def readings_of(happening: Happening, words: Words) -> tuple[ReadOn, ...]:
                     reading,
                 )
             )
-    return tuple(found)
+    return tuple(sorted(found, key=lambda read: read.piece))
 
 
 def _value(reading: ReadingView, words: Words) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.leaves import Leaf, leaf_path
-from qlog.record.pages.lookup.room import Size, cut, line, photos
+from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import PartSheet
 from qlog.record.pages.shapes import shape_of
@@ -103,7 +103,7 @@ def _title(dates: Sequence[str], words: Words) -> str:
 
 
 #: A day under its date, and the room that it takes.
-_Block = tuple[tuple[str, DiaryDay], Size]
+_Block = tuple[tuple[str, DiaryDay], Room]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ class _Making:
         title = self.words.date(day.date) or self.words("diary.undated")
         places = [self._place(key, own) for key, own in _by_place(day)]
         for index, some in enumerate(cut(places, _room)):
-            size = sum((_room(place) for place in some), Size(75, 120))
+            size = sum((_room(place) for place in some), Room(75, 120))
             anchor, name = day_anchor(day.date), title
             if index:
                 anchor, name = f"{anchor}-{index + 1}", self.words("diary.on", date=title)
@@ -186,8 +186,8 @@ def _by_place(day: Day) -> Iterator[tuple[tuple[str, int | None], list[Happening
     yield from found.items()
 
 
-def _room(place: DiaryPlace) -> Size:
-    size = Size(50, 200) + photos(len(place.photos))
+def _room(place: DiaryPlace) -> Room:
+    size = Room(50, 200) + photos(len(place.photos))
     for one in place.lines:
         text = (
             len(one.about) + len(one.text) + sum(len(r.text) + len(r.word) + 4 for r in one.reads)

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.leaves import Leaf, leaf_path
-from qlog.record.pages.lookup.room import Size, cut, line, photos
+from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.page import piece_href
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
@@ -72,7 +72,7 @@ def photo_pages(
     groups = list(indexed.groups(views))
     by_piece, by_day = indexed.by_piece(views), indexed.by_day(views)
     ways = sum(len(own) for _, own in by_piece) + len(by_day) + len(groups)
-    first = Size(600, 0) + line(14 * ways, 0) + Size(0, 70 * ways)
+    first = Room(600, 0) + line(14 * ways, 0) + Room(0, 70 * ways)
     # The ways take the room of the first page, and push groups to the next where they are many.
     blocks: list[PhotoGroup | None] = [None, *groups]
     leaves = cut(blocks, lambda group: first if group is None else _room(group))
@@ -115,8 +115,8 @@ def _whole(groups: Sequence[PhotoGroup]) -> Iterator[tuple[PhotoGroup, int]]:
             yield group, counts[group.title]
 
 
-def _room(group: PhotoGroup) -> Size:
-    return Size(90, 200) + photos(len(group.photos)) + Size(0, 160 * len(group.photos))
+def _room(group: PhotoGroup) -> Room:
+    return Room(90, 200) + photos(len(group.photos)) + Room(0, 160 * len(group.photos))
 
 
 @dataclass(frozen=True, slots=True)

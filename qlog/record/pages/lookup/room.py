@@ -22,14 +22,14 @@ _PHOTO, _ROW, _IN_ROW = 2_600, 215, 5
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class Room:
     """How much room a block takes."""
 
     tall: int  # pixels
     heavy: int  # bytes
 
-    def __add__(self, other: Size) -> Size:
-        return Size(self.tall + other.tall, self.heavy + other.heavy)
+    def __add__(self, other: Room) -> Room:
+        return Room(self.tall + other.tall, self.heavy + other.heavy)
 
     @property
     def fits(self) -> bool:
@@ -37,22 +37,22 @@ class Size:
         return self.tall <= _TALL and self.heavy <= _HEAVY
 
 
-def line(characters: int, marks: int = 0) -> Size:
+def line(characters: int, marks: int = 0) -> Room:
     """A line of text with so many signs or links in it, broken where it is longer than a line."""
-    return Size(
+    return Room(
         _LINE * max(1, math.ceil(characters / _CHARACTERS)), 60 + 2 * characters + 350 * marks
     )
 
 
-def photos(count: int) -> Size:
+def photos(count: int) -> Room:
     """So many small photos beside each other."""
-    return Size(_ROW * math.ceil(count / _IN_ROW), _PHOTO * count)
+    return Room(_ROW * math.ceil(count / _IN_ROW), _PHOTO * count)
 
 
-def cut(blocks: Iterable[T], size: Callable[[T], Size]) -> list[list[T]]:
+def cut(blocks: Iterable[T], size: Callable[[T], Room]) -> list[list[T]]:
     """Blocks in leaves, in their order; one that is larger than a leaf has one of its own."""
     leaves: list[list[T]] = []
-    held = Size(0, 0)
+    held = Room(0, 0)
     for block in blocks:
         own = size(block)
         if leaves and (held + own).fits:
