@@ -27,6 +27,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from qlog.logbook.photos.codes import LARGE, codes_in
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -107,7 +108,7 @@ def payload(slate: Slate, *, corner: bool = False) -> str:
         body = f"{_PREFIX} T {slate.shown.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}".upper()
         return f"{body} {_check(body)}"
     if not slate.part or slate.part.split() != [slate.part]:
-        raise ValueError(f'the part id "{slate.part}" has a blank in it; a code needs one word')
+        raise ValueError(ToSay("error.part_id_blank", part=slate.part))
     kind = "M" if slate.mat else "S" if slate.sheet else "C" if corner else "P"
     words = [_PREFIX, kind, slate.part, str(slate.op)]
     if slate.mat is not None:
