@@ -62,8 +62,10 @@ def command(
     there, planned = _has(plan.build, name, name.name), _has(plan.build, name, new)
     with Logbook(folder / FILE_NAME) as logbook:
         entries = named_by(logbook, name)
-        if not there and not (planned and entries):
+        if not there and not entries:
             raise Problem(ToSay("error.build_toml_nothing", what=what, name=name))
+        if not there and not planned:
+            raise Problem(ToSay("error.build_toml_neither", what=what, name=name, new=new))
         if there and planned:
             raise Problem(ToSay("error.build_toml_already", what=what, new=new))
         check_free(logbook, name, new, planned=planned)
