@@ -97,6 +97,7 @@ TEXTS: dict[str, str] = {
     "import.meaning.temperature": "Temperatur",
     "import.meaning.note": "Bemerkung",
     "import.meaning.readings": "Messwerte von",
+    "import.meaning.again": "zweite Messwerte, die gelten, von",
     "import.meaning.skipped": "weggelassen",
     "import.skipped": "-- Zeile {line} weggelassen ({why}): {text}",
     "import.why.title": "Titel",

@@ -97,6 +97,7 @@ TEXTS: dict[str, str] = {
     "import.meaning.temperature": "temperature",
     "import.meaning.note": "note",
     "import.meaning.readings": "readings of",
+    "import.meaning.again": "second readings, which hold, of",
     "import.meaning.skipped": "left out",
     "import.skipped": "-- line {line} left out ({why}): {text}",
     "import.why.title": "title",
