@@ -118,7 +118,7 @@ def command(
                 return 0
             part, op = found
         if part is not None and op is not None and dim is not None and piece is None:
-            part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
+            part, op, dim, piece, value = by_piece_name(o, part, op, dim)
         if part is None or op is None:
             raise click.UsageError(ToSay("error.name_part_op"))
         _check_temperatures(temperature, instrument_temperature, hot)
@@ -162,7 +162,7 @@ def _typed(
     return _one(stream, dim, piece, value, strict)
 
 
-def _by_piece_name(
+def by_piece_name(
     o: Opened, part: str, op: str, dim: str
 ) -> tuple[str, str, str, str | None, str | None]:
     """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""

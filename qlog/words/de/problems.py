@@ -294,6 +294,8 @@ TEXTS: dict[str, str] = {
     "error.piece": "kein Teil {piece}",
     "error.one_reading_part": "ein Messwert ist BAUTEIL ARBEITSGANG MASS TEIL WERT",
     "error.name_part_op": "BAUTEIL und ARBEITSGANG nennen, oder --csv DATEI",
+    "error.nothing_to_begin": "kein Arbeitsgang wartet auf seinen Beginn; `qlog` sagt, was als Nächstes kommt",
+    "error.piece_had_all": "{piece} hatte jeden Arbeitsgang",
     "error.file_says_own": "eine Datei sagt in eigenen Spalten, wie warm es war; zu --csv gehören BAUTEIL, ARBEITSGANG, -i, --made, --note, --strict, und was sagt, wie die Datei zu lesen ist",
     "error.build_toml_names": 'build.toml nennt niemanden für Arbeitsgang {number}: sagen, wer sie nimmt, `qlog send {owner} {number} --to "die Firma"`',
     "error.empty_note_says_nothing": "eine leere Notiz sagt nichts; n und den Text in einer Zeile schreiben",
@@ -370,4 +372,5 @@ TEXTS: dict[str, str] = {
     "error.stands_many_addresses": "{text} steht für viele Adressen; die nennen, die das Telefon erreicht",
     "error.address_write_example": "{text!r} ist keine Adresse; zum Beispiel 192.168.1.20 schreiben",
     "error.cannot_listen_end": "auf {address}:{port} lässt sich nicht hören ({x}); beenden, was es benutzt, oder anderes nennen mit --address oder --port",
+    "error.picture_cannot_open": "{picture} lässt sich nicht als Bild öffnen; PNG, JPEG oder SVG",
 }

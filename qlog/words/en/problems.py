@@ -294,6 +294,8 @@ TEXTS: dict[str, str] = {
     "error.piece": "no piece {piece}",
     "error.one_reading_part": "one reading is PART OP DIM PIECE VALUE",
     "error.name_part_op": "name PART and OP, or give --csv FILE",
+    "error.nothing_to_begin": "no operation waits to be begun; `qlog` says what is next",
+    "error.piece_had_all": "{piece} has had every operation",
     "error.file_says_own": "a file says in its own columns how warm it was; with --csv go PART, OP, -i, --made, --note, --strict, and what says how to read the file",
     "error.build_toml_names": 'build.toml names nobody for op {number}: say who takes them, `qlog send {owner} {number} --to "the shop"`',
     "error.empty_note_says_nothing": "an empty note says nothing; write n and the text on one line",
@@ -370,4 +372,5 @@ TEXTS: dict[str, str] = {
     "error.stands_many_addresses": "{text} stands for many addresses; name the one that the phone can reach",
     "error.address_write_example": "{text!r} is no address; write for example 192.168.1.20",
     "error.cannot_listen_end": "cannot listen on {address}:{port} ({x}); end what uses it, or name another with --address or --port",
+    "error.picture_cannot_open": "{picture} is no picture that can be opened; PNG, JPEG or SVG",
 }
