@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog import __version__
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -188,10 +188,15 @@ def _refuse_bytes(args: Sequence[str]) -> None:
             word.encode("utf-8")
         except UnicodeEncodeError as error:
             shown = word.encode("utf-8", "backslashreplace").decode("utf-8")
-            raise Problem(
-                f"{shown}: not UTF-8; rename the file, or set the terminal to UTF-8, and type it "
-                "again"
-            ) from error
+            raise Problem(ToSay("error.utf_rename_file", shown=shown)) from error
+
+
+def _worded(what: object, args: Sequence[str] | None) -> str:
+    """An error in the language of the build that the command was for."""
+    from qlog.cli.terminal.wrong import words_of_call
+    from qlog.words.problems import in_words
+
+    return in_words(words_of_call(sys.argv[1:] if args is None else args), what)
 
 
 def main(args: Sequence[str] | None = None) -> None:
@@ -233,10 +238,13 @@ def _run(args: Sequence[str] | None) -> None:
         click.echo("stopped; everything acknowledged is in the logbook", err=True)
         sys.exit(130)
     except click.ClickException as error:
+        if isinstance(error.message, ToSay):
+            ctx = error.ctx if isinstance(error, click.UsageError) else None
+            error = click.UsageError(_worded(error.message, args), ctx)
         error.show()
         sys.exit(2)
     except Problem as error:
-        click.echo(f"qlog: {error}", err=True)
+        click.echo(f"qlog: {_worded(error, args)}", err=True)
         sys.exit(error.status)
     except BrokenPipeError:
         # The reader of a pipe (head, less) has gone: that is no error of ours.
@@ -244,7 +252,7 @@ def _run(args: Sequence[str] | None) -> None:
         sys.exit(0)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"qlog: {where}{error.strerror or error}", err=True)
+        click.echo(f"qlog: {where}{error.strerror or _worded(error, args)}", err=True)
         sys.exit(2)
     except Exception as error:
         from qlog.cli.spoilt import said_of

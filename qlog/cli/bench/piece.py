@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
-    from qlog.review.part.history import Event
+    from qlog.review.diary.events import Event
     from qlog.words.catalogue import Words
 
 
@@ -54,12 +55,12 @@ def command(
     with opened(ctx) as o:
         words = words_for(o.build)
         if decision is None:
-            from qlog.review.part.history import history_named
+            from qlog.review.diary.history import history_named
 
             history = history_named(o.build, o.logbook, _numbered(o.build, piece))
             if history is None:  # neither planned nor logged: say which pieces there are
                 named_piece(o.build, piece)
-                raise PlaceError(f"no piece {piece}")
+                raise PlaceError(ToSay("error.piece", piece=piece))
             from qlog.words.history import state_text
 
             say_line(words("piece.line", piece=history.name, state=state_text(history, words)))

@@ -53,8 +53,7 @@ def command(
     from qlog.intake.typed.set_values import set_values
     from qlog.review.assemble import assemble
     from qlog.review.part.ready import ready_for
-    from qlog.words.cautions import caution_texts
-    from qlog.words.ready import afterwards_texts, lacking_text, warning_texts
+    from qlog.words.ready import afterwards_texts, caution_texts, lacking_text, warning_texts
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)

@@ -11,6 +11,7 @@ import click
 
 from qlog.cli.context import build_folder, load_plan, say_brought_up, who_enters
 from qlog.cli.terminal.say import say_line, words_for
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.merge import Clash
@@ -45,7 +46,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     ours = build_folder(ctx.find_root().obj) / FILE_NAME
     found = other_log(other)
     if found.resolve() == ours.resolve():
-        raise click.UsageError("that is this logbook itself; name the other one")
+        raise click.UsageError(ToSay("error.logbook_itself_name"))
     say_brought_up(check_version(ours))
     with tempfile.TemporaryDirectory(prefix="qlog-merge-") as scratch:
         merged = merge(ours, found, Path(scratch))

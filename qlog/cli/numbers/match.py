@@ -65,7 +65,7 @@ def command(
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
-    from qlog.problem import Problem
+    from qlog.problem import Problem, ToSay
     from qlog.review.assemble import assemble
     from qlog.review.items.mating import barred, chosen_items, match_items, not_measured
     from qlog.review.items.within import within
@@ -73,7 +73,7 @@ def command(
 
     with opened(ctx) as o:
         if not o.build.groups:
-            raise Problem("no [[item]] in build.toml: nothing says what goes into a finished thing")
+            raise Problem(ToSay("error.item_build_toml"))
         picture = assemble(o.build, o.logbook, studied=False)
         words = words_for(o.build)
         wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}

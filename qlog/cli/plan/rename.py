@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
@@ -52,7 +52,7 @@ def command(
             _list(logbook)
         return 0
     if old is None or new is None:
-        raise click.UsageError("name what it is called and what it shall be: rename dim cup.bore x")
+        raise click.UsageError(ToSay("error.name_what_called"))
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.intake.bench.renaming import check_free, enter, enter_anew, named_by
     from qlog.logbook.facts import KeptMatch
@@ -63,9 +63,9 @@ def command(
     with Logbook(folder / FILE_NAME) as logbook:
         entries = named_by(logbook, name)
         if not there and not (planned and entries):
-            raise Problem(f"no {what} {name} in build.toml, and nothing logged of it")
+            raise Problem(ToSay("error.build_toml_nothing", what=what, name=name))
         if there and planned:
-            raise Problem(f"build.toml has a {what} {new} already; nothing was changed")
+            raise Problem(ToSay("error.build_toml_already", what=what, new=new))
         check_free(logbook, name, new, planned=planned)
         kept = bool(logbook.live(KeptMatch))
     if there:
@@ -99,9 +99,9 @@ def _name(what: str, old: str) -> Name:
         return Name(what, None, old)
     part, point, name = old.partition(".")
     if not point or not name:
-        raise click.UsageError(f"name it with its part: cup.{old}")
+        raise click.UsageError(ToSay("error.name_part_cup", old=old))
     if what == "op" and not name.isdecimal():
-        raise click.UsageError(f"an operation is a number: {part}.20")
+        raise click.UsageError(ToSay("error.operation_number", part=part))
     return Name(what, part, name)
 
 
@@ -117,7 +117,7 @@ def _has(build: Build, name: Name, id: str) -> bool:
         return any(s.id == id for s in build.stacks)
     part = next((p for p in build.parts if p.id == name.part), None)
     if part is None:
-        raise Problem(f"no part {name.part} in build.toml")
+        raise Problem(ToSay("error.rename_part_build_toml", part=name.part))
     if name.what == "op":
         return any(str(o.number) == id for o in part.operations)
     return any(d.id == id for d in part.dimensions)
@@ -128,7 +128,7 @@ def _edit(plan: PlanFile, name: Name, new: str) -> None:
 
     if name.what == "op":
         if not new.isdecimal():
-            raise click.UsageError(f"an operation is a number, and {new!r} is none")
+            raise click.UsageError(ToSay("error.operation_number_none", new=new))
         renaming.rename_op(plan, name.part or "", int(name.name), int(new))
     elif name.what == "dim":
         renaming.rename_dim(plan, name.part or "", name.name, new)

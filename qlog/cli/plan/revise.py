@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -55,12 +56,12 @@ def command(
     counts = {k: v for k, v in (("needed", needed), ("spare", spare)) if v is not None}
     if counts:
         if callout is not None or start is not None or "." in dimension:
-            raise click.UsageError("numbers are those of a part: qlog revise cup --spare 3")
+            raise click.UsageError(ToSay("error.numbers_are_those"))
         return _count(folder, dimension, counts, why)
     if callout is None:
-        raise click.UsageError('say what the new drawing asks for: qlog revise cup.bore "Ø22 H8"')
+        raise click.UsageError(ToSay("error.say_what_new"))
     if not why.strip():
-        raise click.UsageError("say why: --why ...")
+        raise click.UsageError(ToSay("error.say_why_why"))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.editing.plan_file import PlanFile
@@ -108,7 +109,7 @@ def command(
 def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     """Another number of pieces of a part, in the plan and with its reason in the log."""
     if not why.strip():
-        raise click.UsageError("say why: --why ...")
+        raise click.UsageError(ToSay("error.say_why_why"))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import number_of_pieces

@@ -10,6 +10,7 @@ from qlog.intake.bench.assembly import AssemblyError, assemble_item
 from qlog.intake.typed.places import part_of
 from qlog.logbook.facts import Assembly, Disposition, Entry, KeptMatch, Reading, Shipment
 from qlog.logbook.store import Appended, Logbook
+from qlog.problem import ToSay
 
 #: An item and the pieces chosen for it, by their names.
 Chosen = tuple[str, tuple[str, ...]]
@@ -48,16 +49,13 @@ def keep_match(
     """
     filled = [(item, pieces) for item, pieces in items if pieces]
     if not filled:
-        raise AssemblyError("the match fills no item: there is nothing to keep")
+        raise AssemblyError(ToSay("error.match_fills_item"))
     fact = KeptMatch(_WHAT, "\n".join(f"{item}: {' '.join(pieces)}" for item, pieces in filled))
     old = logbook.find(fact)
     if old is None or old.fact == fact:
         return logbook.append(fact, made=made)
     if not why.strip():
-        raise AssemblyError(
-            f"a match with other pieces was kept on {old.made[:10]}; --why TEXT replaces it. "
-            "Nothing was kept"
-        )
+        raise AssemblyError(ToSay("error.match_other_pieces", made=old.made[:10]))
     return logbook.append(fact, made=made, supersedes=old.id, reason=why)
 
 
@@ -105,8 +103,7 @@ def assemble_kept(
     for item in items:
         if not kept.pieces(item):
             raise AssemblyError(
-                f"the match kept on {kept.entry.made[:10]} leaves {item} open; nothing was "
-                "entered. `qlog match` says why, `qlog match --keep` keeps what it shows now"
+                ToSay("error.match_kept_leaves", made=kept.entry.made[:10], item=item)
             )
     with logbook.together():
         return {

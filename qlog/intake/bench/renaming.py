@@ -14,7 +14,7 @@ from qlog.logbook.facts import (
     Renamed,
 )
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 _FIELD = {
     "part": "part", "op": "op", "dim": "dimension", "instrument": "instrument", "item": "item",
@@ -62,19 +62,13 @@ def check_free(logbook: Logbook, old: Name, new: str, *, planned: bool) -> None:
     other = Name(old.what, old.part, new)
     there = named_by(logbook, other)
     if there and not planned:
-        raise Problem(
-            f"{len(there)} entries name another {other} of before; choose a name that was never "
-            "used, nothing was changed"
-        )
+        raise Problem(ToSay("error.entries_name_another", n=len(there), other=other))
     following = named_by(logbook, old)
     taken = {_place(e.fact, old): e for e in there if e.fact.KEY}
     twice = [(e, taken[p]) for e in following if e.fact.KEY and (p := _place(e.fact, old)) in taken]
     if twice:
         said = ", ".join(f"{a.id} and {b.id}" for a, b in twice[:5])
-        raise Problem(
-            f"both names were used for the same place (entries {said}); take one of each back "
-            "first: `qlog undo ENTRY --why ...`. Nothing was changed"
-        )
+        raise Problem(ToSay("error.both_names_were", said=said))
 
 
 def _place(fact: Any, old: Name) -> tuple[object, ...]:

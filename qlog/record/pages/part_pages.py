@@ -22,7 +22,7 @@ from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
-from qlog.words.cautions import caution_texts
+from qlog.words.ready import caution_texts
 from qlog.words.settings import over_pieces
 from qlog.words.values import fixed, with_unit
 

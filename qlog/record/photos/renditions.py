@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from qlog.logbook.photos.pictures import PhotoError, open_picture
 from qlog.logbook.photos.pixels import bounded, load
+from qlog.problem import ToSay
 from qlog.record.photos.bare import PrivacyError, assert_bare
 from qlog.record.photos.cropped import without_codes
 
@@ -124,7 +125,7 @@ def render(
     wanted = ("jpeg", *dict.fromkeys(f for f in formats if f != "jpeg"))
     for format_ in wanted:
         if format_ not in _SUFFIX:
-            raise ValueError(f'no picture format "{format_}"; give "webp" or "avif"')
+            raise ValueError(ToSay("error.picture_format_give", format=format_))
     if size is None:
         with open_picture(source) as image:
             size = image.size

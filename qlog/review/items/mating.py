@@ -10,7 +10,7 @@ from qlog.drawing.decimals import places_for, places_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import trust_of, warmth_of
 from qlog.review.items.item_views import ItemView
@@ -108,7 +108,8 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         count=max(0, needed - len(together)),
         drawing_inside=drawing_limits(build, joint.inside, unit),
         drawing_outside=drawing_limits(build, joint.outside, unit),
-        reading=reading_of(build, joint.outside, unit, experience),
+        reading_inside=reading_of(build, joint.inside, unit, experience),
+        reading_outside=reading_of(build, joint.outside, unit, experience),
     )
     places = joint_places(build, joint)
     return JointView(
@@ -300,7 +301,7 @@ def match_items(
             decision=build.decision,
         )
     except ValueError as error:
-        raise Problem(f"{error}; change [[keep]] or [[item]] in build.toml") from error
+        raise Problem(ToSay("error.change_keep_item", error=error)) from error
 
 
 def chosen_items(found: Matching) -> tuple[tuple[str, tuple[str, ...]], ...]:
