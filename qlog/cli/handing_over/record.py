@@ -111,7 +111,7 @@ def _build(
 
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        picture = assemble(o.build, o.logbook, mated=True)
+        picture = assemble(o.build, o.logbook, mated=True, dated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
