@@ -53,6 +53,7 @@ class Correction:
     became: str  # as the replacing entry was typed
     corrected: str  # when that was entered, in the zone of the reading
     reason: str  # why
+    made: str  # when the earlier value was read
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Folder for the editions; by default record/ in the build's folder.",
 )
-@click.option("--zip", "as_zip", is_flag=True, help="Also pack each edition into one file.")
+@click.option("--zip", "-z", "as_zip", is_flag=True, help="Also pack each edition into one file.")
 @click.option(
     "--check",
     "check_dir",
@@ -111,7 +111,7 @@ def _build(
 
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        picture = assemble(o.build, o.logbook, mated=True)
+        picture = assemble(o.build, o.logbook, mated=True, dated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))

@@ -11,6 +11,8 @@ from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.leaves import Leaf, leaf_path, split
+from qlog.record.pages.lookup.diary_pages import diary_pages
+from qlog.record.pages.lookup.photo_index import photo_pages
 from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page, piece_href
@@ -46,6 +48,8 @@ def navigation(words: Words) -> tuple[Link, ...]:
     return (
         Link("state", "index.html", words("menu.state")),
         Link("parts", "parts.html", words("menu.parts")),
+        Link("diary", "diary.html", words("menu.diary")),
+        Link("photos", "photos.html", words("menu.photos")),
         Link("fits", "fits.html", words("menu.fits")),
         Link("items", "items.html", words("menu.items")),
         Link("instruments", "instruments.html", words("menu.instruments")),
@@ -78,6 +82,7 @@ def pages(
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
+        *_lookup_pages(parts, picture, words, gallery, common),
         *own,
     )
 
@@ -175,6 +180,22 @@ def _build_pages(
         template = "reports" if name == "report" else name
         context = {**common, **own}
         yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
+
+
+def _lookup_pages(
+    parts: Sequence[PartSheet],
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    common: Mapping[str, object],
+) -> Iterator[Page]:
+    """The diary and the photo index, on as many pages as they need."""
+    diary, days = diary_pages(picture, parts, gallery, words)
+    photos = photo_pages(picture, gallery, days, words)
+    for section, leaves in (("diary", diary), ("photos", photos)):
+        for leaf in leaves:
+            own = {**common, "leaf": leaf}
+            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
 
 
 def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:

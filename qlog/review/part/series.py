@@ -363,7 +363,12 @@ class _Place:
             at = in_zone_of(newer.entered, newer.made)
             found.append(
                 Correction(
-                    old.id, as_typed(old.fact.typed), as_typed(newer.fact.typed), at, newer.reason
+                    old.id,
+                    as_typed(old.fact.typed),
+                    as_typed(newer.fact.typed),
+                    at,
+                    newer.reason,
+                    old.made,
                 )
             )
             newer = old
