@@ -61,8 +61,8 @@ class BadFile(ReadingError):
 
     def __init__(self, path: Path, lines: Sequence[str]) -> None:
         self.lines = tuple(lines)
-        number = f"{len(lines)} bad line{'s' if len(lines) != 1 else ''}"
-        super().__init__("\n".join([f"{path}: {number}, nothing was written", *lines]))
+        key = "error.bad_line" if len(lines) == 1 else "error.bad_lines"
+        super().__init__(ToSay(key, path=path, n=len(lines), lines=self.lines))
 
 
 class DoubtfulFile(ReadingError):
@@ -113,7 +113,7 @@ def ready_file(
     except TableError as error:
         raise ReadingError(said_by(error)) from error
     if table.bad:
-        raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
+        raise BadFile(path, [_at(path, b.line, b.told) for b in table.bad])
     facts = [_fact(build, row, instrument, note) for row in table.rows]
     against: list[str] = []
     warnings = _Warnings()
@@ -127,7 +127,7 @@ def ready_file(
         if existing is not None and any(
             getattr(existing.fact, n) != getattr(fact, n) for n in fact.SAME
         ):
-            against.append(f"{path.name}:{row.line}: {Conflict(existing, fact)}")
+            against.append(_at(path, row.line, Conflict(existing, fact)))
         known += existing is not None
         if existing is None and isinstance(fact, Reading):
             if row.part not in batches:
@@ -148,6 +148,10 @@ def ready_file(
         raise DoubtfulFile(warnings.all())
     times = tuple(made if row.made is None else row.made for row in table.rows)
     return ReadyFile(table, tuple(facts), times, known, warnings.all())
+
+
+def _at(path: Path, line: int, what: object) -> ToSay:
+    return ToSay("error.at_line", file=path.name, line=line, what=what)
 
 
 def _fact(build: Build, row: FileRow, instrument: str | None, note: str) -> Reading | Gap:
