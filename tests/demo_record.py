@@ -57,7 +57,7 @@ def picture_of(folder: Path, language: str = "en") -> Picture:
 
     build = replace(load(folder / "build.toml"), language=language)
     with Logbook(folder / "logbook.db") as logbook:
-        return assemble(build, logbook, mated=True)
+        return assemble(build, logbook, mated=True, dated=True)
 
 
 def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:

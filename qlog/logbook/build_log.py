@@ -37,6 +37,11 @@ class BuildLog:
         return self._logbook.revisions()
 
     @property
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        return self._logbook.withdrawn()
+
+    @property
     def people(self) -> dict[str, int]:
         """Who entered how many entries, where more than one did; else nobody's name is of use."""
         found = self._logbook.people()

@@ -158,6 +158,13 @@ class Queries:
         )
         return {str(person): int(count) for person, count in rows}
 
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        rows = self._db.execute(
+            "SELECT supersedes, entered, reason FROM entry WHERE kind = 'withdrawn'"
+        )
+        return {int(id): (str(entered), str(reason)) for id, entered, reason in rows}
+
     def count(self) -> int:
         """How many entries the logbook holds, of all kinds, superseded ones included."""
         return int(self._db.execute("SELECT count(*) FROM entry").fetchone()[0])

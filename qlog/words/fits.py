@@ -42,8 +42,13 @@ def window_text(words: Words, limits: Limits, decimals: int) -> str:
         return words(key, value=with_unit(number(end), symbol))
     if shown.lower == shown.upper:
         return with_unit(number(shown.lower), symbol)
-    both = words("fits.range", lower=number(shown.lower), upper=number(shown.upper))
-    return with_unit(both, symbol)
+    return with_unit(range_text(words, number(shown.lower), number(shown.upper)), symbol)
+
+
+def range_text(words: Words, lower: str, upper: str) -> str:
+    """From one number to another, as they stand: `7.98..7.99`, `.313 .. .314`."""
+    pointed = upper.startswith((".", ","))  # three points in a row hide where it begins
+    return words("fits.range.pointed" if pointed else "fits.range", lower=lower, upper=upper)
 
 
 def pieces_text(some: Iterable[Key], words: Words) -> str:
@@ -81,8 +86,7 @@ def conflict_text(conflict: FitConflict, joint: Joint, decimals: int, words: Wor
         )
         for remedy in conflict.turn
     ]
-    key = "fits.turn" if inside else "fits.bore"
-    return words(key, said=said, what=words("fits.or").join(f" {w} " for w in what).strip())
+    return words("fits.make", said=said, what=words("fits.or").join(f" {w} " for w in what).strip())
 
 
 def aim_text(aim: Aim, words: Words) -> str:

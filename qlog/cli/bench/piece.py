@@ -11,7 +11,7 @@ from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
-    from qlog.review.part.history import Event
+    from qlog.review.diary.events import Event
     from qlog.words.catalogue import Words
 
 
@@ -55,7 +55,7 @@ def command(
     with opened(ctx) as o:
         words = words_for(o.build)
         if decision is None:
-            from qlog.review.part.history import history_named
+            from qlog.review.diary.history import history_named
 
             history = history_named(o.build, o.logbook, _numbered(o.build, piece))
             if history is None:  # neither planned nor logged: say which pieces there are

@@ -119,14 +119,26 @@ def command(
 
 def _overall(o: Opened, name: str, size: ItemSize) -> tuple[str, bool]:
     """A measured overall size with its verdict, and whether it is out."""
+    from decimal import Decimal
+
     from qlog.cli.terminal.echo import answer
     from qlog.cli.terminal.say import words_for
-    from qlog.review.items.overall import judge_overall
+    from qlog.drawing.units import Unit
+    from qlog.review.instrument.experience import experience_with
+    from qlog.review.items.overall import judge_overall, places_overall
+    from qlog.words.values import fixed
 
     stack = next(s for s in o.build.stacks if s.id == size.stack)
-    judgement = judge_overall(o.build, o.logbook, stack, size)
-    said = answer(judgement, stack.callout, None, words_for(o.build))
-    return f"{name} {size.stack}: {size.value} {size.unit}  {said}", judgement.verdict.out
+    experience = experience_with(o.build, o.logbook, size.instrument, "", "")
+    judgement = judge_overall(o.build, experience, stack, size)
+    words = words_for(o.build)
+    digits = places_overall(o.build, stack, size, stack.callout.unit)
+    said = answer(judgement, stack.callout, digits, words)
+    own = fixed(Decimal(size.value), places_overall(o.build, stack, size, Unit(size.unit)))
+    return (
+        f"{name} {size.stack}: {words.number(own, size.unit)} {size.unit}  {said}",
+        judgement.verdict.out,
+    )
 
 
 def _by_name(

@@ -105,12 +105,13 @@ def _build(
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
+    from qlog.record.keepsake.book import first_page
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        picture = assemble(o.build, o.logbook, mated=True)
+        picture = assemble(o.build, o.logbook, mated=True, dated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
     names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
@@ -126,7 +127,7 @@ def _build(
         say_line(
             words(
                 "record.made",
-                file=folder / ("book.html" if name == "book" else "index.html"),
+                file=folder / (first_page(words) if name == "book" else "index.html"),
                 pages=built.pages,
                 photos=words.count("n.photos", built.photos),
                 size=words.number(f"{built.bytes / 1e6:.1f}"),

@@ -165,6 +165,7 @@ def _print_joint(view: JointView, words: Words) -> None:
 
 def _print_stack(view: StackView, words: Words) -> None:
     from qlog.cli.terminal.say import say_line
+    from qlog.words.fits import range_text
     from qlog.words.values import limits_text, with_unit
 
     plan, wanted = view.budget, view.stack.callout.limits
@@ -178,7 +179,7 @@ def _print_stack(view: StackView, words: Words) -> None:
             words.number(show(Decimal(str(end)), wanted, view.places + more), unit)
             for end in (low, high)
         )
-        return with_unit(words("fits.range", lower=lower, upper=upper), unit)
+        return with_unit(range_text(words, lower, upper), unit)
 
     lines = []
     if plan is not None:

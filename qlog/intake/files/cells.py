@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -196,8 +196,17 @@ class Taking:
             self.assumed.setdefault(assumed.guess, assumed)
         return found
 
-    def take(self, place: CellPlace, piece: int, cell: str, unit: str, besides: Besides) -> None:
-        """Read one value cell into the rows. Raises Bad."""
+    def take(
+        self,
+        place: CellPlace,
+        piece: int,
+        cell: str,
+        unit: str,
+        besides: Besides,
+        *,
+        again: bool = False,
+    ) -> None:
+        """Read one value cell into the rows; `again` of a place that may be read. Raises Bad."""
         word = " ".join(cell.casefold().split())
         if word in NOT_MEASURED:
             self.blanks += 1
@@ -226,7 +235,12 @@ class Taking:
             self._taken[key] = new
             self.rows.append(new)
             return
-        if (before.passed, before.gap, _size(before)) != (new.passed, new.gap, _size(new)):
+        differ = (before.passed, before.gap, _size(before)) != (new.passed, new.gap, _size(new))
+        if again and not before.again and (differ or before.instrument != new.instrument):
+            self._taken[key] = replace(new, again=True)
+            self.rows.append(self._taken[key])
+            return
+        if differ:
             raise Bad(
                 cell,
                 ToSay(

@@ -16,6 +16,7 @@ from qlog.problem import Problem, ToSay
 
 FILE_NAME = "import.toml"
 IGNORE = "ignore"
+AGAIN = "again"  # a second reading of the dimension that the heading names
 DAY_FIRST, MONTH_FIRST = "made day-first", "made month-first"
 
 
@@ -38,6 +39,10 @@ class Headings:
         """Whether a column, or a row that begins so, is to be left out."""
         return bool(heading) and self.target(heading) == IGNORE
 
+    def again(self, heading: str) -> bool:
+        """Whether a column holds second readings, which hold where they are there."""
+        return bool(heading) and self.target(heading) == AGAIN
+
     def day_first(self, heading: str) -> bool | None:
         """What was said of the order of day and month in a column; None where nothing was."""
         return {DAY_FIRST: True, MONTH_FIRST: False}.get(self.target(heading) or "")
@@ -45,7 +50,7 @@ class Headings:
     def renamed(self, heading: str) -> str:
         """The heading to read instead of the one in the file."""
         target = self.target(heading)
-        if target is None or target == IGNORE:
+        if target is None or target in (IGNORE, AGAIN):
             return heading
         if target in (DAY_FIRST, MONTH_FIRST):
             return "made"
@@ -70,7 +75,7 @@ def mapped(maps: Iterable[str], ignored: Iterable[str]) -> dict[str, str]:
 
 def checked(said: Mapping[str, str], dimensions: Iterable[str]) -> None:
     """Refuse a target that is neither a column nor a dimension of the plan. Raises MappingError."""
-    known = [*COLUMNS, IGNORE, DAY_FIRST, MONTH_FIRST, *dimensions]
+    known = [*COLUMNS, IGNORE, AGAIN, DAY_FIRST, MONTH_FIRST, *dimensions]
     plains = {plain(name) for name in known}
     for heading, target in said.items():
         if target not in known and plain(split_heading(target)[0]) not in plains:

@@ -15,10 +15,13 @@ from qlog.intake.entry_checks import Question
 from qlog.intake.files.read_table import read_table
 from qlog.intake.files.table import FileRow, FileTable, TableError
 from qlog.intake.typed.times import is_ahead
-from qlog.logbook.facts import Gap, Reading
+from qlog.logbook.facts import Entry, Gap, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
 from qlog.problem import ToSay, said_by
+
+#: Why a second reading of a file stands instead of the first.
+SECOND = "second reading of the file"
 
 
 @frozen
@@ -49,11 +52,17 @@ class TakenFile:
 
     readings: tuple[Appended[Reading], ...]
     gaps: tuple[Appended[Gap], ...]
+    firsts: tuple[Appended[Reading | Gap], ...] = ()  # that second readings stand instead of
 
     @property
     def new(self) -> int:
         """Entries that were not there before."""
-        return sum(e.new for e in self.readings) + sum(e.new for e in self.gaps)
+        return sum(e.new for of in (self.readings, self.gaps, self.firsts) for e in of)
+
+    @property
+    def known(self) -> int:
+        """Entries that were there."""
+        return sum(not e.new for of in (self.readings, self.gaps, self.firsts) for e in of)
 
 
 class BadFile(ReadingError):
@@ -120,13 +129,16 @@ def ready_file(
     dated: set[int] = set()
     batches: dict[str, BatchSoFar] = {}
     known = 0
-    for row, fact in zip(table.rows, facts, strict=True):
+    seconds = _seconds(table.rows)
+    for index, (row, fact) in enumerate(zip(table.rows, facts, strict=True)):
         existing = logbook.find(fact)
         if existing is not None and _beside(row, existing.fact, fact):
             existing = None
-        if existing is not None and any(
-            getattr(existing.fact, n) != getattr(fact, n) for n in fact.SAME
-        ):
+        other = seconds.get(index)
+        if other is not None and _says(existing, facts[other]):
+            if row.again:  # the first one is there; the second is to come
+                existing = None
+        elif existing is not None and not _says(existing, fact):
             against.append(_at(path, row.line, Conflict(existing, fact)))
         known += existing is not None
         if existing is None and isinstance(fact, Reading):
@@ -152,6 +164,26 @@ def ready_file(
 
 def _at(path: Path, line: int, what: object) -> ToSay:
     return ToSay("error.at_line", file=path.name, line=line, what=what)
+
+
+def _seconds(rows: Sequence[FileRow]) -> dict[int, int]:
+    """First and second readings of the same place, each with the index of the other."""
+    firsts: dict[tuple[object, ...], int] = {}
+    found: dict[int, int] = {}
+    for index, row in enumerate(rows):
+        place = row.part, row.op, row.dimension, row.piece
+        if row.again:
+            found |= {index: firsts[place], firsts[place]: index}
+        firsts.setdefault(place, index)
+    return found
+
+
+def _says(existing: Entry[Reading | Gap] | None, fact: Reading | Gap) -> bool:
+    """Whether what is logged is that very thing."""
+    return (
+        existing is not None and type(existing.fact) is type(fact)
+        and all(getattr(existing.fact, n) == getattr(fact, n) for n in fact.SAME)
+    )  # fmt: skip
 
 
 def _fact(build: Build, row: FileRow, instrument: str | None, note: str) -> Reading | Gap:
@@ -180,7 +212,7 @@ def _fact(build: Build, row: FileRow, instrument: str | None, note: str) -> Read
 def _beside(row: FileRow, there: Reading | Gap, fact: Reading | Gap) -> bool:
     """Whether a row says of itself that it stands beside what is there."""
     return (
-        row.beside and isinstance(there, Reading) and isinstance(fact, Reading)
+        (row.beside or row.again) and isinstance(there, Reading) and isinstance(fact, Reading)
         and there.instrument != fact.instrument
     )  # fmt: skip
 
@@ -191,10 +223,24 @@ def enter_file(logbook: Logbook, ready: ReadyFile) -> TakenFile:
     Raises Conflict when the logbook came to say something else in the meantime.
     """
     entries: list[Appended[Reading | Gap]] = []
+    firsts: list[Appended[Reading | Gap]] = []
+    rows = ready.table.rows
+    seconds = _seconds(rows)
     with logbook.together():
-        for fact, made, row in zip(ready.facts, ready.made, ready.table.rows, strict=True):
-            entries.append(logbook.append(fact, made=made, beside=row.beside))
+        for index, (fact, made, row) in enumerate(zip(ready.facts, ready.made, rows, strict=True)):
+            there = logbook.find(fact) if index in seconds else None
+            if row.again and there is not None and not _says(there, fact):
+                if _beside(row, there.fact, fact):
+                    entries.append(logbook.append(fact, made=made, beside=True))
+                    continue
+                entries.append(logbook.append(fact, made=made, supersedes=there.id, reason=SECOND))
+            elif index in seconds and not row.again:
+                if not _says(there, ready.facts[seconds[index]]):
+                    firsts.append(logbook.append(fact, made=made))
+            else:
+                entries.append(logbook.append(fact, made=made, beside=row.beside))
     return TakenFile(
         tuple(e for e in entries if isinstance(e.fact, Reading)),  # type: ignore[misc]
         tuple(e for e in entries if isinstance(e.fact, Gap)),  # type: ignore[misc]
+        tuple(firsts),
     )

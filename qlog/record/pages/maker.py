@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from qlog.drawing.decimals import as_typed
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.leaves import Leaf, leaf_path, split
+from qlog.record.pages.lookup.diary_pages import diary_pages
+from qlog.record.pages.lookup.photo_index import photo_pages
 from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page, piece_href
@@ -25,11 +26,12 @@ from qlog.record.pages.part_pages import (
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.told_together import told_together
+from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
-from qlog.words.values import with_unit
+from qlog.words.values import judged_text, overall_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,8 @@ def navigation(words: Words) -> tuple[Link, ...]:
     return (
         Link("state", "index.html", words("menu.state")),
         Link("parts", "parts.html", words("menu.parts")),
+        Link("diary", "diary.html", words("menu.diary")),
+        Link("photos", "photos.html", words("menu.photos")),
         Link("fits", "fits.html", words("menu.fits")),
         Link("items", "items.html", words("menu.items")),
         Link("instruments", "instruments.html", words("menu.instruments")),
@@ -78,6 +82,7 @@ def pages(
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
+        *_lookup_pages(parts, picture, words, gallery, common),
         *own,
     )
 
@@ -175,6 +180,22 @@ def _build_pages(
         template = "reports" if name == "report" else name
         context = {**common, **own}
         yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
+
+
+def _lookup_pages(
+    parts: Sequence[PartSheet],
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    common: Mapping[str, object],
+) -> Iterator[Page]:
+    """The diary and the photo index, on as many pages as they need."""
+    diary, days = diary_pages(picture, parts, gallery, words)
+    photos = photo_pages(picture, gallery, days, words)
+    for section, leaves in (("diary", diary), ("photos", photos)):
+        for leaf in leaves:
+            own = {**common, "leaf": leaf}
+            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
 
 
 def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:
@@ -278,18 +299,17 @@ def _shortened(groups: Sequence[FindingGroup]) -> tuple[FindingGroup, ...]:
 
 
 def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
-    stacks = {stack.id: stack.name for stack in picture.build.stacks}
     return [
-        {
-            "item": item,
-            "sizes": [
-                f"{stacks.get(e.fact.stack, e.fact.stack)} "
-                f"{with_unit(words.number(as_typed(e.fact.typed)), e.fact.unit)}"
-                for e in item.sizes
-            ],
-        }
+        {"item": item, "sizes": [_overall(size, words) for size in item.sizes]}
         for item in picture.items
     ]
+
+
+def _overall(size: OverallSize, words: Words) -> str:
+    """An overall size with its verdict: `overall height 180.05 mm: good`."""
+    name = size.fact.stack if size.stack is None else size.stack.name
+    said = f"{name} {overall_text(words, size)}"
+    return said if size.judgement is None else f"{said}: {judged_text(words, size.judgement)}"
 
 
 def _overrides(picture: Picture, words: Words) -> list[str]:

@@ -14,7 +14,7 @@ from typing import get_args
 
 from qlog.drawing.plan import PAPERS
 from qlog.problem import Problem, ToSay
-from qlog.record.keepsake.book import PRINTED
+from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
@@ -162,8 +162,9 @@ def _fill(
     }
     if made.columns:
         text = export.as_csv(made.rows, made.columns, picture.build.language)
-        _write(aside / "readings.csv", "\ufeff" + text)
-        _write(aside / "readings.json", export.as_json(made.rows, about))
+        stem = words("file.sizes") if edition == "recipient" else "readings"
+        _write(aside / f"{stem}.csv", "\ufeff" + text)
+        _write(aside / f"{stem}.json", export.as_json(made.rows, about))
     _render(aside, made.pages, made.links, words, edition, about)
     static = templates.folder() / "static"
     styles = sorted((static.parent / "book").glob("*.css")) if edition == "book" else []
@@ -173,7 +174,7 @@ def _fill(
         css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
     if edition == "book":
         there = {page.path for page in made.pages}
-        print_pages(aside, {p: name for p, name in PRINTED.items() if p in there}, made_at)
+        print_pages(aside, {p: name for p, name in printed(words).items() if p in there}, made_at)
     _write(
         aside / manifest.MARKER,
         json.dumps(

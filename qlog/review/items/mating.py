@@ -108,7 +108,8 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         count=max(0, needed - len(together)),
         drawing_inside=drawing_limits(build, joint.inside, unit),
         drawing_outside=drawing_limits(build, joint.outside, unit),
-        reading=reading_of(build, joint.outside, unit, experience),
+        reading_inside=reading_of(build, joint.inside, unit, experience),
+        reading_outside=reading_of(build, joint.outside, unit, experience),
     )
     places = joint_places(build, joint)
     return JointView(

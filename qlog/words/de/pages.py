@@ -376,7 +376,7 @@ TEXTS: dict[str, str] = {
     "readme.open": "Ist dies eine .zip-Datei, sie zuerst entpacken: unter Windows mit der rechten Maustaste und „Alle extrahieren“, unter macOS mit Doppelklick.\nindex.html in irgendeinem Browser öffnen. Es braucht kein Netz und kein anderes Programm.",
     "readme.check": "Um zu sehen, ob jede Datei noch ist, wie sie geschrieben wurde, in diesem Ordner:\n    Linux    sha256sum -c MANIFEST.sha256\n    macOS    shasum -a 256 -c MANIFEST.sha256\n    Windows  in der PowerShell zeigt Get-FileHash index.html die Summe einer Datei; MANIFEST.sha256 hat für jede eine Zeile",
     "readme.data": "readings.csv und readings.json enthalten jeden Messwert, für eine Tabelle oder ein Programm.",
-    "readme.data_sizes": "readings.csv und readings.json enthalten die gemessenen Maße, für eine Tabelle oder ein Programm.",
+    "readme.data_sizes": "masse.csv und masse.json enthalten die gemessenen Maße, für eine Tabelle oder ein Programm.",
     "readme.keep": "Den ganzen Ordner beisammenhalten, und zwei Kopien an zwei Orten aufheben.",
     "method.sources": "Quellen",
     "method.verdict.title": "Innerhalb oder außerhalb",

@@ -209,7 +209,7 @@ TEXTS: dict[str, str] = {
     "error.second_column_piece": "eine zweite Spalte dieses Teils",
     "error.keep_one_them": "eine davon behalten",
     "error.second_column_dimension": "eine zweite Spalte dieses Maßes",
-    "error.place_one_reading": 'eine Stelle hat einen Messwert: eine davon behalten, zum Beispiel --ignore "{cell}"',
+    "error.place_one_reading": 'eine Stelle hat einen Messwert: eine davon behalten, zum Beispiel --ignore "{cell}", oder --map "{cell}=again": der zweite gilt, der erste bleibt im Logbuch',
     "error.column_heading": "Spalte {number} hat keine Überschrift",
     "error.name_dimension": "ihr Maß nennen",
     "error.first_column_holds": "die erste Spalte enthält die Teile",

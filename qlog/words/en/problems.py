@@ -209,7 +209,7 @@ TEXTS: dict[str, str] = {
     "error.second_column_piece": "a second column of that piece",
     "error.keep_one_them": "keep one of them",
     "error.second_column_dimension": "a second column of that dimension",
-    "error.place_one_reading": 'a place has one reading: keep one of them, for example --ignore "{cell}"',
+    "error.place_one_reading": 'a place has one reading: keep one of them, for example --ignore "{cell}", or --map "{cell}=again": the second holds, the first stays in the log',
     "error.column_heading": "column {number} has no heading",
     "error.name_dimension": "name its dimension",
     "error.first_column_holds": "the first column holds the pieces",

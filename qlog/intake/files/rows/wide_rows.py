@@ -36,6 +36,7 @@ class ReadingColumn:
     place: CellPlace
     unit: str
     instrument: str | None = None
+    again: bool = False  # second readings, which hold where they are there
 
 
 def series_of(
@@ -49,7 +50,8 @@ def series_of(
         if without_repeat(name) == name:
             raise
         dimension = taking.dimension(without_repeat(name), part)
-    if dimension.id in seen:
+    again = headings.again(cell)
+    if dimension.id in seen and not again:
         raise Bad(
             cell,
             ToSay("error.second_column_dimension"),
@@ -59,7 +61,7 @@ def series_of(
     place = taking.place(part, given.op, dimension, cell)
     if unit:
         unit_fits(unit, place.callout)
-    return ReadingColumn(place, unit)
+    return ReadingColumn(place, unit, again=again)
 
 
 def compare(taking: Taking, line: int, kind: str, cell: str, series: ReadingColumn) -> None:
@@ -176,9 +178,8 @@ class WideRows:
             hint = f'{bad.accepted}; or leave it out with --ignore "{cell}"'
             raise Bad(cell, bad.what, hint) from bad
         self._series[number] = series
-        taking.columns.append(
-            Column(cell, Meaning.READINGS, series.place.dimension.id, series.unit)
-        )
+        meaning = Meaning.AGAIN if series.again else Meaning.READINGS
+        taking.columns.append(Column(cell, meaning, series.place.dimension.id, series.unit))
 
     def _skipped(self, line: FileLine) -> bool:
         """Whether a line holds no readings of a piece; units, limits and instruments are used."""
@@ -245,7 +246,8 @@ class WideRows:
                 if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
                     raise Bad(f"{line.cell(number - 1)},{cell}", *SPLIT_COMMA)
                 taking.take(
-                    series.place, piece, cell, unit, replace(besides, instrument=instrument)
-                )
+                    series.place, piece, cell, unit, replace(besides, instrument=instrument),
+                    again=series.again,
+                )  # fmt: skip
             except Bad as bad:
                 taking.note_bad(line.number, bad)

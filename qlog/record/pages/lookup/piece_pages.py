@@ -15,7 +15,7 @@ from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import Cell, PartSheet
 from qlog.record.pages.shapes import shape_of, worst
-from qlog.review.part.history import earlier_makings
+from qlog.review.diary.history import earlier_makings
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
