@@ -45,6 +45,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "photo": ("photos.photo", "Take photos in and put them in their place."),
     "phone": ("bench.phone", "Enter readings and photos from a phone at the machine."),
     "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
+    "find": ("numbers.find", "Look up a day, a piece, an operation's photos, a note's word."),
     "status": ("numbers.status", "What next, what is missing, what is out."),
     "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
     "drift": (
