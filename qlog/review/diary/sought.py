@@ -75,7 +75,7 @@ class AtPlace:
 
 
 @dataclass(frozen=True, slots=True)
-class OfItem:
+class AboutItem:
     """A finished item."""
 
     item: str
@@ -148,7 +148,7 @@ class Saying:
 
 
 Condition = (
-    OnDay | FromTo | AtPlace | OfItem | WithInstrument | ByPerson | OfKind | Outside | Saying
+    OnDay | FromTo | AtPlace | AboutItem | WithInstrument | ByPerson | OfKind | Outside | Saying
 )
 
 

@@ -14,11 +14,11 @@ from qlog.problem import said_by
 from qlog.review.diary.days import Diary
 from qlog.review.diary.events import What
 from qlog.review.diary.sought import (
+    AboutItem,
     AtPlace,
     ByPerson,
     Condition,
     FromTo,
-    OfItem,
     OfKind,
     OnDay,
     Outside,
@@ -55,7 +55,7 @@ _KINDS: dict[str, Condition] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Unknown:
+class NotUnderstood:
     """A word that nothing is called and nobody wrote; `hint` says what there is instead."""
 
     typed: str
@@ -63,14 +63,14 @@ class Unknown:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class Asked:
     """What was understood of a question, and what was not."""
 
     sought: tuple[Sought, ...]
-    unknown: tuple[Unknown, ...]
+    unknown: tuple[NotUnderstood, ...]
 
 
-def understood(typed: Sequence[str], build: Build, diary: Diary, today: date) -> Question:
+def understood(typed: Sequence[str], build: Build, diary: Diary, today: date) -> Asked:
     """Read a question word by word, the longest name first.
 
     What is no day, place, person or kind is looked for in notes, reasons, captions and values.
@@ -100,14 +100,14 @@ class _Reading:
         self.kinds = {w: kind for name, kind in _KINDS.items() for w in _listed(f"find.{name}")}
         self.part: str | None = None  # the last one that was named
         self.sought: list[Sought] = []
-        self.unknown: list[Unknown] = []
+        self.unknown: list[NotUnderstood] = []
 
-    def read(self, words: Sequence[str]) -> Question:
+    def read(self, words: Sequence[str]) -> Asked:
         """All of the words."""
         at = 0
         while at < len(words):
             at += self._dates(words[at:]) or self._name(words[at:]) or self._word(words[at])
-        return Question(tuple(self.sought), tuple(self.unknown))
+        return Asked(tuple(self.sought), tuple(self.unknown))
 
     def _take(self, words: Sequence[str], *means: Condition) -> int:
         self.sought.append(Sought(" ".join(words), means))
@@ -173,7 +173,7 @@ class _Reading:
                 return [lost]
         try:
             group, number = item_of(self.build, " ".join(words))
-            return [OfItem(f"{group.id}-{number}")]
+            return [AboutItem(f"{group.id}-{number}")]
         except PlaceError:
             return []
 
@@ -205,7 +205,7 @@ class _Reading:
         means: list[Condition] = [*self._number(word), *self._within(plain(word)), Saying(word)]
         if any(known(self.events, one) for one in means):
             return self._take([word], *means)
-        self.unknown.append(Unknown(word, self._hint(word)))
+        self.unknown.append(NotUnderstood(word, self._hint(word)))
         return 1
 
     def _number(self, word: str) -> Iterator[Condition]:
