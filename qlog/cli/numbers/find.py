@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from qlog.review.diary.days import Diary, Happening
     from qlog.review.diary.events import Event
     from qlog.words.catalogue import Words
-    from qlog.words.diary.asked import Asked
+    from qlog.words.diary.asked import Understood
 
 
 @click.command("find")
@@ -63,7 +63,7 @@ def command(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
     return int(not found.days)
 
 
-def _print(question: Asked, found: Diary, build: Build, words: Words, *, named: bool) -> None:
+def _print(question: Understood, found: Diary, build: Build, words: Words, *, named: bool) -> None:
     from qlog.cli.terminal.say import say_line
     from qlog.words.problems import in_words
 
@@ -93,7 +93,7 @@ def _lines(happening: Happening, build: Build, words: Words, *, named: bool) -> 
             yield f"  {photo_text(photo, words)}"
 
 
-def _answer(question: Asked, found: Diary, words: Words) -> Mapping[str, object]:
+def _answer(question: Understood, found: Diary, words: Words) -> Mapping[str, object]:
     return {
         "understood": [one.typed for one in question.sought],
         "not_understood": [one.typed for one in question.unknown],

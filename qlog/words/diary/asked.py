@@ -63,14 +63,14 @@ class NotUnderstood:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Understood:
     """What was understood of a question, and what was not."""
 
     sought: tuple[Sought, ...]
     unknown: tuple[NotUnderstood, ...]
 
 
-def understood(typed: Sequence[str], build: Build, diary: Diary, today: date) -> Asked:
+def understood(typed: Sequence[str], build: Build, diary: Diary, today: date) -> Understood:
     """Read a question word by word, the longest name first.
 
     What is no day, place, person or kind is looked for in notes, reasons, captions and values.
@@ -102,12 +102,12 @@ class _Reading:
         self.sought: list[Sought] = []
         self.unknown: list[NotUnderstood] = []
 
-    def read(self, words: Sequence[str]) -> Asked:
+    def read(self, words: Sequence[str]) -> Understood:
         """All of the words."""
         at = 0
         while at < len(words):
             at += self._dates(words[at:]) or self._name(words[at:]) or self._word(words[at])
-        return Asked(tuple(self.sought), tuple(self.unknown))
+        return Understood(tuple(self.sought), tuple(self.unknown))
 
     def _take(self, words: Sequence[str], *means: Condition) -> int:
         self.sought.append(Sought(" ".join(words), means))
