@@ -67,6 +67,8 @@ TEXTS: dict[str, str] = {
     "error.give_photo_itself": "das Foto selbst angeben",
     "error.empty_zero_bytes": "ist leer (null Bytes)",
     "error.copy_from_camera": "nochmals von der Kamera kopieren",
+    "error.not_as_entered": "hat sich seit dem Eintrag geändert",
+    "error.verify_says_more": "`qlog verify` sagt mehr",
     "error.there": "ist nicht da",
     "error.check_name": "den Namen prüfen",
     "error.may_be_read": "darf nicht gelesen werden",

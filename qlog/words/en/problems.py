@@ -67,6 +67,8 @@ TEXTS: dict[str, str] = {
     "error.give_photo_itself": "give the photo itself",
     "error.empty_zero_bytes": "is empty (zero bytes)",
     "error.copy_from_camera": "copy it from the camera again",
+    "error.not_as_entered": "has changed since it was entered",
+    "error.verify_says_more": "`qlog verify` says more",
     "error.there": "is not there",
     "error.check_name": "check the name",
     "error.may_be_read": "may not be read",
