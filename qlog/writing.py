@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 #: Stands in every single page made for the bench; a file without it is somebody else's.
 PAGE_MARK = '<meta name="generator" content="qlog bench page">'
@@ -63,7 +63,7 @@ def alone_in(folder: Path, wait: float = 120.0) -> Iterator[None]:
     try:
         while not held(handle):
             if time.monotonic() > until:
-                raise Problem(f"{folder}: another qlog works there; try again when it is done")
+                raise Problem(ToSay("error.another_qlog_works", folder=folder))
             time.sleep(0.05)
         yield
     finally:
@@ -173,7 +173,7 @@ def write_page(page: str, out: Path) -> None:
     """
     refused = _refused(out)
     if refused:
-        raise Problem(f"{out} {refused}; nothing was written")
+        raise Problem(ToSay("error.nothing_written", out=out, refused=refused))
     out.parent.mkdir(parents=True, exist_ok=True)
     write_whole(page.encode("utf-8"), out)
 

@@ -57,7 +57,7 @@ def picture_of(folder: Path, language: str = "en") -> Picture:
 
     build = replace(load(folder / "build.toml"), language=language)
     with Logbook(folder / "logbook.db") as logbook:
-        return assemble(build, logbook, mated=True)
+        return assemble(build, logbook, mated=True, dated=True)
 
 
 def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:
@@ -67,8 +67,8 @@ def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:
 
 
 @functools.cache
-def demo() -> Demo:
-    """The example build with both editions; do not change anything in it."""
+def example() -> tuple[Path, Picture]:
+    """The example build's folder and picture, without a record; do not change anything in it."""
     from qlog.cli.plan.example import make_example
 
     base = Path(tempfile.mkdtemp(prefix="qlog-demo-record-"))
@@ -76,7 +76,13 @@ def demo() -> Demo:
     folder = base / "build"
     with steady_clock():
         make_example(folder)
-    picture = picture_of(folder)
+    return folder, picture_of(folder)
+
+
+@functools.cache
+def demo() -> Demo:
+    """The example build with both editions; do not change anything in it."""
+    folder, picture = example()
     return Demo(
         folder,
         picture,

@@ -42,10 +42,16 @@ def photo(
     blur: float = 0,
     camera: str = "Phone 1",
     offset: str | None = "+01:00",
+    bench: int | None = None,
     **more: object,
 ) -> Path:
-    """A JPEG taken at `when` ("10:05", on 14 February 2026, or a whole EXIF date)."""
+    """A JPEG taken at `when` ("10:05", on 14 February 2026, or a whole EXIF date).
+
+    Photos of one `bench` are near to one another and not the same, as those of one setup are.
+    """
     image = view(seed)
+    if bench is not None:
+        image = Image.blend(view(bench), image, 0.25)
     if shows:
         image = image.copy()
         image.paste(code(shows), (200, 120))

@@ -29,19 +29,8 @@ def said_of(error: Exception, args: Sequence[str]) -> str | None:
 
 def _logbook(args: Sequence[str]) -> Path | None:
     """The logbook of the build that the command was for."""
-    import os
-
-    from qlog.cli.context import build_folder
+    from qlog.cli.terminal.wrong import folder_of_call
     from qlog.logbook.log_file import FILE_NAME
-    from qlog.problem import Problem
 
-    given = os.environ.get("QLOG_BUILD")
-    for word, after in zip(args, [*args[1:], ""], strict=True):
-        if word == "--build":
-            given = after
-        elif word.startswith("--build="):
-            given = word.partition("=")[2]
-    try:
-        return build_folder(given or None) / FILE_NAME
-    except (Problem, OSError):
-        return None
+    folder = folder_of_call(args)
+    return None if folder is None else folder / FILE_NAME

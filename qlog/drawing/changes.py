@@ -48,6 +48,7 @@ _BUILD: tuple[_Aspect, ...] = (
     ("maker", lambda b: b.maker, False),
     ("recipient", lambda b: b.recipient, False),
     ("occasion", lambda b: b.occasion, False),
+    ("person", lambda b: b.person, False),
     ("units", lambda b: b.unit.value, False),
     ("general tolerance", lambda b: general_name(b.general), False),
     ("rule", lambda b: b.decision.rule.value, True),

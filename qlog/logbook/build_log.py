@@ -36,6 +36,17 @@ class BuildLog:
         """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
         return self._logbook.revisions()
 
+    @property
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        return self._logbook.withdrawn()
+
+    @property
+    def people(self) -> dict[str, int]:
+        """Who entered how many entries, where more than one did; else nobody's name is of use."""
+        found = self._logbook.people()
+        return found if len(found) > 1 else {}
+
     def history(self, kind: type[F]) -> Sequence[Entry[F]]:
         """All entries of a kind, replaced ones included, in order of entry."""
         found = self._every.get(kind)

@@ -23,8 +23,9 @@ class Desk:
     Other programs write to the same logbook meanwhile: nothing is kept between two requests.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, person: str = "") -> None:
         self._path = path
+        self._person = person
         self._lock = threading.Lock()
         self._build: Build | None = None
         self._stamp: tuple[int, int] | None = None
@@ -35,7 +36,10 @@ class Desk:
         with self._lock:
             build = self._plan()
             with Logbook(
-                build.folder / FILE_NAME, revision=build.revision, source=build.source
+                build.folder / FILE_NAME,
+                revision=build.revision,
+                source=build.source,
+                person=self._person or build.person,
             ) as logbook:
                 yield build, logbook
 

@@ -23,6 +23,7 @@ class Revisions:
         self._build = build
         self._known = log.revisions
         self._sources = {sha: source for sha, _, source in self._known}
+        self._letters = {sha: letter(n) for n, (sha, *_) in enumerate(self._known, start=1)}
         self._plans: dict[str, Build | None] = {build.revision: build}
         self._renamed = [entry.fact for entry in log.live(Renamed)]
 
@@ -33,6 +34,10 @@ class Revisions:
             if sha == self._build.revision:
                 return letter(number), used[:10]
         return letter(len(self._known) + 1), ""
+
+    def named(self, sha: str | None) -> str:
+        """Letter of the revision of that SHA-256; "" for one that is not recorded."""
+        return self._letters.get(sha or "", "")
 
     def __len__(self) -> int:
         return len(self._sources)

@@ -111,8 +111,13 @@ function notice(text) {
   $("notice").hidden = !text;
 }
 
+// Counted up by every view that is asked for: what was fetched for an earlier one comes too late.
+let opened = 0;
+
 async function route() {
+  opened += 1;
   bench.typed = "";
+  if ($("ask").open) $("ask").close(); // a question about the view that was left
   const [, part, op, piece] = location.hash.match(/^#op\/([^/]+)\/(\d+)(?:\/(\d+))?/) ?? [];
   if (part) return openOperation(decodeURIComponent(part), op, piece ? Number(piece) : null);
   const [, item] = location.hash.match(/^#item\/(.+)$/) ?? [];
@@ -169,9 +174,12 @@ async function openStart() {
 
 // A finished item: nothing is read on it here, photos are taken of it.
 async function openItem(id) {
-  Object.assign(bench, { item: id, op: null, last: null, acts: await Queue.all() });
-  bench.mine = (await Queue.kept(`mine/item/${id}`)) ?? [];
+  const turn = opened;
+  const mine = (await Queue.kept(`mine/item/${id}`)) ?? [];
   const known = await Queue.kept("start");
+  const acts = await Queue.all();
+  if (turn !== opened) return;
+  Object.assign(bench, { item: id, op: null, place: null, last: null, typed: "", mine, acts });
   heading(known?.items?.find((item) => item.id === id)?.name ?? id);
   show("item");
   showItem();
@@ -185,20 +193,23 @@ function showItem() {
 
 async function openOperation(part, op, piece) {
   const what = `op/${part}/${op}`;
+  const turn = opened;
   const page = await fetched(what, `/operation/${encodeURIComponent(part)}/${op}`);
+  if (turn !== opened) return undefined;
   if (page === null) {
     show("start");
     await showState();
     return notice(Sending.state.barred ? say("new_code") : say("offline_op"));
   }
-  Object.assign(bench, { op: page, item: null, last: null });
-  bench.later = new Set();
-  bench.mine = (await Queue.kept(`mine/${what}`)) ?? [];
+  const mine = (await Queue.kept(`mine/${what}`)) ?? [];
   const chosen = await Queue.kept(`with/${what}`);
+  const acts = await Queue.all();
+  if (turn !== opened) return undefined;
+  // All at once: an answer that comes in between never finds the place of one operation in another.
+  Object.assign(bench, { op: page, item: null, last: null, typed: "", later: new Set(), mine, acts });
   bench.with = chosen && Date.now() - chosen.at < AT_ONE_SITTING ? chosen : { tools: {}, temperature: "", hot: false };
+  bench.place = piece === null ? null : page.places.map(placed).find((p) => p.piece === piece) ?? null;
   heading(`${page.part.name} ${page.op.number}`);
-  bench.acts = await Queue.all();
-  bench.place = piece === null ? null : bench.op.places.map(placed).find((p) => p.piece === piece) ?? null;
   const begun = page.started || bench.acts.some((a) => a.body.act === "start" && here(a));
   const set = (page.set ?? []).filter((s) => s.value);
   if (begun || !(page.cautions.length || set.length)) {
@@ -210,6 +221,7 @@ async function openOperation(part, op, piece) {
     show("before");
     await showState();
   }
+  return undefined;
 }
 
 async function openReading() {
@@ -223,7 +235,7 @@ async function refresh() {
   if (!bench.op) return;
   const { part, op } = bench.op;
   const page = await fetched(`op/${part.id}/${op.number}`, `/operation/${encodeURIComponent(part.id)}/${op.number}`);
-  if (page && bench.op.part.id === page.part.id && bench.op.op.number === page.op.number) {
+  if (page && bench.op?.part.id === page.part.id && bench.op.op.number === page.op.number) {
     bench.op = page;
     if (!bench.typed) showPlace();
   }
@@ -286,6 +298,8 @@ function empty(place) {
 const nextPlace = () => waiting().find((p) => !bench.later.has(key(p.dimension, p.piece))) ?? null;
 
 function showPlace() {
+  if (bench.op === null) return; // an item was opened meanwhile
+  if (bench.place && !dimension(bench.place.dimension)) bench.place = null; // the drawing was changed
   const place = (bench.place ??= nextPlace());
   const left = waiting().length;
   $("finished").hidden = place !== null;
@@ -323,6 +337,7 @@ function showLast() {
   const last = bench.last;
   const box = $("last");
   box.className = "";
+  box.scrollTop = 0; // the verdict first
   if (last === null) return box.replaceChildren();
   const answer = last.answer;
   if (!last.place) return box.replaceChildren(make("p", answer?.text ?? say("kept_here")));
@@ -401,9 +416,10 @@ async function enter(body, { place = null, text = "" } = {}) {
     body: { ...whereIs(), ...body },
   };
   if (place) Object.assign(act.body, { dimension: place.dimension, piece: place.piece });
+  const turn = opened;
   if (!(await stored(act))) return null;
-  if (body.act !== "undo") await remember({ id: act.id, act: body.act, place });
-  bench.last = { id: act.id, place: body.act === "reading" ? place : null, text, answer: null };
+  if (body.act !== "undo") await remember(act.body, { id: act.id, act: body.act, place });
+  if (turn === opened) bench.last = { id: act.id, place: body.act === "reading" ? place : null, text, answer: null };
   await showState();
   Sending.send();
   return act;
@@ -420,15 +436,18 @@ async function stored(act) {
   }
 }
 
-async function remember(step) {
-  bench.mine.push(step);
-  await keepMine();
+// What this phone did at a place stays with that place, whichever view is open by then.
+const listOf = (body) => (body.item ? `mine/item/${body.item}` : `mine/op/${body.part}/${body.op}`);
+
+async function changeMine(body, change) {
+  const what = listOf(body);
+  const shown = (bench.item || bench.op) && listOf(whereIs()) === what;
+  const changed = change(shown ? bench.mine : (await Queue.kept(what)) ?? []);
+  if (shown) bench.mine = changed;
+  await Queue.keep(what, changed.filter((s) => !s.later));
 }
 
-const keepMine = () => Queue.keep(
-  bench.item ? `mine/item/${bench.item}` : `mine/op/${bench.op.part.id}/${bench.op.op.number}`,
-  bench.mine.filter((s) => !s.later),
-);
+const remember = (body, step) => changeMine(body, (mine) => [...mine, step]);
 
 async function enterReading(text) {
   const place = bench.place;
@@ -445,7 +464,8 @@ async function enterReading(text) {
     if (bench.with.hot) body.hot = true;
   }
   if (place.again) body.again = true;
-  if ((await enter(body, { place, text })) === null) {
+  const turn = opened;
+  if ((await enter(body, { place, text })) === null && turn === opened) {
     bench.typed = text;
     bench.place = place;
     empty(place);
@@ -461,7 +481,8 @@ Sending.listen(async (act, answer) => {
   if (document.body.dataset.view === "item") showItem();
   if (bench.op && here(act) && answer.status === "entered") {
     if (act.body.act === "reading" && answer.column) {
-      dimension(act.body.dimension).read = answer.column;
+      const asked = dimension(act.body.dimension);
+      if (asked) asked.read = answer.column;
       fill(act.body);
       await Queue.keep(`op/${bench.op.part.id}/${bench.op.op.number}`, bench.op);
     } else if (act.kind !== "photo") {
@@ -504,8 +525,7 @@ async function settled(act, value, place) {
   const { answer, body } = act;
   if (value === "drop" || value === "anew") {
     await Queue.remove(act.seq);
-    bench.mine = bench.mine.filter((step) => step.id !== act.id);
-    await keepMine();
+    await changeMine(body, (mine) => mine.filter((step) => step.id !== act.id));
     if (here(act) && place.dimension) empty(place);
     if (value === "anew" && here(act)) bench.place = place;
     if (bench.last?.id === act.id) bench.last = null;
@@ -588,7 +608,7 @@ const keys = {
       bench.last = { id: "", place: null, answer: { text: say("no_undo") } };
       return again();
     }
-    await keepMine();
+    await changeMine(whereIs(), (mine) => mine);
     if (step.later) {
       bench.later.delete(key(step.place.dimension, step.place.piece));
     } else {
@@ -752,8 +772,10 @@ $("state").addEventListener("click", showWaiting);
 $("back").addEventListener("click", () => { location.hash = ""; });
 $("begin").addEventListener("click", async () => {
   if (!bench.op || bench.op.started) return;
+  const turn = opened;
   bench.op.started = true;
   await enter({ act: "start" });
+  if (turn !== opened) return;
   bench.mine = bench.mine.filter((s) => s.act !== "start");
   await openReading();
 });
@@ -773,8 +795,10 @@ async function takePhoto({ target }) {
   const body = photoPlace();
   const photo = { id: Queue.name(), kind: "photo", at: Date.now(), state: "waits", body, data: await file.arrayBuffer() };
   target.value = "";
+  const turn = opened;
   if (!(await stored(photo))) return;
-  await remember({ id: photo.id, act: "photo", place: null, photo: body });
+  await remember(body, { id: photo.id, act: "photo", place: null, photo: body });
+  if (turn !== opened) return void Sending.send();
   if (bench.item) bench.last = { id: photo.id, place: null, answer: null };
   await showState();
   if (bench.item) showItem();

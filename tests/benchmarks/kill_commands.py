@@ -1,8 +1,9 @@
 """Kill every command that writes, 1,000 times in all, and look for everything after each.
 
-    python tests/benchmarks/kill_commands.py [--kills 1000] [--seed 1]
+    python tests/benchmarks/kill_commands.py [--kills 1000] [--seed 1] [--first 1]
 
-The same as the sample in tests/cli/test_killed_commands.py; POSIX only.
+A run that was stopped goes on with `--first` and the number of the command it was stopped at. The
+same as the sample in tests/cli/test_killed_commands.py; POSIX only.
 """
 
 from __future__ import annotations
@@ -23,14 +24,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--first", type=int, default=1)
     asked = parser.parse_args()
     start = time.monotonic()
     total = Told()
     with tempfile.TemporaryDirectory() as folder:
-        for case, told in kill_all(Path(folder), kills=asked.kills, seed=asked.seed):
+        by_turns = kill_all(Path(folder), kills=asked.kills, seed=asked.seed, first=asked.first)
+        for number, (case, told) in enumerate(by_turns, asked.first):
             print(
-                f"{told.kills:4} killed, {told.ended:3} ended before, {told.acknowledged:4} "
-                f"acknowledged, {told.left:3} left something to tidy: {case.words}",
+                f"{number:2}: {told.kills:4} killed, {told.ended:3} ended before, "
+                f"{told.acknowledged:4} acknowledged, "
+                f"{told.left:3} left something to tidy: {case.words}",
                 flush=True,
             )
             for name in vars(total):

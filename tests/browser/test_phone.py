@@ -17,6 +17,8 @@ from tests.phone.driven import Faults, Hand, Served, hand, large_plan, until
 
 #: The smallest phone, usual ones, a tablet upright; then a phone and a tablet on their side.
 WINDOWS = [(320, 568), (390, 700), (360, 740), (768, 1024), (740, 360), (1024, 768)]
+#: What the bars of a browser leave of the smallest phones, upright and on their side.
+LITTLE = [(320, 480), (667, 320), (568, 320)]
 
 
 def picture(seed: int = 0) -> bytes:
@@ -299,6 +301,44 @@ def test_an_inch_drawing_has_a_fraction_stroke(phone: Hand, small: Served) -> No
     assert not phone.page.is_visible('#pad [data-key=","]')
 
 
+def test_an_answer_that_comes_while_another_view_opens_belongs_to_its_own(
+    phone: Hand, small: Served
+) -> None:
+    page = phone.page
+    page.evaluate(
+        "() => { const kept = Queue.kept; Queue.kept = (what) => new Promise((done) => {"
+        " window.goOn = () => { Queue.kept = kept; done(kept(what)); } }) }"
+    )
+    page.evaluate("location.hash = 'op/ring/10'")
+    until(page, "window.goOn !== undefined")  # the new view waits for the phone's store
+    phone.type("32.01")
+    phone.wait_sent()
+    page.evaluate("goOn()")
+    until(page, "bench.op.part.id === 'ring' && document.body.dataset.view !== 'start'")
+    assert page.evaluate("[bench.mine, bench.last, bench.typed]") == [[], None, ""]
+    assert values(small) == [("height", 1, "32.01")]
+    page.go_back()
+    until(page, "bench.op.part.id === 'cup' && bench.mine.length === 1")
+
+
+def test_going_back_takes_the_open_question_with_it(phone: Hand, small: Served) -> None:
+    phone.page.tap("#more")
+    choose(phone, "Scrap")
+    phone.page.wait_for_selector("#ask[open]")
+    phone.page.go_back()
+    phone.page.wait_for_selector("#view-start:not([hidden])")
+    assert not phone.page.is_visible("#ask")
+
+
+def test_what_the_drawing_lost_meanwhile_is_asked_no_more(phone: Hand, small: Served) -> None:
+    left = phone.page.evaluate(
+        "() => { bench.op.dimensions = bench.op.dimensions.filter((d) => d.id !== 'height');"
+        " bench.op.places = bench.op.places.filter(([id]) => id !== 'height');"
+        " showPlace(); return bench.place }"
+    )
+    assert left is None
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_every_view_obeys_the_rules_at_every_size(
     browser: Browser, small: Served, scheme: str
@@ -338,11 +378,14 @@ def test_every_view_obeys_the_rules_at_every_size(
 
 def test_a_thumb_reaches_and_hits_every_key(phone: Hand) -> None:
     """Keys of 44 CSS pixels and more (WCAG 2.2, 2.5.5), none below the window's lower edge."""
-    phone.type("32.01")
-    phone.wait_sent()
+    for text in ("32.01", "32.13"):  # the longest answer: out, with its strip and the trend
+        phone.type(text)
+        phone.wait_sent()
     found = []
-    for width, height in WINDOWS:
+    windows = [(unit, *window) for unit in ("mm", "inch") for window in WINDOWS + LITTLE]
+    for unit, width, height in windows:
         phone.page.set_viewport_size({"width": width, "height": height})
+        phone.page.evaluate("unit => { $('pad').dataset.unit = unit }", unit)
         boxes = phone.page.evaluate(
             "[...document.querySelectorAll('#pad button, #tools button, .camera, #state')]"
             ".filter(b => b.offsetParent).map(b => { const r = b.getBoundingClientRect();"
@@ -350,6 +393,8 @@ def test_a_thumb_reaches_and_hits_every_key(phone: Hand) -> None:
         )
         found += [(width, b) for b in boxes if min(b[3], b[4]) < 44]
         found += [(width, b) for b in boxes if b[2] + b[4] > height]
+        last = phone.page.evaluate("$('last').getBoundingClientRect().height")
+        found += [(width, last)] if last < 24 else []  # a line of the answer at least
         if height > width:  # held in one hand: the keys lie in the lower two thirds
             keys = [b for b in boxes if b[0] in set("0123456789") | {"Enter"}]
             assert len(keys) == 11

@@ -62,17 +62,19 @@ def test_what_two_votes_placed_is_the_makers_until_somebody_has_looked(
     tmp_path: Path, build_dir: Path, run: Run
 ) -> None:
     photo(tmp_path / "c" / "a.jpg", "10:00", 1, shows=card("cup", 10))
-    photo(tmp_path / "c" / "b.jpg", "10:01", 2)
+    for n in (1, 2, 3):
+        photo(tmp_path / "c" / f"b{n}.jpg", f"10:0{n}", n + 1, bench=40)
     run("start", "cup", "10", "--made", "2026-02-14T09:59+01:00")
     run("done", "cup", "10", "1", "--made", "2026-02-14T10:05+01:00")
     assert "placed by card and by log" in run("photo", "add", str(tmp_path / "c")).out
     assert run("record").status == 0
     index = build_dir / "record" / "recipient" / "index.html"
-    assert "1 more photo waits until the maker has looked at it." in index.read_text("utf-8")
+    assert "3 more photos wait until the maker has looked at them." in index.read_text("utf-8")
     assert not (build_dir / "record" / "recipient" / "photos").exists()
     assert any((build_dir / "record" / "maker" / "photos").iterdir())
-    (row,) = json.loads(run("photo", "unplaced", "--json").out)["photos"]
-    run("photo", "accept", row["row"])
+    shown = json.loads(run("photo", "unplaced", "--json").out)["photos"]
+    (row,) = {one["row"] for one in shown}
+    run("photo", "accept", row)
     assert run("record").status == 0
-    assert "waits until" not in index.read_text("utf-8")
+    assert "wait until" not in index.read_text("utf-8")
     assert any((build_dir / "record" / "recipient" / "photos").iterdir())

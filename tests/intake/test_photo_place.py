@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from random import Random
 
@@ -254,6 +255,20 @@ def test_a_family_picture_in_between_is_not_taken_for_work() -> None:
     assert sure(found) == ["1", "2", "3", "4", "6", "7"]
     assert found[-1].why is not None
     assert found[-1].why.doubt is Doubt.STANDS_APART
+
+
+def test_card_and_log_alone_do_not_know_what_a_picture_shows() -> None:
+    """Held by hand, views have nothing in common: a family picture cannot be told from work."""
+    views = (0x0F0F33CC55AA9966, 0x123456789ABCDEF1, 0xA5C3F00F96695A3C)
+    log = [*logged("foot", 20, 0, start=True), *logged("foot", 20, 8)]
+    series = [shot("0", 0, FOOT), *(shot(str(n), n + 1, likeness=v) for n, v in enumerate(views))]
+    found = place(series, log, ROUTES)
+    assert [(p.part, p.op, p.certain) for p in found[1:]] == [("foot", 20, False)] * 3
+    assert {p.why and p.why.doubt for p in found[1:]} == {Doubt.UNSEEN}
+    # A name that somebody gave it, or a code beside the work, has seen it.
+    named = replace(series[1], named=NamedPlace("foot", 20, None))
+    marked = replace(series[2], slates=(Slate("foot", 20, width=0.1),))
+    assert sure(place([series[0], named, marked, series[3]], log, ROUTES)) == ["0", "1"]
 
 
 def test_where_the_plan_has_one_place_only_it_is_proposed() -> None:

@@ -157,6 +157,10 @@ def _columns(db: sqlite3.Connection, table: str) -> str:
     return ", ".join(row[1] for row in db.execute(f"PRAGMA table_info({table})"))
 
 
+def test_a_logbook_of_every_version_before_this_one_is_kept() -> None:
+    assert {p.stem for p in OLD} == {f"version-{n}" for n in range(1, VERSION)}
+
+
 @pytest.mark.parametrize("old", OLD, ids=lambda p: p.stem)
 def test_a_logbook_of_every_released_version_opens_and_gets_its_chain(
     old: Path, tmp_path: Path

@@ -61,7 +61,7 @@ def large_plan(pieces: int, dimensions: int) -> str:
     )
 
 
-def until(page: Page, expression: str, arg: Any = None, seconds: float = 60) -> None:
+def until(page: Page, expression: str, arg: Any = None, seconds: float = 300) -> None:
     """Wait for something on the page to be true, without a script that its policy forbids."""
     end = time.monotonic() + seconds
     while not page.evaluate(expression, arg):
@@ -179,7 +179,7 @@ class Hand:
             )
         )
 
-    def wait_sent(self, seconds: float = 60) -> None:
+    def wait_sent(self, seconds: float = 300) -> None:
         """Wait until nothing waits any more.
 
         What was tapped last may not be written down yet: the page's own clock runs on between two
@@ -317,7 +317,7 @@ class Faults:
         """Nothing is doubled and nothing lost: the log holds what was typed, each once."""
         for own in self.hands:
             own.context.set_offline(False)
-            own.wait_sent(60)
+            own.wait_sent(600)
         with Logbook(self.served.folder / "logbook.db") as log:
             for own in self.hands:
                 values = [e.fact.typed for e in log.history(Reading, op=own.op)]

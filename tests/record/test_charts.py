@@ -8,7 +8,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from qlog.record.charts import chart as charts
-from qlog.record.charts.chart import Chart, ChartData, Level, LineKind, Point, Shape, Stretch, Trend
+from qlog.record.charts.chart import (
+    Band,
+    Chart,
+    ChartData,
+    Level,
+    LimitStretch,
+    LineKind,
+    Point,
+    Shape,
+    Stretch,
+    Trend,
+)
+from qlog.record.charts.rows import draw_rows
 
 LAYOUTS = (charts.WIDE, charts.NARROW)
 
@@ -158,10 +170,11 @@ def test_a_strip_shows_every_tolerance_in_the_same_place() -> None:
     two = charts.strip([(100.0, Shape.GOOD)], 99.8, 100.2)
     other = charts.strip([(22.02, Shape.GOOD)], 22.0, 22.05)
     assert (two.low_x, two.high_x) == (other.low_x, other.high_x)
-    assert one.high_x is not None and one.dots[1].x > one.high_x
-    assert one.dots[1].shape is Shape.HIGH
+    assert one.high_x is not None and one.dots[0].x > one.high_x
+    assert one.dots[0].shape is Shape.HIGH
+    assert one.good.count("h0") == 1
     bare = charts.strip([(1.0, Shape.GOOD)], None, None)
-    assert bare.low_x is None and 0 < bare.dots[0].x < bare.width
+    assert bare.low_x is None and 0 < float(bare.good[1:].split()[0]) < bare.width
 
 
 def test_a_fingerprint_puts_each_size_between_its_limits() -> None:
@@ -181,3 +194,56 @@ def test_spans_share_one_scale() -> None:
     assert asked.dots == () and worst.x1 < worst.dots[0] < worst.x2
     assert charts.spans([]) == ()
     assert [b.length for b in charts.bars([0.5, 0.25])] == [400, 200]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_a_long_batch_goes_on_below_at_the_same_size_and_scale(layout: charts.ChartPaper) -> None:
+    values: list[float | None] = [8.001 + 0.0002 * n for n in range(50)]
+    rows = draw_rows(data(values), layout)
+    assert len(rows) > 1
+    assert {row.width for row in rows} == {layout.width}
+    assert [m.label for row in rows for m in row.marks] == [str(n) for n in range(1, 51)]
+    read = [value_at(row, m.y) for row in rows for m in row.marks]
+    assert read == pytest.approx(values, abs=5e-5)
+    assert max(len(row.marks) for row in rows) - min(len(row.marks) for row in rows) < len(rows)
+
+
+def test_a_row_shows_what_stands_over_its_own_pieces() -> None:
+    """Setup, control limits, brackets and a trend are cut where the row ends, at their values."""
+    values: list[float | None] = [8.0 + 0.0002 * n for n in range(40)]
+    control = Level(8.009, "8.009", "control limit", LineKind.CONTROL, 0, 24)
+    whole = data(
+        values,
+        levels=(Level(8.015, "8.015", "upper"), Level(8.0, "8.000", "lower"), control),
+        stretches=(Stretch(0, 24, "setup 1"), Stretch(25, 39, "setup 2", "new tool")),
+        bands=(Band(0, 9, "micrometer", 0), Band(10, 39, "caliper", 0)),
+        trends=(Trend(0, 39, 8.0, 8.0078, ahead=41, at_ahead=8.0082),),
+        ahead=("41", "42"),
+    )
+    first, last = draw_rows(whole, charts.WIDE)
+    assert [d.text for d in first.dividers] == ["setup 1"]
+    assert [(d.text, d.x is None) for d in last.dividers] == [("setup 1", True), ("setup 2", False)]
+    cut = next(r for r in last.rules if r.line is LineKind.CONTROL)
+    assert cut.right == last.dividers[1].x
+    assert [b.text for b in first.bands] == ["micrometer", "caliper"]
+    assert [b.text for b in last.bands] == ["caliper"]
+    line, onward = last.segments
+    assert value_at(last, line.y1) == pytest.approx(values[21], abs=5e-5)
+    assert value_at(last, onward.y2) == pytest.approx(8.0082, abs=5e-5)
+    assert [a.text for a in last.ahead] == ["41", "42"] and first.ahead == ()
+
+
+def test_a_row_read_by_older_limits_does_not_name_todays() -> None:
+    older = LimitStretch(0, 24, 8.001, 8.012, "8.001", "8.012")
+    newer = LimitStretch(25, 49, 8.0, 8.015, "", "")
+    first, _, last = draw_rows(data([8.006] * 50, steps=(older, newer)), charts.WIDE)
+    assert not first.rules and [z.upper_text for z in first.zones] == ["8.012"]
+    assert [r.text for r in last.rules] == ["8.015", "8.000"] and not last.zones
+    assert last.zone_top is not None
+
+
+def test_rows_without_a_reading_are_left_out_unless_something_is_forecast() -> None:
+    values: list[float | None] = [8.004] * 5 + [None] * 45
+    assert len(draw_rows(data(values), charts.WIDE)) == 1
+    with pytest.raises(ValueError, match="at least one reading"):
+        draw_rows(data([None] * 50), charts.WIDE)

@@ -17,7 +17,8 @@ FOLDER = Path(__file__).parent / "golden"
 #: One page of every kind, and the readings as they are handed over.
 PAGES = {
     "maker": (
-        "index.html", "parts.html", "parts/pan.html", "pieces/pan.html",
+        "index.html", "parts.html", "compare.html", "parts/pan.html", "pieces/pan.html",
+        "piece/pan-6.html", "piece/cup-3.html", "diary.html", "photos.html",
         "dimensions/cup-bore.html", "dimensions/pan-bore.html", "dimensions/tall-stem-waist.html",
         "fits.html", "items.html", "instruments.html", "missing.html", "corrections.html",
         "report/pan.html", "method.html", "READ ME FIRST.txt", "readings.csv",

@@ -127,7 +127,10 @@ def test_batches_of_three_show_together_that_the_machine_drifts(folder: Path) ->
     assert (row["sentence"], row["drifting"], row["shape"]) == (told["text"], True, "creep")
     assert told["text"] in run("drift").out
     assert run("record").status == 0
-    for page, where in (("index", 'href="parts.html#h-across"'), ("parts", 'id="h-across"')):
+    for page, where in (
+        ("index", 'href="compare.html#across-1"'),
+        ("compare", 'id="across-1"'),
+    ):
         shown = (folder / "record" / "maker" / f"{page}.html").read_text("utf-8")
         assert text in html.unescape(shown)
         assert where in shown

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Set
@@ -67,8 +68,7 @@ def command(
         taker = who or operation.sent_out
         if not taker:
             raise ShipmentError(
-                f"build.toml names nobody for op {operation.number}: say who takes them, "
-                f'`qlog send {owner.id} {operation.number} --to "the shop"`'
+                ToSay("error.build_toml_names", number=operation.number, owner=owner.id)
             )
         numbers = None if pieces is None else pieces_of(owner, pieces)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)

@@ -18,9 +18,10 @@ from qlog.intake.bench.stream import Ask, ProposedReading, Stream
 from qlog.intake.typed.addressed import piece_and_value
 from qlog.intake.typed.places import names_piece
 from qlog.logbook.part_log import PartLog
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.review.part.trend import TrendSoFar
 from qlog.words.entries import cause_text, entry_text
+from qlog.words.problems import in_words
 from qlog.words.stock import margin_text
 
 if TYPE_CHECKING:
@@ -88,7 +89,7 @@ class Sitting:
             except Problem as problem:
                 if not self.asking:
                     raise
-                click.echo(f"  {problem}")
+                say_line(f"  {in_words(self.words, problem)}")
         left = len(self.stream.places())
         say_line(words("sitting.left", n=left) if left else words("sitting.all_read"))
         return self.out
@@ -119,12 +120,12 @@ class Sitting:
             return False
         try:
             if key not in ("u", "r", "x", "n", "?") or (key in ("x", "n") and last is None):
-                raise ReadingError(f"nothing is left to read, {text!r} was not entered")
+                raise ReadingError(ToSay("error.nothing_left_read", text=text))
             self._acts[key](last or self._first, text.partition(" ")[2].strip())
         except Problem as problem:
             if not self.asking:
                 raise
-            click.echo(f"  {problem}")
+            say_line(f"  {in_words(self.words, problem)}")
         return True
 
     def _take(self, ask: Ask, text: str) -> None:
@@ -255,7 +256,7 @@ class Sitting:
             entry = self.stream.skip(ask, {"p": "skipped", "c": "cannot"}[kind], why)
             say_line(f"  {entry_text(entry.fact, self.words)}")
         else:
-            raise ReadingError(f"s {rest!r}: say s n (not yet), s p (on purpose) or s c (cannot)")
+            raise ReadingError(ToSay("error.say_yet_purpose", rest=rest))
 
     def _scrap(self, ask: Ask, rest: str) -> None:
         from qlog.intake.typed.places import piece_of
@@ -294,7 +295,7 @@ class Sitting:
             asked = self.words("sitting.note", piece=self._name(piece))
             rest = self.keyboard.ask(f"  {asked}> ") or ""
         if not rest:
-            raise ReadingError("an empty note says nothing; write n and the text on one line")
+            raise ReadingError(ToSay("error.empty_note_says_nothing"))
         self.stream.remark(rest, piece)
         self._say("sitting.noted", piece=self._name(piece))
 

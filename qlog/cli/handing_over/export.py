@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
+
+if TYPE_CHECKING:
+    from qlog.review.picture import Picture
 
 
 @click.command("export")
@@ -17,6 +22,7 @@ from qlog.cli.context import opened
     "--csv", "language", type=click.Choice(["en", "de"]), help="Commas, or semicolons and 8,012."
 )
 @click.option("--json-lines", is_flag=True, help="One JSON object a line.")
+@click.option("--qif", is_flag=True, help="A QIF 3.0 results document (ISO 23952) of one PART.")
 @click.option("--settings", is_flag=True, help="What the operations were set to, as CSV.")
 @click.option("--out", "-o", metavar="FILE", type=click.Path(path_type=Path),
               help="Write to FILE: text, a spreadsheet (.xlsx) or a database (.db).")  # fmt: skip
@@ -27,6 +33,7 @@ def command(
     wide: bool,
     language: str | None,
     json_lines: bool,
+    qif: bool,
     settings: bool,
     out: Path | None,
 ) -> None:
@@ -41,19 +48,23 @@ def command(
       qlog export cup --wide --csv de
     """  # fmt: skip
     sheet = out is not None and out.suffix.lower() == ".xlsx"
-    if wide and part is None:
-        raise click.UsageError("--wide wants one PART")
+    if (wide or qif) and part is None:
+        raise click.UsageError(f"{'--qif' if qif else '--wide'} wants one PART")
+    if qif and (wide or language or json_lines or settings):
+        raise click.UsageError("--qif is a form of its own; leave the other forms out")
+    if qif and out is not None and out.suffix.lower() in (".xlsx", ".db"):
+        raise click.UsageError("a QIF document is text; let the FILE end in .qif")
     if sum((language is not None, json_lines, sheet)) > 1:
-        raise click.UsageError("choose one of --csv, --json-lines and a FILE that ends in .xlsx")
+        raise click.UsageError(ToSay("error.choose_one_csv"))
     database = out is not None and out.suffix.lower() == ".db"
     if database and (wide or part or language or json_lines):
-        raise click.UsageError("a database holds all readings; leave the other options out")
+        raise click.UsageError(ToSay("error.database_holds_all"))
     if settings and (wide or json_lines or sheet or database):
         raise click.UsageError("--settings writes CSV; leave the other forms out")
     if wide and json_lines:
-        raise click.UsageError("JSON lines are long; leave --wide out")
+        raise click.UsageError(ToSay("error.json_lines_are"))
     if out is not None and out.exists():
-        raise click.UsageError(f"{out} is there already; name another file, or delete it first")
+        raise click.UsageError(ToSay("error.there_already_name", out=out))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.typed.places import part_of
     from qlog.record.readings import rows, written
@@ -63,6 +74,9 @@ def command(
         words = words_for(o.build)
         owner = None if part is None else part_of(o.build, part).id
         picture = assemble(o.build, o.logbook, studied=False)
+        if qif and owner is not None:
+            _qif(picture, owner, out)
+            return
         found = rows.rows_of(o.logbook, picture, owner)
         if database and out is not None:
             from qlog.logbook.store import now_utc
@@ -88,6 +102,17 @@ def command(
         data = written.long_csv(found, spoken).encode()
     said = words.count("export.made", len(found), file=out)
     _write(data, out, said, marked=not sheet and not json_lines)
+
+
+def _qif(picture: Picture, part: str, out: Path | None) -> None:
+    """One part as a QIF document, with how many readings it holds said of a FILE."""
+    from qlog import __version__
+    from qlog.cli.terminal.say import words_for
+    from qlog.record.readings.qif import qif_document
+
+    count = sum(len(s.readings) for s in picture.part(part).series)
+    said = words_for(picture.build).count("export.made", count, file=out)
+    _write(qif_document(picture, part, __version__).encode(), out, said, marked=False)
 
 
 def _write(data: bytes, out: Path | None, said: str, *, marked: bool = True) -> None:

@@ -10,7 +10,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.terminal.say import say_line, words_for
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Said
@@ -91,13 +91,18 @@ def decisions(
     def take(line: Line, state: State, words: str) -> None:
         if line.key in found and found[line.key].decision != state:
             raise Problem(
-                f"{line.code} is named twice, to be {found[line.key].decision} and {state}"
+                ToSay(
+                    "error.named_twice_be",
+                    code=line.code,
+                    decision=found[line.key].decision,
+                    state=state,
+                )
             )
         found[line.key] = Said(line.key, state.value, words, line.stands)
 
     for code, words in change:
         if not words.strip():
-            raise Problem(f"{code}: no words were given; --hide {code} leaves it out")
+            raise Problem(ToSay("error.words_were_given", code=code))
         take(_named(by_code, code), State.CHANGED, words.strip())
     for code in _codes(hide):
         take(_named(by_code, code), State.HIDDEN, "")
@@ -118,8 +123,5 @@ def _codes(given: Sequence[str]) -> list[str]:
 def _named(by_code: dict[str, Line], code: str) -> Line:
     line = by_code.get(code.lower())
     if line is None:
-        raise Problem(
-            f"no line has the code {code}: its words may have changed since the page was made; "
-            "`qlog record --rehearse` shows what stands there now. Nothing was entered"
-        )
+        raise Problem(ToSay("error.line_code_words", code=code))
     return line

@@ -72,7 +72,7 @@ def _without_home(folder: Path, words: Words) -> int:
     from qlog.logbook.build_log import BuildLog
     from qlog.logbook.store import FILE_NAME, Logbook
     from qlog.review.homeless import homeless
-    from qlog.words.findings import lost_text
+    from qlog.words.findings import lost_remedy, lost_text
 
     if not (folder / PLAN_NAME).exists():
         return 0
@@ -84,6 +84,6 @@ def _without_home(folder: Path, words: Words) -> int:
     with Logbook(folder / FILE_NAME) as logbook:
         found = homeless(build, BuildLog(logbook))
     for lost in found:
-        said = f"{lost_text(lost, words)}; {words('remedy.not_in_the_plan')}"
+        said = f"{lost_text(lost, words)}; {lost_remedy(lost, words)}"
         click.echo(on_screen(said), err=True)
     return sum(len(lost.entries) for lost in found)

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
+from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -165,7 +167,7 @@ def study(
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         if dimension.callout.attribute:
-            raise click.UsageError(f"{dim} passes or fails; a study needs numbers")
+            raise click.UsageError(ToSay("error.passes_fails_study_needs", dim=dim))
         title = name or f"{used.id} {owner.id} {dimension.id}"
         check_name(o.logbook, title, used, owner, dimension)
         numbers = list(owner.pieces[:5]) if pieces is None else pieces_of(owner, pieces)
@@ -233,7 +235,7 @@ def _take_trials(
         except ReadingError as error:
             if not sys.stdin.isatty():
                 raise
-            click.echo(f"  {error}", err=True)
+            click.echo(f"  {in_words(words, error)}", err=True)
 
 
 def _print_study(view: StudyView, words: Words) -> None:
@@ -302,7 +304,7 @@ def budget(
         if dimension.derived is not None:
             found = computed_budget(o.build, o.logbook, owner, dimension)
         elif used is None:
-            raise Problem(f"no instrument named for {part} {dim}; give --instrument")
+            raise Problem(ToSay("error.instrument_named_give", part=part, dim=dim))
         else:
             found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
     words, unit = words_for(o.build), found.requirement.callout.unit.symbol

@@ -14,7 +14,7 @@ def made_time(build: Build, text: str | None) -> str | None:
         return None
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.intake.typed.times import moment
-    from qlog.problem import Problem
+    from qlog.problem import Problem, ToSay
 
     found = moment(text, build.timezone)
     if not found.ahead:
@@ -29,5 +29,5 @@ def made_time(build: Build, text: str | None) -> str | None:
     with Keyboard(words) as keyboard:
         answer = keyboard.ask(f"{words('made.ask', said=said)}> ", "kd")
     if answer != "k":
-        raise Problem("nothing was entered; give the time again with --made")
+        raise Problem(ToSay("error.nothing_entered_give"))
     return found.iso

@@ -149,6 +149,16 @@ class AssemblyReader:
                     terms.append((sign, feature))
         if not entry.data.get("add"):
             entry.error("add", "the stack adds nothing", 'add = ["foot.height", "stem.length"]')
+        for part in {feature.part for _, feature in terms}:
+            counts = {t: terms.count(t) for t in terms if t[1].part == part}
+            if len(set(counts.values())) > 1:
+                most = max(counts, key=lambda t: counts[t])
+                entry.error(
+                    "add",
+                    f"{part}.{most[1].dimension} is named {counts[most]} times: {counts[most]} "
+                    f"pieces of {part}, and other dimensions of it are named otherwise",
+                    f"name every dimension of {part} equally often",
+                )
         callout = self.known.callout(entry, "callout", None)
         if callout is not None and callout.kind not in _SIZES:
             entry.error("callout", f"{callout.text} is no size", 'callout = "180 ±0.2"')

@@ -44,7 +44,7 @@ class BuildReader:
         top = self.top
         title = top.text("title", required=True)
         maker, recipient = top.text("maker"), top.text("recipient")
-        occasion = top.text("occasion")
+        occasion, person = top.text("occasion"), top.text("person")
         self.known.unit = UNITS[top.choice("units", "mm", UNITS)]
         self.known.general = self.known.general_class(top)
         decision = self._decision()
@@ -90,6 +90,7 @@ class BuildReader:
             temperature=temperature,
             paper=paper,
             gift=gift,
+            person=person,
         )
 
     def _decision(self) -> DecisionRule:

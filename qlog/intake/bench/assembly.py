@@ -13,7 +13,7 @@ from qlog.intake.typed.places import PlaceError, item_of
 from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, ItemSize
 from qlog.logbook.store import Appended, Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay, said_by
 
 if TYPE_CHECKING:
     from qlog.intake.entry_checks import Question
@@ -36,7 +36,7 @@ def item_group(build: Build, item: str) -> tuple[str, dict[str, int]]:
     try:
         group, number = item_of(build, item)
     except PlaceError as error:
-        raise AssemblyError(f"{error.what}; {error.accepted}") from error
+        raise AssemblyError(said_by(error)) from error
     return f"{group.id}-{number}", dict(group.takes)
 
 
@@ -75,24 +75,25 @@ def assemble_item(
     for part, number in chosen:
         name = part.named(number)
         if number in scrapped(logbook, part):
-            raise AssemblyError(f"{name} was scrapped; nothing was entered")
+            raise AssemblyError(ToSay("error.scrapped_nothing_entered", name=name))
         wrong = (barred or {}).get((part.id, number), "")
         if any(number in parcel.away for parcel in parcels(logbook, part)):
             wrong = wrong or "it is still sent out"
         if wrong and not despite.strip():
-            raise AssemblyError(
-                f"{name}: {wrong}; nothing was entered. Decide first (qlog piece {name} "
-                "use-as-is), or say --despite WHY, which the record shows"
-            )
+            raise AssemblyError(ToSay("error.nothing_entered_decide", name=name, wrong=wrong))
         if wrong:
             although[part.id, number] = f"{name} although {wrong}: {despite.strip()}"
         for entry in logbook.live(Assembly, part=part.id, piece=number):
             if entry.fact.item != id:
-                raise AssemblyError(f"{name} is in {entry.fact.item} already")
+                raise AssemblyError(ToSay("error.already", name=name, item=entry.fact.item))
     for group, number in items:
         for held in logbook.live(Assembly, part=group.id, piece=number):
             if held.fact.item != id:
-                raise AssemblyError(f"{group.id}-{number} is in {held.fact.item} already")
+                raise AssemblyError(
+                    ToSay(
+                        "error.assembly_already", group=group.id, number=number, item=held.fact.item
+                    )
+                )
     wanted = there | named
     for part_id in {p for p, _ in wanted} | set(takes):
         have = sum(p == part_id for p, _ in wanted)
@@ -170,7 +171,7 @@ def _stack(build: Build, item: str, id: str | None) -> Stack:
     name = id or (own[0] if len(own) == 1 else "")
     if name not in known:
         listed = ", ".join(own or known) or "none in build.toml"
-        raise AssemblyError(f"name the overall size that was measured; there is: {listed}")
+        raise AssemblyError(ToSay("error.name_overall_size", listed=listed))
     return known[name]
 
 
@@ -178,7 +179,7 @@ def _size(text: str, stack: Stack) -> Typed:
     try:
         return parse_value(text, stack.callout.unit, stack.callout.nominal)
     except TypedError as error:
-        raise AssemblyError(str(error)) from error
+        raise AssemblyError(said_by(error)) from error
 
 
 def measure_item(
@@ -206,7 +207,14 @@ def measure_item(
         return logbook.append(fact, made=made)
     if not why.strip():
         raise AssemblyError(
-            f"{id} {name} is logged already as {old.fact.value} {old.fact.unit}; say --why to "
-            f"replace it with {fact.value} {fact.unit}"
+            ToSay(
+                "error.logged_already_say",
+                id=id,
+                name=name,
+                old=old.fact.value,
+                unit=old.fact.unit,
+                fact=fact.value,
+                unit_2=fact.unit,
+            )
         )
     return logbook.append(fact, made=made, supersedes=old.id, reason=why)

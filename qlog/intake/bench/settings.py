@@ -10,7 +10,7 @@ from qlog.intake.typed.set_values import SetValue
 from qlog.logbook.facts import Setting
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 #: Why what was set for the same piece is replaced.
 SET_ANEW = "set anew"
@@ -37,10 +37,7 @@ def first_to_make(log: PartLog, op: int) -> tuple[int, int | None]:
         if p not in log.scrapped and (op, p) not in log.done and part.takes(op, p)
     ]  # fmt: skip
     if not open_:
-        raise Problem(
-            f"every piece of {part.id} has had op {op}; say from which piece on it was set so: "
-            f"--from {part.id}-1"
-        )
+        raise Problem(ToSay("error.every_piece_had", part=part.id, op=op))
     first = open_[0]
     return first, min((p for o, p in log.done if o == op and p > first), default=None)
 
@@ -71,7 +68,9 @@ def set_down(
         for one in values:
             before = held.get(one.what)
             if before is None and not one.value:
-                raise Problem(f"{one.what} is not set for {part.named(first)}: nothing to end")
+                raise Problem(
+                    ToSay("error.set_nothing_end", what=one.what, piece=part.named(first))
+                )
             fact = Setting(part.id, op, first, one.what, one.typed, one.value, one.unit)
             if before is not None and (before.value, before.unit) == (one.value, one.unit):
                 done.append(SetDown(before, before, new=False))

@@ -9,7 +9,7 @@ from qlog.drawing.plan import Part
 from qlog.intake.bench.route import scrapped
 from qlog.logbook.facts import Assembly, Done, Shipment
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 
 class ShipmentError(Problem):
@@ -100,7 +100,7 @@ def send(
         ready, held = waiting(logbook, part, op)
         pieces = ready or held  # of which it is then said why they cannot go
     if not pieces:
-        raise ShipmentError(f"no {part.id} waits for op {op}; nothing was sent")
+        raise ShipmentError(ToSay("error.waits_op_nothing", part=part.id, op=op))
     open_ops = {p: _open_before(part, op, p, done) for p in pieces}
     built = {e.fact.piece: e.fact.item for e in logbook.live(Assembly, part=part.id)}
     for wrong, why in (
@@ -115,7 +115,7 @@ def send(
         ),
     ):
         if wrong:
-            raise ShipmentError(f"{part.listed(wrong)}: {why}; nothing was sent")
+            raise ShipmentError(ToSay("error.nothing_sent", pieces=part.listed(wrong), why=why))
     id = f"{part.id}-op{op}-{sum(p.op == op for p in known) + 1}"
     facts = [Shipment(id, "out", part.id, op, p, who, note) for p in sorted(pieces)]
     logbook.append_all(facts, made=made)
@@ -140,9 +140,9 @@ def take_back(
     if pieces is None:
         pieces = sorted(away)
     if not pieces:
-        raise ShipmentError(f"no {part.id} is away for op {op}")
+        raise ShipmentError(ToSay("error.away_op", part=part.id, op=op))
     if strange := [p for p in pieces if p not in away]:
-        raise ShipmentError(f"{part.listed(strange)} was not sent out; nothing was taken back")
+        raise ShipmentError(ToSay("error.sent_out_nothing", pieces=part.listed(strange)))
     facts: list[Shipment | Done] = []
     for piece in pieces:
         facts.append(Shipment(away[piece].id, "back", part.id, op, piece, away[piece].who, note))

@@ -25,6 +25,7 @@ from qlog.intake.typed.values import Typed
 from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading, Setup
 from qlog.logbook.part_log import AFTER_REWORK, READ_AGAIN, PartLog
 from qlog.logbook.store import Appended, Logbook
+from qlog.problem import ToSay
 
 #: Remark kept with what is read on a piece that nobody let cool.
 STRAIGHT_OFF = "straight off the machine"
@@ -310,9 +311,7 @@ class Stream:
         """
         last = self.last
         if last is None:
-            raise ReadingError(
-                "nothing was read in this sitting; `qlog correct` changes an older reading"
-            )
+            raise ReadingError(ToSay("error.nothing_read_sitting"))
         self._again = last if piece is None else replace(last, piece=piece)
         return self._again
 
@@ -331,7 +330,7 @@ class Stream:
     def skip(self, ask: Ask, kind: str, why: str = "") -> Appended[Gap]:
         """Leave a place empty for good: `skipped` on purpose, or it `cannot` be measured."""
         if self.repeating:
-            raise ReadingError("that place has a reading; `u` takes it back first")
+            raise ReadingError(ToSay("error.place_reading_takes"))
         return self._append(Gap(self.part.id, self.op, ask.dimension.id, ask.piece, kind, why))
 
     def scrap(self, piece: int, why: str) -> Appended[Disposition]:

@@ -76,6 +76,7 @@ class FileRow:
     gap: str = ""  # "skipped" or "cannot"
     text: str = ""  # of a check, as it was typed
     instrument_temperature: Decimal | None = None  # degrees Celsius
+    again: bool = False  # a second reading of the place, which holds instead of the first
     beside: bool = False  # stands beside a reading of the same place by another instrument
     own: bool = False  # exported from a logbook: nothing is filled in
 
@@ -107,6 +108,7 @@ class Meaning(StrEnum):
     TEMPERATURE = "temperature"
     NOTE = "note"
     READINGS = "readings"  # of the dimension named
+    AGAIN = "again"  # second readings of it
     SKIPPED = "skipped"
 
 

@@ -15,11 +15,13 @@ _TWICE = 2
 _MOST = 4
 
 
-def stands_apart(hashes: Sequence[int], *, reach: int = 12) -> set[int]:
-    """Positions of photos that are near to fewer than two others, where most are near to more.
+def without_like(hashes: Sequence[int], *, reach: int = 12) -> tuple[set[int], bool]:
+    """Positions of photos near to fewer than two others, and whether that tells them apart.
 
     Near are photos within `NEAR` bits of one another and no more than `reach` photos away; others
-    that stand apart themselves do not count. Where views differ too much to tell, none does.
+    that are near to too few themselves do not count. It tells them apart where most photos are
+    near to more; where views differ too much, or are too few, it only means that no view speaks
+    for them.
     """
     near: list[set[int]] = [set() for _ in hashes]
     for i, one in enumerate(hashes):
@@ -31,4 +33,4 @@ def stands_apart(hashes: Sequence[int], *, reach: int = 12) -> set[int]:
     while fewer := {i for i in range(len(near)) if i not in lone and len(near[i] - lone) < _TWICE}:
         lone |= fewer
     together = len(hashes) - len(lone)
-    return lone if together >= _MOST and together > len(lone) else set()
+    return lone, together >= _MOST and together > len(lone)

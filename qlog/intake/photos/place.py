@@ -2,7 +2,9 @@
 
 A card photographed before it, the log of the work at its time, the names of file and folders, and
 photos of the same view that somebody placed each have a vote. Two that agree with nothing against
-them make a place certain; one alone proposes; a contradiction leaves the photo unplaced.
+them make a place certain; one alone proposes; a contradiction leaves the photo unplaced. Card and
+log know the moment and have not seen the picture: they make it certain only where its view, or a
+name that somebody gave it, speaks for it too.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from enum import StrEnum
 
 from qlog.counting import natural
 from qlog.intake.photos.names import NamedPlace, Route, counter
-from qlog.intake.photos.neighbours import stands_apart
+from qlog.intake.photos.neighbours import without_like
 from qlog.intake.photos.slate import Slate
 from qlog.intake.photos.work import FRESH, GAP, Logged, Work
 from qlog.study.alike import ALIKE, apart
@@ -41,6 +43,10 @@ class How(StrEnum):
     UNPLACED = "unplaced"
 
 
+#: Votes that know when a photo was taken, and not what it shows.
+_OF_THE_MOMENT = {How.SLATE, How.TIME}
+
+
 class Doubt(StrEnum):
     """What speaks against a photo's place."""
 
@@ -51,6 +57,7 @@ class Doubt(StrEnum):
     AGAINST = "against"  # two of the votes contradict each other
     SEVERAL_OPS = "several_ops"
     STANDS_APART = "stands_apart"
+    UNSEEN = "unseen"  # card and log know the moment; nothing in the picture says that it is work
     ALONE = "alone"  # one word alone
     STALE = "stale"  # the card is the only word, and it is old
     PIECE_FROM_NAME = "piece_from_name"
@@ -158,7 +165,7 @@ def place(
         if shown is None:
             votes = _votes(photo, under[i], work, known, routes, gap)
             votes = votes or (() if only is None else (only,))
-            shown = _decide(photo, votes, under[i], work, i in lone)
+            shown = _decide(photo, votes, under[i], work, lone.get(i))
         found.append(shown)
     return found
 
@@ -270,9 +277,11 @@ def _slates(
     return found
 
 
-def _lone(seen: Sequence[Seen], series: Sequence[Sequence[int]], gap: timedelta) -> set[int]:
-    """Photos whose view has nothing of those around it, though those are alike."""
-    found: set[int] = set()
+def _lone(
+    seen: Sequence[Seen], series: Sequence[Sequence[int]], gap: timedelta
+) -> dict[int, Doubt]:
+    """Photos whose view has nothing of those around it, and what that means."""
+    found: dict[int, Doubt] = {}
     for own in series:
         sittings: list[list[int]] = []
         last: datetime | None = None
@@ -285,8 +294,9 @@ def _lone(seen: Sequence[Seen], series: Sequence[Sequence[int]], gap: timedelta)
             if seen[i].likeness and not seen[i].slates:
                 sittings[-1].append(i)
         for sitting in sittings:
-            apart_ = stands_apart([seen[i].likeness for i in sitting])
-            found |= {sitting[position] for position in apart_}
+            alone, told = without_like([seen[i].likeness for i in sitting])
+            doubt = Doubt.STANDS_APART if told else Doubt.UNSEEN
+            found |= {sitting[position]: doubt for position in alone}
     return found
 
 
@@ -374,7 +384,7 @@ def _decide(
     votes: tuple[Vote, ...],
     under: _Under | None,
     work: Work,
-    lone: bool,
+    lone: Doubt | None,
 ) -> Proposal:
     """What the votes come to."""
     if any(slate.unread for slate in _places(photo)):
@@ -390,8 +400,10 @@ def _decide(
     first = next((vote for vote in votes if vote.op), votes[0])
     piece, piece_doubt = _piece(photo, votes, under)
     doubt = _doubt(photo, votes, under, work) or piece_doubt
-    if lone:
-        doubt = Doubt.STANDS_APART
+    if lone is Doubt.STANDS_APART or (
+        lone is Doubt.UNSEEN and doubt is None and {v.by for v in votes} <= _OF_THE_MOMENT
+    ):
+        doubt = lone
     certain = doubt is None
     why_ = None if doubt in (None, Doubt.ALONE) else Why(doubt)
     return Proposal(photo.photo, *first.place, piece, first.by, certain, votes, why_)

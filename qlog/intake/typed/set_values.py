@@ -14,7 +14,7 @@ from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 from qlog.intake.typed.places import nearest
 from qlog.logbook.facts import SETTINGS
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 _LENGTHS = {"mm": "mm", "in": "in", "inch": "in", '"': "in", "µm": "µm", "um": "µm"}
 _SPEEDS = {
@@ -65,12 +65,11 @@ def set_values(texts: Iterable[str], unit: Unit) -> tuple[SetValue, ...]:
         what, equals, value = text.partition("=")
         if not equals:
             raise SettingError(
-                f"{text!r} sets nothing; write WHAT=VALUE: speed=1200, feed=0.05mm/rev, "
-                f'tool="boring bar 8 mm" ({", ".join(SETTINGS)}, or a word of your own)'
+                ToSay("error.sets_nothing_write", text=text, names=", ".join(SETTINGS))
             )
         one = set_value(what, value, unit)
         if one.what in found:
-            raise SettingError(f"{one.what} is set twice in one line")
+            raise SettingError(ToSay("error.set_twice_one", what=one.what))
         found[one.what] = one
     return tuple(found.values())
 
@@ -82,10 +81,10 @@ def set_value(what: str, text: str, unit: Unit) -> SetValue:
     if name not in SETTINGS:
         hint = nearest(name, (*SETTINGS, *_GERMAN))
         if hint.startswith("did you mean") or not _OWN.fullmatch(name):
-            raise SettingError(f"{what.strip()!r} is nothing that is set; {hint}")
+            raise SettingError(ToSay("error.nothing_set", what=what.strip(), hint=hint))
     typed = " ".join(text.split())
     if len(typed) > _LONGEST or not typed.isprintable():
-        raise SettingError(f"{name}: {_LONGEST} signs at most, and none that steer a terminal")
+        raise SettingError(ToSay("error.signs_most_none", name=name, longest=_LONGEST))
     units = _UNITS.get(name)
     number = _NUMBER.fullmatch(typed)
     if units is None or not typed or not (typed[0].isdigit() or number):
@@ -95,9 +94,14 @@ def set_value(what: str, text: str, unit: Unit) -> SetValue:
     if number is None or given not in units:
         accepted = ", ".join(dict.fromkeys(units.values()))
         raise SettingError(
-            f"{name}={typed} has no unit that a {name} has; write one of {accepted} behind the "
-            f"number ({name}={'1200' if name == 'speed' else '0.05'}{next(iter(units))}), or "
-            f'begin with a word ({name}="about ...")'
+            ToSay(
+                "error.unit_write_one",
+                name=name,
+                typed=typed,
+                accepted=accepted,
+                x="1200" if name == "speed" else "0.05",
+                next=next(iter(units)),
+            )
         )
     value = Decimal(number[1].replace(",", "."))
     return SetValue(name, typed, f"{value:f}", units[given])

@@ -265,19 +265,20 @@ class ChartData:
     steps: tuple[LimitStretch, ...] = ()  # where not all readings were judged by those limits
 
 
-def draw(data: ChartData, layout: ChartPaper) -> Chart:
+def draw(data: ChartData, layout: ChartPaper, scale: tuple[float, float] | None = None) -> Chart:
     """Give every value of a chart its place on paper.
 
-    Raises ValueError when there is nothing to draw.
+    `scale` is the smallest and the largest value that the height stands for; without it the
+    values set it. Raises ValueError when there is nothing to draw.
     """
     count = len(data.points) + len(data.ahead)
-    if not any(p is not None for p in data.points):
+    if scale is None and not any(p is not None for p in data.points):
         raise ValueError("a chart needs at least one reading")
     width = max(layout.width, layout.left + layout.right + count * layout.room)
     rows = max((band.row + 1 for band in data.bands), default=0)
     right, bottom = width - layout.right, layout.height - layout.bottom
     step = (right - layout.left) / count
-    low, high = _range(data)
+    low, high = range_of(data) if scale is None else scale
 
     def x(place: float) -> float:
         return round(layout.left + (place + 0.5) * step, 1)
@@ -386,7 +387,7 @@ def _brackets(
     return tuple(found)
 
 
-def _range(data: ChartData) -> tuple[float, float]:
+def range_of(data: ChartData) -> tuple[float, float]:
     """Everything that is drawn, with a little air; never empty."""
     values = [lv.value for lv in data.levels]
     values += [v for s in data.steps for v in (s.lower, s.upper) if v is not None]
@@ -550,7 +551,8 @@ class ToleranceStrip:
     middle: float
     low_x: float | None
     high_x: float | None
-    dots: tuple[Dot, ...]
+    good: str  # good readings as one path of strokes without length
+    dots: tuple[Dot, ...]  # the others, each in its shape
 
 
 def strip(
@@ -579,7 +581,8 @@ def strip(
         height / 2,
         None if lower is None else x(lower),
         None if upper is None else x(upper),
-        tuple(Dot(x(v), height / 2, shape) for v, shape in readings),
+        "".join(f"M{x(v):g} {height / 2:g}h0" for v, shape in readings if shape is Shape.GOOD),
+        tuple(Dot(x(v), height / 2, shape) for v, shape in readings if shape is not Shape.GOOD),
     )
 
 

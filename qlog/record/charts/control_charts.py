@@ -11,14 +11,12 @@ from dataclasses import dataclass
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch
+from qlog.record.charts.rows import draw_rows
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
-from qlog.review.part.charts.deviations import DeviationView
-from qlog.review.picture import Picture
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.trend import machine_text
 from qlog.words.values import fixed, limits_text, places
 
 
@@ -30,8 +28,8 @@ class Figure:
     title: str
     described: str
     axis: str
-    wide: charts.Chart
-    narrow: charts.Chart
+    wide: tuple[charts.Chart, ...]
+    narrow: tuple[charts.Chart, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +168,8 @@ class _Drawing:
                 f"readby.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
-            charts.draw(data, charts.WIDE),
-            charts.draw(data, charts.NARROW),
+            draw_rows(data, charts.WIDE),
+            draw_rows(data, charts.NARROW),
         )
 
     def _point(self, piece: int, value: float, outside: bool) -> Point:
@@ -260,89 +258,3 @@ def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
             )
         )
     return tuple(lines)
-
-
-@dataclass(frozen=True, slots=True)
-class Across:
-    """Several dimensions on one chart of deviations."""
-
-    title: str
-    comparable: bool
-    members: tuple[tuple[str, str], ...]  # page, name
-    tools: tuple[tuple[bool, str], ...]  # whether it drifts, and what the trend test says
-    figure: Figure
-
-
-def across(picture: Picture, hrefs: Mapping[str, str], words: Words) -> tuple[Across, ...]:
-    """The charts across dimensions; `hrefs` gives the page of each series."""
-    return tuple(
-        _across(n, view, picture, hrefs, words) for n, view in enumerate(picture.deviations)
-    )
-
-
-def _across(
-    n: int, view: DeviationView, picture: Picture, hrefs: Mapping[str, str], words: Words
-) -> Across:
-    parts = {s.id: s.part.id for s in view.series}
-    names = {s.id: f"{s.part.name}, {s.dimension.name}" for s in view.series}
-    decimals = max(places(s.limits, s.instrument) for s in view.series) + 1
-    chart = view.chart.chart
-
-    def number(value: float, digits: int) -> str:
-        return words.number(fixed(value, digits), view.series[0].limits.unit.symbol)
-
-    stretches: list[Stretch] = []
-    for s in view.series:
-        own = [place for place, (id_, _) in enumerate(view.points) if id_ == s.id]
-        stretches.append(Stretch(own[0], own[-1], str(len(stretches) + 1)))
-    points = tuple(
-        Point(
-            label=words.called(parts[id_], piece),
-            value=value,
-            shape=Shape.GOOD,
-            tip=words(
-                "readby.tip_outside" if place in chart.outside else "readby.tip",
-                piece=f"{names[id_]}, {words.called(parts[id_], piece)}",
-                value=f"{number(value, decimals)} {view.unit.symbol}".strip(),
-            ),
-            href=hrefs[id_],
-            outlier=place in chart.outside,
-        )
-        for place, ((id_, piece), value) in enumerate(zip(view.points, chart.values, strict=True))
-    )
-
-    def level(value: float, name: str, line: LineKind) -> Level:
-        return Level(value, number(value, decimals), words(f"readby.{name}"), line)
-
-    data = ChartData(
-        points=points,
-        levels=(
-            level(chart.upper, "upper", LineKind.CONTROL),
-            level(chart.centre, "mean", LineKind.CENTRE),
-            level(chart.lower, "lower", LineKind.CONTROL),
-        ),
-        number=number,
-        unit=view.unit.symbol,
-        stretches=tuple(stretches),
-    )
-    instrument = picture.build.instrument(view.instrument).name
-    title = words(
-        "readby.across_title",
-        machine=view.machine or words("readby.no_machine"),
-        cut=view.cut,
-        instrument=instrument,
-    )
-    return Across(
-        title,
-        view.chart.comparable,
-        tuple((hrefs[s.id], names[s.id]) for s in view.series),
-        tuple((tool.found.speaks, machine_text(view, tool, words)) for tool in view.drifts),
-        Figure(
-            f"across-{n + 1}",
-            title,
-            words("readby.across_says", names=words.list([names[s.id] for s in view.series])),
-            words("readby.across_axis"),
-            charts.draw(data, charts.WIDE),
-            charts.draw(data, charts.NARROW),
-        ),
-    )

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from qlog.drawing.gift_files import FileKind, fault
-from qlog.record.keepsake.kept import Chapter, CreditLine, Item, Keepsake, Letter
+from qlog.record.keepsake.kept import Chapter, CreditLine, Item, Keepsake, Letter, Memory
 from qlog.record.keepsake.owner import care_of, general_of, safety_of, sheet_pages, sheets_of
 from qlog.record.keepsake.source import Source, of_log, paragraphs
 from qlog.record.keepsake.story import chapters_of
 from qlog.record.keepsake.terms import terms_of
 from qlog.record.keepsake.things import items_of, memories_of, tile_rows
-from qlog.record.pages.gallery import front
+from qlog.record.pages.gallery import Shown, front
 from qlog.words.catalogue import Words
 
 
@@ -28,6 +28,7 @@ def keepsake(source: Source) -> Keepsake:
     items = items_of(source, pages)
     chapters = chapters_of(source)
     cover = front(source.views, gallery)
+    memories = _best_last(memories_of(source, None), cover)
     told = {p.sha256 for n in _told(source) if (p := of_log(n, source.views)) is not None}
     covers = gallery.of(p for p in source.views if p.cover == "build" and p.sha256 not in told)
     return Keepsake(
@@ -56,8 +57,8 @@ def keepsake(source: Source) -> Keepsake:
         rows=tile_rows(len(items)),
         intro=_intro(items, words),
         chapters=chapters,
-        end=cover if chapters else None,
-        memories=memories_of(source, None),
+        end=_end(cover, memories) if chapters else None,
+        memories=memories,
         general=general_of(source),
         care=care_of(source),
         safety=safety_of(source),
@@ -72,6 +73,16 @@ def keepsake(source: Source) -> Keepsake:
         record=_object_record(source, title, recipient, occasion),
         terms=terms_of(picture, words),
     )
+
+
+def _best_last(memories: tuple[Memory, ...], best: Shown | None) -> tuple[Memory, ...]:
+    """The memories, with the one that shows the best picture behind the others."""
+    return tuple(sorted(memories, key=lambda m: m.photo is not None and m.photo is best))
+
+
+def _end(best: Shown | None, memories: tuple[Memory, ...]) -> Shown | None:
+    """The best picture, on which the story ends; None where a memory ends on it already."""
+    return None if memories and memories[-1].photo is best else best
 
 
 def _told(source: Source) -> Iterable[str]:

@@ -15,7 +15,7 @@ from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words
-from qlog.words.values import fixed, value_text, with_unit
+from qlog.words.values import fixed, overall_text, value_text, with_unit
 
 #: A human hair is about so thick, in millimetres (0.05 to 0.1; common knowledge, rounded).
 HAIR = Decimal("0.07")
@@ -78,7 +78,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         overall=tuple(
             (
                 stacks.get(entry.fact.stack, entry.fact.stack),
-                with_unit(words.number(entry.fact.value), entry.fact.unit),
+                overall_text(words, entry),
             )
             for entry in view.sizes
         ),

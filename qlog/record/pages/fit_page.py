@@ -9,17 +9,20 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Joint, Stack
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
+from qlog.record.charts.rows import draw_rows
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
+from qlog.record.pages.page import piece_href
 from qlog.record.pages.shapes import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
+from qlog.review.items.within import Within
 from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.study.fit.joints import Pair, Sized
 from qlog.study.fit.stacks import StackBudget
 from qlog.study.matching.model import MatchedItem
 from qlog.words.catalogue import Words
-from qlog.words.fits import pieces_text, spread_text
+from qlog.words.fits import pieces_text, spread_text, within_texts
 from qlog.words.values import (
     NO_LIMITS,
     decimals_of,
@@ -52,8 +55,8 @@ class JointSheet:
     facts: tuple[Labelled, ...]
     outsides: tuple[str, ...]  # pieces along the top of the table
     rows: tuple[tuple[str, tuple[PairCell, ...]], ...]
-    wide: charts.Chart | None
-    narrow: charts.Chart | None
+    wide: tuple[charts.Chart, ...]  # empty where no pair is there
+    narrow: tuple[charts.Chart, ...]
     described: str
     shapes: tuple[Shape, ...]
     unread: str
@@ -123,7 +126,7 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
         Labelled(words("fits.clearance"), limits_text(words, joint.clearance), words("fits.sign")),
     ]
     if view is None:
-        return JointSheet(joint.id, joint.name, tuple(facts), (), (), None, None, "", (), "")
+        return JointSheet(joint.id, joint.name, tuple(facts), (), (), (), (), "", (), "")
     finest = max(
         places(joint.clearance, None),
         *(decimals_of(p.value) for p in (*view.inside.pieces, *view.outside.pieces)),
@@ -173,8 +176,8 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
             for row in view.table
             if row
         ),
-        wide=charts.draw(data, charts.WIDE) if data is not None else None,
-        narrow=charts.draw(data, charts.NARROW) if data is not None else None,
+        wide=draw_rows(data, charts.WIDE) if data is not None else (),
+        narrow=draw_rows(data, charts.NARROW) if data is not None else (),
         described=words(
             "fits.described", name=joint.name, limits=limits_text(words, joint.clearance)
         ),
@@ -289,7 +292,8 @@ def _reached(stack: Stack, picture: Picture) -> list[Decimal]:
     matching = picture.matching
     if matching is None:
         return []
-    return [s.size for item in matching.items for s in item.sizes if s.stack == stack.id]
+    every: list[MatchedItem | Within] = [*matching.items, *picture.within]
+    return [s.size for item in every for s in item.sizes if s.stack == stack.id]
 
 
 def _shares(
@@ -344,6 +348,7 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         for spread in found.spreads
         if spread.id in stacks
     ]
+    lines += within_texts(picture.build, picture.within, words)
     if found.spares:
         lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:
@@ -387,7 +392,7 @@ def _match_row(
     return MatchRow(
         name=item_name(f"{item.group}-{item.number}", picture.build),
         pieces=tuple(
-            (words.piece(part, number), f"pieces/{part}.html#{part}-{number}")
+            (words.piece(part, number), piece_href(f"{part}-{number}"))
             for part, number in item.pieces
         ),
         assembled=bool(item.fixed) and len(item.fixed) == len(item.pieces),

@@ -34,6 +34,11 @@ class Link:
     text: str
 
 
+def piece_href(anchor: str) -> str:
+    """The page of a piece, `foot-3`, relative to the record."""
+    return f"piece/{anchor}.html"
+
+
 def series_key(series: SeriesView, view: PartView) -> str:
     """The file name of a series' page; a dimension read again after a later operation says so."""
     same = sum(other.id == series.id for other in view.series)

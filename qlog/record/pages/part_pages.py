@@ -12,20 +12,18 @@ from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.rows import Row
 from qlog.record.pages.dimension.sheet import DimensionSheet, sheet_of
-from qlog.record.pages.gallery import Gallery, Shown, item_name
+from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
 from qlog.review.findings.told_together import told_together
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
-from qlog.review.part.history import earlier_makings
 from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
-from qlog.words.cautions import caution_texts
-from qlog.words.history import event_text, state_text
-from qlog.words.settings import over_pieces, settings_text
+from qlog.words.ready import caution_texts
+from qlog.words.settings import over_pieces
 from qlog.words.values import fixed, with_unit
 
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
@@ -39,7 +37,6 @@ class Cell:
     shape: str
     words: str
     short: str
-    href: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,31 +70,6 @@ class ReportBlock:
     lines: tuple[tuple[DimensionSheet, tuple[tuple[str, Shape | None, str], ...]], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LifeStep:
-    """One operation in the life of a piece."""
-
-    op: OpView
-    cell: Cell
-    readings: tuple[tuple[DimensionSheet, Row], ...]
-    lines: tuple[str, ...]  # decisions and notes
-    photos: tuple[Shown, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class HistoryPage:
-    """The whole life of a piece."""
-
-    piece: PieceView
-    called: str  # among its kind: its mark or its number
-    standing: str
-    item_name: str
-    steps: tuple[LifeStep, ...]
-    lines: tuple[str, ...]  # decisions and notes of no operation
-    photos: tuple[Shown, ...]
-    before: tuple[tuple[str, tuple[str, ...]], ...]  # earlier makings: what became of it, and how
-
-
 def part_sheet(
     view: PartView,
     picture: Picture,
@@ -107,7 +79,8 @@ def part_sheet(
 ) -> PartSheet:
     """Lay out one part; `drawings` as in `maker.pages`."""
     sheets = tuple(
-        sheet_of(series_key(series, view), series, view, words) for series in view.series
+        sheet_of(series_key(series, view), series, view, words, named=bool(picture.people))
+        for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
     by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}
@@ -207,7 +180,7 @@ def _next(view: PartView, picture: Picture, words: Words) -> str:
 def _grid_row(
     piece: PieceView, view: PartView, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
-    cells = tuple(_cell(cell, piece, view, words) for cell in piece.cells)
+    cells = tuple(_cell(cell, piece, words) for cell in piece.cells)
     return piece, _standing(piece, view, words), cells
 
 
@@ -223,12 +196,12 @@ def _standing(piece: PieceView, view: PartView, words: Words) -> str:
     return words(f"standing.{piece.standing.name.lower()}")
 
 
-def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cell:
+def _cell(cell: CellView, piece: PieceView, words: Words) -> Cell:
     said = []
     scrapped = piece.standing is Standing.SCRAP
     lacking = cell.done and (cell.readings < cell.wanted or cell.photos < cell.photos_wanted)
     if not cell.applies:
-        return Cell("none", words("cell.none"), "", "")
+        return Cell("none", words("cell.none"), "")
     if cell.bad:
         shape = "bad"
         said.append(words("cell.bad"))
@@ -254,8 +227,7 @@ def _cell(cell: CellView, piece: PieceView, view: PartView, words: Words) -> Cel
     if cell.override:
         said.append(words("cell.override", why=cell.override))
     short = f"{cell.readings}/{cell.wanted}" if cell.wanted and not scrapped else ""
-    href = f"pieces/{view.part.id}.html#{piece.anchor}"
-    return Cell(shape, ", ".join(said), short, href)
+    return Cell(shape, ", ".join(said), short)
 
 
 def _drawing(
@@ -282,80 +254,6 @@ def _drawing(
     return charts.drawing(href, width, height, marks)
 
 
-def histories(
-    part: PartSheet, picture: Picture, gallery: Gallery, words: Words
-) -> tuple[HistoryPage, ...]:
-    """The life of every piece of a part, operation by operation."""
-    known = {op.operation.number for op in part.view.ops}
-    found = []
-    for piece, standing, cells in part.grid:
-        steps = []
-        for op, cell in zip(part.view.ops, cells, strict=True):
-            number = op.operation.number
-            steps.append(
-                LifeStep(
-                    op,
-                    cell,
-                    tuple(
-                        (sheet, row)
-                        for sheet in part.sheets
-                        if sheet.series.operation.number == number
-                        for row in sheet.rows
-                        if row.piece.number == piece.number
-                    ),
-                    (
-                        *_set_lines(op, piece, words),
-                        *_piece_lines(piece, frozenset({number}), words),
-                    ),
-                    gallery.of(p for p in op.photos if p.piece == piece.number),
-                )
-            )
-        elsewhere = {d.fact.op for d in piece.dispositions} | {n.fact.op for n in piece.notes}
-        found.append(
-            HistoryPage(
-                piece=piece,
-                called=part.view.part.called(piece.number),
-                standing=standing,
-                item_name=item_name(piece.item, picture.build) if piece.item else "",
-                steps=tuple(steps),
-                lines=_piece_lines(piece, frozenset(elsewhere - known), words),
-                photos=gallery.of(
-                    p for p in part.view.photos if p.piece == piece.number and p.op not in known
-                ),
-                before=_before(part.view, piece.number, words),
-            )
-        )
-    return tuple(found)
-
-
-def _set_lines(op: OpView, piece: PieceView, words: Words) -> tuple[str, ...]:
-    """What the operation was set to when it was done on the piece."""
-    cell = next((c for c in piece.cells if c.op == op.operation.number), None)
-    held = [s for s in op.settings if piece.number in s.pieces]
-    if cell is None or not cell.done or not held:
-        return ()
-    return (words("set.line", settings=settings_text(held, words)),)
-
-
-def _piece_lines(piece: PieceView, ops: frozenset[int | None], words: Words) -> tuple[str, ...]:
-    decided = [
-        words(
-            "decision.line_of_piece",
-            date=words.date(entry.made),
-            decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
-            why=entry.fact.why,
-        ).rstrip(": ")
-        for entry in piece.dispositions
-        if entry.fact.op in ops
-    ]
-    noted = [
-        words("decision.note", date=words.date(entry.made), text=entry.fact.text)
-        for entry in piece.notes
-        if entry.fact.op in ops
-    ]
-    return (*decided, *noted)
-
-
 def decisions(pieces: Sequence[PieceView], words: Words) -> list[str]:
     """What was decided about pieces, with the reason."""
     return [
@@ -375,17 +273,6 @@ def _revision(picture: Picture, words: Words) -> str:
     """The letter of the plan in force, with the day since which it is used."""
     name, day = picture.revision
     return f"{name} ({words.date(day)})" if day else name
-
-
-def _before(view: PartView, number: int, words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """The pieces that had the number before: what became of each, and what was logged of it."""
-    return tuple(
-        (
-            words("pieces.made_before", state=state_text(history, words)),
-            tuple(f"{words.date(e.day)}: {event_text(e, words)}" for e in history.events),
-        )
-        for history in earlier_makings(view.part, view.earlier, number)
-    )
 
 
 def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Labelled, ...]:

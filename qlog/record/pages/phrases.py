@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from qlog.record.pages.page import series_key
+from qlog.record.pages.compare import compare_href
+from qlog.record.pages.page import piece_href, series_key
 from qlog.review.findings.finding import Finding, Weight
 from qlog.review.findings.kinds import Drift, MachineDrift, Together
 from qlog.review.part.batch import SeriesView
@@ -61,7 +62,7 @@ def _series(finding: Finding, view: PartView) -> SeriesView | None:
 
 def _href(finding: Finding, picture: Picture) -> str:
     if isinstance(finding, MachineDrift):
-        return "parts.html#h-across"
+        return compare_href(finding.view, picture)
     place = finding.place
     view = next((v for v in picture.parts if v.part.id == place.part), None)
     if view is None:
@@ -69,8 +70,8 @@ def _href(finding: Finding, picture: Picture) -> str:
     series = _series(finding, view)
     if series is not None:
         return f"dimensions/{series_key(series, view)}.html"
-    if place.piece is not None:
-        return f"pieces/{place.part}.html#{place.part}-{place.piece}"
+    if any(piece.number == place.piece for piece in view.pieces):
+        return piece_href(f"{place.part}-{place.piece}")
     if place.op is not None:
         return f"parts/{place.part}.html#op-{place.op}"
     return f"parts/{place.part}.html"

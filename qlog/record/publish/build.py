@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
-from qlog.problem import Problem
-from qlog.record.keepsake.book import PRINTED
+from qlog.problem import Problem, ToSay
+from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
@@ -162,8 +162,9 @@ def _fill(
     }
     if made.columns:
         text = export.as_csv(made.rows, made.columns, picture.build.language)
-        _write(aside / "readings.csv", "\ufeff" + text)
-        _write(aside / "readings.json", export.as_json(made.rows, about))
+        stem = words("file.sizes") if edition == "recipient" else "readings"
+        _write(aside / f"{stem}.csv", "\ufeff" + text)
+        _write(aside / f"{stem}.json", export.as_json(made.rows, about))
     _render(aside, made.pages, made.links, words, edition, about)
     static = templates.folder() / "static"
     styles = sorted((static.parent / "book").glob("*.css")) if edition == "book" else []
@@ -173,7 +174,7 @@ def _fill(
         css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
     if edition == "book":
         there = {page.path for page in made.pages}
-        print_pages(aside, {p: name for p, name in PRINTED.items() if p in there}, made_at)
+        print_pages(aside, {p: name for p, name in printed(words).items() if p in there}, made_at)
     _write(
         aside / manifest.MARKER,
         json.dumps(
@@ -201,8 +202,7 @@ def _render(
         other = seen.setdefault(page.path.casefold(), page.title)
         if other is not page.title:
             raise RecordError(
-                f"two pages would be {page.path}: {other!r} and {page.title!r}; "
-                "give one of them another id in build.toml"
+                ToSay("error.two_pages_would", path=page.path, other=other, title=page.title)
             )
         text = environment.get_template(page.template).render(
             **common, **page.context, page=page, root=page.root, album=Album()
@@ -291,6 +291,7 @@ def _borrow(
                 and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
+                and source.resolve() == folder.resolve() / path  # no link to somewhere else
                 and _stands(source, digest, since)
             ):
                 take(source, target)
@@ -343,7 +344,7 @@ def _link(source: Path, target: Path) -> None:
 def _resolved(out: Path) -> Path:
     out = Path(os.path.abspath(out))  # noqa: PTH100 - not through a link, which is refused below
     if out.is_symlink():
-        raise RecordError(f"{out} is a link; name the folder itself")
+        raise RecordError(ToSay("error.link_name_folder", out=out))
     return out
 
 
@@ -352,22 +353,17 @@ def _refuse_strangers(out: Path) -> None:
     if not out.exists():
         return
     if not out.is_dir():
-        raise RecordError(f"{out} is a file; name a folder for the record")
+        raise RecordError(ToSay("error.file_name_folder", out=out))
     found = manifest.files_of(out)
     if not found and not any(p.is_dir() for p in out.iterdir()):
         return
     if not manifest.is_record(out):
-        raise RecordError(
-            f"{out} is a folder with other things in it; name another, or empty it yourself"
-        )
+        raise RecordError(ToSay("error.folder_other_things", out=out))
     known = {*_sums(out), manifest.NAME}
     strange = [path for path in found if path not in known]
     if strange:
         listed = ", ".join(strange[:3]) + (", ..." if len(strange) > 3 else "")
-        raise RecordError(
-            f"{out} holds files that are not part of the record ({listed}); "
-            "move them out, since the folder is replaced as a whole"
-        )
+        raise RecordError(ToSay("error.holds_files_are", out=out, listed=listed))
 
 
 def _last(out: Path) -> Path:
@@ -404,8 +400,7 @@ def _swap(aside: Path, out: Path, known: set[str]) -> None:
         _rename(out, last)
     except PermissionError as error:
         raise RecordError(
-            f"{out} is held open by another program, a browser or a file window on it: close it "
-            f"and build again; the last record is as it was ({error.strerror})"
+            ToSay("error.held_open_another", out=out, strerror=error.strerror)
         ) from error
     try:
         _rename(aside, out)

@@ -69,6 +69,10 @@ class Judge:
         self._parts_of: dict[str | None, dict[str, Part]] = {}
         self._drawn: dict[tuple[str | None, str, str, int, int], _Drawn] = {}
 
+    def revision_of(self, entry: Entry[Reading]) -> str:
+        """Letter of the revision that a reading was made under; "" where none is recorded."""
+        return self._revisions.named(entry.revision)
+
     def judge(
         self, entry: Entry[Reading], measured: Measured, part: Part, dimension: Dimension
     ) -> JudgedTwice:

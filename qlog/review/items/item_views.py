@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from qlog.drawing.plan import Build, ItemGroup
-from qlog.logbook.facts import Assembly, Entry, ItemSize
+from qlog.logbook.facts import Assembly, Entry
+from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import Batch
 from qlog.review.times import moment
 from qlog.review.views import PhotoView, PieceView, Standing
@@ -20,7 +21,7 @@ class ItemView:
     name: str
     group: str
     pieces: tuple[PieceView, ...]
-    sizes: tuple[Entry[ItemSize], ...]
+    sizes: tuple[OverallSize, ...]
     photos: tuple[PhotoView, ...]
     assembled: str | None  # time
     notes: tuple[str, ...]
@@ -37,7 +38,7 @@ def item_views(
     build: Build,
     parts: Sequence[Batch],
     assembly: Sequence[Entry[Assembly]],
-    sizes: Sequence[Entry[ItemSize]],
+    sizes: Sequence[OverallSize],
     photos: Sequence[PhotoView],
 ) -> tuple[ItemView, ...]:
     """Every item of the plan, assembled or not."""

@@ -32,6 +32,7 @@ TEXTS: dict[str, str] = {
     "photo.why.against": "{votes}",
     "photo.why.several_ops": "aufgenommen, während an mehreren Arbeitsgängen gearbeitet wurde",
     "photo.why.stands_apart": "sieht keinem der Fotos ringsum ähnlich",
+    "photo.why.unseen": "Karte und Protokoll kennen nur die Zeit, und es sieht keinem der Fotos ringsum ähnlich",
     "photo.why.stale": "die Karte liegt lange davor, und sonst sagt es nichts",
     "photo.why.piece_from_name": "das Werkstück stammt aus dem Namen",
     "photo.why.name_before": "sein Ordner nannte einen anderen Platz; {votes}",

@@ -32,6 +32,7 @@ TEXTS: dict[str, str] = {
     "photo.why.against": "{votes}",
     "photo.why.several_ops": "taken while several operations were worked on",
     "photo.why.stands_apart": "looks like none of the photos around it",
+    "photo.why.unseen": "card and log know the time only, and it looks like none of the photos around it",
     "photo.why.stale": "the card is long before it, and nothing else says so",
     "photo.why.piece_from_name": "the piece is from its name",
     "photo.why.name_before": "its folder named another place; {votes}",

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, layers_of
+from qlog.record.charts.rows import draw_rows
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.rows import Row, row_of
 from qlog.record.pages.shapes import shape_of, worst
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView
-from qlog.review.views import Correction
+from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
 from qlog.words.values import (
@@ -37,8 +40,8 @@ class DimensionSheet:
     shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
     lines: tuple[str, ...]  # lines that it explains
     setups: tuple[str, ...]
-    wide: charts.Chart | None
-    narrow: charts.Chart | None
+    wide: tuple[charts.Chart, ...]  # in rows; empty where nothing with a number was read
+    narrow: tuple[charts.Chart, ...]
     strip: charts.ToleranceStrip | None
     verdicts: str  # "9 in, 1 out high"
     shape: Shape
@@ -53,16 +56,24 @@ class DimensionSheet:
         return f"dimensions/{self.key}.html"
 
 
-def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> DimensionSheet:
-    """Lay out one series of a part; `key` is the file name of its page."""
+def sheet_of(
+    key: str, series: SeriesView, view: PartView, words: Words, *, named: bool
+) -> DimensionSheet:
+    """Lay out one series of a part; `key` is the file name of its page.
+
+    Where `named`, every reading says who entered it.
+    """
     layers = layers_of(series, words)
     pieces = {p.number: p for p in view.pieces}
-    rows = tuple(row_of(slot, series, pieces[slot.piece], layers, words) for slot in series.slots)
+    rows = tuple(
+        row_of(slot, series, pieces[slot.piece], layers, words, named=named)
+        for slot in series.slots
+    )
     data = chart_data(series, rows, layers, words)
-    wide = narrow = None
-    if data is not None:
-        wide, narrow = charts.draw(data, charts.WIDE), charts.draw(data, charts.NARROW)
-    numeric = [(float(r.value), shape_of(r)) for r in series.readings if r.value is not None]
+    wide = () if data is None else draw_rows(data, charts.WIDE)
+    narrow = () if data is None else draw_rows(data, charts.NARROW)
+    kept = [r for r in series.readings if r.piece not in series.gone]
+    numeric = [(float(r.value), shape_of(r)) for r in kept if r.value is not None]
     lower, upper = series.limits.lower, series.limits.upper
     heading = words(
         "dimension.heading" if series.final else "dimension.heading_op",
@@ -102,7 +113,7 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Dime
         if numeric
         else None,
         verdicts=verdicts,
-        shape=worst(shape_of(r) for r in series.readings),
+        shape=worst(shape_of(r) for r in kept or series.readings),
         layers=layers,
         described=words(
             "chart.described",
@@ -127,11 +138,18 @@ def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> Dime
 
 
 def _verdicts(series: SeriesView, words: Words) -> str:
-    """How many of each verdict: `9 in, 1 out high`; counts, never a share of a small batch."""
-    counted: dict[str, int] = {}
-    for reading in series.readings:
-        word = verdict_word(words, reading)
-        counted[word] = counted.get(word, 0) + 1
-    if not counted:
-        return words("verdict.none")
+    """How many of each verdict: `9 in, 1 out high`; counts, never a share of a small batch.
+
+    Scrapped pieces stand apart: what they came out as says nothing of the others.
+    """
+    kept = _counted([r for r in series.readings if r.piece not in series.gone], words)
+    gone = _counted([r for r in series.readings if r.piece in series.gone], words)
+    said = [kept] if kept else []
+    if gone:
+        said.append(words("verdict.scrapped", verdicts=gone))
+    return "; ".join(said) or words("verdict.none")
+
+
+def _counted(readings: Iterable[ReadingView], words: Words) -> str:
+    counted = Counter(verdict_word(words, r) for r in readings)
     return ", ".join(words("verdict.count", n=n, word=word) for word, n in counted.items())

@@ -60,7 +60,11 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
             if (
                 instrument is None
                 or series.summary is None
-                or all(target_of(series, r) is None for r in series.readings)
+                or all(
+                    target_of(series, r) is None
+                    for r in series.readings
+                    if r.piece not in series.gone
+                )
                 or callout.kind not in _SIZES
             ):
                 continue
@@ -100,7 +104,9 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
         # A piece counts once, however many of its sizes the tool cut.
         ordered = sorted(pieces.items(), key=lambda item: min(moment(r.made) for _, r in item[1]))
         first = [readings[0][1] for _, readings in ordered]
-        taken = conditions([TakenUnder(r.instrument, r.made, r.temperature) for r in first])
+        taken = conditions(
+            [TakenUnder(r.instrument, r.made, r.temperature, r.person) for r in first]
+        )
         points = [
             MachinePoint(part, sum((d for d, _ in readings), Decimal(0)) / len(readings), known)
             for ((part, _, _), readings), known in zip(ordered, taken, strict=True)
@@ -125,11 +131,13 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
 
 
 def _groups(series: SeriesView) -> Iterator[tuple[Group, tuple[int, ...]]]:
-    """Readings in a row of one setup with one target, and their pieces."""
+    """Readings in a row of one setup with one target, and their pieces; scrapped ones apart."""
     listed = [
         (r.setup, target, r.piece, r.value)
         for r in series.readings
-        if r.value is not None and (target := target_of(series, r)) is not None
+        if r.piece not in series.gone
+        and r.value is not None
+        and (target := target_of(series, r)) is not None
     ]
     for (_, target), run in groupby(listed, key=lambda entry: entry[:2]):
         own = list(run)

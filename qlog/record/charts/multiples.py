@@ -1,0 +1,88 @@
+"""Small multiples: one little chart a dimension, all of one size and one scale, to compare."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+
+from qlog.record.charts.chart import spread
+
+_WIDTH, _HEIGHT = 300.0, 120.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 8.0, 10.0, 12.0
+_TEXT = 12.0  # px, as it is seen: a multiple is never made smaller
+
+
+@dataclass(frozen=True, slots=True)
+class SharedLine:
+    """A line that all multiples of a group share."""
+
+    y: float
+    text_y: float
+    text: str
+    kind: str  # "control", "centre" or "target"
+
+
+@dataclass(frozen=True, slots=True)
+class Multiple:
+    """One little chart on paper; paths are SVG path data."""
+
+    width: float
+    height: float
+    left: float
+    right: float
+    text_x: float  # where the values at the left edge end
+    rules: tuple[SharedLine, ...]
+    run: str  # the readings joined in the order of making, one stroke a setup
+    dots: str  # every reading, as strokes of no length
+    rings: tuple[tuple[float, float], ...]  # readings outside the control limits
+
+
+def multiple(
+    stretches: Sequence[Sequence[float]],
+    outside: Collection[int],
+    lines: Sequence[tuple[float, str]],
+    scale: tuple[float, float],
+    number: Callable[[float], str],
+) -> Multiple:
+    """A multiple of readings setup by setup, on a scale that its group shares.
+
+    `outside` holds places over all stretches, from 0; `lines` are values with their kind; `scale`
+    is the smallest and the largest value of the group, all in one unit. Raises ValueError when
+    there is no reading or no scale.
+    """
+    count = sum(len(s) for s in stretches)
+    low, high = scale
+    if not count or not high > low:
+        raise ValueError("a multiple needs a reading and a scale")
+    step = (_WIDTH - _LEFT - _RIGHT) / count
+
+    def y(value: float) -> float:
+        share = (value - low) / (high - low)
+        return round(_HEIGHT - _BOTTOM - share * (_HEIGHT - _TOP - _BOTTOM), 1)
+
+    run, dots, rings = [], [], []
+    place = 0
+    for stretch in stretches:
+        for n, value in enumerate(stretch):
+            at = f"{round(_LEFT + (place + 0.5) * step, 1):g} {y(value):g}"
+            run.append(f"{'L' if n else 'M'}{at}")
+            dots.append(f"M{at}h0")
+            if place in outside:
+                rings.append((round(_LEFT + (place + 0.5) * step, 1), y(value)))
+            place += 1
+    ordered = sorted(lines, key=lambda line: -line[0])
+    places = spread([y(value) for value, _ in ordered], _TEXT)
+    return Multiple(
+        width=_WIDTH,
+        height=_HEIGHT,
+        left=_LEFT,
+        right=_WIDTH - _RIGHT,
+        text_x=_LEFT - 6,
+        rules=tuple(
+            SharedLine(y(value), round(text_y + _TEXT * 0.35, 1), number(value), kind)
+            for (value, kind), text_y in zip(ordered, places, strict=True)
+        ),
+        run="".join(run),
+        dots="".join(dots),
+        rings=tuple(rings),
+    )

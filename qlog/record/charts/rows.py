@@ -1,0 +1,114 @@
+"""A chart in rows: a batch longer than the paper goes on below, at the same size and scale."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from qlog.record.charts.chart import (
+    Band,
+    Chart,
+    ChartData,
+    ChartPaper,
+    Level,
+    LimitStretch,
+    LineKind,
+    Stretch,
+    Trend,
+    draw,
+    range_of,
+)
+
+
+def draw_rows(data: ChartData, layout: ChartPaper) -> tuple[Chart, ...]:
+    """The chart in as many rows as its pieces need; writing is of one size however many there are.
+
+    All rows have one scale, and about as many pieces each. A row in which nothing was read and
+    nothing is forecast is left out. Raises ValueError when there is nothing to draw.
+    """
+    count = len(data.points) + len(data.ahead)
+    most = max(1, int((layout.width - layout.left - layout.right) // layout.room))
+    rows = math.ceil(count / most)
+    if rows <= 1:
+        return (draw(data, layout),)
+    if not any(p is not None for p in data.points):
+        raise ValueError("a chart needs at least one reading")
+    size = math.ceil(count / rows)
+    scale = range_of(data)
+    parts = [_part(data, at, min(at + size, count) - 1) for at in range(0, count, size)]
+    return tuple(draw(p, layout, scale) for p in parts if any(p.points) or p.ahead)
+
+
+def _part(data: ChartData, first: int, last: int) -> ChartData:
+    """What stands over the places from `first` to `last`, counted anew from 0."""
+    read = len(data.points)
+    steps = tuple(_step(s, first, last) for s in data.steps if s.first <= last and first <= s.last)
+    today = (data.lower, data.upper)
+    if all((s.lower, s.upper) == today for s in steps):
+        steps = ()
+    judged_by_others = bool(steps) and all((s.lower, s.upper) != today for s in steps)
+    levels = tuple(_level(lv, first, last) for lv in data.levels if _reaches(lv, first, last))
+    if judged_by_others and last < read - 1:
+        levels = tuple(lv for lv in levels if lv.line is not LineKind.LIMIT)
+    return replace(
+        data,
+        points=data.points[first : last + 1],
+        levels=levels,
+        stretches=tuple(
+            Stretch(max(s.first, first) - first, min(s.last, last) - first, s.text, s.cause)
+            for s in data.stretches
+            if s.first <= last and first <= s.last
+        ),
+        bands=tuple(
+            Band(max(b.first, first) - first, min(b.last, last) - first, b.text, b.row)
+            for b in data.bands
+            if b.first <= last and first <= b.last
+        ),
+        trends=tuple(found for t in data.trends if (found := _trend(t, first, last)) is not None),
+        ahead=data.ahead[max(0, first - read) : max(0, last + 1 - read)],
+        steps=steps,
+    )
+
+
+def _reaches(level: Level, first: int, last: int) -> bool:
+    begins = 0 if level.first is None else level.first
+    return begins <= last and (level.last is None or first <= level.last)
+
+
+def _level(level: Level, first: int, last: int) -> Level:
+    return replace(
+        level,
+        first=None if level.first is None else max(level.first, first) - first,
+        last=None if level.last is None else min(level.last, last) - first,
+    )
+
+
+def _step(step: LimitStretch, first: int, last: int) -> LimitStretch:
+    return replace(step, first=max(step.first, first) - first, last=min(step.last, last) - first)
+
+
+def _trend(trend: Trend, first: int, last: int) -> Trend | None:
+    """The part of a trend line over these places; a forecast goes on from row to row."""
+    ends = trend.last if trend.ahead is None else trend.ahead
+    if ends < first or last < trend.first or trend.last == trend.first:
+        return None
+    slope = (trend.at_last - trend.at_first) / (trend.last - trend.first)
+
+    def at(place: int) -> float:
+        return trend.at_first + slope * (place - trend.first)
+
+    begins, stops = max(trend.first, first), min(trend.last, last)
+    if stops < begins:  # only the forecast reaches this row
+        begins = stops = max(trend.last, first)
+    ahead = None if ends <= stops else min(ends, last)
+    if ahead is not None and ahead <= stops:
+        ahead = None
+    return Trend(
+        begins - first,
+        stops - first,
+        at(begins),
+        at(stops),
+        None if ahead is None else ahead - first,
+        None if ahead is None else at(ahead),
+        trend.text,
+    )

@@ -1,0 +1,164 @@
+"""Dimensions side by side: what one machine cut alike and one instrument read, as multiples."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from qlog.record.charts.multiples import Multiple, multiple
+from qlog.record.pages.leaves import leaf_path, split
+from qlog.review.part.batch import SeriesView
+from qlog.review.part.charts.deviations import DeviationView
+from qlog.review.picture import Picture
+from qlog.words.catalogue import Words
+from qlog.words.trend import machine_text
+from qlog.words.values import fixed, places
+
+PATH = "compare.html"
+#: Multiples on one leaf: about five screens of a laptop.
+MOST = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One dimension among those that are cut alike."""
+
+    href: str
+    part: str
+    name: str
+    count: str
+    outside: str  # pieces outside the control limits; empty for none
+    picture: Multiple
+
+
+@dataclass(frozen=True, slots=True)
+class CompareSection:
+    """Dimensions that one machine cut alike, or as many of them as a leaf has room for."""
+
+    id: str
+    title: str
+    comparable: bool
+    continued: bool  # it began on an earlier leaf
+    members: tuple[Compared, ...]
+    tools: tuple[tuple[bool, str], ...]  # whether it drifts, and what the trend test says
+
+
+def compare_leaves(
+    picture: Picture, hrefs: Mapping[str, str], words: Words
+) -> tuple[tuple[str, tuple[CompareSection, ...]], ...]:
+    """The leaves of the page, each with its path; none where nothing is cut alike.
+
+    `hrefs` gives the page of each series.
+    """
+    if not picture.deviations:
+        return ()
+    members = {n: _members(v, hrefs, words) for n, v in enumerate(picture.deviations)}
+    found = []
+    for number, leaf in enumerate(_shares(picture), start=1):
+        sections = []
+        for n, first, last in leaf:
+            view = picture.deviations[n]
+            ends = last == len(view.series)
+            sections.append(
+                CompareSection(
+                    id=f"across-{n + 1}",
+                    title=_title(view, picture, words),
+                    comparable=view.chart.comparable,
+                    continued=first > 0,
+                    members=members[n][first:last],
+                    tools=tuple(
+                        (tool.found.speaks, machine_text(view, tool, words)) for tool in view.drifts
+                    )
+                    if ends
+                    else (),
+                )
+            )
+        found.append((leaf_path(PATH, number), tuple(sections)))
+    return tuple(found)
+
+
+def compare_href(view: DeviationView, picture: Picture) -> str:
+    """Where the page says what the trend test found of a machine's tools."""
+    for number, leaf in enumerate(_shares(picture), start=1):
+        for n, _, last in leaf:
+            if picture.deviations[n] is view and last == len(view.series):
+                return f"{leaf_path(PATH, number)}#across-{n + 1}"
+    return PATH
+
+
+def _shares(picture: Picture) -> list[list[tuple[int, int, int]]]:
+    """What stands on each leaf: place of the view, its first series and the one after its last."""
+    single = [(n, at) for n, v in enumerate(picture.deviations) for at in range(len(v.series))]
+    leaves = []
+    for leaf in split(single, lambda _: 1, MOST):
+        views = dict.fromkeys(n for n, _ in leaf)
+        leaves.append(
+            [(n, min(a for m, a in leaf if m == n), 1 + max(a for m, a in leaf if m == n))
+             for n in views]
+        )  # fmt: skip
+    return leaves
+
+
+def _title(view: DeviationView, picture: Picture, words: Words) -> str:
+    return words(
+        "readby.across_title",
+        machine=view.machine or words("readby.no_machine"),
+        cut=view.cut,
+        instrument=picture.build.instrument(view.instrument).name,
+    )
+
+
+def _members(view: DeviationView, hrefs: Mapping[str, str], words: Words) -> tuple[Compared, ...]:
+    chart = view.chart.chart
+    decimals = max(places(s.limits, s.instrument) for s in view.series)
+    values = [*chart.values, chart.upper, chart.lower, 0.0]
+    air = (max(values) - min(values)) * 0.06 or 1.0
+    scale = (min(values) - air, max(values) + air)
+    symbol = view.series[0].limits.unit.symbol
+
+    def number(value: float) -> str:
+        return words.number(fixed(value, decimals), symbol)
+
+    lines = (
+        (chart.upper, "control"),
+        (chart.lower, "control"),
+        (chart.centre, "centre"),
+    )
+    found = []
+    for series in view.series:
+        own = [at for at, (id_, _) in enumerate(view.points) if id_ == series.id]
+        outside = [at for at in own if at in chart.outside]
+        pieces = [view.points[at][1] for at in outside]
+        found.append(
+            Compared(
+                href=hrefs[series.id],
+                part=series.part.name,
+                name=series.dimension.name,
+                count=words.count("n.readings", len(own)),
+                outside=words("compare.outside", pieces=words.pieces(series.part.id, pieces))
+                if pieces
+                else "",
+                picture=multiple(
+                    _stretches(series, own, view),
+                    [own.index(at) for at in outside],
+                    lines,
+                    scale,
+                    number,
+                ),
+            )
+        )
+    return tuple(found)
+
+
+def _stretches(series: SeriesView, own: Sequence[int], view: DeviationView) -> list[list[float]]:
+    """The deviations of one dimension, setup by setup."""
+    setups = {r.piece: r.setup for r in series.readings}
+    found: list[list[float]] = []
+    last: int | None = None
+    for at in own:
+        setup = setups[view.points[at][1]]
+        if setup != last:
+            found.append([])
+        found[-1].append(view.chart.chart.values[at])
+        last = setup
+    return found

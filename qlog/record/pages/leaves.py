@@ -1,0 +1,39 @@
+"""Pages that go on over several leaves, so that none is heavier or taller than can be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One leaf of a page, as the others lead to it."""
+
+    path: str  # relative to the record
+    text: str  # what is on it
+
+
+def leaf_path(path: str, number: int) -> str:
+    """Where a leaf lies, counted from 1: `parts.html`, `parts-2.html`."""
+    return path if number == 1 else f"{path.removesuffix('.html')}-{number}.html"
+
+
+def split(things: Iterable[T], weight: Callable[[T], int], most: int) -> list[list[T]]:
+    """The things in their order on leaves of no more than `most` each; one leaf at least.
+
+    A thing that is heavier than a leaf has one to itself.
+    """
+    leaves: list[list[T]] = [[]]
+    room = most
+    for thing in things:
+        own = weight(thing)
+        if leaves[-1] and own > room:
+            leaves.append([])
+            room = most
+        leaves[-1].append(thing)
+        room -= own
+    return leaves
