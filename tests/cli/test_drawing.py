@@ -35,6 +35,17 @@ def test_the_line_of_the_page_writes_the_places(build_dir: Path, tmp_path: Path)
     assert kept == (before)
 
 
+def test_what_is_no_picture_makes_nothing(build_dir: Path, tmp_path: Path) -> None:
+    before = (build_dir / "build.toml").read_bytes()
+    for name in ("sketch.jpg", "sketch.png", "sketch.svg", "sketch.txt"):
+        (tmp_path / name).write_text("no picture", encoding="utf-8")
+        assert (
+            "is no picture" in qlog(build_dir, "drawing", "cup", str(tmp_path / name), status=2).err
+        )
+    assert not (build_dir / "drawings").exists()
+    assert (build_dir / "build.toml").read_bytes() == before
+
+
 def test_another_picture_of_that_name_is_not_written_over(build_dir: Path, tmp_path: Path) -> None:
     qlog(build_dir, "drawing", "cup", str(sketch(tmp_path)))
     Image.new("RGB", (20, 10), "black").save(tmp_path / "sketch.png")

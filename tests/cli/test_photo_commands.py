@@ -93,7 +93,7 @@ def test_taking_in_again_changes_nothing_and_reports_the_known(
 ) -> None:
     run("photo", "add", str(evening))
     before = (build_dir / "logbook.db").read_bytes()
-    ran = run("photo", "add", str(evening), str(evening / "DCIM" / "a0.jpg"))
+    ran = run("photo", str(evening), str(evening / "DCIM" / "a0.jpg"))
     assert ran.status == 0
     assert "0 photos taken in, 9 known already" in ran.out
     assert "a0.jpg: known" in ran.out

@@ -115,11 +115,10 @@ def command(
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
-                say_line(words_for(o.build)("read.nothing_waits"))
                 return 0
             part, op = found
         if part is not None and op is not None and dim is not None and piece is None:
-            part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
+            part, op, dim, piece, value = by_piece_name(o, part, op, dim)
         if part is None or op is None:
             raise click.UsageError(ToSay("error.name_part_op"))
         _check_temperatures(temperature, instrument_temperature, hot)
@@ -163,7 +162,7 @@ def _typed(
     return _one(stream, dim, piece, value, strict)
 
 
-def _by_piece_name(
+def by_piece_name(
     o: Opened, part: str, op: str, dim: str
 ) -> tuple[str, str, str, str | None, str | None]:
     """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""
@@ -180,12 +179,22 @@ def _by_piece_name(
 
 
 def _reading_next(o: Opened) -> tuple[str, str] | None:
-    """Part and operation of the first reading that status would ask for."""
+    """Part and operation of the first reading that status would ask for, or says what is next."""
     from qlog.review.assemble import assemble
     from qlog.review.part.next_up import reading_next
+    from qlog.review.views import Pending
+    from qlog.words.stock import next_text
 
-    found = reading_next(assemble(o.build, o.logbook).parts)
-    return None if found is None else (found.part, str(found.op))
+    picture, words = assemble(o.build, o.logbook, studied=False), words_for(o.build)
+    found = reading_next(picture.parts)
+    if found is None:
+        say_line(words("read.nothing_waits"))
+        for step in picture.next:
+            say_line(f"  {next_text(step, words)}")
+        return None
+    if found.step is Pending.START:
+        say_line(words("read.not_begun", part=found.part, op=found.op))
+    return found.part, str(found.op)
 
 
 def _celsius(text: str | None) -> Decimal | None:

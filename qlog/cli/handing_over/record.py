@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Folder for the editions; by default record/ in the build's folder.",
 )
-@click.option("--zip", "as_zip", is_flag=True, help="Also pack each edition into one file.")
+@click.option("--zip", "-z", "as_zip", is_flag=True, help="Also pack each edition into one file.")
 @click.option(
     "--check",
     "check_dir",

@@ -61,20 +61,39 @@ def _take(plan: PlanFile, part: Part, picture: Path) -> None:
     if picture.suffix.lower() not in _TYPES:
         raise Problem(ToSay("error.picture_can_be", picture=picture.name))
     data = picture.read_bytes()
+    if not _shows(data, picture.suffix.lower()):
+        raise Problem(ToSay("error.picture_cannot_open", picture=picture.name))
     inside = f"drawings/{part.id}{picture.suffix.lower()}"
     target = plan.folder / inside
     if target.exists() and target.read_bytes() != data:
         raise Problem(ToSay("error.there_already_another", target=target))
-    target.parent.mkdir(exist_ok=True)
-    write_whole(data, target)
 
     def how(document: Any) -> None:
         next(p for p in document["part"] if p["id"] == part.id)["image"] = inside
 
     if part.image != inside:
-        plan.change(how)
+        plan.change(how)  # it may refuse: nothing was made until here
+    target.parent.mkdir(exist_ok=True)
+    write_whole(data, target)
+    if part.image != inside:
         plan.save()
     click.echo(f"{target}   {_words(plan)('drawing.picture', part=part.id)}")
+
+
+def _shows(data: bytes, suffix: str) -> bool:
+    """Whether a browser can show it: an SVG by its first element, a photo by being opened."""
+    if suffix == ".svg":
+        return b"<svg" in data[:4096]
+    import io
+
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(data)) as opened:
+            opened.verify()
+            return opened.format in ("PNG", "JPEG", "MPO")  # as some phones write a JPEG
+    except Exception:
+        return False
 
 
 def _words(plan: PlanFile) -> Words:

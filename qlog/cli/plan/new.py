@@ -99,14 +99,16 @@ def command(
 
 
 def _next(folder: Path) -> str:
-    """What is typed after the questions: the first reading, or what the plan lacks for it."""
+    """What is typed after the questions: what status says first, or what the plan lacks for it."""
     from qlog.drawing.build_file.load import PlanError, load
 
     try:
         part = load(folder).parts[0]
     except PlanError:
         return "qlog plan"
-    return f"qlog read {part.id} 10" if part.dimensions else f"qlog add dim {part.id}"
+    if not part.dimensions:
+        return f"qlog add dim {part.id}"
+    return f"qlog start {part.id} 10\n      qlog read"
 
 
 def _free(logbook: Path, photos: Path | None) -> bool:

@@ -10,10 +10,11 @@ from qlog.cli.context import build_folder
 from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.plan import Build
     from qlog.intake.bench.renaming import Name
-    from qlog.logbook.store import Logbook
 
 
 _KINDS = ("part", "op", "dim", "instrument", "item", "stack")
@@ -48,8 +49,7 @@ def command(
 
     folder = build_folder(ctx.find_root().obj)
     if what is None:
-        with Logbook(folder / FILE_NAME) as logbook:
-            _list(logbook)
+        _list(folder)
         return 0
     if old is None or new is None:
         raise click.UsageError(ToSay("error.name_what_called"))
@@ -62,8 +62,10 @@ def command(
     there, planned = _has(plan.build, name, name.name), _has(plan.build, name, new)
     with Logbook(folder / FILE_NAME) as logbook:
         entries = named_by(logbook, name)
-        if not there and not (planned and entries):
+        if not there and not entries:
             raise Problem(ToSay("error.build_toml_nothing", what=what, name=name))
+        if not there and not planned:
+            raise Problem(ToSay("error.build_toml_neither", what=what, name=name, new=new))
         if there and planned:
             raise Problem(ToSay("error.build_toml_already", what=what, new=new))
         check_free(logbook, name, new, planned=planned)
@@ -142,14 +144,16 @@ def _edit(plan: PlanFile, name: Name, new: str) -> None:
         renaming.rename_instrument(plan, name.name, new)
 
 
-def _list(logbook: Logbook) -> None:
+def _list(folder: Path) -> None:
+    """What was renamed so far, oldest first."""
+    from qlog.cli.terminal.say import say_line, words_at
     from qlog.intake.bench.renaming import all_renames
+    from qlog.logbook.store import FILE_NAME, Logbook
 
-    found = list(all_renames(logbook))
-    for entry in found:
-        fact = entry.fact
-        within = f"{fact.part}." if fact.part else ""
-        why = f": {fact.why}" if fact.why else ""
-        click.echo(f"{entry.entered[:10]}  {fact.what} {within}{fact.old} -> {fact.new}{why}")
+    with Logbook(folder / FILE_NAME) as logbook:
+        found = all_renames(logbook)
+    for said in found:
+        why = f": {said.why}" if said.why else ""
+        say_line(f"{said.day}  {said.what} {said.old} -> {said.new}{why}")
     if not found:
-        click.echo("nothing was renamed")
+        say_line(words_at(folder)("rename.none"))

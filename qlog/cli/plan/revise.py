@@ -123,12 +123,12 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     number_of_pieces(plan, old.id, counts)
     build = plan.save()
     new = build.part(old.id)
-    was, now = (f"{p.needed} needed and {p.spare} spare" for p in (old, new))
-    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
-        logbook.append(Note(old.id, None, None, f"{was} -> {now}: {why.strip()}"))
-        beyond = [n for n in PartLog.read(logbook, new).pieces if n not in new.pieces]
     words = words_for(build)
     about = {"was_needed": old.needed, "was_spare": old.spare, "needed": new.needed}
+    note = words("count.note", spare=new.spare, why=why.strip(), **about)
+    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        logbook.append(Note(old.id, None, None, note))
+        beyond = [n for n in PartLog.read(logbook, new).pieces if n not in new.pieces]
     say_line(words("count.now", part=old.id, spare=new.spare, **about))
     if beyond:
         say_line(words("count.stay", pieces=new.listed(beyond)))

@@ -170,6 +170,13 @@ class AssemblyReader:
             entry.error(
                 "add", ToSay("error.stack_adds_nothing"), 'add = ["foot.height", "stem.length"]'
             )
+        for part in {feature.part for _, feature in terms}:
+            counts = {t: terms.count(t) for t in terms if t[1].part == part}
+            if len(set(counts.values())) > 1:
+                most = max(counts, key=lambda t: counts[t])
+                named = f"{part}.{most[1].dimension}"
+                what = ToSay("error.named_unlike", named=named, n=counts[most], part=part)
+                entry.error("add", what, ToSay("error.name_equally_often", part=part))
         callout = self.known.callout(entry, "callout", None)
         if callout is not None and callout.kind not in _SIZES:
             entry.error("callout", ToSay("error.size", text=callout.text), 'callout = "180 ±0.2"')

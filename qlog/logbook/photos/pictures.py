@@ -58,7 +58,7 @@ class PhotoError(Exception):
     """A photo that cannot be taken in or shown; the text says what, where and what to do.
 
     `kind` is one of "missing", "not a file", "unreadable", "empty", "cut off", "not a picture",
-    "too large" and "damaged".
+    "too large", "damaged" and "changed".
     """
 
     def __init__(self, path: Path, kind: str, what: str, do: str) -> None:

@@ -50,6 +50,7 @@ TEXTS: dict[str, str] = {
     "care.parts": "Hier: {parts}.",
     "care.source": "Nach dem allgemeinen Rat, den Museen für die Pflege von Metall geben. Sagt eine Restauratorin oder ein Restaurator etwas anderes, gilt das.",
     "words.intro": "Einige Wörter aus der Werkstatt, um diese Seiten zu lesen.",
+    "about.noted": "Was für Versicherung und Erben zu notieren ist",
     "about.intro": "Was für Versicherung und Erben zu notieren ist: die Angaben, an denen man diese Dinge wiedererkennt.",
     "about.credits": "Wer was getan hat",
     "about.keep": "Diese Mappe aufheben",

@@ -50,6 +50,7 @@ TEXTS: dict[str, str] = {
     "care.parts": "Here: {parts}.",
     "care.source": "After the general advice that museums give for the care of metals. Where a conservator says otherwise, follow the conservator.",
     "words.intro": "A few words from the workshop, to read these pages with.",
+    "about.noted": "What to note for insurance and heirs",
     "about.intro": "What to note for insurance and heirs: the facts by which these things can be known again.",
     "about.credits": "Who did what",
     "about.keep": "Keeping this record",
