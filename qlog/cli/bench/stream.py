@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -25,6 +25,7 @@ from qlog.words.problems import in_words
 from qlog.words.stock import margin_text
 
 if TYPE_CHECKING:
+    from qlog.intake.typed.set_values import SetValue
     from qlog.words.catalogue import Words
 
 #: Words for the keys, so that a pipe or a plain line can say them.
@@ -300,18 +301,35 @@ class Sitting:
         self._say("sitting.noted", piece=self._name(piece))
 
     def _tool(self, ask: Ask, rest: str) -> None:
-        cause, note = "tool change", rest
         if not rest and self.asking:
-            answer = self.keyboard.ask(f"  {self.words('sitting.tool')}> ", "cro")
+            answer = self.keyboard.ask(f"  {self.words('sitting.tool')}> ", "cro=")
+            if answer == "=":
+                answer = self.keyboard.ask(f"  {self.words('sitting.set')}> ")
             if not answer:
                 self._say("sitting.no_setup")
                 return
-            cause, note = _CAUSES.get(answer, "tool change"), "" if answer in _CAUSES else answer
-        self._begin(ask.piece, cause, note)
+            if answer in _CAUSES:
+                self._begin(ask.piece, _CAUSES[answer])
+                return
+            rest = answer
+        from qlog.intake.typed.set_values import words_and_values
 
-    def _begin(self, piece: int, cause: str, note: str = "") -> None:
-        self.stream.new_setup(piece, cause, note)
+        note, values = words_and_values(rest, self.stream.build.unit)
+        cause = "tool change"
+        if values and not note:
+            cause = "offset" if any(v.what == "offset" for v in values) else "other"
+        self._begin(ask.piece, cause, note, values)
+
+    def _begin(
+        self, piece: int, cause: str, note: str = "", values: Sequence[SetValue] = ()
+    ) -> None:
+        done = self.stream.new_setup(piece, cause, note, values)
         self._say("sitting.setup", piece=self._name(piece), cause=cause_text(cause, self.words))
+        if done:
+            from qlog.words.settings import set_down_texts
+
+            for line in set_down_texts(done, self.words):
+                say_line(f"  {line}")
 
     def _new_day(self) -> None:
         """Another day than the last reading's: a new setup is proposed, one key takes it."""
