@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import threading
 from dataclasses import replace
 from pathlib import Path
 from unittest.mock import patch
@@ -15,6 +16,7 @@ from qlog.record.publish import build as building
 from qlog.record.publish import manifest
 from qlog.record.publish.build import RecordError, build_record
 from qlog.record.publish.check import check
+from qlog.review.picture import Picture
 from tests.demo_record import EDITIONS, MADE_AT, VERSION, Demo, build
 
 
@@ -105,6 +107,22 @@ def test_a_failing_build_leaves_the_last_record(
     assert sorted(p.name for p in record.parent.iterdir()) == ["recipient", "templates"]
 
 
+def test_the_last_record_stays_until_the_new_one_is_on_the_disk(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = contents(record)
+
+    def full(_: Path) -> None:
+        assert contents(record) == before
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(building, "sync_tree", full)
+    with pytest.raises(OSError, match="No space left"):
+        build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
 def test_a_swap_that_fails_puts_the_last_record_back(
     shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -154,6 +172,26 @@ def test_a_build_killed_between_its_renames_is_recovered(shown: Demo, record: Pa
     record.rename(record.with_name(".recipient-last"))
     build(shown.picture, shown.folder, "recipient", record)
     assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
+def test_records_built_at_the_same_time_wait_for_each_other(shown: Demo, record: Path) -> None:
+    plan = replace(shown.picture.build, credits=())
+    pictures = [shown.picture, replace(shown.picture, build=plan)] * 2
+    whole: list[bool] = []
+
+    def one(picture: Picture) -> None:
+        build(picture, shown.folder, "recipient", record)
+        whole.append(check(record).whole)
+
+    threads = [threading.Thread(target=one, args=(picture,)) for picture in pictures]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(whole) == len(pictures), "none gave up"
+    assert all(whole)
+    assert check(record).whole
     assert [p.name for p in record.parent.iterdir()] == ["recipient"]
 
 

@@ -291,6 +291,7 @@ def _borrow(
                 and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
+                and source.resolve() == folder.resolve() / path  # no link to somewhere else
                 and _stands(source, digest, since)
             ):
                 take(source, target)
