@@ -25,6 +25,7 @@ from qlog.words.problems import in_words
 from qlog.words.stock import margin_text
 
 if TYPE_CHECKING:
+    from qlog.drawing.units import Unit
     from qlog.intake.typed.set_values import SetValue
     from qlog.words.catalogue import Words
 
@@ -301,24 +302,11 @@ class Sitting:
         self._say("sitting.noted", piece=self._name(piece))
 
     def _tool(self, ask: Ask, rest: str) -> None:
-        if not rest and self.asking:
-            answer = self.keyboard.ask(f"  {self.words('sitting.tool')}> ", "cro=")
-            if answer == "=":
-                answer = self.keyboard.ask(f"  {self.words('sitting.set')}> ")
-            if not answer:
-                self._say("sitting.no_setup")
-                return
-            if answer in _CAUSES:
-                self._begin(ask.piece, _CAUSES[answer])
-                return
-            rest = answer
-        from qlog.intake.typed.set_values import words_and_values
-
-        note, values = words_and_values(rest, self.stream.build.unit)
-        cause = "tool change"
-        if values and not note:
-            cause = "offset" if any(v.what == "offset" for v in values) else "other"
-        self._begin(ask.piece, cause, note, values)
+        asked = _asked_setup(self.keyboard, self.words, rest, asking=self.asking)
+        if asked is None:
+            self._say("sitting.no_setup")
+        else:
+            self._begin(ask.piece, *_of_setup(asked, self.stream.build.unit))
 
     def _begin(
         self, piece: int, cause: str, note: str = "", values: Sequence[SetValue] = ()
@@ -353,6 +341,30 @@ class Sitting:
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
             self._say("sitting.no_setup_key")
+
+
+def _asked_setup(keyboard: Keyboard, words: Words, rest: str, *, asking: bool) -> str | None:
+    """What was touched, a key of `_CAUSES` or in words; None when nothing was after all."""
+    if rest or not asking:
+        return rest
+    answer = keyboard.ask(f"  {words('sitting.tool')}> ", "cro=")
+    if answer == "=":
+        answer = keyboard.ask(f"  {words('sitting.set')}> ")
+    return answer or None
+
+
+def _of_setup(asked: str, unit: Unit) -> tuple[str, str, Sequence[SetValue]]:
+    """The cause, the remark and what is set, of what was said. Raises SettingError."""
+    if asked in _CAUSES:
+        return _CAUSES[asked], "", ()
+    if "=" not in asked:
+        return "tool change", asked, ()
+    from qlog.intake.typed.set_values import words_and_values
+
+    note, values = words_and_values(asked, unit)
+    if note or not values:
+        return "tool change", note, values
+    return "offset" if any(v.what == "offset" for v in values) else "other", "", values
 
 
 def ready_to_mark(stream: Stream) -> tuple[int, ...]:
