@@ -125,6 +125,22 @@ def test_a_failing_build_leaves_the_last_record(
     assert sorted(p.name for p in record.parent.iterdir()) == ["recipient", "templates"]
 
 
+def test_the_last_record_stays_until_the_new_one_is_on_the_disk(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = contents(record)
+
+    def full(_: Path) -> None:
+        assert contents(record) == before
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(building, "sync_tree", full)
+    with pytest.raises(OSError, match="No space left"):
+        build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
 def test_a_swap_that_fails_puts_the_last_record_back(
     shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
