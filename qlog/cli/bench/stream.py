@@ -26,6 +26,7 @@ from qlog.words.stock import margin_text
 
 if TYPE_CHECKING:
     from qlog.drawing.units import Unit
+    from qlog.intake.bench.settings import SetDown
     from qlog.intake.typed.set_values import SetValue
     from qlog.words.catalogue import Words
 
@@ -313,11 +314,7 @@ class Sitting:
     ) -> None:
         done = self.stream.new_setup(piece, cause, note, values)
         self._say("sitting.setup", piece=self._name(piece), cause=cause_text(cause, self.words))
-        if done:
-            from qlog.words.settings import set_down_texts
-
-            for line in set_down_texts(done, self.words):
-                say_line(f"  {line}")
+        _say_set(done, self.words)
 
     def _new_day(self) -> None:
         """Another day than the last reading's: a new setup is proposed, one key takes it."""
@@ -341,6 +338,15 @@ class Sitting:
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
             self._say("sitting.no_setup_key")
+
+
+def _say_set(done: Sequence[SetDown], words: Words) -> None:
+    """What was set down, a line each."""
+    if done:
+        from qlog.words.settings import set_down_texts
+
+        for line in set_down_texts(done, words):
+            say_line(f"  {line}")
 
 
 def _asked_setup(keyboard: Keyboard, words: Words, rest: str, *, asking: bool) -> str | None:

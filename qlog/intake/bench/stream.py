@@ -127,6 +127,28 @@ class _Step:
         self.behind = behind
 
 
+def _begun(
+    logbook: Logbook, part: Part, op: int, piece: int, cause: str, note: str, made: str | None
+) -> list[_Step]:
+    """A new setup entered; no step where it was there."""
+    from qlog.intake.bench.decisions import begin_setup
+
+    entry = begin_setup(logbook, part, op, piece, cause, note=note, made=made)
+    return [_Step(entry)] if entry.new else []
+
+
+def _set_from(
+    logbook: Logbook, part: Part, op: int, values: Sequence[SetValue], piece: int, made: str | None
+) -> tuple[tuple[SetDown, ...], list[_Step]]:
+    """What is set from a piece on, entered, and the steps that it took."""
+    if not values:
+        return (), []
+    from qlog.intake.bench.settings import set_down
+
+    done = set_down(logbook, part, op, values, first=piece, made=made)
+    return done, [_Step(own, before=before) for one in done for own, before in one.entered]
+
+
 class Stream:
     """One sitting at the bench: part, operation and instrument stay, place after place is read.
 
@@ -363,22 +385,11 @@ class Stream:
 
         Answers what was set down.
         """
-        from qlog.intake.bench.decisions import begin_setup
-
+        own = self.logbook, self.part, self.op
         with self.logbook.together():
-            entry = begin_setup(
-                self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
-            )
-            done: tuple[SetDown, ...] = ()
-            if values:
-                from qlog.intake.bench.settings import set_down
-
-                done = set_down(
-                    self.logbook, self.part, self.op, values, first=piece, made=self.made
-                )
-        steps = [_Step(entry)] if entry.new else []
-        steps += [_Step(set_, before=before) for one in done for set_, before in one.entered]
-        if steps:
+            steps = _begun(*own, piece, cause, note, self.made)
+            done, more = _set_from(*own, values, piece, self.made)
+        if steps := [*steps, *more]:
             steps[0].also = steps[1:]
             self._steps.append(steps[0])
         return done
