@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from qlog.counting import count
 from qlog.drawing.plan import Build, ItemGroup, Part, Stack
 from qlog.intake.bench.route import scrapped
 from qlog.intake.bench.shipments import parcels
@@ -78,7 +77,7 @@ def assemble_item(
             raise AssemblyError(ToSay("error.scrapped_nothing_entered", name=name))
         wrong = (barred or {}).get((part.id, number), "")
         if any(number in parcel.away for parcel in parcels(logbook, part)):
-            wrong = wrong or "it is still sent out"
+            wrong = wrong or ToSay("error.still_sent_out")
         if wrong and not despite.strip():
             raise AssemblyError(ToSay("error.nothing_entered_decide", name=name, wrong=wrong))
         if wrong:
@@ -98,11 +97,9 @@ def assemble_item(
     for part_id in {p for p, _ in wanted} | set(takes):
         have = sum(p == part_id for p, _ in wanted)
         if have != takes.get(part_id, 0):
-            raise AssemblyError(
-                f"{id} takes {count(takes.get(part_id, 0), part_id, part_id + ' pieces')}, "
-                f"not {have}; nothing was entered"
-                + ("" if why or not there else " (--why TEXT replaces what is entered)")
-            )
+            key = "error.item_takes" if why or not there else "error.item_takes_why"
+            needs = takes.get(part_id, 0)
+            raise AssemblyError(ToSay(key, id=id, takes=needs, part=part_id, have=have))
     facts = [
         Assembly(
             id,

@@ -80,7 +80,7 @@ def set_value(what: str, text: str, unit: Unit) -> SetValue:
     name = _GERMAN.get(name, name)
     if name not in SETTINGS:
         hint = nearest(name, (*SETTINGS, *_GERMAN))
-        if hint.startswith("did you mean") or not _OWN.fullmatch(name):
+        if hint.key == "error.meant" or not _OWN.fullmatch(name):
             raise SettingError(ToSay("error.nothing_set", what=what.strip(), hint=hint))
     typed = " ".join(text.split())
     if len(typed) > _LONGEST or not typed.isprintable():
