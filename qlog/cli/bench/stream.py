@@ -400,9 +400,7 @@ def mark_read(stream: Stream, pieces: tuple[int, ...], words: Words) -> None:
 
 def margin_words(stream: Stream, words: Words) -> str:
     """How many pieces are left, and whether that is enough."""
-    from qlog.intake.bench.route import scrapped
-
     part = stream.part
-    live = len(part.pieces) - len(scrapped(stream.logbook, part))
+    live = len(part.pieces) - len(stream.log.scrapped)
     margin = margin_text(live - part.needed, words)
     return words.count("sitting.left_pieces", live, needed=part.needed, margin=margin)
