@@ -102,6 +102,7 @@ def _build(
     from qlog.cli.handing_over.rehearse import say_not_ready
     from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.terminal.when import time_built
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
@@ -114,6 +115,7 @@ def _build(
         picture = assemble(o.build, o.logbook, mated=True, dated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
+    built_at = time_built(o.build, picture.entered)
     names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     for name in names:
         if edition not in (None, name) and name != "book":
@@ -122,7 +124,7 @@ def _build(
         with progress(words(f"progress.{name}")) as advance:
             built = build_record(
                 picture, edition=name, out=folder, originals=o.build.folder,
-                made_at=picture.last or "", version=__version__, progress=advance,
+                made_at=built_at, version=__version__, progress=advance,
             )  # fmt: skip
         say_line(
             words(

@@ -7,6 +7,7 @@ else is kept in the words it was typed in.
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Iterable
 from decimal import Decimal
 
@@ -72,6 +73,20 @@ def set_values(texts: Iterable[str], unit: Unit) -> tuple[SetValue, ...]:
             raise SettingError(ToSay("error.set_twice_one", what=one.what))
         found[one.what] = one
     return tuple(found.values())
+
+
+def words_and_values(text: str, unit: Unit) -> tuple[str, tuple[SetValue, ...]]:
+    """A line such as `touched up offset=-0.02` as its words and what it sets.
+
+    A value of several words stands in quotes: `tool="new insert"`. Raises SettingError.
+    """
+    try:
+        words = shlex.split(text)
+    except ValueError:  # a quote that does not pair up: an apostrophe in a remark
+        words = text.split()
+    said = [word for word in words if "=" not in word]
+    values = set_values((word for word in words if "=" in word), unit)
+    return " ".join(said) if values else text, values
 
 
 def set_value(what: str, text: str, unit: Unit) -> SetValue:

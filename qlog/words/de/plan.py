@@ -158,4 +158,11 @@ TEXTS = {
     "callout.kind.layer thickness": "Schichtdicke",
     "callout.kind.mass": "Masse",
     "callout.kind.gloss": "Glanz",
+    "places.title": "{part}: wo die Maße stehen",
+    "places.click": "{part}: anklicken, wo jedes Maß auf der Zeichnung steht",
+    "places.hint": "Das Maß mit dem starken Rahmen wird gesetzt; das nächste folgt von selbst. Ein Name lässt sich anwählen, um ihn neu zu setzen.",
+    "places.no_scripts": "Skripte sind hier aus. Stattdessen at = [von links, von oben] in build.toml schreiben, als Bruchteile von 0 bis 1.",
+    "places.drawing": "Zeichnung von {part}",
+    "places.type": "Dann dies im Ordner des Vorhabens tippen:",
+    "places.at": "bei",
 }

@@ -127,7 +127,6 @@ TEXTS: dict[str, str] = {
     "error.scrapped_nothing_entered": "{name} wurde verworfen; nichts wurde eingetragen",
     "error.nothing_entered_decide": "{name}: {wrong}; nichts wurde eingetragen. Zuerst entscheiden (qlog piece {name} use-as-is), oder --despite WARUM sagen; der Nachweis zeigt es",
     "error.already": "{name} ist schon in {item}",
-    "error.assembly_already": "{group}-{number} ist schon in {item}",
     "error.say_why_qlog": "sagen warum: `qlog piece {piece} {decision} --why ...`",
     "error.say_why_qlog_piece": "sagen warum: `qlog piece {name} remake --why ...`",
     "error.built_into_take": "{name} ist in {item} eingebaut; zuerst herausnehmen",
@@ -872,4 +871,10 @@ TEXTS: dict[str, str] = {
     "error.picture_cannot_open": "{picture} lässt sich nicht als Bild öffnen; PNG, JPEG oder SVG",
     "error.named_unlike": "{named} ist {n} Mal genannt: {n} Teile von {part}, und andere Maße davon sind anders oft genannt",
     "error.name_equally_often": "jedes Maß von {part} gleich oft nennen",
+    "error.is_scrapped": "verworfen",
+    "error.away_already": "schon außer Haus",
+    "error.op_done_already": "Arbeitsgang {op} ist schon getan",
+    "error.no_op": "kein Arbeitsgang {op} in build.toml",
+    "error.earlier_op_open": "ein früherer Arbeitsgang ist offen",
+    "error.send_assembled": "in einen Gegenstand eingebaut; mit --assembled wird es trotzdem verschickt",
 }

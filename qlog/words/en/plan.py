@@ -158,4 +158,11 @@ TEXTS = {
     "callout.kind.layer thickness": "layer thickness",
     "callout.kind.mass": "mass",
     "callout.kind.gloss": "gloss",
+    "places.title": "{part}: where the dimensions stand",
+    "places.click": "{part}: click where each dimension stands on the drawing",
+    "places.hint": "The dimension with the heavy frame is the one that is placed; the next one follows by itself. A name can be chosen to place it again.",
+    "places.no_scripts": "Scripts are off here. Write at = [from left, from top] into build.toml instead, as fractions from 0 to 1.",
+    "places.drawing": "Drawing of {part}",
+    "places.type": "Then type this in the build's folder:",
+    "places.at": "at",
 }

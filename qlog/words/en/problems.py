@@ -127,7 +127,6 @@ TEXTS: dict[str, str] = {
     "error.scrapped_nothing_entered": "{name} was scrapped; nothing was entered",
     "error.nothing_entered_decide": "{name}: {wrong}; nothing was entered. Decide first (qlog piece {name} use-as-is), or say --despite WHY, which the record shows",
     "error.already": "{name} is in {item} already",
-    "error.assembly_already": "{group}-{number} is in {item} already",
     "error.say_why_qlog": "say why: `qlog piece {piece} {decision} --why ...`",
     "error.say_why_qlog_piece": "say why: `qlog piece {name} remake --why ...`",
     "error.built_into_take": "{name} is built into {item}; take it out first",
@@ -872,4 +871,10 @@ TEXTS: dict[str, str] = {
     "error.picture_cannot_open": "{picture} is no picture that can be opened; PNG, JPEG or SVG",
     "error.named_unlike": "{named} is named {n} times: {n} pieces of {part}, and other dimensions of it are named otherwise",
     "error.name_equally_often": "name every dimension of {part} equally often",
+    "error.is_scrapped": "scrapped",
+    "error.away_already": "away already",
+    "error.op_done_already": "op {op} is done already",
+    "error.no_op": "no op {op} in build.toml",
+    "error.earlier_op_open": "an earlier operation is open",
+    "error.send_assembled": "built into an item; say --assembled to send it all the same",
 }
