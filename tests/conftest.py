@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+import qlog.words.problems  # noqa: F401 - what is raised is then said in English
+
 # The same examples in every run, and no time limit on a busy machine.
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.load_profile("same")

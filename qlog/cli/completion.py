@@ -14,6 +14,7 @@ from click.shell_completion import CompletionItem
 
 from qlog.cli.context import PLAN_NAME, build_folder
 from qlog.drawing.plan import Build, Part
+from qlog.intake.bench.decisions import DECISIONS
 from qlog.problem import Problem
 
 #: What may stand at an argument: each with a word on it.
@@ -42,6 +43,11 @@ def _offered(choices: Choices, ctx: click.Context, incomplete: str) -> list[Comp
         for value, help in choices(build, ctx)
         if value.startswith(incomplete)
     ]
+
+
+def pieces_like(ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+    """The pieces whose names begin so: each is a command, `qlog cup-3`."""
+    return _offered(_pieces, ctx, incomplete)
 
 
 def _topics(_: click.Context, incomplete: str) -> list[CompletionItem]:
@@ -80,7 +86,17 @@ def _parts(build: Build, _: click.Context) -> Iterable[tuple[str, str]]:
 
 def _ops(build: Build, ctx: click.Context) -> Iterable[tuple[str, str]]:
     part = _part(build, ctx)
-    return ((str(o.number), o.name) for o in part.operations) if part else ()
+    if part is None:
+        return _of_piece(build, str(ctx.params.get("part") or ""))
+    return ((str(o.number), o.name) for o in part.operations)
+
+
+def _of_piece(build: Build, name: str) -> Iterable[tuple[str, str]]:
+    """What may follow a piece's name: what is read on it, that it is done, and decisions."""
+    owner = next((p for p in build.parts if name in map(p.named, p.pieces)), None)
+    if owner is not None:
+        yield from ((d.id, d.name) for d in owner.dimensions)
+        yield from ((word, "") for word in ("done", *DECISIONS, "remake"))
 
 
 def _dimensions(build: Build, ctx: click.Context) -> Iterable[tuple[str, str]]:
@@ -110,6 +126,18 @@ def _joints(build: Build, _: click.Context) -> Iterable[tuple[str, str]]:
     return ((j.id, j.name) for j in build.joints)
 
 
+def _asked(build: Build, ctx: click.Context) -> Iterable[tuple[str, str]]:
+    """What a question may name: parts, pieces, dimensions, instruments, and kinds of entries."""
+    from qlog.words.catalogue import words_of
+    from qlog.words.diary.asked import offered
+
+    yield from _parts(build, ctx)
+    yield from _pieces(build, ctx)
+    yield from ((d.id, d.name) for p in build.parts for d in p.dimensions)
+    yield from _instruments(build, ctx)
+    yield from ((word, "") for word in offered(words_of(build)))
+
+
 _CHOICES: dict[str, Choices] = {
     "part": _parts,
     "op": _ops,
@@ -118,4 +146,5 @@ _CHOICES: dict[str, Choices] = {
     "pieces": _pieces,
     "instrument": _instruments,
     "joint": _joints,
+    "words": _asked,
 }

@@ -12,7 +12,7 @@ import click
 from qlog.drawing.plan import Build
 from qlog.frozen import frozen
 from qlog.logbook.store import FILE_NAME, Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 PLAN_NAME = "build.toml"
 
@@ -33,16 +33,13 @@ def build_folder(given: str | None) -> Path:
     if given is not None:
         folder = Path(given)
         if not (folder / PLAN_NAME).is_file():
-            raise Problem(f"no {PLAN_NAME} in {folder}; `qlog new {folder}` begins a build there")
+            raise Problem(ToSay("error.qlog_new_begins", plan_name=PLAN_NAME, folder=folder))
         return folder
     here = Path.cwd()
     for folder in (here, *here.parents):
         if (folder / PLAN_NAME).is_file():
             return folder
-    raise Problem(
-        f"no {PLAN_NAME} here or above; go to the build's folder, name it with --build DIR, or "
-        "begin one with `qlog new DIR`"
-    )
+    raise Problem(ToSay("error.above_go_build", plan_name=PLAN_NAME))
 
 
 def load_plan(ctx: click.Context) -> Build:
@@ -54,9 +51,7 @@ def load_plan(ctx: click.Context) -> Build:
     try:
         build = load(path)
     except PlanError as error:
-        raise Problem(
-            "\n".join([f"{path} has mistakes; nothing was done", *map(str, error.mistakes)])
-        ) from error
+        raise Problem(ToSay("error.plan_spoilt", path=path, error=error)) from error
     if build.code_page:
         click.echo(
             f"{path.name} is not UTF-8: read as {build.code_page}; `qlog plan` names the first "
@@ -66,14 +61,19 @@ def load_plan(ctx: click.Context) -> Build:
     return build
 
 
+def who_enters(ctx: click.Context, build: Build) -> str:
+    """Who enters: --person or QLOG_PERSON, else the build's own; "" for nobody in particular."""
+    return ctx.find_root().params.get("person") or build.person
+
+
 @contextmanager
 def opened(ctx: click.Context) -> Iterator[Opened]:
     """Plan and logbook of the build that the command works on."""
     build = load_plan(ctx)
-    person = ctx.find_root().params.get("person") or ""
+    person = who_enters(ctx, build)
     path = build.folder / FILE_NAME
     with Logbook(path, revision=build.revision, source=build.source, person=person) as logbook:
-        say_brought_up(logbook.brought_up)
+        say_brought_up(logbook.brought_up, build.folder)
         name_other_logs(build.folder)
         yield Opened(build, logbook)
 
@@ -88,13 +88,17 @@ def name_other_logs(folder: Path) -> None:
             except OSError:
                 continue
             if ours:
-                click.echo(
-                    f'-- {name} is a second logbook: qlog merge "{folder / name}", then delete it',
-                    err=True,
-                )
+                _say(ToSay("error.second_log", name=name, path=folder / name), folder)
 
 
-def say_brought_up(said: str) -> None:
+def say_brought_up(said: str, folder: Path) -> None:
     """Say that the logbook was of an older version, and what was done with it."""
     if said:
-        click.echo(said, err=True)
+        _say(said, folder)
+
+
+def _say(said: str, folder: Path) -> None:
+    from qlog.cli.terminal.say import words_at
+    from qlog.words.problems import in_words
+
+    click.echo(in_words(words_at(folder), said), err=True)

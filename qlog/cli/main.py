@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog import __version__
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -23,7 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "add": ("plan.add", "Add to the plan: a part, op, dimension, instrument, joint, items."),
     "rename": (
         "plan.rename",
-        "Call a part, op, dimension or instrument otherwise.",
+        "Call a part, op, dimension, instrument, item or stack otherwise.",
     ),
     "revise": ("plan.revise", "Other limits, from a piece on if you say so; list the revisions."),
     "learn": ("plan.learn", "Learn from an earlier build how dimensions scatter."),
@@ -45,6 +45,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "photo": ("photos.photo", "Take photos in and put them in their place."),
     "phone": ("bench.phone", "Enter readings and photos from a phone at the machine."),
     "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
+    "find": ("numbers.find", "Look up a day, a piece, an operation's photos, a note's word."),
     "status": ("numbers.status", "What next, what is missing, what is out."),
     "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
     "drift": (
@@ -72,6 +73,19 @@ def _two_words(args: Sequence[str]) -> bool:
     return len(words) == 2 and not words[0].startswith("-") and words[0] not in _DECISIONS
 
 
+def _of_piece(rest: Sequence[str]) -> str:
+    """The command that a piece's name begins: `cup-3`, `cup-3 done`, `cup-3 bore 22.03`.
+
+    A reading with `--why` corrects the one that is there; anything else is the piece's history, or
+    a decision about it.
+    """
+    if rest[:1] == ["done"]:
+        return "done"
+    if not _two_words(rest):
+        return "piece"
+    return "correct" if any(w.partition("=")[0] == "--why" for w in rest) else "read"
+
+
 _DECISIONS = ("scrap", "rework", "use-as-is", "remake")
 
 
@@ -95,16 +109,21 @@ class LazyGroup(click.Group):
         return command
 
     def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
-        """The commands that may come next, from the table, without importing them."""
+        """The commands that may come next, from the table, without importing them; or pieces."""
         if incomplete.startswith("-"):
             return super().shell_complete(ctx, incomplete)
         from click.shell_completion import CompletionItem
 
-        return [
+        found = [
             CompletionItem(name, help=text)
             for name, (_, text) in COMMANDS.items()
             if name.startswith(incomplete)
         ]
+        if found:
+            return found
+        from qlog.cli.completion import pieces_like
+
+        return pieces_like(ctx, incomplete)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -112,10 +131,11 @@ class LazyGroup(click.Group):
         """As click does, with the nearest command offered for an unknown one."""
         name = args[0] if args else ""
         if name not in COMMANDS and self._is_piece(ctx, name):
-            # A piece: `cup-3` is its history, `cup-3 bore 22.03` one reading, else a decision.
-            args = ["read" if _two_words(args[1:]) else "piece", *args]
+            command = "read" if ctx.resilient_parsing else _of_piece(args[1:])
+            args = [command, name, *args[2 if args[1:2] == ["done"] else 1 :]]
             name = args[0]
-        if name and not name.startswith("-") and name not in COMMANDS:
+        known = not name or name.startswith("-") or name in COMMANDS
+        if not known and not ctx.resilient_parsing:
             from qlog.intake.typed.places import nearest
 
             ctx.fail(f"no command {name!r}; {nearest(name, COMMANDS)}")
@@ -188,10 +208,16 @@ def _refuse_bytes(args: Sequence[str]) -> None:
             word.encode("utf-8")
         except UnicodeEncodeError as error:
             shown = word.encode("utf-8", "backslashreplace").decode("utf-8")
-            raise Problem(
-                f"{shown}: not UTF-8; rename the file, or set the terminal to UTF-8, and type it "
-                "again"
-            ) from error
+            raise Problem(ToSay("error.utf_rename_file", shown=shown)) from error
+
+
+def _worded(what: object, args: Sequence[str] | None) -> str:
+    """An error in the language of the build that the command was for."""
+    from qlog.cli.spoilt import folder_of_call
+    from qlog.cli.terminal.say import words_at
+    from qlog.words.problems import in_words
+
+    return in_words(words_at(folder_of_call(sys.argv[1:] if args is None else args)), what)
 
 
 def main(args: Sequence[str] | None = None) -> None:
@@ -233,10 +259,13 @@ def _run(args: Sequence[str] | None) -> None:
         click.echo("stopped; everything acknowledged is in the logbook", err=True)
         sys.exit(130)
     except click.ClickException as error:
+        if isinstance(error.message, ToSay):
+            ctx = error.ctx if isinstance(error, click.UsageError) else None
+            error = click.UsageError(_worded(error.message, args), ctx)
         error.show()
         sys.exit(2)
     except Problem as error:
-        click.echo(f"qlog: {error}", err=True)
+        click.echo(f"qlog: {_worded(error, args)}", err=True)
         sys.exit(error.status)
     except BrokenPipeError:
         # The reader of a pipe (head, less) has gone: that is no error of ours.
@@ -244,7 +273,7 @@ def _run(args: Sequence[str] | None) -> None:
         sys.exit(0)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"qlog: {where}{error.strerror or error}", err=True)
+        click.echo(f"qlog: {where}{error.strerror or _worded(error, args)}", err=True)
         sys.exit(2)
     except Exception as error:
         from qlog.cli.spoilt import said_of
@@ -252,6 +281,6 @@ def _run(args: Sequence[str] | None) -> None:
         said = said_of(error, sys.argv[1:] if args is None else args)
         if said is None:
             raise
-        click.echo(f"qlog: {said}", err=True)
+        click.echo(f"qlog: {_worded(said, args)}", err=True)
         sys.exit(2)
     sys.exit(status if isinstance(status, int) else 0)

@@ -7,7 +7,7 @@ import sys
 
 import click
 
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 
 @click.command("manual")
@@ -34,7 +34,7 @@ def command(topic: str) -> None:
     if topic not in known:
         from qlog.intake.typed.places import nearest
 
-        raise Problem(f"the manual has no topic {topic!r}; {nearest(topic, known)}")
+        raise Problem(ToSay("error.manual_topic", topic=topic, nearest=nearest(topic, known)))
     written = text(topic)
     if sys.stdout.isatty():
         # What `less` needs to show colours, and to leave a text that fits where it is.

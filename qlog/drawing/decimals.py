@@ -6,6 +6,7 @@ from decimal import Decimal, localcontext
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit, convert
 
 if TYPE_CHECKING:
@@ -33,17 +34,53 @@ def places_for(
     (`step`, in `step_unit`) needs: the finer of the two. In another unit than its own the place is
     the one that is at least as fine.
     """
+    return _places(callout.limits, callout.nominal, unit, step, step_unit)
+
+
+def places_within(limits: Limits, step: Decimal | None, step_unit: Unit | None) -> int:
+    """The same for limits without a callout, in their own unit."""
+    return _places(limits, None, limits.unit, step, step_unit)
+
+
+def _places(
+    limits: Limits,
+    nominal: Decimal | None,
+    unit: Unit,
+    step: Decimal | None,
+    step_unit: Unit | None,
+) -> int:
     own = [
         value
-        for value in (callout.limits.lower, callout.limits.upper, callout.nominal)
+        for value in (limits.lower, limits.upper, nominal)
         if value is not None and decimals_of(value) <= WRITTEN
     ]
-    ends = [(Decimal(1).scaleb(-max(map(decimals_of, own))), callout.unit)] if own else []
+    ends = [(Decimal(1).scaleb(-max(map(decimals_of, own))), limits.unit)] if own else []
     if step and decimals_of(step) <= WRITTEN:
-        ends.append((step, step_unit or callout.unit))
+        ends.append((step, step_unit or limits.unit))
     found = [_place(value, given, unit) for value, given in ends]
     known = [place for place in found if place is not None]
     return max(known) if known else _USUAL.get(unit, 3)
+
+
+def places_read(
+    callout: Callout,
+    into: Unit,
+    typed: Decimal,
+    unit: Unit,
+    step: Decimal | None = None,
+    step_unit: Unit | None = None,
+) -> int:
+    """Places that a reading, `typed` in `unit`, is shown with in the unit `into`.
+
+    As many as `places_for` says, or as many more as were typed; a number that nobody wrote with
+    so many places, such as minutes of an angle, gets two more than the callout's.
+    """
+    least = places_for(callout, into, step, step_unit)
+    written = decimals_of(typed)
+    if written > WRITTEN:
+        return least + 2
+    finest = _place(Decimal(1).scaleb(-written), unit, into)
+    return least if finest is None else max(least, finest)
 
 
 def places_of(build: Build, part: str, dimension: str, unit: Unit) -> int:

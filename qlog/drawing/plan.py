@@ -330,6 +330,17 @@ class Stack:
     callout: Callout
     line: int = 0
 
+    @property
+    def distinct(self) -> tuple[tuple[int, Feature], ...]:
+        """Its terms, each once: what is named twice is there twice, on two pieces."""
+        return tuple(dict.fromkeys(self.terms))
+
+    @property
+    def times(self) -> dict[str, int]:
+        """How many pieces of a part it goes over, where that is more than one."""
+        counts = {term: self.terms.count(term) for term in self.distinct}
+        return {feature.part: n for (_, feature), n in counts.items() if n > 1}
+
 
 @frozen
 class ItemGroup:
@@ -413,6 +424,7 @@ class Build:
     temperature: RoomTemperature | None = None  # None: not stated, and in no uncertainty
     paper: str = "a4"  # one of PAPERS, for sheets and the printed record
     gift: Gift = Gift()  # what the maker gives along with the set
+    person: str = ""  # who enters where nobody else is said
     code_page: str = ""  # what the file was read as where it is no UTF-8
 
     @property

@@ -32,9 +32,25 @@ class BuildLog:
         return self._logbook.head()
 
     @property
+    def last_entered(self) -> str | None:
+        """When the newest entry was entered (UTC, ISO 8601); None in an empty logbook."""
+        return self._logbook.last_entered()
+
+    @property
     def revisions(self) -> list[tuple[str, str, str]]:
         """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
         return self._logbook.revisions()
+
+    @property
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        return self._logbook.withdrawn()
+
+    @property
+    def people(self) -> dict[str, int]:
+        """Who entered how many entries, where more than one did; else nobody's name is of use."""
+        found = self._logbook.people()
+        return found if len(found) > 1 else {}
 
     def history(self, kind: type[F]) -> Sequence[Entry[F]]:
         """All entries of a kind, replaced ones included, in order of entry."""

@@ -408,6 +408,7 @@ class Entry(Generic[F_co]):
     supersedes: int | None
     reason: str  # why it supersedes
     superseded_by: int | None = None
+    person: str = ""  # who entered it; empty where nobody was said
 
 
 #: Kinds of fact that name something of the plan: a part, operation, dimension or instrument.

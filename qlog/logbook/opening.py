@@ -8,12 +8,13 @@ from pathlib import Path
 
 from qlog.logbook.log_file import UNREADABLE, LogbookError, cause, connect
 from qlog.logbook.schema import APPLICATION_ID, VERSION
+from qlog.problem import ToSay
 
 
 def create(path: Path) -> None:
     """Make an empty logbook, whole or not at all. Raises LogbookError when the file exists."""
     if os.path.lexists(path):
-        raise LogbookError(f"{path} exists already; a logbook is never written over")
+        raise LogbookError(ToSay("error.exists_already_logbook", path=path))
     from qlog.writing import alone_in, sync_folder
 
     with alone_in(path.parent):
@@ -33,7 +34,7 @@ def _make(path: Path, aside: Path) -> None:
     except sqlite3.Error as error:
         raise LogbookError(f"{path} {cause(error)}") from error
     except FileExistsError as error:
-        raise LogbookError(f"{path} exists already; a logbook is never written over") from error
+        raise LogbookError(ToSay("error.exists_already_logbook", path=path)) from error
     finally:
         aside.unlink(missing_ok=True)
 
@@ -56,7 +57,7 @@ def check_version(path: Path) -> str:
     Answers what was done in words, "" when nothing was. Raises LogbookError.
     """
     if not path.exists():
-        raise LogbookError(f"no logbook at {path}; `qlog new {path.parent}` makes an empty one")
+        raise LogbookError(ToSay("error.logbook_qlog_new", path=path, parent=path.parent))
     needed = ""
     try:
         # Opened for writing: after a kill SQLite has to roll the unfinished entry back first.
@@ -71,11 +72,16 @@ def check_version(path: Path) -> str:
     except UNREADABLE as error:
         raise LogbookError(f"{path} {cause(error)}") from error
     if application != APPLICATION_ID:
-        raise LogbookError(f"{path} is no qlog logbook; nothing was changed")
+        raise LogbookError(ToSay("error.qlog_logbook_nothing", path=path))
     if version > VERSION:
         raise LogbookError(
-            f"{path} was written by a newer qlog (logbook version {version}, this one knows "
-            f"{VERSION}); get qlog {needed or 'in its newest version'}; nothing was changed"
+            ToSay(
+                "error.written_newer_qlog",
+                path=path,
+                version=version,
+                version_2=VERSION,
+                x=needed or ToSay("error.newest_version"),
+            )
         )
     return _bring_up(path, version) if version < VERSION else ""
 
@@ -86,7 +92,11 @@ def _needed(db: sqlite3.Connection) -> str:
         said = str(db.execute("SELECT qlog FROM needs").fetchone()[0])
     except (*UNREADABLE, TypeError):
         return ""
-    return f"{said} or later" if said.replace(".", "").isalnum() and len(said) < 20 else ""
+    return (
+        ToSay("error.or_later", version=said)
+        if said.replace(".", "").isalnum() and len(said) < 20
+        else ""
+    )
 
 
 def _bring_up(path: Path, version: int) -> str:
@@ -97,13 +107,9 @@ def _bring_up(path: Path, version: int) -> str:
         _migrate(path)
     except (sqlite3.Error, ValueError, KeyError, TypeError) as error:
         raise LogbookError(
-            f"{path} could not be brought from version {version} to {VERSION} ({error}); every "
-            "entry is as it was: restore the newest backup from before the damage"
+            ToSay(
+                "error.could_be_brought", path=path, version=version, version_2=VERSION, error=error
+            )
         ) from error
-    said = f"{path.name}: brought from version {version} to {VERSION}, a copy of before is {kept}"
-    if version < 2:
-        said += (
-            "; every entry now has a sum over itself and the one before. The sums prove the log "
-            "from today on, not what happened to it before"
-        )
-    return said
+    key = "error.brought_up_summed" if version < 2 else "error.brought_up"
+    return ToSay(key, name=path.name, version=version, now=VERSION, kept=kept)

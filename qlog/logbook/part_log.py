@@ -333,6 +333,10 @@ class PartLog(PartEntries):
                 found[entry.fact.what] = entry
         return {what: e for what, e in found.items() if e.fact.value}
 
+    def all_settings(self, op: int) -> Sequence[Entry[Setting]]:
+        """All that an operation was ever set to, in order of entry."""
+        return self._settings.get(op, ())
+
     # Pieces --------------------------------------------------------------------------------
 
     @property

@@ -84,6 +84,11 @@ class Queries:
         """Number of the newest entry, 0 in an empty logbook."""
         return int(self._db.execute("SELECT coalesce(max(id), 0) FROM entry").fetchone()[0])
 
+    def last_entered(self) -> str | None:
+        """When the newest entry was entered (UTC, ISO 8601); None in an empty logbook."""
+        found = self._db.execute("SELECT max(entered) FROM entry").fetchone()[0]
+        return None if found is None else str(found)
+
     def renames(self) -> Renames | None:
         """What is called otherwise since, and which pieces were made anew; None where nothing is.
 
@@ -130,7 +135,7 @@ class Queries:
             clauses.append(f"NOT EXISTS ({replaced.format(1)})")
         by = "NULL" if live else f"({replaced.format('min(s.id)')})"
         sql = (
-            f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, "
+            f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, e.person, "
             + ", ".join(f"f.{name}" for name in columns)
             + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
             + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
@@ -138,7 +143,9 @@ class Queries:
             + " ORDER BY f.entry"
         )
         found = [
-            Entry(row[0], kind(*row[7:]), row[1], row[2], row[3], row[4], row[5], row[6])
+            Entry(
+                row[0], kind(*row[8:]), row[1], row[2], row[3], row[4], row[5], row[6], row[7] or ""
+            )
             for row in self._db.execute(sql, values)
         ]
         return found if renames is None else renames.now(found, where)
@@ -149,10 +156,19 @@ class Queries:
             self._db.execute("SELECT sha256, first_used, source FROM revision ORDER BY rowid")
         )
 
-    def people(self) -> dict[int, str]:
-        """Who made an entry, by its number; entries of which nobody said it are left out."""
-        rows = self._db.execute("SELECT id, person FROM entry WHERE person IS NOT NULL")
-        return {int(id): str(person) for id, person in rows}
+    def people(self) -> dict[str, int]:
+        """Who entered how many entries, by name; under "" those of which nobody said it."""
+        rows = self._db.execute(
+            "SELECT coalesce(person, ''), count(*) FROM entry GROUP BY 1 ORDER BY min(id)"
+        )
+        return {str(person): int(count) for person, count in rows}
+
+    def withdrawn(self) -> dict[int, tuple[str, str]]:
+        """Entries that were taken back, by number: when (UTC) and why."""
+        rows = self._db.execute(
+            "SELECT supersedes, entered, reason FROM entry WHERE kind = 'withdrawn'"
+        )
+        return {int(id): (str(entered), str(reason)) for id, entered, reason in rows}
 
     def count(self) -> int:
         """How many entries the logbook holds, of all kinds, superseded ones included."""

@@ -17,6 +17,7 @@ from qlog.logbook.facts import Entry, Fact, Reading
 from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, connect
 from qlog.logbook.opening import check_version, create
 from qlog.logbook.queries import Queries, Since, may_stand
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     pass
@@ -32,17 +33,12 @@ class Conflict(LogbookError):
     def __init__(self, existing: Entry[Any], new: Fact) -> None:
         self.existing = existing
         self.new = new
-        super().__init__(
-            f"{describe_key(new)} is logged already as {describe(existing.fact)}, not "
-            f"{describe(new)}{self._remedy(new)}"
-        )
-
-    @staticmethod
-    def _remedy(new: Fact) -> str:
-        if not isinstance(new, Reading):
-            return ""
-        where = f"{new.part} {new.op} {new.dimension} {new.piece}"
-        return f"; if this is right: `qlog correct {where} {as_word(new.typed)} --why ...`"
+        about = {"place": describe_key(new), "was": describe(existing.fact), "new": describe(new)}
+        if isinstance(new, Reading):
+            place = f"{new.part} {new.op} {new.dimension} {new.piece} {as_word(new.typed)}"
+            super().__init__(ToSay("error.logged_already_correct", **about, correct=place))
+        else:
+            super().__init__(ToSay("error.logged_already", **about))
 
 
 @frozen
@@ -156,7 +152,7 @@ class Logbook(Queries):
         live entry with the same key says something else.
         """
         if supersedes is not None and (len(facts) != 1 or not reason.strip()):
-            raise LogbookError("a correction replaces one entry and needs a reason")
+            raise LogbookError(ToSay("error.correction_replaces_one"))
         times = [made] * len(facts) if made is None or isinstance(made, str) else list(made)
         appended: list[Appended[F]] = []
         with self._transaction():
@@ -199,7 +195,7 @@ class Logbook(Queries):
 
     def _refused(self, error: sqlite3.Error) -> LogbookError:
         """What kept an entry out of the file, and what to do."""
-        return LogbookError(f"nothing was entered: {self.path} {cause(error)}")
+        return LogbookError(ToSay("error.nothing_entered", path=self.path, cause=cause(error)))
 
     def _append(
         self,
@@ -227,14 +223,16 @@ class Logbook(Queries):
                 (supersedes,),
             ).fetchone()
             if row is None:
-                raise LogbookError(f"there is no entry {supersedes} to correct")
+                raise LogbookError(ToSay("error.there_entry_correct", supersedes=supersedes))
             if row[1] is not None:
                 raise LogbookError(
-                    f"entry {supersedes} was corrected already by entry {row[1]}; correct that one"
+                    ToSay("error.entry_corrected_already", supersedes=supersedes, row=row[1])
                 )
             if row[0] != fact.TABLE and not {row[0], fact.TABLE} <= {"reading", "gap"}:
                 raise LogbookError(
-                    f"entry {supersedes} is a {row[0]} and cannot be replaced by a {fact.TABLE}"
+                    ToSay(
+                        "error.entry_cannot_be", supersedes=supersedes, row=row[0], table=fact.TABLE
+                    )
                 )
         fields = {name: getattr(fact, name) for name in fact.columns()}
         number, entered, made = self._enter(fact.TABLE, fields, made, supersedes, reason.strip())
@@ -289,7 +287,7 @@ class Logbook(Queries):
     def withdraw(self, entry_id: int, reason: str) -> None:
         """Take an entry back: a new entry of kind `withdrawn` supersedes it, with a reason."""
         if not reason.strip():
-            raise LogbookError("taking an entry back needs a reason")
+            raise LogbookError(ToSay("error.taking_entry_back"))
         with self._transaction():
             row = self._db.execute(
                 "SELECT (SELECT min(id) FROM entry WHERE supersedes = e.id) FROM entry e "
@@ -297,7 +295,7 @@ class Logbook(Queries):
                 (entry_id,),
             ).fetchone()
             if row is None or row[0] is not None:
-                raise LogbookError(f"entry {entry_id} is not there or was replaced already")
+                raise LogbookError(ToSay("error.entry_there_replaced", entry_id=entry_id))
             self._enter("withdrawn", {}, None, entry_id, reason.strip())
 
 

@@ -25,6 +25,7 @@ from qlog.phone.bench import left_text
 from qlog.phone.shown import shown_column, shown_computed, shown_reading, shown_trend
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
+from qlog.words.problems import in_words
 from qlog.words.questions import question_text
 from qlog.words.settings import set_down_texts
 
@@ -96,7 +97,7 @@ def answered(do: Callable[[], Answer], words: Words) -> Answer:
     except Problem as problem:
         if isinstance(problem.__cause__, sqlite3.Error):
             raise
-        return {"status": "refused", "text": str(problem)}
+        return {"status": "refused", "text": in_words(words, problem)}
 
 
 def act_of(build: Build, logbook: Logbook, words: Words, said: Mapping[str, Any]) -> Answer:

@@ -31,10 +31,10 @@ FILES = {
 KEPT = "private, max-age=604800"
 
 
-def make_app(plan: Path, keys: Keys, host: str) -> Flask:
-    """The application for one build, for one address and port."""
+def make_app(plan: Path, keys: Keys, host: str, person: str = "") -> Flask:
+    """The application for one build, for one address and port; `person` is who enters."""
     app = Flask("qlog.phone", static_folder=None)
-    desk = Desk(plan)
+    desk = Desk(plan, person)
     guard = Guard(app, keys, host)
     _answer_errors(app)
     _serve_pages(app, desk, keys, guard)

@@ -17,7 +17,7 @@ from qlog.review.assemble import assemble
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.settings import set_views
 from qlog.words.catalogue import Words
-from qlog.words.cautions import caution_texts
+from qlog.words.ready import caution_texts
 from qlog.words.settings import set_value_text, setting_name
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from qlog.drawing.build_file.load import PlanError, load
 from qlog.drawing.plan import Build
 from qlog.logbook.store import FILE_NAME, Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, said_by
 
 
 class PlanSpoilt(Problem):
@@ -23,8 +23,9 @@ class Desk:
     Other programs write to the same logbook meanwhile: nothing is kept between two requests.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, person: str = "") -> None:
         self._path = path
+        self._person = person
         self._lock = threading.Lock()
         self._build: Build | None = None
         self._stamp: tuple[int, int] | None = None
@@ -35,7 +36,10 @@ class Desk:
         with self._lock:
             build = self._plan()
             with Logbook(
-                build.folder / FILE_NAME, revision=build.revision, source=build.source
+                build.folder / FILE_NAME,
+                revision=build.revision,
+                source=build.source,
+                person=self._person or build.person,
             ) as logbook:
                 yield build, logbook
 
@@ -46,6 +50,6 @@ class Desk:
             try:
                 self._build = load(self._path)
             except PlanError as error:
-                raise PlanSpoilt("\n".join(str(m) for m in error.mistakes)) from error
+                raise PlanSpoilt(said_by(error)) from error
             self._stamp = stamp
         return self._build

@@ -10,7 +10,7 @@ from typing import Any
 from qlog.phone.app import make_app
 from qlog.phone.guard import MOST_PHOTO
 from qlog.phone.keys import Keys
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 #: What a phone has not sent belongs to address and port: both stay the same from day to day.
 PORT = 8737
@@ -28,9 +28,7 @@ def home_address() -> str:
         except OSError:
             found = "127.0.0.1"
     if ipaddress.ip_address(found).is_loopback:
-        raise Problem(
-            "this computer is on no network; join the phone's, or name an address: --address"
-        )
+        raise Problem(ToSay("error.computer_network_join"))
     return found
 
 
@@ -39,9 +37,9 @@ def checked_address(text: str) -> str:
     try:
         address = ipaddress.ip_address(text)
     except ValueError:
-        raise Problem(f"{text!r} is no address; write for example 192.168.1.20") from None
+        raise Problem(ToSay("error.address_write_example", text=text)) from None
     if address.is_unspecified or address.is_multicast or address.version != 4:
-        raise Problem(f"{text} stands for many addresses; name the one that the phone can reach")
+        raise Problem(ToSay("error.stands_many_addresses", text=text))
     return str(address)
 
 
@@ -51,7 +49,7 @@ class Server:
     Listens from the moment it is made. Raises Problem when the address or port cannot be had.
     """
 
-    def __init__(self, plan: Path, address: str, port: int = PORT) -> None:
+    def __init__(self, plan: Path, address: str, port: int = PORT, person: str = "") -> None:
         import waitress
 
         self.keys = Keys()
@@ -68,13 +66,14 @@ class Server:
         except OSError as error:
             listening.close()
             raise Problem(
-                f"cannot listen on {address}:{port} ({error.strerror or error}); end what uses "
-                "it, or name another with --address or --port"
+                ToSay(
+                    "error.cannot_listen_end", address=address, port=port, x=error.strerror or error
+                )
             ) from error
         self.port = int(listening.getsockname()[1])
         self.host = f"{address}:{self.port}"
         self._server: Any = waitress.create_server(
-            make_app(plan, self.keys, self.host),
+            make_app(plan, self.keys, self.host, person),
             sockets=[listening],
             threads=4,
             max_request_body_size=MOST_PHOTO,

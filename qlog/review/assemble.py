@@ -23,16 +23,18 @@ from qlog.logbook.facts import (
     Start,
     Trial,
 )
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
 from qlog.review.findings.finding import Finding, Place, Weight
 from qlog.review.findings.kinds import NoMatching
 from qlog.review.findings.of_build import build_findings, part_findings
-from qlog.review.homeless import homeless
+from qlog.review.homeless import Homeless, homeless
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
 from qlog.review.items.item_views import ItemView, item_views
+from qlog.review.items.overall import overall_sizes
 from qlog.review.part.batch import Batch, batch_of
 from qlog.review.part.next_up import next_up
 from qlog.review.part.series import series_of
@@ -43,19 +45,26 @@ from qlog.review.times import first_and_last
 from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
+    from qlog.review.diary.days import Diary
     from qlog.review.items.mating import JointView, StackView
+    from qlog.review.items.within import Within
     from qlog.review.part.charts.deviations import DeviationView
     from qlog.study.matching.model import Matching
 
 
 def assemble(
-    build: Build, log: Logbook | BuildLog, *, studied: bool = True, mated: bool = False
+    build: Build,
+    log: Logbook | BuildLog,
+    *,
+    studied: bool = True,
+    mated: bool = False,
+    dated: bool = False,
 ) -> Picture:
     """The whole picture, from the plan in force and every entry of the logbook.
 
     Without `studied` the series carry no drift, forecast and charts, which take the longest;
-    with `mated` there are joints, stacks and the choice of pieces for the items. Only reads; a
-    `BuildLog` is given where more than the picture is made of it.
+    with `mated` there are joints, stacks and the choice of pieces for the items; with `dated` the
+    diary. Only reads; a `BuildLog` is given where more than the picture is made of it.
     """
     log = log if isinstance(log, BuildLog) else BuildLog(log)
     readings, checks = log.live(Reading), log.live(GaugeCheck)
@@ -78,8 +87,9 @@ def assemble(
     ]
     parts = tuple(_with_findings(batch) for batch in batches)
     sizes = log.live(ItemSize)
-    items = item_views(build, batches, log.live(Assembly), sizes, photos)
-    mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, ())
+    overall = overall_sizes(build, experience, sizes)
+    items = item_views(build, batches, log.live(Assembly), overall, photos)
+    mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, (), ())
     instruments = instrument_views(build, checks, readings, sizes, suspect, studies)
     unplaced = tuple(p for p in photos if _unplaced(p))
     lost = homeless(build, log, logs)
@@ -90,6 +100,7 @@ def assemble(
     )  # fmt: skip
     times = [e.made for entries in timed for e in entries]
     first, last = first_and_last(times)
+    diary = _diary(log, revisions, zip(logs, batches, strict=True), photos, lost) if dated else None
     return Picture(
         build=build,
         parts=parts,
@@ -99,13 +110,14 @@ def assemble(
         unplaced=unplaced,
         homeless=lost,
         findings=(
-            *build_findings(of_parts, instruments, unplaced, lost, deviations),
+            *build_findings(of_parts, items, instruments, unplaced, lost, deviations),
             *mating.findings,
         ),
         next=next_up(batches),
         clocks=tuple(log.live(Clock)),
         first=first,
         last=last,
+        entered=log.last_entered,
         head=log.head,
         revisions=len(revisions),
         revision=revisions.in_force,
@@ -115,7 +127,10 @@ def assemble(
         stacks=mating.stacks,
         said=_said(log.live(Said)),
         rehearsed=bool(log.history(Said)),
+        people=log.people,
+        within=mating.within,
         matching=mating.matching,
+        diary=diary,
     )
 
 
@@ -128,6 +143,18 @@ def _said(entries: Sequence[Entry[Said]]) -> dict[str, Said]:
         if other != entry.fact:
             clash.add(entry.fact.what)
     return {what: said for what, said in found.items() if what not in clash}
+
+
+def _diary(
+    log: BuildLog,
+    revisions: Revisions,
+    batches: Iterable[tuple[PartLog, Batch]],
+    photos: Sequence[PhotoView],
+    lost: Sequence[Homeless],
+) -> Diary:
+    from qlog.review.diary.days import diary_of
+
+    return diary_of(log, revisions, batches, photos, lost)
 
 
 def _with_findings(batch: Batch) -> PartView:
@@ -148,6 +175,7 @@ class _Mating:
     joints: tuple[JointView, ...]
     stacks: tuple[StackView, ...]
     matching: Matching | None
+    within: tuple[Within, ...]
     findings: tuple[Finding, ...]
 
 
@@ -159,6 +187,7 @@ def _mating(
 ) -> _Mating:
     """Bans that contradict each other or what is assembled become a finding."""
     from qlog.review.items.mating import joint_views, match_items, stack_views
+    from qlog.review.items.within import within
 
     matching = None
     findings: list[Finding] = []
@@ -171,6 +200,7 @@ def _mating(
         joint_views(build, batches, experience),
         stack_views(build, batches),
         matching,
+        within(build, batches, matching, items),
         tuple(findings),
     )
 

@@ -53,6 +53,7 @@ class Correction:
     became: str  # as the replacing entry was typed
     corrected: str  # when that was entered, in the zone of the reading
     reason: str  # why
+    made: str  # when the earlier value was read
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,8 @@ class ReadingView:
     temperature: str | None = None  # of the piece, degrees Celsius
     beside: tuple[ReadingView, ...] = ()  # the same place by other instruments, which decide less
     raws: tuple[Raw, ...] = ()  # what it was computed from; () where it was read
+    places: int = 3  # decimals that its value is shown with, wherever it is shown
+    person: str = ""  # who entered it; empty where nobody was said
     shared: Decimal | None = None  # part of `uncertainty` common to the instrument's readings
     revision: str = ""  # letter of the plan's revision under which it was made
 
@@ -213,6 +216,7 @@ class PieceView:
     decision: str  # the decision in force: "scrap", "rework", "use as is" or "" for none
     made: str | None  # time of the last thing done to it
     spare: bool  # not needed while the others hold
+    owes: int = 0  # readings that the operations done on it left owing
     mark: str = ""  # what is punched or written on it
 
     @property
@@ -244,7 +248,11 @@ class OpView:
         """When what was written down about it, the first first: at its beginnings, and else."""
         said = [(e.made, e.fact.note) for e in self.begun if e.fact.note]
         said += [(e.made, e.fact.text) for e in self.notes]
-        return tuple(sorted(said, key=lambda one: moment(one[0])))
+        said.sort(key=lambda one: moment(one[0]))
+        first: dict[str, str] = {}  # what was written again, word for word, is one remark
+        for when, text in said:
+            first.setdefault(text, when)
+        return tuple((when, text) for text, when in first.items())
 
 
 class Pending(StrEnum):

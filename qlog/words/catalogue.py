@@ -22,8 +22,8 @@ DEFAULT = "en"
 
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
-    "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages", "paper",
-    "cautions", "keepsake", "phone", "plan", "lookup",
+    "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages",
+    "cautions", "keepsake", "phone", "plan", "lookup", "problems",
 )  # fmt: skip
 
 
@@ -40,6 +40,10 @@ class Texts(dict[str, str]):
         self._left = list(MODULES)
 
     def __missing__(self, key: str) -> str:
+        if key.startswith("error.") and "problems" in self._left:  # no other has one of these
+            self._left.remove("problems")
+            self._load("problems")
+            return self[key]
         while self._left:
             self._load(self._left.pop(0))
             if key in self:
@@ -112,6 +116,8 @@ class Words:
     def kept(self, name: str) -> str:
         """What a piece is called now that was logged by its number: `cup-3`."""
         part, _, number = name.rpartition("-")
+        if any(group.id == part for group in self.groups):
+            return self.item(name)
         return self.piece(part, int(number)) if number.isdecimal() else name
 
     def runs(self, part: str, pieces: Iterable[int]) -> str:

@@ -21,11 +21,14 @@ from qlog.review.findings.kinds import (
     NoSpare,
     NotInThePlan,
     NotProven,
+    OfItem,
     OfReading,
     OfSeries,
     Out,
     Outlier,
     OutOfOrder,
+    OverallNotProven,
+    OverallOut,
     PhotoMissing,
     ReadingMissing,
     ReadingsUnmatched,
@@ -45,6 +48,7 @@ from qlog.words.values import (
     decimals_of,
     fixed,
     limits_text,
+    overall_text,
     value_text,
     verdict_name,
     verdict_word,
@@ -330,7 +334,43 @@ def lost_text(lost: Homeless, words: Words) -> str:
 
 @say.register
 def _(finding: NotInThePlan, words: Words) -> Wording:
-    return Wording(lost_text(finding.lost, words), words("remedy.not_in_the_plan"))
+    return Wording(lost_text(finding.lost, words), lost_remedy(finding.lost, words))
+
+
+def lost_remedy(lost: Homeless, words: Words) -> str:
+    """How what is gone gets its entries back: under its new name, or put back into the plan."""
+    if lost.gone is Gone.PIECE:
+        return words("remedy.not_in_the_plan.piece")
+    what = {Gone.OPERATION: "op", Gone.DIMENSION: "dim"}.get(lost.gone, lost.gone.value)
+    name = lost.name.rpartition("-")[0] if lost.gone is Gone.ITEM else lost.name
+    within = f"{lost.part}." if lost.part and lost.gone is not Gone.PART else ""
+    return words("remedy.not_in_the_plan", what=what, name=f"{within}{name}")
+
+
+def _of_item(finding: OfItem, words: Words) -> dict[str, object]:
+    size, judgement, stack = finding.size, finding.size.judgement, finding.size.stack
+    return {
+        "item": finding.item.name,
+        "id": finding.item.id,
+        "stack": size.fact.stack,
+        "name": size.fact.stack if stack is None else stack.name,
+        "value": overall_text(words, size),
+        "verdict": "" if judgement is None else verdict_name(words, judgement.verdict),
+        "limits": "" if judgement is None else limits_text(words, judgement.limits),
+    }
+
+
+@say.register
+def _(finding: OverallOut, words: Words) -> Wording:
+    about = _of_item(finding, words)
+    return Wording(words("finding.overall_out", **about), words("remedy.overall_out", **about))
+
+
+@say.register
+def _(finding: OverallNotProven, words: Words) -> Wording:
+    about = _of_item(finding, words)
+    text = words("finding.overall_not_proven", **about)
+    return Wording(text, words("remedy.overall_not_proven", **about))
 
 
 @say.register

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from qlog.drawing.decimals import as_typed
 from qlog.logbook.facts import Reading
+from qlog.review.diary.events import Event, What
+from qlog.review.diary.history import History
 from qlog.review.homeless import Homeless
-from qlog.review.part.history import Event, History, What
 from qlog.review.views import Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import entry_text
@@ -31,7 +32,10 @@ def state_text(history: History, words: Words) -> str:
     if piece.spare:
         state = words("piece.state.spare", state=state)
     if history.due is None:
-        return words("piece.state.finished", state=state)
+        if piece.owes:
+            return words.count("piece.state.unread", piece.owes, state=state)
+        failed = "piece.state.all_done" if history.undecided else "piece.state.finished"
+        return words(failed, state=state)
     return words("piece.state.next", state=state, op=history.due)
 
 
@@ -58,8 +62,8 @@ def event_text(event: Event, words: Words) -> str:
         case What.SHIPPED:
             return words(f"event.{about['direction']}", **about)
         case What.PHOTO:
-            key = "event.photo.caption" if event.caption else "event.photo"
-            return words(key, caption=event.caption)
+            caption = "" if event.photo is None else event.photo.caption
+            return words("event.photo.caption" if caption else "event.photo", caption=caption)
         case What.LOST:
             return _lost_text(event, words)
         case What.LOGGED if isinstance(fact, Reading):
@@ -74,6 +78,11 @@ def event_text(event: Event, words: Words) -> str:
         What.REMADE: "event.remade",
     }
     return words(keys[event.what], **about)
+
+
+def by_whom(said: str, person: str, words: Words) -> str:
+    """What was logged, with who entered it; as it is where nobody was said."""
+    return words("said.by", said=said, who=person) if person else said
 
 
 def _reading_text(event: Event, words: Words) -> str:

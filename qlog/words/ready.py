@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from qlog.drawing.decimals import as_typed
 from qlog.intake.bench.route import Held
+from qlog.review.cautions.caution import Caution
 from qlog.review.part.ready import Lack, Lacking, Ready
 from qlog.review.part.stock import Stock
 from qlog.words.catalogue import Words
@@ -110,3 +113,8 @@ def held_text(held: Held, words: Words) -> str:
         part=held.part,
         at=held.read_at,
     )
+
+
+def caution_texts(cautions: Iterable[Caution], words: Words) -> tuple[str, ...]:
+    """The sentence of each caution, in the order given."""
+    return tuple(words(f"caution.{caution.value}") for caution in cautions)

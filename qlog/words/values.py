@@ -5,13 +5,16 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decimals import decimals_of as decimals_of
+from qlog.drawing.decimals import places_within, shortened
 from qlog.drawing.limits import Limits, without_zero
 from qlog.drawing.units import Unit
-from qlog.study.conformity.verdict import Verdict, show
+from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Instrument
+    from qlog.review.items.overall import OverallSize
     from qlog.review.part.series import Series
     from qlog.review.views import ReadingView
     from qlog.study.batch.sampling import Sampled
@@ -26,18 +29,11 @@ _KEYS = {
 }
 
 
-def decimals_of(number: Decimal) -> int:
-    """Decimal places that a number was written with."""
-    exponent = number.as_tuple().exponent
-    return max(0, -exponent) if isinstance(exponent, int) else 0
-
-
 def places(limits: Limits, instrument: Instrument | None) -> int:
     """Decimals to show: as fine as the limits are written or the instrument reads."""
-    known = [decimals_of(v) for v in (limits.lower, limits.upper) if v is not None]
-    if instrument is not None and instrument.step is not None:
-        known.append(decimals_of(instrument.step))
-    return max(known, default=3)
+    if instrument is None:
+        return places_within(limits, None, None)
+    return places_within(limits, instrument.step, instrument.unit)
 
 
 def fixed(number: Decimal | float, decimals: int) -> str:
@@ -83,6 +79,12 @@ def verdict_name(words: Words, verdict: Verdict) -> str:
     return words(_KEYS[verdict])
 
 
+def judged_text(words: Words, judged: Judgement) -> str:
+    """A verdict, and that nothing was known to guard it with where that is so."""
+    name = verdict_name(words, judged.verdict)
+    return name if judged.rule is judged.rule_used else f"{name} ({words('echo.unknown')})"
+
+
 def verdict_word(words: Words, reading: ReadingView) -> str:
     """The verdict of a reading or a counted check in a word or two."""
     if reading.verdict is not None:
@@ -94,8 +96,23 @@ def value_text(words: Words, series: Series, reading: ReadingView) -> str:
     """A reading's value with its unit; never rounded onto or inside a limit that it exceeds."""
     if reading.value is None:
         return words("value.no_go" if reading.passed is False else "value.go")
-    text = show(reading.value, series.limits, places(series.limits, series.instrument))
+    text = show(reading.value, series.limits, reading.places)
     return with_unit(words.number(text), series.limits.unit.symbol)
+
+
+def overall_text(words: Words, size: OverallSize) -> str:
+    """An overall size as it was measured, with its unit."""
+    shown = fixed(Decimal(size.fact.value), size.places)
+    return with_unit(words.number(shown), size.fact.unit)
+
+
+def difference(amount: Decimal, finest: int) -> Decimal:
+    """How far a value shown with `finest` places lies from a limit or the middle, as written.
+
+    A middle may lie half a place between two; more is what a conversion left, and is cut. More
+    places where it would become nothing.
+    """
+    return amount if decimals_of(amount) <= finest + 1 else shortened(amount, finest)
 
 
 def signed(number: Decimal, words: Words, unit: str = "") -> str:

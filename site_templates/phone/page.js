@@ -337,6 +337,7 @@ function showLast() {
   const last = bench.last;
   const box = $("last");
   box.className = "";
+  box.scrollTop = 0; // the verdict first
   if (last === null) return box.replaceChildren();
   const answer = last.answer;
   if (!last.place) return box.replaceChildren(make("p", answer?.text ?? say("kept_here")));

@@ -1,3 +1,14 @@
+// The page is shown once its face is there, so that nothing jumps when a line is set anew: run
+// before the body is read. record.css shows it after a second in any case.
+(function () {
+  "use strict";
+  var page = document.documentElement;
+  page.classList.add("face-awaited");
+  document.addEventListener("DOMContentLoaded", function () {
+    page.offsetHeight; // lays the page out, which is what asks for the faces that it needs
+    document.fonts.ready.then(function () { page.classList.remove("face-awaited"); });
+  });
+})();
 // Keys for a photo that is opened large: Escape closes, arrows leaf. Without this the links do it.
 (function () {
   "use strict";

@@ -29,10 +29,12 @@ def main() -> int:
                 t.expect(question)
                 t.type(f"{answer}\n")
                 typed.append(answer)
-            t.expect("qlog read cup 10")
+            t.expect("qlog start cup 10")
             t.ended()
-        typed += ["cd b", "qlog read cup 10", "22.021"]
-        with Terminal("read", "cup", "10", folder=top / "b") as t:
+        typed += ["cd b", "qlog start cup 10", "qlog read", "22.021"]
+        with Terminal("start", "cup", "10", folder=top / "b") as t:
+            t.ended()
+        with Terminal("read", folder=top / "b") as t:
             t.expect("cup-1 bore mm> ")
             t.type("22.021\n")
             t.expect("good")

@@ -17,6 +17,8 @@ from tests.phone.driven import Faults, Hand, Served, hand, large_plan, until
 
 #: The smallest phone, usual ones, a tablet upright; then a phone and a tablet on their side.
 WINDOWS = [(320, 568), (390, 700), (360, 740), (768, 1024), (740, 360), (1024, 768)]
+#: What the bars of a browser leave of the smallest phones, upright and on their side.
+LITTLE = [(320, 480), (667, 320), (568, 320)]
 
 
 def picture(seed: int = 0) -> bytes:
@@ -376,11 +378,14 @@ def test_every_view_obeys_the_rules_at_every_size(
 
 def test_a_thumb_reaches_and_hits_every_key(phone: Hand) -> None:
     """Keys of 44 CSS pixels and more (WCAG 2.2, 2.5.5), none below the window's lower edge."""
-    phone.type("32.01")
-    phone.wait_sent()
+    for text in ("32.01", "32.13"):  # the longest answer: out, with its strip and the trend
+        phone.type(text)
+        phone.wait_sent()
     found = []
-    for width, height in WINDOWS:
+    windows = [(unit, *window) for unit in ("mm", "inch") for window in WINDOWS + LITTLE]
+    for unit, width, height in windows:
         phone.page.set_viewport_size({"width": width, "height": height})
+        phone.page.evaluate("unit => { $('pad').dataset.unit = unit }", unit)
         boxes = phone.page.evaluate(
             "[...document.querySelectorAll('#pad button, #tools button, .camera, #state')]"
             ".filter(b => b.offsetParent).map(b => { const r = b.getBoundingClientRect();"
@@ -388,6 +393,8 @@ def test_a_thumb_reaches_and_hits_every_key(phone: Hand) -> None:
         )
         found += [(width, b) for b in boxes if min(b[3], b[4]) < 44]
         found += [(width, b) for b in boxes if b[2] + b[4] > height]
+        last = phone.page.evaluate("$('last').getBoundingClientRect().height")
+        found += [(width, last)] if last < 24 else []  # a line of the answer at least
         if height > width:  # held in one hand: the keys lie in the lower two thirds
             keys = [b for b in boxes if b[0] in set("0123456789") | {"Enter"}]
             assert len(keys) == 11

@@ -88,3 +88,36 @@ def test_after_the_last_reading_one_key_marks_the_operation_done(build_dir: Path
         assert t.ended() == 0
     with Logbook(build_dir / "logbook.db") as log:
         assert {e.fact.piece for e in log.live(Done, op=20)} == {1, 2, 3}
+
+
+def test_a_piece_by_name_is_marked_done_where_it_stands_and_its_reading_corrected(
+    build_dir: Path,
+) -> None:
+    read(build_dir, "cup-3", "height", "32.01")
+    ran = read(build_dir, "cup-3", "height", "32.02", "--why", "misread")
+    assert ran.status == 0 and "32.01" in ran.out, ran.err
+    with Logbook(build_dir / "logbook.db") as log:
+        (kept,) = log.live(Reading, dimension="height")
+        assert (kept.fact.value, kept.reason) == ("32.02", "misread")
+    assert read(build_dir, "correct", "cup-3", "height", "32.03", "--why", "again").status == 0
+    assert read(build_dir, "cup-2", "height", "32.02", "--why", "misread").status == 2
+    for op in (10, 20):
+        assert f"done: op {op}" in read(build_dir, "cup-3", "done").out
+    ran = read(build_dir, "cup-3", "done")
+    assert ran.status == 2 and "cup-3 has had every operation" in ran.err
+    assert read(build_dir, "done", "cup").status == 2
+    with Logbook(build_dir / "logbook.db") as log:
+        assert {(e.fact.op, e.fact.piece) for e in log.live(Done)} == {(10, 3), (20, 3)}
+
+
+@terminal_only
+def test_start_alone_begins_what_status_names(build_dir: Path) -> None:
+    refused = read(build_dir, "start")
+    assert refused.status == 2 and "PART and OP" in refused.err
+    for words, begun in ((("start",), "cup op 10"), (("start", "ring"), "ring op 10")):
+        with Terminal(*words, folder=build_dir) as terminal:
+            terminal.expect(begun)
+            assert terminal.ended() in (0, 1)
+    with Terminal("start", folder=build_dir) as terminal:
+        terminal.expect("no operation waits to be begun")
+        assert terminal.ended() == 2

@@ -151,6 +151,10 @@ def test_no_zero_stands_before_the_point_on_screen_and_pages(
     assert re.search(r"slot op 10 +0\.78 to 0\.82 mm .* 0\.8030 ", spread)
     both = next(t for t in said if t.startswith("$ plan --both"))
     assert re.search(r"0\.78 to 0\.82 mm = \.03\d+ to \.03\d+ in", both)
+    asked = inch("gauge check cal .5 .5001") + inch("gauge check cal .5 5.001")
+    assert "steps of .001 in, and .5001 lies" in asked and "5.001: .5001?" in asked
+    stack = inch("fit")
+    assert "by the drawing, worst case: .490 .. .510 in" in stack, "three points hide the number"
     inch("record")
     pages = sorted((tmp_path / "record").rglob("*.html"))
     assert len(pages) > 15
@@ -188,3 +192,43 @@ def test_classes_for_fine_mechanisms_end_at_10_mm(callout: str) -> None:
     with pytest.raises(CalloutError, match="for sizes to 10 mm only"):
         parse(callout)
     assert parse(f"Ø10 {callout.split()[1]}").limits.width
+
+
+def test_bench_spread_and_pages_show_a_size_with_the_same_places(
+    inch: Callable[[str], str], tmp_path: Path
+) -> None:
+    """A caliper of .001 in; 12.7249 mm is .50098031 in, and its last place, .0001 mm, .0000039."""
+    said = inch("read cup 10 height 6 12.7249mm")
+    assert "+.0009803 from mid-tolerance" in said, said
+    assert "height  .500 in  good" in inch("correct cup 10 height 1 .5 --why misread")
+    spread = next(t for t in inch("spread cup").splitlines() if t.startswith("  height"))
+    assert " .500000 " in spread and " .505000 " in spread
+    inch("record")
+    page = (tmp_path / "record/maker/dimensions/cup-height.html").read_text("utf-8")
+    rows = {n: re.findall(rf'<tr id="cup-{n}".*?</tr>', page, re.DOTALL)[0] for n in (1, 6)}
+    assert ".500980\N{NARROW NO-BREAK SPACE}in" in rows[6] and "+.0009803" in rows[6]
+    assert ">.500\N{NARROW NO-BREAK SPACE}in" in rows[1]
+
+
+def test_a_budget_s_remarks_have_no_zero_before_the_point(tmp_path: Path) -> None:
+    plan = """title = "Pins"
+units = "inch"
+[instrument.mic]
+step = 0.0001
+error = 0.0002
+[[part]]
+id = "pin"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "turn"
+  [[part.dim]]
+  id = "dia"
+  callout = "Ø.500 ±.002"
+  op = 10
+  instrument = "mic"
+"""
+    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    said = run_qlog("--build", str(tmp_path), "gauge", "budget", "pin", "dia").out
+    assert "half the step of .0001" in said and " 0." not in said

@@ -25,13 +25,19 @@ def test_a_first_reading_needs_ten_answers_and_no_manual(tmp_path: Path) -> None
         for question, answer in ANSWERS:
             t.expect(question)
             t.type(f"{answer}\n")
-        t.expect("qlog read cup 10")
+        t.expect("qlog start cup 10")
+        t.expect("qlog read\n")
         assert t.ended() == 0
         assert "22.00 to 22.05 mm" in t.screen
     written = (folder / "build.toml").read_text(encoding="utf-8")
     assert len(written.splitlines()) < 30
-    ran = run_qlog("--build", str(folder), "read", "cup", "10", "bore", "1", "22.021")
-    assert ran.status == 0 and "good" in ran.out
+    assert "to do: `qlog start cup 10`" in run_qlog("--build", str(folder)).out
+    with Terminal("read", folder=folder) as t:
+        t.expect("not begun yet: `qlog start cup 10` says what it needs and how to stay safe")
+        t.expect("cup-1 bore mm> ")
+        t.type("22.021\n")
+        t.expect("good")
+    assert "to do: `qlog done cup 10`" in run_qlog("--build", str(folder)).out
 
 
 @terminal_only

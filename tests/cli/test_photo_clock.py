@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from qlog.intake.photos import slate
 from qlog.intake.photos.clock_codes import clock_codes
@@ -174,6 +174,13 @@ def test_the_terminal_shows_the_present_time_once_when_piped(run: Run) -> None:
 def test_a_code_made_for_the_tests_is_found_at_a_twelfth_of_the_width() -> None:
     wide = Image.new("RGB", (1600, 1200), (90, 90, 90))
     wide.paste(code(shown("09:00:00"), 134), (700, 500))
+    assert [s.is_clock for s in slate.find_in(wide.convert("L"))] == [True]
+
+
+def test_a_clock_on_a_terminal_of_light_colour_is_read_as_well() -> None:
+    """There the code stands light on dark."""
+    wide = Image.new("RGB", (1600, 1200), (90, 90, 90))
+    wide.paste(ImageOps.invert(code(shown("09:00:00"), 420)), (500, 300))
     assert [s.is_clock for s in slate.find_in(wide.convert("L"))] == [True]
 
 

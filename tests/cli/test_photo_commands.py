@@ -93,12 +93,23 @@ def test_taking_in_again_changes_nothing_and_reports_the_known(
 ) -> None:
     run("photo", "add", str(evening))
     before = (build_dir / "logbook.db").read_bytes()
-    ran = run("photo", "add", str(evening), str(evening / "DCIM" / "a0.jpg"))
+    ran = run("photo", str(evening), str(evening / "DCIM" / "a0.jpg"))
     assert ran.status == 0
     assert "0 photos taken in, 9 known already" in ran.out
     assert "a0.jpg: known" in ran.out
     assert "a2.jpg" not in ran.out
     assert (build_dir / "logbook.db").read_bytes() == before
+
+
+def test_a_name_too_long_to_keep_is_shortened_with_a_word(tmp_path: Path, run: Run) -> None:
+    long = photo(tmp_path / f"{'seen from above ' * 12}IMG_0412.jpg", "10:00", 1)
+    ran = run("photo", "add", str(long))
+    (name,) = listed(run)
+    assert ran.status == 0
+    assert f"its name is too long or no text: kept as {name}" in ran.out
+    assert len(name) == 120
+    assert name.endswith("IMG_0412.jpg")
+    assert ": known, 2026-02-14 10:00:00" in run("photo", "add", str(long)).out
 
 
 def test_the_same_photo_under_other_names_is_one(tmp_path: Path, run: Run) -> None:

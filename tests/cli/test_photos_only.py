@@ -25,6 +25,7 @@ def rings(folder: Path) -> Path:
 
 def test_six_rings_and_ten_photos_need_three_commands(tmp_path: Path) -> None:
     build = rings(tmp_path)
+    assert "6 pieces to do: `qlog done napkin-ring 10`" in qlog(build).out
     qlog(build, "done", "napkin-ring", "10")
     assert "hand it over: `qlog record --zip`" in qlog(build).out
     qlog(build, "record", "--zip")

@@ -150,13 +150,13 @@ def test_what_to_aim_at_is_said_as_the_dimension_is_drawn_and_read(q: Callable[.
     # 0.001 mm, and .0002..0.0012 in over pegs of .8656 and .8657 in (21.98624 and 21.98878 mm):
     # between 21.98878 + 0.00508 and 21.98624 + 0.03048, before the guards; the drawing is narrower.
     cup = q("fit", "--for", "cup-3").out
-    found = re.search(r"turn it to (\d+\.\d+)\.\.(\d+\.\d+) mm", cup)
+    found = re.search(r"make it (\d+\.\d+)\.\.(\d+\.\d+) mm", cup)
     assert "drawing 22.000 to 22.021 mm" in cup and found is not None
     low, high = map(float, found.groups())
     assert 22.000 < low < 22.003 < 22.010 < high < 22.0168
     assert all(len(text.partition(".")[2]) == 3 for text in found.groups())
     peg = q("fit", "--for", "peg-3").out
-    assert re.search(r"turn it to 0?\.\d{4}\.\.0?\.\d{4} in", peg)
+    assert re.search(r"make it 0?\.\d{4} \.\. 0?\.\d{4} in", peg)
 
 
 def test_how_far_an_angle_in_minutes_is_off_has_an_end(build_dir: Path) -> None:

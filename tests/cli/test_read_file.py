@@ -126,3 +126,54 @@ def test_a_time_to_come_in_a_file_is_said_with_its_line(
     ran = run("read", "--csv", file, "cup", "20", "--dry-run")
     assert "bores.csv:3" in ran.out + ran.err and "2999-01-01" in ran.out + ran.err
     assert "bores.csv:2" not in ran.out + ran.err
+
+
+TWICE = (
+    "piece,bore,,height,\n,1st,2nd,1st,2nd\n1,22.010,22.011,32.01,32.02\n2,22.020,,31.98,31.98\n"
+)
+AGAIN = ("--map", "bore 2nd=again", "--map", "height 2nd=again")
+
+
+def live(run: Run) -> set[tuple[str, str, str]]:
+    rows = [row.split(",") for row in run("export").out.splitlines()[1:]]
+    return {(row[4], row[5], row[6]) for row in rows}
+
+
+def test_merged_first_and_second_columns_are_taken_the_second_holds(
+    bored: Path, run: Run, write: Callable[[str], str]
+) -> None:
+    file = write(TWICE)
+    assert run("read", "--csv", file, "cup").status == 2 and not readings(bored)
+    shown = run("read", "--csv", file, "cup", *AGAIN, "--dry-run").out
+    assert "second readings, which hold, of bore" in shown
+    assert "1: 22.010 mm, 1: 22.011 mm, 2: 22.020 mm" in shown
+    ran = run("read", "--csv", file, "cup", *AGAIN)
+    assert (ran.status, len(readings(bored))) == (0, 6), ran.err
+    holding = {("bore", "1", "22.011"), ("bore", "2", "22.020"), ("height", "1", "32.02"),
+               ("height", "2", "31.98")}  # fmt: skip
+    assert live(run) == holding
+    assert "22.011 (was 22.010: second reading of the file)" in run("piece", "cup-1").out
+    again = run("read", "--csv", file, "cup")  # the mapping is kept
+    assert (again.status, len(readings(bored)), live(run)) == (0, 6, holding)
+    assert run("verify").status == 0
+
+
+def test_a_second_reading_comes_after_a_first_that_is_logged_and_against_no_other(
+    bored: Path, run: Run, write: Callable[[str], str]
+) -> None:
+    assert run("read", "cup", "20", "bore", "1", "22.010").status == 0
+    file = write("piece,bore 1st,bore 2nd\n1,22.010,22.011\n")
+    assert run("read", "--csv", file, "cup", *AGAIN[:2]).status == 0
+    assert live(run) == {("bore", "1", "22.011")}
+    other = run("read", "--csv", write("piece,bore 1st,bore 2nd\n1,22.01,22.03\n"), "cup")
+    assert other.status == 2 and "22.011" in other.err
+    assert live(run) == {("bore", "1", "22.011")}
+
+
+def test_two_columns_with_two_instruments_stand_beside_each_other(
+    bored: Path, run: Run, write: Callable[[str], str]
+) -> None:
+    file = write("piece,bore 1st,bore 2nd\ninstrument,caliper,micrometer\n1,22.01,22.012\n")
+    for _ in range(2):
+        assert run("read", "--csv", file, "cup", *AGAIN[:2]).status == 0
+    assert live(run) == {("bore", "1", "22.01"), ("bore", "1", "22.012")}

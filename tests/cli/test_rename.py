@@ -1,5 +1,6 @@
 """`qlog rename`: plan and log follow together, nothing is lost or mixed, and it can go back."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -209,6 +210,9 @@ def test_items_and_overall_sizes_are_called_otherwise_and_back(bored: Path) -> N
     assert items == {("high-2", 1)} and sizes == [("high-2", "overall", "32.01")]
     # What is entered now meets what was entered before.
     assert "in high-2 already" in qlog(bored, "assemble", "high-1", "cup-1", "ring-2", status=2).err
+    listed = qlog(bored, "rename").out
+    assert re.search(r"\d{4}-\d\d-\d\d  item tall -> high: as the choir says", listed), listed
+    assert "stack sum -> overall" in listed
     qlog(bored, "rename", "item", "high", "tall")
     qlog(bored, "rename", "stack", "overall", "sum")
     assert plan.read_text(encoding="utf-8") == before

@@ -183,5 +183,7 @@ def test_start_says_the_cautions_in_the_builds_language(build_dir: Path, run: Ru
 def test_what_was_noted_at_the_start_stands_with_the_piece(run: Run) -> None:
     run("start", "cup", "10", "-n", "1200 rpm, white spirit, stop at 32")
     run("done", "cup", "10", "1")
-    assert "turn outside begun: 1200 rpm, white spirit, stop at 32" in run("piece", "cup-1").out
+    run("start", "cup", "10", "-n", "1200 rpm, white spirit, stop at 32")
+    said = run("piece", "cup-1").out
+    assert said.count("turn outside begun: 1200 rpm, white spirit, stop at 32") == 1
     assert "1200 rpm" not in run("piece", "cup-2").out

@@ -68,7 +68,7 @@ def typed(hint: str, photo: Path) -> list[str]:
     value = "32.02" if "height" in hint else "ok" if "look" in hint else "22.03"
     for name, put in (
         ("--why ...", "--why tested"), ("VALUE", value), ("PIECES", "1"),
-        ("INSTRUMENT", "micrometer"),
+        ("INSTRUMENT", "micrometer"), ("NEW", "socket"),
         ("PIECE", "1"), ("PART", "cup"), ("OP", "20"), ("FILE", str(photo)), ("WHO", "platers"),
         ("...", "tested"),
     ):  # fmt: skip
@@ -99,7 +99,7 @@ def states(folder: Path) -> Iterator[str]:
 
 def commands(text: str) -> list[str]:
     """The commands of a text, with a star for every word to be filled in."""
-    found = re.findall(r"`(qlog [^`]+)`", text)
+    found = re.findall(r"`(qlog [^`]+)`", re.sub(r'"[^"]+"', "*", text))
     return sorted(re.sub(r"\b[A-ZÄÖÜ]{2,}\b", "*", hint) for hint in found)
 
 

@@ -84,6 +84,11 @@ READ: list[tuple[str, dict[str, Any], str]] = [
         "bore 1 22.01, height 1 32",
     ),
     (
+        "first_and_second.csv", {**ANY, "headings": {"bore 2nd": "again", "height 2nd": "again"}},
+        "bore 1 22.010, bore 1 22.011, height 1 32.01, height 1 32.02, "
+        "bore 2 22.020, bore 2 22.021, height 2 31.98, height 2 31.97",
+    ),
+    (
         "foreign_heading.csv", {**CUP, "headings": {"Ident": "piece", "Bohrung": "bore"}}, BORE2,
     ),
     ("unknown_column.csv", {**CUP, "headings": {"colour": "ignore"}}, "bore 1 22.010"),

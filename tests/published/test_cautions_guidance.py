@@ -17,7 +17,7 @@ import pytest
 from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.recognise import cautions_for
 from qlog.words.catalogue import load
-from qlog.words.cautions import caution_texts
+from qlog.words.ready import caution_texts
 
 #: Hazard -> how a sentence about it is known, in English and in German.
 HAZARDS = {

@@ -18,7 +18,7 @@ FOLDER = Path(__file__).parent / "golden"
 PAGES = {
     "maker": (
         "index.html", "parts.html", "compare.html", "parts/pan.html", "pieces/pan.html",
-        "piece/pan-6.html", "piece/cup-3.html",
+        "piece/pan-6.html", "piece/cup-3.html", "diary.html", "photos.html",
         "dimensions/cup-bore.html", "dimensions/pan-bore.html", "dimensions/tall-stem-waist.html",
         "fits.html", "items.html", "instruments.html", "missing.html", "corrections.html",
         "report/pan.html", "method.html", "READ ME FIRST.txt", "readings.csv",

@@ -47,6 +47,20 @@ def test_tables_for_programs_keep_the_decimal_point(german: dict[str, Path], sho
     assert ";14,007;" in row  # the value; beside it stands what was typed, as text
 
 
+def test_the_pages_of_the_gift_have_german_names(german: dict[str, Path]) -> None:
+    folder = german["recipient"]
+    pages = {p.relative_to(folder).as_posix() for p in folder.rglob("*.html")}
+    assert pages == {
+        "index.html", "brief.html", "stuecke.html", "entstehung.html", "pflege.html",
+        "reparatur.html", "woerter.html", "ueber.html",
+        *(f"Stuecke/no-{n}.html" for n in range(1, 9)),
+        *(f"Reparatur/{p}.html" for p in ("foot", "tall-stem", "low-stem", "cup", "drip-pan")),
+    }  # fmt: skip
+    for name in ("ZUERST LESEN.txt", "stimme.mp3", "masse.csv", "masse.json"):
+        assert (folder / name).is_file(), name
+    assert "masse.csv" in (folder / "ZUERST LESEN.txt").read_text(encoding="utf-8")
+
+
 def texts_in(value: object) -> Iterator[str]:
     """Every text of a TOML table, keys of the object record included."""
     if isinstance(value, str):

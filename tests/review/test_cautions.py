@@ -10,7 +10,7 @@ from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.processes import PROCESSES, ProcessGroup
 from qlog.review.cautions.recognise import cautions_for, plain, processes_of, unknown_kinds
 from qlog.words.catalogue import load
-from qlog.words.cautions import caution_texts
+from qlog.words.ready import caution_texts
 from tests.conftest import SMALL_PLAN
 
 

@@ -66,7 +66,7 @@ def run_of(piece: int, instrument: str, made: str, guard: str | None = "0.01") -
     judgement = None if guard is None else SimpleNamespace(guard=Decimal(guard))
     return SimpleNamespace(
         piece=piece, instrument=instrument, made=made, temperature=None, limits=OLD,
-        judgement=judgement,
+        judgement=judgement, person="",
     )  # fmt: skip
 
 

@@ -112,3 +112,12 @@ def test_a_failed_piece_is_never_counted_as_finished(failed: Callable[..., Ran])
     assert failed("piece", "cup-2", "use-as-is", "--why", "stands on its rim").status == 0
     told = {p["id"]: p for p in json.loads(failed("status", "--json").out)["parts"]}
     assert told["cup"]["finished"] == 3
+
+
+def test_a_piece_with_a_reading_missing_is_not_finished(q: Callable[..., Ran]) -> None:
+    fill(q, **{"cup 10 height": "20.00 20.05 -"})
+    assert q("done", "cup", "10").status == 0
+    told = {p["id"]: p for p in json.loads(q("status", "--json").out)["parts"]}
+    assert told["cup"]["finished"] == 2
+    assert "every operation done, 1 reading missing" in q("piece", "cup-3").out
+    assert "finished" in q("piece", "cup-1").out

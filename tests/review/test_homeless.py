@@ -62,11 +62,15 @@ def test_a_renamed_dimension_is_named_wherever_one_looks(
     assert [e.fact.typed for e in found.readings] == ["22.010", "22.030"]
     status = run("status").out
     assert "without a home" in status and "bore" in status
+    assert "`qlog rename dim cup.bore NEW`" in status
+    said = "2 entries name what build.toml does not have: `qlog status` says which"
+    assert said in run().out and said in run("spread").out and said in run("spread", "cup").out
     piece = run("piece", "cup-1").out
     assert "bore 22.010, a reading without a home" in piece
     verified = run("verify")
     assert verified.status == 1
     assert "2 readings without a home: cup 1, 2" in verified.err
+    assert "`qlog rename dim cup.bore NEW`" in verified.err
     assert "without a home" in verified.out
 
 

@@ -159,7 +159,7 @@ def test_an_infeasible_set_is_explained_with_what_to_turn(
     fill(q, **{"cup 10 bore": "8.022 8.023 -"})
     ran = q("fit", "slide")
     assert ran.status == 1
-    assert "cup 1, 2 (bore) fit no peg: turn a peg to 7.993..7.995 mm" in ran.out
+    assert "cup 1, 2 (bore) fit no peg: make a peg to 7.993..7.995 mm" in ran.out
 
 
 def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(
@@ -398,3 +398,22 @@ def test_an_overall_size_is_judged_when_it_is_entered(q: Callable[..., Ran]) -> 
     assert good.status == 0 and "good" in good.out and "-0.1 from mid-tolerance" in good.out
     inch = q("assemble", "set-2", "--size", "2.756in", "-i", "mic", "--why", "in inches")
     assert inch.status == 0 and "+0.0024 from mid-tolerance" in inch.out
+
+
+def test_an_overall_size_that_is_out_is_told_by_status_and_pages(
+    q: Callable[..., Ran], folder: Path
+) -> None:
+    """The same 77.5 of 69.8 to 70.2 that the bench called out high; 69.9 takes it back."""
+    fill(q)
+    q("assemble", "set-2", "cup-2", "peg-2")
+    q("assemble", "set-2", "--size", "77.5", "-i", "mic")
+    status = q("status")
+    assert status.status == 1
+    assert "Set 2, overall length: measured 77.5 mm, out high (69.8 to 70.2 mm)" in status.out
+    assert "qlog assemble set-2 --size VALUE --stack overall --why" in status.out
+    assert q("record").status in (0, 1)
+    page = (folder / "record/maker/items.html").read_text("utf-8")
+    assert "77.5\N{NARROW NO-BREAK SPACE}mm: out high" in page
+    assert "overall length: measured" in (folder / "record/maker/index.html").read_text("utf-8")
+    q("assemble", "set-2", "--size", "69.9", "-i", "mic", "--why", "misread")
+    assert "overall length: measured" not in q("status").out

@@ -11,7 +11,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict, judge
 from qlog.study.fit.aim import Grounds, Need, aim, aim_at_all
-from qlog.study.fit.joints import ReadWith, Side, Sized, combined
+from qlog.study.fit.joints import ReadWith, Side, Sized, combined, pairing
 
 dec = Decimal
 
@@ -45,6 +45,26 @@ def test_guard_bands_are_taken_off() -> None:
     assert found.limits is not None and found.limits.lower and found.limits.upper
     assert float(found.limits.lower) == pytest.approx(7.960 + 1.65 * 0.00223607, abs=1e-8)
     assert float(found.limits.upper) == pytest.approx(8.000 - 1.65 * 0.00223607, abs=1e-8)
+
+
+def test_what_a_new_mate_is_made_to_is_the_same_from_the_pairs_and_for_the_piece() -> None:
+    """A drawing's limit that bounds the window is narrowed by the reading's guard on both roads."""
+    decision, reading = DecisionRule(Rule.GUARDED), ReadWith(dec("0.002"))
+    cups, wanted, drawing = bores("8.010"), lim("0.010", "0.050"), lim("7.970", "8.100")
+    found = aim(Need("j", Side.INSIDE, cups, wanted), drawing, decision=decision, reading=reading)
+    tight = (Sized("stem", 1, dec("8.009"), dec("0.002")),)
+    best = pairing(
+        cups, tight, wanted, decision=decision, drawing_outside=drawing, reading_outside=reading
+    )
+    [remedy] = next(c for c in best.conflicts if c.side is Side.INSIDE).turn
+    assert remedy.limits == found.limits
+    # ISO 14253-1 takes 1.65 u off at 95 %: the lower end is the drawing's.
+    assert float(remedy.limits.lower or 0) == pytest.approx(7.970 + 1.65 * 0.002, abs=1e-9)
+    coarse = pairing(
+        cups, tight, wanted, decision=decision, drawing_outside=lim("7.970", "7.971"),
+        reading_outside=reading,
+    )  # fmt: skip
+    assert next(c for c in coarse.conflicts if c.side is Side.INSIDE).turn == ()
 
 
 def test_serves_most_mates_when_no_size_serves_all() -> None:

@@ -7,12 +7,12 @@ import pytest
 
 from qlog.review.findings import kinds
 from qlog.review.findings.finding import Finding
-from qlog.review.findings.kinds import OfReading, OfSeries, OfStock, Together
+from qlog.review.findings.kinds import OfItem, OfReading, OfSeries, OfStock, Together
 from qlog.words.catalogue import Words, languages, load
 from qlog.words.findings import kind_key, say
 
 #: Classes that only share fields; nothing is made of them.
-SHARED = {Finding, OfReading, OfSeries, OfStock}
+SHARED = {Finding, OfItem, OfReading, OfSeries, OfStock}
 
 
 def subclasses(of: type[Finding]) -> Iterator[type[Finding]]:

@@ -41,7 +41,7 @@ def said(cups: list[Sized], stems: list[Sized], drawing: Limits | None = None) -
 
 def test_pieces_that_fit_nothing_are_named_with_what_to_turn() -> None:
     cups, stems = sized("cup", "8.020", "8.010", "8.000"), sized("stem", "8.005", "8.006", "8.007")
-    assert said(cups, stems)[0] == ("cup 2, 3 (bore) fit no stem: turn a stem to 7.98..7.99 mm")
+    assert said(cups, stems)[0] == ("cup 2, 3 (bore) fit no stem: make a stem to 7.98..7.99 mm")
     drawing = Limits(dec("7.99"), dec("8.01"), Unit.MM)
     assert said(sized("cup", "8.020", "9"), sized("stem", "8.000", "8.001"), drawing)[0] == (
         "cup-2 (bore) fits no stem: no stem inside its drawing limits would fit"
@@ -52,12 +52,12 @@ def test_pieces_that_compete_and_two_windows_are_said() -> None:
     cups = sized("cup", "8.020", "8.021", "8.022", "8.070")
     stems = sized("stem", "8.001", "8.002", "8.050", "8.051")
     assert said(cups, stems) == [
-        "cup 1-3 (bore) compete for stem 1, 2: turn a stem to 8.00..8.01 mm",
-        "stem 3, 4 (spigot) compete for cup-4: bore a cup to 8.07..8.08 mm",
+        "cup 1-3 (bore) compete for stem 1, 2: make a stem to 8.00..8.01 mm",
+        "stem 3, 4 (spigot) compete for cup-4: make a cup to 8.07..8.08 mm",
     ]
     apart = said(sized("cup", "8.00", "8.10"), sized("stem", "9", "9.1"))
     assert apart[0] == (
-        "cup 1, 2 (bore) fit no stem: turn a stem to 7.97..7.99 mm (for cup-1) or "
+        "cup 1, 2 (bore) fit no stem: make a stem to 7.97..7.99 mm (for cup-1) or "
         "a stem to 8.07..8.09 mm (for cup-2)"
     )
 

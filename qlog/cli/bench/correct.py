@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
 
 
 # A reading below zero must not be taken for an option.
@@ -12,8 +13,8 @@ from qlog.cli.context import opened
 @click.argument("part")
 @click.argument("op")
 @click.argument("dim")
-@click.argument("piece")
-@click.argument("value")
+@click.argument("piece", required=False)
+@click.argument("value", required=False)
 @click.option("--why", required=True, metavar="TEXT", help="The reason.")
 @click.option("--instrument", "-i", metavar="ID", help="What it was really measured with.")
 @click.option("--temperature", "-t", metavar="C", help="Of the piece, in degrees Celsius.")
@@ -25,8 +26,8 @@ def command(
     part: str,
     op: str,
     dim: str,
-    piece: str,
-    value: str,
+    piece: str | None,
+    value: str | None,
     why: str,
     instrument: str | None,
     temperature: str | None,
@@ -35,14 +36,17 @@ def command(
 ) -> int:
     """Correct a reading: the new value supersedes the old one, which stays visible.
 
-    Instrument and temperatures stay as they were logged, unless they are given.
+    Instrument and temperatures stay as they were logged, unless they are given. `qlog cup-4 bore
+    22.033 --why ...` does the same: the piece, the dimension, the value.
 
     The exit status is 1 when the corrected reading is out.
 
     \b
     Example:
       qlog correct cup 20 bore 4 22.033 --why "decimal slip"
+      qlog cup-4 bore 22.033 --why "decimal slip"
     """
+    from qlog.cli.bench.read import by_piece_name
     from qlog.cli.terminal.echo import echo
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.questions import put, warn
@@ -55,6 +59,10 @@ def command(
     from qlog.intake.typed.temperatures import celsius
 
     with opened(ctx) as o:
+        if piece is None:
+            part, op, dim, piece, value = by_piece_name(o, part, op, dim)
+        if piece is None or value is None:
+            raise click.UsageError(ToSay("error.one_reading_part"))
         owner = part_of(o.build, part)
         number, dimension = op_of(owner, op).number, dimension_of(owner, dim)
         which = piece_of(owner, piece)
@@ -77,19 +85,9 @@ def command(
             warn(stream, proposed, strict=False)
         when = made_time(o.build, made)
         old, new = correct_reading(
-            o.build,
-            o.logbook,
-            owner,
-            number,
-            dimension,
-            which,
-            value,
-            why,
-            made=when,
-            instrument=instrument,
-            temperature=warm,
-            instrument_temperature=tool,
-        )
+            o.build, o.logbook, owner, number, dimension, which, value, why, made=when,
+            instrument=instrument, temperature=warm, instrument_temperature=tool,
+        )  # fmt: skip
         callout = requirement_for(owner, dimension, number, new.fact.piece)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
         words = words_for(o.build)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import click
 
-from qlog.cli.context import opened
+from qlog.cli.context import Opened, opened
+from qlog.problem import ToSay
 
 
 @click.command("done")
 @click.argument("part")
-@click.argument("op")
+@click.argument("op", required=False)
 @click.argument("pieces", required=False)
 @click.option("--made", metavar="TIME", help="When it was made (ISO 8601), if not just now.")
 @click.option("--override", metavar="WHY", help="Why it was done out of the route's order.")
@@ -17,7 +18,7 @@ from qlog.cli.context import opened
 def command(
     ctx: click.Context,
     part: str,
-    op: str,
+    op: str | None,
     pieces: str | None,
     made: str | None,
     override: str | None,
@@ -27,12 +28,14 @@ def command(
     Without PIECES: on every live piece that has not had it yet. A piece with an earlier
     operation open is left out and named unless --override says why, and so is one with a
     dimension unread that can no longer be reached; the exit status is 1 then, and 2 when nothing
-    could be marked. Then it says what is to be read and photographed.
+    could be marked. Then it says what is to be read and photographed. `qlog cup-3 done` marks
+    what is next on that piece.
 
     \b
     Example:
       qlog done foot 10
       qlog done foot 20 1-5
+      qlog foot-3 done
     """
     from functools import partial
 
@@ -47,6 +50,8 @@ def command(
 
     with opened(ctx) as o:
         words = words_for(o.build)
+        if op is None:
+            part, op, pieces = _next(o, part)
         owner = part_of(o.build, part)
         operation = op_of(owner, op)
         numbers = None if pieces is None else pieces_of(owner, pieces)
@@ -79,3 +84,21 @@ def command(
         names = ", ".join(d.name for d in wanted)
         say_line(words("done.read", names=names, part=owner.id, op=operation.number))
     return int(bool(outcome.held))
+
+
+def _next(o: Opened, piece: str) -> tuple[str, str, str]:
+    """Part, operation and piece: the operation that a piece has to get next.
+
+    Raises UsageError where what is named is no piece, and where nothing is left to do on it.
+    """
+    from qlog.intake.typed.places import looks_like_piece, named_piece
+    from qlog.logbook.part_log import PartLog
+
+    if not looks_like_piece(o.build, piece):
+        raise click.UsageError(ToSay("error.name_part_op"))
+    part, number = named_piece(o.build, piece)
+    done = PartLog.read(o.logbook, part).done
+    for operation in part.operations:
+        if part.takes(operation.number, number) and (operation.number, number) not in done:
+            return part.id, str(operation.number), part.called(number)
+    raise click.UsageError(ToSay("error.piece_had_all", piece=part.named(number)))

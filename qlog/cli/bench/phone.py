@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from qlog.cli.context import PLAN_NAME, build_folder, load_plan, opened
+from qlog.cli.context import PLAN_NAME, build_folder, load_plan, opened, who_enters
 
 
 @click.command("phone")
@@ -34,7 +34,8 @@ def command(ctx: click.Context, address: str | None, port: int | None, sheet: bo
     from qlog.intake.photos.slate import terminal_code
     from qlog.phone.serve import PORT, Server, checked_address, home_address
 
-    words = words_for(load_plan(ctx))
+    build = load_plan(ctx)
+    words = words_for(build)
     with opened(ctx):  # a logbook that cannot be opened is told now and here
         pass
     if address is not None:
@@ -42,7 +43,7 @@ def command(ctx: click.Context, address: str | None, port: int | None, sheet: bo
     else:
         chosen = "127.0.0.1" if sheet else home_address()
     plan = build_folder(ctx.find_root().obj) / PLAN_NAME
-    server = Server(plan.resolve(), chosen, PORT if port is None else port)
+    server = Server(plan.resolve(), chosen, PORT if port is None else port, who_enters(ctx, build))
     url = server.url + ("?sheet" if sheet else "")
     if not sheet:
         click.echo(terminal_code(url))

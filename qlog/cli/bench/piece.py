@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
-    from qlog.review.part.history import Event
+    from qlog.review.diary.events import Event
     from qlog.words.catalogue import Words
 
 
@@ -54,22 +55,22 @@ def command(
     with opened(ctx) as o:
         words = words_for(o.build)
         if decision is None:
-            from qlog.review.part.history import history_named
+            from qlog.review.diary.history import history_named
 
             history = history_named(o.build, o.logbook, _numbered(o.build, piece))
             if history is None:  # neither planned nor logged: say which pieces there are
                 named_piece(o.build, piece)
-                raise PlaceError(f"no piece {piece}")
+                raise PlaceError(ToSay("error.piece", piece=piece))
             from qlog.words.history import state_text
 
             say_line(words("piece.line", piece=history.name, state=state_text(history, words)))
             for event in history.events:
-                _print(event, words)
+                _print(event, words, named=history.named)
             for earlier in history.earlier:
                 state = state_text(earlier, words)
                 say_line(words("piece.made_before", state=state))
                 for event in earlier.events:
-                    _print(event, words)
+                    _print(event, words, named=history.named)
             if not history.events:
                 say_line(f"  {words('piece.nothing')}")
             return int(history.undecided or history.lost)
@@ -92,9 +93,9 @@ def command(
             made=made_time(o.build, made),
             even_assembled=assembled,
         )
-        from qlog.intake.bench.route import scrapped
+        from qlog.logbook.part_log import PartLog
 
-        live = len(part.pieces) - len(scrapped(o.logbook, part))
+        live = len(part.pieces) - len(PartLog.read(o.logbook, part).scrapped)
     done = words(f"decision.{DECISIONS[decision]}")
     say_line(words("piece.line", piece=part.named(number), state=done))
     if decision == "scrap":
@@ -126,10 +127,10 @@ def _numbered(build: Build, text: str) -> str:
     return f"{part.id}-{number}"
 
 
-def _print(event: Event, words: Words) -> None:
+def _print(event: Event, words: Words, *, named: bool) -> None:
     from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import outcome, verdict
-    from qlog.words.history import event_text
+    from qlog.words.history import by_whom, event_text
 
     op = "" if event.op is None else words("piece.op", op=event.op)
     said, reading = "", event.reading
@@ -137,4 +138,5 @@ def _print(event: Event, words: Words) -> None:
         said = f"  {verdict(reading.verdict, words)}"
     elif reading is not None:
         said = f"  {outcome(reading.passed is not False, words)}"
-    say_line(f"  {event.day}  {op:6}  {event_text(event, words)}{said}")
+    text = by_whom(event_text(event, words), event.person if named else "", words)
+    say_line(f"  {event.day}  {op:6}  {text}{said}")

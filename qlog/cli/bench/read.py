@@ -12,6 +12,7 @@ from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
 from qlog.cli.terminal.say import say_line, words_for
 from qlog.cli.terminal.text import rule_of
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -101,10 +102,7 @@ def command(
         if csv_file is not None:
             said = (temperature, instrument_temperature)
             if by_piece or hot or again or any(word is not None for word in said):
-                raise click.UsageError(
-                    "a file says in its own columns how warm it was; with --csv go PART, OP, -i, "
-                    "--made, --note, --strict, and what says how to read the file"
-                )
+                raise click.UsageError(ToSay("error.file_says_own"))
             from qlog.cli.bench.read_file import FileOptions, read_file
 
             asked = FileOptions(part, op, instrument, note, _time(o, made), strict, maps, ignored,
@@ -117,13 +115,12 @@ def command(
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
-                say_line(words_for(o.build)("read.nothing_waits"))
                 return 0
             part, op = found
         if part is not None and op is not None and dim is not None and piece is None:
-            part, op, dim, piece, value = _by_piece_name(o, part, op, dim)
+            part, op, dim, piece, value = by_piece_name(o, part, op, dim)
         if part is None or op is None:
-            raise click.UsageError("name PART and OP, or give --csv FILE")
+            raise click.UsageError(ToSay("error.name_part_op"))
         _check_temperatures(temperature, instrument_temperature, hot)
         how = {
             "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(temperature),
@@ -152,7 +149,7 @@ def _typed(
 ) -> int:
     """One reading, or the places of an operation one after the other; `how` goes to the stream."""
     if dim is not None and piece is not None and value is None:
-        raise click.UsageError("one reading is PART OP DIM PIECE VALUE")
+        raise click.UsageError(ToSay("error.one_reading_part"))
     from qlog.intake.bench.stream import Stream
     from qlog.intake.typed.places import dimension_of, op_of, part_of
 
@@ -165,7 +162,7 @@ def _typed(
     return _one(stream, dim, piece, value, strict)
 
 
-def _by_piece_name(
+def by_piece_name(
     o: Opened, part: str, op: str, dim: str
 ) -> tuple[str, str, str, str | None, str | None]:
     """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""
@@ -182,12 +179,22 @@ def _by_piece_name(
 
 
 def _reading_next(o: Opened) -> tuple[str, str] | None:
-    """Part and operation of the first reading that status would ask for."""
+    """Part and operation of the first reading that status would ask for, or says what is next."""
     from qlog.review.assemble import assemble
     from qlog.review.part.next_up import reading_next
+    from qlog.review.views import Pending
+    from qlog.words.stock import next_text
 
-    found = reading_next(assemble(o.build, o.logbook).parts)
-    return None if found is None else (found.part, str(found.op))
+    picture, words = assemble(o.build, o.logbook, studied=False), words_for(o.build)
+    found = reading_next(picture.parts)
+    if found is None:
+        say_line(words("read.nothing_waits"))
+        for step in picture.next:
+            say_line(f"  {next_text(step, words)}")
+        return None
+    if found.step is Pending.START:
+        say_line(words("read.not_begun", part=found.part, op=found.op))
+    return found.part, str(found.op)
 
 
 def _celsius(text: str | None) -> Decimal | None:

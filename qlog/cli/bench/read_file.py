@@ -150,7 +150,7 @@ def _warnings(path: Path, warnings: Iterable[FileWarning], words: Words) -> list
 
 def _meaning(words: Words, meaning: Meaning, dimension: str, unit: str) -> str:
     text = words(f"import.meaning.{meaning.value}")
-    if meaning is Meaning.READINGS:
+    if meaning in (Meaning.READINGS, Meaning.AGAIN):
         text = f"{text} {dimension}"
     return f"{text} ({unit})" if unit else text
 
@@ -179,7 +179,7 @@ def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool
         for warning in _warnings(table.path, ready.warnings, words):
             say_warning(warning, words)
     counts = {
-        "file.known": len(taken.readings) + len(taken.gaps) - taken.new,
+        "file.known": taken.known,
         "file.blank": table.blanks,
         "file.out": out,
     }

@@ -36,7 +36,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.slate import Slate, build_id, make_svg, payload
     from qlog.intake.typed.places import op_of, part_of
-    from qlog.problem import Problem
+    from qlog.problem import Problem, said_by
     from qlog.record.pages.paper.bench_sheet import paper_sheet
     from qlog.review.assemble import assemble
     from qlog.writing import write_page
@@ -49,7 +49,7 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
             slate = Slate(owner.id, number, build=build_id(o.build.title), sheet=True)
             code = make_svg(payload(slate), title=f"{owner.id} {number}")
         except ValueError as error:
-            raise Problem(str(error)) from error
+            raise Problem(said_by(error)) from error
         text = paper_sheet(o.build, view, number, code, paper=paper)
         path = out or o.build.folder / f"sheet-{owner.id}-op{number}.html"
     write_page(text, path)

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from qlog.cli.context import opened
+from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.say import look, on_screen, say_line, words_for
+from qlog.problem import ToSay
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
 
 
 @click.command("start")
-@click.argument("part")
-@click.argument("op")
+@click.argument("part", required=False)
+@click.argument("op", required=False)
 @click.argument("settings", nargs=-1, metavar="[WHAT=VALUE]...")
 @click.option("--from", "first", metavar="PIECE", help="First piece set so; else the next one.")
 @click.option("--note", "-n", default="", metavar="TEXT", help="What is special.")
@@ -25,14 +26,16 @@ if TYPE_CHECKING:
 @click.pass_context
 def command(
     ctx: click.Context,
-    part: str,
-    op: str,
+    part: str | None,
+    op: str | None,
     settings: tuple[str, ...],
     first: str | None,
     note: str,
     made: str | None,
 ) -> int:
     """Begin operation OP on PART: what it needs first, how to stay safe, what it will ask for.
+
+    Alone on a terminal, or with PART alone, it begins the one that `qlog status` says is next.
 
     Photos taken from now on are proposed for it. The exit status is 1 when something is missing
     that ought to be there first: readings, photos, an earlier operation.
@@ -43,6 +46,7 @@ def command(
 
     \b
     Example:
+      qlog start
       qlog start cup 20
       qlog start cup 20 speed=1200 feed=0.05mm/rev tool="boring bar 8 mm"
     """
@@ -53,11 +57,12 @@ def command(
     from qlog.intake.typed.set_values import set_values
     from qlog.review.assemble import assemble
     from qlog.review.part.ready import ready_for
-    from qlog.words.cautions import caution_texts
-    from qlog.words.ready import afterwards_texts, lacking_text, warning_texts
+    from qlog.words.ready import afterwards_texts, caution_texts, lacking_text, warning_texts
 
     with opened(ctx) as o:
-        owner = part_of(o.build, part)
+        if op is None:
+            part, op = _next(o, part)
+        owner = part_of(o.build, part or "")
         operation = op_of(owner, op)
         values = set_values(settings, o.build.unit)
         from_piece = None if first is None else piece_of(owner, first)
@@ -95,6 +100,25 @@ def command(
         for line in afterwards:
             say_line(f"  {line}")
     return int(bool(ready.lacking))
+
+
+def _next(o: Opened, part: str | None) -> tuple[str, str]:
+    """Part and operation that status says to begin, of that part where one is named.
+
+    Raises UsageError in a pipe, and where no operation waits to be begun.
+    """
+    from qlog.cli.terminal.prompt import on_terminal
+    from qlog.intake.typed.places import part_of
+    from qlog.review.assemble import assemble
+    from qlog.review.views import Pending
+
+    if not on_terminal():
+        raise click.UsageError(ToSay("error.name_part_op"))
+    wanted = None if part is None else part_of(o.build, part).id
+    for step in assemble(o.build, o.logbook, studied=False).next:
+        if step.step is Pending.START and wanted in (None, step.part):
+            return step.part, str(step.op)
+    raise click.UsageError(ToSay("error.nothing_to_begin"))
 
 
 def say_settings(ready: Ready, done: tuple[SetDown, ...], words: Words) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,11 +84,11 @@ def command(
     from qlog.intake.typed.places import instrument_of
 
     if as_matched and pieces:
-        raise click.UsageError("name the pieces, or --as-matched: not both")
+        raise click.UsageError(ToSay("error.name_pieces_matched"))
     if item is None and (size is not None or not as_matched):
-        raise click.UsageError("name the item, or --as-matched for all that were matched")
+        raise click.UsageError(ToSay("error.name_item_matched"))
     if not pieces and not as_matched and size is None:
-        raise click.UsageError("name the pieces, or --as-matched, or --size VALUE")
+        raise click.UsageError(ToSay("error.name_pieces_matched_size"))
     with opened(ctx) as o:
         time = made_time(o.build, made)
         id = "" if item is None else item_group(o.build, item)[0]
@@ -118,14 +119,26 @@ def command(
 
 def _overall(o: Opened, name: str, size: ItemSize) -> tuple[str, bool]:
     """A measured overall size with its verdict, and whether it is out."""
+    from decimal import Decimal
+
     from qlog.cli.terminal.echo import answer
     from qlog.cli.terminal.say import words_for
-    from qlog.review.items.overall import judge_overall
+    from qlog.drawing.units import Unit
+    from qlog.review.instrument.experience import experience_with
+    from qlog.review.items.overall import judge_overall, places_overall
+    from qlog.words.values import fixed
 
     stack = next(s for s in o.build.stacks if s.id == size.stack)
-    judgement = judge_overall(o.build, o.logbook, stack, size)
-    said = answer(judgement, stack.callout, None, words_for(o.build))
-    return f"{name} {size.stack}: {size.value} {size.unit}  {said}", judgement.verdict.out
+    experience = experience_with(o.build, o.logbook, size.instrument, "", "")
+    judgement = judge_overall(o.build, experience, stack, size)
+    words = words_for(o.build)
+    digits = places_overall(o.build, stack, size, stack.callout.unit)
+    said = answer(judgement, stack.callout, digits, words)
+    own = fixed(Decimal(size.value), places_overall(o.build, stack, size, Unit(size.unit)))
+    return (
+        f"{name} {size.stack}: {words.number(own, size.unit)} {size.unit}  {said}",
+        judgement.verdict.out,
+    )
 
 
 def _by_name(
@@ -170,10 +183,7 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
 
     kept = kept_match(o.logbook)
     if kept is None:
-        raise AssemblyError(
-            "no match was kept, so that it is not known which pieces were laid out: look at "
-            "`qlog match`, and keep what it shows with `qlog match --keep`"
-        )
+        raise AssemblyError(ToSay("error.match_kept_so"))
     from qlog.cli.terminal.say import look, say_line, words_for
 
     words = words_for(o.build)
@@ -200,6 +210,7 @@ def _changes(
     from qlog.intake.bench.kept_match import entered_since
     from qlog.problem import Problem
     from qlog.review.items.mating import chosen_items, match_items
+    from qlog.review.items.within import within
 
     words = words_for(o.build)
     date = words.date(kept.entry.made)
@@ -210,7 +221,9 @@ def _changes(
         said.append(words("kept.plan_changed", date=date))
     if said:
         try:
-            now = dict(chosen_items(match_items(o.build, picture.parts, picture.items)))
+            found = match_items(o.build, picture.parts, picture.items)
+            inner = within(o.build, picture.parts, found, picture.items)
+            now = dict(chosen_items(found, inner))
         except Problem:  # the bans contradict what is assembled: `qlog match` says it
             now = {}
         other = [i for i in items if set(now.get(i, ())) != set(kept.pieces(i))]

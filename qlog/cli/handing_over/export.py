@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.review.picture import Picture
@@ -48,22 +49,22 @@ def command(
     """  # fmt: skip
     sheet = out is not None and out.suffix.lower() == ".xlsx"
     if (wide or qif) and part is None:
-        raise click.UsageError(f"{'--qif' if qif else '--wide'} wants one PART")
+        raise click.UsageError(ToSay("error.wants_one_part", option="--qif" if qif else "--wide"))
     if qif and (wide or language or json_lines or settings):
-        raise click.UsageError("--qif is a form of its own; leave the other forms out")
+        raise click.UsageError(ToSay("error.form_of_its_own"))
     if qif and out is not None and out.suffix.lower() in (".xlsx", ".db"):
-        raise click.UsageError("a QIF document is text; let the FILE end in .qif")
+        raise click.UsageError(ToSay("error.qif_is_text"))
     if sum((language is not None, json_lines, sheet)) > 1:
-        raise click.UsageError("choose one of --csv, --json-lines and a FILE that ends in .xlsx")
+        raise click.UsageError(ToSay("error.choose_one_csv"))
     database = out is not None and out.suffix.lower() == ".db"
     if database and (wide or part or language or json_lines):
-        raise click.UsageError("a database holds all readings; leave the other options out")
+        raise click.UsageError(ToSay("error.database_holds_all"))
     if settings and (wide or json_lines or sheet or database):
         raise click.UsageError("--settings writes CSV; leave the other forms out")
     if wide and json_lines:
-        raise click.UsageError("JSON lines are long; leave --wide out")
+        raise click.UsageError(ToSay("error.json_lines_are"))
     if out is not None and out.exists():
-        raise click.UsageError(f"{out} is there already; name another file, or delete it first")
+        raise click.UsageError(ToSay("error.there_already_name", out=out))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.typed.places import part_of
     from qlog.record.readings import rows, written

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from qlog.cli.context import build_folder, load_plan, say_brought_up
+from qlog.cli.context import build_folder, load_plan, say_brought_up, who_enters
 from qlog.cli.terminal.say import say_line, words_for
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.merge import Clash
@@ -45,8 +46,8 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     ours = build_folder(ctx.find_root().obj) / FILE_NAME
     found = other_log(other)
     if found.resolve() == ours.resolve():
-        raise click.UsageError("that is this logbook itself; name the other one")
-    say_brought_up(check_version(ours))
+        raise click.UsageError(ToSay("error.logbook_itself_name"))
+    say_brought_up(check_version(ours), ours.parent)
     with tempfile.TemporaryDirectory(prefix="qlog-merge-") as scratch:
         merged = merge(ours, found, Path(scratch))
     if merged.entries:
@@ -55,7 +56,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
         say_line(words("merge.taken", entries=entries, photos=photos, backup=merged.backup))
     else:
         say_line(words("merge.nothing"))
-    person = ctx.find_root().params.get("person") or ""
+    person = who_enters(ctx, build)
     with Logbook(ours, revision=build.revision, source=build.source, person=person) as log:
         differ, same = clashes(log)
         for entry in same:
@@ -73,13 +74,12 @@ def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None, words: Word
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.words.entries import entry_text
 
-    people = log.people()
     left = 0
     for clash in differ:
         op = getattr(clash.first.fact, "op", None)
         say_line(words("merge.clash_op", op=op) if op else words("merge.clash"))
         for key, entry in (("merge.first", clash.first), ("merge.second", clash.second)):
-            date, who = words.moment(entry.made), people.get(entry.id)
+            date, who = words.moment(entry.made), entry.person
             made = words("merge.by", date=date, who=who) if who else words("merge.made", date=date)
             say_line(f"  {words(key):<7} {entry_text(entry.fact, words)}, {made}")
         answer = keep[0] if keep else None

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Folder for the editions; by default record/ in the build's folder.",
 )
-@click.option("--zip", "as_zip", is_flag=True, help="Also pack each edition into one file.")
+@click.option("--zip", "-z", "as_zip", is_flag=True, help="Also pack each edition into one file.")
 @click.option(
     "--check",
     "check_dir",
@@ -102,17 +102,20 @@ def _build(
     from qlog.cli.handing_over.rehearse import say_not_ready
     from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.terminal.when import time_built
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
+    from qlog.record.keepsake.book import first_page
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        picture = assemble(o.build, o.logbook, mated=True)
+        picture = assemble(o.build, o.logbook, mated=True, dated=True)
     words = words_for(o.build)
     base = out if out is not None else o.build.folder / "record"
+    built_at = time_built(o.build, picture.entered)
     names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     for name in names:
         if edition not in (None, name) and name != "book":
@@ -121,12 +124,12 @@ def _build(
         with progress(words(f"progress.{name}")) as advance:
             built = build_record(
                 picture, edition=name, out=folder, originals=o.build.folder,
-                made_at=picture.last or "", version=__version__, progress=advance,
+                made_at=built_at, version=__version__, progress=advance,
             )  # fmt: skip
         say_line(
             words(
                 "record.made",
-                file=folder / ("book.html" if name == "book" else "index.html"),
+                file=folder / (first_page(words) if name == "book" else "index.html"),
                 pages=built.pages,
                 photos=words.count("n.photos", built.photos),
                 size=words.number(f"{built.bytes / 1e6:.1f}"),
@@ -161,7 +164,7 @@ def _check(ctx: click.Context, folder: Path) -> int:
     """Hold a built record against its manifest; the build that it was made of need not be here."""
     from qlog.cli.context import build_folder
     from qlog.cli.terminal.say import on_screen, say_line, words_at
-    from qlog.problem import Problem
+    from qlog.problem import Problem, ToSay
     from qlog.record.publish.check import check
     from qlog.record.publish.manifest import ManifestError
 
@@ -172,7 +175,7 @@ def _check(ctx: click.Context, folder: Path) -> int:
     try:
         found = check(folder)
     except ManifestError as error:
-        raise Problem(f"{error}; name a folder that `qlog record` has made") from error
+        raise Problem(ToSay("error.name_folder_qlog", error=error)) from error
     for key, paths in (("missing", found.missing), ("changed", found.changed)):
         for path in paths:
             click.echo(on_screen(words(f"record.{key}", path=path)), err=True)

@@ -10,7 +10,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.terminal.say import say_line, words_for
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Said
@@ -33,6 +33,7 @@ def rehearsal(
     """Enter what was decided, then write the page; 1 as long as a line is open."""
     from qlog import __version__
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.when import time_built
     from qlog.intake.saying import enter
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
@@ -51,7 +52,7 @@ def rehearsal(
     with progress(words("rehearsal.title")) as advance:
         build_record(
             picture, edition="rehearsal", out=folder, originals=o.build.folder,
-            made_at=picture.last or "", version=__version__, progress=advance,
+            made_at=time_built(o.build, picture.entered), version=__version__, progress=advance,
         )  # fmt: skip
     lines = rehearsed(picture, words)
     left = len(lines.open())
@@ -91,13 +92,18 @@ def decisions(
     def take(line: Line, state: State, words: str) -> None:
         if line.key in found and found[line.key].decision != state:
             raise Problem(
-                f"{line.code} is named twice, to be {found[line.key].decision} and {state}"
+                ToSay(
+                    "error.named_twice_be",
+                    code=line.code,
+                    decision=found[line.key].decision,
+                    state=state,
+                )
             )
         found[line.key] = Said(line.key, state.value, words, line.stands)
 
     for code, words in change:
         if not words.strip():
-            raise Problem(f"{code}: no words were given; --hide {code} leaves it out")
+            raise Problem(ToSay("error.words_were_given", code=code))
         take(_named(by_code, code), State.CHANGED, words.strip())
     for code in _codes(hide):
         take(_named(by_code, code), State.HIDDEN, "")
@@ -118,8 +124,5 @@ def _codes(given: Sequence[str]) -> list[str]:
 def _named(by_code: dict[str, Line], code: str) -> Line:
     line = by_code.get(code.lower())
     if line is None:
-        raise Problem(
-            f"no line has the code {code}: its words may have changed since the page was made; "
-            "`qlog record --rehearse` shows what stands there now. Nothing was entered"
-        )
+        raise Problem(ToSay("error.line_code_words", code=code))
     return line

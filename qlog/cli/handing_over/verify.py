@@ -34,19 +34,20 @@ def command(ctx: click.Context) -> int:
     from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
+    from qlog.words.problems import damage_text, in_words
 
     folder = build_folder(ctx.find_root().obj)
-    say_brought_up(check_version(folder / FILE_NAME))
+    say_brought_up(check_version(folder / FILE_NAME), folder)
     name_other_logs(folder)
     words = words_at(folder)
     with progress(words("progress.photos")) as advance:
         found = verify(folder, folder / FILE_NAME, advance, means)
     for damage in found.damage:
-        click.echo(f"{damage.where}: {damage.what}; {damage.remedy}", err=True)
+        say_line(damage_text(damage, words), err=True)
     for stray in found.strays:
         say_line(words("verify.stray", path=stray.relative_to(folder)))
     for remark in found.remarks:
-        say_line(words("verify.remark", file=FILE_NAME, remark=remark))
+        say_line(words("verify.remark", file=FILE_NAME, remark=in_words(words, remark)))
     lost = 0 if found.damage else _without_home(folder, words)
     say_line(verified_text(found, words, lost))
     if found.entries:
@@ -72,7 +73,7 @@ def _without_home(folder: Path, words: Words) -> int:
     from qlog.logbook.build_log import BuildLog
     from qlog.logbook.store import FILE_NAME, Logbook
     from qlog.review.homeless import homeless
-    from qlog.words.findings import lost_text
+    from qlog.words.findings import lost_remedy, lost_text
 
     if not (folder / PLAN_NAME).exists():
         return 0
@@ -84,6 +85,6 @@ def _without_home(folder: Path, words: Words) -> int:
     with Logbook(folder / FILE_NAME) as logbook:
         found = homeless(build, BuildLog(logbook))
     for lost in found:
-        said = f"{lost_text(lost, words)}; {words('remedy.not_in_the_plan')}"
+        said = f"{lost_text(lost, words)}; {lost_remedy(lost, words)}"
         click.echo(on_screen(said), err=True)
     return sum(len(lost.entries) for lost in found)

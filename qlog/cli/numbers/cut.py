@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import load_plan
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -50,7 +51,7 @@ def command(
 
     build = load_plan(ctx)
     if not blanks:
-        raise click.UsageError("name the blanks: PART=LENGTH, as foot=30 cup=31.5x12")
+        raise click.UsageError(ToSay("error.name_blanks_part"))
     width, face, left = (_length(build, t, n) for t, n in
                          ((kerf, "--kerf"), (facing, "--facing"), (end, "--end")))  # fmt: skip
     wanted = [_blank(build, text, face) for text in blanks]
@@ -97,9 +98,9 @@ def _length(build: Build, text: str, what: str) -> Decimal:
     try:
         value = parse_value(text, build.unit, Decimal(100)).to(build.unit)
     except (TypedError, ValueError) as error:
-        raise Problem(f"{what} {text!r} is no length: {error}") from error
+        raise Problem(ToSay("error.length", what=what, text=text, error=error)) from error
     if value < 0:
-        raise Problem(f"{what} {text!r} is below 0; write a length")
+        raise Problem(ToSay("error.below_write_length", what=what, text=text))
     return value
 
 
@@ -114,11 +115,11 @@ def _blank(build: Build, text: str, face: Decimal) -> Blank:
     name, equals, written = text.partition("=")
     found = re.fullmatch(r"(.+?)(?:\s*[x×]\s*([1-9][0-9]{0,3}))?", written.strip())
     if not equals or found is None:
-        raise Problem(f"{text!r} names no blanks; write PART=LENGTH, as foot=30 or foot=30x12")
+        raise Problem(ToSay("error.names_blanks_write", text=text))
     part = part_of(build, name)
     length = _length(build, found[1], part.id) + 2 * face
     if not length:
-        raise Problem(f"{text!r}: a blank has a length above 0")
+        raise Problem(ToSay("error.blank_length_above", text=text))
     return Blank(part.id, length, int(found[2]) if found[2] else len(part.pieces))
 
 
@@ -131,10 +132,10 @@ def _bar(build: Build, text: str) -> Bar:
 
     found = re.fullmatch(r"(?:([1-9][0-9]{0,3})\s*[x×]\s*)?(.+)", text.strip())
     if found is None:
-        raise Problem(f"--bar {text!r}: write a length, or how many and a length, as 3x1000")
+        raise Problem(ToSay("error.bar_write_length", text=text))
     length = _length(build, found[2], "--bar")
     if not length:
-        raise Problem(f"--bar {text!r}: a bar has a length above 0")
+        raise Problem(ToSay("error.bar_bar_length", text=text))
     return Bar(length, int(found[1]) if found[1] else None)
 
 

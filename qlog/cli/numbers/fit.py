@@ -9,6 +9,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.drawing.decimals import shortened
+from qlog.problem import ToSay
 from qlog.study.conformity.uncertainty import two_digits
 from qlog.study.conformity.verdict import Verdict, show, signed
 
@@ -56,7 +57,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     if joint is not None:
         known = [v.joint.id for v in joints]
         if joint not in known:
-            raise PlaceError(f"no joint {joint!r} in build.toml; {nearest(joint, known)}")
+            raise PlaceError(
+                ToSay("error.joint_build_toml", joint=joint, nearest=nearest(joint, known))
+            )
         joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
     if as_json:
         from qlog.cli.terminal.say import words_for
@@ -162,6 +165,7 @@ def _print_joint(view: JointView, words: Words) -> None:
 
 def _print_stack(view: StackView, words: Words) -> None:
     from qlog.cli.terminal.say import say_line
+    from qlog.words.fits import range_text
     from qlog.words.values import limits_text, with_unit
 
     plan, wanted = view.budget, view.stack.callout.limits
@@ -175,7 +179,7 @@ def _print_stack(view: StackView, words: Words) -> None:
             words.number(show(Decimal(str(end)), wanted, view.places + more), unit)
             for end in (low, high)
         )
-        return with_unit(words("fits.range", lower=lower, upper=upper), unit)
+        return with_unit(range_text(words, lower, upper), unit)
 
     lines = []
     if plan is not None:

@@ -39,7 +39,7 @@ def _lines(item: DimensionAim, words: Words) -> list[str]:
     if item.limits is None or item.turned is None:
         said.append(words("aim.none"))
     else:
-        said.append(words("aim.turn", window=at_hand(item.turned)))
+        said.append(words("aim.make", window=at_hand(item.turned)))
         if item.allowance is not None:
             finish = finish_text(item.allowance, item.limits.unit.symbol, words)
             window = at_hand(item.limits)

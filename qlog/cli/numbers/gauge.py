@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.problem import ToSay
+from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -165,7 +167,7 @@ def study(
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         if dimension.callout.attribute:
-            raise click.UsageError(f"{dim} passes or fails; a study needs numbers")
+            raise click.UsageError(ToSay("error.passes_fails_study_needs", dim=dim))
         title = name or f"{used.id} {owner.id} {dimension.id}"
         check_name(o.logbook, title, used, owner, dimension)
         numbers = list(owner.pieces[:5]) if pieces is None else pieces_of(owner, pieces)
@@ -233,7 +235,7 @@ def _take_trials(
         except ReadingError as error:
             if not sys.stdin.isatty():
                 raise
-            click.echo(f"  {error}", err=True)
+            click.echo(f"  {in_words(words, error)}", err=True)
 
 
 def _print_study(view: StudyView, words: Words) -> None:
@@ -302,7 +304,7 @@ def budget(
         if dimension.derived is not None:
             found = computed_budget(o.build, o.logbook, owner, dimension)
         elif used is None:
-            raise Problem(f"no instrument named for {part} {dim}; give --instrument")
+            raise Problem(ToSay("error.instrument_named_give", part=part, dim=dim))
         else:
             found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
     words, unit = words_for(o.build), found.requirement.callout.unit.symbol
@@ -325,7 +327,7 @@ def budget(
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
-                on_screen(_basis(c.note, words)),
+                on_screen(_basis(c.note, words, unit)),
             )
             for c in found.budget.components
         ],
@@ -366,9 +368,12 @@ def _source(source: str, words: Words) -> str:
     )
 
 
-def _basis(note: BasisNote | None, words: Words) -> str:
+def _basis(note: BasisNote | None, words: Words, unit: str) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""
-    numbers = dict(zip("abc", map(words.number, note.numbers), strict=False))
+    from qlog.study.conformity.uncertainty import Basis
+
+    own = unit if note.basis in (Basis.CHECKED, Basis.WORST_OVER, Basis.HALF_STEP) else ""
+    numbers = {name: words.number(n, own) for name, n in zip("abc", note.numbers, strict=False)}
     return words(f"basis.{note.basis.name.lower()}", **numbers)

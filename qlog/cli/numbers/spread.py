@@ -48,6 +48,8 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
       qlog spread
       qlog spread cup
     """
+    from qlog.cli.numbers.what_next import say_homeless
+    from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
     from qlog.review.assemble import assemble
 
@@ -62,6 +64,8 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
         say_json("spread", {"dimensions": [_row_json(s) for s in series]})
     else:
         _print(o.build, series, told=owner is not None)
+        lost = [h for h in picture.homeless if h.readings and owner in (None, h.part)]
+        say_homeless(lost, words_for(o.build))
     return int(any(s.out_low or s.out_high or s.failed for s in series))
 
 
@@ -88,14 +92,17 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
     from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits_of, rounded
-    from qlog.words.values import limits_text, places
+    from qlog.study.conformity.verdict import show
+    from qlog.words.values import decimals_of, fixed, limits_text, places
 
     def row(
         name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str],
-        sits: str, unit: str,
+        sits: str, limits: Limits,
     ) -> tuple[str, ...]:  # fmt: skip
+        finest = decimals_of(like)
+
         def shown(text: str) -> str:
-            return on_screen(words.number(text, unit))
+            return on_screen(words.number(text, limits.unit.symbol))
 
         share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
         return (
@@ -104,9 +111,9 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
             str(stats.n),
             shown(rounded(stats.mean, like)),
             shown(rounded(stats.median, like)),
-            shown(f"{stats.minimum:f}"),
-            shown(f"{stats.maximum:f}"),
-            shown(f"{stats.spread:f}"),
+            shown(show(stats.minimum, limits, finest)),
+            shown(show(stats.maximum, limits, finest)),
+            shown(fixed(stats.spread, finest)),
             shown(rounded(stats.s, like)),
             _tolerance(stats.tolerance, like, shown),
             share,
@@ -143,12 +150,12 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
                     like,
                     (group.out_low, group.out_high, group.not_proven),
                     _strip([share for share in shares if share is not None]),
-                    s.limits.unit.symbol,
+                    group.limits,
                 )
             )
         if s.scrapped is not None:
             label = words("spread.scrapped", name=name)
-            rows.append(row(label, "", s.scrapped, like, ("", "", ""), "", s.limits.unit.symbol))
+            rows.append(row(label, "", s.scrapped, like, ("", "", ""), "", s.limits))
     print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
@@ -217,7 +224,8 @@ def _name(s: SeriesView, words: Words) -> str:
 
 
 def _like(s: SeriesView) -> Decimal:
-    return min((r.value for r in s.readings if r.value is not None), key=_digits)
+    """One of the last place that the readings are shown with."""
+    return Decimal(1).scaleb(-max(r.places for r in s.readings if r.value is not None))
 
 
 def _between(interval: Interval, s: SeriesView, words: Words) -> dict[str, object]:
@@ -259,11 +267,6 @@ def _index(found: Capability | NoIndex, words: Words) -> str:
 def _indexed(value: float, interval: Interval, words: Words) -> dict[str, object]:
     shown = {"value": value, "low": interval.low, "high": interval.high}
     return {key: words.number(f"{number:.2f}") for key, number in shown.items()}
-
-
-def _digits(value: object) -> int:
-    exponent = getattr(value, "as_tuple")().exponent  # noqa: B009
-    return exponent if isinstance(exponent, int) else 0
 
 
 def _row_json(s: SeriesView) -> dict[str, object]:

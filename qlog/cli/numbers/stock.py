@@ -37,7 +37,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     import dataclasses
 
     from qlog.intake.typed.places import part_of
-    from qlog.problem import Problem
+    from qlog.problem import Problem, said_by
     from qlog.review.assemble import assemble
     from qlog.review.part.stock import stock_of
 
@@ -47,7 +47,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
     try:
         stocks = [stock_of(v, loss / 100) for v in picture.parts if owner in (None, v.part.id)]
     except ValueError as error:
-        raise Problem(str(error)) from error
+        raise Problem(said_by(error)) from error
     if as_json:
         rows = [
             {

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, opened
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import look, say_line, words_for
 from qlog.problem import Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from qlog.review.homeless import Homeless
     from qlog.review.picture import Picture
     from qlog.review.views import Next
     from qlog.words.catalogue import Words
@@ -33,7 +34,14 @@ def what_next(ctx: click.Context) -> None:
     words = words_for(picture.build)
     click.echo(picture.build.title)
     print_next(picture, picture.next, words)
+    say_homeless(picture.homeless, words)
     say_line(words("status.more"))
+
+
+def say_homeless(lost: Iterable[Homeless], words: Words) -> None:
+    """That entries have no home in the plan, where what is shown leaves them out."""
+    if n := sum(len(one.entries) for one in lost):
+        say_line(f"{look(words)}  {words.count('status.homeless', n)}")
 
 
 def print_next(picture: Picture, steps: Iterable[Next], words: Words) -> None:

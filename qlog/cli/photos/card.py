@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import load_plan
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -127,12 +128,12 @@ def _mats(
     from qlog.writing import write_page
 
     if part is None:
-        raise click.UsageError("name the part whose pieces lie on the mat: `qlog card --mat cup`")
+        raise click.UsageError(ToSay("error.name_part_whose"))
     owner = part_of(build, part)
     operation = None if op is None else op_of(owner, op)
     numbers = pieces_of(owner, pieces or "all")
     if list(numbers) != list(range(numbers[0], numbers[-1] + 1)):
-        raise click.UsageError("the pieces of a mat follow one another: write 1-10")
+        raise click.UsageError(ToSay("error.pieces_mat_follow"))
 
     def lines(first: int, last: int) -> tuple[str, ...]:
         of = () if operation is None else (_operation(operation, words),)

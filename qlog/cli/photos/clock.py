@@ -10,6 +10,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.photos.common import say_placed
+from qlog.problem import ToSay, said_by
 
 if TYPE_CHECKING:
     from qlog.words.catalogue import Words
@@ -52,7 +53,7 @@ def clock(
             return _clock_page(ctx, out)
         return _clock_here(ctx)
     if show or out is not None:
-        raise click.UsageError("FILE reads a photo of the clock, --show shows the clock: one each")
+        raise click.UsageError(ToSay("error.file_reads_photo"))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.intake.photos.changes import set_clock
     from qlog.intake.photos.proposals import propose
@@ -66,7 +67,7 @@ def clock(
         try:
             looked = examine(o.build, file)
         except PhotoError as error:
-            raise Problem(str(error)) from error
+            raise Problem(said_by(error)) from error
         found, new = set_clock(o.logbook, looked, o.build.timezone, earlier=earlier)
         originals.entered(o.build.folder)
         say_placed(propose(o.build, o.logbook).placed, words_for(o.build))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.intake.photos.place import Proposal
@@ -45,7 +46,7 @@ def typed_place(
     if owner is None and (op or piece or dimension):
         raise PlaceError("--op, --piece and --dimension need --part")
     if owner is not None and item is not None:
-        raise PlaceError("a photo lies on a part or on an item, not on both")
+        raise PlaceError(ToSay("error.photo_lies_part"))
     if item is not None:
         group, number = item_of(o.build, item)
         item = f"{group.id}-{number}"
@@ -89,7 +90,7 @@ def one_photo(o: Opened, text: str) -> dict[int, Photo]:
     """The one photo of the number typed. Raises UsageError for more."""
     found = chosen_photos(o, text)
     if len(found) != 1:
-        raise click.UsageError(f"{text!r} names {len(found)} photos where one is wanted")
+        raise click.UsageError(ToSay("error.names_photos_where", text=text, n=len(found)))
     return found
 
 

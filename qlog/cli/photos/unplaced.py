@@ -17,6 +17,7 @@ from qlog.cli.photos.common import (
     views_of,
 )
 from qlog.cli.photos.text import joined
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -144,10 +145,7 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
         wanted = list(dict.fromkeys(word for given in rows for word in given.lower().split(",")))
         wrong = [word for word in wanted if word not in known]
         if wrong:
-            raise Problem(
-                f"no row {', '.join(wrong)} (any more); nothing was accepted. Look at the rows as "
-                "they are now: qlog photo unplaced --sheet"
-            )
+            raise Problem(ToSay("error.row_any_more", names=", ".join(wrong)))
         for word in wanted:
             row = known[word]
             photo_changes.confirm(o.logbook, [v.photo for v in row.views])
@@ -273,7 +271,7 @@ def place(
 
     where = bool(part or item or cover)
     if as_proposed == where:
-        raise click.UsageError("say where: PART [OP [PIECE]], --item, --cover or --as-proposed")
+        raise click.UsageError(ToSay("error.say_where_part"))
     with opened(ctx) as o:
         words = words_for(o.build)
         chosen = chosen_photos(o, numbers)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from qlog.cli.context import build_folder
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
@@ -293,7 +294,7 @@ def item(
     for word in takes.replace(" ", "").split(","):
         part, _, number = word.partition("=")
         if not number.isdecimal() and number:
-            raise click.UsageError(f"{word!r} is no part and number; write {part}=1")
+            raise click.UsageError(ToSay("error.part_number_write", word=word, part=part))
         parts[part] = int(number or 1)
     values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
     additions.add_item(plan, values | {"count": count, "takes": parts})
@@ -333,7 +334,7 @@ def _said(given: str | None, question: str, option: str, plan: PlanFile, **about
         return given.strip()
     asked = _words(plan)(question, **about)
     if not _terminal():
-        raise click.UsageError(f"say {option}: {asked}")
+        raise click.UsageError(ToSay("error.say", option=option, asked=asked))
     answer: str = click.prompt(asked)
     return answer.strip()
 
@@ -344,7 +345,7 @@ def _decimal(text: str, what: str) -> Any:
     try:
         return Decimal(text.replace(",", "."))
     except InvalidOperation:
-        raise click.UsageError(f"{what} {text!r} is no number; write for example 0.01") from None
+        raise click.UsageError(ToSay("error.number_write_example", what=what, text=text)) from None
 
 
 def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from qlog.cli.context import build_folder
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
@@ -48,7 +49,7 @@ def command(ctx: click.Context, part: str, picture: Path | None, places: tuple[s
         _take(plan, owner, picture)
         owner = plan.build.part(owner.id)
     if not owner.image:
-        raise click.UsageError(f"{owner.id} has no picture yet: qlog drawing {owner.id} sketch.jpg")
+        raise click.UsageError(ToSay("error.picture_yet_qlog", owner=owner.id))
     _page(plan, owner)
 
 
@@ -58,22 +59,41 @@ def _take(plan: PlanFile, part: Part, picture: Path) -> None:
     from qlog.writing import write_whole
 
     if picture.suffix.lower() not in _TYPES:
-        raise Problem(f"{picture.name} is no picture that can be shown; PNG, JPEG or SVG")
+        raise Problem(ToSay("error.picture_can_be", picture=picture.name))
     data = picture.read_bytes()
+    if not _shows(data, picture.suffix.lower()):
+        raise Problem(ToSay("error.picture_cannot_open", picture=picture.name))
     inside = f"drawings/{part.id}{picture.suffix.lower()}"
     target = plan.folder / inside
     if target.exists() and target.read_bytes() != data:
-        raise Problem(f"{target} is there already and is another picture; rename one of them")
-    target.parent.mkdir(exist_ok=True)
-    write_whole(data, target)
+        raise Problem(ToSay("error.there_already_another", target=target))
 
     def how(document: Any) -> None:
         next(p for p in document["part"] if p["id"] == part.id)["image"] = inside
 
     if part.image != inside:
-        plan.change(how)
+        plan.change(how)  # it may refuse: nothing was made until here
+    target.parent.mkdir(exist_ok=True)
+    write_whole(data, target)
+    if part.image != inside:
         plan.save()
     click.echo(f"{target}   {_words(plan)('drawing.picture', part=part.id)}")
+
+
+def _shows(data: bytes, suffix: str) -> bool:
+    """Whether a browser can show it: an SVG by its first element, a photo by being opened."""
+    if suffix == ".svg":
+        return b"<svg" in data[:4096]
+    import io
+
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(data)) as opened:
+            opened.verify()
+            return opened.format in ("PNG", "JPEG", "MPO")  # as some phones write a JPEG
+    except Exception:
+        return False
 
 
 def _words(plan: PlanFile) -> Words:
@@ -91,7 +111,7 @@ def _page(plan: PlanFile, part: Part) -> None:
 
     picture = plan.folder / part.image
     if not picture.is_file():
-        raise Problem(f"{picture} is not there; `qlog drawing {part.id} PICTURE` takes one in")
+        raise Problem(ToSay("error.there_qlog_drawing", picture=picture, part=part.id))
     if not part.dimensions:
         click.echo(_words(plan)("drawing.nothing", part=part.id))
         return
@@ -99,6 +119,7 @@ def _page(plan: PlanFile, part: Part) -> None:
     out = plan.folder / "drawings" / f"{part.id}-places.html"
     page = render(
         "places.html",
+        t=_words(plan),
         part=part.name,
         id=part.id,
         picture=f"data:{_TYPES[picture.suffix.lower()]};base64,{data}",
@@ -123,11 +144,9 @@ def _place(plan: PlanFile, part: Part, places: tuple[str, ...]) -> None:
         try:
             x, y = (Decimal(v) for v in at.split(","))
         except (ValueError, InvalidOperation):
-            raise click.UsageError(
-                f"{text!r} is no place; write for example bore=0.4,0.2"
-            ) from None
+            raise click.UsageError(ToSay("error.place_write_example", text=text)) from None
         if not (0 <= x <= 1 and 0 <= y <= 1):
-            raise click.UsageError(f"{text!r} lies outside the picture; 0 to 1 each")
+            raise click.UsageError(ToSay("error.lies_outside_picture", text=text))
         found[dimension_of(part, name).id] = [float(x), float(y)]
 
     def how(document: Any) -> None:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 STORY = "story.txt"
 COVER = "set-1.jpg"
@@ -46,7 +46,7 @@ def source() -> Path:
     for folder in (package / "demo_build", package.parent / "demo"):
         if (folder / STORY).is_file():
             return folder
-    raise StoryError("the example build is not part of this installation; install qlog again")
+    raise StoryError(ToSay("error.example_build_part"))
 
 
 def make_example(folder: Path, progress: Callable[[int, int], None] | None = None) -> Path:
@@ -56,7 +56,7 @@ def make_example(folder: Path, progress: Callable[[int, int], None] | None = Non
     story says.
     """
     if folder.exists() and any(folder.iterdir()):
-        raise Problem(f"{folder} is not empty; name another folder, or delete it first")
+        raise Problem(ToSay("error.empty_name_another", folder=folder))
     demo = source()
     folder.mkdir(parents=True, exist_ok=True)
     shutil.copyfile(demo / "build.toml", folder / "build.toml")
@@ -120,7 +120,15 @@ def redraw(folder: Path, line: StoryLine) -> None:
     plan = folder / "build.toml"
     text = plan.read_text(encoding="utf-8")
     if text.count(f'"{old}"') != 1:
-        raise StoryError(f"{STORY}:{line.number}: {old} stands {text.count(old)} times in the plan")
+        raise StoryError(
+            ToSay(
+                "error.stands_times_plan",
+                story=STORY,
+                number=line.number,
+                old=old,
+                count=text.count(old),
+            )
+        )
     plan.write_text(text.replace(f'"{old}"', f'"{new}"'), encoding="utf-8", newline="\n")
 
 
@@ -143,9 +151,19 @@ def run_line(folder: Path, demo: Path, line: StoryLine) -> None:
     except Problem as problem:
         if line.refused:
             return
-        raise StoryError(f"{STORY}:{line.number}: {' '.join(line.words)}: {problem}") from problem
+        raise StoryError(
+            ToSay(
+                "error.story",
+                file=STORY,
+                line=line.number,
+                words=" ".join(line.words),
+                problem=problem,
+            )
+        ) from problem
     if line.refused:
-        raise StoryError(f"{STORY}:{line.number}: {' '.join(line.words)}: was not refused")
+        raise StoryError(
+            ToSay("error.refused", story=STORY, number=line.number, names=" ".join(line.words))
+        )
 
 
 _TAKES_MADE = {

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -58,9 +59,9 @@ def command(ctx: click.Context, earlier: Path | None, part: str | None, forget: 
         say_line(words.count("learn.forgotten", len(known)))
         return 0
     if earlier is None:
-        raise click.UsageError("name the folder of the earlier build: qlog learn ../last-years-set")
+        raise click.UsageError(ToSay("error.name_folder_earlier"))
     if earlier.resolve() == folder.resolve():
-        raise click.UsageError("that is this build itself; name the folder of an earlier one")
+        raise click.UsageError(ToSay("error.build_itself_name"))
     owner = None if part is None else part_of(plan.build, part).id
     build, picture = _earlier(earlier)
     told = list(lessons(plan.build, picture, build.title, owner))
@@ -96,12 +97,13 @@ def _earlier(folder: Path) -> tuple[Build, Picture]:
     from qlog.review.assemble import assemble
 
     if not (folder / FILE_NAME).is_file():
-        raise Problem(f"no {FILE_NAME} in {folder}; name the folder of an earlier build")
+        raise Problem(ToSay("error.name_folder_earlier_build", file_name=FILE_NAME, folder=folder))
     try:
         build = load(folder / FILE_NAME)
     except PlanError as error:
-        said = "\n".join(map(str, error.mistakes))
-        raise Problem(f"{folder / FILE_NAME} has mistakes; nothing was learnt\n{said}") from error
+        raise Problem(
+            ToSay("error.mistakes_nothing_learnt", folder=folder / FILE_NAME, said=error)
+        ) from error
     with tempfile.TemporaryDirectory(prefix="qlog-learn-") as scratch:
         copy = readable(other_log(folder), Path(scratch))
         with Logbook(copy) as log:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.words.catalogue import load, words_of
+from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
     from qlog.drawing.callouts.callout import Callout
@@ -63,7 +64,7 @@ def command(
     if folder is not None:
         _free(folder / FILE_NAME, photos)
     if folder is None and not asks and not title:
-        raise click.UsageError("name the folder: `qlog new candlesticks`")
+        raise click.UsageError(ToSay("error.name_folder_qlog_new"))
     text = None
     if asks and not (folder and (folder / PLAN_NAME).exists()):
         answers = _ask(folder, title, pieces, part)
@@ -98,14 +99,16 @@ def command(
 
 
 def _next(folder: Path) -> str:
-    """What is typed after the questions: the first reading, or what the plan lacks for it."""
+    """What is typed after the questions: what status says first, or what the plan lacks for it."""
     from qlog.drawing.build_file.load import PlanError, load
 
     try:
         part = load(folder).parts[0]
     except PlanError:
         return "qlog plan"
-    return f"qlog read {part.id} 10" if part.dimensions else f"qlog add dim {part.id}"
+    if not part.dimensions:
+        return f"qlog add dim {part.id}"
+    return f"qlog start {part.id} 10\n      qlog read"
 
 
 def _free(logbook: Path, photos: Path | None) -> bool:
@@ -119,7 +122,7 @@ def _free(logbook: Path, photos: Path | None) -> bool:
         with Logbook(logbook) as log:
             if log.head().entries == len(log.history(Photo)) + len(log.history(Placement)):
                 return True  # taking them in was stopped half-way
-    raise Problem(f"{logbook} exists already; nothing was changed")
+    raise Problem(ToSay("error.exists_already_nothing", logbook=logbook))
 
 
 def _folder_name(title: str) -> str:
@@ -202,7 +205,7 @@ def _number(given: str, words: Words) -> int:
         try:
             return _count(given or _line(words("ask.how_many"), "1"), 1, words)
         except Problem as problem:
-            click.echo(f"  {problem}")
+            click.echo(f"  {in_words(words, problem)}")
             given = ""
 
 
@@ -229,7 +232,7 @@ def _size(inch: bool, words: Words) -> tuple[str, Callout | None]:
         try:
             found = read_callout(text, inch=inch)
         except CalloutError as error:
-            click.echo(f"  {error}")
+            click.echo(f"  {in_words(words, error)}")
             continue
         click.echo(f"  {limits_of(found, words)}")
         return text, found

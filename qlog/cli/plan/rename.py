@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.plan import Build
     from qlog.intake.bench.renaming import Name
-    from qlog.logbook.store import Logbook
 
 
 _KINDS = ("part", "op", "dim", "instrument", "item", "stack")
@@ -48,11 +49,10 @@ def command(
 
     folder = build_folder(ctx.find_root().obj)
     if what is None:
-        with Logbook(folder / FILE_NAME) as logbook:
-            _list(logbook)
+        _list(folder)
         return 0
     if old is None or new is None:
-        raise click.UsageError("name what it is called and what it shall be: rename dim cup.bore x")
+        raise click.UsageError(ToSay("error.name_what_called"))
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.intake.bench.renaming import check_free, enter, enter_anew, named_by
     from qlog.logbook.facts import KeptMatch
@@ -62,10 +62,12 @@ def command(
     there, planned = _has(plan.build, name, name.name), _has(plan.build, name, new)
     with Logbook(folder / FILE_NAME) as logbook:
         entries = named_by(logbook, name)
-        if not there and not (planned and entries):
-            raise Problem(f"no {what} {name} in build.toml, and nothing logged of it")
+        if not there and not entries:
+            raise Problem(ToSay("error.build_toml_nothing", what=what, name=name))
+        if not there and not planned:
+            raise Problem(ToSay("error.build_toml_neither", what=what, name=name, new=new))
         if there and planned:
-            raise Problem(f"build.toml has a {what} {new} already; nothing was changed")
+            raise Problem(ToSay("error.build_toml_already", what=what, new=new))
         check_free(logbook, name, new, planned=planned)
         kept = bool(logbook.live(KeptMatch))
     if there:
@@ -99,9 +101,9 @@ def _name(what: str, old: str) -> Name:
         return Name(what, None, old)
     part, point, name = old.partition(".")
     if not point or not name:
-        raise click.UsageError(f"name it with its part: cup.{old}")
+        raise click.UsageError(ToSay("error.name_part_cup", old=old))
     if what == "op" and not name.isdecimal():
-        raise click.UsageError(f"an operation is a number: {part}.20")
+        raise click.UsageError(ToSay("error.operation_number", part=part))
     return Name(what, part, name)
 
 
@@ -117,7 +119,7 @@ def _has(build: Build, name: Name, id: str) -> bool:
         return any(s.id == id for s in build.stacks)
     part = next((p for p in build.parts if p.id == name.part), None)
     if part is None:
-        raise Problem(f"no part {name.part} in build.toml")
+        raise Problem(ToSay("error.rename_part_build_toml", part=name.part))
     if name.what == "op":
         return any(str(o.number) == id for o in part.operations)
     return any(d.id == id for d in part.dimensions)
@@ -128,7 +130,7 @@ def _edit(plan: PlanFile, name: Name, new: str) -> None:
 
     if name.what == "op":
         if not new.isdecimal():
-            raise click.UsageError(f"an operation is a number, and {new!r} is none")
+            raise click.UsageError(ToSay("error.operation_number_none", new=new))
         renaming.rename_op(plan, name.part or "", int(name.name), int(new))
     elif name.what == "dim":
         renaming.rename_dim(plan, name.part or "", name.name, new)
@@ -142,14 +144,16 @@ def _edit(plan: PlanFile, name: Name, new: str) -> None:
         renaming.rename_instrument(plan, name.name, new)
 
 
-def _list(logbook: Logbook) -> None:
+def _list(folder: Path) -> None:
+    """What was renamed so far, oldest first."""
+    from qlog.cli.terminal.say import say_line, words_at
     from qlog.intake.bench.renaming import all_renames
+    from qlog.logbook.store import FILE_NAME, Logbook
 
-    found = list(all_renames(logbook))
-    for entry in found:
-        fact = entry.fact
-        within = f"{fact.part}." if fact.part else ""
-        why = f": {fact.why}" if fact.why else ""
-        click.echo(f"{entry.entered[:10]}  {fact.what} {within}{fact.old} -> {fact.new}{why}")
+    with Logbook(folder / FILE_NAME) as logbook:
+        found = all_renames(logbook)
+    for said in found:
+        why = f": {said.why}" if said.why else ""
+        say_line(f"{said.day}  {said.what} {said.old} -> {said.new}{why}")
     if not found:
-        click.echo("nothing was renamed")
+        say_line(words_at(folder)("rename.none"))

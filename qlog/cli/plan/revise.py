@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -55,12 +56,12 @@ def command(
     counts = {k: v for k, v in (("needed", needed), ("spare", spare)) if v is not None}
     if counts:
         if callout is not None or start is not None or "." in dimension:
-            raise click.UsageError("numbers are those of a part: qlog revise cup --spare 3")
+            raise click.UsageError(ToSay("error.numbers_are_those"))
         return _count(folder, dimension, counts, why)
     if callout is None:
-        raise click.UsageError('say what the new drawing asks for: qlog revise cup.bore "Ø22 H8"')
+        raise click.UsageError(ToSay("error.say_what_new"))
     if not why.strip():
-        raise click.UsageError("say why: --why ...")
+        raise click.UsageError(ToSay("error.say_why_why"))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.editing.plan_file import PlanFile
@@ -108,7 +109,7 @@ def command(
 def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     """Another number of pieces of a part, in the plan and with its reason in the log."""
     if not why.strip():
-        raise click.UsageError("say why: --why ...")
+        raise click.UsageError(ToSay("error.say_why_why"))
     from qlog.cli.terminal.say import say_line, words_for
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import number_of_pieces
@@ -122,12 +123,12 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     number_of_pieces(plan, old.id, counts)
     build = plan.save()
     new = build.part(old.id)
-    was, now = (f"{p.needed} needed and {p.spare} spare" for p in (old, new))
-    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
-        logbook.append(Note(old.id, None, None, f"{was} -> {now}: {why.strip()}"))
-        beyond = [n for n in PartLog.read(logbook, new).pieces if n not in new.pieces]
     words = words_for(build)
     about = {"was_needed": old.needed, "was_spare": old.spare, "needed": new.needed}
+    note = words("count.note", spare=new.spare, why=why.strip(), **about)
+    with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
+        logbook.append(Note(old.id, None, None, note))
+        beyond = [n for n in PartLog.read(logbook, new).pieces if n not in new.pieces]
     say_line(words("count.now", part=old.id, spare=new.spare, **about))
     if beyond:
         say_line(words("count.stay", pieces=new.listed(beyond)))
@@ -162,6 +163,7 @@ def _list(ctx: click.Context) -> int:
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.review.revisions import letter
+    from qlog.words.problems import in_words
 
     with opened(ctx) as o:
         revisions = o.logbook.revisions()
@@ -177,7 +179,7 @@ def _list(ctx: click.Context) -> int:
             say_line(f"   {words('revise.unreadable')}")
             continue
         for change in () if before is None else changes(before, plan):
-            click.echo(f"   {change}")
+            say_line(f"   {in_words(words, change.told)}")
         before = plan
     if not revisions:
         say_line(words("revise.none"))

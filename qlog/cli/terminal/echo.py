@@ -9,7 +9,7 @@ from qlog.cli.terminal.say import on_screen, words_for
 from qlog.cli.terminal.strip import strip
 from qlog.cli.terminal.text import outcome, verdict
 from qlog.drawing.callouts.callout import Callout
-from qlog.drawing.decimals import WRITTEN, decimals_of, places_for, shortened
+from qlog.drawing.decimals import decimals_of, places_for, places_read
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Reading
@@ -17,6 +17,7 @@ from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import Judged, judge_entry
 from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
+from qlog.words.values import NO_LIMITS, difference
 
 if TYPE_CHECKING:
     from qlog.review.instrument.derived import Result
@@ -64,18 +65,16 @@ def _computed(result: Result, part: str, piece: int, words: Words) -> tuple[str,
         return on_screen(said), False
     judgement, callout = result.judged.judgement, result.callout
     value = _amount(words, result.typed, callout.unit.symbol)
-    digits = _decimals(Decimal(result.typed))
+    digits = max(decimals_of(Decimal(result.typed)), places_for(callout, callout.unit))
     line = f"{place} = {value}  {answer(judgement, callout, digits, words)}"
     return line.rstrip(), judgement.verdict.out
 
 
-def answer(judgement: Judgement, callout: Callout, digits: int | None, words: Words) -> str:
+def answer(judgement: Judgement, callout: Callout, digits: int, words: Words) -> str:
     """What is said of a value: verdict, place in the tolerance, how far from middle or limit.
 
-    Without `digits` differences are written whole, unless they have no end.
+    `digits` are the places with which the value is shown.
     """
-    if digits is None and any(decimals_of(n) > WRITTEN for n in _numbers(judgement)):
-        digits = places_for(callout, callout.unit, None, None) + 1
     drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
     where = [_where(judgement, callout, digits, words)]
     if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
@@ -106,29 +105,22 @@ def _one(
     judgement = judged.judgement
     step, step_unit = (None, None) if instrument is None else (instrument.step, instrument.unit)
     as_read = Decimal(reading.value)
-    if decimals_of(as_read) > WRITTEN:  # minutes of angle: nobody has written so many
-        as_read = shortened(as_read, places_for(callout, unit, step, step_unit) + 2)
-    shown = _amount(words, as_read, unit.symbol)
-    digits = None
-    if any(decimals_of(n) > WRITTEN for n in _numbers(judgement)):
-        digits = places_for(callout, callout.unit, step, step_unit) + 2  # as the value is shown
-    if warm is not None:  # one digit more than the display has, to see the correction
-        step = None if instrument is None else instrument.step
-        digits = _decimals(Decimal(reading.value) if step is None else step) + 1
+
+    def places(into: Unit) -> int:
+        return places_read(callout, into, as_read, unit, step, step_unit)
+
+    limits = callout.limits if unit is callout.unit else NO_LIMITS
+    shown = _amount(words, show(as_read, limits, places(unit)), unit.symbol)
+    digits = places(callout.unit)
     value = ""
-    if warm is not None:
-        said = f"{shown} {_warmth(judged, part, callout, reading, digits or 0, words)}"
+    if warm is not None:  # one digit more than the display has, to see the correction
+        digits += 1
+        said = f"{shown} {_warmth(judged, part, callout, reading, digits, words)}"
         value = said + ("  " if named else "\n  ")  # too long for one line on a terminal
     elif valued:
         value = shown + "  "
     line = f"{name}{value}{answer(judgement, callout, digits, words)}"
     return line.rstrip(), judgement.verdict.out
-
-
-def _numbers(judgement: Judgement) -> list[Decimal]:
-    """The numbers of a judgement that are said: its value, and what is reckoned with limits."""
-    told = (judgement.value, judgement.deviation_from_middle, judgement.beyond)
-    return [number for number in told if number is not None]
 
 
 def _amount(words: Words, value: Decimal | str, symbol: str) -> str:
@@ -149,30 +141,18 @@ def _warmth(
     return f"{at}, {words('echo.corrected', value=value)}"
 
 
-def _where(judgement: Judgement, callout: Callout, digits: int | None, words: Words) -> str:
+def _where(judgement: Judgement, callout: Callout, digits: int, words: Words) -> str:
     """How far out, or how far from the middle; the limits are named when missed."""
     limits = judgement.limits
     symbol = limits.unit.symbol
     if judgement.verdict.out and judgement.beyond is not None:
         missed = limits.upper if judgement.verdict is Verdict.HIGH else limits.lower
         general = f" ({callout.source})" if callout.general else ""
-        amount = words.number(_short(judgement.beyond, digits), symbol)
+        amount = words.number(difference(judgement.beyond, digits), symbol)
         beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}", symbol))
         return on_screen(f"{beyond}{general}")
     if judgement.deviation_from_middle is None:
         return ""
-    away = _short(judgement.deviation_from_middle, digits)
+    away = difference(judgement.deviation_from_middle, digits)
     sign = "" if away < 0 else "+"
     return on_screen(words("echo.middle", amount=f"{sign}{words.number(away, symbol)}"))
-
-
-def _decimals(value: Decimal) -> int:
-    exponent = value.as_tuple().exponent
-    return max(0, -exponent) if isinstance(exponent, int) else 0
-
-
-def _short(value: Decimal, digits: int | None) -> Decimal:
-    """A difference with so many decimals, or more where it would become nothing."""
-    if digits is None or not value:
-        return value
-    return value.quantize(Decimal(1).scaleb(min(-digits, value.adjusted())))

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import click
-
 from qlog.cli.terminal.say import say_line, say_warning, words_for
 from qlog.intake.entry_checks import Check
+from qlog.problem import ToSay
 from qlog.words.questions import question_text, warning_text
 
 if TYPE_CHECKING:
@@ -27,7 +26,7 @@ def warn(stream: Stream, proposed: ProposedReading, strict: bool) -> None:
     for question in proposed.questions:
         warning = warning_text(proposed.reading, question, words)
         if strict:
-            raise ReadingError(f"{warning}; --strict: nothing was written")
+            raise ReadingError(ToSay("error.strict_nothing_written", warning=warning))
         say_warning(warning, words)
         stream.answered(proposed, question)
 
@@ -69,6 +68,7 @@ def put(
 def _anew(keyboard: Keyboard, stream: Stream, proposed: ProposedReading) -> ProposedReading:
     """The same place asked for once more; what was typed stays in question until one is taken."""
     from qlog.intake.bench.readings import ReadingError
+    from qlog.words.problems import in_words
 
     ask = proposed.ask
     place = f"{stream.part.named(ask.piece)} {ask.dimension.id}"
@@ -77,7 +77,7 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: ProposedReading) -> Prop
     try:
         return stream.propose(ask, text) if text else proposed
     except ReadingError as error:
-        click.echo(f"  {error}")
+        say_line(f"  {in_words(words_for(stream.build), error)}")
         return proposed
 
 

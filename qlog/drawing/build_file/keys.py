@@ -91,6 +91,7 @@ _HEAD = KeyTable(
         Key("title", "text", REQUIRED, '"Eight table candlesticks"', "what the set is called"),
         Key("maker", "text", "", '"A home workshop"', "who makes it, as the record shows it"),
         Key("recipient", "text", "", '"The choir"', "whom it is for"),
+        Key("person", "text", "", '"Ada"', "who enters, where nobody else is said: `--person`"),
         Key("occasion", "text", "", '"The hundredth season"', "what it is given for"),
         Key("units", "choice", '"mm"', '"inch"',
             'unit of callouts that name none: "mm", "inch" or "in"'),

@@ -9,7 +9,7 @@ from qlog.intake.bench.readings import instrument_for, make_reading, requirement
 from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Remade, Setup
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 #: What may be decided about a piece, as typed on the command line.
 DECISIONS = {"scrap": "scrap", "rework": "rework", "use-as-is": "use as is"}
@@ -32,18 +32,21 @@ def dispose(
     was scrapped before: scrap is for good, unless that entry itself is taken back.
     """
     if not why.strip():
-        raise Problem(f"say why: `qlog piece {part.named(piece)} {decision} --why ...`")
+        raise Problem(ToSay("error.say_why_qlog", piece=part.named(piece), decision=decision))
     if decision != "scrap":
         for decided in logbook.live(Disposition, part=part.id, piece=piece, decision="scrap"):
             raise Problem(
-                f"{part.named(piece)} was scrapped ({decided.fact.why}); if that was a mistake: "
-                f"`qlog undo {decided.id} --why ...`"
+                ToSay(
+                    "error.scrapped_if_mistake",
+                    piece=part.named(piece),
+                    why=decided.fact.why,
+                    decided=decided.id,
+                )
             )
     if decision == "scrap" and not even_assembled:
         for entry in logbook.live(Assembly, part=part.id, piece=piece):
             raise Problem(
-                f"{part.named(piece)} is built into {entry.fact.item}; say --assembled to scrap it "
-                "all the same"
+                ToSay("error.built_into_say", piece=part.named(piece), item=entry.fact.item)
             )
     fact = Disposition(part.id, piece, op, decision, why.strip())
     return logbook.append(fact, made=made)
@@ -59,14 +62,14 @@ def remake(
     """
     name = part.named(piece)
     if not why.strip():
-        raise Problem(f"say why: `qlog piece {name} remake --why ...`")
+        raise Problem(ToSay("error.say_why_qlog_piece", name=name))
     log = PartLog.read(logbook, part)
     if piece in log.assembly:
-        raise Problem(f"{name} is built into {log.assembly[piece].fact.item}; take it out first")
+        raise Problem(ToSay("error.built_into_take", name=name, item=log.assembly[piece].fact.item))
     if piece in log.away:
-        raise Problem(f"{name} is sent out; count it in first: `qlog back`")
+        raise Problem(ToSay("error.sent_out_count", name=name))
     if piece not in log.touched and not log.decisions(piece):
-        raise Problem(f"nothing is logged of {name} yet; there is nothing to make anew")
+        raise Problem(ToSay("error.nothing_logged_yet", name=name))
     return logbook.append(Remade(part.id, piece, why.strip()), made=made)
 
 
@@ -96,7 +99,7 @@ def remark(
 ) -> Appended[Note]:
     """Keep a remark. Raises Problem when it is empty."""
     if not text.strip():
-        raise Problem("an empty note says nothing")
+        raise Problem(ToSay("error.empty_note_says"))
     fact = Note(part.id, op, piece, text.strip())
     return logbook.append(fact, made=made)
 
@@ -108,8 +111,14 @@ def logged_reading(
     found = logbook.live(Reading, part=part.id, op=op, dimension=dimension.id, piece=piece)
     if not found:
         raise Problem(
-            f"{part.named(piece)} has no reading of {dimension.id} after op {op} to correct; "
-            f"`qlog read {part.id} {op} {dimension.id} {part.called(piece)} VALUE` enters one"
+            ToSay(
+                "error.reading_after_op",
+                piece=part.named(piece),
+                dimension=dimension.id,
+                op=op,
+                part=part.id,
+                piece_2=part.called(piece),
+            )
         )
     return found[-1]
 
@@ -139,7 +148,7 @@ def correct_reading(
     """
     old = logged_reading(logbook, part, op, dimension, piece)
     if not why.strip():
-        raise Problem("a correction needs a reason: --why ...")
+        raise Problem(ToSay("error.correction_needs_reason"))
     callout = requirement_for(part, dimension, op, piece)
     used = instrument_for(build, dimension, instrument or old.fact.instrument)
     fact = make_reading(

@@ -15,6 +15,7 @@ from qlog.intake.bench.readings import ReadingError, typed_value
 from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
 from qlog.logbook.store import Appended, Logbook
+from qlog.problem import ToSay, said_by
 from qlog.study.gauge.repeatability import CheckResult as Found
 from qlog.study.gauge.repeatability import check
 
@@ -53,11 +54,9 @@ def check_gauge(
     elif instrument.error is not None:
         limit = instrument.error
     else:
-        raise ReadingError(
-            f"no error limit is known of {instrument.id}; give --allowed, or `error` in build.toml"
-        )
+        raise ReadingError(ToSay("error.error_limit_known", instrument=instrument.id))
     if limit < 0:
-        raise ReadingError(f"an allowed error is a size without sign, such as 0.01, not {limit:f}")
+        raise ReadingError(ToSay("error.allowed_error_size", limit=limit))
     found = check(values, true, limit)
     worst = true + found.worst_error
     said = f"readings {', '.join(t.strip() for t in readings)}" if len(readings) > 1 else ""
@@ -81,7 +80,7 @@ def _typed(text: str, instrument: Instrument, near: Decimal | None = None) -> Ty
     try:
         return parse_value(text, instrument.unit, near or None)
     except TypedError as error:
-        raise ReadingError(str(error)) from error
+        raise ReadingError(said_by(error)) from error
 
 
 def check_question(
@@ -138,9 +137,7 @@ def check_name(
     for entry in logbook.live(Trial, study=study):
         found = (entry.fact.instrument, entry.fact.part, entry.fact.dimension)
         if found != wanted:
-            raise ReadingError(
-                f"the study {study!r} is of {' '.join(found)}; give this one another --name"
-            )
+            raise ReadingError(ToSay("error.study_give_one", study=study, names=" ".join(found)))
 
 
 def trials_left(
@@ -168,11 +165,11 @@ def enter_trial(
     """Enter one trial. Raises ReadingError when it is no reading."""
     typed = typed_value(dimension.callout, instrument, text)
     if isinstance(typed, bool):
-        raise ReadingError(f"{part.id} {dimension.id} passes or fails; a study needs numbers")
+        raise ReadingError(ToSay("error.passes_fails_study", part=part.id, dimension=dimension.id))
     try:
         typed.to(dimension.callout.unit)
     except TypedError as error:
-        raise ReadingError(str(error)) from error
+        raise ReadingError(said_by(error)) from error
     fact = Trial(
         study=study,
         instrument=instrument.id,

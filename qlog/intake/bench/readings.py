@@ -11,7 +11,7 @@ from qlog.drawing.units import Unit
 from qlog.intake.typed.places import PlaceError, instrument_of
 from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_value
 from qlog.logbook.facts import Reading
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay, said_by
 
 if TYPE_CHECKING:
     pass
@@ -31,15 +31,20 @@ def requirement_for(part: Part, dimension: Dimension, op: int, piece: int) -> Ca
         read = part.read_for(dimension)
         named = ", ".join(d.id for d in read)
         raise PlaceError(
-            f"{part.id} {dimension.id} is computed from {named}; read that: "
-            f"`qlog read {part.id} {read[0].op} {read[0].id}`"
+            ToSay(
+                "error.computed_from_read",
+                part=part.id,
+                dimension=dimension.id,
+                named=named,
+                op=read[0].op,
+                read=read[0].id,
+            )
         )
     found = dimension.asked_of(piece, op)
     if found is None:
         first = dimension.requirements[0].op
         raise PlaceError(
-            f"{part.id} {dimension.id} is made at op {first}; after op {op} there is nothing to "
-            f"read: `qlog read {part.id} {first}`"
+            ToSay("error.made_op_after", part=part.id, dimension=dimension.id, first=first, op=op)
         )
     return found
 
@@ -77,7 +82,7 @@ def typed_value(callout: Callout, instrument: Instrument | None, text: str) -> T
             near = convert(near, callout.unit, unit)
         return parse_value(text, unit, near)
     except TypedError as error:
-        raise ReadingError(str(error)) from error
+        raise ReadingError(said_by(error)) from error
 
 
 def make_reading(

@@ -9,12 +9,15 @@ from typing import Any
 from qlog.frozen import frozen
 from qlog.logbook.facts import (
     NAMES_THE_PLAN,
+    Assembly,
     Entry,
+    ItemSize,
     KeptMatch,
+    Placement,
     Renamed,
 )
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 _FIELD = {
     "part": "part", "op": "op", "dim": "dimension", "instrument": "instrument", "item": "item",
@@ -62,19 +65,13 @@ def check_free(logbook: Logbook, old: Name, new: str, *, planned: bool) -> None:
     other = Name(old.what, old.part, new)
     there = named_by(logbook, other)
     if there and not planned:
-        raise Problem(
-            f"{len(there)} entries name another {other} of before; choose a name that was never "
-            "used, nothing was changed"
-        )
+        raise Problem(ToSay("error.entries_name_another", n=len(there), other=other))
     following = named_by(logbook, old)
     taken = {_place(e.fact, old): e for e in there if e.fact.KEY}
     twice = [(e, taken[p]) for e in following if e.fact.KEY and (p := _place(e.fact, old)) in taken]
     if twice:
         said = ", ".join(f"{a.id} and {b.id}" for a, b in twice[:5])
-        raise Problem(
-            f"both names were used for the same place (entries {said}); take one of each back "
-            "first: `qlog undo ENTRY --why ...`. Nothing was changed"
-        )
+        raise Problem(ToSay("error.both_names_were", said=said))
 
 
 def _place(fact: Any, old: Name) -> tuple[object, ...]:
@@ -113,6 +110,53 @@ def enter_anew(logbook: Logbook, old: Name, new: str, why: str) -> None:
                 logbook.append(fact, made=kept.made, supersedes=kept.id, reason=reason)
 
 
-def all_renames(logbook: Logbook) -> Iterator[Entry[Renamed]]:
-    """What was renamed, oldest first."""
-    yield from logbook.live(Renamed)
+@frozen
+class Renaming:
+    """One renaming that is logged: the day, what was called otherwise, and why."""
+
+    day: str  # ISO 8601
+    what: str
+    old: str
+    new: str
+    why: str
+
+
+def all_renames(logbook: Logbook) -> list[Renaming]:
+    """What was renamed, oldest first; items and overall sizes by the entries that followed."""
+    found = [(e.entered, _said(e, e.fact)) for e in logbook.live(Renamed)]
+    plans = {sha: _ids(source) for sha, _, source in logbook.revisions()}
+    for kind in (Assembly, ItemSize, Placement):
+        entries = {e.id: e for e in logbook.history(kind)}
+        for entry in entries.values():
+            before = entries.get(entry.supersedes or 0)
+            for what, old, new in () if before is None else _anew(before.fact, entry.fact):
+                if old not in plans.get(entry.revision or "", {old}):  # else it was moved
+                    said = Renaming(entry.entered[:10], what, old, new, entry.reason)
+                    found.append((entry.entered, said))
+    return list(dict.fromkeys(said for _, said in sorted(found, key=lambda one: one[0])))
+
+
+def _said(entry: Entry[Renamed], fact: Renamed) -> Renaming:
+    within = f"{fact.part}." if fact.part else ""
+    return Renaming(entry.entered[:10], fact.what, f"{within}{fact.old}", fact.new, fact.why)
+
+
+def _anew(before: Any, after: Any) -> Iterator[tuple[str, str, str]]:
+    """Kind, old and new id of what the second of two facts calls otherwise."""
+    for what in ("item", "stack"):
+        old, new = (str(getattr(fact, what, None) or "") for fact in (before, after))
+        if what == "item":
+            old, new = old.rpartition("-")[0], new.rpartition("-")[0]
+        if old and new and old != new:
+            yield what, old, new
+
+
+def _ids(source: str) -> set[str]:
+    """The ids of items and overall sizes in a build.toml; none where it cannot be read."""
+    import tomllib
+
+    try:
+        plan = tomllib.loads(source)
+    except tomllib.TOMLDecodeError:
+        return set()
+    return {str(one.get("id")) for key in ("item", "stack") for one in plan.get(key, ())}

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from qlog.drawing.plan import Part
 from qlog.frozen import frozen
-from qlog.logbook.facts import Disposition, Done, Start
+from qlog.logbook.facts import Done, Start
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 
 class RouteError(Problem):
@@ -38,7 +38,7 @@ class OrderRefused(RouteError):
     def __init__(self, held: Held) -> None:
         self.held = held
         first = held.open_ops[0] if held.open_ops else held.read_at
-        super().__init__(f"op {held.op} of {held.part} comes after what op {first} still wants")
+        super().__init__(ToSay("error.op_comes_after", op=held.op, part=held.part, first=first))
 
 
 @frozen
@@ -48,15 +48,6 @@ class Marked:
     new: tuple[int, ...]
     known: tuple[int, ...]
     held: tuple[Held, ...] = ()  # why the others were left out
-
-
-def scrapped(logbook: Logbook, part: Part) -> frozenset[int]:
-    """Numbers of the part's scrapped pieces."""
-    return frozenset(
-        e.fact.piece
-        for e in logbook.live(Disposition, part=part.id)
-        if e.fact.decision == "scrap" and e.fact.piece > 0  # below zero: made anew since
-    )
 
 
 def mark_done(
@@ -84,7 +75,7 @@ def mark_done(
             if p not in log.scrapped and (op, p) not in log.done and part.takes(op, p)
         ]
     if gone := sorted(set(pieces) & set(log.scrapped)):
-        raise RouteError(f"{part.listed(gone)} was scrapped; nothing was marked")
+        raise RouteError(ToSay("error.scrapped_nothing_marked", pieces=part.listed(gone)))
     fresh = [p for p in pieces if (op, p) not in log.done]
     late = {p: ops for p in fresh if (ops := log.open_ops(op, p))}
     unread = sealed_unread(log, op, fresh)

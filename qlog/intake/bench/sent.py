@@ -16,7 +16,7 @@ from qlog.intake.photos.taking import ANEW, withdrawn
 from qlog.logbook.facts import Entry, Fact, Placement, Sent
 from qlog.logbook.part_log import READ_AGAIN
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 
 def known(logbook: Logbook, name: str) -> Entry[Sent] | None:
@@ -60,7 +60,7 @@ def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
             kind: type[Fact] = type(entry.fact)
             history = {e.id: e for e in logbook.history(kind)}
             if history[entry.id].superseded_by is not None:
-                raise Problem("it was changed since then; `qlog undo` lists the newest entries")
+                raise Problem(ToSay("error.changed_since_then"))
             before: Fact | None = None
             if isinstance(entry.fact, Placement):
                 before = withdrawn(entry.fact)

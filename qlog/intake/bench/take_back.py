@@ -26,7 +26,7 @@ from qlog.logbook.facts import (
     Trial,
 )
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
 KINDS: tuple[type[Fact], ...] = (
@@ -47,13 +47,10 @@ def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[
     that have come back: their return goes first.
     """
     if not why.strip():
-        raise Problem("taking an entry back needs a reason: --why ...")
+        raise Problem(ToSay("error.taking_entry_back_needs"))
     live = _live(logbook)
     if strange := [n for n in numbers if n not in live]:
-        raise Problem(
-            f"there is no entry {strange[0]} to take back, or it was replaced already; `qlog undo` "
-            "lists the newest"
-        )
+        raise Problem(ToSay("error.there_entry_take", strange=strange[0]))
     taken = [live[n] for n in dict.fromkeys(numbers)]
     back = {
         (e.fact.parcel, e.fact.piece)
@@ -63,12 +60,16 @@ def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[
     for entry in taken:
         fact = entry.fact
         if isinstance(fact, Shipment) and (fact.parcel, fact.piece) in back:
-            raise Problem(f"{fact.part}-{fact.piece} has come back; take that entry back as well")
+            raise Problem(ToSay("error.come_back_take", part=fact.part, piece=fact.piece))
     for entry in taken:
         if isinstance(entry.fact, Remade) and (since := _of_new_piece(live, taken, entry)):
             raise Problem(
-                f"{entry.fact.part}-{entry.fact.piece} was worked on since it was made anew; take "
-                f"entries {', '.join(map(str, since))} back as well"
+                ToSay(
+                    "error.worked_since_made",
+                    part=entry.fact.part,
+                    piece=entry.fact.piece,
+                    names=", ".join(map(str, since)),
+                )
             )
     with logbook.together():
         for entry in taken:

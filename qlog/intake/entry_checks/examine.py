@@ -61,7 +61,9 @@ def of_the_number(typed: Typed, value: Decimal, context: Context) -> list[Questi
     likeliest = _likeliest(typed, value, context)
     finer = finer_than_display(typed, context)
     found = [] if likeliest is None else [likeliest]
-    return found if finer is None or finer.check in context.asked else [*found, finer]
+    if finer is not None and finer.check not in context.asked:
+        found.append(finer)
+    return [replace(question, unit=context.callout.unit) for question in found]
 
 
 def _likeliest(typed: Typed, value: Decimal, context: Context) -> Question | None:

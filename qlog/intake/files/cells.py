@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -32,6 +32,7 @@ from qlog.intake.typed.places import (
 )
 from qlog.intake.typed.temperatures import celsius
 from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_unit, parse_value
+from qlog.problem import ToSay
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ class Taking:
         try:
             return op_of(part, text).number
         except PlaceError as error:
-            raise Bad(text, f"no operation of {part.id}", error.accepted) from error
+            raise Bad(text, ToSay("error.operation", part=part.id), error.accepted) from error
 
     def dimension(self, text: str, part: Part) -> Dimension:
         """A dimension by id, name or number on the drawing. Raises Bad."""
@@ -131,7 +132,7 @@ class Taking:
         try:
             return instrument_of(self.build, text).id
         except PlaceError as error:
-            raise Bad(text, "no instrument of this build", error.accepted) from error
+            raise Bad(text, ToSay("error.instrument_build"), error.accepted) from error
 
     def place(
         self, part: Part, op: int | None, dimension: Dimension, text: str, *, own: bool = False
@@ -139,29 +140,34 @@ class Taking:
         """Where a reading belongs; `own` says that its own line names the operation. Raises Bad."""
         if dimension.derived is not None:
             read = ", ".join(d.id for d in part.read_for(dimension))
-            raise Bad(text, f"{dimension.id} is computed from {read}", f"readings of {read}")
+            raise Bad(
+                text,
+                ToSay("error.computed_from", dimension=dimension.id, read=read),
+                ToSay("error.readings", read=read),
+            )
         if op is None:
             if len(dimension.requirements) > 1:
                 raise Bad(
                     text,
-                    f"{dimension.id} is read after more than one operation, and none is named",
-                    "add an op column or an `op` line: one of "
-                    + ", ".join(str(r.op) for r in dimension.requirements),
+                    ToSay("error.read_after_more", dimension=dimension.id),
+                    ToSay(
+                        "error.add_an_op", ops=", ".join(str(r.op) for r in dimension.requirements)
+                    ),
                 )
             op = dimension.op
         elif not own and dimension not in part.read_after(op):
             after = ", ".join(str(r.op) for r in dimension.requirements)
             raise Bad(
                 text,
-                f"{dimension.id} is read after op {after}, and op {op} was asked for",
-                f"leave the op out, or give a file of op {op} only",
+                ToSay("error.read_after_op_op", dimension=dimension.id, after=after, op=op),
+                ToSay("error.leave_op_out", op=op),
             )
         requirement = dimension.requirement_at(op)
         if requirement is None:
             raise Bad(
                 text,
-                f"{dimension.id} has no limits after op {op}",
-                f"it is read after op {dimension.requirements[0].op} or later",
+                ToSay("error.limits_after_op", dimension=dimension.id, op=op),
+                ToSay("error.read_after_op", op=dimension.requirements[0].op),
             )
         return CellPlace(part, op, dimension, requirement.callout)
 
@@ -190,18 +196,23 @@ class Taking:
             self.assumed.setdefault(assumed.guess, assumed)
         return found
 
-    def take(self, place: CellPlace, piece: int, cell: str, unit: str, besides: Besides) -> None:
-        """Read one value cell into the rows. Raises Bad."""
+    def take(
+        self,
+        place: CellPlace,
+        piece: int,
+        cell: str,
+        unit: str,
+        besides: Besides,
+        *,
+        again: bool = False,
+    ) -> None:
+        """Read one value cell into the rows; `again` of a place that may be read. Raises Bad."""
         word = " ".join(cell.casefold().split())
         if word in NOT_MEASURED:
             self.blanks += 1
             return
         if word in SCRAPPED:
-            raise Bad(
-                cell,
-                "a scrapped piece is no reading",
-                "leave the cell blank and enter the scrapped piece by itself, with the reason",
-            )
+            raise Bad(cell, ToSay("error.scrapped_piece_reading"), ToSay("error.leave_cell_blank"))
         typed: Typed | None = None
         passed: bool | None = None
         gap = "skipped" if word in SKIPPED else "cannot" if word in CANNOT else ""
@@ -224,12 +235,23 @@ class Taking:
             self._taken[key] = new
             self.rows.append(new)
             return
-        if (before.passed, before.gap, _size(before)) != (new.passed, new.gap, _size(new)):
+        differ = (before.passed, before.gap, _size(before)) != (new.passed, new.gap, _size(new))
+        if again and not before.again and (differ or before.instrument != new.instrument):
+            self._taken[key] = replace(new, again=True)
+            self.rows.append(self._taken[key])
+            return
+        if differ:
             raise Bad(
                 cell,
-                f"{new.part}-{new.piece} {new.dimension} after op {new.op} "
-                f"has another value in line {before.line}",
-                "keep the one that holds",
+                ToSay(
+                    "error.after_op_another",
+                    part=new.part,
+                    piece=new.piece,
+                    dimension=new.dimension,
+                    op=new.op,
+                    line=before.line,
+                ),
+                ToSay("error.keep_one_holds"),
             )
         self.remarks.append(f"line {besides.line} says the same as line {before.line}: taken once")
 
@@ -244,7 +266,7 @@ def value(cell: str, unit: str, callout: Callout) -> Typed:
         near = Typed("", near, callout.unit).to(asked)
     typed = parse_value(cell, asked, near)
     if unit and typed.unit is not asked:
-        raise Bad(cell, f"the unit column or heading says {unit}", "let both say the same")
+        raise Bad(cell, ToSay("error.unit_column_heading", unit=unit), ToSay("error.let_both_say"))
     return typed
 
 

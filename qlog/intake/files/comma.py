@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from qlog.intake.files.table import Bad
+from qlog.problem import ToSay
 
 SPLIT_COMMA = (
     "a decimal comma in a comma-separated file cuts the number in two",
@@ -26,5 +27,5 @@ def too_many(cells: Sequence[str], wanted: int, *, commas: bool) -> Bad:
     return Bad(
         " ".join(cells),
         what,
-        "give every cell a heading, or quote a cell that holds the separator",
+        ToSay("error.give_every_cell"),
     )

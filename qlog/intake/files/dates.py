@@ -8,6 +8,7 @@ from qlog.intake.files.table import Assumed, Bad, Guess
 from qlog.intake.typed.dates import day_number, order_of, slashed, slashed_iso
 from qlog.intake.typed.times import moment
 from qlog.intake.typed.values import TypedError
+from qlog.problem import ToSay
 
 
 class Dates:
@@ -33,9 +34,8 @@ class Dates:
             if day_first is None:
                 raise Bad(
                     text,
-                    "day or month first: the file does not tell",
-                    'write 2026-04-13, or say it with --map "Date=made day-first" '
-                    "or made month-first",
+                    ToSay("error.day_month_first"),
+                    ToSay("error.write_say_map"),
                 )
             plain = slashed_iso(text, day_first=day_first)
             if self._said is None:

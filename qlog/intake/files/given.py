@@ -9,6 +9,7 @@ from qlog.intake.files.cells import Taking
 from qlog.intake.files.headings import COLUMN_OF
 from qlog.intake.files.table import Bad, FileLine, TableError
 from qlog.intake.typed.places import plain
+from qlog.problem import ToSay
 
 
 @dataclass(slots=True)
@@ -41,14 +42,20 @@ class Given:
             if first == "part":
                 part = taking.part(filled[1])
                 if self.part is not None and self.part is not part:
-                    raise Bad(filled[1], f"{self.part.id} was asked for", "give the file of that")
+                    raise Bad(
+                        filled[1], ToSay("error.asked", part=self.part.id), ToSay("error.give_file")
+                    )
                 self.part = part
             elif (whole := self.whole_part(taking)) is None:
-                raise Bad(filled[1], "an operation without a part", "put the part line first")
+                raise Bad(
+                    filled[1], ToSay("error.operation_without_part"), ToSay("error.put_part_line")
+                )
             else:
                 op = taking.op(filled[1], whole)
                 if self.op is not None and self.op != op:
-                    raise Bad(filled[1], f"op {self.op} was asked for", "give the file of that")
+                    raise Bad(
+                        filled[1], ToSay("error.op_asked", op=self.op), ToSay("error.give_file")
+                    )
                 self.op = op
         except Bad as bad:
             taking.note_bad(line.number, bad)
@@ -62,5 +69,6 @@ def given(taking: Taking, part: str | None, op: int | None) -> Given:
         if op is not None and whole is not None:
             taking.op(str(op), whole)
     except Bad as bad:
-        raise TableError(f"{bad.text!r}: {bad.what}; {bad.accepted}") from bad
+        told = ToSay("error.typed", text=bad.text, what=bad.what, accepted=bad.accepted)
+        raise TableError(told) from bad
     return Given(whole, op)

@@ -12,10 +12,11 @@ from pathlib import Path
 
 from qlog.intake.files.headings import COLUMNS, split_heading
 from qlog.intake.typed.places import plain
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 FILE_NAME = "import.toml"
 IGNORE = "ignore"
+AGAIN = "again"  # a second reading of the dimension that the heading names
 DAY_FIRST, MONTH_FIRST = "made day-first", "made month-first"
 
 
@@ -38,6 +39,10 @@ class Headings:
         """Whether a column, or a row that begins so, is to be left out."""
         return bool(heading) and self.target(heading) == IGNORE
 
+    def again(self, heading: str) -> bool:
+        """Whether a column holds second readings, which hold where they are there."""
+        return bool(heading) and self.target(heading) == AGAIN
+
     def day_first(self, heading: str) -> bool | None:
         """What was said of the order of day and month in a column; None where nothing was."""
         return {DAY_FIRST: True, MONTH_FIRST: False}.get(self.target(heading) or "")
@@ -45,7 +50,7 @@ class Headings:
     def renamed(self, heading: str) -> str:
         """The heading to read instead of the one in the file."""
         target = self.target(heading)
-        if target is None or target == IGNORE:
+        if target is None or target in (IGNORE, AGAIN):
             return heading
         if target in (DAY_FIRST, MONTH_FIRST):
             return "made"
@@ -63,21 +68,21 @@ def mapped(maps: Iterable[str], ignored: Iterable[str]) -> dict[str, str]:
     for text in maps:
         heading, mark, target = (word.strip() for word in text.rpartition("="))
         if not mark or not heading or not target:
-            raise MappingError(f'{text!r}: write HEADING=COLUMN, for example --map "Serial=piece"')
+            raise MappingError(ToSay("error.write_heading_column", text=text))
         said[heading] = target
     return said | {heading.strip(): IGNORE for heading in ignored}
 
 
 def checked(said: Mapping[str, str], dimensions: Iterable[str]) -> None:
     """Refuse a target that is neither a column nor a dimension of the plan. Raises MappingError."""
-    known = [*COLUMNS, IGNORE, DAY_FIRST, MONTH_FIRST, *dimensions]
+    known = [*COLUMNS, IGNORE, AGAIN, DAY_FIRST, MONTH_FIRST, *dimensions]
     plains = {plain(name) for name in known}
     for heading, target in said.items():
         if target not in known and plain(split_heading(target)[0]) not in plains:
             from qlog.intake.typed.places import nearest
 
             hint = nearest(target, dict.fromkeys(known))
-            raise MappingError(f"{heading}={target}: {target!r} is no column; {hint}")
+            raise MappingError(ToSay("error.column", heading=heading, target=target, hint=hint))
 
 
 def load(folder: Path) -> dict[str, str]:
@@ -90,9 +95,9 @@ def load(folder: Path) -> dict[str, str]:
     except FileNotFoundError:
         return {}
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise MappingError(f"{path} cannot be read ({error}); mend or delete it") from error
+        raise MappingError(ToSay("error.cannot_be_read_mend", path=path, error=error)) from error
     if not isinstance(said, dict) or not all(isinstance(v, str) for v in said.values()):
-        raise MappingError(f'{path}: under [headings] write lines such as "Serial" = "piece"')
+        raise MappingError(ToSay("error.under_headings_write", path=path))
     return said
 
 

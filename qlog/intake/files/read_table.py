@@ -21,7 +21,7 @@ from qlog.intake.files.cells import Taking
 from qlog.intake.files.dates import Dates
 from qlog.intake.files.given import Given, given
 from qlog.intake.files.headings import split_heading
-from qlog.intake.files.layout import HEADER_WANTED, FileLayout, Knowing, lay_out
+from qlog.intake.files.layout import FileLayout, Knowing, lay_out
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.other_unit import in_another_unit
 from qlog.intake.files.rows.long_rows import LongRows
@@ -31,6 +31,7 @@ from qlog.intake.files.rows.wide_rows import WideRows
 from qlog.intake.files.source import open_sheet
 from qlog.intake.files.table import Assumed, FileTable, Guess, SkipReason, TableError
 from qlog.intake.typed.places import PlaceError, dimension_of
+from qlog.problem import ToSay
 
 
 def read_table(
@@ -66,10 +67,7 @@ def read_table(
             taking.skip(line.number, " ".join(filter(None, line.cells)), SkipReason.ASKED)
     layout = lay_out(lines, knowing, said)
     if layout is None:
-        raise TableError(
-            f"{path}: no header line that can be understood; {HEADER_WANTED}, "
-            "separated by commas, semicolons or tabs"
-        )
+        raise TableError(ToSay("error.header_line_can", path=path))
     for line in layout.before:
         if not whole.take(line, taking):
             taking.skip(line.number, " ".join(filter(None, line.cells)), SkipReason.TITLE)
@@ -125,8 +123,7 @@ def _part_of(
         return alike[0]
     ids = ", ".join(p.id for p in taking.build.parts)
     raise TableError(
-        f"{path}: pieces in rows, but no part named; begin the file with a line "
-        f"`part;{taking.build.parts[0].id}`, or name the part (one of {ids})"
+        ToSay("error.pieces_rows_but", path=path, parts=taking.build.parts[0].id, ids=ids)
     )
 
 

@@ -11,6 +11,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 from qlog.intake.files.table import BadLine, FileLine, FileSheet, TableError
+from qlog.problem import ToSay
 
 _LARGEST = 20_000_000  # bytes; a set of a few hundred readings has some 20 kB
 _MOST_UNPACKED = 100_000_000  # bytes
@@ -31,7 +32,7 @@ def open_sheet(path: Path, score: Score, sheet: str | None = None) -> FileSheet:
     if data[:4] in (b"PK\x03\x04", b"\xd0\xcf\x11\xe0"):
         return _spreadsheet(path, data, score, sheet)
     if sheet is not None:
-        raise TableError(f"{path}: a text has no sheets; leave --sheet out")
+        raise TableError(ToSay("error.text_sheets_leave", path=path))
     text, encoding, remarks = _decode(path, data)
     if text.startswith('{"'):
         return FileSheet(_json_lines(path, text), "json", encoding, tuple(remarks))
@@ -48,15 +49,12 @@ def _bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             data = file.read(_LARGEST + 1)  # a device never ends
         if len(data) > _LARGEST:
-            raise TableError(
-                f"{path}: over {_LARGEST / 1e6:.0f} MB is too much for a file of readings; "
-                "export only the sheet with the readings"
-            )
+            raise TableError(ToSay("error.over_mb_too", path=path, largest=_LARGEST / 1000000.0))
     except OSError as error:
         reason = error.strerror or str(error)
-        raise TableError(f"{path}: cannot be read: {reason}; check the name") from error
+        raise TableError(ToSay("error.cannot_be_read_check", path=path, reason=reason)) from error
     if not data.strip():
-        raise TableError(f"{path}: the file is empty; nothing to take in")
+        raise TableError(ToSay("error.file_empty_nothing", path=path))
     return data
 
 
@@ -69,7 +67,7 @@ def _decode(path: Path, data: bytes) -> tuple[str, str, list[str]]:
         if min(evens, odds) == 0 and max(evens, odds) > 20:
             name = "utf-16-be" if evens else "utf-16-le"
             return _decode_as(name, "UTF-16", data, path), "UTF-16", ["read as UTF-16"]
-        raise TableError(f"{path}: not a text file; save the sheet as CSV and give that")
+        raise TableError(ToSay("error.text_file_save", path=path))
     try:
         return data.decode("utf-8-sig"), "UTF-8", []
     except UnicodeDecodeError:
@@ -84,7 +82,7 @@ def _decode_as(codec: str, name: str, data: bytes, path: Path) -> str:
         return data.decode(codec)
     except UnicodeDecodeError as error:
         raise TableError(
-            f"{path}: byte {error.start} is not {name}; save the file as UTF-8"
+            ToSay("error.byte_save_file", path=path, start=error.start, name=name)
         ) from error
 
 
@@ -122,9 +120,11 @@ def _json_lines(path: Path, text: str) -> tuple[FileLine, ...]:
         try:
             said = json.loads(line)
         except (ValueError, RecursionError) as error:
-            raise TableError(f"{path}:{number}: no JSON ({error}); export it again") from error
+            raise TableError(
+                ToSay("error.json_export_again", path=path, number=number, error=error)
+            ) from error
         if not isinstance(said, dict):
-            raise TableError(f"{path}:{number}: no object; write one JSON object a line")
+            raise TableError(ToSay("error.object_write_one", path=path, number=number))
         if not lines:
             lines.append(FileLine(0, tuple(said)))
         cells = [said.get(name) for name in lines[0].cells]
@@ -143,19 +143,18 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Fi
             with zipfile.ZipFile(io.BytesIO(data)) as packed:
                 size = sum(part.file_size for part in packed.infolist())
             if size > _MOST_UNPACKED:
-                raise TableError(
-                    f"{path}: unpacks to {size / 1e6:.0f} MB, which is too much for a file of "
-                    "readings; keep only the readings"
-                )
+                raise TableError(ToSay("error.unpacks_mb_which", path=path, size=size / 1000000.0))
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = [m.name for m in book.sheets_metadata if "work" in str(m.typ).lower()]
         if sheet is not None and sheet not in names:
-            raise TableError(f"{path}: no sheet {sheet!r}; there is: {', '.join(names)}")
+            raise TableError(
+                ToSay("error.sheet_there", path=path, sheet=sheet, names=", ".join(names))
+            )
         found: dict[str, tuple[FileLine, ...]] = {}
         for name in names if sheet is None else [sheet]:
             read = book.get_sheet_by_name(name)
             if read.total_height * read.total_width > _MOST_CELLS:
-                raise TableError(f"{path}: sheet {name!r} is too large; keep only the readings")
+                raise TableError(ToSay("error.sheet_too_large", path=path, name=name))
             found[name] = _lines(read.to_python(skip_empty_area=False))
     except (
         CalamineError,
@@ -168,16 +167,10 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Fi
     ) as error:
         if isinstance(error, TableError):
             raise
-        raise TableError(
-            f"{path}: no spreadsheet that can be read ({error}); "
-            "save the sheet as CSV and give that"
-        ) from error
+        raise TableError(ToSay("error.spreadsheet_can_be", path=path, error=error)) from error
     understood = [name for name, lines in found.items() if score(lines) >= 2]
     if len(understood) > 1:
-        raise TableError(
-            f"{path}: readings in more than one sheet ({', '.join(understood)}); "
-            "say which one with --sheet NAME"
-        )
+        raise TableError(ToSay("error.readings_more_than", path=path, names=", ".join(understood)))
     chosen = understood[0] if understood else next(iter(found), "")
     said = (f"sheet {chosen}",) if len(names) > 1 else ()
     return FileSheet(found.get(chosen, ()), "sheet", "spreadsheet", said)

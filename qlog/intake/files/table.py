@@ -8,6 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from qlog.intake.typed.values import Typed
+from qlog.problem import ToSay
 
 
 class TableError(ValueError):
@@ -76,6 +77,7 @@ class FileRow:
     gap: str = ""  # "skipped" or "cannot"
     text: str = ""  # of a check, as it was typed
     instrument_temperature: Decimal | None = None  # degrees Celsius
+    again: bool = False  # a second reading of the place, which holds instead of the first
     beside: bool = False  # stands beside a reading of the same place by another instrument
     own: bool = False  # exported from a logbook: nothing is filled in
 
@@ -89,8 +91,13 @@ class BadLine:
     what: str
     accepted: str
 
+    @property
+    def told(self) -> ToSay:
+        """What stands there, what is wrong with it, what would be accepted, to be said."""
+        return ToSay("error.typed", text=self.text, what=self.what, accepted=self.accepted)
+
     def __str__(self) -> str:
-        return f"{self.text!r}: {self.what}; {self.accepted}"
+        return str(self.told)
 
 
 class Meaning(StrEnum):
@@ -107,6 +114,7 @@ class Meaning(StrEnum):
     TEMPERATURE = "temperature"
     NOTE = "note"
     READINGS = "readings"  # of the dimension named
+    AGAIN = "again"  # second readings of it
     SKIPPED = "skipped"
 
 

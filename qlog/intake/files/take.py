@@ -15,9 +15,13 @@ from qlog.intake.entry_checks import Question
 from qlog.intake.files.read_table import read_table
 from qlog.intake.files.table import FileRow, FileTable, TableError
 from qlog.intake.typed.times import is_ahead
-from qlog.logbook.facts import Gap, Reading
+from qlog.logbook.facts import Entry, Gap, Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
+from qlog.problem import ToSay, said_by
+
+#: Why a second reading of a file stands instead of the first.
+SECOND = "second reading of the file"
 
 
 @frozen
@@ -48,11 +52,17 @@ class TakenFile:
 
     readings: tuple[Appended[Reading], ...]
     gaps: tuple[Appended[Gap], ...]
+    firsts: tuple[Appended[Reading | Gap], ...] = ()  # that second readings stand instead of
 
     @property
     def new(self) -> int:
         """Entries that were not there before."""
-        return sum(e.new for e in self.readings) + sum(e.new for e in self.gaps)
+        return sum(e.new for of in (self.readings, self.gaps, self.firsts) for e in of)
+
+    @property
+    def known(self) -> int:
+        """Entries that were there."""
+        return sum(not e.new for of in (self.readings, self.gaps, self.firsts) for e in of)
 
 
 class BadFile(ReadingError):
@@ -60,8 +70,8 @@ class BadFile(ReadingError):
 
     def __init__(self, path: Path, lines: Sequence[str]) -> None:
         self.lines = tuple(lines)
-        number = f"{len(lines)} bad line{'s' if len(lines) != 1 else ''}"
-        super().__init__("\n".join([f"{path}: {number}, nothing was written", *lines]))
+        key = "error.bad_line" if len(lines) == 1 else "error.bad_lines"
+        super().__init__(ToSay(key, path=path, n=len(lines), lines=self.lines))
 
 
 class DoubtfulFile(ReadingError):
@@ -69,7 +79,7 @@ class DoubtfulFile(ReadingError):
 
     def __init__(self, warnings: Sequence[FileWarning]) -> None:
         self.warnings = tuple(warnings)
-        super().__init__("the entry checks ask about some lines; nothing was written")
+        super().__init__(ToSay("error.entry_checks_ask"))
 
 
 class _Warnings:
@@ -110,23 +120,26 @@ def ready_file(
     try:
         table = read_table(path, build, part=part, op=op, headings=headings, skip=skip, sheet=sheet)
     except TableError as error:
-        raise ReadingError(str(error)) from error
+        raise ReadingError(said_by(error)) from error
     if table.bad:
-        raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
+        raise BadFile(path, [_at(path, b.line, b.told) for b in table.bad])
     facts = [_fact(build, row, instrument, note) for row in table.rows]
     against: list[str] = []
     warnings = _Warnings()
     dated: set[int] = set()
     batches: dict[str, BatchSoFar] = {}
     known = 0
-    for row, fact in zip(table.rows, facts, strict=True):
+    seconds = _seconds(table.rows)
+    for index, (row, fact) in enumerate(zip(table.rows, facts, strict=True)):
         existing = logbook.find(fact)
         if existing is not None and _beside(row, existing.fact, fact):
             existing = None
-        if existing is not None and any(
-            getattr(existing.fact, n) != getattr(fact, n) for n in fact.SAME
-        ):
-            against.append(f"{path.name}:{row.line}: {Conflict(existing, fact)}")
+        other = seconds.get(index)
+        if other is not None and _says(existing, facts[other]):
+            if row.again:  # the first one is there; the second is to come
+                existing = None
+        elif existing is not None and not _says(existing, fact):
+            against.append(_at(path, row.line, Conflict(existing, fact)))
         known += existing is not None
         if existing is None and isinstance(fact, Reading):
             if row.part not in batches:
@@ -142,11 +155,35 @@ def ready_file(
             warnings.add(FileWarning(row.line, ahead=row.made), "ahead", row.made)
         dated.add(row.line)
     if against:
-        raise BadFile(path, [*against, "correct what is logged, or the file"])
+        raise BadFile(path, [*against, ToSay("error.correct_what_logged")])
     if strict and warnings.all():
         raise DoubtfulFile(warnings.all())
     times = tuple(made if row.made is None else row.made for row in table.rows)
     return ReadyFile(table, tuple(facts), times, known, warnings.all())
+
+
+def _at(path: Path, line: int, what: object) -> ToSay:
+    return ToSay("error.at_line", file=path.name, line=line, what=what)
+
+
+def _seconds(rows: Sequence[FileRow]) -> dict[int, int]:
+    """First and second readings of the same place, each with the index of the other."""
+    firsts: dict[tuple[object, ...], int] = {}
+    found: dict[int, int] = {}
+    for index, row in enumerate(rows):
+        place = row.part, row.op, row.dimension, row.piece
+        if row.again:
+            found |= {index: firsts[place], firsts[place]: index}
+        firsts.setdefault(place, index)
+    return found
+
+
+def _says(existing: Entry[Reading | Gap] | None, fact: Reading | Gap) -> bool:
+    """Whether what is logged is that very thing."""
+    return (
+        existing is not None and type(existing.fact) is type(fact)
+        and all(getattr(existing.fact, n) == getattr(fact, n) for n in fact.SAME)
+    )  # fmt: skip
 
 
 def _fact(build: Build, row: FileRow, instrument: str | None, note: str) -> Reading | Gap:
@@ -175,7 +212,7 @@ def _fact(build: Build, row: FileRow, instrument: str | None, note: str) -> Read
 def _beside(row: FileRow, there: Reading | Gap, fact: Reading | Gap) -> bool:
     """Whether a row says of itself that it stands beside what is there."""
     return (
-        row.beside and isinstance(there, Reading) and isinstance(fact, Reading)
+        (row.beside or row.again) and isinstance(there, Reading) and isinstance(fact, Reading)
         and there.instrument != fact.instrument
     )  # fmt: skip
 
@@ -186,10 +223,24 @@ def enter_file(logbook: Logbook, ready: ReadyFile) -> TakenFile:
     Raises Conflict when the logbook came to say something else in the meantime.
     """
     entries: list[Appended[Reading | Gap]] = []
+    firsts: list[Appended[Reading | Gap]] = []
+    rows = ready.table.rows
+    seconds = _seconds(rows)
     with logbook.together():
-        for fact, made, row in zip(ready.facts, ready.made, ready.table.rows, strict=True):
-            entries.append(logbook.append(fact, made=made, beside=row.beside))
+        for index, (fact, made, row) in enumerate(zip(ready.facts, ready.made, rows, strict=True)):
+            there = logbook.find(fact) if index in seconds else None
+            if row.again and there is not None and not _says(there, fact):
+                if _beside(row, there.fact, fact):
+                    entries.append(logbook.append(fact, made=made, beside=True))
+                    continue
+                entries.append(logbook.append(fact, made=made, supersedes=there.id, reason=SECOND))
+            elif index in seconds and not row.again:
+                if not _says(there, ready.facts[seconds[index]]):
+                    firsts.append(logbook.append(fact, made=made))
+            else:
+                entries.append(logbook.append(fact, made=made, beside=row.beside))
     return TakenFile(
         tuple(e for e in entries if isinstance(e.fact, Reading)),  # type: ignore[misc]
         tuple(e for e in entries if isinstance(e.fact, Gap)),  # type: ignore[misc]
+        tuple(firsts),
     )

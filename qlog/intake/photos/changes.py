@@ -10,7 +10,7 @@ from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlac
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.capture_time import clock_correction, zone_named
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 
 class PhotoChangeError(Problem):
@@ -34,21 +34,23 @@ def chosen(photos: Mapping[int, Photo], text: str, unplaced: Iterable[int]) -> l
     if text.strip().lower() == "all":
         found = sorted(unplaced)
         if not found:
-            raise PhotoChangeError("every photo is placed; nothing was changed")
+            raise PhotoChangeError(ToSay("error.every_photo_placed"))
         return found
     numbers: list[int] = []
     for word in filter(None, re.split(r"[,\s]+", text.strip())):
         span = re.fullmatch(r"([0-9]{1,9})(?:(?:-|\.\.)([0-9]{1,9}))?", word)
         if span is None:
-            raise PhotoChangeError(f"{word!r} names no photo; write 14, 14-22, 3,7,9-12 or all")
+            raise PhotoChangeError(ToSay("error.names_photo_write", word=word))
         first, last = int(span[1]), int(span[2] or span[1])
         if last < first:
-            raise PhotoChangeError(f"{word!r} runs backwards; write {last}-{first}")
+            raise PhotoChangeError(
+                ToSay("error.runs_backwards_write", word=word, last=last, first=first)
+            )
         if last not in photos or first not in photos:
             raise PhotoChangeError(_no_such(photos, last if last not in photos else first))
         numbers += range(first, last + 1)
     if not numbers:
-        raise PhotoChangeError("no photo named; write 14, 14-22, 3,7,9-12 or all")
+        raise PhotoChangeError(ToSay("error.photo_named_write"))
     for number in numbers:
         if number not in photos:
             raise PhotoChangeError(_no_such(photos, number))
@@ -130,9 +132,9 @@ def cover(logbook: Logbook, photo: Photo, of: str) -> str:
     """
     placed = next((e.fact for e in logbook.live(Placement, sha256=photo.sha256)), None)
     if of == "part" and (placed is None or not placed.part or placed.proposed):
-        raise PhotoChangeError(f"{photo.name} is on no part; place it there first")
+        raise PhotoChangeError(ToSay("error.part_place_there", photo=photo.name))
     if of == "item" and (placed is None or not placed.item):
-        raise PhotoChangeError(f"{photo.name} is on no item; place it there first")
+        raise PhotoChangeError(ToSay("error.item_place_there", photo=photo.name))
     others = [
         e.fact.sha256
         for e in logbook.live(Placement)
@@ -219,9 +221,7 @@ def set_clock(
     shown = [s.shown for s in looked.slates if s.shown is not None]
     if len(shown) != 1:
         what = "no clock code was found in it" if not shown else "it shows several clock codes"
-        raise PhotoChangeError(
-            f"{photo.name}: {what}; fill a third of the picture with the code and hold still"
-        )
+        raise PhotoChangeError(ToSay("error.fill_third_picture", photo=photo.name, what=what))
     known = logbook.live(Clock, sha256=photo.sha256)
     if known:
         before = known[-1].fact
@@ -231,13 +231,13 @@ def set_clock(
         logbook.append(after, supersedes=known[-1].id, reason="holds for earlier photos as well")
         return after, True
     if not photo.camera_key:
-        raise PhotoChangeError(f"{photo.name}: it does not say which camera took it")
+        raise PhotoChangeError(ToSay("error.does_say_which", photo=photo.name))
     facts = looked.facts
     assert facts is not None
     try:
         off = clock_correction(facts, shown[0], zone_named(timezone))
     except ValueError as error:
-        raise PhotoChangeError(f"{photo.name}: {error}") from error
+        raise PhotoChangeError(ToSay("error.of_photo", photo=photo.name, error=error)) from error
     seconds = round(off.total_seconds())
     clock = Clock(photo.camera, photo.camera_key, seconds, photo.sha256, int(earlier) or None)
     with logbook.together():

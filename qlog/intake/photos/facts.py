@@ -24,6 +24,7 @@ from qlog.logbook.photos.pictures import (
     printable,
     sniff,
 )
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -129,7 +130,7 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
     """
     if RAW_SUFFIX.fullmatch(path.suffix):
         raise PhotoError(
-            path, "not a picture", "is a camera's raw data", "take in the JPEG made from it"
+            path, "not a picture", ToSay("error.camera_raw_data"), ToSay("error.take_jpeg_made")
         )
     with open_file(path) as handle:
         sha256 = hashlib.file_digest(handle, "sha256").hexdigest()
@@ -137,7 +138,9 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
         kind = sniff(handle.read(64))
         cut = is_cut_off(handle)
         if cut and not salvage:
-            raise PhotoError(path, "cut off", "is cut off", "copy it from the camera again")
+            raise PhotoError(
+                path, "cut off", ToSay("error.cut_off"), ToSay("error.copy_from_camera")
+            )
         status = path.stat()
         remarks: list[Remark] = []
         suffix = path.suffix.lower()

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from qlog.logbook.photos.pictures import PhotoError, decoding, open_picture
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
@@ -31,8 +32,8 @@ def grey(path: Path, least: int) -> PilImage:
             raise PhotoError(
                 path,
                 "damaged",
-                f"cannot be decoded ({type(error).__name__})",
-                "copy it from the camera again",
+                ToSay("error.cannot_be_decoded", name=type(error).__name__),
+                ToSay("error.copy_from_camera"),
             ) from error
 
 
@@ -42,7 +43,8 @@ def _eight_bit(image: PilImage, factor: int) -> PilImage:
     if image.mode == "LAB":
         image = image.getchannel(0)
     if image.mode in ("L", "RGB"):
-        return (image.reduce(factor) if factor > 1 else image).convert("L")
+        small = image.reduce(factor) if factor > 1 else image
+        return small if small.mode == "L" else small.convert("L")
     flat = image.convert("L")
     return flat.reduce(factor) if factor > 1 else flat
 

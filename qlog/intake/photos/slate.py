@@ -27,6 +27,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from qlog.logbook.photos.codes import LARGE, codes_in
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -107,7 +108,7 @@ def payload(slate: Slate, *, corner: bool = False) -> str:
         body = f"{_PREFIX} T {slate.shown.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}".upper()
         return f"{body} {_check(body)}"
     if not slate.part or slate.part.split() != [slate.part]:
-        raise ValueError(f'the part id "{slate.part}" has a blank in it; a code needs one word')
+        raise ValueError(ToSay("error.part_id_blank", part=slate.part))
     kind = "M" if slate.mat else "S" if slate.sheet else "C" if corner else "P"
     words = [_PREFIX, kind, slate.part, str(slate.op)]
     if slate.mat is not None:
@@ -255,9 +256,10 @@ def find_in(grey: PilImage) -> tuple[Slate, ...]:
     """The slates in a grey picture, each once, from left to right.
 
     A picture without any is looked at once more, at half the size and sharpened: that finds most
-    of the codes that are blurred by more than the width of their squares.
+    of the codes that are blurred by more than the width of their squares. Light codes on a dark
+    ground are looked for there only: a terminal of light colour shows a clock's so, and large.
     """
-    return _read(grey) or _read(_sharpened(grey.reduce(2)))
+    return _read(grey, light=False) or _read(_sharpened(grey.reduce(2)), light=True)
 
 
 def _sharpened(grey: PilImage) -> PilImage:
@@ -282,9 +284,9 @@ def outlines(grey: PilImage) -> list[tuple[Slate, list[tuple[float, float]]]]:
     return found
 
 
-def _read(grey: PilImage) -> tuple[Slate, ...]:
+def _read(grey: PilImage, *, light: bool) -> tuple[Slate, ...]:
     found: dict[Slate, float] = {}
-    for code in codes_in(grey):
+    for code in codes_in(grey, light=light):
         slate = parse(code.text)
         if slate is None and (not code.text or code.text.lower().startswith(f"{_PREFIX} ")):
             slate = Slate(unread=True)

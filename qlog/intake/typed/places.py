@@ -14,7 +14,7 @@ from qlog.drawing.plan import (
     Part,
     marks_alike,
 )
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay, with_accepted
 
 
 class PlaceError(Problem):
@@ -23,7 +23,7 @@ class PlaceError(Problem):
     def __init__(self, what: str, accepted: str = "") -> None:
         self.what = what
         self.accepted = accepted
-        super().__init__(f"{what}; {accepted}" if accepted else what)
+        super().__init__(with_accepted(what, accepted))
 
 
 def plain(text: str) -> str:
@@ -36,15 +36,15 @@ def _name(text: str) -> str:
     return re.sub(r"[\s_-]+", " ", text.casefold()).strip()
 
 
-def nearest(text: str, known: Iterable[str]) -> str:
+def nearest(text: str, known: Iterable[str]) -> ToSay:
     """A closing hint: the nearest known name, else all of them."""
     from difflib import get_close_matches
 
     names = list(known)
     close = get_close_matches(text.lower(), names, n=1, cutoff=0.6)
     if close:
-        return f"did you mean {close[0]}?"
-    return f"there is: {', '.join(names)}" if names else "there is none"
+        return ToSay("error.meant", name=close[0])
+    return ToSay("error.there_is", names=", ".join(names)) if names else ToSay("error.none")
 
 
 def part_of(build: Build, text: str) -> Part:
@@ -56,7 +56,9 @@ def part_of(build: Build, text: str) -> Part:
     named = [part for part in build.parts if _name(text) in (_name(part.id), _name(part.name))]
     if len(named) == 1:
         return named[0]
-    raise PlaceError(f"no part {text!r} in build.toml", nearest(text, [p.id for p in build.parts]))
+    raise PlaceError(
+        ToSay("error.part_build_toml", text=text), nearest(text, [p.id for p in build.parts])
+    )
 
 
 def op_of(part: Part, text: str | int) -> Operation:
@@ -69,7 +71,7 @@ def op_of(part: Part, text: str | int) -> Operation:
     if len(named) == 1:
         return named[0]
     route = ", ".join(f"{o.number} {o.name}" for o in part.operations)
-    raise PlaceError(f"no op {text} on {part.id}", f"its route is: {route}")
+    raise PlaceError(ToSay("error.op", text=text, part=part.id), ToSay("error.route", route=route))
 
 
 def dimension_of(part: Part, text: str) -> Dimension:
@@ -82,7 +84,8 @@ def dimension_of(part: Part, text: str) -> Dimension:
     if len(named) == 1:
         return named[0]
     raise PlaceError(
-        f"no dimension {text!r} on {part.id}", nearest(text, [d.id for d in part.dimensions])
+        ToSay("error.dimension", text=text, part=part.id),
+        nearest(text, [d.id for d in part.dimensions]),
     )
 
 
@@ -90,14 +93,14 @@ def piece_of(part: Part, text: str | int) -> int:
     """One piece; `3` and `foot-3` alike. Raises PlaceError."""
     numbers = pieces_of(part, str(text))
     if len(numbers) != 1:
-        raise PlaceError(f"{text!r} names {len(numbers)} pieces where one is wanted")
+        raise PlaceError(ToSay("error.names_pieces_where", text=text, n=len(numbers)))
     return numbers[0]
 
 
 def number_of(part: Part, text: str) -> int:
     """One piece by its number, whatever it is marked with. Raises PlaceError."""
     if not re.fullmatch(r"\d{1,9}", text):
-        raise PlaceError(f"{text!r} is no number of a piece")
+        raise PlaceError(ToSay("error.number_piece", text=text))
     return _checked(part, [int(text)])[0]
 
 
@@ -128,7 +131,8 @@ def item_of(build: Build, text: str) -> tuple[ItemGroup, int]:
     known = [g.called(1) if g.marks else f"{g.id}-1" for g in build.groups]
     last = [g.called(g.count) if g.marks else f"{g.id}-{g.count}" for g in build.groups]
     there = ", ".join(f"{a} to {b}" for a, b in zip(known, last, strict=True))
-    raise PlaceError(f"no item {text!r}", f"there is: {there or 'none in build.toml'}")
+    raise PlaceError(ToSay("error.item", text=text), ToSay("error.there_is", names=there) if there
+                     else ToSay("error.none_in_plan"))  # fmt: skip
 
 
 def instrument_of(build: Build, text: str) -> Instrument:
@@ -141,7 +145,7 @@ def instrument_of(build: Build, text: str) -> Instrument:
     if len(named) == 1:
         return named[0]
     known = [instrument.id for instrument in build.instruments]
-    raise PlaceError(f"no instrument {text!r} in build.toml", nearest(text, known))
+    raise PlaceError(ToSay("error.instrument_build_toml", text=text), nearest(text, known))
 
 
 def named_piece(build: Build, text: str) -> tuple[Part, int]:
@@ -159,7 +163,7 @@ def named_piece(build: Build, text: str) -> tuple[Part, int]:
     if marked or not name or not number.isdigit():
         first = build.parts[0]
         example = (marked[0][0].named(marked[0][1])) if marked else first.named(1)
-        raise PlaceError(f"{text!r} names no piece; write for example {example}")
+        raise PlaceError(ToSay("error.names_piece_write", text=text, example=example))
     part = part_of(build, name)
     return part, piece_of(part, number)
 
@@ -189,16 +193,18 @@ def pieces_of(part: Part, text: str) -> list[int]:
     for word in filter(None, re.split(r"[,\s]+", text.strip())):
         span = _span(part, word)
         if span is None:
-            raise PlaceError(f"{word!r} names no piece of {part.id}", _writable(part))
+            raise PlaceError(ToSay("error.names_piece", word=word, part=part.id), _writable(part))
         first, last = span
         if last < first:
             ends = part.called(last), part.called(first)
-            raise PlaceError(f"{word!r} runs backwards; write {'-'.join(ends)}")
+            raise PlaceError(
+                ToSay("error.places_runs_backwards_write", word=word, names="-".join(ends))
+            )
         if last - first > len(part.pieces):  # not made into a list first: it may fill any memory
             _checked(part, [last])
         found += range(first, last + 1)
     if not found:
-        raise PlaceError("no piece named", _writable(part))
+        raise PlaceError(ToSay("error.piece_named"), _writable(part))
     return _checked(part, found)
 
 
@@ -237,7 +243,7 @@ def numbers_of(text: str) -> list[int]:
     for word in filter(None, re.split(r"[,\s]+", text.strip())):
         span = re.fullmatch(r"(\d{1,9})(?:-(\d{1,9}))?", word)
         if span is None or int(span[2] or span[1]) - int(span[1]) not in range(10_000):
-            raise PlaceError(f"{word!r} is no number; write 41, or 41-48")
+            raise PlaceError(ToSay("error.number_write", word=word))
         found += range(int(span[1]), int(span[2] or span[1]) + 1)
     return found
 
@@ -246,8 +252,13 @@ def _checked(part: Part, numbers: Sequence[int]) -> list[int]:
     for number in numbers:
         if number not in part.pieces:
             raise PlaceError(
-                f"{part.id} has pieces 1 to {part.pieces[-1]} ({part.needed} needed and "
-                f"{part.spare} spare)",
-                f"raise `spare` in build.toml if there is a {part.named(number)}",
+                ToSay(
+                    "error.pieces_needed_spare",
+                    part=part.id,
+                    pieces=part.pieces[-1],
+                    needed=part.needed,
+                    spare=part.spare,
+                ),
+                ToSay("error.raise_spare_build", piece=part.named(number)),
             )
     return list(dict.fromkeys(numbers))

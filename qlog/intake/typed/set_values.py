@@ -7,6 +7,7 @@ else is kept in the words it was typed in.
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Iterable
 from decimal import Decimal
 
@@ -14,7 +15,7 @@ from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 from qlog.intake.typed.places import nearest
 from qlog.logbook.facts import SETTINGS
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 _LENGTHS = {"mm": "mm", "in": "in", "inch": "in", '"': "in", "µm": "µm", "um": "µm"}
 _SPEEDS = {
@@ -65,14 +66,27 @@ def set_values(texts: Iterable[str], unit: Unit) -> tuple[SetValue, ...]:
         what, equals, value = text.partition("=")
         if not equals:
             raise SettingError(
-                f"{text!r} sets nothing; write WHAT=VALUE: speed=1200, feed=0.05mm/rev, "
-                f'tool="boring bar 8 mm" ({", ".join(SETTINGS)}, or a word of your own)'
+                ToSay("error.sets_nothing_write", text=text, names=", ".join(SETTINGS))
             )
         one = set_value(what, value, unit)
         if one.what in found:
-            raise SettingError(f"{one.what} is set twice in one line")
+            raise SettingError(ToSay("error.set_twice_one", what=one.what))
         found[one.what] = one
     return tuple(found.values())
+
+
+def words_and_values(text: str, unit: Unit) -> tuple[str, tuple[SetValue, ...]]:
+    """A line such as `touched up offset=-0.02` as its words and what it sets.
+
+    A value of several words stands in quotes: `tool="new insert"`. Raises SettingError.
+    """
+    try:
+        words = shlex.split(text)
+    except ValueError:  # a quote that does not pair up: an apostrophe in a remark
+        words = text.split()
+    said = [word for word in words if "=" not in word]
+    values = set_values((word for word in words if "=" in word), unit)
+    return " ".join(said) if values else text, values
 
 
 def set_value(what: str, text: str, unit: Unit) -> SetValue:
@@ -81,11 +95,11 @@ def set_value(what: str, text: str, unit: Unit) -> SetValue:
     name = _GERMAN.get(name, name)
     if name not in SETTINGS:
         hint = nearest(name, (*SETTINGS, *_GERMAN))
-        if hint.startswith("did you mean") or not _OWN.fullmatch(name):
-            raise SettingError(f"{what.strip()!r} is nothing that is set; {hint}")
+        if hint.key == "error.meant" or not _OWN.fullmatch(name):
+            raise SettingError(ToSay("error.nothing_set", what=what.strip(), hint=hint))
     typed = " ".join(text.split())
     if len(typed) > _LONGEST or not typed.isprintable():
-        raise SettingError(f"{name}: {_LONGEST} signs at most, and none that steer a terminal")
+        raise SettingError(ToSay("error.signs_most_none", name=name, longest=_LONGEST))
     units = _UNITS.get(name)
     number = _NUMBER.fullmatch(typed)
     if units is None or not typed or not (typed[0].isdigit() or number):
@@ -95,9 +109,14 @@ def set_value(what: str, text: str, unit: Unit) -> SetValue:
     if number is None or given not in units:
         accepted = ", ".join(dict.fromkeys(units.values()))
         raise SettingError(
-            f"{name}={typed} has no unit that a {name} has; write one of {accepted} behind the "
-            f"number ({name}={'1200' if name == 'speed' else '0.05'}{next(iter(units))}), or "
-            f'begin with a word ({name}="about ...")'
+            ToSay(
+                "error.unit_write_one",
+                name=name,
+                typed=typed,
+                accepted=accepted,
+                x="1200" if name == "speed" else "0.05",
+                next=next(iter(units)),
+            )
         )
     value = Decimal(number[1].replace(",", "."))
     return SetValue(name, typed, f"{value:f}", units[given])

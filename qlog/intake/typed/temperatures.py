@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal, InvalidOperation
 
 from qlog.intake.typed.values import SPELLINGS, Refusal, TypedError
+from qlog.problem import ToSay
 
 #: What a workpiece or an instrument may be at when it is measured by hand, on every road. Below
 #: is no workshop; above nobody holds a piece, its expansion is no longer that at 20 °C, and the
@@ -24,7 +25,7 @@ def celsius(text: str) -> Decimal:
         raise TypedError(
             Refusal.TEMPERATURE,
             text,
-            "no workshop temperature",
-            f"write degrees Celsius from {COLDEST} to {HOTTEST}, such as 23.5",
+            ToSay("error.workshop_temperature"),
+            ToSay("error.write_degrees_celsius", coldest=COLDEST, hottest=HOTTEST),
         )
     return value

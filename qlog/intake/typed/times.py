@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from qlog.frozen import frozen
 from qlog.intake.typed.values import Refusal, TypedError
+from qlog.problem import ToSay
 
 _AHEAD = timedelta(minutes=5)  # clocks of a workshop differ by as much
 
@@ -43,15 +44,15 @@ def moment(text: str, zone: str, *, now: datetime | None = None) -> Moment:
         present = now or datetime.now(UTC)
         ahead = placed > present + _AHEAD
     except (ValueError, OverflowError, OSError):  # the last two: years no clock can hold
-        raise TypedError(Refusal.TIME, text, "no time that is certain", _EXAMPLE) from None
+        raise TypedError(Refusal.TIME, text, ToSay("error.time_certain"), _EXAMPLE) from None
     if placed.astimezone(UTC).astimezone(placed.tzinfo).replace(tzinfo=None) != typed.replace(
         tzinfo=None
     ):
         raise TypedError(
             Refusal.TIME,
             text,
-            "the clocks were put forward over that time",
-            "write the hour before or after, or the offset as well",
+            ToSay("error.clocks_were_put"),
+            ToSay("error.write_hour_before"),
         )
     return Moment(placed.isoformat(), ahead)
 

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from qlog.drawing.units import HARDNESS, Unit, convert
 from qlog.frozen import frozen
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 _LONGEST = 60  # characters; a longer text is a paste accident and no reading
 _MOST_DIGITS = 18  # exact arithmetic with any step; no instrument shows half of them
@@ -118,7 +118,7 @@ class TypedError(Problem, ValueError):
         self.what = what
         self.accepted = accepted
         shown = text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
-        super().__init__(f"{shown!r}: {what}; {accepted}")
+        super().__init__(ToSay("error.typed", text=shown, what=what, accepted=accepted))
 
 
 @frozen
@@ -148,19 +148,24 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
     """
     plain = text.translate(SPELLINGS).strip()
     if not plain:
-        raise TypedError(Refusal.EMPTY, text, "nothing typed", f"type {_example(unit)}")
+        raise TypedError(
+            Refusal.EMPTY,
+            text,
+            ToSay("error.nothing_typed"),
+            ToSay("error.type", example=_example(unit)),
+        )
     if len(plain) > _LONGEST:
         raise TypedError(
-            Refusal.WORDS, text, f"{len(plain)} characters are no reading", _accepted(unit)
+            Refusal.WORDS,
+            text,
+            ToSay("error.characters_are_reading", n=len(plain)),
+            _accepted(unit),
         )
     if unit is Unit.DEGREE and (angle := _angle(plain, text)) is not None:
         return Typed(text, angle, Unit.DEGREE)
     if "e" in plain.lower() and re.fullmatch(_EXPONENT, plain):
         raise TypedError(
-            Refusal.EXPONENT,
-            text,
-            "a number with an exponent",
-            "type it out, for example 0.0012",
+            Refusal.EXPONENT, text, ToSay("error.number_exponent"), ToSay("error.type_out_example")
         )
     number, written = _split_unit(plain, unit, text)
     taken = unit if written is None else written
@@ -168,7 +173,9 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
         return Typed(text, _fraction(number, unit, written, text), taken)
     value = _number(number, taken, None if near is None else convert(near, unit, taken), text)
     if taken is Unit.EACH and (value != value.to_integral_value() or value < 0):
-        raise TypedError(Refusal.COUNT, text, "a count is a whole number", "type for example 3")
+        raise TypedError(
+            Refusal.COUNT, text, ToSay("error.count_whole_number"), ToSay("error.type_example")
+        )
     return Typed(text, value, taken)
 
 
@@ -196,8 +203,8 @@ def parse_passed(text: str) -> bool:
         return False
     accepted = "type go or nogo (also ok / not ok, pass / fail, g / n)"
     if not word:
-        raise TypedError(Refusal.EMPTY, text, "nothing typed", accepted)
-    raise TypedError(Refusal.WORDS, text, "neither go nor no-go", accepted)
+        raise TypedError(Refusal.EMPTY, text, ToSay("error.nothing_typed"), accepted)
+    raise TypedError(Refusal.WORDS, text, ToSay("error.neither_go_nor"), accepted)
 
 
 def means(typed: str, value: str, unit: str, what: str = "") -> bool:
@@ -225,20 +232,20 @@ def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
     """The number's text and the unit written behind it, if any."""
     match = re.fullmatch(_WITH_UNIT, plain)
     if match is None or not match["number"] or not any(c.isdigit() for c in match["number"]):
-        raise TypedError(Refusal.WORDS, text, "not a number", _accepted(unit))
+        raise TypedError(Refusal.WORDS, text, ToSay("error.values_number"), _accepted(unit))
     if match["unit"] is None:
         return match["number"], None
     written = _UNIT_WORDS.get(match["unit"].lower())
     if written is None:
         raise TypedError(
-            Refusal.UNIT, text, f"{match['unit']!r} is no unit known here", _accepted(unit)
+            Refusal.UNIT, text, ToSay("error.unit_known", match=match["unit"]), _accepted(unit)
         )
     if not (written is unit or {written, unit} <= set(_LENGTHS)):
         wanted = f"a value in {unit.symbol}" if unit.symbol else "a plain number"
         raise TypedError(
             Refusal.UNIT,
             text,
-            f"{match['unit']!r} where {wanted} is asked for",
+            ToSay("error.where_asked", match=match["unit"], wanted=wanted),
             _accepted(unit),
         )
     return match["number"], written
@@ -253,27 +260,25 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
                 raise TypedError(
                     Refusal.GROUPED,
                     text,
-                    "two numbers where one value is asked for",
-                    "type the value alone, without a blank; the value of another piece is "
-                    "13=30.02 at the prompt of `qlog read`",
+                    ToSay("error.two_numbers_where"),
+                    ToSay("error.type_value_alone"),
                 )
             raise TypedError(
-                Refusal.GROUPED,
-                text,
-                "more than one decimal sign in a number",
-                "type one decimal point or comma, and nothing between the thousands",
+                Refusal.GROUPED, text, ToSay("error.more_than_one"), ToSay("error.type_one_decimal")
             )
-        raise TypedError(Refusal.WORDS, text, "not a number", _accepted(taken))
+        raise TypedError(Refusal.WORDS, text, ToSay("error.values_number"), _accepted(taken))
     sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""
     digits = len((whole + decimals).lstrip("0"))
     if digits > _MOST_DIGITS:
-        raise TypedError(Refusal.WORDS, text, f"{digits} digits are no reading", _accepted(taken))
+        raise TypedError(
+            Refusal.WORDS, text, ToSay("error.digits_are_reading", digits=digits), _accepted(taken)
+        )
     if separator == "," and not decimals:
         raise TypedError(
             Refusal.WORDS,
             text,
-            "nothing follows the comma",
-            f"type {sign}{whole} or the decimals as well",
+            ToSay("error.nothing_follows_comma"),
+            ToSay("error.type_decimals_well", sign=sign, whole=whole),
         )
     as_decimal = Decimal(f"{sign}{whole or '0'}.{decimals or '0'}" if separator else sign + whole)
     if separator == "," and len(decimals) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0":
@@ -285,8 +290,8 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
             raise TypedError(
                 Refusal.AMBIGUOUS,
                 text,
-                f"can mean {point} or {grouped}",
-                f"type {order[0]} or {order[1]}",
+                ToSay("error.can_mean", point=point, grouped=grouped),
+                ToSay("error.values_type", order=order[0], order_2=order[1]),
             )
     if not separator or not decimals:
         return Decimal(sign + whole)
@@ -308,23 +313,23 @@ def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decim
     example = 'type for example 3/8" or 1 1/2"'
     match = re.fullmatch(_FRACTION, number)
     if match is None:
-        raise TypedError(Refusal.FRACTION, text, "not a fraction", example)
+        raise TypedError(Refusal.FRACTION, text, ToSay("error.fraction"), example)
     if (written or unit) is not Unit.INCH:
         if written is None and unit in _LENGTHS:
             raise TypedError(
                 Refusal.AMBIGUOUS,
                 text,
-                f"a fraction is an inch size, and {unit.symbol} is asked for",
-                f'type {number}" when inches are meant',
+                ToSay("error.fraction_inch_size", symbol=unit.symbol),
+                ToSay("error.type_when_inches", number=number),
             )
-        raise TypedError(Refusal.FRACTION, text, "a fraction stands for inches only", example)
+        raise TypedError(Refusal.FRACTION, text, ToSay("error.fraction_stands_inches"), example)
     whole, top, bottom = int(match[2] or 0), int(match[3]), int(match[4])
     if bottom not in _FRACTION_BASES or (match[2] is not None and top >= bottom):
         raise TypedError(
             Refusal.FRACTION,
             text,
-            "not a fraction of halves to 128ths",
-            f"{example}, or a decimal",
+            ToSay("error.fraction_halves_ths"),
+            ToSay("error.decimal", example=example),
         )
     value = whole + Decimal(top) / bottom
     return -value if match[1] == "-" else value
@@ -342,24 +347,26 @@ def _angle(plain: str, text: str) -> Decimal | None:
         raise TypedError(
             Refusal.ANGLE,
             text,
-            "minutes and seconds of angle run to 59, and only the last of them has decimals",
-            "type for example 45°30' or 45.5",
+            ToSay("error.minutes_seconds_angle"),
+            ToSay("error.values_type_example"),
         )
     value = (degrees * 3600 + minutes * 60 + seconds) / 3600
     return -value if match[1] == "-" else value
 
 
 def _example(unit: Unit) -> str:
-    return {
-        Unit.MM: "a value such as 8.012 or 8,012 mm",
-        Unit.INCH: 'a value such as 0.3155 or 5/16"',
-        Unit.DEGREE: "an angle such as 45.5 or 45°30'",
-        Unit.MICROMETRE: "a value such as 0.8 or 0.8 um",
-        Unit.MICROINCH: "a value such as 32 or 32 uin",
-        Unit.EACH: "a count such as 3",
-        Unit.NONE: "a number such as 0.8",
-    }.get(unit, f"a value such as 58 or 58 {unit.symbol}")
+    if unit is Unit.DEGREE:
+        return ToSay("error.such_as_angle")
+    if unit in (Unit.EACH, Unit.NONE):
+        return ToSay("error.such_as_count" if unit is Unit.EACH else "error.such_as_number")
+    first, second = {
+        Unit.MM: ("8.012", "8,012 mm"),
+        Unit.INCH: ("0.3155", '5/16"'),
+        Unit.MICROMETRE: ("0.8", "0.8 um"),
+        Unit.MICROINCH: ("32", "32 uin"),
+    }.get(unit, ("58", f"58 {unit.symbol}"))
+    return ToSay("error.such_as_value", first=first, second=second)
 
 
 def _accepted(unit: Unit) -> str:
-    return f"type {_example(unit)}"
+    return ToSay("error.type", example=_example(unit))

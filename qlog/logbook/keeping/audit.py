@@ -13,9 +13,9 @@ from typing import Any
 
 from qlog.logbook.chain import Head, entry_sum, joined, quoted
 from qlog.logbook.log_file import UNREADABLE, connect
+from qlog.problem import ToSay
 
 #: What to do about a log that is not as it was entered.
-REMEDY = "`qlog restore` a backup into a new folder and compare"
 
 #: Tells whether a typed text means the value kept beside it, in the unit: (typed, value, unit).
 Means = Callable[[str, str, str, str], bool]
@@ -73,7 +73,7 @@ class _Auditor:
             try:
                 step()
             except UNREADABLE as error:
-                self._say(f"it cannot be read to its end ({error})")
+                self._say(ToSay("error.cannot_be_read", error=error))
         try:
             photos = [
                 (str(sha256), str(name), size)
@@ -82,24 +82,24 @@ class _Auditor:
                 )
             ]
         except UNREADABLE as error:
-            self._say(f"its list of photos cannot be read ({error})")
+            self._say(ToSay("error.list_photos_cannot", error=error))
         if len(self._found) > _NAMED:
             more = len(self._found) - _NAMED
             del self._found[_NAMED:]
-            self._say(f"{more} more findings like these")
+            self._say(ToSay("error.more_findings_like", more=more))
         tips = [s for s in self._sums.values() if s not in self._named]
         head = Head(len(self._sums), joined(tips))
         return Audit(head, tuple(photos), tuple(self._found), tuple(self._remarks))
 
     def _say(self, what: str) -> None:
-        self._found.append(Damage(self._name, what, REMEDY))
+        self._found.append(Damage(self._name, what, ToSay("error.restore_and_compare")))
 
     def _pages(self) -> None:
         for (answer,) in self._db.execute("PRAGMA integrity_check"):
             if answer != "ok":
                 self._say(str(answer))
         for table, row, parent, _ in self._db.execute("PRAGMA foreign_key_check"):
-            self._say(f"{table} row {row} points to no row of {parent}")
+            self._say(ToSay("error.row_points_row", table=table, row=row, parent=parent))
 
     def _schema(self) -> None:
         from qlog.logbook.migrations import expected_schema, schema_of  # slow to import
@@ -108,14 +108,14 @@ class _Auditor:
         found = dict(schema_of(self._db))
         for name, sql in expected.items():
             if name not in found:
-                self._say(f"its {name.partition(' of ')[0]} is gone")
+                self._say(ToSay("error.gone", partition=name.partition(" of ")[0]))
             elif found[name] != sql:
-                self._say(f"its {name.partition(' of ')[0]} was changed")
+                self._say(ToSay("error.changed", partition=name.partition(" of ")[0]))
         for name in found.keys() - expected.keys():
             if name.startswith("trigger"):
-                self._say(f"a strange {name.partition(' of ')[0]} works in it")
+                self._say(ToSay("error.strange_works", partition=name.partition(" of ")[0]))
             else:
-                self._remarks.append(f"{name.partition(' of ')[0]} is not qlog's own")
+                self._remarks.append(ToSay("error.not_own", name=name.partition(" of ")[0]))
 
     def _entries(self) -> None:
         facts: dict[str, _Facts] = {}
@@ -132,19 +132,22 @@ class _Auditor:
                     facts[kind] = _Facts(self._db, kind, self._say)
                 fact = facts[kind].of(number)
             if fact is None:
-                self._say(f"entry {number} of {kind} is empty")
+                self._say(ToSay("error.entry_empty", number=number, kind=kind))
             self._entry(entry, fact or {}, before_it)
         for rows in facts.values():
             rows.rest()
         self._strays(facts.keys())
         last = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'entry'").fetchall()
         if [s for (s,) in last] != ([number] if number else []):
-            self._say(f"it has counted {last[0][0] if last else 'no'} entries and holds {number}")
+            self._say(
+                ToSay("error.counted_entries_holds", last=last[0][0] if last else 0, number=number)
+            )
 
     def _in_turn(self, id: int, before: int) -> int:
         if id != before + 1:
-            several = f"entries {before + 1} to {id - 1} are missing"
-            self._say(f"entry {before + 1} is missing" if id == before + 2 else several)
+            several = ToSay("error.entries_missing", first=before + 1, last=id - 1)
+            one = ToSay("error.entry_missing", before=before + 1)
+            self._say(one if id == before + 2 else several)
         return id
 
     def _strays(self, looked: Any) -> None:
@@ -153,36 +156,40 @@ class _Auditor:
             kind = name.partition(" ")[2].partition(" ")[0]
             if name.startswith("table ") and kind not in {*looked, "entry", "revision"}:
                 for (id,) in self._db.execute(f"SELECT entry FROM {quoted(kind)}"):
-                    self._say(f"{kind} holds a row {id} that no entry names")
+                    self._say(ToSay("error.holds_row_entry_names", kind=kind, id=id))
 
     def _entry(self, entry: dict[str, Any], fact: dict[str, Any], before_it: str) -> None:
         id, kind = entry.pop("id"), entry["kind"]
         sum, upon = str(entry.pop("sum")), entry.pop("before")
         before = ([before_it] if before_it else []) if upon is None else str(upon).split()
         if any(s not in self._seen for s in before):
-            self._say(f"entry {id} was made upon an entry that is missing or comes after it")
+            self._say(ToSay("error.entry_made_upon", id=id))
         if entry["supersedes"] is not None:
             entry["supersedes"] = self._sums.get(entry["supersedes"], "gone")
         if entry_sum(before, entry, {n: v for n, v in fact.items() if n != "entry"}) != sum:
-            self._say(f"entry {id} ({kind}) is not as it was entered")
+            self._say(ToSay("error.entry_entered", id=id, kind=kind))
         self._named.update(before)
         self._seen.add(sum)
         self._sums[id] = sum
         self._entered.add((str(entry["revision"]), str(entry["entered"])))
         for name in ("entered", "made"):
             if not is_time(str(entry[name])):
-                self._say(f"entry {id} ({kind}): {entry[name]!r} is no time")
+                self._say(ToSay("error.entry_time", id=id, kind=kind, entry=entry[name]))
         names = ("typed", "value", "unit", "what")
         typed, value, unit, what = (str(fact.get(n, "")) for n in names)
         if self._means is not None and typed and not self._means(typed, value, unit, what):
-            self._say(f"entry {id} ({kind}): {typed!r} was typed, and {value} {unit} is kept")
+            self._say(
+                ToSay(
+                    "error.entry_typed_kept", id=id, kind=kind, typed=typed, value=value, unit=unit
+                )
+            )
 
     def _revisions(self) -> None:
         for sha256, first_used, source in self._db.execute("SELECT * FROM revision"):
             if hashlib.sha256(str(source).encode()).hexdigest() != sha256:
-                self._say(f"the stored drawing {str(sha256)[:12]} does not have its sum")
+                self._say(ToSay("error.stored_drawing_does", str=str(sha256)[:12]))
             elif (sha256, first_used) not in self._entered:
-                self._say(f"the stored drawing {sha256[:12]}: no entry was made at its time")
+                self._say(ToSay("error.stored_drawing_entry", sha256=sha256[:12]))
 
 
 class _Facts:
@@ -199,7 +206,7 @@ class _Facts:
             self._names = [column[0] for column in cursor.description]
             self._rows = cursor
         except UNREADABLE as error:
-            say(f"the table {kind!r} of some entries cannot be read ({error})")
+            say(ToSay("error.table_some_entries", kind=kind, error=error))
         self._step()
 
     def _step(self) -> None:
@@ -209,7 +216,7 @@ class _Facts:
     def of(self, id: int) -> dict[str, Any] | None:
         """The fact of an entry; those before it that no entry named are said."""
         while self._next is not None and self._next["entry"] < id:
-            self._say(f"{self._kind} holds a row {self._next['entry']} that no entry names")
+            self._say(ToSay("error.holds_row_entry", kind=self._kind, next=self._next["entry"]))
             self._step()
         fact = self._next
         if fact is None or fact["entry"] != id:

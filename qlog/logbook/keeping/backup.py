@@ -15,6 +15,7 @@ from qlog.logbook.keeping.audit import Damage, audit
 from qlog.logbook.keeping.copies import snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.photos import originals
+from qlog.problem import ToSay, said_by
 from qlog.writing import alone_in, write_whole
 
 #: Beside the log's copies: when and where the last backup was made. Deletable.
@@ -66,8 +67,11 @@ def back_up(
     found = audit(build_folder / FILE_NAME)
     if found.damage:
         raise LogbookError(
-            f"{build_folder / FILE_NAME} is damaged ({found.damage[0].what}); `qlog verify` names "
-            "all of it; the earlier backup was left as it is"
+            ToSay(
+                "error.damaged_qlog_verify",
+                build_folder=build_folder / FILE_NAME,
+                what=found.damage[0].what,
+            )
         )
     dest.mkdir(parents=True, exist_ok=True)
     with alone_in(dest):
@@ -81,7 +85,14 @@ def back_up(
         snapshot(build_folder / FILE_NAME, dest / FILE_NAME)
         there = audit(dest / FILE_NAME)
         if there.damage:
-            raise OSError(f"{dest / FILE_NAME}: {there.damage[0].what}; check the disk of {dest}")
+            raise OSError(
+                ToSay(
+                    "error.check_disk",
+                    dest=dest / FILE_NAME,
+                    what=there.damage[0].what,
+                    dest_2=dest,
+                )
+            )
         # Those that were entered meanwhile, and what could not be copied.
         more, damage = _copy_photos(build_folder, dest, there.photos, lambda _done, _total: None)
         moment = (now or datetime.now(UTC)).isoformat(timespec="seconds")
@@ -121,9 +132,9 @@ def unsaved_since(build_folder: Path, logbook: Path, now: datetime | None = None
 def _refuse(build_folder: Path, dest: Path) -> None:
     full, own = dest.resolve(), build_folder.resolve()
     if full == own or own in full.parents:
-        raise LogbookError(f"{dest} lies in the build itself; name a folder on another disk")
+        raise LogbookError(ToSay("error.lies_build_itself", dest=dest))
     if dest.is_symlink() or (dest.exists() and not dest.is_dir()):
-        raise LogbookError(f"{dest} is no folder; name a folder for the backup")
+        raise LogbookError(ToSay("error.folder_name_folder", dest=dest))
     # A backup that was killed at its very beginning leaves the mark half written.
     begun = f".{MARK}-"
     if (
@@ -131,7 +142,7 @@ def _refuse(build_folder: Path, dest: Path) -> None:
         and not (dest / MARK).is_file()
         and any(not p.name.startswith(begun) for p in dest.iterdir())
     ):
-        raise LogbookError(f"{dest} holds other things; name an empty folder for the backup")
+        raise LogbookError(ToSay("error.holds_other_things", dest=dest))
 
 
 def _refuse_another_log(build_folder: Path, dest: Path) -> None:
@@ -147,13 +158,10 @@ def _refuse_another_log(build_folder: Path, dest: Path) -> None:
             now = {s for (s,) in here.execute("SELECT sum FROM entry")}
     except sqlite3.Error as error:
         raise LogbookError(
-            f"{dest / FILE_NAME} {cause(error)}; name another folder, and keep this one"
+            ToSay("error.name_another_folder", dest=dest / FILE_NAME, cause=cause(error))
         ) from error
     if before - now:
-        raise LogbookError(
-            f"{dest} holds {len(before - now)} entries that this logbook does not have: it is the "
-            "backup of another build, or the log here has lost them; name another folder"
-        )
+        raise LogbookError(ToSay("error.holds_entries_logbook", dest=dest, n=len(before - now)))
 
 
 def _others(build_folder: Path) -> Iterator[Path]:
@@ -172,7 +180,7 @@ def _copy(source: Path, target: Path) -> None:
         data = source.read_bytes()
         write_whole(data, target)
         if target.read_bytes() != data:
-            raise OSError(f"{target} does not read as it was written; check the disk")
+            raise OSError(ToSay("error.does_read_written", target=target))
 
 
 def _copy_photos(
@@ -187,15 +195,17 @@ def _copy_photos(
         if there is None or there.stat().st_size != size:
             try:
                 if source is None:
-                    raise FileNotFoundError(f"the original of {name} is missing")
+                    raise FileNotFoundError(ToSay("error.original_missing", name=name))
                 if there is not None:  # cut short on the backup's disk: written anew
                     there.unlink()
                 kept = originals.keep(dest, source, sha256)
                 if originals.digest(kept) != sha256:
-                    raise OSError(f"{kept} does not read as it was written; check the disk")
+                    raise OSError(ToSay("error.does_read_written_check", kept=kept))
                 new += 1
             except OSError as error:
-                damage.append(Damage(f"{originals.FOLDER}/{sha256[:2]}/{sha256}", str(error), ""))
+                damage.append(
+                    Damage(f"{originals.FOLDER}/{sha256[:2]}/{sha256}", said_by(error), "")
+                )
         progress(count, len(photos))
     return new, damage
 

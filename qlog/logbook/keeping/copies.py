@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from qlog.logbook.log_file import cause, connect
+from qlog.problem import ToSay
 from qlog.writing import alone_in, sync_file, sync_folder
 
 
@@ -46,7 +47,7 @@ def snapshot(path: Path, target: Path) -> None:
         answer = f"it {cause(error)}"
     if answer != "ok":
         aside.unlink(missing_ok=True)
-        raise OSError(f"no sound copy of {path} could be made: {answer}")
+        raise OSError(ToSay("error.sound_copy_could", path=path, answer=answer))
     try:
         sync_file(aside)
         aside.replace(target)

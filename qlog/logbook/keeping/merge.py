@@ -22,6 +22,7 @@ from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.opening import check_version, create
 from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
+from qlog.problem import ToSay
 from qlog.writing import alone_in, sync_file, sync_folder
 
 
@@ -60,7 +61,7 @@ def other_log(path: Path) -> Path:
     """
     found = path / FILE_NAME if path.is_dir() else path
     if not found.is_file():
-        raise LogbookError(f"{found} is not there; name the other logbook or its build's folder")
+        raise LogbookError(ToSay("error.there_name_other", found=found))
     return found
 
 
@@ -87,18 +88,18 @@ def merge(ours: Path, other: Path, scratch: Path) -> Merged:
         _write(aside, _in_order(mine | found), drawings)
         damage = audit(aside).damage
         if damage:
-            raise LogbookError(
-                f"the merged log is not sound: {damage[0].what}; nothing was changed"
-            )
+            raise LogbookError(ToSay("error.merged_log_sound", what=damage[0].what))
         try:
             db.execute("BEGIN IMMEDIATE")
             if len(_saved(db)) != len(mine):
-                raise LogbookError("something was entered in the meantime; merge again")
+                raise LogbookError(ToSay("error.something_entered_meantime"))
             kept = copy_log(ours, reason="before-merge")
             for sha256, source in photos:
                 originals.keep(ours.parent, source, sha256)
         except sqlite3.Error as error:
-            raise LogbookError(f"nothing was merged: {ours} {cause(error)}") from error
+            raise LogbookError(
+                ToSay("error.nothing_merged", ours=ours, cause=cause(error))
+            ) from error
         beside = ours.with_name(f".{ours.name}-merged.part")
         snapshot(aside, beside)
         db.execute("ROLLBACK")
@@ -117,11 +118,13 @@ def readable(other: Path, scratch: Path) -> Path:
     try:
         snapshot(other, copy)
     except OSError as error:
-        raise LogbookError(f"{other} cannot be read ({error}); nothing was changed") from error
+        raise LogbookError(
+            ToSay("error.cannot_be_read_nothing", other=other, error=error)
+        ) from error
     check_version(copy)
     damage = audit(copy).damage
     if damage:
-        raise LogbookError(f"{other} is not sound: {damage[0].what}; nothing was changed")
+        raise LogbookError(ToSay("error.sound_nothing_changed", other=other, what=damage[0].what))
     return copy
 
 
@@ -160,10 +163,7 @@ def _refuse_another(
     ours = {sha256 for sha256, _, _ in _drawings(db)}
     shared = [d for d, _, _ in drawings if d in ours]
     if mine and theirs and not mine.keys() & theirs.keys() and len(shared) == len(ours):
-        raise LogbookError(
-            f"{other} belongs to another build: it has no entry and no drawing in common with this "
-            "one; nothing was changed"
-        )
+        raise LogbookError(ToSay("error.belongs_another_build", other=other))
 
 
 def _photos(folder: Path, other: Path, missing: Iterable[_Saved]) -> list[tuple[str, Path]]:
@@ -177,10 +177,14 @@ def _photos(folder: Path, other: Path, missing: Iterable[_Saved]) -> list[tuple[
             continue
         source = originals.find(other.parent, sha256)
         if source is None or originals.digest(source) != sha256:
-            what = "is not there" if source is None else "is harmed"
+            what = ToSay("error.is_not_there" if source is None else "error.is_harmed")
             raise LogbookError(
-                f"the original of {name} {what} in {other.parent / originals.FOLDER}; copy the "
-                "whole folder, or wait until it is synchronised; nothing was changed"
+                ToSay(
+                    "error.original_copy_whole",
+                    name=name,
+                    what=what,
+                    parent=other.parent / originals.FOLDER,
+                )
             )
         found.append((sha256, source))
     return found

@@ -11,6 +11,7 @@ from qlog.logbook.keeping.verify import Verified, verify
 from qlog.logbook.log_file import FILE_NAME, LogbookError
 from qlog.logbook.opening import check_version
 from qlog.logbook.photos import originals
+from qlog.problem import ToSay
 from qlog.writing import alone_in, write_whole
 
 #: What SQLite leaves beside a log that was open when its program ended.
@@ -33,11 +34,9 @@ def restore(
     """
     log = source / FILE_NAME if source.is_dir() else source
     if not log.is_file():
-        raise LogbookError(
-            f"{source} holds no {FILE_NAME}; name a backup's folder or a copy of one"
-        )
+        raise LogbookError(ToSay("error.holds_name_backup", source=source, file_name=FILE_NAME))
     if source.is_dir() and source.resolve() in (target.resolve(), *target.resolve().parents):
-        raise LogbookError(f"{target} lies in the backup itself; name another folder")
+        raise LogbookError(ToSay("error.lies_backup_itself", target=target))
     _refuse(target)
     target.mkdir(parents=True, exist_ok=True)
     with alone_in(target):
@@ -65,14 +64,16 @@ def restore(
 
 def _refuse(target: Path) -> None:
     if target.is_symlink() or (target.exists() and not target.is_dir()):
-        raise LogbookError(f"{target} is no folder; name an empty one")
+        raise LogbookError(ToSay("error.folder_name_empty", target=target))
     if (target / FILE_NAME).exists():
-        raise LogbookError(f"{target / FILE_NAME} is there; a logbook is never written over")
+        raise LogbookError(ToSay("error.there_logbook_never", target=target / FILE_NAME))
     strange = [
         p.name for p in (target.iterdir() if target.is_dir() else ()) if p.name not in _LEFT_OVER
     ]
     if strange and _BEGUN not in strange:
-        raise LogbookError(f"{target} holds other things ({strange[0]}); name an empty folder")
+        raise LogbookError(
+            ToSay("error.holds_other_things_name", target=target, strange=strange[0])
+        )
 
 
 def _photo(path: Path, target: Path) -> None:

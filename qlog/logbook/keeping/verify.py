@@ -9,6 +9,7 @@ from pathlib import Path
 from qlog.logbook.chain import Head
 from qlog.logbook.keeping.audit import Damage, Means, audit
 from qlog.logbook.photos import originals
+from qlog.problem import ToSay
 
 __all__ = ["Damage", "Verified", "verify"]
 
@@ -55,8 +56,8 @@ def _original(build_folder: Path, sha256: str, name: str, size: int) -> Damage |
     if path is None:
         return Damage(
             f"{originals.FOLDER}/{sha256[:2]}/{sha256}",
-            f"the original of {name} ({size} bytes) is missing",
-            "add the photo again from the camera or a copy; it goes to its old place",
+            ToSay("error.original_bytes_missing", name=name, size=size),
+            ToSay("error.add_photo_again"),
         )
     where = path.relative_to(build_folder).as_posix()
     try:
@@ -64,13 +65,13 @@ def _original(build_folder: Path, sha256: str, name: str, size: int) -> Damage |
     except OSError as error:  # a bad sector, no permission; the others are still looked at
         return Damage(
             where,
-            f"the original of {name} cannot be read ({error.strerror or error})",
-            "look at the disk and the permissions; a backup or the camera may have it",
+            ToSay("error.original_cannot_be", name=name, x=error.strerror or error),
+            ToSay("error.look_disk_permissions"),
         )
     if sound:
         return None
     return Damage(
         where,
-        f"the original of {name} has changed since it was entered",
-        "move the file away and add the photo again from the camera or a copy",
+        ToSay("error.original_changed_since", name=name),
+        ToSay("error.move_file_away"),
     )

@@ -11,6 +11,7 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from qlog.logbook.facts import Photo
+from qlog.problem import ToSay
 
 #: Offsets from UTC come in quarters of an hour.
 _QUARTER = timedelta(minutes=15)
@@ -88,9 +89,7 @@ def zone_named(name: str) -> tzinfo | None:
     try:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError) as error:
-        raise ValueError(
-            f'no time zone "{name}"; give a name such as "Europe/Zurich" or "America/Chicago"'
-        ) from error
+        raise ValueError(ToSay("error.time_zone_give", name=name)) from error
 
 
 def capture_time(
@@ -140,10 +139,7 @@ def clock_correction(facts: TimeWords, shown: datetime, zone: tzinfo | None) -> 
     """
     found = capture_time(facts, zone)
     if found is None or facts.taken_source in ("gps", "file"):
-        raise ValueError(
-            "the photo of the clock carries no capture time; set the camera's clock, however"
-            " roughly, and take it again"
-        )
+        raise ValueError(ToSay("error.photo_clock_carries"))
     return shown.astimezone(UTC) - found.utc
 
 

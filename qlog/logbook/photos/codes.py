@@ -23,14 +23,15 @@ class Code:
     corners: tuple[tuple[float, float], ...]
 
 
-def codes_in(grey: PilImage) -> list[Code]:
-    """Every code in a grey picture, from left to right."""
+def codes_in(grey: PilImage, *, light: bool = True) -> list[Code]:
+    """Every code in a grey picture, from left to right; `light` ones on dark ground as well."""
     import zxingcpp
 
     # Releases differ in how they type a single format; all of them take it.
     qr_code: Any = zxingcpp.BarcodeFormat.QRCode
     found = []
-    for code in zxingcpp.read_barcodes(grey, formats=qr_code, return_errors=True):
+    read = zxingcpp.read_barcodes(grey, formats=qr_code, try_invert=light, return_errors=True)
+    for code in read:
         at = code.position
         corners = (at.top_left, at.top_right, at.bottom_right, at.bottom_left)
         text = code.text if code.valid else ""

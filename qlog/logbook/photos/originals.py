@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from pathlib import Path
 
+from qlog.problem import ToSay
 from qlog.writing import abandoned, held, sync_folder
 
 FOLDER = "photos"
@@ -93,7 +94,7 @@ def keep(build_folder: Path, source: Path, sha256: str, *, entering: bool = Fals
         # The file's time goes along: by name, size and time the same file is known again.
         os.utime(aside, ns=(status.st_atime_ns, status.st_mtime_ns))
         if running.hexdigest() != sha256:
-            raise OSError(f"{source} changed while it was copied; add it again")
+            raise OSError(ToSay("error.changed_while_copied", source=source))
         aside.chmod(0o444)
         if entering:
             _claim(target.parent / f"{_ENTERING}{sha256}")

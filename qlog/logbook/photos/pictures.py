@@ -17,6 +17,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from qlog.problem import ToSay
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from io import BufferedReader
@@ -56,11 +58,11 @@ class PhotoError(Exception):
     """A photo that cannot be taken in or shown; the text says what, where and what to do.
 
     `kind` is one of "missing", "not a file", "unreadable", "empty", "cut off", "not a picture",
-    "too large" and "damaged".
+    "too large", "damaged" and "changed".
     """
 
     def __init__(self, path: Path, kind: str, what: str, do: str) -> None:
-        super().__init__(f"{printable(path)}: {what}; {do}")
+        super().__init__(ToSay("error.photo", path=printable(path), what=what, do=do))
         self.path = path
         self.kind = kind
         self.what = what
@@ -134,22 +136,27 @@ def open_file(path: Path) -> Iterator[BufferedReader]:
         # A pipe would block on opening, so its kind is asked first.
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):
-            raise PhotoError(path, "not a file", "is no plain file", "give the photo itself")
+            raise PhotoError(
+                path, "not a file", ToSay("error.plain_file"), ToSay("error.give_photo_itself")
+            )
         if status.st_size == 0:
             raise PhotoError(
-                path, "empty", "is empty (zero bytes)", "copy it from the camera again"
+                path, "empty", ToSay("error.empty_zero_bytes"), ToSay("error.copy_from_camera")
             )
         handle = path.open("rb")
     except (FileNotFoundError, NotADirectoryError):
-        raise PhotoError(path, "missing", "is not there", "check the name") from None
+        raise PhotoError(path, "missing", ToSay("error.there"), ToSay("error.check_name")) from None
     except PermissionError:
         raise PhotoError(
-            path, "unreadable", "may not be read", "give yourself permission to read it"
+            path, "unreadable", ToSay("error.may_be_read"), ToSay("error.give_yourself_permission")
         ) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise PhotoError(
-            path, "unreadable", f"cannot be read ({reason})", "check the card or disk"
+            path,
+            "unreadable",
+            ToSay("error.pictures_cannot_be_read", reason=reason),
+            ToSay("error.check_card_disk"),
         ) from None
     with handle:
         yield handle
@@ -175,7 +182,7 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
     handle.seek(0)
     if not found:
         raise PhotoError(
-            path, "not a picture", "is no picture of a kind that is known here", "leave it out"
+            path, "not a picture", ToSay("error.picture_kind_known"), ToSay("error.leave_out")
         )
     if found == "HEIF":
         _register_heif()
@@ -183,8 +190,8 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         _silence()
         if _is_big_endian_big_tiff(handle):
             raise PhotoError(
-                path, "not a picture", "is a BigTIFF with the high byte first, which no library "
-                "here reads", "save it anew as a plain TIFF",
+                path, "not a picture",
+                ToSay("error.bigtiff_high_byte"), ToSay("error.save_anew_plain"),
             )  # fmt: skip
     try:
         with quiet():
@@ -194,8 +201,8 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         raise PhotoError(
             path,
             "damaged",
-            f"begins like {found} but its header makes no sense ({_first_line(error)})",
-            "copy it from the camera again",
+            ToSay("error.begins_like_but", found=found, first_line=_first_line(error)),
+            ToSay("error.copy_from_camera"),
         ) from error
     with image:
         pixels = image.width * image.height
@@ -207,16 +214,20 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
             raise PhotoError(
                 path,
                 "too large",
-                f"is a JPEG of {scans} scans, more than {_SCANS}",
-                "save it anew as a plain JPEG",
+                ToSay("error.jpeg_scans_more", scans=scans, scans_2=_SCANS),
+                ToSay("error.save_anew_plain_jpeg"),
             )
         if pixels > limit:
             raise PhotoError(
                 path,
                 "too large",
-                f"has {pixels / 1e6:.0f} megapixels, more than {limit / 1e6:.0f}"
-                + (f" as {kind}" if limit < PIXEL_LIMIT else ""),
-                "save it smaller",
+                ToSay(
+                    "error.too_many_pixels_as" if limit < PIXEL_LIMIT else "error.too_many_pixels",
+                    pixels=round(pixels / 1e6),
+                    limit=round(limit / 1e6),
+                    **({"kind": kind} if limit < PIXEL_LIMIT else {}),
+                ),
+                ToSay("error.save_smaller"),
             )
         yield image
 

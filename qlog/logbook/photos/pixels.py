@@ -20,6 +20,7 @@ from qlog.logbook.photos.pictures import (
     picture_in,
     quiet,
 )
+from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -58,8 +59,8 @@ def load(path: Path, longest: int, *, salvage: bool = False) -> PilImage:
                 raise PhotoError(
                     path,
                     "damaged",
-                    f"cannot be decoded ({type(error).__name__})",
-                    "copy it from the camera again",
+                    ToSay("error.cannot_be_decoded", name=type(error).__name__),
+                    ToSay("error.copy_from_camera"),
                 ) from error
     if turn is not None:
         small = small.transpose(turn)
@@ -79,7 +80,7 @@ def bounded(size: tuple[int, int], longest: int) -> tuple[int, int]:
 
 
 def _cut_off(path: Path) -> PhotoError:
-    return PhotoError(path, "cut off", "is cut off", "copy it from the camera again")
+    return PhotoError(path, "cut off", ToSay("error.cut_off"), ToSay("error.copy_from_camera"))
 
 
 @contextmanager

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from qlog.record.keepsake.book_pages import PAPERS, fits_beside, leaves
 from qlog.record.keepsake.kept import Keepsake
 from qlog.record.pages.page import Page
 from qlog.words.catalogue import Words
 
-#: Sizes of paper, and the page that is laid out for each.
-FORMATS = {"a5": "book.html", "a4": "book-a4.html"}
-CARDS = "cards.html"
-#: What each page is printed into.
-PRINTED = {"book.html": "book-a5.pdf", "book-a4.html": "book-a4.pdf", CARDS: "cards.pdf"}
 #: Longest side of a picture for print, in pixels: 180 mm at 300 dpi are 2,126.
 PRINT_PIXELS = 3200
 #: White around a code, in modules (ISO/IEC 18004).
@@ -28,17 +24,44 @@ class AddressCode:
     path: str
 
 
+def first_page(words: Words) -> str:
+    """The file to open first: the book for A5, `book.html`, `buch.html`."""
+    return f"{words('page.book')}.html"
+
+
+def printed(words: Words) -> dict[str, str]:
+    """Every page, and what it is printed into."""
+    book, cards = words("page.book"), words("page.cards")
+    return {
+        first_page(words): f"{book}-a5.pdf",
+        f"{book}-a4.html": f"{book}-a4.pdf",
+        f"{cards}.html": f"{cards}.pdf",
+    }
+
+
 def pages(kept: Keepsake, address: str, words: Words) -> tuple[Page, ...]:
     """The book in both sizes, and the sheet of cards where there are things to make cards for."""
+    a5, a4, cards_page = printed(words)
     found = [
-        Page(path, "book/book.html", kept.title, {"kept": kept, "format": name})
-        for name, path in FORMATS.items()
+        Page(path, "book/book.html", kept.title, _laid_out(kept, name, words))
+        for name, path in (("a5", a5), ("a4", a4))
     ]
     if kept.items:
         cards = [(item, code(f"{address.rstrip('/')}/{item.href}") if address else None)
                  for item in kept.items]  # fmt: skip
-        found.append(Page(CARDS, "book/cards.html", words("book.cards"), {"cards": cards}))
+        found.append(Page(cards_page, "book/cards.html", words("book.cards"), {"cards": cards}))
     return tuple(found)
+
+
+def _laid_out(kept: Keepsake, format: str, words: Words) -> dict[str, object]:
+    paper, letter = PAPERS[format], kept.letter
+    texts = (*letter.paragraphs, *letter.transcript) if letter is not None else ()
+    return {
+        "kept": kept,
+        "format": format,
+        "story": leaves(kept, paper, words("nav.memories")),
+        "beside": fits_beside(texts, paper),
+    }
 
 
 def code(address: str) -> AddressCode:

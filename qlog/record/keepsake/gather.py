@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from qlog.drawing.gift_files import FileKind, fault
-from qlog.record.keepsake.kept import Chapter, CreditLine, Item, Keepsake, Letter
+from qlog.record.keepsake.kept import Chapter, CreditLine, Item, Keepsake, Letter, Memory
 from qlog.record.keepsake.owner import care_of, general_of, safety_of, sheet_pages, sheets_of
 from qlog.record.keepsake.source import Source, of_log, paragraphs
 from qlog.record.keepsake.story import chapters_of
 from qlog.record.keepsake.terms import terms_of
 from qlog.record.keepsake.things import items_of, memories_of, tile_rows
-from qlog.record.pages.gallery import front
+from qlog.record.pages.gallery import Shown, front
 from qlog.words.catalogue import Words
 
 
@@ -20,6 +20,7 @@ def keepsake(source: Source) -> Keepsake:
     picture, words, gallery, build = source.picture, source.words, source.gallery, source.build
     say = source.say
     title = say("title", "nav.cover", build.title)
+    maker = say("maker", "nav.cover", build.maker)
     recipient = say("recipient", "nav.cover", build.recipient)
     occasion = say("occasion", "nav.cover", build.occasion)
     dedication = say("dedication", "nav.cover", build.gift.dedication)
@@ -28,20 +29,21 @@ def keepsake(source: Source) -> Keepsake:
     items = items_of(source, pages)
     chapters = chapters_of(source)
     cover = front(source.views, gallery)
+    memories = _best_last(memories_of(source, None), cover)
     told = {p.sha256 for n in _told(source) if (p := of_log(n, source.views)) is not None}
     covers = gallery.of(p for p in source.views if p.cover == "build" and p.sha256 not in told)
     return Keepsake(
         title=title or words("cover.untitled"),
-        maker=build.maker,
+        maker=maker,
         recipient=recipient,
         occasion=occasion,
         dedication=dedication,
-        signed=_signed(source),
+        signed=_signed(source, maker),
         for_by=tuple(
             (label, text)
             for label, text in (
                 (words("cover.for"), recipient),
-                (words("cover.by"), build.maker),
+                (words("cover.by"), maker),
                 (words("cover.when"), words.period(picture.first, picture.last)),
             )
             if text
@@ -56,8 +58,8 @@ def keepsake(source: Source) -> Keepsake:
         rows=tile_rows(len(items)),
         intro=_intro(items, words),
         chapters=chapters,
-        end=cover if chapters else None,
-        memories=memories_of(source, None),
+        end=_end(cover, memories) if chapters else None,
+        memories=memories,
         general=general_of(source),
         care=care_of(source),
         safety=safety_of(source),
@@ -69,9 +71,19 @@ def keepsake(source: Source) -> Keepsake:
             if (who := say(f"credit {n} who", "nav.about", c.who))
             and (what := say(f"credit {n} what", "nav.about", c.what))
         ),
-        record=_object_record(source, title, recipient, occasion),
+        record=_object_record(source, title, maker, recipient, occasion),
         terms=terms_of(picture, words),
     )
+
+
+def _best_last(memories: tuple[Memory, ...], best: Shown | None) -> tuple[Memory, ...]:
+    """The memories, with the one that shows the best picture behind the others."""
+    return tuple(sorted(memories, key=lambda m: m.photo is not None and m.photo is best))
+
+
+def _end(best: Shown | None, memories: tuple[Memory, ...]) -> Shown | None:
+    """The best picture, on which the story ends; None where a memory ends on it already."""
+    return None if memories and memories[-1].photo is best else best
 
 
 def _told(source: Source) -> Iterable[str]:
@@ -102,8 +114,9 @@ def _read(source: Source, key: str, place: str, written: str) -> tuple[str, ...]
 
 def _marks(source: Source) -> tuple[str, ...]:
     """Where to look for the marks, once for each place."""
-    places = dict.fromkeys(g.mark_place for g in source.build.groups if g.marks and g.mark_place)
-    return tuple(source.words("cover.marks", place=place) for place in places)
+    groups = [g for g in source.build.groups if g.marks and g.mark_place]
+    places = [source.say(f"item {g.id} mark-place", "nav.set", g.mark_place) for g in groups]
+    return tuple(source.words("cover.marks", place=p) for p in dict.fromkeys(places) if p)
 
 
 def _intro(items: tuple[Item, ...], words: Words) -> str:
@@ -128,8 +141,8 @@ def _waiting(source: Source) -> str:
     return source.words.count("cover.waiting", count) if count else ""
 
 
-def _signed(source: Source) -> str:
-    words, maker = source.words, source.build.maker
+def _signed(source: Source, maker: str) -> str:
+    words = source.words
     when = words.month(source.picture.last)
     if maker and when:
         return words("foot.recipient", maker=maker, when=when)
@@ -139,7 +152,7 @@ def _signed(source: Source) -> str:
 
 
 def _object_record(
-    source: Source, title: str, recipient: str, occasion: str
+    source: Source, title: str, maker: str, recipient: str, occasion: str
 ) -> tuple[tuple[str, str], ...]:
     """The facts by which an object can be known again: the plan's own, then those that follow.
 
@@ -156,7 +169,7 @@ def _object_record(
     used = [m.name for m in build.materials if any(p.material == m.id for p in build.parts)]
     known = {
         "title": title,
-        "maker": build.maker,
+        "maker": maker,
         "for": recipient,
         "occasion": occasion,
         "made": words.period(picture.first, picture.last),

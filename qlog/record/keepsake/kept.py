@@ -130,7 +130,7 @@ class Sheet:
     apart: tuple[str, ...]
     care: tuple[CareNote, ...]
     again: tuple[str, ...]
-    steps: tuple[str, ...]
+    steps: str  # of its route, in a row
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +163,7 @@ class Keepsake:
     rows: str  # how the tiles stand, so that none is left alone in a row
     intro: str  # how many things there are
     chapters: tuple[Chapter, ...]
-    end: Shown | None  # the picture that the story ends on
+    end: Shown | None  # the picture that the story ends on, if no memory does
     memories: tuple[Memory, ...]
     general: tuple[str, ...]  # care of all of it
     care: tuple[CareNote, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.gift import DANGERS
-from qlog.drawing.plan import Dimension, Joint, Part
+from qlog.drawing.plan import Dimension, Joint, Part, mark_address
 from qlog.record.keepsake.kept import Asked, CareNote, Sheet
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import final_reading
@@ -15,9 +15,14 @@ from qlog.words.values import limits_text, value_text
 
 
 def sheet_pages(source: Source) -> dict[str, str]:
-    """The page on mending of each part, relative to the record."""
-    folder = source.words("folder.repair")
-    return {part.id: f"{folder}/{part.id}.html" for part in source.build.parts}
+    """The page on mending of each part, relative to the record: by its name, or else by its id."""
+    folder, parts = source.words("folder.repair"), source.build.parts
+    names = {part.id: mark_address(part.name) for part in parts}
+    taken = list(names.values())
+    return {
+        id: f"{folder}/{name if name and taken.count(name) == 1 else id}.html"
+        for id, name in names.items()
+    }
 
 
 def general_of(source: Source) -> tuple[str, ...]:
@@ -95,7 +100,9 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
                     if part.id in (j.inside.part, j.outside.part)),
         care=care_of(source, part),
         again=source.paragraphs(f"part {part.id} again", "nav.repair", part.again),
-        steps=tuple(o.name for o in part.operations),
+        steps=source.say(
+            f"part {part.id} steps", "nav.repair", ", ".join(o.name for o in part.operations)
+        ),
     )  # fmt: skip
 
 

@@ -24,9 +24,8 @@ def navigation(words: Words, kept: Keepsake) -> tuple[Link, ...]:
         "words": True,
         "about": True,
     }
-    names = {"cover": "index", "items": "items"}
     return tuple(
-        Link(section, f"{names.get(section, section)}.html", words(f"nav.{_KEYS[section]}"))
+        Link(section, page_of(section, words), words(f"nav.{_KEYS[section]}"))
         for section, shown in there.items()
         if shown
     )
@@ -38,15 +37,19 @@ _KEYS = {
 }  # fmt: skip
 
 
+def page_of(section: str, words: Words) -> str:
+    """The page of a section, in the language of the edition; a browser looks for the index."""
+    return "index.html" if section == "cover" else f"{words(f'page.{section}')}.html"
+
+
 def pages(kept: Keepsake, words: Words) -> tuple[Page, ...]:
     """Every page of the recipient's edition."""
     given = {"kept": kept}
-    titles = {"index": kept.title}
     listed = []
     for link in navigation(words, kept):
-        name = link.href.removesuffix(".html")
-        title = titles.get(name, link.text)
-        listed.append(Page(link.href, f"recipient/{name}.html", title, given, link.section))
+        cover = link.section == "cover"
+        title, template = (kept.title, "index") if cover else (link.text, link.section)
+        listed.append(Page(link.href, f"recipient/{template}.html", title, given, link.section))
     for n, item in enumerate(kept.items):
         context: dict[str, object] = {
             **given,

@@ -45,9 +45,12 @@ def _empty(picture: Picture, words: Words) -> Iterator[str]:
     for part in build.parts:
         if not part.story:
             yield words("lack.part_story", part=part.name)
-        silent = [str(o.number) for o in part.operations if not o.story]
-        if silent:
-            yield words("lack.op_story", part=part.name, ops=words.list(silent))
+        for key, silent in (
+            ("lack.op_title", [str(o.number) for o in part.operations if not o.title]),
+            ("lack.op_story", [str(o.number) for o in part.operations if not o.story]),
+        ):
+            if silent:
+                yield words(key, part=part.name, ops=words.list(silent))
     for material in build.materials:
         if not material.care and any(p.material == material.id for p in build.parts):
             yield words("lack.care", material=material.name)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from qlog.drawing.gift import PLACES
 from qlog.record.keepsake.kept import Chapter, Step
 from qlog.record.keepsake.source import Source
@@ -20,9 +22,7 @@ def chapters_of(source: Source) -> tuple[Chapter, ...]:
     begun, *ends = PLACES
     chapters = [Chapter("", tuple(told[begun]))] if told[begun] else []
     chapters += _months([*_operations(source), *dated], source)
-    put_together = _assembly(source)
-    if put_together is not None:
-        told["assembly"].insert(0, put_together)
+    told["assembly"] = _dated(told["assembly"], source)
     chapters += [
         Chapter(source.words(f"story.{place.replace(' ', '_')}"), tuple(told[place]))
         for place in ends
@@ -61,7 +61,7 @@ def _operations(source: Source) -> list[Step]:
         for view in source.picture.parts
         for op in view.ops
         if (step := _step(op, view, source)).photos
-        or (op.done and op.first and (step.title or step.paragraphs))
+        or (op.done and op.first and (step.part or step.paragraphs))
     ]
     return sorted(steps, key=lambda s: s.first or "")
 
@@ -74,9 +74,10 @@ def _step(op: OpView, view: PartView, source: Source) -> Step:
         if p.part == view.part.id and p.op == operation.number and p.item is None
     ]
     seen = min((p.taken for p in shown if p.taken is not None), default=None)
+    title = source.say(f"{key} title", "nav.story", operation.title)
     return Step(
-        title=source.say(f"{key} title", "nav.story", operation.title or operation.name),
-        part=view.part.name,
+        title=title or view.part.name,  # the name in the route is the workshop's
+        part=view.part.name if title else "",
         paragraphs=source.paragraphs(f"{key} story", "nav.story", operation.story),
         first=op.first or seen,
         when=source.words.period(op.first, op.last),
@@ -84,10 +85,12 @@ def _step(op: OpView, view: PartView, source: Source) -> Step:
     )
 
 
-def _assembly(source: Source) -> Step | None:
-    """When the things were put together, as the log has it; None where nothing was."""
+def _dated(told: list[Step], source: Source) -> list[Step]:
+    """What is told of the assembly with its day, as the log has it; the day alone if need be."""
     times = sorted(e.made for item in source.picture.items for e in item.assembly
                    if not item.single)  # fmt: skip
     if not times:
-        return None
-    return Step("", "", (), times[0], source.words.period(times[0], times[-1]), ())
+        return told
+    when = source.words.period(times[0], times[-1])
+    first = replace(told[0], when=when) if told else Step("", "", (), times[0], when, ())
+    return [first, *told[1:]]

@@ -15,7 +15,7 @@ from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words
-from qlog.words.values import fixed, value_text, with_unit
+from qlog.words.values import fixed, overall_text, value_text, with_unit
 
 #: A human hair is about so thick, in millimetres (0.05 to 0.1; common knowledge, rounded).
 HAIR = Decimal("0.07")
@@ -61,6 +61,8 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         for piece in sorted(view.pieces, key=lambda p: list(parts).index(p.part))
     )
     group = next(g for g in source.build.groups if g.id == view.group)
+    where = group.mark_place if view.mark else ""
+    place = source.say(f"item {group.id} mark-place", "nav.set", where)
     stacks = {stack.id: stack.name for stack in source.build.stacks}
     return Item(
         id=view.id,
@@ -68,7 +70,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         name=view.name,
         kind=group.name if view.name != group.name else "",
         mark=view.mark,
-        marked=words("item.marked", place=view.mark_place) if view.mark_place else "",
+        marked=words("item.marked", place=place) if place else "",
         place=words("item.place", n=n, of=len(source.picture.items)),
         cover=shown[0] if shown else None,
         photos=shown[1:],
@@ -78,7 +80,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         overall=tuple(
             (
                 stacks.get(entry.fact.stack, entry.fact.stack),
-                with_unit(words.number(entry.fact.value), entry.fact.unit),
+                overall_text(words, entry),
             )
             for entry in view.sizes
         ),

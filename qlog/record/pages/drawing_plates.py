@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 from qlog.drawing.plan import Build
 from qlog.logbook.photos.originals import digest
 from qlog.logbook.photos.pictures import PhotoError
+from qlog.problem import ToSay
 from qlog.record.pages.svg_clean import clean
 from qlog.record.photos.renditions import render
 
@@ -61,4 +62,4 @@ def svg_size(path: Path) -> tuple[float, float]:
     sizes = [_LENGTH.match(root.get(name, "")) for name in ("width", "height")]
     if sizes[0] and sizes[1]:
         return float(sizes[0][1]), float(sizes[1][1])
-    raise ValueError(f"{path} has no viewBox and no size")
+    raise ValueError(ToSay("error.viewbox_size", path=path))

@@ -15,13 +15,14 @@ from qlog.record.pages.gallery import item_name
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.shapes import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
+from qlog.review.items.within import Within
 from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.study.fit.joints import Pair, Sized
 from qlog.study.fit.stacks import StackBudget
 from qlog.study.matching.model import MatchedItem
 from qlog.words.catalogue import Words
-from qlog.words.fits import pieces_text, spread_text
+from qlog.words.fits import pieces_text, spread_text, within_texts
 from qlog.words.values import (
     NO_LIMITS,
     decimals_of,
@@ -291,7 +292,8 @@ def _reached(stack: Stack, picture: Picture) -> list[Decimal]:
     matching = picture.matching
     if matching is None:
         return []
-    return [s.size for item in matching.items for s in item.sizes if s.stack == stack.id]
+    every: list[MatchedItem | Within] = [*matching.items, *picture.within]
+    return [s.size for item in every for s in item.sizes if s.stack == stack.id]
 
 
 def _shares(
@@ -346,6 +348,7 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         for spread in found.spreads
         if spread.id in stacks
     ]
+    lines += within_texts(picture.build, picture.within, words)
     if found.spares:
         lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:

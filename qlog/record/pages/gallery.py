@@ -59,6 +59,11 @@ class Shown:
         return f"{13 * self.large.width / self.large.height:.1f}rem"
 
     @property
+    def width_small(self) -> str:
+        """How wide it stands in a list, where it is 8 rem high."""
+        return f"{8 * self.large.width / self.large.height:.1f}rem"
+
+    @property
     def upright(self) -> bool:
         """Whether it is taller than wide."""
         return self.large.height > self.large.width

@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from qlog.drawing.decimals import as_typed
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
-from qlog.record.pages.leaves import Leaf, leaf_path, split
-from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
+from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
+from qlog.record.pages.lookup.lookup_pages import lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page, piece_href
+from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
     PartSheet,
     decisions,
@@ -25,11 +24,12 @@ from qlog.record.pages.part_pages import (
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.told_together import told_together
+from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
-from qlog.words.values import with_unit
+from qlog.words.values import judged_text, overall_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +46,8 @@ def navigation(words: Words) -> tuple[Link, ...]:
     return (
         Link("state", "index.html", words("menu.state")),
         Link("parts", "parts.html", words("menu.parts")),
+        Link("diary", "diary.html", words("menu.diary")),
+        Link("photos", "photos.html", words("menu.photos")),
         Link("fits", "fits.html", words("menu.fits")),
         Link("items", "items.html", words("menu.items")),
         Link("instruments", "instruments.html", words("menu.instruments")),
@@ -79,6 +81,7 @@ def pages(
         *_parts_pages(parts, picture, words, common),
         *_build_pages(picture, words, gallery, common),
         *_corrections_pages(parts, picture, words, common),
+        *lookup_pages(parts, picture, words, gallery, common),
         *own,
     )
 
@@ -122,7 +125,7 @@ def _findings_pages(
             if any(g is group for g, _ in own)
         ]
         context = {**common, "groups": shown, "leaves": leaves}
-        title = _titled("state.all", path, leaves, words)
+        title = titled(words("state.all"), path, leaves, words)
         yield Page(path, "maker/findings.html", title, context, "state")
 
 
@@ -140,7 +143,11 @@ def _parts_pages(
     for path, own in named:
         context = {**common, "shown": own, "leaves": leaves}
         yield Page(
-            path, "maker/parts.html", _titled("nav.parts", path, leaves, words), context, "parts"
+            path,
+            "maker/parts.html",
+            titled(words("nav.parts"), path, leaves, words),
+            context,
+            "parts",
         )
     hrefs = {s.series.id: s.href for part in parts for s in part.sheets}
     compared = compare_leaves(picture, hrefs, words)
@@ -150,7 +157,7 @@ def _parts_pages(
     ]
     for path, sections in compared:
         context = {**common, "sections": sections, "leaves": leaves}
-        title = _titled("readby.across", path, leaves, words)
+        title = titled(words("readby.across"), path, leaves, words)
         yield Page(path, "maker/compare.html", title, context, "parts")
 
 
@@ -159,14 +166,6 @@ def _from_to(names: Sequence[str], words: Words) -> str:
     if not names or names[0] == names[-1]:
         return "".join(names[:1])
     return words("format.period", first=names[0], last=names[-1])
-
-
-def _titled(key: str, path: str, leaves: Sequence[Leaf], words: Words) -> str:
-    """The title of a leaf; a page that is whole has its own name alone."""
-    if len(leaves) < 2:
-        return words(key)
-    at = [leaf.path for leaf in leaves].index(path) + 1
-    return words("leaves.title", title=words(key), n=at, of=len(leaves))
 
 
 def _build_pages(
@@ -224,7 +223,7 @@ def _corrections_pages(
             else [],
             "overrides": _overrides(picture, words) if last else [],
         }
-        title = _titled("nav.corrections", path, leaves, words)
+        title = titled(words("nav.corrections"), path, leaves, words)
         yield Page(path, "maker/corrections.html", title, context, "corrections")
 
 
@@ -245,10 +244,9 @@ def _part_pages(
     gallery: Gallery,
     common: Mapping[str, object],
 ) -> Iterator[Page]:
-    """A part, its pieces, its measurement report and each of its dimensions."""
+    """A part, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name
     context = {**common, "part": part}
-    pieces = {**context, "lines": piece_lines(part, picture, words)}
     report = {
         **context,
         "blocks": report_blocks(part, words),
@@ -256,12 +254,7 @@ def _part_pages(
         "decisions": decisions(part.view.pieces, words),
         "conditions": conditions(picture.build, words),
     }
-    title = words("pieces.title", part=name)
     yield Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts")
-    yield Page(f"pieces/{id_}.html", "maker/pieces.html", title, pieces, "parts")
-    for piece in piece_pages(part, picture, gallery, words):
-        page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
-        yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
     for sheet in part.sheets:
@@ -290,6 +283,15 @@ def _build_facts(picture: Picture, words: Words) -> tuple[Labelled, ...]:
         Labelled(words("state.last"), words.date(picture.last) or none),
         Labelled(words("state.entries"), str(picture.head.entries)),
         Labelled(words("state.revisions"), str(picture.revisions)),
+        *([Labelled(words("state.people"), _people(picture, words))] if picture.people else []),
+    )
+
+
+def _people(picture: Picture, words: Words) -> str:
+    """Who entered how many entries, where more than one person did."""
+    return ", ".join(
+        words("state.person", who=who or words("state.nobody"), n=n)
+        for who, n in picture.people.items()
     )
 
 
@@ -320,18 +322,17 @@ def _shortened(groups: Sequence[FindingGroup]) -> tuple[FindingGroup, ...]:
 
 
 def _items(picture: Picture, words: Words) -> list[dict[str, object]]:
-    stacks = {stack.id: stack.name for stack in picture.build.stacks}
     return [
-        {
-            "item": item,
-            "sizes": [
-                f"{stacks.get(e.fact.stack, e.fact.stack)} "
-                f"{with_unit(words.number(as_typed(e.fact.typed)), e.fact.unit)}"
-                for e in item.sizes
-            ],
-        }
+        {"item": item, "sizes": [_overall(size, words) for size in item.sizes]}
         for item in picture.items
     ]
+
+
+def _overall(size: OverallSize, words: Words) -> str:
+    """An overall size with its verdict: `overall height 180.05 mm: good`."""
+    name = size.fact.stack if size.stack is None else size.stack.name
+    said = f"{name} {overall_text(words, size)}"
+    return said if size.judgement is None else f"{said}: {judged_text(words, size.judgement)}"
 
 
 def _overrides(picture: Picture, words: Words) -> list[str]:

@@ -22,7 +22,7 @@ from qlog.review.photo_views import covers_of
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
-from qlog.words.cautions import caution_texts
+from qlog.words.ready import caution_texts
 from qlog.words.settings import over_pieces
 from qlog.words.values import fixed, with_unit
 
@@ -79,7 +79,8 @@ def part_sheet(
 ) -> PartSheet:
     """Lay out one part; `drawings` as in `maker.pages`."""
     sheets = tuple(
-        sheet_of(series_key(series, view), series, view, words) for series in view.series
+        sheet_of(series_key(series, view), series, view, words, named=bool(picture.people))
+        for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
     by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}

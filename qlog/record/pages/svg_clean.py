@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
+from qlog.problem import ToSay
+
 SVG = "http://www.w3.org/2000/svg"
 _XLINK = "http://www.w3.org/1999/xlink"
 _XML = "http://www.w3.org/XML/1998/namespace"
@@ -38,13 +40,13 @@ def clean(data: bytes) -> bytes:
     ElementTree.ParseError when it is no XML.
     """
     if len(data) > LARGEST:
-        raise ValueError(f"{len(data) // 1_000_000} MB are more than a drawing has")
+        raise ValueError(ToSay("error.mb_are_more", n=len(data) // 1000000))
     # Entities can be nested to fill any memory; an external subset is never needed to draw.
     if b"<!ENTITY" in data.upper() or "<!ENTITY" in data.decode("utf-16", "ignore").upper():
-        raise ValueError("it defines entities; save it as plain SVG")
+        raise ValueError(ToSay("error.defines_entities_save"))
     root = ElementTree.fromstring(data)
     if root.tag not in (f"{{{SVG}}}svg", "svg"):
-        raise ValueError("it is no SVG picture")
+        raise ValueError(ToSay("error.svg_picture"))
     if root.tag == "svg":  # without its namespace no browser shows it
         for element in root.iter():
             if not element.tag.startswith("{"):

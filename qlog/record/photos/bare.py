@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from qlog.problem import ToSay
+
 # Start of frame (baseline, extended, progressive), tables, restart interval.
 _JPEG_SEGMENTS = {0xC0, 0xC1, 0xC2, 0xC4, 0xDB, 0xDD}
 _JPEG_NEXT_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7]")
@@ -23,10 +25,7 @@ class PrivacyError(Exception):
     """A picture made for the record holds something besides pixels; it must not be handed over."""
 
     def __init__(self, path: Path, found: str) -> None:
-        super().__init__(
-            f"{path}: holds {found} besides its pixels; it was not kept."
-            " Please report this: the record is meant to hold pixels only"
-        )
+        super().__init__(ToSay("error.holds_besides_pixels", path=path, found=found))
         self.path = path
         self.found = found
 

@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
-from qlog.problem import Problem
-from qlog.record.keepsake.book import PRINTED
+from qlog.problem import Problem, ToSay
+from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
@@ -24,6 +24,7 @@ from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wa
 from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.typeset import together, typeset
 from qlog.review.picture import Picture
+from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
@@ -68,7 +69,8 @@ def build_record(
     """Build one edition of the record in `out`.
 
     `originals` is the build's folder, in which the original photos lie; `made_at` (ISO 8601) and
-    `version` are written into the pages, so that the same picture gives the same bytes. It is
+    `version` are written into the pages, so that the same picture gives the same bytes; a record
+    that would be as it is keeps the time at which it was built. It is
     built beside `out` and swapped in at the end: a build that fails leaves the last one as it
     was. A file that did not change keeps its time. Renditions of the other edition are used
     where it lies beside `out` under its own name.
@@ -100,34 +102,55 @@ def _build_alone(
     _recover(out)
     _tidy(out)
     _refuse_strangers(out)
-    aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-building-", dir=out.parent))
-    try:
-        aside.chmod(0o755)
-        before = _sums(out)
-        pictures = wanted(picture, edition, words)
-        borrowed = _borrow(out, aside, pictures, edition, words)
-        built = _fill(
-            aside, picture, edition, pictures, originals, made_at, version, words, progress
-        )
-        sums, kept = _finish(aside, out, before, borrowed)
-        changed = len(sums) - kept
-        gone = sum(path not in sums for path in before)
-        if changed or gone or not before:
-            sync_tree(aside)  # before the old one goes
-            _swap(aside, out, {*before, manifest.NAME})
-        else:
-            shutil.rmtree(aside)
-    except BaseException:
-        shutil.rmtree(aside, ignore_errors=True)
-        raise
+    before = _sums(out)
+    last = _time_of_last(out, picture, version)
+    times = tuple(dict.fromkeys(time for time in (last, made_at) if time)) or ("",)
+    for time_built in times:
+        aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-building-", dir=out.parent))
+        try:
+            aside.chmod(0o755)
+            pictures = wanted(picture, edition, words)
+            borrowed = _borrow(out, aside, pictures, edition, words)
+            built = _fill(
+                aside, picture, edition, pictures, originals, time_built, version, words, progress
+            )
+            sums, kept = _finish(aside, out, before, borrowed)
+            changed = len(sums) - kept + sum(path not in sums for path in before)
+            if changed and time_built is not times[-1]:
+                shutil.rmtree(aside)
+                continue  # something changed that no entry tells of: it is built now
+            if changed or not before:
+                sync_tree(aside)  # before the old one goes
+                _swap(aside, out, {*before, manifest.NAME})
+            else:
+                shutil.rmtree(aside)
+            break
+        except BaseException:
+            shutil.rmtree(aside, ignore_errors=True)
+            raise
     return Built(
         folder=out,
         pages=built[0],
         photos=built[1],
         bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
-        changed=changed + gone,
+        changed=changed,
         lost=built[2],
     )
+
+
+def _time_of_last(out: Path, picture: Picture, version: str) -> str:
+    """When the record that lies there was built, if it was of the same log by the same program.
+
+    Built again without a change it keeps that time, and every byte; "" where there is no such one.
+    """
+    try:
+        told = json.loads((out / manifest.MARKER).read_text(encoding="utf-8"))
+        known = (told["entries"], told["sum"], told["qlog"])
+        made_at = told["made_at"]
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
+    same = known == (str(picture.head.entries), picture.head.sum, version)
+    return made_at if same and isinstance(made_at, str) else ""
 
 
 def _fill(
@@ -162,10 +185,14 @@ def _fill(
         "entries": str(picture.head.entries),
         "sum": picture.head.sum,
     }
+    if edition == "maker":
+        entered = picture.entered or ""
+        about["entered"] = in_zone_of(entered, made_at or entered) if entered else ""
     if made.columns:
         text = export.as_csv(made.rows, made.columns, picture.build.language)
-        _write(aside / "readings.csv", "\ufeff" + text)
-        _write(aside / "readings.json", export.as_json(made.rows, about))
+        stem = words("file.sizes") if edition == "recipient" else "readings"
+        _write(aside / f"{stem}.csv", "\ufeff" + text)
+        _write(aside / f"{stem}.json", export.as_json(made.rows, about))
     whole = None
     if edition == "maker":
         whole = together((p.name for view in picture.parts for p in view.pieces), words)
@@ -178,7 +205,7 @@ def _fill(
         css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
     if edition == "book":
         there = {page.path for page in made.pages}
-        print_pages(aside, {p: name for p, name in PRINTED.items() if p in there}, made_at)
+        print_pages(aside, {p: name for p, name in printed(words).items() if p in there}, made_at)
     _write(
         aside / manifest.MARKER,
         json.dumps(
@@ -208,8 +235,7 @@ def _render(
         other = seen.setdefault(page.path.casefold(), page.title)
         if other is not page.title:
             raise RecordError(
-                f"two pages would be {page.path}: {other!r} and {page.title!r}; "
-                "give one of them another id in build.toml"
+                ToSay("error.two_pages_would", path=page.path, other=other, title=page.title)
             )
         text = environment.get_template(page.template).render(
             **common, **page.context, page=page, root=page.root, album=Album()
@@ -298,6 +324,7 @@ def _borrow(
                 and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
+                and source.resolve() == folder.resolve() / path  # no link to somewhere else
                 and _stands(source, digest, since)
             ):
                 take(source, target)
@@ -350,7 +377,7 @@ def _link(source: Path, target: Path) -> None:
 def _resolved(out: Path) -> Path:
     out = Path(os.path.abspath(out))  # noqa: PTH100 - not through a link, which is refused below
     if out.is_symlink():
-        raise RecordError(f"{out} is a link; name the folder itself")
+        raise RecordError(ToSay("error.link_name_folder", out=out))
     return out
 
 
@@ -359,22 +386,17 @@ def _refuse_strangers(out: Path) -> None:
     if not out.exists():
         return
     if not out.is_dir():
-        raise RecordError(f"{out} is a file; name a folder for the record")
+        raise RecordError(ToSay("error.file_name_folder", out=out))
     found = manifest.files_of(out)
     if not found and not any(p.is_dir() for p in out.iterdir()):
         return
     if not manifest.is_record(out):
-        raise RecordError(
-            f"{out} is a folder with other things in it; name another, or empty it yourself"
-        )
+        raise RecordError(ToSay("error.folder_other_things", out=out))
     known = {*_sums(out), manifest.NAME}
     strange = [path for path in found if path not in known]
     if strange:
         listed = ", ".join(strange[:3]) + (", ..." if len(strange) > 3 else "")
-        raise RecordError(
-            f"{out} holds files that are not part of the record ({listed}); "
-            "move them out, since the folder is replaced as a whole"
-        )
+        raise RecordError(ToSay("error.holds_files_are", out=out, listed=listed))
 
 
 def _last(out: Path) -> Path:
@@ -411,8 +433,7 @@ def _swap(aside: Path, out: Path, known: set[str]) -> None:
         _rename(out, last)
     except PermissionError as error:
         raise RecordError(
-            f"{out} is held open by another program, a browser or a file window on it: close it "
-            f"and build again; the last record is as it was ({error.strerror})"
+            ToSay("error.held_open_another", out=out, strerror=error.strerror)
         ) from error
     try:
         _rename(aside, out)

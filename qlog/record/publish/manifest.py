@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
+from qlog.problem import ToSay
+
 NAME = "MANIFEST.sha256"
 MARKER = "record.json"
 #: What says that a folder was made here; the folder's own facts stand beside it.
@@ -64,13 +66,15 @@ def read(folder: Path) -> tuple[Sum, ...]:
     try:
         text = _plain_text(path)
     except (OSError, UnicodeDecodeError) as error:
-        raise ManifestError(f"{path} cannot be read: {error}") from error
+        raise ManifestError(
+            ToSay("error.manifest_cannot_be_read", path=path, error=error)
+        ) from error
     sums = []
     for number, line in enumerate(text.splitlines(), 1):
         sha256, mark, name = line[:64], line[64:66], line[66:]
         hexadecimal = len(sha256) == 64 and not set(sha256) - set("0123456789abcdef")
         if not hexadecimal or mark not in ("  ", " *") or not _inside(name):
-            raise ManifestError(f"{path}:{number}: not a sum and a path inside the record")
+            raise ManifestError(ToSay("error.sum_path_inside", path=path, number=number))
         sums.append(Sum(name, sha256))
     return tuple(sums)
 
@@ -93,9 +97,9 @@ def digest(path: Path) -> str:
 def _plain_text(path: Path) -> str:
     """The text of a plain file of a bearable size. Raises OSError, UnicodeDecodeError."""
     if path.exists() and not path.is_file():  # a pipe would never end
-        raise OSError("it is no plain file")
+        raise OSError(ToSay("error.manifest_plain_file"))
     if path.stat().st_size > MOST:
-        raise OSError("it is too large")
+        raise OSError(ToSay("error.too_large"))
     return path.read_text(encoding="utf-8")
 
 

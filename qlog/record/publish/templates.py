@@ -7,6 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from qlog.problem import ToSay
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def folder() -> Path:
     for place in (package / FOLDER, package.parent / FOLDER):
         if place.is_dir():
             return place
-    raise FileNotFoundError(f"{package / FOLDER} is not there; install qlog again")
+    raise FileNotFoundError(ToSay("error.there_install_qlog", package=package / FOLDER))
 
 
 def environment(words: Words) -> Environment:

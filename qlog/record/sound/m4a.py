@@ -10,6 +10,8 @@ from __future__ import annotations
 import struct
 from collections.abc import Iterator
 
+from qlog.problem import ToSay
+
 #: Boxes of boxes, and which of their inner ones are copied.
 _KEEP = {
     b"moov": (b"mvhd", b"trak"),
@@ -35,7 +37,7 @@ def _boxes(data: bytes) -> Iterator[Box]:
         elif size == 0:
             size = len(data) - at
         if size < head or at + size > len(data):
-            raise ValueError("its boxes are broken")
+            raise ValueError(ToSay("error.boxes_are_broken"))
         yield name, data[at + head : at + size]
         at += size
 
@@ -60,14 +62,14 @@ def plain(data: bytes) -> bytes:
     """
     moov = _find(data, b"moov")
     if moov is None or any(name == b"moof" for name, _ in _boxes(data)):
-        raise ValueError("it is no plain M4A file; save the recording as M4A or MP3 anew")
+        raise ValueError(ToSay("error.plain_file_save"))
     tracks = [c for n, c in _boxes(moov) if n == b"trak"]
     sound = [t for t in tracks if (_find(t, b"mdia", b"hdlr") or b"")[8:12] == b"soun"]
     if len(sound) != 1:
-        raise ValueError(f"it holds {len(sound)} tracks of sound; one is needed")
+        raise ValueError(ToSay("error.holds_tracks_sound", n=len(sound)))
     stbl = _find(sound[0], b"mdia", b"minf", b"stbl")
     if stbl is None or (_find(stbl, b"stsd") or b"")[12:16] != b"mp4a":
-        raise ValueError("its sound is not AAC, or it is protected")
+        raise ValueError(ToSay("error.sound_aac_protected"))
     chunks = _chunks(data, stbl)
     ftyp, mdat = _box(b"ftyp", _FTYP), _box(b"mdat", b"".join(chunks))
     # Once with empty places to learn how long it is, then with the places that follow from it.
@@ -114,14 +116,14 @@ def _chunks(data: bytes, stbl: bytes) -> list[bytes]:
         (rows,) = struct.unpack_from(">I", tables[b"stsc"], 4)
         runs = [struct.unpack_from(">II", tables[b"stsc"], 8 + 12 * r) for r in range(rows)]
     except (KeyError, struct.error) as error:
-        raise ValueError("its tables are broken") from error
+        raise ValueError(ToSay("error.tables_are_broken")) from error
     found, sample = [], 0
     for number, start in enumerate(starts, start=1):
         each = next((n for first, n in reversed(runs) if first <= number), 0)
         length = sum(sizes[sample : sample + each])
         sample += each
         if start + length > len(data):
-            raise ValueError("it is cut off")
+            raise ValueError(ToSay("error.m4a_cut_off"))
         found.append(data[start : start + length])
     return found
 
@@ -129,7 +131,7 @@ def _chunks(data: bytes, stbl: bytes) -> list[bytes]:
 def _sizes(stsz: bytes) -> list[int]:
     same, count = struct.unpack_from(">II", stsz, 4)
     if count > len(stsz) and not same:
-        raise ValueError("its tables are broken")
+        raise ValueError(ToSay("error.tables_are_broken"))
     return (
         [same] * min(count, 50_000_000)
         if same

@@ -6,6 +6,8 @@ anything between two frames. Tables: ISO/IEC 11172-3, 2.4.2.3, and 13818-3 for t
 
 from __future__ import annotations
 
+from qlog.problem import ToSay
+
 _KBIT = {
     1: (0, 32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320),
     2: (0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160),
@@ -45,7 +47,7 @@ def frames(data: bytes) -> bytes:
             if sound and not _runs(data, at):  # what follows the sound is no sound
                 at = _next_run(data, at)
     if not sound:
-        raise ValueError("it holds no MP3 sound")
+        raise ValueError(ToSay("error.holds_mp_sound"))
     return bytes(sound)
 
 

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Part
     from qlog.review.homeless import Homeless
     from qlog.review.instrument.instrument_views import InstrumentView
+    from qlog.review.items.item_views import ItemView
+    from qlog.review.items.overall import OverallSize
     from qlog.review.part.batch import SeriesView
     from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series_study import SetupStudy
@@ -187,6 +189,24 @@ class NotInThePlan(Finding):
     """Entries that name what the plan does not have."""
 
     lost: Homeless
+
+
+@dataclass(frozen=True, slots=True)
+class OfItem(Finding):
+    """A finding about an overall size that was measured on a finished item."""
+
+    item: ItemView
+    size: OverallSize
+
+
+@dataclass(frozen=True, slots=True)
+class OverallOut(OfItem):
+    """An overall size outside its limits."""
+
+
+@dataclass(frozen=True, slots=True)
+class OverallNotProven(OfItem):
+    """An overall size too near a limit for what it was measured with."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.review.instrument.derived import compute, known_from
 from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import ZERO_BASED, warmth_of
@@ -62,7 +62,7 @@ def dimension_budget(
     callout = requirement.callout
     unit = callout.unit
     if callout.attribute:
-        raise Problem(f"{part.id} {dimension.id} passes or fails; it has no uncertainty budget")
+        raise Problem(ToSay("error.passes_fails_uncertainty", part=part.id, dimension=dimension.id))
 
     def here(value: Decimal | None, of: Unit) -> Decimal | None:
         return None if value is None else convert(value, of, unit)
@@ -71,7 +71,7 @@ def dimension_budget(
     shown = experience.of(instrument.id, part.id, dimension.id, unit)
     material = None if part.material is None else build.material(part.material)
     if temperature is not None and material is not None and material.expansion is None:
-        raise Problem(f"material {material.id} has no expansion in build.toml")
+        raise Problem(ToSay("error.material_expansion_build", material=material.id))
     warmth = warmth_of(build, part, callout, instrument, temperature)
     try:
         listed = reading_components(
@@ -118,10 +118,10 @@ def computed_budget(
     known = known_from(build, logbook)
     found = [c for p in log.pieces if (c := compute(build, log, dimension, p, known)) is not None]
     if not found:
-        raise Problem(f"read what {part.id} {dimension.id} is computed from, on one piece, first")
+        raise Problem(ToSay("error.read_what_computed", part=part.id, dimension=dimension.id))
     computed, outcome = found[-1], found[-1].outcome
     if outcome is None or outcome.uncertainty is None:
-        raise Problem(f"nothing is known of an instrument that {dimension.id} is computed with")
+        raise Problem(ToSay("error.nothing_known_instrument", dimension=dimension.id))
     listed = [
         component(
             f"{r.name} {r.typed}", r.u, Distribution.NORMAL,

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from qlog.drawing.plan import Build, ItemGroup
-from qlog.logbook.facts import Assembly, Entry, ItemSize
+from qlog.logbook.facts import Assembly, Entry
+from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import Batch
 from qlog.review.times import moment
 from qlog.review.views import PhotoView, PieceView, Standing
@@ -20,7 +21,7 @@ class ItemView:
     name: str
     group: str
     pieces: tuple[PieceView, ...]
-    sizes: tuple[Entry[ItemSize], ...]
+    sizes: tuple[OverallSize, ...]
     photos: tuple[PhotoView, ...]
     assembled: str | None  # time
     notes: tuple[str, ...]
@@ -28,7 +29,6 @@ class ItemView:
     single: bool  # made of one piece: there is nothing to put together
     complete: bool  # every piece that it takes is there
     mark: str = ""  # what stands on it: "No. 5"; its title then
-    mark_place: str = ""  # where it stands: "under the foot"
     holds: tuple[str, ...] = ()  # ids of the items in it
     inside: str = ""  # id of the item that it is in
 
@@ -37,7 +37,7 @@ def item_views(
     build: Build,
     parts: Sequence[Batch],
     assembly: Sequence[Entry[Assembly]],
-    sizes: Sequence[Entry[ItemSize]],
+    sizes: Sequence[OverallSize],
     photos: Sequence[PhotoView],
 ) -> tuple[ItemView, ...]:
     """Every item of the plan, assembled or not."""
@@ -79,7 +79,6 @@ def item_views(
                     for part, wanted in takes[group].items()
                 ),
                 mark=groups[group].mark(int(id.rpartition("-")[2])),
-                mark_place=groups[group].mark_place,
                 holds=tuple(_name(e) for e in held),
                 inside=next((i for i, es in inner.items() if id in map(_name, es)), ""),
             )

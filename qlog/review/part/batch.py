@@ -48,7 +48,7 @@ class Batch:
     scrapped: int
     margin: int  # live pieces (uncut ones included) minus needed
     finished_pieces: tuple[int, ...]
-    finished: int  # pieces here that have had every operation and have not failed
+    finished: int  # pieces here that have had every operation and reading and have not failed
     remade: tuple[Entry[Remade], ...]  # pieces made anew, the newest entry of each
     earlier: Mapping[int, Sequence[Entry[Any]]]  # what is logged of earlier makings of pieces
 
@@ -75,15 +75,15 @@ def batch_of(
     part = log.part
     standings = {piece: _standing(log, piece) for piece in log.pieces}
     live = sum(s is not Standing.SCRAP for s in standings.values())
-    done = log.done
     pieces = _pieces(build, log, standings, series, photos)
     failed = failed_readings(pieces, series)
     finished = tuple(
-        piece
-        for piece, standing in standings.items()
-        if standing not in (Standing.SCRAP, Standing.OUT)
-        and piece not in failed
-        and all((o.number, piece) in done for o in part.operations if not o.only or piece in o.only)
+        piece.number
+        for piece in pieces
+        if piece.standing not in (Standing.SCRAP, Standing.OUT)
+        and piece.number not in failed
+        and not piece.owes
+        and not any(cell.due for cell in piece.cells)
     )
     return Batch(
         part=part,
@@ -205,9 +205,12 @@ def _pieces(
     good = [p for p, standing in standings.items() if standing is not Standing.SCRAP]
     spares = spare_pieces(build, part, good, items)
     slots: dict[tuple[int, int], list[SlotView]] = defaultdict(list)
+    owes: dict[int, int] = defaultdict(int)
     for s in series:
         for slot in s.slots:
             slots[s.operation.number, slot.piece].append(slot)
+        for piece in s.owed:
+            owes[piece] += 1
     notes: dict[int | None, list[Entry[Note]]] = defaultdict(list)
     for note in log.notes:
         notes[note.fact.piece].append(note)
@@ -241,6 +244,7 @@ def _pieces(
             decision=decision_on(log, piece),
             made=first_and_last(made[piece])[1],
             spare=piece in spares,
+            owes=owes[piece],
             mark=part.mark(piece),
         )
         for piece, standing in standings.items()

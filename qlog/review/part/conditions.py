@@ -21,6 +21,7 @@ class TakenUnder:
     instrument: str | None
     made: str
     temperature: str | None
+    person: str = ""
 
 
 def conditions(taken: Sequence[TakenUnder]) -> tuple[Conditions, ...]:
@@ -36,6 +37,7 @@ def conditions(taken: Sequence[TakenUnder]) -> tuple[Conditions, ...]:
     return tuple(
         Conditions(
             instrument=t.instrument,
+            person=t.person or None,
             temperature=_degrees(t.temperature),
             sitting=sitting[i],
             day=t.made[:10],

@@ -18,10 +18,22 @@ def next_up(views: Sequence[Batch]) -> tuple[Next, ...]:
 
 
 def reading_next(views: Sequence[Batch]) -> Next | None:
-    """The first reading that is waited for, in the order of the plan; None when there is none."""
+    """What is read next, in the order of the plan; None when there is nothing to read.
+
+    First what is waited for, then what the next operation at the machine leaves to be read.
+    """
     for view in views:
         found = _first_of_setup(view) or _owed(view)
         if found is not None:
+            return found
+    for view in views:
+        found = _due(view)
+        if found is not None and found.step in (Pending.DO, Pending.START) and any(
+            slot.slot is Slot.NOT_YET and slot.piece in found.pieces
+            for series in view.series
+            if series.operation.number == found.op
+            for slot in series.slots
+        ):  # fmt: skip
             return found
     return None
 
@@ -76,8 +88,7 @@ def _due(view: Batch) -> Next | None:
         here = tuple(p for p in waiting if p not in away)
         if not here:
             return Next(Pending.TAKE_BACK, part, op.operation, waiting)
-        step = (
-            Pending.SEND if op.operation.sent_out else Pending.DO if op.started else Pending.START
-        )
+        begun = op.started or op.first or op.photos  # a reading or a photo is a beginning too
+        step = Pending.SEND if op.operation.sent_out else Pending.DO if begun else Pending.START
         return Next(step, part, op.operation, here, some=bool(op.done))
     return None

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
-from qlog.drawing.decimals import as_typed
+from qlog.drawing.decimals import as_typed, places_read
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
 from qlog.logbook.facts import Entry, Reading
-from qlog.logbook.measured import measured
+from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.derived import Computed, compute
@@ -328,6 +328,7 @@ class _Place:
             verdict=None if judged is None else judged.judgement.verdict,
             judgement=None if judged is None else judged.judgement,
             uncertainty=None if judged is None else judged.uncertainty,
+            places=self._places(fact, says, corrected=raw is not None),
             shared=None if judged is None else judged.shared,
             suspect=any(e.id in self.suspect for e in of),
             corrections=tuple(c for e in of if e.supersedes for c in self._corrections(e)),
@@ -336,8 +337,19 @@ class _Place:
             raw=raw,
             today=today,
             temperature=fact.temperature,
+            person=entry.person,
             revision=self.judge.revision_of(entry),
         )
+
+    def _places(self, fact: Reading, says: Measured, *, corrected: bool) -> int:
+        """Decimals of a reading: one more than the display has shows what warmth changed."""
+        if says.value is None:
+            return 0
+        used = next((i for i in self.judge.build.instruments if i.id == fact.instrument), None)
+        step, unit = (None, None) if used is None else (used.step, used.unit)
+        own = self.callout.limits.unit
+        shown = places_read(self.callout, own, says.value, says.unit, step, unit)
+        return shown + corrected
 
     def _setup(self, piece: int) -> int:
         if len(self.setups) == 1:
@@ -351,7 +363,12 @@ class _Place:
             at = in_zone_of(newer.entered, newer.made)
             found.append(
                 Correction(
-                    old.id, as_typed(old.fact.typed), as_typed(newer.fact.typed), at, newer.reason
+                    old.id,
+                    as_typed(old.fact.typed),
+                    as_typed(newer.fact.typed),
+                    at,
+                    newer.reason,
+                    old.made,
                 )
             )
             newer = old

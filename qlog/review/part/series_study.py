@@ -203,7 +203,7 @@ def _stretches(
 def _conditions(series: Series, setup: int) -> tuple[Conditions, ...]:
     return conditions(
         [
-            TakenUnder(r.instrument, r.made, r.temperature)
+            TakenUnder(r.instrument, r.made, r.temperature, r.person)
             for r in series.readings
             if r.value is not None and r.setup == setup
         ]

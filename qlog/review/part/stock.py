@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from qlog.drawing.plan import Part
 from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.renames import making
+from qlog.problem import ToSay
 from qlog.review.part.batch import Batch
 from qlog.review.views import PieceView, Standing
 from qlog.study.batch.counts import Outlook, chance_from_here
@@ -91,7 +92,7 @@ def _more(view: Batch, left: list[int], loss: float) -> int:
         if outlook.chance >= WANTED:
             return more
         outlook.add(sum(part.takes(o.number, following + more) for o in part.operations))
-    raise ValueError(f"no number of blanks is enough with {loss:.0%} lost at each operation")
+    raise ValueError(ToSay("error.number_blanks_enough", loss=loss))
 
 
 def _left(piece: PieceView) -> int:

@@ -66,7 +66,8 @@ class TrendSoFar:
             if size is None:  # a unit of another drawing: no part of this trend
                 continue
             fact = entry.fact
-            read[number] = size, TakenUnder(fact.instrument, entry.made, fact.temperature)
+            taken = TakenUnder(fact.instrument, entry.made, fact.temperature, entry.person)
+            read[number] = size, taken
         if sum(p in running.pieces for p in read) < 3:
             return None
         setups = [s for s in log.setups(op) if s.number <= running.number]

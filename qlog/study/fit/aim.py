@@ -14,8 +14,7 @@ from enum import Enum, auto
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.study.conformity.verdict import guard_band
-from qlog.study.fit.joints import ReadWith, Side, Sized, common, mate_window
+from qlog.study.fit.joints import ReadWith, Side, Sized, common, mate_window, narrowed
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +74,7 @@ def aim(
     it is the easiest to hit, and then the lowest. Mates that fit no size inside the drawing
     count as missed.
     """
-    own = _narrowed(drawing, decision, reading)
+    own = narrowed(drawing, decision, reading)
     if own is None:
         return Aim(None, drawing, (), need.mates, (), Grounds.TOO_COARSE)
     windows: list[tuple[Limits, Sized]] = []
@@ -144,21 +143,6 @@ def _windows(
         )
 
     return [(limits, mates) for mates, limits in sorted(largest.items(), key=order)]
-
-
-def _narrowed(limits: Limits, decision: DecisionRule, reading: ReadWith | None) -> Limits | None:
-    """Limits taken in by the guard band of a reading; None when the guards meet."""
-    if not decision.guarded or reading is None or not reading.uncertainty:
-        return limits
-    width = limits.width
-    guard = guard_band(reading.uncertainty, limits, decision, dof=reading.dof)
-    if width is not None and 2 * guard > width:
-        return None
-    return Limits(
-        None if limits.lower is None else limits.lower + guard,
-        None if limits.upper is None else limits.upper - guard,
-        limits.unit,
-    )
 
 
 def _wide_enough(limits: Limits, least: Decimal) -> bool:

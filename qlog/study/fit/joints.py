@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.study.conformity.verdict import Judgement, Verdict, guard_factor, judge
+from qlog.study.conformity.verdict import Judgement, Verdict, guard_band, guard_factor, judge
 from qlog.study.fit.assignment import cheapest_pairs
 
 #: Steps into which deviations are cut for the sum of squares, which is then a whole number.
@@ -271,6 +271,21 @@ def mate_window(
     )
 
 
+def narrowed(limits: Limits, decision: DecisionRule, reading: ReadWith | None) -> Limits | None:
+    """Limits taken in by the guard band of a reading; None when the guards meet."""
+    if not decision.guarded or reading is None or not reading.uncertainty:
+        return limits
+    width = limits.width
+    guard = guard_band(reading.uncertainty, limits, decision, dof=reading.dof)
+    if width is not None and 2 * guard > width:
+        return None
+    return Limits(
+        None if limits.lower is None else limits.lower + guard,
+        None if limits.upper is None else limits.upper - guard,
+        limits.unit,
+    )
+
+
 def common(limits: Iterable[Limits]) -> Limits | None:
     """What several limits of one unit have in common; None when nothing.
 
@@ -297,7 +312,8 @@ def pairing(
     target: Decimal | None = None,
     drawing_inside: Limits | None = None,
     drawing_outside: Limits | None = None,
-    reading: ReadWith | None = None,
+    reading_inside: ReadWith | None = None,
+    reading_outside: ReadWith | None = None,
 ) -> Pairing:
     """The best pairing of the live pieces of one joint.
 
@@ -309,8 +325,9 @@ def pairing(
 
     `count` is the number of pairs needed (default: as many as there can be). The target is the
     middle of the wanted clearance; with one limit absent, the mean inside minus the mean outside
-    size. `drawing_inside`, `drawing_outside` bound the remedies; `reading` says how a
-    new mate would be read. All values in the unit of `wanted`.
+    size. `drawing_inside`, `drawing_outside` bound the remedies; `reading_inside` and
+    `reading_outside` say how a new mate would be read, which narrows drawing and clearance alike.
+    All values in the unit of `wanted`.
 
     Raises ValueError for a negative `count` or a piece given twice.
     """
@@ -324,7 +341,10 @@ def pairing(
     table = clearances(insides, outsides, wanted, decision=decision)
     conflicts = tuple(
         conflict
-        for side, drawing in ((Side.INSIDE, drawing_outside), (Side.OUTSIDE, drawing_inside))
+        for side, drawing, reading in (
+            (Side.INSIDE, drawing_outside, reading_outside),
+            (Side.OUTSIDE, drawing_inside, reading_inside),
+        )
         for conflict in _conflicts(
             table,
             insides,
@@ -523,6 +543,10 @@ def _remedies(
     common with the last is the classic optimum for piercing intervals.
     """
     windows: list[tuple[Limits, Sized]] = []
+    if drawing is not None:
+        drawing = narrowed(drawing, decision, reading)
+        if drawing is None:
+            return ()
     for piece in pieces:
         fit = mate_window(piece, side, wanted, decision=decision, reading=reading)
         if fit is not None and drawing is not None:

@@ -2,6 +2,8 @@
 
 TEXTS: dict[str, str] = {
     "status.more": "mehr: `qlog status`; alle Befehle: `qlog --help`",
+    "status.homeless.one": "{n} Eintrag nennt etwas, das in build.toml nicht steht: `qlog status` sagt was",
+    "status.homeless.many": "{n} Einträge nennen etwas, das in build.toml nicht steht: `qlog status` sagt was",
     "status.next": "als Nächstes",
     "status.put_together": "zusammenbauen, was zusammengehört: `qlog match --keep`, dann `qlog assemble --as-matched`",
     "status.hand_over": "jedes Teil hat jeden Arbeitsgang hinter sich; übergeben: `qlog record --zip`",
@@ -95,6 +97,7 @@ TEXTS: dict[str, str] = {
     "import.meaning.temperature": "Temperatur",
     "import.meaning.note": "Bemerkung",
     "import.meaning.readings": "Messwerte von",
+    "import.meaning.again": "zweite Messwerte, die gelten, von",
     "import.meaning.skipped": "weggelassen",
     "import.skipped": "-- Zeile {line} weggelassen ({why}): {text}",
     "import.why.title": "Titel",

@@ -2,6 +2,8 @@
 
 TEXTS: dict[str, str] = {
     "status.more": "more: `qlog status`; all commands: `qlog --help`",
+    "status.homeless.one": "{n} entry names what build.toml does not have: `qlog status` says which",
+    "status.homeless.many": "{n} entries name what build.toml does not have: `qlog status` says which",
     "status.next": "next",
     "status.put_together": "put together what goes together: `qlog match --keep`, then `qlog assemble --as-matched`",
     "status.hand_over": "every piece has had every operation; hand it over: `qlog record --zip`",
@@ -95,6 +97,7 @@ TEXTS: dict[str, str] = {
     "import.meaning.temperature": "temperature",
     "import.meaning.note": "note",
     "import.meaning.readings": "readings of",
+    "import.meaning.again": "second readings, which hold, of",
     "import.meaning.skipped": "left out",
     "import.skipped": "-- line {line} left out ({why}): {text}",
     "import.why.title": "title",

@@ -21,6 +21,7 @@ from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import nearest, plain
+from qlog.problem import ToSay
 
 
 class LongRows:
@@ -80,7 +81,7 @@ class LongRows:
             heads = ", ".join(header.cells)
             taking.note_bad(
                 header.number,
-                Bad(heads, "no piece column", "name a column piece, or --map HEADING=piece"),
+                Bad(heads, ToSay("error.piece_column"), ToSay("error.name_column_piece")),
             )
         if "made" in self._columns:
             at = self._columns.index("made")
@@ -115,15 +116,19 @@ class LongRows:
         part = self._part(fields.get("part", ""))
         op = taking.op(fields["op"], part) if fields.get("op") else self._given.op
         if self._given.op is not None and op != self._given.op:
-            raise Bad(fields["op"], f"op {self._given.op} was asked for", "give the file of that")
+            raise Bad(
+                fields["op"], ToSay("error.op_asked", op=self._given.op), ToSay("error.give_file")
+            )
         name = fields.get("dimension", "")
         if not name:
-            raise Bad("", "no dimension named", nearest("", [d.id for d in part.dimensions]))
+            raise Bad(
+                "", ToSay("error.dimension_named"), nearest("", [d.id for d in part.dimensions])
+            )
         place = taking.place(
             part, op, taking.dimension(name, part), name, own=bool(fields.get("op"))
         )
         if not fields.get("piece"):
-            raise Bad("", "no piece named", f"write {part.id}-3 or 3")
+            raise Bad("", ToSay("error.piece_named"), ToSay("error.write", part=part.id))
         piece = taking.piece(fields["piece"], part)
         besides = taking.besides(line.number, fields)
         unit = fields.get("unit") or self._unit
@@ -145,11 +150,13 @@ class LongRows:
         if not text:
             if given is None:
                 ids = ", ".join(p.id for p in self._taking.build.parts)
-                raise Bad("", "no part named", f"the parts are {ids}")
+                raise Bad("", ToSay("error.part_named"), ToSay("error.parts_are", ids=ids))
             return given
         part = self._taking.part(text)
         if self._given.part is not None and part is not self._given.part:
-            raise Bad(text, f"{self._given.part.id} was asked for", "give the file of that")
+            raise Bad(
+                text, ToSay("error.asked", part=self._given.part.id), ToSay("error.give_file")
+            )
         return part
 
 

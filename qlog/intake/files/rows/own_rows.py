@@ -11,6 +11,7 @@ from qlog.intake.files.cells import Taking
 from qlog.intake.files.layout import OWN, FileLayout
 from qlog.intake.files.table import Bad, Column, FileRow, Meaning
 from qlog.intake.typed.values import Typed
+from qlog.problem import ToSay
 
 VERSION = 1
 
@@ -50,7 +51,7 @@ class OwnRows:
     def _row(self, line: int, fields: Mapping[str, str]) -> FileRow:
         taking = self._taking
         if fields[OWN] != str(VERSION):
-            raise Bad(fields[OWN], "exported by a newer qlog", "read it with that one")
+            raise Bad(fields[OWN], ToSay("error.exported_newer_qlog"), ToSay("error.read_one"))
         part = taking.part(fields.get("part", ""))
         op = taking.op(fields.get("op", ""), part)
         dimension = taking.dimension(fields.get("dimension", ""), part)
@@ -70,15 +71,17 @@ class OwnRows:
             return replace(row, gap=fields["gap"])
         if place.callout.attribute:
             if exact not in ("go", "no-go"):
-                raise Bad(exact, "neither go nor no-go", "write go or no-go under exact")
+                raise Bad(exact, ToSay("error.neither_go_nor"), ToSay("error.write_go_go"))
             return replace(row, passed=exact == "go", text=typed)
         try:
             value, unit = Decimal(exact), Unit(fields.get("unit", ""))
             Typed(typed, value, unit).to(place.callout.unit)
         except (InvalidOperation, ValueError) as error:
-            raise Bad(exact, "no reading in a unit known here", "export it again") from error
+            raise Bad(
+                exact, ToSay("error.reading_unit_known"), ToSay("error.export_again")
+            ) from error
         if not value.is_finite():
-            raise Bad(exact, "no number", "export it again")
+            raise Bad(exact, ToSay("error.number"), ToSay("error.export_again"))
         return replace(row, typed=Typed(typed, value, unit))
 
     def _text(self, cell: str) -> str:
@@ -91,4 +94,4 @@ class OwnRows:
         try:
             return Decimal(cell.replace(",", ".") if self._comma else cell)
         except InvalidOperation as error:
-            raise Bad(cell, "no number", "export it again") from error
+            raise Bad(cell, ToSay("error.number"), ToSay("error.export_again")) from error

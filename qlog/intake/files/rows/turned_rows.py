@@ -12,6 +12,7 @@ from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.wide_rows import ReadingColumn, compare, series_of
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
+from qlog.problem import ToSay
 
 
 class TurnedRows:
@@ -65,7 +66,9 @@ class TurnedRows:
             try:
                 piece = taking.piece(cell, part)
                 if piece in self._pieces.values():
-                    raise Bad(cell, "a second column of that piece", "keep one of them")
+                    raise Bad(
+                        cell, ToSay("error.second_column_piece"), ToSay("error.keep_one_them")
+                    )
                 self._pieces[number] = piece
                 taking.columns.append(Column(cell, Meaning.PIECE))
             except Bad as bad:
@@ -97,7 +100,7 @@ class TurnedRows:
         if self._commas and len(line.cells) < width:
             raise Bad(
                 ",".join(line.cells),
-                f"{len(line.cells)} cells under a header of {width}",
+                ToSay("error.cells_under_header", n=len(line.cells), width=width),
                 SPLIT_COMMA[1],
             )
         series = series_of(taking, self._given, self._headings, part, line.cell(0), seen)

@@ -23,6 +23,7 @@ from qlog.intake.files.rows.long_rows import lettered
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.intake.typed.values import TypedError
+from qlog.problem import ToSay
 
 _BESIDES = ("instrument", "made", "temperature", "note")
 _WHY = {"unit": SkipReason.UNITS, "instrument": SkipReason.INSTRUMENTS}
@@ -35,6 +36,7 @@ class ReadingColumn:
     place: CellPlace
     unit: str
     instrument: str | None = None
+    again: bool = False  # second readings, which hold where they are there
 
 
 def series_of(
@@ -48,17 +50,18 @@ def series_of(
         if without_repeat(name) == name:
             raise
         dimension = taking.dimension(without_repeat(name), part)
-    if dimension.id in seen:
+    again = headings.again(cell)
+    if dimension.id in seen and not again:
         raise Bad(
             cell,
-            "a second column of that dimension",
-            f'a place has one reading: keep one of them, for example --ignore "{cell}"',
+            ToSay("error.second_column_dimension"),
+            ToSay("error.place_one_reading", cell=cell),
         )
     seen.add(dimension.id)
     place = taking.place(part, given.op, dimension, cell)
     if unit:
         unit_fits(unit, place.callout)
-    return ReadingColumn(place, unit)
+    return ReadingColumn(place, unit, again=again)
 
 
 def compare(taking: Taking, line: int, kind: str, cell: str, series: ReadingColumn) -> None:
@@ -122,8 +125,8 @@ class WideRows:
                 header.number,
                 Bad(
                     corner,
-                    "the first column holds the pieces",
-                    f'head it piece, or --map "{corner}=piece"',
+                    ToSay("error.first_column_holds"),
+                    ToSay("error.head_piece_map", corner=corner),
                 ),
             )
         taking.columns.append(Column(corner, Meaning.PIECE))
@@ -148,7 +151,9 @@ class WideRows:
         if not cell:
             if not any(line.cell(number) for line in self._layout.body):
                 return  # an empty column between others
-            raise Bad("", f"column {number + 1} has no heading", "name its dimension")
+            raise Bad(
+                "", ToSay("error.column_heading", number=number + 1), ToSay("error.name_dimension")
+            )
         if self._headings.ignored(cell):
             taking.columns.append(Column(cell, Meaning.SKIPPED))
             return
@@ -173,9 +178,8 @@ class WideRows:
             hint = f'{bad.accepted}; or leave it out with --ignore "{cell}"'
             raise Bad(cell, bad.what, hint) from bad
         self._series[number] = series
-        taking.columns.append(
-            Column(cell, Meaning.READINGS, series.place.dimension.id, series.unit)
-        )
+        meaning = Meaning.AGAIN if series.again else Meaning.READINGS
+        taking.columns.append(Column(cell, meaning, series.place.dimension.id, series.unit))
 
     def _skipped(self, line: FileLine) -> bool:
         """Whether a line holds no readings of a piece; units, limits and instruments are used."""
@@ -227,7 +231,7 @@ class WideRows:
             # Otherwise "1,8,5" under "piece,bore,height" would pass for 8 and 5.
             raise Bad(
                 ",".join(line.cells),
-                f"{len(line.cells)} cells under a header of {width}",
+                ToSay("error.cells_under_header", n=len(line.cells), width=width),
                 SPLIT_COMMA[1],
             )
         piece = taking.piece(line.cell(0), part)
@@ -242,7 +246,8 @@ class WideRows:
                 if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
                     raise Bad(f"{line.cell(number - 1)},{cell}", *SPLIT_COMMA)
                 taking.take(
-                    series.place, piece, cell, unit, replace(besides, instrument=instrument)
-                )
+                    series.place, piece, cell, unit, replace(besides, instrument=instrument),
+                    again=series.again,
+                )  # fmt: skip
             except Bad as bad:
                 taking.note_bad(line.number, bad)

@@ -14,6 +14,7 @@ from qlog.review.views import PieceView, ReadingView, Slot, SlotView
 from qlog.words.catalogue import Words
 from qlog.words.values import (
     decimals_of,
+    difference,
     fixed,
     places,
     raws_text,
@@ -48,11 +49,19 @@ class Row:
 
 
 def row_of(
-    slot: SlotView, series: SeriesView, piece: PieceView, layers: Layers, words: Words
+    slot: SlotView,
+    series: SeriesView,
+    piece: PieceView,
+    layers: Layers,
+    words: Words,
+    *,
+    named: bool,
 ) -> Row:
-    """The line of one place of the series."""
+    """The line of one place of the series; where `named`, with who entered the reading."""
     reading = slot.reading
     finest = places(series.limits, series.instrument)
+    if reading is not None:
+        finest = max(finest, reading.places)
     symbol = series.limits.unit.symbol
     value = beyond = from_middle = uncertainty = word = chance = ""
     shape = None
@@ -61,10 +70,12 @@ def row_of(
         word, shape = verdict_word(words, reading), shape_of(reading)
         judged = reading.judgement
         if judged is not None and judged.beyond:
-            text = fixed(judged.beyond, max(finest, decimals_of(judged.beyond)))
+            text = _away(judged.beyond, finest)
             beyond = words("row.beyond", amount=with_unit(words.number(text), symbol))
         if judged is not None and judged.deviation_from_middle is not None:
-            from_middle = words.number(signed(judged.deviation_from_middle, finest), symbol)
+            away = _away(judged.deviation_from_middle, finest)
+            sign = "+" if judged.deviation_from_middle > 0 else ""
+            from_middle = words.number(f"{sign}{away}", symbol)
         if reading.expanded is not None:
             text = words.number(fixed(reading.expanded, finest + 1), symbol)
             uncertainty = words("row.uncertainty", amount=text)
@@ -87,8 +98,14 @@ def row_of(
         instrument=_instruments(reading),
         setup=reading.setup if reading is not None else 0,
         outlier=slot.piece in layers.outliers,
-        remarks=_remarks(slot, reading, series, layers, words),
+        remarks=_remarks(slot, reading, series, layers, words, named=named),
     )
+
+
+def _away(amount: Decimal, finest: int) -> str:
+    """A distance from a limit or the middle, with as many places as the bench says it with."""
+    shown = difference(amount, finest)
+    return fixed(shown, max(finest, decimals_of(shown)))
 
 
 def _instruments(reading: ReadingView | None) -> str:
@@ -115,6 +132,8 @@ def _remarks(
     series: SeriesView,
     layers: Layers,
     words: Words,
+    *,
+    named: bool,
 ) -> str:
     said = []
     if reading is not None:
@@ -136,7 +155,7 @@ def _remarks(
                 )
             )
         if reading.raw is not None:
-            raw = fixed(reading.raw, max(places(series.limits, None), decimals_of(reading.raw)))
+            raw = fixed(reading.raw, reading.places - 1)
             said.append(words("row.raw", value=words.number(raw, series.limits.unit.symbol)))
         if reading.today is not None:
             said.append(words("row.today", verdict=verdict_name(words, reading.today)))
@@ -144,6 +163,8 @@ def _remarks(
             said.append(words("row.outlier"))
         if reading.note:
             said.append(reading.note)
+        if named and reading.person:
+            said.append(words("row.person", who=reading.person))
     return ". ".join(said)
 
 

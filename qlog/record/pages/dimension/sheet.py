@@ -56,11 +56,19 @@ class DimensionSheet:
         return f"dimensions/{self.key}.html"
 
 
-def sheet_of(key: str, series: SeriesView, view: PartView, words: Words) -> DimensionSheet:
-    """Lay out one series of a part; `key` is the file name of its page."""
+def sheet_of(
+    key: str, series: SeriesView, view: PartView, words: Words, *, named: bool
+) -> DimensionSheet:
+    """Lay out one series of a part; `key` is the file name of its page.
+
+    Where `named`, every reading says who entered it.
+    """
     layers = layers_of(series, words)
     pieces = {p.number: p for p in view.pieces}
-    rows = tuple(row_of(slot, series, pieces[slot.piece], layers, words) for slot in series.slots)
+    rows = tuple(
+        row_of(slot, series, pieces[slot.piece], layers, words, named=named)
+        for slot in series.slots
+    )
     data = chart_data(series, rows, layers, words)
     wide = () if data is None else draw_rows(data, charts.WIDE)
     narrow = () if data is None else draw_rows(data, charts.NARROW)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
 from qlog.record.pages.dimension.rows import Row
@@ -13,11 +15,11 @@ from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import Cell, PartSheet
 from qlog.record.pages.shapes import shape_of, worst
-from qlog.review.part.history import earlier_makings
+from qlog.review.diary.history import earlier_makings
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
-from qlog.words.history import event_text, state_text
+from qlog.words.history import by_whom, event_text, state_text
 from qlog.words.settings import settings_text
 from qlog.words.values import limits_text
 
@@ -38,6 +40,7 @@ class LifeStep:
     op: OpView
     cell: Cell
     made: str | None  # when it was done
+    day_href: str  # that day in the diary; "" for none
     readings: tuple[ReadHere, ...]
     lines: tuple[str, ...]  # what was set, decisions, notes, corrections
     photos: tuple[Shown, ...]
@@ -110,14 +113,18 @@ def _worst(rows: Sequence[Row]) -> tuple[Shape, str] | None:
 
 
 def piece_pages(
-    part: PartSheet, picture: Picture, gallery: Gallery, words: Words
+    part: PartSheet, picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
 ) -> Iterator[PiecePage]:
-    """The page of every piece of a part, in the order of their numbers."""
+    """The page of every piece of a part, in the order of their numbers.
+
+    `days` gives the place of every day in the diary.
+    """
     view, ways = part.view, [(piece_href(p.anchor), p.name) for p in part.view.pieces]
     rows: dict[int, list[tuple[DimensionSheet, Row]]] = {p.number: [] for p in view.pieces}
     for sheet in part.sheets:
         for row in sheet.rows:
             rows[row.piece.number].append((sheet, row))
+    named = bool(picture.people)
     for index, (piece, standing, cells) in enumerate(part.grid):
         own = [p for p in view.photos if p.piece == piece.number]
         known = {op.operation.number for op in view.ops}
@@ -130,10 +137,11 @@ def piece_pages(
                     op,
                     said,
                     cell.made,
+                    days.get((cell.made or "")[:10], ""),
                     tuple(ReadHere(s, r, _judged_by(s, r, words)) for s, r in read),
                     (
                         *_set_lines(op, cell, piece, words),
-                        *_lines(piece, frozenset({number}), words),
+                        *_lines(piece, frozenset({number}), words, named=named),
                         *_corrections(read, words),
                     ),
                     gallery.of(p for p in own if p.op == number),
@@ -145,9 +153,9 @@ def piece_pages(
             standing=standing,
             facts=_facts(piece, standing, picture, words),
             steps=tuple(steps),
-            lines=_lines(piece, frozenset(elsewhere - known), words),
+            lines=_lines(piece, frozenset(elsewhere - known), words, named=named),
             photos=gallery.of(p for p in own if p.op not in known),
-            before=_before(view, piece.number, words),
+            before=_before(view, piece.number, words, named=named),
             back=ways[index - 1] if index else None,
             on=ways[index + 1] if index + 1 < len(ways) else None,
         )
@@ -197,31 +205,47 @@ def _set_lines(op: OpView, cell: CellView, piece: PieceView, words: Words) -> tu
     return (words("set.line", settings=settings_text(held, words)),)
 
 
-def _lines(piece: PieceView, ops: frozenset[int | None], words: Words) -> tuple[str, ...]:
+def _lines(
+    piece: PieceView, ops: frozenset[int | None], words: Words, *, named: bool
+) -> tuple[str, ...]:
+    """What was decided and noted about a piece; with who did it where `named`."""
+
+    def by(text: str, entry: Entry[Any]) -> str:
+        return by_whom(text, entry.person if named else "", words)
+
     decided = [
-        words(
-            "decision.line_of_piece",
-            date=words.date(entry.made),
-            decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
-            why=entry.fact.why,
-        ).rstrip(": ")
+        by(
+            words(
+                "decision.line_of_piece",
+                date=words.date(entry.made),
+                decision=words.maybe(f"decision.{entry.fact.decision}", entry.fact.decision),
+                why=entry.fact.why,
+            ).rstrip(": "),
+            entry,
+        )
         for entry in piece.dispositions
         if entry.fact.op in ops
     ]
     noted = [
-        words("decision.note", date=words.date(entry.made), text=entry.fact.text)
+        by(words("decision.note", date=words.date(entry.made), text=entry.fact.text), entry)
         for entry in piece.notes
         if entry.fact.op in ops
     ]
     return (*decided, *noted)
 
 
-def _before(view: PartView, number: int, words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def _before(
+    view: PartView, number: int, words: Words, *, named: bool
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The pieces that had the number before: what became of each, and what was logged of it."""
     return tuple(
         (
             words("pieces.made_before", state=state_text(history, words)),
-            tuple(f"{words.date(e.day)}: {event_text(e, words)}" for e in history.events),
+            tuple(
+                f"{words.date(e.day)}: "
+                + by_whom(event_text(e, words), e.person if named else "", words)
+                for e in history.events
+            ),
         )
         for history in earlier_makings(view.part, view.earlier, number)
     )

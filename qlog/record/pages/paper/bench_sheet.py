@@ -11,7 +11,7 @@ from qlog.review.cautions.recognise import cautions_of
 from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words, words_of
-from qlog.words.cautions import caution_texts
+from qlog.words.ready import caution_texts
 from qlog.words.settings import set_value_text, setting_name
 from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK

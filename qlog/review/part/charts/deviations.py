@@ -104,7 +104,9 @@ def _tools(series: Sequence[SeriesView]) -> tuple[ToolDrift, ...]:
         # A piece counts once, however many of its sizes the tool cut.
         ordered = sorted(pieces.items(), key=lambda item: min(moment(r.made) for _, r in item[1]))
         first = [readings[0][1] for _, readings in ordered]
-        taken = conditions([TakenUnder(r.instrument, r.made, r.temperature) for r in first])
+        taken = conditions(
+            [TakenUnder(r.instrument, r.made, r.temperature, r.person) for r in first]
+        )
         points = [
             MachinePoint(part, sum((d for d, _ in readings), Decimal(0)) / len(readings), known)
             for ((part, _, _), readings), known in zip(ordered, taken, strict=True)

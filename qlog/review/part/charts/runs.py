@@ -67,7 +67,9 @@ def instrument_runs(series: SeriesView) -> tuple[Run, ...]:
 
 def sitting_runs(series: SeriesView) -> tuple[Run, ...]:
     """The sittings in which the pieces were read, each with its day; nothing of a single one."""
-    known = conditions([TakenUnder(r.instrument, r.made, r.temperature) for r in series.readings])
+    known = conditions(
+        [TakenUnder(r.instrument, r.made, r.temperature, r.person) for r in series.readings]
+    )
     return _runs(series.readings, [c.sitting for c in known], lambda i: known[i].day or "")
 
 

@@ -1,0 +1,196 @@
+"""The diary: day by day what was done, read, photographed, decided and corrected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from qlog.record.charts.chart import Shape
+from qlog.record.pages.gallery import Gallery, Shown
+from qlog.record.pages.leaves import Leaf, leaf_path
+from qlog.record.pages.lookup.room import Room, cut, line, photos
+from qlog.record.pages.page import piece_href
+from qlog.record.pages.part_pages import PartSheet
+from qlog.record.pages.shapes import shape_of
+from qlog.review.diary.days import Day, Diary, Happening
+from qlog.review.diary.events import What
+from qlog.review.picture import Picture
+from qlog.words.catalogue import Words
+from qlog.words.diary.told import happening_text, of_one_piece, place_line, readings_of
+from qlog.words.history import event_text
+
+
+@dataclass(frozen=True, slots=True)
+class ReadCell:
+    """A reading in its line: the piece and the value, and the verdict where it is not good."""
+
+    text: str
+    shape: Shape | None
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class DiaryLine:
+    """One thing, or several like it."""
+
+    about: str  # a dimension or a piece, by its name; "" where the text says it
+    href: str  # its page; "" for none
+    text: str
+    reads: tuple[ReadCell, ...] = ()
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DiaryPlace:
+    """What happened at one operation of a part on one day, or to the build as a whole."""
+
+    title: str  # "" for the build as a whole
+    href: str
+    lines: tuple[DiaryLine, ...]
+    photos: tuple[Shown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DiaryDay:
+    """A day, or the rest of it where it is longer than a page."""
+
+    anchor: str
+    title: str
+    places: tuple[DiaryPlace, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DiaryPage:
+    """One page of the diary."""
+
+    path: str
+    title: str
+    days: tuple[DiaryDay, ...]
+    leaves: tuple[Leaf, ...]
+
+
+def day_anchor(date: str) -> str:
+    """Where a day stands on its page."""
+    return f"d-{date or 'none'}"
+
+
+def diary_pages(
+    picture: Picture, parts: Sequence[PartSheet], gallery: Gallery, words: Words
+) -> tuple[tuple[DiaryPage, ...], Mapping[str, str]]:
+    """The pages of the diary, and the place of every day in them, by its date."""
+    diary = picture.diary or Diary()
+    making = _Making(picture, parts, gallery, words)
+    blocks = [block for day in diary.days for block in making.blocks(day)]
+    leaves = cut(blocks, lambda block: block[1]) or [[]]
+    titles = [_title([date for (date, _), _ in leaf], words) for leaf in leaves]
+    paths = [leaf_path("diary.html", number) for number, _ in enumerate(leaves, start=1)]
+    links = tuple(Leaf(path, text) for path, text in zip(paths, titles, strict=True))
+    found: list[DiaryPage] = []
+    places: dict[str, str] = {}
+    for path, title, leaf in zip(paths, titles, leaves, strict=True):
+        for (date, day), _ in leaf:
+            places.setdefault(date, f"{path}#{day.anchor}")
+        name = words("diary.leaf", period=title) if len(paths) > 1 else words("nav.diary")
+        found.append(DiaryPage(path, name, tuple(day for (_, day), _ in leaf), links))
+    return tuple(found), places
+
+
+def _title(dates: Sequence[str], words: Words) -> str:
+    known = [date for date in dates if date]
+    if not known:
+        return words("diary.undated")
+    return words.period(known[0], known[-1])
+
+
+#: A day under its date, and the room that it takes.
+_Block = tuple[tuple[str, DiaryDay], Room]
+
+
+@dataclass(frozen=True, slots=True)
+class _Making:
+    """What the diary's days are laid out with."""
+
+    picture: Picture
+    parts: Sequence[PartSheet]
+    gallery: Gallery
+    words: Words
+
+    def blocks(self, day: Day) -> Iterator[_Block]:
+        """A day, cut where it would be longer than a page."""
+        title = self.words.date(day.date) or self.words("diary.undated")
+        places = [self._place(key, own) for key, own in _by_place(day)]
+        for index, some in enumerate(cut(places, _room)):
+            size = sum((_room(place) for place in some), Room(75, 120))
+            anchor, name = day_anchor(day.date), title
+            if index:
+                anchor, name = f"{anchor}-{index + 1}", self.words("diary.on", date=title)
+            yield (day.date, DiaryDay(anchor, name, tuple(some))), size
+
+    def _place(self, key: tuple[str, int | None], happenings: Sequence[Happening]) -> DiaryPlace:
+        part, op = key
+        known = {p.part.id for p in self.picture.parts}
+        href = "" if part not in known else f"parts/{part}.html"
+        if (
+            href
+            and op is not None
+            and any(o.operation.number == op for o in self.picture.part(part).ops)
+        ):
+            href = f"{href}#op-{op}"
+        own = [e.photo for h in happenings for e in h.events if e.photo is not None]
+        return DiaryPlace(
+            place_line(happenings[0], self.picture.build, self.words) if part else "",
+            href,
+            tuple(self._line(h) for h in happenings if h.what is not What.PHOTO),
+            self.gallery.of(own),
+        )
+
+    def _line(self, happening: Happening) -> DiaryLine:
+        words, first = self.words, happening.events[0]
+        who = words.list(happening.people) if self.picture.people else ""
+        if happening.what is What.READ:
+            reads = tuple(
+                ReadCell(
+                    words("told.reading", piece=r.called, value=r.value),
+                    shape_of(r.reading) if r.word else None,
+                    r.word,
+                )
+                for r in readings_of(happening, words)
+            )
+            return DiaryLine(happening.name, self._sheet(happening), "", reads, who)
+        if of_one_piece(first) and first.piece is not None:
+            name, said = words.piece(first.part, first.piece), event_text(first, words)
+            return DiaryLine(name, self._piece(happening), said, (), who)
+        return DiaryLine("", "", happening_text(happening, words), (), who)
+
+    def _sheet(self, happening: Happening) -> str:
+        first = happening.events[0]
+        for part in self.parts:
+            for sheet in part.sheets if part.view.part.id == happening.part else ():
+                at = (sheet.series.dimension.id, sheet.series.operation.number)
+                if at == (first.dimension, happening.op):
+                    return sheet.href
+        return ""
+
+    def _piece(self, happening: Happening) -> str:
+        """The page of the piece that it is about; "" for one that is not planned."""
+        number = happening.pieces[0]
+        known = (p for v in self.picture.parts if v.part.id == happening.part for p in v.pieces)
+        planned = any(p.number == number for p in known)
+        return piece_href(f"{happening.part}-{number}") if planned else ""
+
+
+def _by_place(day: Day) -> Iterator[tuple[tuple[str, int | None], list[Happening]]]:
+    found: dict[tuple[str, int | None], list[Happening]] = {}
+    for happening in day.happenings:
+        found.setdefault((happening.part, happening.op), []).append(happening)
+    yield from found.items()
+
+
+def _room(place: DiaryPlace) -> Room:
+    size = Room(50, 200) + photos(len(place.photos))
+    for one in place.lines:
+        text = (
+            len(one.about) + len(one.text) + sum(len(r.text) + len(r.word) + 4 for r in one.reads)
+        )
+        size += line(text, sum(r.shape is not None for r in one.reads))
+    return size

@@ -1,0 +1,204 @@
+"""The photo index: every photo under its operation, and the ways to it by piece and by day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from qlog.record.pages.gallery import Gallery, Shown, item_name
+from qlog.record.pages.leaves import Leaf, leaf_path
+from qlog.record.pages.lookup.room import Room, cut, line, photos
+from qlog.record.pages.page import piece_href
+from qlog.review.picture import Picture
+from qlog.review.views import PhotoView
+from qlog.words.catalogue import Words
+
+T = TypeVar("T")
+
+#: Photos of one operation that stay together on a page.
+_TOGETHER = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A link with how many photos it leads to."""
+
+    href: str
+    text: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Indexed:
+    """A photo in the index, with the piece and the day that it belongs to."""
+
+    shown: Shown
+    piece: str
+    piece_href: str
+    day: str
+    day_href: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoGroup:
+    """The photos of one operation, of the finished items, or of the set."""
+
+    anchor: str
+    title: str
+    href: str
+    photos: tuple[Indexed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoPage:
+    """One page of the index; the ways stand on the first."""
+
+    path: str
+    title: str
+    by_op: tuple[Way, ...]
+    by_piece: tuple[tuple[str, tuple[Way, ...]], ...]  # part by part
+    by_day: tuple[Way, ...]
+    groups: tuple[PhotoGroup, ...]
+    leaves: tuple[Leaf, ...]
+
+
+def photo_pages(
+    picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
+) -> tuple[PhotoPage, ...]:
+    """The pages of the index; `days` gives the place of every day in the diary."""
+    views = [p for p in picture.photos if p.sha256 in gallery.photos]
+    indexed = _Indexing(picture, gallery, days, words)
+    groups = list(indexed.groups(views))
+    by_piece, by_day = indexed.by_piece(views), indexed.by_day(views)
+    ways = sum(len(own) for _, own in by_piece) + len(by_day) + len(groups)
+    first = Room(600, 0) + line(14 * ways, 0) + Room(0, 70 * ways)
+    # The ways take the room of the first page, and push groups to the next where they are many.
+    blocks: list[PhotoGroup | None] = [None, *groups]
+    leaves = cut(blocks, lambda group: first if group is None else _room(group))
+    paths = [leaf_path("photos.html", n) for n, _ in enumerate(leaves, start=1)]
+    held = [tuple(g for g in leaf if g is not None) for leaf in leaves]
+    places = {
+        group.anchor: f"{path}#{group.anchor}"
+        for path, leaf in reversed(list(zip(paths, held, strict=True)))
+        for group in reversed(leaf)
+    }
+    by_op = tuple(Way(places[group.anchor], group.title, count) for group, count in _whole(groups))
+    links = tuple(
+        Leaf(path, own[0].title if own else words("photos.ways"))
+        for path, own in zip(paths, held, strict=True)
+    )
+    title, of = words("nav.photos"), len(paths)
+    return tuple(
+        PhotoPage(
+            path,
+            title if of == 1 else words("leaves.title", title=title, n=number, of=of),
+            by_op if number == 1 else (),
+            by_piece if number == 1 else (),
+            by_day if number == 1 else (),
+            own,
+            links,
+        )
+        for number, (path, own) in enumerate(zip(paths, held, strict=True), start=1)
+    )
+
+
+def _whole(groups: Sequence[PhotoGroup]) -> Iterator[tuple[PhotoGroup, int]]:
+    """Each group once, with all of its photos counted."""
+    counts: dict[str, int] = {}
+    for group in groups:
+        counts[group.title] = counts.get(group.title, 0) + len(group.photos)
+    seen = set()
+    for group in groups:
+        if group.title not in seen:
+            seen.add(group.title)
+            yield group, counts[group.title]
+
+
+def _room(group: PhotoGroup) -> Room:
+    return Room(90, 200) + photos(len(group.photos)) + Room(0, 160 * len(group.photos))
+
+
+@dataclass(frozen=True, slots=True)
+class _Indexing:
+    """What the index is put together with."""
+
+    picture: Picture
+    gallery: Gallery
+    days: Mapping[str, str]
+    words: Words
+
+    def groups(self, views: Sequence[PhotoView]) -> Iterator[PhotoGroup]:
+        """Operation by operation, then the items, the set, and what nobody has placed."""
+        words = self.words
+        for part in self.picture.parts:
+            own = [p for p in views if p.part == part.part.id]
+            known = {op.operation.number: op.operation.name for op in part.ops}
+            for number, name in known.items():
+                title = words("told.place", part=part.part.name, op=number, name=name)
+                href = f"parts/{part.part.id}.html#op-{number}"
+                yield from self._cut(f"{part.part.id}-{number}", title, href,
+                                     [p for p in own if p.op == number])  # fmt: skip
+            yield from self._cut(part.part.id, part.part.name, f"parts/{part.part.id}.html",
+                                 [p for p in own if p.op not in known])  # fmt: skip
+        rest = [p for p in views if p.part is None]
+        items = [p for p in rest if p.item]
+        loose = [p for p in rest if not p.item and not p.cover]
+        yield from self._cut("of-items", words("nav.items"), "items.html", items)
+        yield from self._cut("of-set", words("place.set"), "items.html",
+                             [p for p in rest if not p.item and p.cover])  # fmt: skip
+        yield from self._cut("loose", words("missing.unplaced"), "missing.html", loose)
+
+    def _cut(
+        self, anchor: str, title: str, href: str, views: Sequence[PhotoView]
+    ) -> Iterator[PhotoGroup]:
+        ordered = sorted(views, key=lambda p: (p.piece or 0, p.taken or "", p.number))
+        for start in range(0, len(ordered), _TOGETHER):
+            some = ordered[start : start + _TOGETHER]
+            own = f"p-{anchor}" if start == 0 else f"p-{anchor}-{start // _TOGETHER + 1}"
+            yield PhotoGroup(own, title, href, tuple(self._indexed(p) for p in some))
+
+    def _indexed(self, view: PhotoView) -> Indexed:
+        date = (view.taken or "")[:10]
+        known = self._pieces(view.part)
+        if view.item:
+            piece, href = item_name(view.item, self.picture.build), f"items.html#{view.item}"
+        elif view.part and view.piece is not None:
+            piece = self.words.piece(view.part, view.piece)
+            href = piece_href(f"{view.part}-{view.piece}") if view.piece in known else ""
+        else:
+            piece, href = "", ""
+        day = self.words.date(date) or self.words("diary.undated")
+        return Indexed(self.gallery.photos[view.sha256], piece, href, day, self.days.get(date, ""))
+
+    def _pieces(self, part: str | None) -> set[int]:
+        return {p.number for v in self.picture.parts if v.part.id == part for p in v.pieces}
+
+    def by_piece(self, views: Sequence[PhotoView]) -> tuple[tuple[str, tuple[Way, ...]], ...]:
+        """The pieces that have photos, part by part."""
+        found = []
+        for part in self.picture.parts:
+            counted = _counted(p.piece for p in views if p.part == part.part.id)
+            ways = tuple(
+                Way(piece_href(piece.anchor), part.part.called(piece.number), n)
+                for piece in part.pieces
+                if (n := counted.get(piece.number, 0))
+            )
+            if ways:
+                found.append((part.part.name, ways))
+        return tuple(found)
+
+    def by_day(self, views: Sequence[PhotoView]) -> tuple[Way, ...]:
+        """The days on which photos were taken."""
+        counted = _counted((p.taken or "")[:10] for p in views)
+        return tuple(
+            Way(self.days.get(date, ""), self.words.date(date) or self.words("diary.undated"), n)
+            for date, n in sorted(counted.items(), key=lambda one: (not one[0], one[0]))
+        )
+
+
+def _counted(things: Iterable[T]) -> dict[T, int]:
+    found: dict[T, int] = {}
+    for thing in things:
+        found[thing] = found.get(thing, 0) + 1
+    return found

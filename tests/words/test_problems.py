@@ -1,0 +1,76 @@
+"""Errors: raised as a text's key with facts, and said in the build's language by who shows them."""
+
+import ast
+import copy
+import pickle
+import re
+import string
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from qlog.problem import Problem, ToSay
+from qlog.words.catalogue import Texts, load
+from qlog.words.problems import in_words
+
+PACKAGE = Path(__file__).parents[2] / "qlog"
+ENGLISH, GERMAN = load("en"), load("de")
+
+
+def told() -> list[tuple[str, frozenset[str]]]:
+    """Key and names of the facts of every text that code has said as an error."""
+    found = []
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "ToSay":
+                key = node.args[0]
+                if isinstance(key, ast.Constant):
+                    found.append((key.value, frozenset(k.arg or "" for k in node.keywords)))
+    return found
+
+
+def named(text: str) -> frozenset[str]:
+    return frozenset(n for _, n, _, _ in string.Formatter().parse(text) if n is not None)
+
+
+def test_every_error_has_its_text_with_just_the_facts_that_it_carries() -> None:
+    assert len(told()) > 300
+    for key, facts in told():
+        text = ENGLISH.texts[key]
+        assert not facts or "" in facts or named(text) == facts, key
+
+
+def test_every_text_of_an_error_is_used() -> None:
+    assert isinstance(ENGLISH.texts, Texts)
+    keys = {key for key in ENGLISH.texts.whole() if key.startswith("error.")}
+    used: set[str] = set()
+    for path in PACKAGE.rglob("*.py"):
+        if path.parent.parent.name != "words":
+            used |= set(re.findall(r'"(error\.[\w.]+)"', path.read_text(encoding="utf-8")))
+    assert keys == used
+
+
+def test_an_error_within_another_is_said_in_the_same_language() -> None:
+    inner = Problem(ToSay("error.part_build_toml", text="cup"))
+    outer = Problem(ToSay("error.change_keep_item", error=inner))
+    assert str(outer) == "no part 'cup' in build.toml; change [[keep]] or [[item]] in build.toml"
+    assert in_words(GERMAN, outer) == (
+        "kein Bauteil 'cup' in build.toml; [[keep]] oder [[item]] in build.toml ändern"
+    )
+
+
+def test_a_number_in_a_german_error_has_a_comma() -> None:
+    error = Problem(ToSay("error.allowed_error_size", limit=Decimal("0.5")))
+    assert "0,5" in in_words(GERMAN, error)
+
+
+@pytest.mark.parametrize("again", [copy.deepcopy, lambda e: pickle.loads(pickle.dumps(e))])
+def test_a_copy_says_the_same(again) -> None:  # type: ignore[no-untyped-def]
+    one = ToSay("error.part_build_toml", text="cup")
+    two = again(one)
+    assert (two, two.key, two.facts) == (one, one.key, one.facts)
+
+
+def test_what_another_library_raises_is_said_as_it_says_it() -> None:
+    assert in_words(GERMAN, ValueError("no such thing")) == "no such thing"
