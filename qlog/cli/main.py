@@ -213,10 +213,11 @@ def _refuse_bytes(args: Sequence[str]) -> None:
 
 def _worded(what: object, args: Sequence[str] | None) -> str:
     """An error in the language of the build that the command was for."""
-    from qlog.cli.terminal.wrong import words_of_call
+    from qlog.cli.spoilt import folder_of_call
+    from qlog.cli.terminal.say import words_at
     from qlog.words.problems import in_words
 
-    return in_words(words_of_call(sys.argv[1:] if args is None else args), what)
+    return in_words(words_at(folder_of_call(sys.argv[1:] if args is None else args)), what)
 
 
 def main(args: Sequence[str] | None = None) -> None:
@@ -280,6 +281,6 @@ def _run(args: Sequence[str] | None) -> None:
         said = said_of(error, sys.argv[1:] if args is None else args)
         if said is None:
             raise
-        click.echo(f"qlog: {said}", err=True)
+        click.echo(f"qlog: {_worded(said, args)}", err=True)
         sys.exit(2)
     sys.exit(status if isinstance(status, int) else 0)

@@ -117,6 +117,7 @@ def assemble(
         clocks=tuple(log.live(Clock)),
         first=first,
         last=last,
+        entered=log.last_entered,
         head=log.head,
         revisions=len(revisions),
         revision=revisions.in_force,

@@ -46,8 +46,9 @@ class Picture:
     findings: tuple[Finding, ...]  # of all parts, worst first
     next: tuple[Next, ...]
     clocks: tuple[Entry[Clock], ...]
-    first: str | None  # time of the first and of the last entry
+    first: str | None  # when the first and the last work on a piece was done
     last: str | None
+    entered: str | None  # when the newest entry of any kind was entered (UTC)
     head: Head  # what the log comes to that all of it was made of
     revisions: int
     revision: tuple[str, str]  # letter of the plan in force, and the day since which it is used

@@ -208,3 +208,27 @@ def test_bench_spread_and_pages_show_a_size_with_the_same_places(
     rows = {n: re.findall(rf'<tr id="cup-{n}".*?</tr>', page, re.DOTALL)[0] for n in (1, 6)}
     assert ".500980\N{NARROW NO-BREAK SPACE}in" in rows[6] and "+.0009803" in rows[6]
     assert ">.500\N{NARROW NO-BREAK SPACE}in" in rows[1]
+
+
+def test_a_budget_s_remarks_have_no_zero_before_the_point(tmp_path: Path) -> None:
+    plan = """title = "Pins"
+units = "inch"
+[instrument.mic]
+step = 0.0001
+error = 0.0002
+[[part]]
+id = "pin"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "turn"
+  [[part.dim]]
+  id = "dia"
+  callout = "Ø.500 ±.002"
+  op = 10
+  instrument = "mic"
+"""
+    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    said = run_qlog("--build", str(tmp_path), "gauge", "budget", "pin", "dia").out
+    assert "half the step of .0001" in said and " 0." not in said

@@ -181,10 +181,12 @@ class _Work:
     """Editions built from one picture of log and plan; what is whole is noted as standing."""
 
     def __init__(self, build: Build, logbook: Logbook, made_of: str | None) -> None:
+        from qlog.cli.terminal.when import time_built
         from qlog.review.assemble import assemble
 
         self.folder, self.made_of = build.folder, made_of
         self.picture = assemble(build, logbook, mated=True, dated=True)
+        self.built_at = time_built(build, self.picture.entered)
 
     @cached_property
     def spoilt(self) -> list[tuple[str, str]]:
@@ -205,7 +207,7 @@ class _Work:
         with progress(words(f"progress.{name}")) as advance:
             built = build_record(
                 self.picture, edition=name, out=folder, originals=self.folder,
-                made_at=self.picture.last or "", version=__version__, progress=advance,
+                made_at=self.built_at, version=__version__, progress=advance,
             )  # fmt: skip
         lines = not_ready_lines(self.picture, words) if name == "recipient" else ()
         stands = Standing(built.pages, built.photos, built.bytes, lines)

@@ -33,6 +33,7 @@ def rehearsal(
     """Enter what was decided, then write the page; 1 as long as a line is open."""
     from qlog import __version__
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.when import time_built
     from qlog.intake.saying import enter
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
@@ -51,7 +52,7 @@ def rehearsal(
     with progress(words("rehearsal.title")) as advance:
         build_record(
             picture, edition="rehearsal", out=folder, originals=o.build.folder,
-            made_at=picture.last or "", version=__version__, progress=advance,
+            made_at=time_built(o.build, picture.entered), version=__version__, progress=advance,
         )  # fmt: skip
     lines = rehearsed(picture, words)
     left = len(lines.open())

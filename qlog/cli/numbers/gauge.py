@@ -327,7 +327,7 @@ def budget(
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
-                on_screen(_basis(c.note, words)),
+                on_screen(_basis(c.note, words, unit)),
             )
             for c in found.budget.components
         ],
@@ -368,9 +368,12 @@ def _source(source: str, words: Words) -> str:
     )
 
 
-def _basis(note: BasisNote | None, words: Words) -> str:
+def _basis(note: BasisNote | None, words: Words, unit: str) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""
-    numbers = dict(zip("abc", map(words.number, note.numbers), strict=False))
+    from qlog.study.conformity.uncertainty import Basis
+
+    own = unit if note.basis in (Basis.CHECKED, Basis.WORST_OVER, Basis.HALF_STEP) else ""
+    numbers = {name: words.number(n, own) for name, n in zip("abc", note.numbers, strict=False)}
     return words(f"basis.{note.basis.name.lower()}", **numbers)

@@ -59,7 +59,6 @@ class Share:
     name: str
     worst: Decimal  # its part of the worst case, plus or minus
     of_worst: float  # as a fraction of the worst case, 0 to 1
-    of_variance: float  # as a fraction of the root-sum-square's square, 0 to 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +144,6 @@ def budget(
             term.name,
             abs(term.sign) * term.half,
             float(abs(term.sign) * term.half / worst) if worst else 0.0,
-            float(abs(term.sign) * term.half * term.half / variance) if variance else 0.0,
         )
         for term in terms
     ]

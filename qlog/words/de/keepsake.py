@@ -241,7 +241,7 @@ TEXTS: dict[str, str] = {
     "folder.rehearsal": "Probe",
     "nav.rehearsal": "Probe",
     "rehearsal.title": "Probe",
-    "rehearsal.intro": "Jedes Foto und jeder Satz, den die Beschenkten sehen werden, wie es jetzt dasteht. Was bei jedem Bau neu errechnet wird (Daten, Anzahlen, Maße), steht nicht hier.",
+    "rehearsal.intro": "Jedes Foto und jeder Satz, den die Beschenkten sehen werden, wie es jetzt dasteht. Namen von Stücken, Teilen, Maßen und Werkstoffen und was bei jedem Bau neu errechnet wird (Daten, Anzahlen, Messwerte), stehen nicht hier.",
     "rehearsal.how": 'qlog record --rehearse --approve CODE ... lässt eine Zeile, wie sie ist, --approve all jede offene; --change CODE "andere Worte" setzt andere an ihre Stelle; --hide CODE lässt sie weg. Sobald über eine Zeile entschieden ist, wird nur Freigegebenes übergeben; was sich später ändert, muss neu freigegeben werden.',
     "rehearsal.lacks": "Noch nicht fertig",
     "rehearsal.open": "noch nicht freigegeben",

@@ -241,7 +241,7 @@ TEXTS: dict[str, str] = {
     "folder.rehearsal": "rehearsal",
     "nav.rehearsal": "Rehearsal",
     "rehearsal.title": "Rehearsal",
-    "rehearsal.intro": "Every photo and every sentence that the recipient will see, as it stands now. What is worked out anew in each build (dates, counts, sizes) is not listed.",
+    "rehearsal.intro": "Every photo and every sentence that the recipient will see, as it stands now. Names of things, parts, sizes and materials, and what is worked out anew in each build (dates, counts, measured sizes), are not listed.",
     "rehearsal.how": 'qlog record --rehearse --approve CODE ... keeps a line as it is, --approve all every open one; --change CODE "other words" puts others in its place; --hide CODE leaves it out. Once one line was decided about, only approved ones are handed over; words that change later have to be approved anew.',
     "rehearsal.lacks": "Not ready yet",
     "rehearsal.open": "not approved yet",
