@@ -10,12 +10,10 @@ from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.fit_page import fits_context
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
-from qlog.record.pages.leaves import Leaf, leaf_path, split
-from qlog.record.pages.lookup.diary_pages import diary_pages
-from qlog.record.pages.lookup.photo_index import photo_pages
-from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
+from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
+from qlog.record.pages.lookup.lookup_pages import lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page, piece_href
+from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
     PartSheet,
     decisions,
@@ -82,7 +80,7 @@ def pages(
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
-        *_lookup_pages(parts, picture, words, gallery, common),
+        *lookup_pages(parts, picture, words, gallery, common),
         *own,
     )
 
@@ -120,7 +118,11 @@ def _parts_pages(
     for path, own in named:
         context = {**common, "shown": own, "leaves": leaves}
         yield Page(
-            path, "maker/parts.html", _titled("nav.parts", path, leaves, words), context, "parts"
+            path,
+            "maker/parts.html",
+            titled(words("nav.parts"), path, leaves, words),
+            context,
+            "parts",
         )
     hrefs = {s.series.id: s.href for part in parts for s in part.sheets}
     compared = compare_leaves(picture, hrefs, words)
@@ -130,7 +132,7 @@ def _parts_pages(
     ]
     for path, sections in compared:
         context = {**common, "sections": sections, "leaves": leaves}
-        title = _titled("readby.across", path, leaves, words)
+        title = titled(words("readby.across"), path, leaves, words)
         yield Page(path, "maker/compare.html", title, context, "parts")
 
 
@@ -139,14 +141,6 @@ def _from_to(names: Sequence[str], words: Words) -> str:
     if not names or names[0] == names[-1]:
         return "".join(names[:1])
     return words("format.period", first=names[0], last=names[-1])
-
-
-def _titled(key: str, path: str, leaves: Sequence[Leaf], words: Words) -> str:
-    """The title of a leaf; a page that is whole has its own name alone."""
-    if len(leaves) < 2:
-        return words(key)
-    at = [leaf.path for leaf in leaves].index(path) + 1
-    return words("leaves.title", title=words(key), n=at, of=len(leaves))
 
 
 def _build_pages(
@@ -182,22 +176,6 @@ def _build_pages(
         yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
 
 
-def _lookup_pages(
-    parts: Sequence[PartSheet],
-    picture: Picture,
-    words: Words,
-    gallery: Gallery,
-    common: Mapping[str, object],
-) -> Iterator[Page]:
-    """The diary and the photo index, on as many pages as they need."""
-    diary, days = diary_pages(picture, parts, gallery, words)
-    photos = photo_pages(picture, gallery, days, words)
-    for section, leaves in (("diary", diary), ("photos", photos)):
-        for leaf in leaves:
-            own = {**common, "leaf": leaf}
-            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
-
-
 def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:
     evidence = told_together(f for f in picture.findings if f.of_evidence)
     return {
@@ -215,10 +193,9 @@ def _part_pages(
     gallery: Gallery,
     common: Mapping[str, object],
 ) -> Iterator[Page]:
-    """A part, its pieces, its measurement report and each of its dimensions."""
+    """A part, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name
     context = {**common, "part": part}
-    pieces = {**context, "lines": piece_lines(part, picture, words)}
     report = {
         **context,
         "blocks": report_blocks(part, words),
@@ -226,12 +203,7 @@ def _part_pages(
         "decisions": decisions(part.view.pieces, words),
         "conditions": conditions(picture.build, words),
     }
-    title = words("pieces.title", part=name)
     yield Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts")
-    yield Page(f"pieces/{id_}.html", "maker/pieces.html", title, pieces, "parts")
-    for piece in piece_pages(part, picture, gallery, words):
-        page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
-        yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
     for sheet in part.sheets:
