@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.logbook.store import Logbook
     from qlog.record.publish.editions import Edition
-    from qlog.record.publish.standing import Standing
+    from qlog.record.publish.standing import StandingRecord
     from qlog.words.catalogue import Words
 
 
@@ -196,13 +196,13 @@ class _Work:
         photos = [(v.sha256, v.photo.name, v.photo.size) for v in self.picture.photos]
         return originals.harmed(self.folder, photos)
 
-    def build(self, name: Edition, folder: Path, words: Words) -> tuple[Standing, int]:
+    def build(self, name: Edition, folder: Path, words: Words) -> tuple[StandingRecord, int]:
         """Build one edition: what is to be said of it, and how many files are not as before."""
         from qlog import __version__
         from qlog.cli.handing_over.rehearse import not_ready_lines
         from qlog.cli.terminal.progress import progress
         from qlog.record.publish.build import build_record
-        from qlog.record.publish.standing import Standing, note
+        from qlog.record.publish.standing import StandingRecord, note
 
         with progress(words(f"progress.{name}")) as advance:
             built = build_record(
@@ -210,7 +210,7 @@ class _Work:
                 made_at=self.built_at, version=__version__, progress=advance,
             )  # fmt: skip
         lines = not_ready_lines(self.picture, words) if name == "recipient" else ()
-        stands = Standing(built.pages, built.photos, built.bytes, lines)
+        stands = StandingRecord(built.pages, built.photos, built.bytes, lines)
         whole = name != "book" and not built.lost and not self.spoilt
         note(self.folder, folder, self.made_of if whole else None, built.looks, stands)
         return stands, built.changed

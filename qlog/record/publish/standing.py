@@ -42,7 +42,7 @@ _LONGEST = 400
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StandingRecord:
     """An edition that need not be built: its counts, and what was said after it was built."""
 
     pages: int
@@ -86,7 +86,7 @@ def looks(folder: Path) -> str:
     return key.hexdigest()
 
 
-def standing(build: Path, out: Path, made_of: str | None) -> Standing | None:
+def standing(build: Path, out: Path, made_of: str | None) -> StandingRecord | None:
     """The edition in `out` when it is made of just that and nobody has touched it since."""
     try:
         note = _note(build, out)
@@ -97,13 +97,13 @@ def standing(build: Path, out: Path, made_of: str | None) -> Standing | None:
             return None
         if any(entry.name.startswith(f".{out.name}-") for entry in os.scandir(out.parent)):
             return None  # a killed build left something to be tidied
-        found = Standing(**said["standing"] | {"lines": tuple(said["standing"]["lines"])})
+        found = StandingRecord(**said["standing"] | {"lines": tuple(said["standing"]["lines"])})
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
     return found if all(isinstance(line, str) for line in found.lines) else None
 
 
-def note(build: Path, out: Path, made_of: str | None, looks: str, standing: Standing) -> None:
+def note(build: Path, out: Path, made_of: str | None, looks: str, standing: StandingRecord) -> None:
     """Note down what an edition was made of and how it looked; None for what is not to stand.
 
     Where that cannot be written, nothing is kept.
