@@ -109,12 +109,13 @@ def _build(
     from qlog.record.keepsake.book import first_page
     from qlog.record.publish.build import build_record
     from qlog.review.assemble import assemble
+    from qlog.writing import own_folder
 
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
         picture = assemble(o.build, o.logbook, mated=True, dated=True)
     words = words_for(o.build)
-    base = out if out is not None else o.build.folder / "record"
+    base = out if out is not None else own_folder(o.build.folder, "record")
     built_at = time_built(o.build, picture.entered)
     names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     for name in names:
