@@ -6,7 +6,9 @@ import pytest
 
 from qlog.record.pages.gallery import Gallery
 from qlog.record.pages.lookup.diary_pages import diary_pages
+from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, list_pages
 from qlog.record.pages.lookup.room import Room, cut, line, photos
+from qlog.record.pages.page import Page
 from qlog.review.diary.days import Day, Diary
 from qlog.review.diary.events import What
 from qlog.review.picture import Picture
@@ -73,6 +75,19 @@ def longer(picture: Picture) -> Picture:
     years = [replace(d, date=f"{y}{d.date[4:]}") for y in range(2026, 2034) for d in days]
     full = Day("2040-01-01", tuple(h for d in years for h in d.happenings))
     return replace(picture, diary=Diary((*years, full)))
+
+
+def test_a_page_of_lists_goes_on_over_leaves_and_loses_nothing(shown: Demo) -> None:
+    words = words_of(shown.picture.build)
+    page = Page("missing.html", "maker/missing.html", "Missing", {}, "missing")
+    lists = [ListOn("a", "First", range(250), ROW), ListOn("b", "Then", range(7), TEXT)]
+    leaves = list(list_pages(page, lists, words, {}))
+    assert [leaf.path for leaf in leaves] == ["missing.html", "missing-2.html", "missing-3.html"]
+    assert [thing for leaf in leaves for thing in leaf.context["a"]] == list(range(250))
+    assert [leaf.context["first"] for leaf in leaves] == [True, False, False]
+    assert [len(leaf.context["b"]) for leaf in leaves] == [0, 0, 7]
+    (empty,) = list_pages(page, [ListOn("a", "First", (), ROW)], words, {})
+    assert empty.title == "Missing" and empty.context["a"] == []
 
 
 def test_every_photo_stands_in_the_index_and_leads_to_its_piece_and_day(shown: Demo) -> None:

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.fit_page import fits_context
+from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
+from qlog.record.pages.lookup.listed import FINDING, PHOTO, ROW, TEXT, ListOn, list_pages
 from qlog.record.pages.lookup.lookup_pages import lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page
@@ -79,6 +80,7 @@ def pages(
     return (
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
+        *fit_pages(picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
         *lookup_pages(parts, picture, words, gallery, common),
         *own,
@@ -100,8 +102,9 @@ def _state_pages(
     }
     yield Page("index.html", "maker/index.html", words("state.title"), context, "state")
     if more > 0:
-        context = {**common, "groups": groups}
-        yield Page("findings.html", "maker/findings.html", words("state.all"), context, "state")
+        page = Page("findings.html", "maker/findings.html", words("state.all"), {}, "state")
+        lists = [ListOn(g.key, g.title, g.findings, FINDING) for g in groups]
+        yield from list_pages(page, lists, words, common)
 
 
 #: Dimensions on one leaf of the parts: three columns of cards on a laptop, ten screens.
@@ -151,22 +154,11 @@ def _build_pages(
     common: Mapping[str, object],
 ) -> Iterator[Page]:
     """The pages of the whole build, each with what it shows besides what all pages know."""
+    for name, lists in _lists(parts, picture, words, gallery).items():
+        page = Page(f"{name}.html", f"maker/{name}.html", words(f"nav.{name}"), {}, name)
+        yield from list_pages(page, lists, words, common)
     shown: dict[str, Mapping[str, object]] = {
-        "fits": fits_context(picture, words),
-        "items": {
-            "items": _items(picture, words),
-            "item_photos": gallery.of(p for i in picture.items for p in i.photos),
-            "set_photos": gallery.of(
-                p for p in picture.photos if p.part is None and not p.item and p.cover
-            ),
-        },
         "instruments": {"instruments": instruments(picture, words)},
-        "missing": _missing(picture, words, gallery),
-        "corrections": {
-            "corrections": [(s, *c) for part in parts for s in part.sheets for c in s.corrections],
-            "decisions": [line for view in picture.parts for line in decisions(view.pieces, words)],
-            "overrides": _overrides(picture, words),
-        },
         "report": {},
         "method": method(picture.build, words),
     }
@@ -176,13 +168,34 @@ def _build_pages(
         yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
 
 
-def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:
+def _lists(
+    parts: Sequence[PartSheet], picture: Picture, words: Words, gallery: Gallery
+) -> dict[str, tuple[ListOn, ...]]:
+    """The pages that are lists: finished items, what is missing, what was corrected."""
     evidence = told_together(f for f in picture.findings if f.of_evidence)
+    homeless = [(lost, entry) for lost in picture.homeless for entry in lost.entries]
+    gone = [(p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost]
+    corrected = [(s, *c) for part in parts for s in part.sheets for c in s.corrections]
+    decided = [line for view in picture.parts for line in decisions(view.pieces, words)]
+    of_items = gallery.of(p for i in picture.items for p in i.photos)
+    of_set = gallery.of(p for p in picture.photos if p.part is None and not p.item and p.cover)
     return {
-        "missing": phrases(evidence, picture, words),
-        "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
-        "unplaced": gallery.of(picture.unplaced),
-        "lost": [(p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost],
+        "items": (
+            ListOn("items", words("nav.items"), _items(picture, words), ROW),
+            ListOn("item_photos", words("part.photos"), of_items, PHOTO),
+            ListOn("set_photos", words("cover.more"), of_set, PHOTO),
+        ),
+        "missing": (
+            ListOn("missing", words("nav.missing"), phrases(evidence, picture, words), FINDING),
+            ListOn("homeless", words("missing.homeless"), homeless, ROW),
+            ListOn("unplaced", words("missing.unplaced"), gallery.of(picture.unplaced), PHOTO),
+            ListOn("lost", words("missing.lost"), gone, TEXT),
+        ),
+        "corrections": (
+            ListOn("corrections", words("nav.corrections"), corrected, ROW),
+            ListOn("decisions", words("corrections.decisions"), decided, TEXT),
+            ListOn("overrides", words("corrections.overrides"), _overrides(picture, words), TEXT),
+        ),
     }
 
 

@@ -21,6 +21,7 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.pdf import print_pages
+from qlog.record.publish.standing import looks
 from qlog.review.picture import Picture
 from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
@@ -52,6 +53,7 @@ class Built:
     bytes: int
     changed: int
     lost: tuple[str, ...]  # SHA-256 of photos that are missing or cannot be shown
+    looks: str  # how the folder looked when it was done, see `standing.looks`
 
 
 def build_record(
@@ -133,6 +135,7 @@ def _build_alone(
         bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
         changed=changed,
         lost=built[2],
+        looks=looks(out),
     )
 
 
@@ -346,7 +349,7 @@ def _finish(
     kept = 0
     for path, digest in sums.items():
         source = out / path
-        if before.get(path) != digest or not source.is_file():
+        if before.get(path) != digest or not _plain_file(source):
             continue
         if not source.samefile(aside / path):
             if manifest.digest(source) != digest:
@@ -356,6 +359,11 @@ def _finish(
         kept += 1
     manifest.write(aside, (manifest.Sum(path, digest) for path, digest in sums.items()))
     return sums, kept
+
+
+def _plain_file(path: Path) -> bool:
+    """Whether a file lies there itself; a link would lead away from what is handed over."""
+    return path.is_file() and not path.is_symlink()
 
 
 def _link(source: Path, target: Path) -> None:
