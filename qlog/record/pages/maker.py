@@ -300,10 +300,15 @@ def _overall(size: OverallSize, words: Words) -> str:
 
 
 def _overrides(picture: Picture, words: Words) -> list[str]:
+    """Operations done out of order: pieces that share operation and reason in one line."""
+    together: dict[tuple[str, int, str], list[int]] = {}
+    for part in picture.parts:
+        for piece in part.pieces:
+            for cell in piece.cells:
+                if cell.override:
+                    key = (part.part.id, cell.op, cell.override)
+                    together.setdefault(key, []).append(piece.number)
     return [
-        words("corrections.override", piece=piece.name, op=cell.op, why=cell.override)
-        for part in picture.parts
-        for piece in part.pieces
-        for cell in piece.cells
-        if cell.override
+        words("corrections.override", piece=words.pieces(part, pieces), op=op, why=why)
+        for (part, op, why), pieces in together.items()
     ]
