@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
+from qlog.drawing.build_file.load import load
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse
 from qlog.logbook.store import create
@@ -232,3 +234,35 @@ needed = 2
     create(tmp_path / "logbook.db")
     said = run_qlog("--build", str(tmp_path), "gauge", "budget", "pin", "dia").out
     assert "half the step of .0001" in said and " 0." not in said
+
+
+def test_fahrenheit_is_taken_and_a_bare_72_is_asked_about_on_an_inch_drawing(
+    tmp_path: Path,
+) -> None:
+    plan = """title = "Pins"
+units = "inch"
+temperature = "68 ±5 F"
+[instrument.mic]
+step = 0.0001
+[[part]]
+id = "pin"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "turn"
+  [[part.dim]]
+  id = "dia"
+  callout = "Ø.500 ±.002"
+  op = 10
+  instrument = "mic"
+"""
+    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    build = ("--build", str(tmp_path))
+    read = (*build, "read", "pin", "10", "dia")
+    assert "at 22.22 °C" in run_qlog(*read, "1", ".5003", "-t", "72F").out  # (72 - 32) / 1.8
+    bare = run_qlog(*read, "2", ".5003", "-t", "72")
+    assert (bare.status, "write 72F or 72C" in bare.err) == (2, True)
+    assert run_qlog(*read, "2", ".5003", "-t", "72C").status == 0
+    room = load(tmp_path / "build.toml").temperature
+    assert room is not None and (room.middle, room.half) == (20, Decimal("2.78"))

@@ -300,7 +300,7 @@ def budget(
         owner = part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         used = instrument_for(o.build, dimension, instrument)
-        warm = None if temperature is None else celsius(temperature)
+        warm = None if temperature is None else celsius(temperature, o.build.unit)
         if dimension.derived is not None:
             found = computed_budget(o.build, o.logbook, owner, dimension)
         elif used is None:

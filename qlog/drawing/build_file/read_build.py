@@ -24,7 +24,7 @@ from qlog.drawing.plan import (
     Material,
     RoomTemperature,
 )
-from qlog.drawing.units import HARDNESS, Unit
+from qlog.drawing.units import HARDNESS, Unit, from_fahrenheit
 from qlog.problem import ToSay
 
 PHOTO_FORMATS = ("webp", "avif")
@@ -109,16 +109,18 @@ class BuildReader:
         return DecisionRule(rule, conformance)
 
     def _temperature(self) -> RoomTemperature | None:
-        """The range of the room where it is measured: "20 ±3", degrees Celsius."""
+        """The range of the room where it is measured: "20 ±3" (Celsius), "68 ±5 F"."""
         written = self.top.text("temperature")
         if not written:
             return None
         found = re.fullmatch(
-            r"(-?\d{1,2}(?:\.\d{1,2})?)\s*(?:±|\+-|\+/-)\s*(\d{1,2}(?:\.\d{1,2})?)\s*(?:°?\s*C)?",
+            r"(-?\d{1,3}(?:\.\d{1,2})?)\s*(?:±|\+-|\+/-)\s*(\d{1,2}(?:\.\d{1,2})?)\s*(?:°?\s*([CF]))?",
             written.strip().replace("\N{MINUS SIGN}", "-").replace(",", "."),
         )
         if found is not None:
             middle, half = Decimal(found[1]), Decimal(found[2])
+            if found[3] == "F":
+                middle, half = from_fahrenheit(middle), from_fahrenheit(half + 32)
             if middle - half >= -20 and middle + half <= 60:
                 return RoomTemperature(middle, half)
         self.top.error(

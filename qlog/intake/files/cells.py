@@ -181,7 +181,7 @@ class Taking:
                 line,
                 self.instrument(fields.get("instrument", "")),
                 self.made(fields.get("made", "")),
-                celsius(warm) if warm else None,
+                celsius(warm, self.build.unit) if warm else None,
                 fields.get("note", ""),
             )
         except TypedError as error:

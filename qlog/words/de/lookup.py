@@ -71,4 +71,5 @@ TEXTS: dict[str, str] = {
     "find.checks": "prüfungen, prüfung, geprüft",
     "find.revisions": "ausgaben, ausgabe, revision",
     "find.out": "außerhalb",
+    "part.photos_all": "Alle {n} Fotos davon stehen im Verzeichnis",
 }

@@ -71,4 +71,5 @@ TEXTS: dict[str, str] = {
     "find.checks": "checks, check, checked",
     "find.revisions": "revisions, revision",
     "find.out": "out, outside",
+    "part.photos_all": "All {n} photos of it are in the index",
 }
