@@ -54,7 +54,8 @@ class PlanTable:
                 self.error(key, f"{key} is missing", f'{key} = "..."')
             return default
         if not isinstance(value, str):
-            self.error(key, f"{key} is not a text", f'{key} = "{_short(value)}", in quotes')
+            meant = "..." if isinstance(value, bool) else _short(value)
+            self.error(key, f"{key} is not a text", f'{key} = "{meant}", in quotes')
             return default
         return self._bounded(key, value, self.at(key))
 
