@@ -33,6 +33,14 @@ class ToSay(str):
         return _again, (self.key, dict(self.facts))
 
 
+class Either(tuple[str, ...]):
+    """Several texts of which one is meant, as a fact: "this or that"."""
+
+
+class And(tuple[str, ...]):
+    """Several texts that all hold, as a fact: "this and that"."""
+
+
 def _again(key: str, facts: dict[str, object]) -> ToSay:
     return ToSay(key, **facts)
 

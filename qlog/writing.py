@@ -181,25 +181,23 @@ def write_page(page: str, out: Path) -> None:
 def _refused(out: Path) -> str:
     """Why no page may go there; "" when it may."""
     if out.is_dir():
-        return f"is a folder; name a file, such as {out / 'page.html'}"
+        return ToSay("error.is_folder", example=out / "page.html")
     if out.suffix.lower() not in (".html", ".htm"):
-        return "is no name for a page; let it end in .html"
+        return ToSay("error.no_page_name")
     full = out.parent.resolve() / out.name
     for folder in full.parents:
         if (folder / "build.toml").is_file() and full.relative_to(folder).parts[0] in _KEPT:
-            return (
-                f"lies in the {full.relative_to(folder).parts[0]} folder of a build; name another"
-            )
+            return ToSay("error.lies_in_build", folder=full.relative_to(folder).parts[0])
     if out.is_symlink():
-        return "is a link; name the file itself"
+        return ToSay("error.is_link")
     try:
         status = out.stat()
     except FileNotFoundError:
         return ""
     if not stat.S_ISREG(status.st_mode):
-        return "is no plain file; name another"
+        return ToSay("error.not_plain")
     with out.open("rb") as file:
         head = file.read(2000)
     if PAGE_MARK.encode("ascii") not in head:
-        return "is no page made by qlog; it was left alone, name another file"
+        return ToSay("error.not_ours")
     return ""

@@ -16,7 +16,7 @@ from qlog.record.publish.build import Built, Edition, build_record
 from qlog.review.picture import Picture
 
 VERSION = "1.2.3"
-MADE_AT = "2026-08-30T12:00:00+02:00"
+MADE_AT = "2026-10-04T12:00:00+02:00"
 EDITIONS: tuple[Edition, ...] = ("maker", "recipient")
 
 
@@ -39,7 +39,7 @@ class Demo:
 @contextmanager
 def steady_clock() -> Iterator[None]:
     """Let the logbook's clock run a second an entry, from the same moment each time."""
-    start = datetime(2026, 8, 29, 18, 0, tzinfo=UTC)
+    start = datetime(2026, 10, 3, 18, 0, tzinfo=UTC)
     ticks = count()
 
     def tick() -> str:
@@ -60,9 +60,11 @@ def picture_of(folder: Path, language: str = "en") -> Picture:
         return assemble(build, logbook, mated=True, dated=True)
 
 
-def build(picture: Picture, folder: Path, edition: Edition, out: Path) -> Built:
+def build(
+    picture: Picture, folder: Path, edition: Edition, out: Path, made_at: str = MADE_AT
+) -> Built:
     return build_record(
-        picture, edition=edition, out=out, originals=folder, made_at=MADE_AT, version=VERSION
+        picture, edition=edition, out=out, originals=folder, made_at=made_at, version=VERSION
     )
 
 

@@ -126,6 +126,18 @@ def _joints(build: Build, _: click.Context) -> Iterable[tuple[str, str]]:
     return ((j.id, j.name) for j in build.joints)
 
 
+def _asked(build: Build, ctx: click.Context) -> Iterable[tuple[str, str]]:
+    """What a question may name: parts, pieces, dimensions, instruments, and kinds of entries."""
+    from qlog.words.catalogue import words_of
+    from qlog.words.diary.asked import offered
+
+    yield from _parts(build, ctx)
+    yield from _pieces(build, ctx)
+    yield from ((d.id, d.name) for p in build.parts for d in p.dimensions)
+    yield from _instruments(build, ctx)
+    yield from ((word, "") for word in offered(words_of(build)))
+
+
 _CHOICES: dict[str, Choices] = {
     "part": _parts,
     "op": _ops,
@@ -134,4 +146,5 @@ _CHOICES: dict[str, Choices] = {
     "pieces": _pieces,
     "instrument": _instruments,
     "joint": _joints,
+    "words": _asked,
 }

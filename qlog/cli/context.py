@@ -51,9 +51,7 @@ def load_plan(ctx: click.Context) -> Build:
     try:
         build = load(path)
     except PlanError as error:
-        raise Problem(
-            "\n".join([f"{path} has mistakes; nothing was done", *map(str, error.mistakes)])
-        ) from error
+        raise Problem(ToSay("error.plan_spoilt", path=path, error=error)) from error
     if build.code_page:
         click.echo(
             f"{path.name} is not UTF-8: read as {build.code_page}; `qlog plan` names the first "
@@ -75,7 +73,7 @@ def opened(ctx: click.Context) -> Iterator[Opened]:
     person = who_enters(ctx, build)
     path = build.folder / FILE_NAME
     with Logbook(path, revision=build.revision, source=build.source, person=person) as logbook:
-        say_brought_up(logbook.brought_up)
+        say_brought_up(logbook.brought_up, build.folder)
         name_other_logs(build.folder)
         yield Opened(build, logbook)
 
@@ -90,13 +88,17 @@ def name_other_logs(folder: Path) -> None:
             except OSError:
                 continue
             if ours:
-                click.echo(
-                    f'-- {name} is a second logbook: qlog merge "{folder / name}", then delete it',
-                    err=True,
-                )
+                _say(ToSay("error.second_log", name=name, path=folder / name), folder)
 
 
-def say_brought_up(said: str) -> None:
+def say_brought_up(said: str, folder: Path) -> None:
     """Say that the logbook was of an older version, and what was done with it."""
     if said:
-        click.echo(said, err=True)
+        _say(said, folder)
+
+
+def _say(said: str, folder: Path) -> None:
+    from qlog.cli.terminal.say import words_at
+    from qlog.words.problems import in_words
+
+    click.echo(in_words(words_at(folder), said), err=True)

@@ -45,6 +45,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "photo": ("photos.photo", "Take photos in and put them in their place."),
     "phone": ("bench.phone", "Enter readings and photos from a phone at the machine."),
     "sheet": ("bench.sheet", "Write a sheet to print: cautions, limits, blank cells."),
+    "find": ("numbers.find", "Look up a day, a piece, an operation's photos, a note's word."),
     "status": ("numbers.status", "What next, what is missing, what is out."),
     "spread": ("numbers.spread", "Spread and out-of-tolerance counts of every dimension."),
     "drift": (
@@ -212,10 +213,11 @@ def _refuse_bytes(args: Sequence[str]) -> None:
 
 def _worded(what: object, args: Sequence[str] | None) -> str:
     """An error in the language of the build that the command was for."""
-    from qlog.cli.terminal.wrong import words_of_call
+    from qlog.cli.spoilt import folder_of_call
+    from qlog.cli.terminal.say import words_at
     from qlog.words.problems import in_words
 
-    return in_words(words_of_call(sys.argv[1:] if args is None else args), what)
+    return in_words(words_at(folder_of_call(sys.argv[1:] if args is None else args)), what)
 
 
 def main(args: Sequence[str] | None = None) -> None:
@@ -279,6 +281,6 @@ def _run(args: Sequence[str] | None) -> None:
         said = said_of(error, sys.argv[1:] if args is None else args)
         if said is None:
             raise
-        click.echo(f"qlog: {said}", err=True)
+        click.echo(f"qlog: {_worded(said, args)}", err=True)
         sys.exit(2)
     sys.exit(status if isinstance(status, int) else 0)

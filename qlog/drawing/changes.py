@@ -1,4 +1,4 @@
-"""What changed between two revisions of a build's drawing, in words."""
+"""What changed between two revisions of a build's drawing."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from qlog.drawing.plan import (
     RoomTemperature,
     Stack,
 )
+from qlog.problem import ToSay
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +33,18 @@ class Change:
     new: str
     judging: bool = False
 
-    def __str__(self) -> str:
+    @property
+    def told(self) -> ToSay:
+        """The change, to be said in one line."""
+        about = {"where": self.where, "what": ToSay(f"change.{self.what}")}
         if not self.old:
-            return f"{self.where}: {self.what} added: {self.new}"
+            return ToSay("change.added", **about, new=self.new)
         if not self.new:
-            return f"{self.where}: {self.what} removed: {self.old}"
-        return f"{self.where}: {self.what} {self.old} -> {self.new}"
+            return ToSay("change.removed", **about, old=self.old)
+        return ToSay("change.changed", **about, old=self.old, new=self.new)
+
+    def __str__(self) -> str:
+        return str(self.told)
 
 
 #: One thing to compare: what it is called, how it is worded, whether it bears on verdicts.
@@ -94,7 +101,7 @@ _OPERATION: tuple[_Aspect, ...] = (
     ("photos of the batch", lambda o: o.photos, False),
     ("photos of each piece", lambda o: o.photos_each, False),
     ("sent out to", lambda o: o.sent_out, False),
-    ("irreversible", lambda o: "yes" if o.irreversible else "no", False),
+    ("irreversible", lambda o: _yes(o.irreversible), False),
     ("layer", lambda o: str(o.layer or ""), False),
     ("only for pieces", lambda o: _numbers(o.only), False),
     ("story", lambda o: o.story, False),
@@ -104,7 +111,7 @@ _DIMENSION: tuple[_Aspect, ...] = (
     ("instrument", lambda d: d.instrument or "", True),
     ("number on the drawing", lambda d: d.number, False),
     ("place on the drawing", lambda d: "" if d.at is None else f"{d.at[0]}, {d.at[1]}", False),
-    ("seen by the recipient", lambda d: "yes" if d.visible else "no", False),
+    ("seen by the recipient", lambda d: _yes(d.visible), False),
     ("cannot be reached after operation", lambda d: d.unreachable_after or "", False),
     ("measures", lambda d: d.measures, False),
     ("read on every so-manieth piece", lambda d: d.every, False),
@@ -190,21 +197,26 @@ def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
 
 
 def _requirements(dimension: Dimension) -> str:
-    finished = ", then ".join(_requirement(r) for r in dimension.requirements)
-    first = "".join(f"; to piece {e.piece} {e.callout.text}" for e in dimension.earlier)
-    return finished + first
+    said = _requirement(dimension.requirements[0])
+    for later in dimension.requirements[1:]:
+        said = ToSay("change.then", first=said, then=_requirement(later))
+    for e in dimension.earlier:
+        said = ToSay("change.to_piece", now=said, piece=e.piece, text=e.callout.text)
+    return said
 
 
 def _requirement(requirement: Requirement) -> str:
     callout = requirement.callout
     limits = "" if callout.attribute else f" ({callout.limits})"
-    source = f" by {callout.source}" if callout.general else ""
-    return f"{callout.text}{limits}{source} after op {requirement.op}"
+    text = f"{callout.text}{limits}"
+    if callout.general:
+        return ToSay("change.by_general", text=text, source=callout.source, op=requirement.op)
+    return ToSay("change.after_op", text=text, op=requirement.op)
 
 
 def _aspects(where: str, old: object, new: object, table: tuple[_Aspect, ...]) -> Iterable[Change]:
     for what, word, judging in table:
-        was, now = str(word(old)), str(word(new))
+        was, now = (_text(word(one)) for one in (old, new))
         if was != now:
             yield Change(where, what, was, now, judging)
 
@@ -227,7 +239,7 @@ def _listed(
 
 
 def _part_text(part: Part) -> str:
-    return f"{part.name}, {part.needed} needed and {part.spare} spare"
+    return ToSay("change.of_part", name=part.name, needed=part.needed, spare=part.spare)
 
 
 def _feature(feature: Feature) -> str:
@@ -245,7 +257,15 @@ def _room(room: RoomTemperature | None) -> str:
 
 def _ban(ban: Ban) -> str:
     pieces = ", ".join(f"{part}-{number}" for part, number in ban.pieces)
-    return f"{pieces} {'together' if ban.together else 'apart'}"
+    return ToSay("change.together" if ban.together else "change.apart", pieces=pieces)
+
+
+def _text(value: object) -> str:
+    return value if isinstance(value, str) else str(value)
+
+
+def _yes(holds: bool) -> str:
+    return ToSay("change.yes" if holds else "change.no")
 
 
 def _numbers(numbers: tuple[int, ...]) -> str:

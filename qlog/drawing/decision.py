@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 #: ISO 14253-1: the conformance probability when nothing else was agreed.
 DEFAULT_CONFORMANCE = Decimal("0.95")
@@ -40,9 +41,7 @@ class DecisionRule:
 def check_conformance(conformance: Decimal) -> None:
     """Raise ValueError for a conformance probability that is not above 0.5 and below 1."""
     if not Decimal("0.5") < conformance < 1:
-        raise ValueError(
-            f"a conformance probability lies above 0.5 and below 1, such as 0.95, not {conformance}"
-        )
+        raise ValueError(ToSay("error.conformance_probability_lies", conformance=conformance))
 
 
 #: The readings against the limits as they are.

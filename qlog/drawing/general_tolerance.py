@@ -16,6 +16,7 @@ from qlog.drawing.callouts import hints
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 _ISO_2768 = r"(?i)(?:ISO ?2768 ?(?:-1 ?)?[- ]? ?)?([fmcv])([HKL])?\Z"
 _ISO_22081 = r"(?i)ISO ?22081\b[ ,:]*"
@@ -103,9 +104,13 @@ def of_length(
     general = parsed(text)
     if general == General():
         raise CalloutError(
-            "no tolerance is written",
-            f'a tolerance, such as "{nominal} {hints.tolerance(unit)}", or a general one for the '
-            f"build: {hints.general(unit)}",
+            ToSay("error.tolerance_written"),
+            ToSay(
+                "error.tolerance_such_general",
+                nominal=nominal,
+                tolerance=hints.tolerance(unit),
+                general=hints.general(unit),
+            ),
         )
     if general.iso_2768:
         return _iso_2768(general.iso_2768, nominal, unit, edge)
@@ -119,8 +124,13 @@ def of_length(
         known = ", ".join("." + "X" * n for n, _ in general.by_places) or "no decimals"
         shown = "an inch fraction" if fraction else f"{nominal}, written to {decimals} decimals,"
         raise CalloutError(
-            f"the title block has no tolerance for {shown}",
-            f'it knows {known}; or a tolerance of its own: "{nominal} {hints.tolerance(unit)}"',
+            ToSay("error.title_block_tolerance", shown=shown),
+            ToSay(
+                "error.knows_tolerance_own",
+                known=known,
+                nominal=nominal,
+                tolerance=hints.tolerance(unit),
+            ),
         )
     return found, f"title block, {decimals} decimals"
 
@@ -136,15 +146,11 @@ def of_angle(text: str, side: Callable[[], Decimal] | None, unit: Unit) -> tuple
         return general.angle, "ISO 22081" if general.every_size is not None else "title block"
     if not general.iso_2768:
         raise CalloutError(
-            "no tolerance is written",
-            'a tolerance, such as "45° ±0.5°" or "45° ±30\'", or a general one for the '
-            f"build: {hints.general(unit)}",
+            ToSay("error.tolerance_written"),
+            ToSay("error.tolerance_such_general_one", general=hints.general(unit)),
         )
     if side is None:
-        raise CalloutError(
-            "the general tolerance of an angle goes by the length of its shorter side",
-            'that length in mm: "45° side 20", or a tolerance: "45° ±0.5°"',
-        )
+        raise CalloutError(ToSay("error.general_tolerance_angle"), ToSay("error.length_mm_side"))
     from qlog.drawing.standards.iso2768 import angle_seconds
 
     return angle_seconds(side(), general.iso_2768), f"ISO 2768-1 {general.iso_2768}"
@@ -159,8 +165,8 @@ def places_of(value: Decimal) -> int:
 def _iso_2768(letter: str, nominal: Decimal, unit: Unit, edge: bool) -> tuple[Decimal, str]:
     if unit is Unit.INCH:
         raise CalloutError(
-            "ISO 2768-1 has no inch sizes",
-            f'a tolerance, such as "{nominal} in ±.005", or {hints.general(unit)}',
+            ToSay("error.iso_inch_sizes"),
+            ToSay("error.tolerance_such", nominal=nominal, general=hints.general(unit)),
         )
     from qlog.drawing.standards.iso2768 import deviation
 
@@ -194,4 +200,4 @@ def _arc(written: str, text: str) -> Decimal:
 
 
 def _unreadable(text: str) -> CalloutError:
-    return CalloutError(f'general = "{text}" is no general tolerance', _ACCEPTED)
+    return CalloutError(ToSay("error.general_general_tolerance", text=text), _ACCEPTED)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from enum import StrEnum
 from pathlib import Path
 
+from qlog.problem import ToSay
+
 
 class FileKind(StrEnum):
     """What a file is to be."""
@@ -22,11 +24,6 @@ ENDINGS = {
 }
 #: Bytes at most: a long letter, a large scan, an hour of speech.
 LARGEST = {FileKind.TEXT: 200_000, FileKind.PICTURE: 60_000_000, FileKind.SOUND: 60_000_000}
-_FORMS = {
-    FileKind.TEXT: "a plain text: .txt",
-    FileKind.PICTURE: "a picture: .jpg or .png",
-    FileKind.SOUND: "a recording: .mp3 or .m4a",
-}
 
 
 def outside(written: str) -> bool:
@@ -37,7 +34,12 @@ def outside(written: str) -> bool:
 
 def form(kind: FileKind) -> str:
     """What is accepted, in words."""
-    return _FORMS[kind]
+    match kind:
+        case FileKind.TEXT:
+            return ToSay("error.form_text")
+        case FileKind.PICTURE:
+            return ToSay("error.form_picture")
+    return ToSay("error.form_sound")
 
 
 class Fault(StrEnum):
@@ -51,16 +53,20 @@ class Fault(StrEnum):
     OTHER = "other"  # something else than its name says
 
 
-def in_words(found: Fault, kind: FileKind) -> str:
-    """A fault as a mistake of the plan says it."""
-    return {
-        Fault.MISSING: "is not there",
-        Fault.OUTSIDE: "leads out of the build's folder",
-        Fault.LARGE: f"is too large: {LARGEST[kind] / 1e6:g} MB are the most",
-        Fault.EMPTY: "is empty",
-        Fault.UNREADABLE: "cannot be read",
-        Fault.OTHER: f"is not {kind.value}, whatever its name says",
-    }[found]
+def mistake(written: str, found: Fault, kind: FileKind) -> ToSay:
+    """A fault of a file as a mistake of the plan says it."""
+    match found:
+        case Fault.MISSING:
+            return ToSay("error.file_missing", file=written)
+        case Fault.OUTSIDE:
+            return ToSay("error.file_outside", file=written)
+        case Fault.LARGE:
+            return ToSay("error.file_large", file=written, most=f"{LARGEST[kind] / 1e6:g}")
+        case Fault.EMPTY:
+            return ToSay("error.file_empty", file=written)
+        case Fault.UNREADABLE:
+            return ToSay("error.file_unreadable", file=written)
+    return ToSay("error.file_other", file=written, form=form(kind))
 
 
 def fault(folder: Path, written: str, kind: FileKind) -> Fault | None:

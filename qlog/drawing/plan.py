@@ -330,6 +330,17 @@ class Stack:
     callout: Callout
     line: int = 0
 
+    @property
+    def distinct(self) -> tuple[tuple[int, Feature], ...]:
+        """Its terms, each once: what is named twice is there twice, on two pieces."""
+        return tuple(dict.fromkeys(self.terms))
+
+    @property
+    def times(self) -> dict[str, int]:
+        """How many pieces of a part it goes over, where that is more than one."""
+        counts = {term: self.terms.count(term) for term in self.distinct}
+        return {feature.part: n for (_, feature), n in counts.items() if n > 1}
+
 
 @frozen
 class ItemGroup:

@@ -11,6 +11,7 @@ from qlog.drawing.decimals import WRITTEN, shortened
 from qlog.drawing.limits import Limits, clearance, format_exact
 from qlog.drawing.plan import STEEL, Build, Dimension, Feature, Instrument, Joint, Stack
 from qlog.drawing.units import Unit, convert
+from qlog.problem import ToSay
 
 #: Wider than this share of nominal is more often a slip of the pen than a wish.
 _WIDE = Decimal("0.1")
@@ -59,16 +60,22 @@ def _dimension(
             share = round(width / nominal * 100)
             notes.warn(
                 here,
-                f"{dimension.id} {callout.text}: the tolerance is {share} % of the size",
-                "10 % or less, if a decimal has slipped",
+                ToSay(
+                    "error.tolerance_size", dimension=dimension.id, text=callout.text, share=share
+                ),
+                ToSay("error.less_if_decimal"),
                 callout.text,
             )
         if callout.quantity > 1 and last:
             notes.warn(
                 here,
-                f"{dimension.id} {callout.text}: one reading a piece stands for all "
-                f"{callout.quantity} of them",
-                "a dimension for each that is to be read by itself",
+                ToSay(
+                    "error.one_reading_piece",
+                    dimension=dimension.id,
+                    text=callout.text,
+                    quantity=callout.quantity,
+                ),
+                ToSay("error.dimension_each_be"),
                 callout.text,
             )
         if instrument is not None:
@@ -99,13 +106,13 @@ def _room(build: Build, instruments: Mapping[str, Instrument], notes: Notes) -> 
                 felt.append((off / width, f"{part.id} {dimension.id}", callout, off))
     if felt:
         _, name, callout, off = max(felt, key=lambda one: one[0])
-        others = f", and {len(felt) - 1} more like it" if len(felt) > 1 else ""
+        short = _short(off.quantize(Decimal(1).scaleb(off.adjusted() - 1)), callout.unit)
+        key = "error.no_room" if len(felt) == 1 else "error.no_room_more"
+        more = {} if len(felt) == 1 else {"more": len(felt) - 1}
         notes.warn(
             (),
-            f"no room temperature is stated: {_ROOM} K from 20 °C, {name} {callout.text} reads "
-            f"{_short(off.quantize(Decimal(1).scaleb(off.adjusted() - 1)), callout.unit)} off, "
-            f"because part and instrument expand differently{others}",
-            f'temperature = "20 ±{_ROOM}" above the first table: it then goes into the verdicts',
+            ToSay(key, room=_ROOM, name=name, text=callout.text, short=short, **more),
+            ToSay("error.temperature_above_first", room=_ROOM),
         )
 
 
@@ -142,9 +149,14 @@ def _judged(
     except ValueError:
         notes.warn(
             (*place[:4], "instrument"),
-            f"{dimension.id} is in {callout.unit.symbol or 'no unit'}, "
-            f"but {instrument.name} reads {instrument.unit.symbol or 'no unit'}",
-            "an instrument for this kind of dimension",
+            ToSay(
+                "error.other_unit_read",
+                dimension=dimension.id,
+                unit=callout.unit.symbol or ToSay("error.no_unit"),
+                instrument=instrument.name,
+                reads=instrument.unit.symbol or ToSay("error.no_unit"),
+            ),
+            ToSay("error.instrument_kind_dimension"),
             instrument.id,
         )
         return
@@ -152,9 +164,15 @@ def _judged(
         unit = callout.unit
         notes.warn(
             (*place[:4], "instrument"),
-            f"{dimension.id} {callout.text}: {instrument.name} with an error of "
-            f"±{_short(error, unit)} is too coarse for a tolerance of {_short(width, unit)}",
-            f"an instrument good to ±{_short(width / _JUDGE, unit)} or better",
+            ToSay(
+                "error.error_too_coarse",
+                dimension=dimension.id,
+                text=callout.text,
+                instrument=instrument.name,
+                short=_short(error, unit),
+                short_2=_short(width, unit),
+            ),
+            ToSay("error.instrument_good_better", short=_short(width / _JUDGE, unit)),
             instrument.id,
         )
 
@@ -165,12 +183,10 @@ def _joint(known: dict[Feature, Limits], joint: Joint, place: Place, notes: Note
     worst = clearance(_in(known[joint.inside], unit), _in(known[joint.outside], unit))
     _reach(
         place,
-        f"joint {joint.id}",
-        "clearance",
+        joint.id,
         worst,
         joint.clearance,
-        "no two pieces inside their limits can fit",
-        "pieces inside their limits may not fit and will have to be matched",
+        ("error.joint_never", "error.joint_sometimes"),
         notes,
         joint.text,
     )
@@ -193,12 +209,10 @@ def _stack(known: dict[Feature, Limits], stack: Stack, place: Place, notes: Note
         upper = None if upper is None or high is None else upper + high
     _reach(
         place,
-        f"stack {stack.id}",
-        "size",
+        stack.id,
         Limits(lower, upper, unit),
         stack.callout.limits,
-        "no set of pieces inside their limits can come out right",
-        "pieces inside their limits may not come out right and will have to be matched",
+        ("error.stack_never", "error.stack_sometimes"),
         notes,
         stack.callout.text,
     )
@@ -207,11 +221,9 @@ def _stack(known: dict[Feature, Limits], stack: Stack, place: Place, notes: Note
 def _reach(
     place: Place,
     name: str,
-    quantity: str,
     worst: Limits,
     wanted: Limits,
-    never: str,
-    sometimes: str,
+    keys: tuple[str, str],
     notes: Notes,
     text: str,
 ) -> None:
@@ -228,9 +240,8 @@ def _reach(
         said = Limits(low, high, worst.unit)
         notes.warn(
             place,
-            f"{name}: the parts' limits give a {quantity} of {said}, wanted is {wanted}: "
-            + (never if apart else sometimes),
-            "other limits on a part or here" if apart else "tighter limits, or matching",
+            ToSay(keys[0] if apart else keys[1], name=name, said=said, wanted=wanted),
+            ToSay("error.other_limits_part") if apart else ToSay("error.tighter_limits_matching"),
             text,
         )
 

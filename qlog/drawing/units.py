@@ -69,3 +69,8 @@ def convert(value: Decimal, from_unit: Unit, to_unit: Unit) -> Decimal:
         if from_unit in factors and to_unit in factors:
             return value * factors[from_unit] / factors[to_unit]
     raise ValueError(f"no conversion from {from_unit.value or 'no unit'} to {to_unit.value}")
+
+
+def from_fahrenheit(degrees: Decimal) -> Decimal:
+    """Degrees Fahrenheit as Celsius, to the hundredth: 68 is 20 (NIST SP 811:2008, B.8)."""
+    return ((degrees - 32) * 5 / 9).quantize(Decimal("0.01")).normalize() + 0

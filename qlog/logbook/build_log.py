@@ -32,6 +32,11 @@ class BuildLog:
         return self._logbook.head()
 
     @property
+    def last_entered(self) -> str | None:
+        """When the newest entry was entered (UTC, ISO 8601); None in an empty logbook."""
+        return self._logbook.last_entered()
+
+    @property
     def revisions(self) -> list[tuple[str, str, str]]:
         """Recorded revisions of build.toml, oldest first: (sha256, first used, source)."""
         return self._logbook.revisions()

@@ -6,7 +6,7 @@ import sqlite3
 import time
 from pathlib import Path
 
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 
 FILE_NAME = "logbook.db"
 
@@ -56,29 +56,22 @@ def cause(error: Exception) -> str:
     if isinstance(error, UnicodeDecodeError):
         code = sqlite3.SQLITE_CORRUPT
     if code == sqlite3.SQLITE_READONLY_DBMOVED:
-        return "was moved or replaced while it was open; begin again in its new place"
+        return ToSay("error.log_moved")
     if code == sqlite3.SQLITE_IOERR_CORRUPTFS:
         code = sqlite3.SQLITE_IOERR
-    words = {
-        sqlite3.SQLITE_BUSY: "is held by another program (a second qlog, a database viewer, a "
-        "backup or synchronising program): wait for it or close it, and try again",
-        sqlite3.SQLITE_FULL: "cannot grow: make room on the disk and try again",
-        sqlite3.SQLITE_READONLY: "may not be written: allow writing to the file and its folder, "
-        "and try again",
-        sqlite3.SQLITE_CANTOPEN: "may not be opened, or its folder may not be written: allow "
-        "yourself to read and write both, and try again",
-        sqlite3.SQLITE_IOERR: "could not be read from or written to the disk: look at the disk, "
-        "its cable or the network drive before anything else, then run `qlog verify`",
-        sqlite3.SQLITE_NOTADB: "is no logbook; if it was one, `qlog restore` brings a backup back",
-        # SQLite says the same of a disk that failed while the file was read.
-        sqlite3.SQLITE_CORRUPT: "is damaged, or the disk failed while it was read: `qlog verify` "
-        "tells which and where; only when the damage stays, `qlog restore` brings a backup back",
-    }
-    alike = {
-        sqlite3.SQLITE_LOCKED: sqlite3.SQLITE_BUSY,
-        sqlite3.SQLITE_PERM: sqlite3.SQLITE_CANTOPEN,
-        sqlite3.SQLITE_AUTH: sqlite3.SQLITE_CANTOPEN,
-    }
-    plain = code & 0xFF
-    word = words.get(alike.get(plain, plain), "cannot be used: `qlog verify` tells more")
-    return f"{word} ({error})"
+    match code & 0xFF:
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
+            return ToSay("error.log_busy", error=error)
+        case sqlite3.SQLITE_FULL:
+            return ToSay("error.log_full", error=error)
+        case sqlite3.SQLITE_READONLY:
+            return ToSay("error.log_readonly", error=error)
+        case sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_PERM | sqlite3.SQLITE_AUTH:
+            return ToSay("error.log_closed", error=error)
+        case sqlite3.SQLITE_IOERR:
+            return ToSay("error.log_disk", error=error)
+        case sqlite3.SQLITE_NOTADB:
+            return ToSay("error.log_none", error=error)
+        case sqlite3.SQLITE_CORRUPT:  # SQLite says the same of a disk that failed in reading
+            return ToSay("error.log_corrupt", error=error)
+    return ToSay("error.log_unusable", error=error)

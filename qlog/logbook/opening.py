@@ -80,7 +80,7 @@ def check_version(path: Path) -> str:
                 path=path,
                 version=version,
                 version_2=VERSION,
-                x=needed or "in its newest version",
+                x=needed or ToSay("error.newest_version"),
             )
         )
     return _bring_up(path, version) if version < VERSION else ""
@@ -92,7 +92,11 @@ def _needed(db: sqlite3.Connection) -> str:
         said = str(db.execute("SELECT qlog FROM needs").fetchone()[0])
     except (*UNREADABLE, TypeError):
         return ""
-    return f"{said} or later" if said.replace(".", "").isalnum() and len(said) < 20 else ""
+    return (
+        ToSay("error.or_later", version=said)
+        if said.replace(".", "").isalnum() and len(said) < 20
+        else ""
+    )
 
 
 def _bring_up(path: Path, version: int) -> str:
@@ -107,10 +111,5 @@ def _bring_up(path: Path, version: int) -> str:
                 "error.could_be_brought", path=path, version=version, version_2=VERSION, error=error
             )
         ) from error
-    said = f"{path.name}: brought from version {version} to {VERSION}, a copy of before is {kept}"
-    if version < 2:
-        said += (
-            "; every entry now has a sum over itself and the one before. The sums prove the log "
-            "from today on, not what happened to it before"
-        )
-    return said
+    key = "error.brought_up_summed" if version < 2 else "error.brought_up"
+    return ToSay(key, name=path.name, version=version, now=VERSION, kept=kept)

@@ -84,6 +84,11 @@ class Queries:
         """Number of the newest entry, 0 in an empty logbook."""
         return int(self._db.execute("SELECT coalesce(max(id), 0) FROM entry").fetchone()[0])
 
+    def last_entered(self) -> str | None:
+        """When the newest entry was entered (UTC, ISO 8601); None in an empty logbook."""
+        found = self._db.execute("SELECT max(entered) FROM entry").fetchone()[0]
+        return None if found is None else str(found)
+
     def renames(self) -> Renames | None:
         """What is called otherwise since, and which pieces were made anew; None where nothing is.
 

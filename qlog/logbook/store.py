@@ -33,17 +33,12 @@ class Conflict(LogbookError):
     def __init__(self, existing: Entry[Any], new: Fact) -> None:
         self.existing = existing
         self.new = new
-        super().__init__(
-            f"{describe_key(new)} is logged already as {describe(existing.fact)}, not "
-            f"{describe(new)}{self._remedy(new)}"
-        )
-
-    @staticmethod
-    def _remedy(new: Fact) -> str:
-        if not isinstance(new, Reading):
-            return ""
-        where = f"{new.part} {new.op} {new.dimension} {new.piece}"
-        return f"; if this is right: `qlog correct {where} {as_word(new.typed)} --why ...`"
+        about = {"place": describe_key(new), "was": describe(existing.fact), "new": describe(new)}
+        if isinstance(new, Reading):
+            place = f"{new.part} {new.op} {new.dimension} {new.piece} {as_word(new.typed)}"
+            super().__init__(ToSay("error.logged_already_correct", **about, correct=place))
+        else:
+            super().__init__(ToSay("error.logged_already", **about))
 
 
 @frozen

@@ -166,7 +166,7 @@ class Acts:
         return Stream(
             self.build, self.logbook, self.part, self.op, made=self.made,
             instrument=text_of(self.said, "instrument", 60) or None,
-            temperature=celsius(warm) if warm else None,
+            temperature=celsius(warm, self.build.unit) if warm else None,
             hot=self.said.get("hot") is True,
         )  # fmt: skip
 

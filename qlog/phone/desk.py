@@ -10,7 +10,7 @@ from pathlib import Path
 from qlog.drawing.build_file.load import PlanError, load
 from qlog.drawing.plan import Build
 from qlog.logbook.store import FILE_NAME, Logbook
-from qlog.problem import Problem
+from qlog.problem import Problem, said_by
 
 
 class PlanSpoilt(Problem):
@@ -50,6 +50,6 @@ class Desk:
             try:
                 self._build = load(self._path)
             except PlanError as error:
-                raise PlanSpoilt("\n".join(str(m) for m in error.mistakes)) from error
+                raise PlanSpoilt(said_by(error)) from error
             self._stamp = stamp
         return self._build

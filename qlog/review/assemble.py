@@ -47,6 +47,7 @@ from qlog.review.views import PhotoView
 if TYPE_CHECKING:
     from qlog.review.diary.days import Diary
     from qlog.review.items.mating import JointView, StackView
+    from qlog.review.items.within import Within
     from qlog.review.part.charts.deviations import DeviationView
     from qlog.study.matching.model import Matching
 
@@ -88,7 +89,7 @@ def assemble(
     sizes = log.live(ItemSize)
     overall = overall_sizes(build, experience, sizes)
     items = item_views(build, batches, log.live(Assembly), overall, photos)
-    mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, ())
+    mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, (), ())
     instruments = instrument_views(build, checks, readings, sizes, suspect, studies)
     unplaced = tuple(p for p in photos if _unplaced(p))
     lost = homeless(build, log, logs)
@@ -116,6 +117,7 @@ def assemble(
         clocks=tuple(log.live(Clock)),
         first=first,
         last=last,
+        entered=log.last_entered,
         head=log.head,
         revisions=len(revisions),
         revision=revisions.in_force,
@@ -126,6 +128,7 @@ def assemble(
         said=_said(log.live(Said)),
         rehearsed=bool(log.history(Said)),
         people=log.people,
+        within=mating.within,
         matching=mating.matching,
         diary=diary,
     )
@@ -172,6 +175,7 @@ class _Mating:
     joints: tuple[JointView, ...]
     stacks: tuple[StackView, ...]
     matching: Matching | None
+    within: tuple[Within, ...]
     findings: tuple[Finding, ...]
 
 
@@ -183,6 +187,7 @@ def _mating(
 ) -> _Mating:
     """Bans that contradict each other or what is assembled become a finding."""
     from qlog.review.items.mating import joint_views, match_items, stack_views
+    from qlog.review.items.within import within
 
     matching = None
     findings: list[Finding] = []
@@ -195,6 +200,7 @@ def _mating(
         joint_views(build, batches, experience),
         stack_views(build, batches),
         matching,
+        within(build, batches, matching, items),
         tuple(findings),
     )
 

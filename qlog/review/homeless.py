@@ -50,14 +50,6 @@ class Homeless:
     name: str  # of what is gone: "bore", "30", "cup", "tall-3"
     entries: tuple[Entry[Any], ...]
 
-    def of_piece(self, part: str, piece: int) -> tuple[Entry[Any], ...]:
-        """Those of one piece."""
-        return tuple(
-            e
-            for e in self.entries
-            if getattr(e.fact, "part", None) == part and getattr(e.fact, "piece", None) == piece
-        )
-
     @property
     def readings(self) -> tuple[Entry[Reading], ...]:
         """The readings among them."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from qlog.counting import natural
@@ -44,19 +44,14 @@ def photo_views(
         (entry.fact for entry in clocks),
         zone_named(build.timezone),
     )
-    seen: list[tuple[datetime, PhotoView]] = []
-    for number, entry in enumerate(photos, start=1):
-        if entry.superseded_by is not None:
-            continue
-        when = right.when(entry.fact)
-        view = _view(number, entry.fact, placed.get(entry.fact.sha256), when)
-        seen.append((when.utc if when is not None else _NEVER, view))
-    seen.sort(key=lambda pair: (pair[0], natural(pair[1].photo.name), pair[1].sha256))
+    seen = [
+        _Seen(number, entry.fact, placed.get(entry.fact.sha256), right.when(entry.fact))
+        for number, entry in enumerate(photos, start=1)
+        if entry.superseded_by is None
+    ]
+    seen.sort(key=lambda one: (one.at, natural(one.photo.name), one.photo.sha256))
     better = _better(seen)
-    return tuple(
-        replace(view, shown=False, better=better[view.number]) if view.number in better else view
-        for _, view in seen
-    )
+    return tuple(_view(one, better.get(one.number)) for one in seen)
 
 
 def covers_of(photos: Iterable[PhotoView], of: str) -> tuple[PhotoView, ...]:
@@ -81,14 +76,51 @@ def alike_to(view: PhotoView, photos: Sequence[PhotoView]) -> list[PhotoView]:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A photo of the log with what is said of it, before it is known which ones are shown."""
+
+    number: int
+    photo: Photo
+    placement: Placement | None
+    when: CaptureTime | None
+
+    @property
+    def at(self) -> datetime:
+        return self.when.utc if self.when is not None else _NEVER
+
+    @property
+    def said(self) -> Placement | None:
+        """Its place, unless that is only proposed."""
+        placement = self.placement
+        return placement if placement is not None and not placement.proposed else None
+
+    @property
+    def cover(self) -> str:
+        return self.said.cover if self.said else ""
+
+    @property
+    def caption(self) -> str:
+        return self.placement.caption if self.placement else ""
+
+    @property
+    def audience(self) -> str:
+        return _audience(self.placement)
+
+    @property
+    def place(self) -> tuple[object, ...]:
+        """What photos of one place have in common."""
+        said = self.said
+        own = (said.part, said.op, said.piece, said.item, said.dimension) if said else (None,) * 5
+        return *own, self.audience
+
+
 def _place(view: PhotoView) -> tuple[object, ...]:
     return view.part, view.op, view.piece, view.item, view.audience, view.dimension
 
 
-def _view(
-    number: int, photo: Photo, placement: Placement | None, when: CaptureTime | None
-) -> PhotoView:
-    said = placement if placement is not None and not placement.proposed else None
+def _view(one: _Seen, better: int | None) -> PhotoView:
+    photo, placement, when, said = one.photo, one.placement, one.when, one.said
     return PhotoView(
         sha256=photo.sha256,
         photo=photo,
@@ -99,10 +131,11 @@ def _view(
         op=said.op if said else None,
         piece=said.piece if said else None,
         item=said.item if said else None,
-        caption=placement.caption if placement else "",
-        audience=_audience(placement),
-        cover=said.cover if said else "",
-        number=number,
+        caption=one.caption,
+        audience=one.audience,
+        cover=one.cover,
+        number=one.number,
+        better=better,
         salvaged=not photo.likeness,
         basis="" if when is None else when.basis,
         dimension=said.dimension if said else None,
@@ -117,46 +150,47 @@ def _audience(placement: Placement | None) -> str:
     return "maker" if unseen and placement.audience == "both" else placement.audience
 
 
-def _better(seen: Sequence[tuple[datetime, PhotoView]]) -> dict[int, int]:
+def _better(seen: Sequence[_Seen]) -> dict[int, int]:
     """Number of a near-duplicate that is not shown -> number of the one that is."""
-    places: dict[tuple[object, ...], list[tuple[datetime, PhotoView]]] = defaultdict(list)
-    for at, view in seen:
-        placed = view.part or view.item or view.cover
+    places: dict[tuple[object, ...], list[_Seen]] = defaultdict(list)
+    for one in seen:
+        placed = one.said is not None and (one.said.part or one.said.item or one.cover)
+        certain = one.when is not None and one.when.certain
         # A guessed time says nothing of how close two photos are; a plain picture has no hash.
-        if placed and view.audience != "nobody" and view.taken_certain and _hash(view):
-            places[_place(view)].append((at, view))
+        if placed and one.audience != "nobody" and certain and _hash(one):
+            places[one.place].append(one)
     found: dict[int, int] = {}
     for own in places.values():
-        for group in groups([_hash(view) for _, view in own]):
+        for group in groups([_hash(one) for one in own]):
             for close in _close([own[i] for i in group]):
                 best = max(close, key=_rank)
-                for view in close:
-                    if view is not best and not (view.caption or view.cover or _chosen(view)):
-                        found[view.number] = best.number
+                for one in close:
+                    if one is not best and not (one.caption or one.cover or _chosen(one)):
+                        found[one.number] = best.number
     return found
 
 
-def _close(alike: Sequence[tuple[datetime, PhotoView]]) -> list[list[PhotoView]]:
+def _close(alike: Sequence[_Seen]) -> list[list[_Seen]]:
     """Photos that are alike, cut where more than `CLOSE` lies between one and the first."""
-    runs: list[list[PhotoView]] = []
+    runs: list[list[_Seen]] = []
     first: datetime | None = None
-    for at, view in alike:
-        if first is None or at - first > CLOSE:
+    for one in alike:
+        if first is None or one.at - first > CLOSE:
             runs.append([])
-            first = at
-        runs[-1].append(view)
+            first = one.at
+        runs[-1].append(one)
     return runs
 
 
-def _hash(view: PhotoView) -> int:
+def _hash(view: PhotoView | _Seen) -> int:
     return int(view.photo.likeness or "0", 16)
 
 
-def _chosen(view: PhotoView) -> bool:
+def _chosen(view: PhotoView | _Seen) -> bool:
     return view.placement is not None and bool(view.placement.best)
 
 
-def _rank(view: PhotoView) -> tuple[bool, int, bool, bool, float]:
+def _rank(view: _Seen) -> tuple[bool, int, bool, bool, float]:
     photo = view.photo
     pixels, sharp = photo.width * photo.height, float(photo.sharpness or "0")
     return _chosen(view), pixels, bool(view.cover), bool(view.caption), sharp

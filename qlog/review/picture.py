@@ -20,6 +20,7 @@ from qlog.review.views import Next, PhotoView
 if TYPE_CHECKING:
     from qlog.review.diary.days import Diary
     from qlog.review.items.mating import JointView, StackView
+    from qlog.review.items.within import Within
     from qlog.review.part.charts.deviations import DeviationView
     from qlog.study.matching.model import Matching
 
@@ -45,8 +46,9 @@ class Picture:
     findings: tuple[Finding, ...]  # of all parts, worst first
     next: tuple[Next, ...]
     clocks: tuple[Entry[Clock], ...]
-    first: str | None  # time of the first and of the last entry
+    first: str | None  # when the first and the last work on a piece was done
     last: str | None
+    entered: str | None  # when the newest entry of any kind was entered (UTC)
     head: Head  # what the log comes to that all of it was made of
     revisions: int
     revision: tuple[str, str]  # letter of the plan in force, and the day since which it is used
@@ -58,6 +60,7 @@ class Picture:
     rehearsed: bool  # whether a rehearsal was ever begun: then only what is approved leaves
     people: Mapping[str, int]  # who entered how many entries; empty where one person did it all
     diary: Diary | None  # what happened day by day; None where it was not asked for
+    within: tuple[Within, ...]  # what goes into items that hold others; empty without mating
     matching: Matching | None  # None as well where no items are planned, or none can be matched
 
     def part(self, id: str) -> PartView:

@@ -156,12 +156,16 @@ class PhotoView:
     caption: str
     audience: str
     cover: str
-    shown: bool = True  # False: a near-duplicate of a better one
     number: int = 0  # counts all photos in the order of entry, from 1; never changes
     better: int | None = None  # number of the near-duplicate that is shown instead
     salvaged: bool = False  # the file was cut off or damaged when it was taken in
     basis: str = ""  # what the time rests on: see qlog.logbook.photos.capture_time
     dimension: str | None = None  # the dimension of which it is the evidence
+
+    @property
+    def shown(self) -> bool:
+        """Whether it is shown: no near-duplicate of a better one."""
+        return self.better is None
 
     @property
     def is_paper(self) -> bool:

@@ -116,6 +116,8 @@ class Words:
     def kept(self, name: str) -> str:
         """What a piece is called now that was logged by its number: `cup-3`."""
         part, _, number = name.rpartition("-")
+        if any(group.id == part for group in self.groups):
+            return self.item(name)
         return self.piece(part, int(number)) if number.isdecimal() else name
 
     def runs(self, part: str, pieces: Iterable[int]) -> str:

@@ -6,15 +6,16 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.units import Unit
 from qlog.study.fit.joints import Side, rounded_inwards
 from qlog.words.catalogue import Words
-from qlog.words.values import decimals_of, fixed, with_unit
+from qlog.words.values import decimals_of, fixed, verdict_name, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from qlog.drawing.limits import Limits
-    from qlog.drawing.plan import Joint
+    from qlog.drawing.plan import Build, Joint
     from qlog.review.items.within import Within
     from qlog.study.batch.allowance import Allowance
     from qlog.study.fit.aim import Aim
@@ -144,17 +145,47 @@ def shortage_text(shortage: Shortage, words: Words) -> str:
     )
 
 
-def within_texts(found: Iterable[Within], words: Words) -> list[str]:
-    """Which items go into which larger one, a line each."""
+def within_texts(build: Build, found: Iterable[Within], words: Words) -> list[str]:
+    """Which items go into which larger one, a line each, with how they fit and what it measures."""
     said = []
     for one in found:
         about = {"item": words.item(one.item), "items": words.list([*map(words.item, one.holds)])}
         if one.done:
             said.append(words("match.within.done", **about))
+        elif one.by_fit and one.spread is None:
+            said.append(words("match.within.fit", **about))
         elif one.stack is None or one.spread is None:
             said.append(words("match.within.order", **about))
         else:
             unit = one.stack.callout.unit.symbol
             spread = with_unit(words.number(one.spread), unit)
             said.append(words("match.within.alike", stack=one.stack.name, spread=spread, **about))
+        said += [f"  {line}" for line in _of_larger(build, one, words)]
+    return said
+
+
+def _of_larger(build: Build, one: Within, words: Words) -> list[str]:
+    """The joints between the items of a larger one, and its overall sizes."""
+    joints = {j.id: j for j in build.joints}
+    stacks = {s.id: s for s in build.stacks}
+    said = []
+    for own in one.joints:
+        joint, pair = joints[own.joint], own.pair
+        unit = joint.clearance.unit.symbol
+        least = max(decimals_of(pair.clearance), 3 if joint.clearance.unit is Unit.MM else 4)
+        amount = words.number(f"{pair.clearance:+.{least}f}", unit)
+        ends = (words.piece(side.part, side.number) for side in (pair.inside, pair.outside))
+        said.append(
+            words(
+                "match.within.joint", joint=joint.name, amount=with_unit(amount, unit),
+                pieces=words.list([*ends]), verdict=verdict_name(words, pair.verdict),
+            )
+        )  # fmt: skip
+    for size in one.sizes:
+        callout = stacks[size.stack].callout
+        value = fixed(size.size, max(2, decimals_of(size.size)))
+        verdict = "" if size.judgement is None else verdict_name(words, size.judgement.verdict)
+        key = "match.within.measured" if size.measured else "match.within.size"
+        amount = with_unit(words.number(value, callout.unit.symbol), callout.unit.symbol)
+        said.append(words(key, stack=stacks[size.stack].name, amount=amount, verdict=verdict))
     return said

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from qlog.problem import ToSay
+from qlog.drawing.callouts.callout import Kind
+from qlog.problem import And, Either, ToSay
 from qlog.words.catalogue import DEFAULT, Words, load
+
+if TYPE_CHECKING:
+    from qlog.logbook.keeping.audit import Damage
 
 
 def in_words(words: Words, what: object) -> str:
@@ -21,6 +26,12 @@ def in_words(words: Words, what: object) -> str:
     return str(what)
 
 
+def damage_text(damage: Damage, words: Words) -> str:
+    """Where it is, what is damaged and what to do."""
+    what, remedy = in_words(words, damage.what), in_words(words, damage.remedy)
+    return f"{damage.where}: {what}; {remedy}" if remedy else f"{damage.where}: {what}"
+
+
 def _facts(words: Words, facts: Mapping[str, object]) -> dict[str, object]:
     return {name: _fact(words, fact) for name, fact in facts.items()}
 
@@ -28,6 +39,12 @@ def _facts(words: Words, facts: Mapping[str, object]) -> dict[str, object]:
 def _fact(words: Words, fact: object) -> object:
     if isinstance(fact, ToSay | BaseException):
         return in_words(words, fact)
+    if isinstance(fact, Kind):
+        return words(f"callout.kind.{fact.value}")
+    if isinstance(fact, And):
+        return words.list([str(one) for one in fact])
+    if isinstance(fact, Either):
+        return f" {words('format.or')} ".join(str(_fact(words, one)) for one in fact)
     if isinstance(fact, tuple):
         return "\n".join(in_words(words, line) for line in fact)
     if isinstance(fact, Decimal) and words.language != DEFAULT:

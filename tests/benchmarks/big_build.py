@@ -73,12 +73,17 @@ def plan(parts: int, pieces: int, dims: int) -> str:
             text += ["[[part.op]]", f"number = {number}", f'name = "{said}"', f'kind = "{kind}"',
                      'machine = "lathe"', photos]  # fmt: skip
         for dim in range(dims):
-            coarse = dim % 4 == 3
-            text += ["[[part.dim]]", f'id = "{DIMENSIONS[dim]}"', f'name = "{DIMENSIONS[dim]}"',
+            coarse, hole = dim % 4 == 3, dim == 0 and part % 2 == 0
+            called = "tip" if dim == 0 and not hole else DIMENSIONS[dim]
+            text += ["[[part.dim]]", f'id = "{called}"', f'name = "{called}"',
                      f'callout = "Ø{10 + dim} ±{"0.2" if coarse else "0.03"}"',
                      f"op = {OPS[dim % 2][0]}",
                      f'instrument = "{"caliper" if coarse else "micrometer"}"',
-                     'measures = "outside"']  # fmt: skip
+                     f'measures = "{"inside" if hole else "outside"}"']  # fmt: skip
+    for inside, outside in (("foot-a", "stem-a"), ("cup-a", "pan-a")):
+        text += ["[[joint]]", f'id = "{inside}-on-{outside}"', f'name = "{inside} on {outside}"',
+                 f'inside = "{inside}.bore"', f'outside = "{outside}.tip"',
+                 'clearance = "-0.05..0.05"']  # fmt: skip
     text += ["[[item]]", 'id = "stand"', 'name = "Stand"', "count = 8",
              'takes = { foot-a = 1, stem-a = 1, cup-a = 1 }']  # fmt: skip
     return "\n".join(text) + "\n"

@@ -47,6 +47,8 @@ def offered(folder: Path, *words: str) -> list[str]:
         (("gauge", "check", "c"), ["caliper"]),
         (("photo", "place", "3", "cup", "2"), ["20"]),
         (("status", "r"), ["ring"]),
+        (("find", "cup-"), ["cup-1", "cup-2", "cup-3", "cup-4"]),
+        (("find", "cup-1", "ph"), ["photos"]),
         (("read", "nothing", ""), []),
         (("done", "cup", "99", ""), ["1", "2", "3", "4"]),
     ],

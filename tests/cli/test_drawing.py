@@ -61,3 +61,13 @@ def test_what_is_no_place_changes_nothing(build_dir: Path) -> None:
     )
     assert "no dimension" in qlog(build_dir, "drawing", "cup", "--at", "x=0.2,0", status=2).err
     assert (build_dir / "build.toml").read_bytes() == before
+
+
+def test_the_page_speaks_the_language_of_the_build(build_dir: Path, tmp_path: Path) -> None:
+    plan = build_dir / "build.toml"
+    text = plan.read_text(encoding="utf-8")
+    plan.write_text(text.replace('units = "mm"', 'units = "mm"\nlanguage = "de"'), encoding="utf-8")
+    qlog(build_dir, "drawing", "cup", str(sketch(tmp_path)))
+    page = (build_dir / "drawings" / "cup-places.html").read_text(encoding="utf-8")
+    assert '<html lang="de">' in page and "anklicken, wo jedes Maß" in page
+    assert "keine Stelle" in qlog(build_dir, "drawing", "cup", "--at", "bore=x", status=2).err

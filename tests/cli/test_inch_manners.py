@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
+from qlog.drawing.build_file.load import load
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse
 from qlog.logbook.store import create
@@ -208,3 +210,59 @@ def test_bench_spread_and_pages_show_a_size_with_the_same_places(
     rows = {n: re.findall(rf'<tr id="cup-{n}".*?</tr>', page, re.DOTALL)[0] for n in (1, 6)}
     assert ".500980\N{NARROW NO-BREAK SPACE}in" in rows[6] and "+.0009803" in rows[6]
     assert ">.500\N{NARROW NO-BREAK SPACE}in" in rows[1]
+
+
+def test_a_budget_s_remarks_have_no_zero_before_the_point(tmp_path: Path) -> None:
+    plan = """title = "Pins"
+units = "inch"
+[instrument.mic]
+step = 0.0001
+error = 0.0002
+[[part]]
+id = "pin"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "turn"
+  [[part.dim]]
+  id = "dia"
+  callout = "Ø.500 ±.002"
+  op = 10
+  instrument = "mic"
+"""
+    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    said = run_qlog("--build", str(tmp_path), "gauge", "budget", "pin", "dia").out
+    assert "half the step of .0001" in said and " 0." not in said
+
+
+def test_fahrenheit_is_taken_and_a_bare_72_is_asked_about_on_an_inch_drawing(
+    tmp_path: Path,
+) -> None:
+    plan = """title = "Pins"
+units = "inch"
+temperature = "68 ±5 F"
+[instrument.mic]
+step = 0.0001
+[[part]]
+id = "pin"
+needed = 2
+  [[part.op]]
+  number = 10
+  name = "turn"
+  [[part.dim]]
+  id = "dia"
+  callout = "Ø.500 ±.002"
+  op = 10
+  instrument = "mic"
+"""
+    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    build = ("--build", str(tmp_path))
+    read = (*build, "read", "pin", "10", "dia")
+    assert "at 22.22 °C" in run_qlog(*read, "1", ".5003", "-t", "72F").out  # (72 - 32) / 1.8
+    bare = run_qlog(*read, "2", ".5003", "-t", "72")
+    assert (bare.status, "write 72F or 72C" in bare.err) == (2, True)
+    assert run_qlog(*read, "2", ".5003", "-t", "72C").status == 0
+    room = load(tmp_path / "build.toml").temperature
+    assert room is not None and (room.middle, room.half) == (20, Decimal("2.78"))

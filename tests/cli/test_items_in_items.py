@@ -119,7 +119,7 @@ def test_an_item_is_in_one_other_and_the_right_number_goes_in(run: Run, tmp_path
     twice = run("assemble pair-2 single-2 single-3")
     assert (twice.status, "single-2 is in pair-1 already" in twice.err) == (2, True)
     few = run("assemble pair-2 single-3")
-    assert (few.status, "takes 2 single" in few.err) == (2, True)
+    assert (few.status, "takes 2 of single" in few.err) == (2, True)
     other = run("assemble pair-2 single-3 pair-1")
     assert other.status == 2
     # A slip: the others instead, with a reason; the log keeps what was entered first.

@@ -15,7 +15,7 @@ from tests.conftest import run_qlog
 from tests.kills import make_bench
 
 #: What is asked, where the name alone is no question.
-LINES = {"cut": "cut cup=30 pin=20x3 --bar 300 --kerf 2"}
+LINES = {"cut": "cut cup=30 pin=20x3 --bar 300 --kerf 2", "find": "find cup sour"}
 SCHEMAS = files("qlog.manual") / "schemas"
 
 

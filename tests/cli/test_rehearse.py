@@ -9,12 +9,14 @@ from PIL import Image
 
 from qlog.logbook.facts import Said
 from qlog.logbook.store import Logbook
+from qlog.record.publish import pdf
 from tests.conftest import Ran, run_qlog
 from tests.record.golden_text import text_of
 
 PLAN = """
 title = "Two hooks"
 recipient = "The neighbours"
+maker = "Anna"
 dedication = "For the long way home."
 [material.steel]
 care = "Keep it dry."
@@ -42,6 +44,7 @@ id = "hook"
 name = "Hook"
 count = 2
 marks = ["H1", "H2"]
+mark-place = "on the inside"
 takes = { hook = 1 }
 """
 TONE = Path(__file__).parent.parent / "record" / "recordings" / "tagged.mp3"
@@ -62,6 +65,8 @@ def build(tmp_path: Path) -> Callable[..., Ran]:
         return ran
 
     q("done", "hook", "10", "1-2")
+    q("read", "hook", "10", "gap", "1", "20.01")
+    q("read", "hook", "10", "gap", "2", "20.02")
     q("photo", "add", str(tmp_path / "hook.jpg"), "--part", "hook", "--op", "10", "--note",
       "The first hook")  # fmt: skip
     return q
@@ -104,7 +109,9 @@ def test_the_page_shows_every_line_and_enters_nothing(
     assert said(tmp_path) == []
 
 
-def test_once_begun_only_what_is_approved_leaves(build: Callable[..., Ran], tmp_path: Path) -> None:
+def test_once_begun_only_what_is_approved_leaves(
+    build: Callable[..., Ran], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     build("record", "--rehearse")
     build("record", "--rehearse", "--approve", code_of(tmp_path, "Bent over a pin."))
     ran = build("record", "--for", "recipient")
@@ -115,7 +122,15 @@ def test_once_begun_only_what_is_approved_leaves(build: Callable[..., Ran], tmp_
     assert not list((folder / "photos").glob("*")) if (folder / "photos").is_dir() else True
     everything = "".join(p.read_text(encoding="utf-8") for p in folder.rglob("*.html"))
     everything += (folder / "record.json").read_text(encoding="utf-8")
-    for held in ("long way home", "Use them", "first hook", "bent rod", "Two hooks", "neighbours"):
+    everything += (folder / "readings.csv").read_text(encoding="utf-8")
+    monkeypatch.setattr(pdf, "browser", lambda: None)
+    build("record", "--for", "recipient", "--book")
+    book = folder.with_name("book")
+    everything += "".join(p.read_text(encoding="utf-8") for p in book.rglob("*.html"))
+    assert "Bent over a pin." in everything and not list(book.rglob("*.mp3"))
+    assert not list((book / "photos").glob("*")) if (book / "photos").is_dir() else True
+    for held in ("long way home", "Use them", "first hook", "bent rod", "Two hooks", "neighbours",
+                 "Anna", "on the inside", "made: bend", "dry."):  # fmt: skip
         assert held not in everything, held
 
 
@@ -137,6 +152,26 @@ def test_changed_and_hidden_lines(build: Callable[..., Ran], tmp_path: Path) -> 
     assert "A rod, bent." in page(tmp_path, "items/h1.html")
     assert "The first hook" not in page(tmp_path, "story.html")
     assert not list((tmp_path / "b/record/recipient").glob("photos/*"))
+
+
+def test_the_rehearsal_shows_what_was_decided_about_each_line(
+    build: Callable[..., Ran], tmp_path: Path
+) -> None:
+    build("record", "--rehearse")
+    change, hide = code_of(tmp_path, "A bent rod."), code_of(tmp_path, "Keep it dry.")
+    keep = code_of(tmp_path, "Bent over a pin.")
+    build("record", "--rehearse", "--change", change, "A rod, bent.", "--hide", hide,
+          "--approve", keep)  # fmt: skip
+    html = (tmp_path / "b/record/rehearsal/index.html").read_text(encoding="utf-8")
+    for code, state, words in ((change, "changed", "A rod, bent."), (hide, "hidden", "Keep it"),
+                               (keep, "approved", "Bent over a pin.")):  # fmt: skip
+        line = next(part for part in html.split('<div class="line') if code in part)
+        assert line.startswith(f" line-{state}") and words in line, line[:300]
+    text = page(tmp_path, "index.html", "rehearsal")
+    assert text.count("not approved yet") > 5
+    assert "Keep it dry." not in "".join(
+        p.read_text(encoding="utf-8") for p in (tmp_path / "b/record").rglob("care.html")
+    )
 
 
 def test_a_mind_changed_is_one_more_entry(build: Callable[..., Ran], tmp_path: Path) -> None:
@@ -210,7 +245,7 @@ def test_a_caption_that_tells_of_a_scrapped_piece_is_asked_about(
 def test_an_accepted_piece_needs_a_reason_for_those_who_get_it(
     build: Callable[..., Ran], tmp_path: Path
 ) -> None:
-    build("read", "hook", "10", "gap", "1", "20.3")
+    build("correct", "hook", "10", "gap", "1", "20.3", "--why", "read again")
     assert "hook-1 is out (gap)" in build("record", "--for", "recipient").out
     build("piece", "hook-1", "use-as-is", "--op", "10", "--why", "fits")
     assert (

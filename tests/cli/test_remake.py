@@ -90,7 +90,7 @@ def test_pages_and_the_next_sheet_keep_what_was_written_down(remade: Path) -> No
     pages = remade / "record" / "maker"
     part = (pages / "parts" / "cup.html").read_text(encoding="utf-8")
     assert "900 rev/min, tapping oil" in part and "the bar chatters above 1000" in part
-    lives = (pages / "pieces" / "cup.html").read_text(encoding="utf-8")
+    lives = (pages / "piece" / "cup-2.html").read_text(encoding="utf-8")
     first = lives[lives.index("Made before under this number: scrapped") :]
     assert "22.032" in first and "under size" in first
     for page in (remade / "record" / "recipient").rglob("*.html"):

@@ -382,3 +382,40 @@ def test_the_keys_at_a_go_no_go_check_are_those_that_are_there(bored: Path) -> N
         t.type("q\n")
         assert t.ended() == 1
     assert [row[2] for row in live(bored)] == ["no-go"]
+
+
+def test_the_tool_key_takes_what_is_set_and_undo_takes_all_of_it_back(bored: Path) -> None:
+    def held() -> list[tuple[str, str]]:
+        return rows(bored, "SELECT what, value FROM setting_current ORDER BY what")
+
+    with Terminal("read", "cup", "20", "bore", folder=bored) as t:
+        t.expect("cup-1 bore mm> ")
+        t.answer("22.031\n", "cup-2 bore mm> ")
+        t.answer("t", "or a word> ")
+        t.answer('touched up offset=-0.02 tool="new insert"\n', "new setup from cup-2: tool change")
+        t.expect("offset -0.02 mm, from cup-2 on")
+        t.expect("cup-2 bore mm> ")
+        t.answer("u", "taken back: ")
+        t.expect("cup-2 bore mm> ")
+        assert (
+            held(),
+            rows(
+                bored,
+                "SELECT * FROM setup JOIN entry e ON e.id = entry WHERE NOT "
+                "EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id)",
+            ),
+        ) == ([], [])
+        t.answer("t", "or a word> ")
+        t.answer("=", "speed=900> ")
+        t.answer("offset=-0.03\n", "new setup from cup-2: offset")
+        t.expect("cup-2 bore mm> ")
+        t.answer("q", "3 left to read")
+        t.ended()
+    assert held() == [("offset", "-0.03")]
+
+
+def test_a_piped_tool_line_takes_what_is_set(bored: Path) -> None:
+    ran = run_qlog("--build", str(bored), "read", "cup", "20", "bore", stdin="t speed=900\n22.03\n")
+    assert "new setup from cup-1: other" in ran.out and "speed 900" in ran.out
+    bad = run_qlog("--build", str(bored), "read", "cup", "20", "bore", stdin="t spedd=900\n")
+    assert "spedd" in bad.err and rows(bored, "SELECT value FROM setting") == [("900",)]

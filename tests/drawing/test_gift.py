@@ -115,7 +115,7 @@ def test_a_file_that_is_too_large_is_said_to_be(
 def test_a_text_that_is_no_utf_8_is_no_text(tmp_path: Path) -> None:
     (tmp_path / "l.txt").write_bytes("Grüße".encode("latin-1"))
     (found,) = noted(tmp_path, '[letter]\ntext = "l.txt"\n')
-    assert "is not a text" in found.what
+    assert "is not a plain text" in found.what
 
 
 def test_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:

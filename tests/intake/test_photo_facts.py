@@ -281,7 +281,8 @@ def test_a_bomb_is_refused_by_its_header_within_little_memory(tmp_path: Path) ->
     assert bomb.stat().st_size < 100_000
     script = (
         "import resource; resource.setrlimit(resource.RLIMIT_AS, (400 << 20, 400 << 20))\n"
-        "from pathlib import Path; from qlog.intake.photos.facts import PhotoError, read\n"
+        "import qlog.words.problems; from pathlib import Path\n"
+        "from qlog.intake.photos.facts import PhotoError, read\n"
         "try:\n"
         f"    read(Path({str(bomb)!r}))\n"
         "except PhotoError as error:\n"

@@ -47,13 +47,13 @@ def test_what_is_no_time_is_refused_with_an_example(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "value"),
     [("23.5", "23.5"), ("23,5 C", "23.5"), ("-5 °C", "-5"), ("\N{MINUS SIGN}5", "-5"),
-     ("200", "200"), ("-20", "-20")],
+     ("200", "200"), ("-20", "-20"), ("68F", "20"), ("72 °F", "22.22"), ("32f", "0")],
 )  # fmt: skip
 def test_temperatures(text: str, value: str) -> None:
     assert celsius(text) == Decimal(value)
 
 
-@pytest.mark.parametrize("text", ["-21", "201", "900", "warm", "", "nan", "68F"])
+@pytest.mark.parametrize("text", ["-21", "201", "900", "warm", "", "nan", "700F", "-20F"])
 def test_no_temperature_of_a_workshop(text: str) -> None:
     with pytest.raises(TypedError, match="write degrees Celsius from -20 to 200"):
         celsius(text)

@@ -69,6 +69,22 @@ def test_verify_finds_missing_changed_and_stray_originals(kept: tuple[Path, Path
     assert (found.damage, found.strays) == ((), (stray,))
 
 
+def test_verify_names_an_original_that_cannot_be_read_and_goes_on(
+    kept: tuple[Path, Path, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build, _, sha = kept
+    with Logbook(build / "logbook.db") as log:
+        log.append(Photo("0" * 64, "gone.jpg", 9, "JPEG", 1, 1))
+
+    def fails(_: Path) -> str:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(originals, "digest", fails)
+    bad, missing = verify(build, build / "logbook.db").damage
+    assert (bad.where, "Input/output error" in bad.what) == (f"photos/{sha[:2]}/{sha}.jpg", True)
+    assert "gone.jpg" in missing.what
+
+
 def test_verify_sees_an_entry_without_its_fact(tmp_path: Path) -> None:
     create(tmp_path / "logbook.db")
     with Logbook(tmp_path / "logbook.db") as log:

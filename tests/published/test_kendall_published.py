@@ -27,7 +27,7 @@ def test_worked_example_by_hand() -> None:
     # Source: lecture notes of a college course in statistics, read in the open.
     values = [12.9, 14.8, 13.2, 15.7, 13.8, 15.6, 12.9, 11.0, 17.3, 15.9, 19.0, 18.3, 20.1, 21.7]
     found = kendall(range(1, 15), values)
-    assert (found.rising, found.falling, found.tied, found.score) == (72, 18, 1, 54)
+    assert (found.n, found.rising, found.falling, found.score) == (14, 72, 18, 54)
     assert found.variance == pytest.approx(332.6667, abs=5e-5)
     assert found.z == pytest.approx(2.9058, abs=5e-5)
     assert stats.norm.sf(found.z) == pytest.approx(0.0018, abs=5e-5)

@@ -55,7 +55,6 @@ def test_components(found: GaugeStudy) -> None:
         found.piece_spread / found.total,
     ]
     assert [round(100 * s, 1) for s in shares] == [18.4, 20.9, 27.9, 96.0]
-    assert found.categories == 4
 
 
 def test_against_the_linear_model_of_statsmodels(found: GaugeStudy) -> None:

@@ -1,7 +1,9 @@
 """Building: the same bytes, only what changed, the last good record kept, nothing foreign lost."""
 
+import json
 import os
 import shutil
+import threading
 from dataclasses import replace
 from pathlib import Path
 from unittest.mock import patch
@@ -15,7 +17,10 @@ from qlog.record.publish import build as building
 from qlog.record.publish import manifest
 from qlog.record.publish.build import RecordError, build_record
 from qlog.record.publish.check import check
+from qlog.review.picture import Picture
 from tests.demo_record import EDITIONS, MADE_AT, VERSION, Demo, build
+
+LATER = "2026-11-01T12:00:00+01:00"
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -49,6 +54,21 @@ def test_building_again_touches_nothing(shown: Demo, record: Path) -> None:
     again = build(shown.picture, shown.folder, "recipient", record)
     assert again.changed == 0
     assert stamps(record) == before
+
+
+def test_built_later_without_a_change_it_keeps_its_time_and_every_byte(
+    shown: Demo, record: Path
+) -> None:
+    before = stamps(record)
+    assert build(shown.picture, shown.folder, "recipient", record, LATER).changed == 0
+    assert stamps(record) == before
+
+
+def test_a_change_that_no_entry_tells_of_is_built_now(shown: Demo, record: Path) -> None:
+    plan = replace(shown.picture.build, credits=())
+    build(replace(shown.picture, build=plan), shown.folder, "recipient", record, LATER)
+    assert json.loads((record / "record.json").read_text("utf-8"))["made_at"] == LATER
+    assert not list(record.parent.glob(".*"))
 
 
 def test_only_the_pages_that_changed_are_written(shown: Demo, record: Path) -> None:
@@ -105,6 +125,22 @@ def test_a_failing_build_leaves_the_last_record(
     assert sorted(p.name for p in record.parent.iterdir()) == ["recipient", "templates"]
 
 
+def test_the_last_record_stays_until_the_new_one_is_on_the_disk(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = contents(record)
+
+    def full(_: Path) -> None:
+        assert contents(record) == before
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(building, "sync_tree", full)
+    with pytest.raises(OSError, match="No space left"):
+        build(replace(shown.picture, first=None), shown.folder, "recipient", record)
+    assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
 def test_a_swap_that_fails_puts_the_last_record_back(
     shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -154,6 +190,26 @@ def test_a_build_killed_between_its_renames_is_recovered(shown: Demo, record: Pa
     record.rename(record.with_name(".recipient-last"))
     build(shown.picture, shown.folder, "recipient", record)
     assert contents(record) == before
+    assert [p.name for p in record.parent.iterdir()] == ["recipient"]
+
+
+def test_records_built_at_the_same_time_wait_for_each_other(shown: Demo, record: Path) -> None:
+    plan = replace(shown.picture.build, credits=())
+    pictures = [shown.picture, replace(shown.picture, build=plan)] * 2
+    whole: list[bool] = []
+
+    def one(picture: Picture) -> None:
+        build(picture, shown.folder, "recipient", record)
+        whole.append(check(record).whole)
+
+    threads = [threading.Thread(target=one, args=(picture,)) for picture in pictures]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(whole) == len(pictures), "none gave up"
+    assert all(whole)
+    assert check(record).whole
     assert [p.name for p in record.parent.iterdir()] == ["recipient"]
 
 

@@ -177,16 +177,6 @@ def test_a_strip_shows_every_tolerance_in_the_same_place() -> None:
     assert bare.low_x is None and 0 < float(bare.good[1:].split()[0]) < bare.width
 
 
-def test_a_fingerprint_puts_each_size_between_its_limits() -> None:
-    drawn = charts.fingerprint([(0.0, "a"), (0.5, "b"), (1.0, "c"), (7.0, "far out")])
-    assert drawn.dots[0].y == drawn.bottom
-    assert drawn.dots[2].y == drawn.top
-    assert drawn.top < drawn.dots[1].y < drawn.bottom
-    assert 0 <= drawn.dots[3].y < drawn.top
-    with pytest.raises(ValueError, match="at least one"):
-        charts.fingerprint([])
-
-
 def test_spans_share_one_scale() -> None:
     asked, worst = charts.spans([(175.7, 176.3), (175.72, 176.28)], [176.06])
     assert asked.x1 < worst.x1 < worst.x2 < asked.x2

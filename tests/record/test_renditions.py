@@ -292,7 +292,7 @@ def test_garbage_in_the_pixels_ends_in_a_clear_word(tmp_path: Path) -> None:
     data[2000:2100] = bytes(100)
     whole.write_bytes(data)
     with pytest.raises(PhotoError, match=r"cannot be decoded|is cut off"):
-        render(whole, "0" * 64, tmp_path / "out")
+        render(whole, sha256(whole), tmp_path / "out")
 
 
 def test_likeness_to_the_photo(tmp_path: Path) -> None:

@@ -3,8 +3,21 @@
 import json
 
 from qlog.logbook.store import Logbook
-from tests.demo_record import Demo
+from qlog.review.times import moment
+from tests.demo_record import MADE_AT, VERSION, Demo
 from tests.record.golden_text import text_of
+
+
+def test_the_maker_reads_when_it_was_built_from_what_log(shown: Demo) -> None:
+    """Nothing is dated before what it holds."""
+    with Logbook(shown.folder / "logbook.db") as log:
+        entered, head = moment(log.last_entered() or ""), log.head()
+    html = (shown.edition("maker") / "index.html").read_text(encoding="utf-8")
+    when = f"from the log as far as entry {head.entries}, entered 3 October 2026"
+    assert f"built 4 October 2026, 12:00 by qlog {VERSION} {when}" in html
+    assert shown.picture.diary is not None
+    known = [e.when for e in shown.picture.diary.events if e.day]
+    assert max(*known, entered) <= moment(MADE_AT)
 
 
 def test_both_editions_name_the_head_of_the_log(shown: Demo) -> None:

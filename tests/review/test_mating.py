@@ -215,7 +215,7 @@ def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
     fill(q)
     assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "no adhesive, pressed").status == 0
     assert q("assemble", "set-1", "cup-2", "peg-2").status == 2
-    assert "takes 1 peg" in q("assemble", "set-1", "cup-1").err
+    assert "takes 1 of peg" in q("assemble", "set-1", "cup-1").err
     assert "no item" in q("assemble", "pair-1", "cup-1", "peg-2").err
     assert q("assemble", "set-2", "--size", "70,11").status == 0
     build, seen = picture(folder)
@@ -306,7 +306,7 @@ def test_pieces_entered_by_mistake_are_replaced_with_a_reason(
     fill(q)
     assert q("assemble", "set-1", "cup-1", "peg-2").status == 0
     slip = q("assemble", "set-1", "cup-1", "peg-1")
-    assert (slip.status, "takes 1 peg" in slip.err, "--why" in slip.err) == (2, True, True)
+    assert (slip.status, "takes 1 of peg" in slip.err, "--why" in slip.err) == (2, True, True)
     assert q("assemble", "set-1", "cup-1", "peg-1", "--why", "read the marks again").status == 0
     _, seen = picture(folder)
     assert [p.name for i in seen.items for p in i.pieces] == ["cup-1", "peg-1"]

@@ -18,8 +18,6 @@ def test_a_resharpened_tool_is_seen() -> None:
     assert found is not None and found.found
     assert found.difference == pytest.approx(0.012)
     assert 0.012 in found.interval and 0 not in found.interval
-    assert (found.n_first, found.n_second) == (4, 4)
-    assert found.mean_second - found.mean_first == pytest.approx(found.difference)
 
 
 def test_the_same_setting_again_is_not() -> None:
@@ -42,8 +40,7 @@ def test_the_step_keeps_readings_all_alike_from_being_infinitely_sure() -> None:
 
 
 def test_two_against_two_is_enough_to_compare() -> None:
-    found = setups(FIRST[:2], FIRST[2:])
-    assert found is not None and (found.n_first, found.n_second) == (2, 2)
+    assert setups(FIRST[:2], FIRST[2:]) is not None
     assert before_and_after([(D(8), D("8.01")), (D(9), D("9.02"))]) is not None
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from math import comb
+
 import pytest
 
 from qlog.study.batch.counts import (
     at_most,
     binomial_interval,
     chance_from_here,
-    chance_of_enough,
     count,
 )
 
@@ -45,18 +46,18 @@ def test_bad_counts_are_refused() -> None:
 def test_one_spare_is_not_much(needed: int, percent: int) -> None:
     # 2 % lost per operation, 8 operations, one spare: the sum by hand for 4 pieces is
     # 5 p^4 (1 - p) + p^5 with p = 0.98^8.
-    assert round(100 * chance_of_enough(needed, needed + 1, 8, 0.02)) == percent
+    assert round(100 * chance_from_here(needed, [8] * (needed + 1), 0.02)) == percent
     if needed == 4:
         p = 0.98**8
-        assert chance_of_enough(4, 5, 8, 0.02) == pytest.approx(5 * p**4 * (1 - p) + p**5)
+        assert chance_from_here(4, [8] * 5, 0.02) == pytest.approx(5 * p**4 * (1 - p) + p**5)
 
 
 def test_impossible_plans_are_refused() -> None:
     with pytest.raises(ValueError, match="loss"):
-        chance_of_enough(4, 5, 8, 2)
+        chance_from_here(4, [8] * 5, 2)
     with pytest.raises(ValueError, match="counted from 0"):
-        chance_of_enough(4, 5, -1, 0.02)
-    assert chance_of_enough(4, 3, 8, 0.02) == 0
+        chance_from_here(4, [-1] * 5, 0.02)
+    assert chance_from_here(4, [8] * 3, 0.02) == 0
 
 
 def test_pieces_that_stand_at_different_operations() -> None:
@@ -78,9 +79,10 @@ def test_pieces_that_stand_at_different_operations() -> None:
 
 @pytest.mark.parametrize(("needed", "blanks"), [(4, 5), (8, 9), (16, 17), (8, 8), (3, 2)])
 def test_with_all_of_them_at_the_start_it_is_the_binomial(needed: int, blanks: int) -> None:
-    assert chance_from_here(needed, [8] * blanks, 0.02) == pytest.approx(
-        chance_of_enough(needed, blanks, 8, 0.02), abs=1e-12
-    )
+    good = 0.98**8
+    binomial = sum(comb(blanks, k) * good**k * (1 - good) ** (blanks - k)
+                   for k in range(needed, blanks + 1))  # fmt: skip
+    assert chance_from_here(needed, [8] * blanks, 0.02) == pytest.approx(binomial, abs=1e-12)
 
 
 def test_impossible_counts_from_here() -> None:

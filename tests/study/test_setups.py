@@ -29,7 +29,6 @@ def test_the_rate_of_the_worn_tool_tells_when_to_touch_it_again() -> None:
     worn = setup(1, 12, 0.002, start=7.99)
     trend = studied(worn, setup(13, 3, 0.002, start=7.998))
     assert trend.drift.status is DriftStatus.TOO_FEW
-    assert trend.earlier_rate == pytest.approx(0.002, rel=0.1)
     touch = trend.retouch
     assert touch is not None and touch.earlier
     # 8.000 at piece 14, 0.002 a piece: piece 24 reads 8.020, the last one good.
@@ -48,7 +47,7 @@ def test_a_creep_found_tells_its_own_re_touch() -> None:
 
 def test_a_steady_setup_needs_no_touch() -> None:
     trend = studied(setup(1, 12, 0.0))
-    assert (trend.retouch, trend.earlier_rate, trend.pooled) == (None, None, None)
+    assert (trend.retouch, trend.pooled) == (None, None)
 
 
 def test_setups_before_lend_their_scatter_and_a_named_build_too() -> None:

@@ -44,6 +44,7 @@ def command(
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.shipments import parcels, take_back
     from qlog.intake.typed.places import op_of, part_of, pieces_of
+    from qlog.logbook.part_log import PartLog
     from qlog.review.assemble import assemble
     from qlog.review.part.finishes import finish_views
 
@@ -56,7 +57,7 @@ def command(
                 o.logbook, owner, operation.number, numbers, note=note,
                 made=made_time(o.build, made),
             )  # fmt: skip
-        found = parcels(o.logbook, owner, operation.number)
+        found = parcels(PartLog.read(o.logbook, owner), operation.number)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)
     words = words_for(o.build)
     for parcel in found:

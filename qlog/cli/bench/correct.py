@@ -67,8 +67,9 @@ def command(
         number, dimension = op_of(owner, op).number, dimension_of(owner, dim)
         which = piece_of(owner, piece)
         logged = logged_reading(o.logbook, owner, number, dimension, which)
-        warm = None if temperature is None else celsius(temperature)
-        tool = None if instrument_temperature is None else celsius(instrument_temperature)
+        warm = None if temperature is None else celsius(temperature, o.build.unit)
+        other = instrument_temperature
+        tool = None if other is None else celsius(other, o.build.unit)
         stream = Stream(
             o.build, o.logbook, owner, number,
             instrument=instrument or logged.fact.instrument,

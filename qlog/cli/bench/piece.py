@@ -93,9 +93,9 @@ def command(
             made=made_time(o.build, made),
             even_assembled=assembled,
         )
-        from qlog.intake.bench.route import scrapped
+        from qlog.logbook.part_log import PartLog
 
-        live = len(part.pieces) - len(scrapped(o.logbook, part))
+        live = len(part.pieces) - len(PartLog.read(o.logbook, part).scrapped)
     done = words(f"decision.{DECISIONS[decision]}")
     say_line(words("piece.line", piece=part.named(number), state=done))
     if decision == "scrap":

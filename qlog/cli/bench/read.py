@@ -123,8 +123,8 @@ def command(
             raise click.UsageError(ToSay("error.name_part_op"))
         _check_temperatures(temperature, instrument_temperature, hot)
         how = {
-            "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(temperature),
-            "instrument_temperature": _celsius(instrument_temperature), "hot": hot,
+            "instrument": instrument, "by_piece": by_piece, "temperature": _celsius(o, temperature),
+            "instrument_temperature": _celsius(o, instrument_temperature), "hot": hot,
             "made": _time(o, made), "note": note, "again": again,
         }  # fmt: skip
         return _typed(o, part, op, dim, piece, value, strict, how)
@@ -197,12 +197,12 @@ def _reading_next(o: Opened) -> tuple[str, str] | None:
     return found.part, str(found.op)
 
 
-def _celsius(text: str | None) -> Decimal | None:
+def _celsius(o: Opened, text: str | None) -> Decimal | None:
     if text is None:
         return None
     from qlog.intake.typed.temperatures import celsius
 
-    return celsius(text)
+    return celsius(text, o.build.unit)
 
 
 def _time(o: Opened, text: str | None) -> str | None:

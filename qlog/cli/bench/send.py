@@ -60,6 +60,7 @@ def command(
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
+    from qlog.logbook.part_log import PartLog
     from qlog.review.assemble import assemble
 
     with opened(ctx) as o:
@@ -72,7 +73,7 @@ def command(
             )
         numbers = None if pieces is None else pieces_of(owner, pieces)
         view = assemble(o.build, o.logbook, studied=False).part(owner.id)
-        ready, held = waiting(o.logbook, owner, operation.number)
+        ready, held = waiting(PartLog.read(o.logbook, owner), operation.number)
         going = set(ready if numbers is None else numbers)
         words = words_for(o.build)
         if numbers is None and ready and held:

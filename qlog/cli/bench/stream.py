@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -25,6 +25,9 @@ from qlog.words.problems import in_words
 from qlog.words.stock import margin_text
 
 if TYPE_CHECKING:
+    from qlog.drawing.units import Unit
+    from qlog.intake.bench.settings import SetDown
+    from qlog.intake.typed.set_values import SetValue
     from qlog.words.catalogue import Words
 
 #: Words for the keys, so that a pipe or a plain line can say them.
@@ -300,18 +303,18 @@ class Sitting:
         self._say("sitting.noted", piece=self._name(piece))
 
     def _tool(self, ask: Ask, rest: str) -> None:
-        cause, note = "tool change", rest
-        if not rest and self.asking:
-            answer = self.keyboard.ask(f"  {self.words('sitting.tool')}> ", "cro")
-            if not answer:
-                self._say("sitting.no_setup")
-                return
-            cause, note = _CAUSES.get(answer, "tool change"), "" if answer in _CAUSES else answer
-        self._begin(ask.piece, cause, note)
+        asked = _asked_setup(self.keyboard, self.words, rest, asking=self.asking)
+        if asked is None:
+            self._say("sitting.no_setup")
+        else:
+            self._begin(ask.piece, *_of_setup(asked, self.stream.build.unit))
 
-    def _begin(self, piece: int, cause: str, note: str = "") -> None:
-        self.stream.new_setup(piece, cause, note)
+    def _begin(
+        self, piece: int, cause: str, note: str = "", values: Sequence[SetValue] = ()
+    ) -> None:
+        done = self.stream.new_setup(piece, cause, note, values)
         self._say("sitting.setup", piece=self._name(piece), cause=cause_text(cause, self.words))
+        _say_set(done, self.words)
 
     def _new_day(self) -> None:
         """Another day than the last reading's: a new setup is proposed, one key takes it."""
@@ -335,6 +338,39 @@ class Sitting:
             self._begin(ask.piece, "new day")
         elif answer and answer != "k":
             self._say("sitting.no_setup_key")
+
+
+def _say_set(done: Sequence[SetDown], words: Words) -> None:
+    """What was set down, a line each."""
+    if done:
+        from qlog.words.settings import set_down_texts
+
+        for line in set_down_texts(done, words):
+            say_line(f"  {line}")
+
+
+def _asked_setup(keyboard: Keyboard, words: Words, rest: str, *, asking: bool) -> str | None:
+    """What was touched, a key of `_CAUSES` or in words; None when nothing was after all."""
+    if rest or not asking:
+        return rest
+    answer = keyboard.ask(f"  {words('sitting.tool')}> ", "cro=")
+    if answer == "=":
+        answer = keyboard.ask(f"  {words('sitting.set')}> ")
+    return answer or None
+
+
+def _of_setup(asked: str, unit: Unit) -> tuple[str, str, Sequence[SetValue]]:
+    """The cause, the remark and what is set, of what was said. Raises SettingError."""
+    if asked in _CAUSES:
+        return _CAUSES[asked], "", ()
+    if "=" not in asked:
+        return "tool change", asked, ()
+    from qlog.intake.typed.set_values import words_and_values
+
+    note, values = words_and_values(asked, unit)
+    if note or not values:
+        return "tool change", note, values
+    return "offset" if any(v.what == "offset" for v in values) else "other", "", values
 
 
 def ready_to_mark(stream: Stream) -> tuple[int, ...]:
@@ -364,9 +400,7 @@ def mark_read(stream: Stream, pieces: tuple[int, ...], words: Words) -> None:
 
 def margin_words(stream: Stream, words: Words) -> str:
     """How many pieces are left, and whether that is enough."""
-    from qlog.intake.bench.route import scrapped
-
     part = stream.part
-    live = len(part.pieces) - len(scrapped(stream.logbook, part))
+    live = len(part.pieces) - len(stream.log.scrapped)
     margin = margin_text(live - part.needed, words)
     return words.count("sitting.left_pieces", live, needed=part.needed, margin=margin)

@@ -210,6 +210,7 @@ def _changes(
     from qlog.intake.bench.kept_match import entered_since
     from qlog.problem import Problem
     from qlog.review.items.mating import chosen_items, match_items
+    from qlog.review.items.within import within
 
     words = words_for(o.build)
     date = words.date(kept.entry.made)
@@ -220,7 +221,9 @@ def _changes(
         said.append(words("kept.plan_changed", date=date))
     if said:
         try:
-            now = dict(chosen_items(match_items(o.build, picture.parts, picture.items)))
+            found = match_items(o.build, picture.parts, picture.items)
+            inner = within(o.build, picture.parts, found, picture.items)
+            now = dict(chosen_items(found, inner))
         except Problem:  # the bans contradict what is assembled: `qlog match` says it
             now = {}
         other = [i for i in items if set(now.get(i, ())) != set(kept.pieces(i))]

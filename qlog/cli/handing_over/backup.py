@@ -26,9 +26,10 @@ def command(ctx: click.Context, dest: Path | None) -> int:
     from qlog.cli.terminal.say import on_screen, say_line, words_at
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
+    from qlog.words.problems import in_words
 
     folder = build_folder(ctx.find_root().obj)
-    say_brought_up(check_version(folder / FILE_NAME))
+    say_brought_up(check_version(folder / FILE_NAME), folder)
     name_other_logs(folder)
     words = words_at(folder)
     if dest is None:
@@ -44,7 +45,7 @@ def command(ctx: click.Context, dest: Path | None) -> int:
     with progress(words("progress.photos")) as advance:
         made = back_up(folder, dest, progress=advance)
     for damage in made.damage:
-        said = words("backup.not_taken", where=damage.where, what=damage.what)
+        said = words("backup.not_taken", where=damage.where, what=in_words(words, damage.what))
         click.echo(on_screen(said), err=True)
     entries = words.count("n.entries", made.head.entries)
     photos = words.count("n.photos", made.photos)

@@ -49,11 +49,11 @@ def command(
     """  # fmt: skip
     sheet = out is not None and out.suffix.lower() == ".xlsx"
     if (wide or qif) and part is None:
-        raise click.UsageError(f"{'--qif' if qif else '--wide'} wants one PART")
+        raise click.UsageError(ToSay("error.wants_one_part", option="--qif" if qif else "--wide"))
     if qif and (wide or language or json_lines or settings):
-        raise click.UsageError("--qif is a form of its own; leave the other forms out")
+        raise click.UsageError(ToSay("error.form_of_its_own"))
     if qif and out is not None and out.suffix.lower() in (".xlsx", ".db"):
-        raise click.UsageError("a QIF document is text; let the FILE end in .qif")
+        raise click.UsageError(ToSay("error.qif_is_text"))
     if sum((language is not None, json_lines, sheet)) > 1:
         raise click.UsageError(ToSay("error.choose_one_csv"))
     database = out is not None and out.suffix.lower() == ".db"

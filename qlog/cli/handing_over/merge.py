@@ -47,7 +47,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     found = other_log(other)
     if found.resolve() == ours.resolve():
         raise click.UsageError(ToSay("error.logbook_itself_name"))
-    say_brought_up(check_version(ours))
+    say_brought_up(check_version(ours), ours.parent)
     with tempfile.TemporaryDirectory(prefix="qlog-merge-") as scratch:
         merged = merge(ours, found, Path(scratch))
     if merged.entries:

@@ -33,6 +33,7 @@ def rehearsal(
     """Enter what was decided, then write the page; 1 as long as a line is open."""
     from qlog import __version__
     from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.when import time_built
     from qlog.intake.saying import enter
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
@@ -51,28 +52,28 @@ def rehearsal(
     with progress(words("rehearsal.title")) as advance:
         build_record(
             picture, edition="rehearsal", out=folder, originals=o.build.folder,
-            made_at=picture.last or "", version=__version__, progress=advance,
+            made_at=time_built(o.build, picture.entered), version=__version__, progress=advance,
         )  # fmt: skip
     lines = rehearsed(picture, words)
     left = len(lines.open())
     say_line(f"{folder / 'index.html'}: {words.count('rehearsal.left', left, of=len(lines.met))}")
-    say_not_ready(picture, words)
+    for line in not_ready_lines(picture, words):
+        say_line(line)
     return int(left > 0)
 
 
-def say_not_ready(picture: Picture, words: Words) -> None:
+def not_ready_lines(picture: Picture, words: Words) -> tuple[str, ...]:
     """What is to be looked at before the set is given away, as far as a screen holds it."""
     from qlog.record.keepsake.ready import not_ready
     from qlog.record.publish.editions import rehearsed
 
     found = not_ready(picture, words, rehearsed(picture, words))
     if not found:
-        return
-    say_line(words("lack.head"))
-    for line in found[:_TOLD]:
-        say_line(f"  {line}")
-    if len(found) > _TOLD:
-        say_line(f"  {words.count('lack.more', len(found) - _TOLD)}")
+        return ()
+    more = len(found) - _TOLD
+    told = [f"  {line}" for line in found[:_TOLD]]
+    told += [f"  {words.count('lack.more', more)}"] if more > 0 else []
+    return (words("lack.head"), *told)
 
 
 def decisions(

@@ -26,13 +26,14 @@ def command(backup: Path, folder: Path) -> int:
     from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import say_line, words_at
     from qlog.logbook.keeping.restore import restore
+    from qlog.words.problems import damage_text
 
     with progress(words_at(backup)("progress.photos")) as advance:
         found, said = restore(backup, folder, advance)
-    say_brought_up(said)
-    for damage in found.damage:
-        click.echo(f"{damage.where}: {damage.what}; {damage.remedy}", err=True)
+    say_brought_up(said, folder)
     words = words_at(folder)
+    for damage in found.damage:
+        say_line(damage_text(damage, words), err=True)
     say_line(words("restore.found", folder=folder, found=verified_text(found, words)))
     if found.entries:
         say_line(words("verify.head", entry=found.head.entries, sum=found.head.sum))

@@ -34,19 +34,20 @@ def command(ctx: click.Context) -> int:
     from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
+    from qlog.words.problems import damage_text, in_words
 
     folder = build_folder(ctx.find_root().obj)
-    say_brought_up(check_version(folder / FILE_NAME))
+    say_brought_up(check_version(folder / FILE_NAME), folder)
     name_other_logs(folder)
     words = words_at(folder)
     with progress(words("progress.photos")) as advance:
         found = verify(folder, folder / FILE_NAME, advance, means)
     for damage in found.damage:
-        click.echo(f"{damage.where}: {damage.what}; {damage.remedy}", err=True)
+        say_line(damage_text(damage, words), err=True)
     for stray in found.strays:
         say_line(words("verify.stray", path=stray.relative_to(folder)))
     for remark in found.remarks:
-        say_line(words("verify.remark", file=FILE_NAME, remark=remark))
+        say_line(words("verify.remark", file=FILE_NAME, remark=in_words(words, remark)))
     lost = 0 if found.damage else _without_home(folder, words)
     say_line(verified_text(found, words, lost))
     if found.entries:

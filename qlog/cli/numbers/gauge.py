@@ -301,7 +301,7 @@ def budget(
         owner = part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         used = instrument_for(o.build, dimension, instrument)
-        warm = None if temperature is None else celsius(temperature)
+        warm = None if temperature is None else celsius(temperature, o.build.unit)
         if dimension.derived is not None:
             found = computed_budget(o.build, o.logbook, owner, dimension)
         elif used is None:
@@ -328,7 +328,7 @@ def budget(
                 words(f"distribution.{c.distribution.name.lower()}"),
                 number(two_digits(c.contribution)) if c.counts else "-",
                 f"{found.budget.share(c) * 100:.0f} %" if c.counts else "-",
-                on_screen(_basis(c.note, words)),
+                on_screen(_basis(c.note, words, unit)),
             )
             for c in found.budget.components
         ],
@@ -369,9 +369,12 @@ def _source(source: str, words: Words) -> str:
     )
 
 
-def _basis(note: BasisNote | None, words: Words) -> str:
+def _basis(note: BasisNote | None, words: Words, unit: str) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""
-    numbers = dict(zip("abc", map(words.number, note.numbers), strict=False))
+    from qlog.study.conformity.uncertainty import Basis
+
+    own = unit if note.basis in (Basis.CHECKED, Basis.WORST_OVER, Basis.HALF_STEP) else ""
+    numbers = {name: words.number(n, own) for name, n in zip("abc", note.numbers, strict=False)}
     return words(f"basis.{note.basis.name.lower()}", **numbers)

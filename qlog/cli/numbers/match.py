@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Build
     from qlog.intake.bench.kept_match import Chosen, Kept
+    from qlog.review.items.mating import Barred
     from qlog.review.items.within import Within
     from qlog.study.matching.model import Matching
     from qlog.words.catalogue import Words
@@ -69,7 +70,7 @@ def command(
     from qlog.review.assemble import assemble
     from qlog.review.items.mating import barred, chosen_items, match_items, not_measured
     from qlog.review.items.within import within
-    from qlog.words.barred import said_of_barred, why_barred
+    from qlog.words.barred import said_of_barred
 
     with opened(ctx) as o:
         if not o.build.groups:
@@ -79,9 +80,11 @@ def command(
         wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
         left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
         found = match_items(o.build, picture.parts, picture.items, taken=wanted)
+        inner = within(o.build, picture.parts, found, picture.items)
+        chosen = chosen_items(found, inner)
         silent = not_measured(o.build, picture.parts)
         if keep:
-            keep_match(o.logbook, chosen_items(found), why=why, made=made_time(o.build, made))
+            keep_match(o.logbook, chosen, why=why, made=made_time(o.build, made))
         kept = kept_match(o.logbook)
     if as_json:
         from qlog.cli.terminal.answer import say_json
@@ -90,20 +93,11 @@ def command(
             "match",
             {
                 **_json(found, words),
-                "left_out": [
-                    {"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left
-                ],
-                "not_used": list(silent),
-                "items_within": {
-                    w.item: list(w.holds) for w in within(o.build, found, picture.items)
-                },
-                "kept": None
-                if kept is None
-                else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
+                **_left_and_kept(left, silent, inner, kept, words),
             },
         )
     else:
-        _print(o.build, found, words, within(o.build, found, picture.items))
+        _print(o.build, found, words, inner)
         for one in left:
             say_line(f"  {bad(words)}  {said_of_barred(one, words)}")
         from qlog.cli.terminal.text import rule_of
@@ -111,9 +105,14 @@ def command(
         for id in silent:
             say_line(f"  {words('match.not_used', id=id)}")
         say_line(f"  {words('status.verdicts', rule=rule_of(o.build, words))}")
-        if kept is not None or any(not i.fixed for i in found.items):
-            say_line(f"  {_said_of_kept(kept, chosen_items(found), words, just_now=keep)}")
-    return int(bool(found.shortages or found.joints.out or silent or left))
+        if (
+            kept is not None
+            or any(not i.fixed for i in found.items)
+            or not all(w.done for w in inner)
+        ):
+            say_line(f"  {_said_of_kept(kept, chosen, words, just_now=keep)}")
+    wrong = found.shortages or found.joints.out or any(w.out for w in inner)
+    return int(bool(wrong or silent or left))
 
 
 def _said_of_kept(
@@ -138,7 +137,7 @@ def _print(build: Build, found: Matching, words: Words, inner: Sequence[Within])
     from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text, within_texts
 
     _print_items(build, found, words)
-    for line in within_texts(inner, words):
+    for line in within_texts(build, inner, words):
         say_line(f"  {line}")
     c, before = found.joints, found.making_order
     proven = words("match.better_fits" if found.joints_proven else "match.fits_open")
@@ -212,6 +211,44 @@ def _sized(build: Build, id: str) -> tuple[str, Callout]:
             return stack.name, stack.callout
     part, dimension = id.split(" ")
     return id, build.part(part).dimension(dimension).callout
+
+
+def _left_and_kept(
+    left: Sequence[Barred],
+    silent: Sequence[str],
+    inner: Sequence[Within],
+    kept: Kept | None,
+    words: Words,
+) -> dict[str, object]:
+    from qlog.words.barred import why_barred
+
+    return {
+        "left_out": [{"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left],
+        "not_used": list(silent),
+        "items_within": {w.item: list(w.holds) for w in inner},
+        "larger": [_larger(w) for w in inner],
+        "kept": None
+        if kept is None
+        else {"on": kept.entry.made, "items": {i: list(p) for i, p in kept.items}},
+    }
+
+
+def _larger(one: Within) -> dict[str, object]:
+    return {
+        "item": one.item,
+        "assembled": one.done,
+        "joints": [
+            {
+                "joint": j.joint,
+                "inside": f"{j.pair.inside.part}-{j.pair.inside.number}",
+                "outside": f"{j.pair.outside.part}-{j.pair.outside.number}",
+                "clearance": f"{j.pair.clearance:f}",
+                "verdict": j.pair.verdict.value,
+            }
+            for j in one.joints
+        ],
+        "sizes": {s.stack: f"{s.size:f}" for s in one.sizes},
+    }
 
 
 def _json(found: Matching, words: Words) -> dict[str, object]:

@@ -112,10 +112,11 @@ def _say(taken: Taken, outright: set[Path], place: PhotoPlace, words: Words) -> 
     from qlog.intake.photos.taking import cards_of
     from qlog.logbook.photos.pictures import printable
     from qlog.words.placing import remark_text
+    from qlog.words.problems import in_words
 
     photo = taken.photo
     if photo is None:
-        click.echo(f"qlog: {taken.error}", err=True)
+        click.echo(f"qlog: {in_words(words, taken.error)}", err=True)
         return
     if not taken.new and not taken.moved and taken.path not in outright:
         return

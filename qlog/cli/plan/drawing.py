@@ -119,6 +119,7 @@ def _page(plan: PlanFile, part: Part) -> None:
     out = plan.folder / "drawings" / f"{part.id}-places.html"
     page = render(
         "places.html",
+        t=_words(plan),
         part=part.name,
         id=part.id,
         picture=f"data:{_TYPES[picture.suffix.lower()]};base64,{data}",

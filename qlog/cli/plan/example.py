@@ -151,7 +151,15 @@ def run_line(folder: Path, demo: Path, line: StoryLine) -> None:
     except Problem as problem:
         if line.refused:
             return
-        raise StoryError(f"{STORY}:{line.number}: {' '.join(line.words)}: {problem}") from problem
+        raise StoryError(
+            ToSay(
+                "error.story",
+                file=STORY,
+                line=line.number,
+                words=" ".join(line.words),
+                problem=problem,
+            )
+        ) from problem
     if line.refused:
         raise StoryError(
             ToSay("error.refused", story=STORY, number=line.number, names=" ".join(line.words))

@@ -101,9 +101,8 @@ def _earlier(folder: Path) -> tuple[Build, Picture]:
     try:
         build = load(folder / FILE_NAME)
     except PlanError as error:
-        said = "\n".join(map(str, error.mistakes))
         raise Problem(
-            ToSay("error.mistakes_nothing_learnt", folder=folder / FILE_NAME, said=said)
+            ToSay("error.mistakes_nothing_learnt", folder=folder / FILE_NAME, said=error)
         ) from error
     with tempfile.TemporaryDirectory(prefix="qlog-learn-") as scratch:
         copy = readable(other_log(folder), Path(scratch))

@@ -36,8 +36,12 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 
             say_json("plan", {"mistakes": [_mistake(m) for m in error.mistakes]})
         else:
+            from qlog.cli.terminal.say import words_at
+            from qlog.words.problems import in_words
+
+            words = words_at(path.parent)
             for mistake in error.mistakes:
-                click.echo(str(mistake), err=True)
+                click.echo(in_words(words, mistake.told), err=True)
         return 1
     warnings = [m for m in check(path) if m.severity == "warning"]
     from qlog.intake.typed.places import part_of
@@ -68,8 +72,13 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
         say_line(words_for(build)("plan.changed"))
         for line in changed:
             click.echo(f"  {line}")
-    for warning in warnings:
-        click.echo(str(warning), err=True)
+    if warnings:
+        from qlog.cli.terminal.say import words_for
+        from qlog.words.problems import in_words
+
+        words = words_for(build)
+        for warning in warnings:
+            click.echo(in_words(words, warning.told), err=True)
     for line in _unknown_kinds(build):
         click.echo(line, err=True)
     return 0
@@ -124,10 +133,11 @@ def _changes(build: Build) -> list[str]:
     from qlog.logbook.build_log import BuildLog
     from qlog.review.homeless import hanging
     from qlog.words.findings import lost_text
+    from qlog.words.problems import in_words
 
     with Logbook(build.folder / FILE_NAME) as logbook:
         lost = hanging(old, build, BuildLog(logbook))
     return [
-        *(str(change) for change in changes(old, build)),
+        *(in_words(words, change.told) for change in changes(old, build)),
         *(on_screen(words("plan.would_have_no_home", lost=lost_text(one, words))) for one in lost),
     ]

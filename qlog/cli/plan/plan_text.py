@@ -94,12 +94,6 @@ def _whence(dimension: Dimension, callout: Callout) -> str:
     return "; ".join(said)
 
 
-def _read_with(dimension: Dimension, words: Words) -> str:
-    """The instrument, and on which pieces where it is not on every one."""
-    every = f", {words('plan.every', n=dimension.every)}" if dimension.every > 1 else ""
-    return f"{dimension.instrument or '-'}{every}"
-
-
 def _width(callout: Callout, words: Words) -> str:
     width = callout.limits.width
     return (

@@ -163,6 +163,7 @@ def _list(ctx: click.Context) -> int:
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.review.revisions import letter
+    from qlog.words.problems import in_words
 
     with opened(ctx) as o:
         revisions = o.logbook.revisions()
@@ -178,7 +179,7 @@ def _list(ctx: click.Context) -> int:
             say_line(f"   {words('revise.unreadable')}")
             continue
         for change in () if before is None else changes(before, plan):
-            click.echo(f"   {change}")
+            say_line(f"   {in_words(words, change.told)}")
         before = plan
     if not revisions:
         say_line(words("revise.none"))

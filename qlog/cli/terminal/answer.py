@@ -10,7 +10,7 @@ from collections.abc import Mapping
 #: something else, raises it. `qlog/manual/schemas` has a JSON Schema for each.
 VERSIONS = {
     "plan": 1, "status": 1, "spread": 1, "drift": 1, "fit": 1, "match": 1, "stock": 1,
-    "photo list": 1, "photo unplaced": 1, "cut": 1,
+    "photo list": 1, "photo unplaced": 1, "cut": 1, "find": 1,
 }  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
@@ -18,17 +19,21 @@ def words_for(build: Build) -> Words:
     return words_of(build)
 
 
-def words_at(folder: Path) -> Words:
-    """The catalogue of the build in a folder; English where no plan can be read there."""
+def words_at(folder: Path | None) -> Words:
+    """The catalogue of the build in a folder, also where its plan has mistakes; else English."""
     from qlog.drawing.build_file.kept import load as load_plan
     from qlog.drawing.build_file.mistakes import PlanError
+    from qlog.words.catalogue import DEFAULT, languages, load
 
-    try:
-        return words_for(load_plan(folder / "build.toml"))
-    except (PlanError, OSError):
-        from qlog.words.catalogue import DEFAULT, load
-
+    if folder is None:
         return load(DEFAULT)
+    plan = folder / "build.toml"
+    try:
+        return words_for(load_plan(plan))
+    except (PlanError, OSError):
+        text = plan.read_text("utf-8", "replace") if plan.is_file() else ""
+        found = re.search(r"""^[ \t]*language[ \t]*=[ \t]*["']([a-z]{2})""", text, re.MULTILINE)
+        return load(found[1] if found and found[1] in languages() else DEFAULT)
 
 
 def on_screen(text: str) -> str:

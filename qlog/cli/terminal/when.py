@@ -1,4 +1,4 @@
-"""`--made`: a time of making as typed, asked about when it has not come yet."""
+"""Times of a command: `--made` as typed, asked about when it has not come yet; and the present."""
 
 from __future__ import annotations
 
@@ -31,3 +31,22 @@ def made_time(build: Build, text: str | None) -> str | None:
     if answer != "k":
         raise Problem(ToSay("error.nothing_entered_give"))
     return found.iso
+
+
+def time_built(build: Build, entered: str | None) -> str:
+    """The present time in the build's zone, ISO 8601 with offset, for a record that is built now.
+
+    SOURCE_DATE_EPOCH (reproducible-builds.org) takes its place where it is set. A clock that
+    stands behind the newest entry (`entered`) gives the time of that: nothing is dated before
+    what it holds.
+    """
+    import os
+    from datetime import UTC, datetime
+
+    from qlog.logbook.photos.capture_time import zone_named
+
+    given = os.environ.get("SOURCE_DATE_EPOCH", "")
+    now = datetime.fromtimestamp(int(given), UTC) if given.isdecimal() else datetime.now(UTC)
+    if entered is not None:
+        now = max(now, datetime.fromisoformat(entered))
+    return now.astimezone(zone_named(build.timezone)).isoformat(timespec="seconds")

@@ -17,6 +17,7 @@ from qlog.drawing.gift import Finish
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Material, Part
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 UNITS = {"mm": Unit.MM, "inch": Unit.INCH, "in": Unit.INCH}
 
@@ -49,7 +50,7 @@ class Definitions:
         finish = entry.text("finish")
         if finish and finish not in self.finishes:
             accepted = one_of(finish, self.finishes) if self.finishes else f"[finish.{finish}]"
-            entry.error("finish", f'finish "{finish}" is not known', accepted)
+            entry.error("finish", ToSay("error.finish_known", finish=finish), accepted)
         return finish
 
     def general_class(self, entry: PlanTable, default: str = "") -> str:
@@ -67,8 +68,8 @@ class Definitions:
         if form:
             entry.notes.warn(
                 entry.at("general"),
-                f"{form} of ISO 2768-2 (form and position) is not checked",
-                f'"ISO 2768-{text}", and every form or position that matters by itself',
+                ToSay("error.iso_form_position", form=form),
+                ToSay("error.iso_every_form", text=text),
                 written,
             )
         return text
@@ -80,7 +81,7 @@ class Definitions:
             return f"?{len(taken)}"
         self.good_id(entry.at("id"), id, what)
         if id in taken:
-            entry.error("id", f'{what} id "{id}" is used twice', "an id of its own")
+            entry.error("id", ToSay("error.id_used_twice", what=what, id=id), ToSay("error.id_own"))
         return id
 
     def good_id(self, place: Place, id: str, what: str) -> None:
@@ -88,17 +89,18 @@ class Definitions:
         if id in _DEVICES:
             self.notes.error(
                 place,
-                f'{what} id "{id}" is the name of a device on Windows, where no file can have it',
-                f'another one, such as "{id}-1"',
+                ToSay("error.id_name_device", what=what, id=id),
+                ToSay("error.another_one_such", id=id),
                 id,
             )
         if not re.match(_ID, id):
             tidy = re.sub(r"[^a-z0-9]+", "-", id.lower()).strip("-")
             self.notes.error(
                 place,
-                f'{what} id "{id}" cannot be typed safely',
-                "lowercase letters, digits and hyphens"
-                + (f', such as "{tidy}"' if re.match(_ID, tidy) else ""),
+                ToSay("error.id_cannot_be", what=what, id=id),
+                ToSay("error.id_letters_such", tidy=tidy)
+                if re.match(_ID, tidy)
+                else ToSay("error.id_letters"),
                 id,
             )
 
@@ -116,8 +118,8 @@ class Definitions:
         except CalloutError as error:
             accepted = error.accepted
             if general is None and "general" in accepted:
-                accepted = f'limits of its own, such as "{value} ±0.2"'
-            entry.error(key, f'{key} "{value}": {error.what}', accepted)
+                accepted = ToSay("error.limits_of_its_own", value=value)
+            entry.error(key, ToSay("error.of_key", x=key, text=value, what=error.what), accepted)
             return None
 
     def limits(self, entry: PlanTable, key: str) -> Limits | None:
@@ -128,5 +130,6 @@ class Definitions:
         try:
             return parse_limits(text, unit=self.unit)
         except CalloutError as error:
-            entry.error(key, f'{key} "{text}": {error.what}', error.accepted)
+            what = ToSay("error.of_key", x=key, text=text, what=error.what)
+            entry.error(key, what, error.accepted)
             return None

@@ -9,6 +9,7 @@ from typing import Any
 
 from qlog.drawing.build_file import bounds
 from qlog.drawing.build_file.mistakes import Notes, Place, one_of
+from qlog.problem import ToSay
 
 #: What no text of a plan holds: signs that steer a terminal, and halves of a character.
 _STEERING = r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]"
@@ -51,11 +52,11 @@ class PlanTable:
         value = self.get(key)
         if value is None or value == "":
             if required:
-                self.error(key, f"{key} is missing", f'{key} = "..."')
+                self.error(key, ToSay("error.missing", x=key), f'{key} = "..."')
             return default
         if not isinstance(value, str):
             meant = "..." if isinstance(value, bool) else _short(value)
-            self.error(key, f"{key} is not a text", f'{key} = "{meant}", in quotes')
+            self.error(key, ToSay("error.text", x=key), ToSay("error.quotes", x=key, short=meant))
             return default
         return self._bounded(key, value, self.at(key))
 
@@ -64,14 +65,17 @@ class PlanTable:
         most = bounds.longest(self.table, key)
         if len(value) > most:
             self.notes.error(
-                place, f"{key} has {len(value)} characters", f"{most} at most", _short(value)
+                place,
+                ToSay("error.characters", x=key, n=len(value)),
+                ToSay("error.most", most=most),
+                _short(value),
             )
             return value[:most]
         if not value.isprintable() and re.search(_STEERING, value):
             self.notes.error(
                 place,
-                f"{key} holds a control character",
-                "letters, digits and signs only",
+                ToSay("error.holds_control_character", x=key),
+                ToSay("error.letters_digits_signs"),
                 re.sub(_STEERING, "?", value),
             )
             return re.sub(_STEERING, "?", value)
@@ -82,7 +86,9 @@ class PlanTable:
         value = self.text(key, default)
         names = list(known)
         if value not in names:
-            self.error(key, f'{key} = "{_short(value)}" is not known', one_of(value[:80], names))
+            self.error(
+                key, ToSay("error.known", x=key, short=_short(value)), one_of(value[:80], names)
+            )
             return default
         return value
 
@@ -100,22 +106,28 @@ class PlanTable:
             except InvalidOperation:
                 number = None
         if number is None or not number.is_finite():
-            self.error(key, f"{key} is not a number", f"{key} = 0.01")
+            self.error(key, ToSay("error.entry_number", x=key), f"{key} = 0.01")
             return None
         bound = bounds.number(self.table, key)
         if bound is not None and number < bound[0]:
             what = "is below 0" if number < 0 <= bound[0] else "is too small"
-            self.error(key, f"{key} = {_short(value)} {what}", f"{_plain(bound[0])} or more")
+            self.error(
+                key, f"{key} = {_short(value)} {what}", ToSay("error.more", plain=_plain(bound[0]))
+            )
             return None
         if bound is not None and number > bound[1]:
-            self.error(key, f"{key} = {_short(value)} is too large", f"{bound[1]} or less")
+            self.error(
+                key,
+                ToSay("error.entry_too_large", x=key, short=_short(value)),
+                ToSay("error.less", bound=bound[1]),
+            )
             return None
         exponent = number.as_tuple().exponent
         if abs(number) >= 10**9 or (isinstance(exponent, int) and exponent < -bounds.PLACES):
             self.error(
                 key,
-                f"{key} = {_short(value)} has more digits than anything measures",
-                f"9 before and {bounds.PLACES} behind the point at most",
+                ToSay("error.more_digits_than", x=key, short=_short(value)),
+                ToSay("error.before_behind_point", places=bounds.PLACES),
             )
             return None
         return Decimal(format(number, "f"))
@@ -126,18 +138,26 @@ class PlanTable:
         least, most = bounds.whole(self.table, key)
         if value is None:
             if required:
-                self.error(key, f"{key} is missing", f"{key} = {max(least, 1)}")
+                self.error(key, ToSay("error.missing", x=key), f"{key} = {max(least, 1)}")
             return default
         if isinstance(value, str) and re.fullmatch(r" *-?[0-9]{1,20} *", value):
             value = int(value)
         if not isinstance(value, int) or isinstance(value, bool):
-            self.error(key, f"{key} is not a whole number", f"{key} = {max(least, 1)}")
+            self.error(key, ToSay("error.whole_number", x=key), f"{key} = {max(least, 1)}")
             return default
         if value < least:
-            self.error(key, f"{key} = {_short(value)} is too small", f"{least} or more")
+            self.error(
+                key,
+                ToSay("error.too_small", x=key, short=_short(value)),
+                ToSay("error.entry_more", least=least),
+            )
             return default
         if value > most:
-            self.error(key, f"{key} = {_short(value)} is too large", f"{most} at most")
+            self.error(
+                key,
+                ToSay("error.entry_too_large", x=key, short=_short(value)),
+                ToSay("error.most", most=most),
+            )
             return default
         return value
 
@@ -147,7 +167,11 @@ class PlanTable:
         if value is None:
             return False
         if not isinstance(value, bool):
-            self.error(key, f"{key} is neither true nor false", f"{key} = true, without quotes")
+            self.error(
+                key,
+                ToSay("error.neither_true_nor", x=key),
+                ToSay("error.true_without_quotes", x=key),
+            )
             return False
         return value
 
@@ -157,7 +181,7 @@ class PlanTable:
         if value is None:
             return []
         if not isinstance(value, list):
-            self.error(key, f"{key} is not a list", f"{key} = [...], in square brackets")
+            self.error(key, ToSay("error.list", x=key), ToSay("error.square_brackets", x=key))
             return []
         return value[: self._few(key, value)]
 
@@ -165,7 +189,9 @@ class PlanTable:
         """How many entries are read; more than any build has are a mistake."""
         if len(value) > bounds.ENTRIES:
             self.notes.error(
-                self.at(key), f"{key} has {len(value)} entries", f"{bounds.ENTRIES} at most"
+                self.at(key),
+                ToSay("error.entries", x=key, n=len(value)),
+                ToSay("error.entry_most", entries=bounds.ENTRIES),
             )
         return bounds.ENTRIES
 
@@ -178,8 +204,12 @@ class PlanTable:
                 found.append(self._bounded(key, value, place))
             else:
                 said = _short(value)
-                self.notes.error(place, f"{said} in {key} is not a text", f'"{said}", in quotes',
-                                 said)  # fmt: skip
+                self.notes.error(
+                    place,
+                    ToSay("error.entry_text", said=said, x=key),
+                    ToSay("error.entry_quotes", said=said),
+                    said,
+                )
         return tuple(found)
 
     def entry(self, key: str) -> PlanTable | None:
@@ -189,7 +219,7 @@ class PlanTable:
             return None
         if not isinstance(value, dict):
             where = "inline { ... }" if self.place else f"[{key}]"
-            self.error(key, f"{key} is not a table", f"a table: {where}")
+            self.error(key, ToSay("error.table", x=key), ToSay("error.entry_table", where=where))
             return None
         return self._inner(value, key)
 
@@ -200,10 +230,14 @@ class PlanTable:
             return ()
         names = ".".join(str(step) for step in self.at(key) if isinstance(step, str))
         if isinstance(value, dict):
-            self.error(key, f"[{names}] has one bracket", f"two brackets: [[{names}]]")
+            self.error(
+                key,
+                ToSay("error.one_bracket", names=names),
+                ToSay("error.two_brackets", names=names),
+            )
             return (self._inner(value, key),)
         if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
-            self.error(key, f"{key} is not a list of tables", f"[[{names}]]")
+            self.error(key, ToSay("error.list_tables", x=key), f"[[{names}]]")
             return ()
         few = value[: self._few(key, value)]
         return tuple(self._inner(v, key, i) for i, v in enumerate(few))
@@ -214,7 +248,7 @@ class PlanTable:
         if value is None:
             return ()
         if not isinstance(value, dict) or not all(isinstance(v, dict) for v in value.values()):
-            self.error(key, f"{key} needs a name of its own", f"[{key}.name]")
+            self.error(key, ToSay("error.needs_name_own", x=key), f"[{key}.name]")
             return ()
         self._few(key, tuple(value))
         return tuple((n, self._inner(v, key, n)) for n, v in value.items())
@@ -224,7 +258,7 @@ class PlanTable:
         for key in self.data:
             if key not in self._known:
                 self.notes.error(
-                    self.at(key), f'"{key}" is not known here', one_of(key, self._known), key
+                    self.at(key), ToSay("error.entry_known", x=key), one_of(key, self._known), key
                 )
 
 

@@ -14,6 +14,7 @@ from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
 from qlog.drawing.build_file.read_build import BuildReader
 from qlog.drawing.plan import Build
+from qlog.problem import ToSay
 
 __all__ = ["Mistake", "PlanError", "check", "load", "load_text", "text_of"]
 
@@ -77,8 +78,8 @@ def _other_page(path: Path, text: str, code_page: str) -> Mistake:
     """The remark about a file that is not UTF-8, at its first line that shows it."""
     lines = text.split("\n")
     at = next((n for n, line in enumerate(lines) if not line.isascii()), 0)
-    what = f"not UTF-8: read as {code_page} (Western Windows)"
-    accepted = "look at its signs, and save the file as UTF-8"
+    what = ToSay("error.read_as_page", page=code_page)
+    accepted = ToSay("error.look_at_signs")
     return Mistake(at + 1, lines[at].strip(), what, accepted, "warning", path.name)
 
 
@@ -87,11 +88,19 @@ def text_of(path: Path) -> tuple[str, str]:
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
-        mistake = Mistake(0, "", f"there is no {path}", "`qlog new` writes one", file=path.name)
+        mistake = Mistake(
+            0,
+            "",
+            ToSay("error.load_there", path=path),
+            ToSay("error.qlog_new_writes"),
+            file=path.name,
+        )
         raise PlanError((mistake,)) from None
     except OSError as error:
         why = error.strerror or str(error)
-        mistake = Mistake(0, "", f"{path} cannot be read: {why}", "", file=path.name)
+        mistake = Mistake(
+            0, "", ToSay("error.load_cannot_be_read", path=path, why=why), "", file=path.name
+        )
         raise PlanError((mistake,)) from None
     try:
         # With or without the mark that some editors put in front; a codec of its own costs 1 ms.
@@ -103,7 +112,7 @@ def text_of(path: Path) -> tuple[str, str]:
         start = raw.rfind(b"\n", 0, error.start) + 1
         shown = raw[start:].split(b"\n", 1)[0].decode("utf-8", "replace").strip()
         mistake = Mistake(
-            line, shown, "this line is not UTF-8", "save the file as UTF-8", file=path.name
+            line, shown, ToSay("error.line_utf"), ToSay("error.save_file_utf"), file=path.name
         )
         raise PlanError((mistake,)) from None
 
@@ -125,8 +134,8 @@ def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Bu
         raise PlanError(
             (
                 Mistake(
-                    0, "", f"{len(text)} characters", f"{bounds.FILE} at most for a build.toml",
-                    file=name,
+                    0, "", ToSay("error.load_characters", n=len(text)),
+                    ToSay("error.most_build_toml", file=bounds.FILE), file=name,
                 ),
             )
         )  # fmt: skip
@@ -136,7 +145,7 @@ def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Bu
         # TOMLDecodeError is a ValueError; so is a number with more digits than Python reads.
         from qlog.drawing.build_file.syntax import syntax_mistakes
 
-        said = "nested too deeply" if isinstance(error, RecursionError) else str(error)
+        said = "" if isinstance(error, RecursionError) else str(error)
         raise PlanError(syntax_mistakes(text, said, name)) from None
     if bounds.too_deep(data):
         raise PlanError((_deepest(text, name),))
@@ -156,8 +165,8 @@ def _deepest(text: str, name: str) -> Mistake:
     return Mistake(
         line + 1,
         lines[line].strip()[:80],
-        "tables within tables, deeper than any build.toml's",
-        f"{bounds.DEPTH} at most; [[part.dim]] is the deepest that is needed",
+        ToSay("error.tables_within_tables"),
+        ToSay("error.most_part_dim", depth=bounds.DEPTH),
         file=name,
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Literal
 
 from qlog.frozen import frozen
+from qlog.problem import Either, ToSay, with_accepted
 
 Severity = Literal["error", "warning"]
 
@@ -24,18 +25,22 @@ class Mistake:
     severity: Severity = "error"
     file: str = "build.toml"
 
-    def __str__(self) -> str:
+    @property
+    def told(self) -> ToSay:
+        """Where it is, what is wrong and what would be accepted, to be said in one line."""
         where = f"{self.file}:{self.line}" if self.line else self.file
-        kind = "warning: " if self.severity == "warning" else ""
-        behind = f"; {self.accepted}" if self.accepted else ""
-        return f"{where}: {kind}{self.what}{behind}"
+        key = "error.plan_warning" if self.severity == "warning" else "error.plan_mistake"
+        return ToSay(key, where=where, wrong=with_accepted(self.what, self.accepted))
+
+    def __str__(self) -> str:
+        return str(self.told)
 
 
 class PlanError(Exception):
     """A build.toml that cannot be used; `mistakes` holds all of them, in the order of the file."""
 
     def __init__(self, mistakes: tuple[Mistake, ...]) -> None:
-        super().__init__("\n".join(str(mistake) for mistake in mistakes))
+        super().__init__(ToSay("error.plan_mistakes", lines=tuple(m.told for m in mistakes)))
         self.mistakes = mistakes
 
 
@@ -82,10 +87,10 @@ def one_of(word: str, known: Iterable[str]) -> str:
     """What to write in place of an unknown word: the nearest known one, or all of them."""
     names = list(known)
     if near := nearest(word, names):
-        return f'did you mean "{near}"?'
+        return ToSay("error.did_you_mean", name=near)
     if word and (holding := [name for name in names if word.lower() in name.lower()]):
-        return "did you mean " + " or ".join(f'"{name}"' for name in holding[:4]) + "?"
+        return ToSay("error.did_you_mean_one", names=Either(f'"{name}"' for name in holding[:4]))
     if not names:
-        return "none is known here"
+        return ToSay("error.none_known")
     listed = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
-    return f"known here: {listed}"
+    return ToSay("error.known_here", names=listed)

@@ -15,6 +15,7 @@ from qlog.drawing.callouts.reading import parse_fit
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Ban, Dimension, Feature, ItemGroup, Joint, Stack
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 _PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
@@ -46,7 +47,7 @@ class AssemblyReader:
 
     def bans(self, top: PlanTable) -> tuple[Ban, ...]:
         """All [[keep]] tables."""
-        return tuple(b for e in top.entries("keep") if (b := self._ban(e)) is not None)
+        return tuple(b for e in top.entries("keep") if (b := _ban(self.known, e)) is not None)
 
     def _named_list(
         self, top: PlanTable, key: str, read: Callable[[PlanTable, str], Any]
@@ -72,9 +73,15 @@ class AssemblyReader:
                 written = entry.data[key]
                 entry.error(
                     key,
-                    f"{written} stands {key} in the joint, but measures "
-                    + (f'"{dimension.measures}"' if dimension.measures else "no plain size"),
-                    f'a dimension with measures = "{key}"',
+                    ToSay(
+                        "error.joint_measures",
+                        written=written,
+                        x=key,
+                        measures=f'"{dimension.measures}"'
+                        if dimension.measures
+                        else ToSay("error.plain_size"),
+                    ),
+                    ToSay("error.dimension_measures", x=key),
                 )
         clearance, fit = entry.text("clearance"), entry.text("fit")
         self.known.places["joint", id] = entry.at("fit" if fit else "clearance")
@@ -82,10 +89,10 @@ class AssemblyReader:
         if bool(clearance) == bool(fit):
             entry.error(
                 "clearance" if clearance else "inside",
-                "the joint has both clearance and fit"
+                ToSay("error.joint_both_clearance")
                 if clearance
-                else "the joint has neither clearance nor fit",
-                'clearance = "0.01..0.05" or fit = "H7/g6"',
+                else ToSay("error.joint_neither_clearance"),
+                ToSay("error.clearance_fit"),
             )
         elif clearance:
             limits = self.known.limits(entry, "clearance")
@@ -106,14 +113,14 @@ class AssemblyReader:
         if nominal is None or inner.callout.unit is not Unit.MM:
             entry.error(
                 "fit",
-                f"the fit {text} needs a nominal size in mm, which {inner.callout.text} has not",
+                ToSay("error.fit_needs_nominal", text=text, text_2=inner.callout.text),
                 'clearance = "0.01..0.05"',
             )
             return None
         try:
             fit = parse_fit(text, nominal)
         except CalloutError as error:
-            entry.error("fit", f'fit "{text}": {error.what}', error.accepted)
+            entry.error("fit", ToSay("error.fit", text=text, what=error.what), error.accepted)
             return None
         for key, side, dimension in (("inside", fit.hole, inner), ("outside", fit.shaft, outer)):
             own, written = dimension.callout, entry.data[key]
@@ -126,15 +133,27 @@ class AssemblyReader:
             if own.nominal != side.nominal or classed:
                 entry.error(
                     "fit",
-                    f"the fit {text} asks for {wanted}, but {written} is {own.text}",
-                    f"{wanted} there, or the fit that is meant here",
+                    ToSay(
+                        "error.fit_asks_but",
+                        text=text,
+                        wanted=wanted,
+                        written=written,
+                        text_2=own.text,
+                    ),
+                    ToSay("error.there_fit_meant", wanted=wanted),
                 )
             else:
                 entry.notes.warn(
                     entry.at("fit"),
-                    f"the fit {text} asks for {wanted}, that is {side.limits}, "
-                    f"but {written} is {own.text}",
-                    f"{wanted} there, or the clearance that is meant here",
+                    ToSay(
+                        "error.read_assembly_fit_asks_but",
+                        text=text,
+                        wanted=wanted,
+                        limits=side.limits,
+                        written=written,
+                        text_2=own.text,
+                    ),
+                    ToSay("error.there_clearance_meant", wanted=wanted),
                     text,
                 )
         return fit.clearance
@@ -148,10 +167,19 @@ class AssemblyReader:
                 if feature is not None:
                     terms.append((sign, feature))
         if not entry.data.get("add"):
-            entry.error("add", "the stack adds nothing", 'add = ["foot.height", "stem.length"]')
+            entry.error(
+                "add", ToSay("error.stack_adds_nothing"), 'add = ["foot.height", "stem.length"]'
+            )
+        for part in {feature.part for _, feature in terms}:
+            counts = {t: terms.count(t) for t in terms if t[1].part == part}
+            if len(set(counts.values())) > 1:
+                most = max(counts, key=lambda t: counts[t])
+                named = f"{part}.{most[1].dimension}"
+                what = ToSay("error.named_unlike", named=named, n=counts[most], part=part)
+                entry.error("add", what, ToSay("error.name_equally_often", part=part))
         callout = self.known.callout(entry, "callout", None)
         if callout is not None and callout.kind not in _SIZES:
-            entry.error("callout", f"{callout.text} is no size", 'callout = "180 ±0.2"')
+            entry.error("callout", ToSay("error.size", text=callout.text), 'callout = "180 ±0.2"')
         if callout is None or not terms:
             return None
         return Stack(id, name, tuple(terms), callout, self.known.line_of(entry.place))
@@ -165,18 +193,23 @@ class AssemblyReader:
     ) -> tuple[Feature | None, Dimension | None]:
         """A dimension named as part.dimension; it must be a size."""
         if not isinstance(written, str) or written.count(".") != 1:
-            self.known.notes.error(place, f"{written} is no dimension", '"part.dimension"', written)
+            self.known.notes.error(
+                place,
+                ToSay("error.read_assembly_dimension", written=written),
+                '"part.dimension"',
+                written,
+            )
             return None, None
         part, _, id = written.partition(".")
         if part not in self.known.parts:
             self.known.notes.error(
-                place, f'part "{part}" is not known', one_of(part, self.known.parts), written
+                place, ToSay("error.part_known", part=part), one_of(part, self.known.parts), written
             )
             return None, None
         known = self.known.dimensions[part]
         if id not in known:
             self.known.notes.error(
-                place, f'{part} has no dimension "{id}"',
+                place, ToSay("error.read_assembly_dimension_2", part=part, id=id),
                 one_of(id, known), written,
             )  # fmt: skip
             return None, None
@@ -184,8 +217,8 @@ class AssemblyReader:
         if dimension is not None and dimension.callout.kind not in _SIZES:
             self.known.notes.error(
                 place,
-                f"{written} is {dimension.callout.text}, which is no size",
-                "a length, diameter, radius or depth",
+                ToSay("error.which_size", written=written, text=dimension.callout.text),
+                ToSay("error.length_diameter_radius"),
                 written,
             )
             return None, None
@@ -199,7 +232,9 @@ class AssemblyReader:
         table = entry.entry("takes")
         if table is None or not table.data:
             if entry.data.get("takes") is None or table is not None:
-                entry.error("takes", "the item takes no part", "takes = { foot = 1, stem = 1 }")
+                entry.error(
+                    "takes", ToSay("error.item_takes_part"), "takes = { foot = 1, stem = 1 }"
+                )
         else:
             for part in table.data:
                 number = table.whole(part)
@@ -207,7 +242,7 @@ class AssemblyReader:
                     holds.append((part, number))
                 elif part not in self.known.parts:
                     known = [*self.known.parts, *self._items]
-                    table.error(part, f'part "{part}" is not known', one_of(part, known))
+                    table.error(part, ToSay("error.part_known", part=part), one_of(part, known))
                 elif number:
                     takes.append((part, number))
         only = self._reserved(entry, count, dict(takes))
@@ -229,7 +264,9 @@ class AssemblyReader:
             known = self.known.parts.get(part)
             if part not in takes:
                 if part not in self.known.parts or takes:
-                    table.error(part, f'the item takes no "{part}"', one_of(part, takes))
+                    table.error(
+                        part, ToSay("error.item_takes_none", part=part), one_of(part, takes)
+                    )
                 continue
             if known is None:
                 continue
@@ -237,16 +274,22 @@ class AssemblyReader:
             if wrong or len(set(map(str, numbers))) != len(numbers):
                 table.error(
                     part,
-                    f"{wrong[0]} is no piece of {part}" if wrong else "a piece is named twice",
-                    f"numbers from 1 to {known.pieces[-1]}, each once",
+                    ToSay("error.read_assembly_piece", wrong=wrong[0], part=part)
+                    if wrong
+                    else ToSay("error.piece_named_twice"),
+                    ToSay("error.numbers_from_each", pieces=known.pieces[-1]),
                 )
                 continue
             if len(numbers) < count * takes[part]:
                 table.error(
                     part,
-                    f"{len(numbers)} pieces of {part} are reserved, "
-                    f"but the items take {count * takes[part]}",
-                    "at least as many pieces as the items take",
+                    ToSay(
+                        "error.pieces_are_reserved",
+                        n=len(numbers),
+                        part=part,
+                        count=count * takes[part],
+                    ),
+                    ToSay("error.least_many_pieces"),
                 )
             found.append((part, tuple(numbers)))
         return tuple(found)
@@ -261,8 +304,8 @@ class AssemblyReader:
                 if part is not None and own and taken > part.needed:
                     self.known.notes.error(
                         (*self.known.places["item", group.id], "takes", id),
-                        f"the items take {taken} of {id}, but only {part.needed} are needed",
-                        f"needed = {taken} for {id}, or fewer items",
+                        ToSay("error.items_take_but", taken=taken, id=id, needed=part.needed),
+                        ToSay("error.needed_fewer_items", taken=taken, id=id),
                         taken,
                     )
                 for number in dict(group.only).get(id, ()):
@@ -270,42 +313,46 @@ class AssemblyReader:
                     if other != group.id:
                         self.known.notes.error(
                             (*self.known.places["item", group.id], "only", id),
-                            f"{id}-{number} is reserved for {other} already",
-                            "each piece for one group only",
+                            ToSay("error.reserved_already", id=id, number=number, other=other),
+                            ToSay("error.each_piece_one"),
                             number,
                         )
 
-    def _ban(self, entry: PlanTable) -> Ban | None:
-        together, apart = entry.texts("together"), entry.texts("apart")
-        entry.close()
-        if bool(together) == bool(apart):
-            entry.error(
-                "together", "pieces to keep together or apart: one of the two",
-                'together = ["foot-3", "stem-4"] or apart = [...]',
+
+def _ban(known: Definitions, entry: PlanTable) -> Ban | None:
+    together, apart = entry.texts("together"), entry.texts("apart")
+    entry.close()
+    if bool(together) == bool(apart):
+        entry.error(
+            "together", ToSay("error.pieces_keep_together"),
+            ToSay("error.together_foot_stem"),
+        )  # fmt: skip
+        return None
+    key, names = ("together", together) if together else ("apart", apart)
+    if len(names) < 2:
+        entry.error(key, ToSay("error.one_piece_alone"), ToSay("error.two_pieces_more"))
+    pieces = []
+    for index, name in enumerate(names):
+        part, called = _split(name, known.parts)
+        owner = known.parts.get(part)
+        number = None if owner is None else owner.numbered(called)
+        if not called or part not in known.parts:
+            known.notes.error(
+                (*entry.at(key), index), ToSay("error.read_assembly_piece_2", name=name),
+                ToSay("error.part_and_number", parts=one_of(part, known.parts)), name,
             )  # fmt: skip
-            return None
-        key, names = ("together", together) if together else ("apart", apart)
-        if len(names) < 2:
-            entry.error(key, "one piece alone", "two pieces or more")
-        pieces = []
-        for index, name in enumerate(names):
-            part, called = _split(name, self.known.parts)
-            known = self.known.parts.get(part)
-            number = None if known is None else known.numbered(called)
-            if not called or part not in self.known.parts:
-                self.known.notes.error(
-                    (*entry.at(key), index), f'"{name}" is no piece',
-                    'part and number, such as "foot-3"; ' + one_of(part, self.known.parts), name,
-                )  # fmt: skip
-            elif known is not None and number not in known.pieces:
-                listed = f"a number from 1 to {known.pieces[-1]}"
-                self.known.notes.error(
-                    (*entry.at(key), index), f"{part} has no piece {called}",
-                    f"a mark: {', '.join(known.marks)}" if known.marks else listed, name,
-                )  # fmt: skip
-            elif number is not None:
-                pieces.append((part, number))
-        return Ban(tuple(pieces), bool(together), self.known.line_of(entry.place))
+        elif owner is not None and number not in owner.pieces:
+            known.notes.error(
+                (*entry.at(key), index),
+                ToSay("error.read_assembly_piece_2_2", part=part, called=called),
+                ToSay("error.mark", names=", ".join(owner.marks))
+                if owner.marks
+                else ToSay("error.number_from_one", most=owner.pieces[-1]),
+                name,
+            )
+        elif number is not None:
+            pieces.append((part, number))
+    return Ban(tuple(pieces), bool(together), known.line_of(entry.place))
 
 
 def _split(name: str, parts: Iterable[str]) -> tuple[str, str]:
@@ -325,16 +372,18 @@ def items_in_items(groups: Sequence[ItemGroup], known: Definitions) -> None:
         place = (*known.places["item", group.id], "takes")
         if group.id in _all_within(group.id, holds):
             known.notes.error(
-                place, f"{group.id} holds itself", "items that hold parts, or items that do not "
-                "hold them again", group.id,
-            )  # fmt: skip
+                place,
+                ToSay("error.holds_itself", group=group.id),
+                ToSay("error.items_hold_parts"),
+                group.id,
+            )
         wanted = sum(dict(g.holds).get(group.id, 0) * g.count for g in groups)
         if wanted > group.count:
             holder = next(g for g in groups if group.id in dict(g.holds))
             known.notes.error(
                 (*known.places["item", holder.id], "takes", group.id),
-                f"the items take {wanted} of {group.id}, and there are {group.count}",
-                f"count = {wanted} for {group.id}, or fewer items that hold them",
+                ToSay("error.items_take_there", wanted=wanted, group=group.id, count=group.count),
+                ToSay("error.count_fewer_items", wanted=wanted, group=group.id),
             )
 
 

@@ -24,7 +24,8 @@ from qlog.drawing.plan import (
     Material,
     RoomTemperature,
 )
-from qlog.drawing.units import HARDNESS, Unit
+from qlog.drawing.units import HARDNESS, Unit, from_fahrenheit
+from qlog.problem import ToSay
 
 PHOTO_FORMATS = ("webp", "avif")
 _MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
@@ -101,29 +102,31 @@ class BuildReader:
         if not Decimal("0.5") < conformance <= Decimal("0.999999"):
             self.top.error(
                 "conformance",
-                f"conformance = {conformance} is no probability for a decision",
-                "above 0.5, 0.999999 at most, usually 0.95",
+                ToSay("error.conformance_probability_decision", conformance=conformance),
+                ToSay("error.above_most_usually"),
             )
             return DecisionRule(rule)
         return DecisionRule(rule, conformance)
 
     def _temperature(self) -> RoomTemperature | None:
-        """The range of the room where it is measured: "20 ±3", degrees Celsius."""
+        """The range of the room where it is measured: "20 ±3" (Celsius), "68 ±5 F"."""
         written = self.top.text("temperature")
         if not written:
             return None
         found = re.fullmatch(
-            r"(-?\d{1,2}(?:\.\d{1,2})?)\s*(?:±|\+-|\+/-)\s*(\d{1,2}(?:\.\d{1,2})?)\s*(?:°?\s*C)?",
+            r"(-?\d{1,3}(?:\.\d{1,2})?)\s*(?:±|\+-|\+/-)\s*(\d{1,2}(?:\.\d{1,2})?)\s*(?:°?\s*([CF]))?",
             written.strip().replace("\N{MINUS SIGN}", "-").replace(",", "."),
         )
         if found is not None:
             middle, half = Decimal(found[1]), Decimal(found[2])
+            if found[3] == "F":
+                middle, half = from_fahrenheit(middle), from_fahrenheit(half + 32)
             if middle - half >= -20 and middle + half <= 60:
                 return RoomTemperature(middle, half)
         self.top.error(
             "temperature",
-            f'temperature = "{written}" is no range of a room in degrees Celsius',
-            'its middle and how far it goes, such as "20 ±3", between -20 and 60',
+            ToSay("error.temperature_range_room", written=written),
+            ToSay("error.middle_how_far"),
         )
         return None
 
@@ -134,7 +137,7 @@ class BuildReader:
             return written
         self.top.error(
             "language",
-            f'language = "{written}" has no catalogue of words',
+            ToSay("error.language_catalogue_words", written=written),
             " or ".join(f'"{name}"' for name in LANGUAGES),
         )
         return LANGUAGES[0]
@@ -150,10 +153,10 @@ class BuildReader:
         except (KeyError, OSError, ValueError):
             self.top.error(
                 "timezone",
-                f'timezone = "{name}" is not known',
+                ToSay("error.timezone_known", name=name),
                 one_of(name, sorted(available_timezones()))
                 if "/" in name
-                else 'an IANA name such as "Europe/Berlin"',
+                else ToSay("error.iana_name_such"),
             )
             return ""
         return name
@@ -164,7 +167,7 @@ class BuildReader:
             if name not in PHOTO_FORMATS:
                 self.known.notes.error(
                     ("photo-formats", index),
-                    f'"{name}" is no photo format that can be made besides JPEG',
+                    ToSay("error.photo_format_can", name=name),
                     one_of(name, PHOTO_FORMATS),
                     name,
                 )

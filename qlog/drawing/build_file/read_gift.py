@@ -20,8 +20,9 @@ from qlog.drawing.gift import (
     GiftMemory,
     Voice,
 )
-from qlog.drawing.gift_files import ENDINGS, FileKind, fault, form, in_words, outside
+from qlog.drawing.gift_files import ENDINGS, FileKind, fault, form, mistake, outside
 from qlog.drawing.plan import ItemGroup
+from qlog.problem import ToSay
 
 _OF_LOG = r"photo +\S.*"
 _PIECE = r"(?P<part>.+)-(?P<number>[1-9][0-9]{0,3})\Z"
@@ -72,17 +73,17 @@ class GiftReader:
             return ""
         if outside(written):
             notes.error(
-                place, f"{written} does not lie in the build's folder",
-                f'a path from build.toml on, with /: "letter/{key}{ENDINGS[kind][0]}"', written,
+                place, ToSay("error.does_lie_build", written=written),
+                ToSay("error.path_from_build", x=key, endings=ENDINGS[kind][0]), written,
             )  # fmt: skip
         elif not written.lower().endswith(ENDINGS[kind]):
-            notes.error(place, f"{written} is not {kind.value} that can be used", form(kind),
-                        written)  # fmt: skip
+            what = ToSay("error.file_unusable", file=written, form=form(kind))
+            notes.error(place, what, form(kind), written)
         elif found := fault(self.known.folder, written, kind):
             notes.warn(
                 place,
-                f"{written} {in_words(found, kind)}",
-                f"{form(kind)}, in the build's folder",
+                mistake(written, found, kind),
+                ToSay("error.build_folder", form=form(kind)),
                 written,
             )
         return written
@@ -100,12 +101,12 @@ class GiftReader:
         )
         entry.close()
         if not (text or scan):
-            self.known.notes.warn(entry.place, "the letter is neither text nor scan",
+            self.known.notes.warn(entry.place, ToSay("error.letter_neither_text"),
                                   'text = "letter/letter.txt"')  # fmt: skip
         elif not text:
             self.known.notes.warn(
-                entry.place, "the letter's scan has no text beside it",
-                'text = "letter/letter.txt", for those who cannot read the hand or see the picture',
+                entry.place, ToSay("error.letter_scan_text"),
+                ToSay("error.text_letter_letter_txt"),
             )  # fmt: skip
         return GiftLetter(text, scan)
 
@@ -118,8 +119,8 @@ class GiftReader:
         entry.close()
         if not transcript:
             self.known.notes.warn(
-                entry.place, "the recording has no transcript",
-                'transcript = "letter/voice.txt", for those who cannot hear it',
+                entry.place, ToSay("error.recording_transcript"),
+                ToSay("error.transcript_letter_voice"),
             )  # fmt: skip
         return Voice(file, transcript)
 
@@ -128,8 +129,8 @@ class GiftReader:
         at = entry.text("at", PLACES[0])
         if at not in PLACES and not _is_day(at):
             entry.error(
-                "at", f'at = "{at}" is no place in the story',
-                'a day, "2026-07-24", or ' + ", ".join(f'"{p}"' for p in PLACES),
+                "at", ToSay("error.place_story", at=at),
+                ToSay("error.day_or_place", places=", ".join(f'"{p}"' for p in PLACES)),
             )  # fmt: skip
             at = PLACES[0]
         photos = entry.texts("photos")
@@ -143,7 +144,7 @@ class GiftReader:
         line, item = entry.text("line", required=True), entry.text("item")
         entry.close()
         if item and item not in self.items:
-            entry.error("item", f'"{item}" is no item', one_of(item, self.items))
+            entry.error("item", ToSay("error.read_gift_item", item=item), one_of(item, self.items))
         return GiftMemory(photo, line, item)
 
     def _picture(self, place: Place, written: str) -> str:
@@ -160,9 +161,9 @@ class GiftReader:
             return None
         part = match["part"] if match else written
         if match is None or part not in self.known.parts:
-            entry.error("piece", f'"{written}" is no piece',
-                        'part and number, such as "foot-3"; '
-                        + one_of(part, self.known.parts))  # fmt: skip
+            entry.error("piece", ToSay("error.read_gift_piece", written=written),
+                        ToSay("error.part_and_number",
+                              parts=one_of(part, self.known.parts)))  # fmt: skip
             return None
         return Accepted(part, int(match["number"]), why)
 
@@ -172,16 +173,16 @@ class GiftReader:
         for index, text in enumerate(said):
             if text not in DANGERS and " " not in text.strip():
                 self.known.notes.error(
-                    ("safety", index), f'"{text}" is no danger that a caution is known for',
-                    one_of(text, DANGERS) + "; or a whole sentence", text,
+                    ("safety", index), ToSay("error.danger_caution_known", text=text),
+                    ToSay("error.or_a_sentence", known=one_of(text, DANGERS)), text,
                 )  # fmt: skip
         return said
 
     def _address(self, top: PlanTable) -> str:
         written = top.text("address")
         if written and not re.fullmatch(r"https?://[!-~]+", written):
-            top.error("address", f'address = "{written}" is no address of a page',
-                      'where the record is published: "https://example.org/candlesticks/"'
+            top.error("address", ToSay("error.address_address_page", written=written),
+                      ToSay("error.where_record_published")
                       )  # fmt: skip
             return ""
         return written

@@ -7,6 +7,7 @@ import re
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.plan import ItemGroup, mark_address, marks_alike
+from qlog.problem import ToSay
 
 #: `A..H`, `41..52`, `No. 1..No. 8`: what stands before both ends is the same.
 _RUN = r"(?P<before>.*?)(?P<first>[A-Z]|[0-9]{1,6})\s*\.\.\s*(?P=before)?(?P<last>[A-Z]|[0-9]{1,6})"
@@ -34,18 +35,18 @@ def _run(entry: PlanTable, text: str) -> tuple[str, ...]:
     found = re.fullmatch(_RUN, text)
     accepted = 'a list, ["Ada", "Ben"], or a run, "A..H", "41..48" or "No. 1..No. 8"'
     if found is None:
-        entry.error("marks", f'marks = "{text}" is no run', accepted)
+        entry.error("marks", ToSay("error.marks_run", text=text), accepted)
         return ()
     before, first, last = found["before"], found["first"], found["last"]
     if first.isdecimal() != last.isdecimal():
-        entry.error("marks", f"{text} runs from a letter to a number", accepted)
+        entry.error("marks", ToSay("error.runs_from_letter", text=text), accepted)
         return ()
     if first.isdecimal():
         start, end = int(first), int(last)
     else:
         start, end = ord(first), ord(last)
     if not 0 <= end - start < 1000:
-        entry.error("marks", f"{text} runs backwards or too far", accepted)
+        entry.error("marks", ToSay("error.runs_backwards_too", text=text), accepted)
         return ()
     width = len(first) if first.isdecimal() and first.startswith("0") else 0
     said = (f"{n:0{width}d}" if first.isdecimal() else chr(n) for n in range(start, end + 1))
@@ -57,7 +58,7 @@ def _sound(
 ) -> bool:
     if count is not None and len(marks) > count:
         entry.error(
-            "marks", f"{len(marks)} marks for {count}", "one mark for each, in their order"
+            "marks", ToSay("error.marks", n=len(marks), count=count), ToSay("error.one_mark_each")
         )  # fmt: skip
         return False
     seen: set[str] = set()
@@ -70,10 +71,12 @@ def _sound(
         elif typed_in_lists and (mark.casefold() == "all" or re.fullmatch(r"[0-9]+-[0-9]+", mark)):
             accepted = "another one: this is how several pieces are named"
         if accepted:
-            entry.error("marks", f'the mark "{mark}" cannot be typed safely', accepted)
+            entry.error("marks", ToSay("error.mark_cannot_be", mark=mark), accepted)
             return False
         if marks_alike(mark) in seen:
-            entry.error("marks", f'the mark "{mark}" is used twice', "a mark of its own for each")
+            entry.error(
+                "marks", ToSay("error.mark_used_twice", mark=mark), ToSay("error.mark_own_each")
+            )
             return False
         seen.add(marks_alike(mark))
     if count is not None and typed_in_lists:
@@ -81,8 +84,8 @@ def _sound(
             if str(number) in seen:
                 entry.error(
                     "marks",
-                    f"piece {number} has no mark, and another piece is marked {number}",
-                    f"a mark for each of the {count} pieces",
+                    ToSay("error.piece_mark_another", number=number),
+                    ToSay("error.mark_each_pieces", count=count),
                 )
                 return False
     return True
@@ -102,4 +105,6 @@ def marked_apart(groups: tuple[ItemGroup, ...], known: Definitions) -> None:
             else:
                 taken.add(address)
                 continue
-            known.notes.error(place, f'the mark "{mark}" {what}', accepted, mark)
+            known.notes.error(
+                place, ToSay("error.read_marks_mark", mark=mark, what=what), accepted, mark
+            )

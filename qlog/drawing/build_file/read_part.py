@@ -17,6 +17,7 @@ from qlog.drawing.derived import RULES, Derived, Input, Takes, known_size
 from qlog.drawing.gift_files import outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 from qlog.drawing.units import Unit
+from qlog.problem import Either, ToSay
 
 PICTURES = (".png", ".jpg", ".jpeg", ".svg")
 MEASURES = ("outside", "inside", "length", "depth")
@@ -38,7 +39,7 @@ class PartReader:
         """All [[part]] tables."""
         entries = top.entries("part")
         if not entries:
-            self.known.notes.error((), "there is no part", "[[part]] with id, needed, operations")
+            self.known.notes.error((), ToSay("error.there_part"), ToSay("error.part_id_needed"))
         parts = [self._part(entry) for entry in entries]
         return tuple(parts)
 
@@ -46,17 +47,13 @@ class PartReader:
         again = str(entry.data.get("id")) in self.known.parts
         id = self.known.id(entry, "part", self.known.parts)
         if re.match(_PIECE_LIKE, id):
-            entry.error(
-                "id",
-                f'part id "{id}" ends like a piece number',
-                "an id that does not end in -number, because pieces are called foot-3",
-            )
+            entry.error("id", ToSay("error.part_id_ends", id=id), ToSay("error.id_does_end"))
         self.known.parts.setdefault(id, None)
         material = entry.text("material") or None
         if material is not None and material not in self.known.materials:
             entry.error(
                 "material",
-                f'material "{material}" is not known',
+                ToSay("error.material_known", material=material),
                 one_of(material, self.known.materials),
             )
         noted = len(self.known.notes)
@@ -113,19 +110,23 @@ class PartReader:
         image = entry.text("image")
         if not image:
             if positions:
-                what = "dimensions have a position, but the part has no drawing picture"
+                what = ToSay("error.position_without_picture")
                 entry.notes.warn(entry.place, what, 'image = "drawings/part.svg"')
             return ""
         path = Path(image)
         if outside(image):
-            entry.error("image", f"{image} does not lie in the build's folder",
-                        'a path from build.toml on, with /: "drawings/cup.svg"')  # fmt: skip
+            entry.error("image", ToSay("error.does_lie_build_folder", image=image),
+                        ToSay("error.path_from_build_toml"))  # fmt: skip
         elif path.suffix.lower() not in PICTURES:
-            entry.error("image", f"{image} is no picture that can be shown", "PNG, JPEG or SVG")
+            entry.error(
+                "image",
+                ToSay("error.picture_can_be_shown", image=image),
+                ToSay("error.png_jpeg_svg"),
+            )
         elif not (self.known.folder / path).is_file():
             entry.notes.warn(
-                entry.at("image"), f"the drawing picture {image} is not there",
-                f"a file {self.known.folder / path}", image,
+                entry.at("image"), ToSay("error.drawing_picture_there", image=image),
+                ToSay("error.file", folder=self.known.folder / path), image,
             )  # fmt: skip
         return image
 
@@ -133,7 +134,7 @@ class PartReader:
         entries = part.entries("op")
         if not entries:
             part.notes.error(
-                part.place, "the part has no operation", "[[part.op]] with number and name"
+                part.place, ToSay("error.part_operation"), ToSay("error.part_op_number")
             )
         operations: list[Operation] = []
         for entry in entries:
@@ -143,14 +144,18 @@ class PartReader:
                 if any(o.number == number for o in operations):
                     entry.error(
                         "number",
-                        f"operation number {number} is used twice in this part",
-                        f"a number of its own, such as {max(o.number for o in operations) + 10}",
+                        ToSay("error.operation_number_used", number=number),
+                        ToSay("error.number_own_such", max=max(o.number for o in operations) + 10),
                     )
                 elif operations and number < max(o.number for o in operations):
                     entry.error(
                         "number",
-                        f"operation {number} stands behind operation {operations[-1].number}",
-                        "operations in the order in which they are done, numbers rising",
+                        ToSay(
+                            "error.operation_stands_behind",
+                            number=number,
+                            number_2=operations[-1].number,
+                        ),
+                        ToSay("error.operations_order_which"),
                     )
             name = entry.text("name", required=True)
             layer = None
@@ -188,31 +193,33 @@ class PartReader:
         id = self.known.id(entry, "dimension", known)
         known.setdefault(id, None)
         callout = self.known.callout(entry, "callout", general)
-        op = self._op(entry, "op", route)
+        op = self.op_of(entry, "op", route)
         if op is None and entry.data.get("op") is None:
-            entry.error("op", f'dimension "{id}" is tied to no operation',
-                        f"op = {route[-1] if route else 10}, after which it is read")  # fmt: skip
+            entry.error(
+                "op",
+                ToSay("error.dimension_tied_operation", id=id),
+                ToSay("error.op_after_which", route=route[-1] if route else 10),
+            )
         instrument = entry.text("instrument") or None
         if instrument is not None and instrument not in self.known.instruments:
             entry.error(
                 "instrument",
-                f'instrument "{instrument}" is not known',
+                ToSay("error.instrument_known", instrument=instrument),
                 one_of(instrument, self.known.instruments),
             )
         requirements: list[Requirement] = []
         before = entry.entry("before")
         if before is not None:
             earlier = self.known.callout(before, "callout", general)
-            earlier_op = self._op(before, "op", route)
+            earlier_op = self.op_of(before, "op", route)
             if before.data.get("op") is None:
-                before.error("op", "the limits before the finish have no operation",
+                before.error("op", ToSay("error.limits_before_finish"),
                              "before = { op = 20, callout = ... }")  # fmt: skip
             if op is not None and earlier_op is not None and earlier_op >= op:
                 before.error(
                     "op",
-                    f"the limits before the finish are read after operation {earlier_op}, "
-                    f"not before {op}",
-                    "an operation before the finish, and op = the finish",
+                    ToSay("error.limits_before_finish_are", earlier_op=earlier_op, op=op),
+                    ToSay("error.operation_before_finish"),
                 )
             before.close()
             if earlier is not None and earlier_op is not None:
@@ -220,13 +227,13 @@ class PartReader:
                 if callout is not None and earlier.unit is not callout.unit:
                     before.error(
                         "callout",
-                        f"{earlier.text} and {callout.text} are not in the same unit",
-                        "both sets of limits in one unit",
+                        ToSay("error.are_same_unit", text=earlier.text, text_2=callout.text),
+                        ToSay("error.both_sets_limits"),
                     )
         unreachable = self._unreachable(entry, route, op)
         first = self._earlier(entry, general, callout)
         self._computed |= _computed_from(entry, id)
-        scatter = self._scatter(entry, route, op)
+        scatter = _scatter(self, entry, route, op)
         name, note = entry.text("name", id), entry.text("note")
         at, visible = _at(entry), entry.flag("visible")
         measures = entry.choice("measures", "", ("", *MEASURES))
@@ -255,12 +262,12 @@ class PartReader:
         return dimension
 
     def _unreachable(self, entry: PlanTable, route: list[int], op: int | None) -> int | None:
-        last = self._op(entry, "unreachable-after", route)
+        last = self.op_of(entry, "unreachable-after", route)
         if last is not None and op is not None and last < op:
             entry.error(
                 "unreachable-after",
-                f"after operation {last} it cannot be reached, but it is read after {op}",
-                f"op = {last} or earlier",
+                ToSay("error.after_operation_cannot", last=last, op=op),
+                ToSay("error.op_earlier", last=last),
             )
         return last
 
@@ -276,32 +283,17 @@ class PartReader:
             if asked is None or callout is None:
                 continue
             if asked.unit is not callout.unit or asked.attribute != callout.attribute:
-                until.error("callout", f"{asked.text} and {callout.text} are not of one kind",
-                            "limits of the same kind, in the same unit")  # fmt: skip
+                what = ToSay("error.are_one_kind", text=asked.text, text_2=callout.text)
+                until.error("callout", what, ToSay("error.limits_same_kind"))
             elif found and piece <= found[-1].piece:
-                until.error("piece", f"piece {piece} stands behind piece {found[-1].piece}",
-                            "numbers rising")  # fmt: skip
+                what = ToSay("error.piece_stands_behind", piece=piece, piece_2=found[-1].piece)
+                until.error("piece", what, ToSay("error.numbers_rising"))
             else:
                 found.append(Earlier(piece, asked))
         return tuple(found)
 
-    def _scatter(self, entry: PlanTable, route: list[int], op: int | None) -> tuple[Learnt, ...]:
-        """What an earlier build showed of the scatter, once for an operation at most."""
-        found: dict[int, Learnt] = {}
-        for one in entry.entries("scatter"):
-            after = self._op(one, "op", route) or op
-            s, df = one.number("s"), one.whole("df", required=True)
-            source = one.text("from")
-            one.close()
-            if one.data.get("s") is None:
-                one.error("s", "the standard deviation is missing", "s = 0.003")
-            if after in found:
-                one.error("op", f"operation {after} has its scatter already", "one an operation")
-            elif after is not None and s is not None and df:
-                found[after] = Learnt(after, s, df, source)
-        return tuple(found.values())
-
-    def _op(self, entry: PlanTable, key: str, route: list[int]) -> int | None:
+    def op_of(self, entry: PlanTable, key: str, route: list[int]) -> int | None:
+        """The operation at a key; None, and noted, where the route has none of that number."""
         if entry.get(key) is None:
             return None
         number = entry.whole(key)
@@ -310,11 +302,40 @@ class PartReader:
                 return None  # a mistake in the route is told already
             if isinstance(entry.data[key], (int, str)) and number:
                 listed = ", ".join(str(n) for n in dict.fromkeys(route)) or "none"
-                entry.error(key, f"the part has no operation {number}", f"one of its own: {listed}")
+                entry.error(
+                    key,
+                    ToSay("error.read_part_part_operation", number=number),
+                    ToSay("error.one_own", listed=listed),
+                )
             elif entry.data[key] == 0:
-                entry.error(key, "the part has no operation 0", "a number of its route")
+                entry.error(
+                    key, ToSay("error.read_part_part_operation_2"), ToSay("error.number_route")
+                )
             return None
         return number
+
+
+def _scatter(
+    reader: PartReader, entry: PlanTable, route: list[int], op: int | None
+) -> tuple[Learnt, ...]:
+    """What an earlier build showed of the scatter, once for an operation at most."""
+    found: dict[int, Learnt] = {}
+    for one in entry.entries("scatter"):
+        after = reader.op_of(one, "op", route) or op
+        s, df = one.number("s"), one.whole("df", required=True)
+        source = one.text("from")
+        one.close()
+        if one.data.get("s") is None:
+            one.error("s", ToSay("error.standard_deviation_missing"), "s = 0.003")
+        if after in found:
+            one.error(
+                "op",
+                ToSay("error.operation_scatter_already", after=after),
+                ToSay("error.one_operation"),
+            )
+        elif after is not None and s is not None and df:
+            found[after] = Learnt(after, s, df, source)
+    return tuple(found.values())
 
 
 def _only(entry: PlanTable, count: int | None) -> tuple[int, ...]:
@@ -327,8 +348,10 @@ def _only(entry: PlanTable, count: int | None) -> tuple[int, ...]:
     if wrong or len(set(map(str, numbers))) != len(numbers):
         entry.error(
             "only",
-            f"{wrong[0]} is no piece of this part" if wrong else "a piece is named twice",
-            f"numbers from 1 to {count or 'the last piece'}, each once",
+            ToSay("error.piece_part", wrong=wrong[0])
+            if wrong
+            else ToSay("error.piece_named_twice"),
+            ToSay("error.numbers_each_once", most=count or ToSay("error.the_last_piece")),
         )
         return ()
     return tuple(numbers)
@@ -341,8 +364,8 @@ def _at(entry: PlanTable) -> tuple[float, float] | None:
     if len(values) == 2 and all(_is_fraction(v) for v in values):
         return float(values[0]), float(values[1])
     entry.error(
-        "at", "at is no place on the drawing",
-        "at = [0.4, 0.2]: from left and from top, as fractions from 0 to 1",
+        "at", ToSay("error.place_drawing"),
+        ToSay("error.from_left_from"),
     )  # fmt: skip
     return None
 
@@ -354,7 +377,9 @@ def _computed_from(entry: PlanTable, id: str) -> dict[str, PlanTable]:
         return {}
     for key in ("instrument", "before", "unreachable-after"):
         if entry.data.get(key) is not None:
-            entry.error(key, f"{key} at a dimension that is computed", f"{key} at what is read")
+            entry.error(
+                key, ToSay("error.dimension_computed", x=key), ToSay("error.what_read", x=key)
+            )
     return {id: computed}
 
 
@@ -370,18 +395,18 @@ def derived_of(
     rule = RULES.get(name)
     if rule is None:
         if name:
-            entry.error("rule", f'rule "{name}" is not known', one_of(name, RULES))
+            entry.error("rule", ToSay("error.rule_known", name=name), one_of(name, RULES))
         return None
     if dimension.callout.kind not in rule.gives or dimension.callout.attribute:
-        entry.error("rule", f"{name} computes no {dimension.callout.text}",
-                    f"a {' or '.join(k.value for k in rule.gives)} with limits")  # fmt: skip
+        entry.error("rule", ToSay("error.computes", name=name, text=dimension.callout.text),
+                    ToSay("error.gives_with_limits", kinds=Either(rule.gives)))  # fmt: skip
     inputs = [_input(known, entry, takes, dimension, others, computed) for takes in rule.takes]
     entry.close()
     if None in inputs:
         return None
     found = Derived(name, tuple(i for i in inputs if i is not None))
     if not found.read:
-        entry.error("rule", "nothing is read for it", "at least one dimension of the part")
+        entry.error("rule", ToSay("error.nothing_read"), ToSay("error.least_one_dimension"))
     return found
 
 
@@ -397,29 +422,38 @@ def _input(
     value = entry.get(takes.name)
     text = str(value) if type(value) in (int, Decimal) else entry.text(takes.name, takes.default)
     if not text:
-        entry.error(takes.name, f"{takes.name} is missing", f"{takes.name} = ... ({takes.what})")
+        entry.error(
+            takes.name,
+            ToSay("error.read_part_missing", takes=takes.name),
+            ToSay("error.takes_what", name=takes.name, what=takes.what),
+        )
         return None
     read = next((d for d in others if d.id == text), None)
     if read is None:
         size = known_size(text, Unit.DEGREE if takes.angle else known.unit)
         if size is None or (size[2] is Unit.DEGREE) is not takes.angle or not size[0]:
             accepted = '"60°"' if takes.angle else '"0.895 ±0.0005"'
-            accepted = f"{one_of(text, [d.id for d in others])}, or a size such as {accepted}"
-            what = f'"{text}" is neither a dimension of the part nor a size'
-            entry.error(takes.name, what, accepted)
+            near = one_of(text, [d.id for d in others])
+            entry.error(
+                takes.name,
+                ToSay("error.neither_dimension_nor_size", text=text),
+                ToSay("error.or_a_size", near=near, size=accepted),
+            )
             return None
         return Input(takes.name, None, *size)
     callout = read.callout
     if callout.attribute or (callout.unit is Unit.DEGREE) is not takes.angle:
-        entry.error(takes.name, f"{text} is no {'angle' if takes.angle else 'length'}",
-                    f"{takes.what}")  # fmt: skip
+        what = "error.no_angle" if takes.angle else "error.no_length"
+        entry.error(takes.name, ToSay(what, text=text), takes.what)
     elif not takes.angle and callout.unit not in (Unit.MM, Unit.INCH):
-        entry.error(takes.name, f"{text} is no length", takes.what)
+        entry.error(takes.name, ToSay("error.no_length", text=text), takes.what)
     elif read is dimension or read.id in computed:
-        entry.error(takes.name, f"{text} is computed itself", "a dimension that is read")
+        entry.error(
+            takes.name, ToSay("error.computed_itself", text=text), ToSay("error.dimension_read")
+        )
     elif read.op > dimension.op:
-        entry.error(takes.name, f"{text} is read after operation {read.op}, and this one after "
-                    f"{dimension.op}", f"op = {read.op} or later for what is computed")  # fmt: skip
+        what = ToSay("error.read_after_operation", text=text, op=read.op, op_2=dimension.op)
+        entry.error(takes.name, what, ToSay("error.op_later_what", op=read.op))
     else:
         return Input(takes.name, text)
     return None
@@ -431,8 +465,8 @@ def _unused_readings(entry: PlanTable, part: Part) -> None:
         if dimension.callout.raw and dimension.id not in used:
             entry.notes.warn(
                 entry.place,
-                f"nothing is computed from {dimension.id}, and it has no limits",
-                f'a dimension with from = {{ rule = "...", ... = "{dimension.id}" }}',
+                ToSay("error.nothing_computed_from", dimension=dimension.id),
+                ToSay("error.dimension_from", dimension=dimension.id),
             )
 
 

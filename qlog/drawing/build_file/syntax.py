@@ -6,6 +6,7 @@ import re
 
 from qlog.drawing.build_file.mistakes import Mistake
 from qlog.drawing.build_file.positions import broken_lines
+from qlog.problem import ToSay
 
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _COMMA = re.compile(r"^\s*[\w-]+\s*=\s*([0-9]+),([0-9]+)\s*(?:#.*)?$")
@@ -32,7 +33,7 @@ def syntax_mistakes(source: str, error: str, file: str) -> tuple[Mistake, ...]:
             continue  # a quote left open above is only missed at the end of the file
         advice = _advice(text) or (_in_words(said, text) if number == known else None)
         what, accepted = advice or (
-            "this line cannot be read", 'key = "text", key = number or [[table]]',
+            ToSay("error.toml_unreadable"), ToSay("error.toml_forms"),
         )  # fmt: skip
         found.append(Mistake(number, text, what, accepted, file=file))
     return tuple(found)
@@ -42,42 +43,41 @@ def _in_words(said: str, text: str) -> tuple[str, str]:
     """What the TOML reader said, in the words of someone who does not know TOML."""
     key = text.split("=", 1)[0].strip()
     if key.startswith("[") and ("overwrite" in said or "mutate" in said or "declare" in said):
-        return f"{key} is there already, and not as one of several", (
-            "the same brackets every time: [[part]], [[part.op]], [[part.dim]]"
-        )
+        return ToSay("error.toml_there", x=key), ToSay("error.toml_brackets")
     if "overwrite" in said:
-        return f"{key} is written twice", "once in each table"
+        return ToSay("error.toml_twice", x=key), ToSay("error.toml_once")
     if "\\" in said or "escape" in said:
-        return "a \\ inside double quotes", "single quotes around the text, or / in a path"
-    return said[:1].lower() + said[1:], "see the comments of a fresh build.toml"
+        return ToSay("error.toml_backslash"), ToSay("error.toml_single_quotes")
+    what = ToSay("error.toml_says", said=said[:1].lower() + said[1:])
+    return what if said else ToSay("error.toml_deep"), ToSay("error.toml_see_fresh")
 
 
 def _advice(text: str) -> tuple[str, str] | None:
     if match := _INCH.match(text):
         return (
-            f'{match[1]} has an inch mark inside "..."',
-            f"single quotes around it: {match[1]} = '{match[2]}'",
+            ToSay("error.toml_inch_mark", x=match[1]),
+            ToSay("error.toml_quote_inch", x=match[1], text=match[2]),
         )
     if match := _COMMA.match(text):
-        return "a number with a decimal comma", f"a point: {match[1]}.{match[2]}"
+        return ToSay("error.toml_comma"), ToSay("error.toml_point", number=f"{match[1]}.{match[2]}")
     if match := _POINT.match(text):
         return (
-            f"{match[1]} has no zero before the point",
-            f'{match[1]} = {match[2]}0.{match[3]}, or in quotes: "{match[2]}.{match[3]}"',
+            ToSay("error.toml_no_zero", x=match[1]),
+            ToSay("error.toml_zero", x=match[1], sign=match[2], digits=match[3]),
         )
     if match := _EMPTY.match(text):
-        return f"{match[1]} has no value", f'{match[1]} = "..." or a number'
+        return ToSay("error.toml_no_value", x=match[1]), ToSay("error.toml_value", x=match[1])
     if match := _ZERO.match(text):
-        return f"{match[1]} begins with a zero", f"{match[1]} = {match[2]}"
+        return ToSay("error.toml_leading_zero", x=match[1]), f"{match[1]} = {match[2]}"
     if '"""' in text or "'''" in text:
-        return "a text in three quotes does not end", "three quotes behind the text as well"
+        return ToSay("error.toml_three_quotes"), ToSay("error.toml_end_three")
     if match := _OPEN.match(text):
-        return "the closing quote is missing", f"{match[1]} at the end of the text"
+        return ToSay("error.toml_closing"), ToSay("error.toml_at_end", quote=match[1])
     if (match := _BARE.match(text)) and not re.fullmatch(r"true|false|[-+0-9._:TZe]+", match[2]):
         value = match[2].strip("\"'")
-        return f"the text of {match[1]} is not in quotes", f'{match[1]} = "{value}"'
+        return ToSay("error.toml_no_quotes", x=match[1]), f'{match[1]} = "{value}"'
     if _BRACKET.match(text) and text.count("[") != text.count("]"):
-        return "the brackets do not match", "[name], or [[name]] for one of several"
+        return ToSay("error.toml_unmatched"), ToSay("error.toml_names")
     if match := _NO_EQUALS.match(text):
-        return f"{match[1]} without =", f"{match[1]} = ..."
+        return ToSay("error.toml_no_equals", x=match[1]), f"{match[1]} = ..."
     return None

@@ -8,6 +8,7 @@ from enum import StrEnum
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
+from qlog.problem import with_accepted
 
 #: Where limits come from that stand in the callout itself.
 AS_WRITTEN = "as written"
@@ -40,7 +41,7 @@ class CalloutError(ValueError):
     """A callout that cannot be read; `what` is wrong, `accepted` says what would be accepted."""
 
     def __init__(self, what: str, accepted: str = "") -> None:
-        super().__init__(f"{what}; {accepted}" if accepted else what)
+        super().__init__(with_accepted(what, accepted))
         self.what = what
         self.accepted = accepted
 

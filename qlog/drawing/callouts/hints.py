@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 
 def size(unit: Unit) -> str:
     """A size with its tolerance."""
     if unit is Unit.INCH:
-        return 'a size with its tolerance, such as ".500 ±.005", ".505/.500" or ".505 max"'
-    return 'a size with its tolerance, such as "12 ±0.05", "Ø8 H7", "11.95..12.05" or "12 max"'
+        return ToSay("error.size_inch")
+    return ToSay("error.size_mm")
 
 
 def tolerance(unit: Unit) -> str:
@@ -30,7 +31,7 @@ def chamfer(unit: Unit) -> str:
 def geometry(name: str, unit: Unit) -> str:
     """A geometric tolerance, with and without datums."""
     amount = ".001" if unit is Unit.INCH else "0.02"
-    return f'"{name} {amount}", with datums "{name} {amount} to A"'
+    return ToSay("error.geometry", x=f"{name} {amount}")
 
 
 def general(unit: Unit) -> str:

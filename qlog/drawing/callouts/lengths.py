@@ -21,6 +21,7 @@ from qlog.drawing.callouts.size import (
 )
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 DEPTH = ("depth", "deep", "↧")
 _ENVELOPE = ("Ⓔ", "(E)")
@@ -78,14 +79,13 @@ def length(text: str, line: str, unit: Unit, general: str, *, in_fit: bool = Fal
     scanner = Scanner(line)
     if scanner.text[:1] in ("(", "["):
         raise CalloutError(
-            "a reference or theoretical size in brackets has no limits",
-            "leave it out, or write its tolerance without brackets",
+            ToSay("error.reference_theoretical_size"), ToSay("error.leave_out_write")
         )
     kind, characteristic = _kind(scanner)
     unit = written_unit(scanner.rest, unit)
     if not re.match(r"[-.,0-9<>]|m(?:ax|in)", scanner.rest, re.I):
         if not scanner.rest:
-            raise CalloutError("a number is missing", hints.size(unit))
+            raise CalloutError(ToSay("error.number_missing"), hints.size(unit))
         raise _unknown(text, unit)
     reader = length_reader(scanner, unit)
     size = reader.size()
@@ -97,13 +97,13 @@ def length(text: str, line: str, unit: Unit, general: str, *, in_fit: bool = Fal
     ):
         before = scanner.text[: scanner.place].strip()
         raise CalloutError(
-            f'two dimensions in one callout, at "{scanner.rest}"',
-            f'"{before}" and its depth, each a dimension of its own',
+            ToSay("error.two_dimensions_one", rest=scanner.rest),
+            ToSay("error.depth_each_dimension", before=before),
         )
     if size.fit_class[:1] in ("x", "X") and not in_fit:
         raise CalloutError(
-            f"{size.fit_class} may be the class of ISO 286, or a second size",
-            "the limits of the class, or the second size as a dimension of its own",
+            ToSay("error.may_be_class", fit_class=size.fit_class),
+            ToSay("error.limits_class_second"),
         )
     if size.fit_class:
         callout = _classed(text, scanner, kind, characteristic, size, unit)
@@ -177,7 +177,7 @@ def sized(
 
 def _positive(kind: Kind, lower: Decimal | None, upper: Decimal | None) -> None:
     if (lower is not None and lower < 0) or (upper is not None and upper <= 0):
-        raise CalloutError(f"a {kind} below zero", "limits above zero")
+        raise CalloutError(ToSay("error.below_zero", kind=kind), ToSay("error.limits_above_zero"))
 
 
 def _classed(
@@ -186,18 +186,15 @@ def _classed(
     """A size with an ISO 286 class, and the deviations or limits that drawings like to add."""
     assert size.nominal is not None
     if scanner.rest.startswith("/"):
-        raise CalloutError(
-            "a fit has two sides",
-            "the hole's class on one part, the shaft's on the other, and the fit in the joint",
-        )
+        raise CalloutError(ToSay("error.fit_two_sides"), ToSay("error.hole_class_one"))
     if unit is Unit.INCH:
         raise CalloutError(
-            f"class {size.fit_class} with an inch size",
-            "mm for an ISO 286 class, or the limits in inches",
+            ToSay("error.class_inch_size", fit_class=size.fit_class), ToSay("error.mm_iso_class")
         )
     if kind not in (Kind.DIAMETER, Kind.LENGTH):
         raise CalloutError(
-            f"class {size.fit_class} on a {kind}", "an ISO 286 class on a diameter or a width"
+            ToSay("error.class", fit_class=size.fit_class, kind=kind),
+            ToSay("error.iso_class_diameter"),
         )
     from qlog.drawing.standards.iso286 import deviations
 
@@ -206,8 +203,14 @@ def _classed(
     micro = Decimal(1000)
     if written is not None and written not in ((lower, upper), (lower * micro, upper * micro)):
         raise CalloutError(
-            f"{written[1]:+f}/{written[0]:+f} is not what {size.fit_class} means at {size.nominal}",
-            f"({upper:+f}/{lower:+f}), or nothing behind the class",
+            ToSay(
+                "error.what_means",
+                written=written[1],
+                written_2=written[0],
+                fit_class=size.fit_class,
+                nominal=size.nominal,
+            ),
+            ToSay("error.nothing_behind_class", upper=upper, lower=lower),
         )
     lower, upper = size.nominal + lower, size.nominal + upper
     _positive(kind, lower, upper)
@@ -236,7 +239,7 @@ def _added(scanner: Scanner, nominal: Decimal, unit: Unit) -> tuple[Decimal, Dec
     if written is None and inner.rest[:1].isdigit():
         size = reader.size()
         if size.lower is None or size.upper is None:
-            raise CalloutError("only one limit behind the class", "both, or none of them")
+            raise CalloutError(ToSay("error.only_one_limit"), ToSay("error.both_none_them"))
         written = size.lower - nominal, size.upper - nominal
     if bracket:
         finished(inner, "the deviations of the class in brackets: (+0.015/0)")
@@ -256,7 +259,7 @@ def _chamfer(
             finished(scanner, hint)
         angle = scanner.arc(bare=None)
     if angle is None or not 0 < angle < 90 * 3600:
-        raise CalloutError("a chamfer's angle lies between 0° and 90°", hint)
+        raise CalloutError(ToSay("error.chamfer_angle_lies"), hint)
     if size.open and scanner.rest:
         assert size.nominal is not None
         nominal = size.nominal
@@ -267,7 +270,7 @@ def _chamfer(
         elif scanner.word(MIN):
             size = WrittenSize(None, nominal, None)
     if size.fit_class:
-        raise CalloutError(f"class {size.fit_class} on a chamfer", hint)
+        raise CalloutError(ToSay("error.class_chamfer", fit_class=size.fit_class), hint)
     finished(scanner, "a tolerance on the chamfer's height; its angle is a dimension of its own")
     return sized(text, Kind.CHAMFER, "", size, unit, general, angle / 3600)
 
@@ -276,7 +279,7 @@ def _angle(text: str, scanner: Scanner, unit: Unit, general: str) -> Callout:
     size = arc_reader(scanner).size()
     lower, upper, source = size.lower, size.upper, AS_WRITTEN
     if size.fit_class:
-        raise CalloutError(f"class {size.fit_class} on an angle", "45° ±0.5°")
+        raise CalloutError(ToSay("error.class_angle", fit_class=size.fit_class), "45° ±0.5°")
     if size.open:
         assert size.nominal is not None
         side = (lambda: _side(scanner)) if scanner.word(("side",)) else None
@@ -285,7 +288,7 @@ def _angle(text: str, scanner: Scanner, unit: Unit, general: str) -> Callout:
     finished(scanner, '"45° ±0.5°", "45° ±30\'" or "44.5°..45.5°"')
     if (lower is not None and lower < 0) or any(v is not None and v > 360 * 3600
                                                 for v in (lower, upper)):  # fmt: skip
-        raise CalloutError("an angle below 0° or above 360°", "an angle from 0° to 360°")
+        raise CalloutError(ToSay("error.angle_below_above"), ToSay("error.angle_from"))
     return Callout(
         text,
         Kind.ANGLE,
@@ -315,4 +318,4 @@ def _unknown(text: str, unit: Unit) -> CalloutError:
         head, [*GEOMETRY_NAMES, "depth", "count", "go/no-go", "by", "dia"], 1, 0.7
     )
     hint = f'did you mean "{near[0]}"? Otherwise {hints.size(unit)}' if near else hints.size(unit)
-    return CalloutError(f'"{text.strip()}" is no callout that can be read', hint)
+    return CalloutError(ToSay("error.callout_can_be", text=text.strip()), hint)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from qlog.drawing.callouts.callout import CalloutError
+from qlog.problem import ToSay
 
 _MOST = 999
 #: In front: "4x Ø5", "2X .250", "12x 30°". Before a bare number only "4x 5", never "4 x 5".
@@ -29,12 +30,12 @@ def without_notes(line: str) -> tuple[str, int]:
     """
     if re.search(_REFERENCE, line):
         raise CalloutError(
-            "a reference or theoretical size has no limits",
-            "leave it out, or write its tolerance with it",
+            ToSay("error.reference_theoretical_size_limits"),
+            ToSay("error.leave_out_write_tolerance"),
         )
     bare = re.sub(_WORDS, "", line).strip(" ,")
     if bare != line and not bare:
-        raise CalloutError(f'"{line}" alone asks for nothing', "the size that it stands with")
+        raise CalloutError(ToSay("error.alone_asks_nothing", line=line), ToSay("error.size_stands"))
     line, quantity = bare, 1
     if match := re.match(_IN_FRONT, line) or re.match(_BARE, line):
         quantity, line = int(match[1] or match[match.lastindex or 1]), line[match.end() :]
@@ -42,13 +43,14 @@ def without_notes(line: str) -> tuple[str, int]:
         rest = line[match.end() :]
         if re.match(_CLASS_LIKE, rest):
             raise CalloutError(
-                f'"{line}" may be {match[1]} of {rest}, or class {rest} at {match[1]} mm',
-                f'"{match[1]}x {rest}" for {match[1]} of them, "Ø{match[1]} {rest}" or '
-                f'"{match[1]}.0 {rest}" for the class',
+                ToSay("error.may_be_class_mm", line=line, match=match[1], rest=rest),
+                ToSay("error.them_class", match=match[1], rest=rest),
             )
         quantity, line = int(match[1]), rest
     elif (match := re.search(_BEHIND, line)) and match.start():
         quantity, line = int(match[1]), line[: match.start()].strip(" ,")
     if not 1 <= quantity <= _MOST:
-        raise CalloutError(f"{quantity} of them", f"a number from 1 to {_MOST}")
+        raise CalloutError(
+            ToSay("error.them", quantity=quantity), ToSay("error.number_from", most=_MOST)
+        )
     return line, quantity

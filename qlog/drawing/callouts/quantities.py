@@ -11,6 +11,7 @@ from qlog.drawing.callouts.scan import Scanner, written_unit
 from qlog.drawing.callouts.size import SizeReader, finished, length_reader
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 _SCALES = {
     "hrc": Unit.HRC, "hrb": Unit.HRB, "hra": Unit.HRA, "hv": Unit.HV, "hbw": Unit.HBW,
@@ -58,7 +59,7 @@ def count(text: str, scanner: Scanner) -> Callout:
     finished(scanner, hint)
     given = [v for v in (size.nominal, size.lower, size.upper) if v is not None]
     if size.fit_class or any(v < 0 or v != int(v) for v in given):
-        raise CalloutError("a count is a whole number", hint)
+        raise CalloutError(ToSay("error.count_whole_number"), hint)
     lower, upper = (size.nominal, size.nominal) if size.open else (size.lower, size.upper)
     limits = Limits(lower, upper, Unit.EACH)
     return Callout(text, Kind.COUNT, Unit.EACH, size.nominal, limits, AS_WRITTEN)
@@ -70,7 +71,7 @@ def _plain(text: str, line: str, kind: Kind, unit: Unit, hint: str, name: str = 
     size = SizeReader(scanner, scanner.number, scanner.number, unit).size()
     finished(scanner, hint)
     if size.open or size.fit_class:
-        raise CalloutError(f"a {kind} without limits", hint)
+        raise CalloutError(ToSay("error.without_limits", kind=kind), hint)
     return _checked(
         Callout(
             text, kind, unit, size.nominal, Limits(size.lower, size.upper, unit), AS_WRITTEN,
@@ -85,7 +86,7 @@ def _checked(callout: Callout, hint: str) -> Callout:
     if (limits.lower is not None and limits.lower < 0) or (
         limits.upper is not None and limits.upper <= 0
     ):
-        raise CalloutError(f"a {callout.kind} below zero", hint)
+        raise CalloutError(ToSay("error.below_zero", kind=callout.kind), hint)
     return callout
 
 
@@ -97,7 +98,7 @@ def _hardness(text: str, line: str, _: Unit) -> Callout | None:
     scales = {_SCALES[re.sub(r"(?i)^(shore) ?", r"\1 ", m[1]).lower()] for m in found}
     loads = {m[2].strip() for m in found if m[2].strip()}
     if len(scales) > 1 or len(loads) > 1:
-        raise CalloutError("two scales of hardness in one callout", hint)
+        raise CalloutError(ToSay("error.two_scales_hardness"), hint)
     rest = re.sub(r"(?i)hardness:?", "", re.sub(_SCALE, " ", line))
     unit = scales.pop()
     return _plain(text, " ".join(rest.split()), Kind.HARDNESS, unit, hint, "".join(loads))
@@ -109,11 +110,11 @@ def _mass(text: str, line: str, _: Unit) -> Callout | None:
     units = {_MASS[(m[1] or m[2]).lower()] for m in re.finditer(_MASS_UNIT, rest)}
     if not units:
         if head:
-            raise CalloutError("a mass without its unit", '"mass 250 g ±5 g" or "1.2 kg max"')
+            raise CalloutError(ToSay("error.mass_without_unit"), ToSay("error.mass_kg_max"))
         return None
     # A lone g may be the class of a thread or a fit: it is a mass only with its word or a size.
     if len(units) > 1:
-        raise CalloutError("two units of mass in one callout", "one unit throughout")
+        raise CalloutError(ToSay("error.two_units_mass"), ToSay("error.one_unit_throughout"))
     return _plain(text, re.sub(_MASS_UNIT, "", rest), Kind.MASS, units.pop(), '"mass 250 g ±5 g"')
 
 
@@ -143,7 +144,7 @@ def _length_of(text: str, line: str, kind: Kind, unit: Unit, hint: str) -> Callo
     scanner.unit(unit)
     finished(scanner, hint)
     if size.open or size.fit_class:
-        raise CalloutError(f"a {kind} without limits", hint)
+        raise CalloutError(ToSay("error.without_limits", kind=kind), hint)
     limits = Limits(size.lower, size.upper, unit)
     return _checked(Callout(text, kind, unit, size.nominal, limits, AS_WRITTEN), hint)
 
@@ -159,7 +160,7 @@ def _layer(text: str, line: str, unit: Unit) -> Callout | None:
         return _plain(text, re.sub(r"(?i) ?uin\b| ?um\b", "", rest), Kind.LAYER, micro, hint, name)
     unit = written_unit(rest, unit)
     if unit is Unit.MM and "mm" not in rest:
-        raise CalloutError(f"{name} without its unit", f'"{line} µm" or "{line} mm"')
+        raise CalloutError(ToSay("error.without_unit", name=name), ToSay("error.mm", line=line))
     found = _length_of(text, rest, Kind.LAYER, unit, '"plating .0002..0.0004 in"')
     return replace(found, characteristic=name)
 
@@ -181,20 +182,19 @@ def _taper(text: str, line: str, _: Unit) -> Callout | None:
     divisor = Decimal(ratio[1].replace(",", "."))
     name = f"1:{divisor.normalize():f}"
     if not divisor:
-        raise CalloutError("a taper of 1:0", '"taper 1:10" or "taper 1:10 ±0.0005"')
+        raise CalloutError(ToSay("error.taper"), ToSay("error.taper_taper"))
     if not rest:
         return Callout(text, Kind.TAPER, Unit.NONE, None, nothing, "gauge", characteristic=name)
     nominal = 1 / divisor
     if len(nominal.as_tuple().digits) > 12:
         raise CalloutError(
-            f"{name} has no end as a decimal",
-            f'"taper {name}" for a gauge, or its angle with a tolerance',
+            ToSay("error.end_decimal", name=name), ToSay("error.taper_gauge_angle", name=name)
         )
     scanner = Scanner(rest)
     reader = SizeReader(scanner, scanner.number, scanner.number, Unit.NONE)
     found = reader.tolerance()
     finished(scanner, f'"taper {name} ±0.0005", a change of diameter over a length')
     if found is None or nominal + found[0] < 0:
-        raise CalloutError("this taper has no two limits", f'"taper {name} ±0.0005"')
+        raise CalloutError(ToSay("error.taper_two_limits"), f'"taper {name} ±0.0005"')
     limits = Limits(nominal + found[0], nominal + found[1], Unit.NONE)
     return Callout(text, Kind.TAPER, Unit.NONE, nominal, limits, AS_WRITTEN, characteristic=name)

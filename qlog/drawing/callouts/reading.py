@@ -13,6 +13,7 @@ from qlog.drawing.callouts.scan import Scanner, Unreadable, plain, written_unit
 from qlog.drawing.callouts.size import SizeReader, finished, length_reader
 from qlog.drawing.limits import Limits, clearance
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 _GO = r"(?i)go ?(?:/|-| |and|or) ?no ?-? ?go\b ?:? ?"
 _EYE = r"(?i)(?:by|to the) eye\b ?:? ?"
@@ -35,9 +36,12 @@ def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
     `qlog.drawing.callouts.grammar.forms`. Raises CalloutError.
     """
     if unit not in (Unit.MM, Unit.INCH):
-        raise ValueError(f"a drawing is in mm or inch, not in {unit!r}")
+        raise ValueError(ToSay("error.drawing_mm_inch", unit=unit))
     if len(text) > _MOST_CHARACTERS:
-        raise CalloutError(f"a callout of {len(text)} characters", f"{_MOST_CHARACTERS} at most")
+        raise CalloutError(
+            ToSay("error.callout_characters", n=len(text)),
+            ToSay("error.reading_most", most_characters=_MOST_CHARACTERS),
+        )
     try:
         return _read(text, unit, general)
     except Unreadable as error:
@@ -47,7 +51,7 @@ def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
 def _read(text: str, unit: Unit, general: str) -> Callout:
     words = " ".join(text.split())
     if not words:
-        raise CalloutError("the callout is empty", hints.size(unit))
+        raise CalloutError(ToSay("error.callout_empty"), hints.size(unit))
     if match := re.match(_RAW, words):
         return _raw(text, words[match.end() :], unit)
     line = plain(text)
@@ -61,7 +65,7 @@ def _read(text: str, unit: Unit, general: str) -> Callout:
     line = re.sub(_BREAK, "", line)
     callout = _one(text, line, unit, general) if line else None
     if callout is None:
-        raise CalloutError("a number is missing", hints.size(unit))
+        raise CalloutError(ToSay("error.number_missing"), hints.size(unit))
     return replace(callout, quantity=quantity) if quantity > 1 else callout
 
 
@@ -70,9 +74,7 @@ def _raw(text: str, about: str, unit: Unit) -> Callout:
     nothing = Limits(None, None, unit)
     if not about:
         return Callout(text, Kind.LENGTH, unit, None, nothing, AS_WRITTEN, raw=True)
-    wrong = CalloutError(
-        "what a reading is about is one size", '"reading 31.5", "reading Ø20" or "reading"'
-    )
+    wrong = CalloutError(ToSay("error.what_reading_about"), ToSay("error.reading_reading_reading"))
     try:
         found = parse(f"{about} ±{'1°' if '°' in about or 'deg' in about else '0.1'}", unit=unit)
     except CalloutError as error:
@@ -119,9 +121,7 @@ def _passed(text: str, words: str) -> Callout | None:
     if match := re.match(_EYE, words):
         said = words[match.end() :]
         if not said:
-            raise CalloutError(
-                "by eye, but for what", 'what to look for: "by eye: no scratches at arm\'s length"'
-            )
+            raise CalloutError(ToSay("error.eye_but_what"), ToSay("error.what_look_eye"))
         return _attribute(text, Kind.BY_EYE, said)
     if re.match(_KNURL, words):
         return _attribute(text, Kind.BY_EYE, words)
@@ -154,15 +154,23 @@ def parse_fit(text: str, nominal: Decimal | None = None) -> Fit:
         raise CalloutError(error.what, error.accepted) from None
     match = re.match(_FIT, line)
     if match is None:
-        raise CalloutError(f'"{text.strip()}" is no fit', 'hole and shaft, such as "Ø8 H7/p6"')
+        raise CalloutError(
+            ToSay("error.reading_fit", text=text.strip()), ToSay("error.hole_shaft_such")
+        )
     size, hole, shaft = match.groups()
     if hole[0].islower() and shaft[0].isupper():
-        raise CalloutError(f"{hole}/{shaft} names the shaft first", f"{shaft}/{hole}")
+        raise CalloutError(
+            ToSay("error.names_shaft_first", hole=hole, shaft=shaft), f"{shaft}/{hole}"
+        )
     if not (hole[0].isupper() and shaft[0].islower()):
-        raise CalloutError(f"{hole}/{shaft} is not a hole and a shaft", "a fit such as H7/p6")
+        raise CalloutError(
+            ToSay("error.hole_shaft", hole=hole, shaft=shaft), ToSay("error.fit_such")
+        )
     if not size:
         if nominal is None:
-            raise CalloutError(f"the fit {hole}/{shaft} has no size", f"Ø8 {hole}/{shaft}")
+            raise CalloutError(
+                ToSay("error.fit_size", hole=hole, shaft=shaft), f"Ø8 {hole}/{shaft}"
+            )
         size = f"Ø{nominal:f}"
     try:
         bore = lengths.length(f"{size} {hole}", f"{size} {hole}", Unit.MM, "", in_fit=True)
@@ -202,7 +210,7 @@ def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
         )
         finished(scanner, hint)
         if size.open or size.fit_class:
-            raise CalloutError(f'"{text.strip()}" has no two limits', hint)
+            raise CalloutError(ToSay("error.two_limits", text=text.strip()), hint)
         return Limits(size.lower, size.upper, unit)
     except Unreadable as error:
         raise CalloutError(error.what, error.accepted) from None

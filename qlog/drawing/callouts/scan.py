@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 _SIGNS = str.maketrans(
     {
@@ -97,9 +98,7 @@ def plain(text: str) -> str:
         text = re.sub(r"(?<![.,0-9])([0-9]+) ?\.\.\.(?=0[0-9]*(?![0-9.,]))", r"\1.. .", text)
         text = re.sub(r"\.\.+", "..", text)
     if "," in text and re.search(_MIXED, text.replace("..", " ")):
-        raise Unreadable(
-            "decimal comma and decimal point in one callout", "use one of them throughout"
-        )
+        raise Unreadable(ToSay("error.decimal_comma_decimal"), ToSay("error.use_one_them"))
     return text
 
 
@@ -111,7 +110,7 @@ def written_unit(text: str, default: Unit) -> Unit:
     )
     mm = "mm" in low and re.search(r"(?<![a-z])mm(?![a-z])", text, re.I)
     if inch and mm:
-        raise Unreadable("mm and inch in one callout", "write the whole callout in one unit")
+        raise Unreadable(ToSay("error.mm_inch_one"), ToSay("error.write_whole_callout"))
     return Unit.INCH if inch else Unit.MM if mm else default
 
 
@@ -175,8 +174,8 @@ class Scanner:
         whole, _, decimals = text.partition(".")
         if len(whole) > _MOST_DIGITS or len(decimals) > _MOST_DIGITS:
             raise Unreadable(
-                f"{match.group()} has more digits than a drawing carries",
-                f"at most {_MOST_DIGITS} before and behind the point",
+                ToSay("error.more_digits_than_drawing", match=match.group()),
+                ToSay("error.most_before_behind", most_digits=_MOST_DIGITS),
             )
         return Decimal(text)
 
@@ -187,8 +186,8 @@ class Scanner:
         if match is not None:
             if unit is not Unit.INCH:
                 raise Unreadable(
-                    f"the fraction {match.group()} in millimetres",
-                    f"{match.group()} in for inches, or a decimal number",
+                    ToSay("error.fraction_millimetres", match=match.group()),
+                    ToSay("error.inches_decimal_number", match=match.group()),
                 )
             whole, top, bottom = match.groups()
             value = Decimal(whole or 0) + Decimal(top) / Decimal(bottom)
@@ -208,9 +207,11 @@ class Scanner:
             return value
         if (small == "um") != (unit is Unit.MM):
             raise Unreadable(
-                f"a deviation in {small.replace('u', 'µ', 1)} on a size in "
-                + ("inches" if unit is Unit.INCH else "millimetres"),
-                "the deviation in the unit of the size",
+                ToSay(
+                    "error.deviation_on_inches" if unit is Unit.INCH else "error.deviation_on_mm",
+                    small=small.replace("u", "µ", 1),
+                ),
+                ToSay("error.deviation_unit_size"),
             )
         return value * _SMALL[small]
 

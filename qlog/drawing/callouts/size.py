@@ -10,6 +10,7 @@ from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.scan import Scanner
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 Value = Callable[[], Decimal | None]
 
@@ -66,11 +67,10 @@ class SizeReader:
             return WrittenSize(first, None, None, match.group())
         if scanner.rest.startswith("/"):
             raise CalloutError(
-                "a / between two numbers",
-                "two limits: .500...505 or .505/.500; an inch fraction has 2, 4, 8 ... 128 below "
-                "the line"
+                ToSay("error.between_two_numbers"),
+                ToSay("error.two_limits_inch")
                 if self.unit is Unit.INCH
-                else "two limits: 11.95..12.05 or 12.05/11.95",
+                else ToSay("error.size_two_limits"),
             )
         return WrittenSize(first, None, None, open=True)
 
@@ -80,7 +80,9 @@ class SizeReader:
         if found is None:
             rest = self.scanner.rest
             raise CalloutError(
-                f'a number was expected at "{rest}"' if rest else "a number is missing",
+                ToSay("error.number_expected", rest=rest)
+                if rest
+                else ToSay("error.number_missing"),
                 hints.size(self.unit),
             )
         return found
@@ -112,7 +114,9 @@ class SizeReader:
             scanner.word(DIAMETER)
             second = self._signed()
             if first > second:
-                raise CalloutError("the limits are reversed", "the smaller limit first")
+                raise CalloutError(
+                    ToSay("error.limits_are_reversed"), ToSay("error.smaller_limit_first")
+                )
             return first, second
         start = scanner.place
         if scanner.word(("-",)):
@@ -122,13 +126,13 @@ class SizeReader:
             if second_or_none is not None and second_or_none > first > 0 and not self._signs():
                 return first, second_or_none
             if first == 0 and second_or_none and not self._signs():
-                raise CalloutError(
-                    "limits from zero, or a deviation below it", "0..0.05, or 0 0/-0.05"
-                )
+                raise CalloutError(ToSay("error.limits_from_zero"), ToSay("error.or"))
             if second_or_none and second_or_none > first * _FAR and not scanner.rest:
                 raise CalloutError(
-                    f"{first}-{second_or_none} may be limits out of order, or a deviation",
-                    f"the smaller limit first, or both deviations: {first} 0/-{second_or_none}",
+                    ToSay("error.may_be_limits", first=first, second_or_none=second_or_none),
+                    ToSay(
+                        "error.smaller_limit_first_both", first=first, second_or_none=second_or_none
+                    ),
                 )
         scanner.place = start
         if scanner.word(("/",)):
@@ -168,8 +172,10 @@ class SizeReader:
                 amount = self.needed(self.fine)
                 if amount:
                     raise CalloutError(
-                        f"the second deviation {amount} has no sign",
-                        f"both deviations with their sign: {hints.deviations(self.unit)}",
+                        ToSay("error.second_deviation_sign", amount=amount),
+                        ToSay(
+                            "error.both_deviations_their", deviations=hints.deviations(self.unit)
+                        ),
                     )
                 found.append(amount)
             if turn == 0:
@@ -177,8 +183,8 @@ class SizeReader:
         first, second = found
         if first < second and (first > 0 or second < 0):
             raise CalloutError(
-                "the limits are reversed",
-                f"the upper deviation first: {hints.deviations(self.unit)}",
+                ToSay("error.limits_are_reversed"),
+                ToSay("error.upper_deviation_first", deviations=hints.deviations(self.unit)),
             )
         return min(first, second), max(first, second)
 

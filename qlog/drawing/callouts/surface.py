@@ -11,6 +11,7 @@ from qlog.drawing.callouts.scan import Scanner, written_unit
 from qlog.drawing.callouts.size import DIAMETER, MAX, SizeReader, WrittenSize, finished
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 ROUGHNESS = ("Ra", "Rz", "Rq", "Rt")
 
@@ -70,11 +71,11 @@ def roughness(text: str, scanner: Scanner, characteristic: str, unit: Unit) -> C
         written.add(Unit.MICROMETRE if micro == "um" else Unit.MICROINCH)
     finished(scanner, hint)
     if size.fit_class or len(written) > 1:
-        raise CalloutError("this roughness cannot be read", hint)
+        raise CalloutError(ToSay("error.roughness_cannot_be"), hint)
     # ISO 21920-1: a single value is an upper limit unless a lower one is marked.
     upper = size.nominal if size.open else size.upper
     if (size.lower is not None and size.lower < 0) or (upper is not None and upper <= 0):
-        raise CalloutError("a roughness below zero", hint)
+        raise CalloutError(ToSay("error.roughness_below_zero"), hint)
     found = written.pop() if written else _habit(characteristic, size, upper, unit)
     return Callout(
         text,
@@ -98,14 +99,14 @@ def _habit(characteristic: str, size: WrittenSize, upper: Decimal | None, unit: 
     if unit is Unit.INCH:
         if largest < _LEAST_MICROINCH or any(v != v.to_integral_value() for v in values):
             raise CalloutError(
-                f"{characteristic} {largest} on an inch drawing: µin or µm",
-                f'"{characteristic} {largest} µin" or "{characteristic} {largest} µm"',
+                ToSay("error.inch_drawing", characteristic=characteristic, largest=largest),
+                ToSay("error.in_or_m", characteristic=characteristic, largest=largest),
             )
         return Unit.MICROINCH
     if characteristic in ("Ra", "Rq") and largest > _MOST_MICROMETRE:
         raise CalloutError(
-            f"{characteristic} {largest} on a drawing in mm: µm or µin",
-            f'"{characteristic} {largest} µm" or "{characteristic} {largest} µin"',
+            ToSay("error.drawing_mm", characteristic=characteristic, largest=largest),
+            ToSay("error.m_or_in", characteristic=characteristic, largest=largest),
         )
     return Unit.MICROMETRE
 
@@ -114,8 +115,8 @@ def geometry(text: str, scanner: Scanner, name: str, unit: Unit) -> Callout:
     """A geometric tolerance (ISO 1101), from zero."""
     if match := re.search(_MATERIAL, scanner.rest):
         raise CalloutError(
-            f"{match.group()} lets the tolerance grow with the size, which is not worked out",
-            f"{name} without it, which is at least as tight",
+            ToSay("error.lets_tolerance_grow", match=match.group()),
+            ToSay("error.without_which_least", name=name),
         )
     hint = hints.geometry(name, unit)
     unit = written_unit(re.sub(_DATUMS, "", scanner.rest), unit)
@@ -123,11 +124,11 @@ def geometry(text: str, scanner: Scanner, name: str, unit: Unit) -> Callout:
     round_zone = bool(scanner.word(DIAMETER))
     amount = scanner.length(unit)
     if amount is None:
-        raise CalloutError(f"{name} without a number", hint)
+        raise CalloutError(ToSay("error.without_number", name=name), hint)
     if scanner.word(("um",)) and unit is Unit.MM:
         amount = amount / 1000
     if amount == 0:
-        raise CalloutError(f"{name} of zero cannot be met", hint)
+        raise CalloutError(ToSay("error.zero_cannot_be", name=name), hint)
     scanner.word(MAX)
     datums = ""
     if match := scanner.take(_DATUMS):

@@ -13,6 +13,7 @@ from qlog.drawing.callouts.callout import Callout, CalloutError, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 _ELEMENT = r"(?: (?P<element>major|pitch|minor)(?: diameter| dia)?)?$"
 _LEFT = r"(?P<left>(?: ?- ?| )LH)?"
@@ -103,8 +104,13 @@ def _plain_unified(line: str, unit: Unit) -> bool:
     whole = "/" not in size and not size.startswith("#")
     if whole and unit is not Unit.INCH and not match["fit"]:
         raise CalloutError(
-            f'"{line}" may be a thread of {size} in, or two limits',
-            f'"{line} {unified.series_of(size, match["pitch"])}", or "{line.replace("-", "..")}"',
+            ToSay("error.may_be_thread", line=line, size=size),
+            ToSay(
+                "error.threads_or",
+                line=line,
+                series_of=unified.series_of(size, match["pitch"]),
+                replace=line.replace("-", ".."),
+            ),
         )
     return True
 
@@ -113,14 +119,14 @@ def _read(line: str) -> _Thread:
     if _metric_head(line):
         match = re.match(_METRIC, "M" + line[1:])
         if match is None:
-            raise CalloutError(f'"{line}" is no metric thread that can be read', _HINT)
+            raise CalloutError(ToSay("error.metric_thread_can", line=line), _HINT)
         return _metric(match)
     for pattern, standard in _GAUGED:
         if re.match(pattern + _LEFT + "$", line):
             return _Thread(" ".join(line.split()), None, None, f"gauge, {standard}")
     match = re.match(_UNIFIED, line)
     if match is None:
-        raise CalloutError(f'"{line}" is no unified thread that can be read', _HINT)
+        raise CalloutError(ToSay("error.unified_thread_can", line=line), _HINT)
     return _unified(match)
 
 
@@ -144,13 +150,13 @@ def _unified(match: re.Match[str]) -> _Thread:
     if not series:
         known = ", ".join(unified.known_threads(size))
         raise CalloutError(
-            f"{size} has no {pitch} threads per inch in UNC, UNF or UNEF",
-            f"{known}; or the series with it: {size}-{pitch} UNS" if known else _HINT,
+            ToSay("error.threads_per_inch", size=size, pitch=pitch),
+            ToSay("error.series_uns", known=known, size=size, pitch=pitch) if known else _HINT,
         )
     if series in ("UNC", "UNF", "UNEF") and unified.series_of(size, pitch) != series:
         known = ", ".join(unified.known_threads(size))
         if known:
-            raise CalloutError(f"{size}-{pitch} is no {series} thread", known)
+            raise CalloutError(ToSay("error.thread", size=size, pitch=pitch, series=series), known)
     fit, element = (match["fit"] or "").upper(), match["element"]
     name = f"{size}-{pitch} {series}" + (f"-{fit}" if fit else "")
     name += "-LH" if match["left"] else ""
@@ -169,8 +175,8 @@ def _metric(match: re.Match[str]) -> _Thread:
     most = coarse or size / 2
     if not size or (pitch is not None and not 0 < pitch <= most):
         raise CalloutError(
-            f"M{size} with a pitch of {pitch}",
-            f"a pitch to {most}; a length is a dimension of its own" if size else _HINT,
+            ToSay("error.pitch", size=size, pitch=pitch),
+            ToSay("error.pitch_length_dimension", most=most) if size else _HINT,
         )
     fit, element = match["fit"] or "", match["element"]
     name = f"M{size}" + (f"x{pitch}" if pitch is not None else "") + (f"-{fit}" if fit else "")
@@ -179,14 +185,16 @@ def _metric(match: re.Match[str]) -> _Thread:
         return _Thread(name, size, None, "gauge")
     if not fit:
         raise CalloutError(
-            f"{element} diameter limits of class unstated",
-            f"{name}-6g {element}, {name}-6H {element}; or the go/no-go gauge: {name}",
+            ToSay("error.diameter_limits_class", element=element),
+            ToSay("error.go_go_gauge", name=name, element=element),
         )
     if coarse is None and pitch is None:
         near = iso965.nearest_size(size)
         raise CalloutError(
-            f"M{size} is not in the table of ISO 261, and no pitch is written",
-            f"the nearest is M{near}x{iso965.coarse_pitch(near)}; or the go/no-go gauge: {name}",
+            ToSay("error.table_iso_pitch", size=size),
+            ToSay(
+                "error.nearest_go_go", near=near, coarse_pitch=iso965.coarse_pitch(near), name=name
+            ),
         )
     limits = iso965.limits(size, pitch if pitch is not None else most, fit, element)
     return _Thread(f"{name} {element}", size, limits, f"ISO 965 {name} {element}")

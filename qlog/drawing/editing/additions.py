@@ -8,6 +8,7 @@ from typing import Any
 from qlog.drawing.build_file.mistakes import Place
 from qlog.drawing.editing.plan_file import EditError, PlanFile
 from qlog.drawing.plan import Part
+from qlog.problem import ToSay
 
 Values = Mapping[str, Any]
 
@@ -27,7 +28,7 @@ def add_op(plan: PlanFile, part: Part, values: Values) -> None:
     number = values["number"]
     index = plan.build.parts.index(part)
     if any(o.number == number for o in part.operations):
-        raise EditError(f"{part.id} has an op {number} already; give another --number")
+        raise EditError(ToSay("error.op_already_give", part=part.id, number=number))
     place: Place = ("part", index, "op")
     indent = plan.indent((*place, 0))
     later = next((i for i, o in enumerate(part.operations) if o.number > number), None)
@@ -78,8 +79,12 @@ def copy_part(plan: PlanFile, other: PlanFile, id: str) -> list[str]:
     _new(plan.build.parts, id, "part")
     if other.build.unit is not plan.build.unit:
         raise EditError(
-            f"{other.path} is in {other.build.unit.value}, this build in "
-            f"{plan.build.unit.value}: its callouts would mean other sizes"
+            ToSay(
+                "error.build_callouts_would",
+                path=other.path,
+                unit=other.build.unit.value,
+                unit_2=plan.build.unit.value,
+            )
         )
     copied = []
     wanted = {d.instrument for d in part.dimensions if d.instrument}
@@ -134,14 +139,16 @@ def _lines(values: Values, indent: str) -> list[str]:
 
 def _new(known: Any, id: str, what: str) -> None:
     if any(one.id == id for one in known):
-        raise EditError(f"there is a {what} {id} already; nothing was changed")
+        raise EditError(ToSay("error.there_already_nothing", what=what, id=id))
 
 
 def _named(known: Any, id: str, what: str, plan: PlanFile) -> Any:
     found = next((one for one in known if one.id == id), None)
     if found is None:
         names = ", ".join(one.id for one in known) or "none"
-        raise EditError(f"no {what} {id} in {plan.path}; there is: {names}")
+        raise EditError(
+            ToSay("error.additions_there", what=what, id=id, path=plan.path, names=names)
+        )
     return found
 
 
@@ -156,7 +163,6 @@ def next_number(part: Part, after: int | None) -> int:
     middle = (after + min(later)) // 2
     if middle == after:
         raise EditError(
-            f"no number is free between op {after} and op {min(later)} of {part.id}; renumber with "
-            f"`qlog rename op {part.id}.{min(later)} ...`"
+            ToSay("error.number_free_between", after=after, min=min(later), part=part.id)
         )
     return middle

@@ -9,7 +9,7 @@ from typing import Any
 from qlog.drawing.build_file.load import FILE_NAME, PlanError, load_text, text_of
 from qlog.drawing.build_file.mistakes import Place
 from qlog.drawing.plan import Build
-from qlog.problem import Problem
+from qlog.problem import Problem, ToSay
 from qlog.writing import write_whole
 
 #: A value as TOML holds it.
@@ -103,7 +103,7 @@ class PlanFile:
 
         text = self.text if text is None else text
         if edited_in_order(text, lambda marked: tomlkit.dumps(tomlkit.parse(marked))) != text:
-            raise EditError(f"{self.path} cannot be changed here without harm; edit it by hand")
+            raise EditError(ToSay("error.cannot_be_changed", path=self.path))
         self._take(edited_in_order(text, edit))
 
     def save(self) -> Build:
@@ -111,7 +111,7 @@ class PlanFile:
         build = self._checked(self.text)
         text = self.text.replace("\n", "\r\n") if self._returns else self.text
         if self.path.read_bytes() != self._read:
-            raise EditError(f"{self.path} was changed by another program; nothing was written")
+            raise EditError(ToSay("error.changed_another_program", path=self.path))
         write_whole((b"\xef\xbb\xbf" if self._bom else b"") + text.encode("utf-8"), self.path)
         return build if not self._returns else self._checked(text)
 
@@ -123,8 +123,7 @@ class PlanFile:
         try:
             return load_text(text, self.folder)
         except PlanError as error:
-            said = "\n".join(str(mistake) for mistake in error.mistakes)
-            raise EditError(f"nothing was written:\n{said}") from error
+            raise EditError(ToSay("error.plan_file_nothing_written", said=error)) from error
 
 
 def table_text(header: str, values: Mapping[str, Value], indent: str = "") -> list[str]:

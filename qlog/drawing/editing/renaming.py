@@ -9,6 +9,7 @@ from typing import Any
 
 from qlog.drawing.editing.plan_file import EditError, PlanFile
 from qlog.drawing.plan import Build, Dimension, Part, Requirement
+from qlog.problem import ToSay
 
 
 def rename_part(plan: PlanFile, old: str, new: str) -> None:
@@ -61,7 +62,7 @@ def rename_instrument(plan: PlanFile, old: str, new: str) -> None:
     header = re.compile(rf"(?m)^(\s*\[\s*instrument\s*\.\s*[\"']?){re.escape(old)}([\"']?\s*\])")
     text, count = header.subn(rf"\g<1>{new}\g<2>", plan.text)
     if count != 1:
-        raise EditError(f"no line [instrument.{old}] in {plan.path}; nothing was changed")
+        raise EditError(ToSay("error.line_instrument_nothing", old=old, path=plan.path))
 
     def how(document: Any) -> None:
         for part in document["part"]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from qlog.drawing.editing.plan_file import EditError, PlanFile
+from qlog.problem import ToSay
 
 
 def revise(plan: PlanFile, part: str, dimension: str, callout: str, first: int | None) -> None:
@@ -16,14 +17,13 @@ def revise(plan: PlanFile, part: str, dimension: str, callout: str, first: int |
     found = plan.build.part(part).dimension(dimension)
     old = found.callout.text
     if old == callout:
-        raise EditError(f"{part}.{dimension} asks for {callout} already; nothing was changed")
-    if first is not None and found.earlier and first <= found.earlier[-1].piece + 1:
         raise EditError(
-            f"from piece {found.earlier[-1].piece + 1} on holds {old}; name a later piece, or edit "
-            "`until` in build.toml"
+            ToSay("error.asks_already_nothing", part=part, dimension=dimension, callout=callout)
         )
+    if first is not None and found.earlier and first <= found.earlier[-1].piece + 1:
+        raise EditError(ToSay("error.from_piece_holds", piece=found.earlier[-1].piece + 1, old=old))
     if first is not None and first < 2:
-        raise EditError("from the first piece on is for all of them: leave --from out")
+        raise EditError(ToSay("error.from_first_piece"))
     back = bool(found.earlier) and found.earlier[-1].callout.text == callout and first is None
 
     def how(document: Any) -> None:
@@ -55,7 +55,7 @@ def number_of_pieces(plan: PlanFile, part: str, counts: Mapping[str, int]) -> No
     owner = plan.build.part(part)
     if all(getattr(owner, name) == count for name, count in counts.items()):
         raise EditError(
-            f"{part} has {owner.needed} needed and {owner.spare} spare already; nothing was changed"
+            ToSay("error.needed_spare_already", part=part, needed=owner.needed, spare=owner.spare)
         )
 
     def how(document: Any) -> None:

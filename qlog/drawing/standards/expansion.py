@@ -6,6 +6,7 @@ from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.standards.tables import rows
+from qlog.problem import And, ToSay
 
 
 class UnknownMaterial(KeyError):
@@ -25,11 +26,11 @@ def coefficient(name: str) -> Decimal:
     found = [row["alpha_1e-6_per_K"] for row in rows("thermal_expansion")
              if row["material"].lower() == name.lower() and _exact(row)]  # fmt: skip
     if not found:
-        raise UnknownMaterial(f'"{name}" is not in the table of expansions', one_of(name, names()))
+        raise UnknownMaterial(ToSay("error.table_expansions", name=name), one_of(name, names()))
     if len(set(found)) > 1:
         raise UnknownMaterial(
-            f'the sources disagree on "{name}": {" and ".join(found)}',
-            f"the one that you trust: expansion = {found[0]}",
+            ToSay("error.sources_disagree", name=name, found=And(found)),
+            ToSay("error.one_you_trust", found=found[0]),
         )
     return Decimal(found[0])
 

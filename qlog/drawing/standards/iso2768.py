@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.standards.tables import rows
+from qlog.problem import ToSay
 
 CLASSES = ("f", "m", "c", "v")
 
@@ -22,13 +23,14 @@ def deviation(nominal: Decimal, general: str, *, edge: bool = False) -> Decimal:
     kind = "external_radius_or_chamfer_height_mm" if edge else "linear_mm"
     if nominal < Decimal("0.5"):
         raise CalloutError(
-            f"ISO 2768-1 does not hold below 0.5 mm, and {nominal} has no tolerance of its own",
-            f'the tolerance with the size: "{nominal} ±0.05"',
+            ToSay("error.iso_does_hold", nominal=nominal),
+            ToSay("error.iso2768_tolerance_size", nominal=nominal),
         )
     found = _value(kind, nominal, general)
     if found is None:
         raise CalloutError(
-            f"ISO 2768-1 {general} has no value at {nominal} mm", "a tolerance with the size"
+            ToSay("error.iso_value_mm", general=general, nominal=nominal),
+            ToSay("error.iso2768_tolerance_size_2"),
         )
     return found
 
@@ -36,7 +38,7 @@ def deviation(nominal: Decimal, general: str, *, edge: bool = False) -> Decimal:
 def angle_seconds(side: Decimal, general: str) -> Decimal:
     """Plus and minus deviation in arc seconds of an angle by its shorter side in mm."""
     if side <= 0:
-        raise CalloutError("the shorter side has no length", "a length in mm above 0")
+        raise CalloutError(ToSay("error.shorter_side_length"), ToSay("error.length_mm_above"))
     found = _value("angle_arcmin_by_shorter_side_mm", side, general)
     assert found is not None
     return found * 60
@@ -44,7 +46,7 @@ def angle_seconds(side: Decimal, general: str) -> Decimal:
 
 def _value(kind: str, size: Decimal, general: str) -> Decimal | None:
     if general not in CLASSES:
-        raise CalloutError(f"{general} is no class of ISO 2768-1", "f, m, c or v")
+        raise CalloutError(ToSay("error.class_iso", general=general), ToSay("error.f_m_c"))
     for row in rows("iso2768_1"):
         over, upto = Decimal(row["over_mm(0.5=from 0.5 incl)"]), row["up_to_incl_mm"]
         if row["kind"] != kind or (upto and size > Decimal(upto)):

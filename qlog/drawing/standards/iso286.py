@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.standards.tables import rows
+from qlog.problem import ToSay
 
 _MICROMETRE = Decimal("0.001")
 _LARGEST = 3150
@@ -91,8 +92,8 @@ def _deviation(letter: str, grade: int, nominal: Decimal) -> Decimal:
     value = row.get(_J.get(name, "") if letter in ("j", "J") else letter, "")
     if not value:
         raise CalloutError(
-            f"class {name} is not in the tables at {nominal} mm",
-            f"the nearest is {_near_here(letter, row)}{grade}",
+            ToSay("error.class_tables_mm", name=name, nominal=nominal),
+            ToSay("error.nearest", near_here=_near_here(letter, row), grade=grade),
         )
     return Decimal(value)
 
@@ -110,35 +111,42 @@ def _check(nominal: Decimal, letters: str, digits: str) -> None:
     name = f"{letters}{digits}"
     if not (letters.islower() or letters.isupper()) or letters.lower() not in _SHAFTS:
         raise CalloutError(
-            f"class {name} is not in the tables", f"the nearest is {_near(letters)}{digits}"
+            ToSay("error.class_tables", name=name),
+            ToSay("error.iso286_nearest", near=_near(letters), digits=digits),
         )
     grade = int(digits)
     if grade not in _GRADES or digits != str(grade):
         near = _GRADES[-1] if grade > _GRADES[-1] else _GRADES[0]
         raise CalloutError(
-            f"class {name} is not in the tables", f"grades 1 to 18; the nearest is {letters}{near}"
+            ToSay("error.class_tables", name=name),
+            ToSay("error.grades_nearest", letters=letters, near=near),
         )
     if nominal <= 0:
-        raise CalloutError(f"class {name} at a size of {nominal}", "a size above 0 mm")
+        raise CalloutError(
+            ToSay("error.class_size", name=name, nominal=nominal), ToSay("error.size_above_mm")
+        )
     if letters.lower() in _FINE_MECHANISMS and nominal > 10:
         nearest = f"{letters[0]}{digits} or {letters[1]}{digits}"
         raise CalloutError(
-            f"class {name} is for sizes to 10 mm only, and this one is {nominal} mm (ISO 286-1)",
-            f"the nearest are {nearest}",
+            ToSay("error.class_sizes_mm", name=name, nominal=nominal),
+            ToSay("error.nearest_are", nearest=nearest),
         )
     if nominal > _LARGEST:
         raise CalloutError(
-            f"class {name} at {nominal} mm is outside the tables",
-            f"they end at {_LARGEST} mm; write the limits themselves",
+            ToSay("error.class_mm_outside", name=name, nominal=nominal),
+            ToSay("error.they_end_mm", largest=_LARGEST),
         )
     _check_smallest(nominal, letters, grade)
     if letters.isupper() and letters.lower() not in (*_CLEARANCE, "js", "j") and nominal > 3:
         if grade < 3 and nominal <= _SMALLER_HALF:
             raise CalloutError(
-                f"class {name} above 3 mm is not in the tables", f"the nearest is {letters}3"
+                ToSay("error.class_above_mm", name=name),
+                ToSay("error.iso286_nearest_2_2_2", letters=letters),
             )
         if letters == "K" and grade > 8:
-            raise CalloutError(f"class {name} above 3 mm is not in the tables", "the nearest is K8")
+            raise CalloutError(
+                ToSay("error.class_above_mm", name=name), ToSay("error.iso286_nearest_2_2_2_2")
+            )
 
 
 def _check_smallest(nominal: Decimal, letters: str, grade: int) -> None:
@@ -148,11 +156,15 @@ def _check_smallest(nominal: Decimal, letters: str, grade: int) -> None:
     name = f"{letters}{grade}"
     if letters.lower() in ("a", "b"):
         near = "c" if letters.islower() else "C"
-        raise CalloutError(f"class {name} is not used to 1 mm", f"the nearest is {near}{grade}")
+        raise CalloutError(
+            ToSay("error.class_used_mm", name=name),
+            ToSay("error.iso286_nearest_2", near=near, grade=grade),
+        )
     if grade >= 14 or (letters == "N" and grade > 8):
         near_grade = 13 if letters != "N" else 8
         raise CalloutError(
-            f"class {name} is not used to 1 mm", f"the nearest is {letters}{near_grade}"
+            ToSay("error.class_used_mm", name=name),
+            ToSay("error.iso286_nearest_2_2", letters=letters, near_grade=near_grade),
         )
 
 
@@ -168,4 +180,6 @@ def _row(table: str, nominal: Decimal) -> dict[str, str]:
     for row in rows(table):
         if Decimal(row["over_mm"]) < nominal <= Decimal(row["up_to_incl_mm"]):
             return row
-    raise CalloutError(f"{nominal} mm is outside the tables", f"sizes to {_LARGEST} mm")
+    raise CalloutError(
+        ToSay("error.mm_outside_tables", nominal=nominal), ToSay("error.sizes_mm", largest=_LARGEST)
+    )

@@ -13,6 +13,7 @@ from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.limits import Limits
 from qlog.drawing.standards.tables import rows
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 _MICROMETRE = Decimal("0.001")
 #: ISO 68-1: three quarters of the height of the fundamental triangle, and five quarters of it.
@@ -51,8 +52,13 @@ def limits(size: Decimal, pitch: Decimal, thread_class: str, element: str) -> Li
     wanted = ("minor", "pitch") if inside else ("major", "pitch")
     if element not in wanted:
         raise CalloutError(
-            f"the {element} diameter of class {thread_class} has no two limits in ISO 965-1",
-            f"{thread_class} {wanted[0]}, {thread_class} {wanted[1]}, or the go/no-go gauge",
+            ToSay("error.diameter_class_two", element=element, thread_class=thread_class),
+            ToSay(
+                "error.iso965_go_go_gauge",
+                thread_class=thread_class,
+                wanted=wanted[0],
+                wanted_2=wanted[1],
+            ),
         )
     if element == "pitch":
         allowance = _allowance(pitch, position)
@@ -84,8 +90,8 @@ def _allowance(pitch: Decimal, position: str) -> Decimal:
     value = row.get(position, "")
     if not value:
         raise CalloutError(
-            f"position {position} at a pitch of {pitch} mm is not in the table",
-            "g or h outside, G or H inside; or the go/no-go gauge",
+            ToSay("error.position_pitch_mm", position=position, pitch=pitch),
+            ToSay("error.outside_inside_go"),
         )
     return Decimal(value) * _MICROMETRE
 
@@ -100,10 +106,11 @@ def _pitch_tolerance(size: Decimal, pitch: Decimal, grade: str, name: str) -> De
     if row is None:
         known = ", ".join(r["pitch_mm"] for r in near)
         raise CalloutError(
-            f"a pitch of {pitch} mm on M{size} is not in the table of ISO 965-1",
-            (f"pitches at this size: {known}; nearest M{size}x{_nearest(pitch, near)}; " if near
-             else "") + "or the go/no-go gauge",
-        )  # fmt: skip
+            ToSay("error.pitch_mm_table", pitch=pitch, size=size),
+            ToSay("error.pitches_here", known=known, nearest=f"M{size}x{_nearest(pitch, near)}")
+            if near
+            else ToSay("error.or_the_gauge"),
+        )
     return _of(row, grade, name)
 
 
@@ -115,7 +122,7 @@ def _crest_tolerance(pitch: Decimal, grade: str, name: str) -> Decimal:
     row = next((r for r in rows("iso965_crest_um") if Decimal(r["pitch_mm"]) == pitch), None)
     if row is None:
         raise CalloutError(
-            f"a pitch of {pitch} mm is not in the table of ISO 965-1", "or the go/no-go gauge"
+            ToSay("error.pitch_mm_table_iso", pitch=pitch), ToSay("error.or_the_gauge")
         )
     return _of(row, grade, name)
 
@@ -125,7 +132,7 @@ def _of(row: dict[str, str], grade: str, name: str) -> Decimal:
     if not value:
         known = ", ".join(k[1:] for k, v in row.items() if k[0] == grade[0] and v and len(k) == 2)
         raise CalloutError(
-            f"grade {grade[1:]} (class {name}) is not in the table at this pitch",
-            f"grades {known}; or the go/no-go gauge",
+            ToSay("error.grade_class_table", grade=grade[1:], name=name),
+            ToSay("error.grades_go_go", known=known),
         )
     return Decimal(value) * _MICROMETRE

@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.problem import ToSay
 
 CLASSES = ("1A", "2A", "3A", "1B", "2B", "3B")
 
@@ -70,21 +71,27 @@ def limits(size: str, threads: str, series: str, thread_class: str, element: str
     Raises CalloutError for a thread outside the three series and for what has no two limits.
     """
     if series_of(size, threads) != series or not series:
-        known = ", ".join(known_threads(size)) or "UNC, UNF and UNEF from No. 0 to 4 in"
+        known = ", ".join(known_threads(size)) or ToSay("error.unified_range")
         raise CalloutError(
-            f"the limits of {size}-{threads} {series} are not in the series",
-            f"{known}; or the go/no-go gauge",
+            ToSay("error.limits_are_series", size=size, threads=threads, series=series),
+            ToSay("error.unified_go_go_gauge", known=known),
         )
     if thread_class not in CLASSES:
         raise CalloutError(
-            f"{element} diameter limits without a class", f"{' '.join(CLASSES)}; or the gauge"
+            ToSay("error.diameter_limits_without", element=element),
+            ToSay("error.classes_or_gauge", classes=" ".join(CLASSES)),
         )
     inside = thread_class.endswith("B")
     wanted = ("minor", "pitch") if inside else ("major", "pitch")
     if element not in wanted:
         raise CalloutError(
-            f"the {element} diameter of class {thread_class} has no two limits in ASME B1.1",
-            f"{thread_class} {wanted[0]}, {thread_class} {wanted[1]}, or the go/no-go gauge",
+            ToSay("error.diameter_class_two_limits", element=element, thread_class=thread_class),
+            ToSay(
+                "error.iso965_go_go_gauge",
+                thread_class=thread_class,
+                wanted=wanted[0],
+                wanted_2=wanted[1],
+            ),
         )
     diameter, pitch = _diameter(size), 1 / Decimal(threads)
     if inside:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from qlog.counting import count
 from qlog.drawing.plan import Build, ItemGroup, Part, Stack
-from qlog.intake.bench.route import scrapped
-from qlog.intake.bench.shipments import parcels
 from qlog.intake.typed.places import PlaceError, item_of
 from qlog.intake.typed.values import Typed, TypedError, parse_value
-from qlog.logbook.facts import Assembly, ItemSize
+from qlog.logbook.facts import Assembly, Entry, ItemSize
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay, said_by
 
@@ -67,42 +65,36 @@ def assemble_item(
     id, takes = item_group(build, item)
     takes |= _holds(build, id)
     named = {(part.id, n) for part, n in chosen} | {(group.id, n) for group, n in items}
-    gone = _leaving(build, logbook, id, named, why.strip())
-    there = {
-        (e.fact.part, e.fact.piece) for e in logbook.live(Assembly, item=id) if e.id not in gone
-    }
+    built = logbook.live(Assembly)
+    inside = [e for e in built if e.fact.item == id]
+    gone = _leaving(build, logbook, inside, named, why.strip())
+    there = {(e.fact.part, e.fact.piece) for e in inside if e.id not in gone}
+    elsewhere = {(e.fact.part, e.fact.piece): e.fact.item for e in built if e.fact.item != id}
+    logs = {part.id: PartLog.read(logbook, part) for part, _ in chosen}
     although: dict[tuple[str, int], str] = {}
     for part, number in chosen:
         name = part.named(number)
-        if number in scrapped(logbook, part):
+        if number in logs[part.id].scrapped:
             raise AssemblyError(ToSay("error.scrapped_nothing_entered", name=name))
         wrong = (barred or {}).get((part.id, number), "")
-        if any(number in parcel.away for parcel in parcels(logbook, part)):
-            wrong = wrong or "it is still sent out"
+        if number in logs[part.id].away:
+            wrong = wrong or ToSay("error.still_sent_out")
         if wrong and not despite.strip():
             raise AssemblyError(ToSay("error.nothing_entered_decide", name=name, wrong=wrong))
         if wrong:
             although[part.id, number] = f"{name} although {wrong}: {despite.strip()}"
-        for entry in logbook.live(Assembly, part=part.id, piece=number):
-            if entry.fact.item != id:
-                raise AssemblyError(ToSay("error.already", name=name, item=entry.fact.item))
+        if other := elsewhere.get((part.id, number)):
+            raise AssemblyError(ToSay("error.already", name=name, item=other))
     for group, number in items:
-        for held in logbook.live(Assembly, part=group.id, piece=number):
-            if held.fact.item != id:
-                raise AssemblyError(
-                    ToSay(
-                        "error.assembly_already", group=group.id, number=number, item=held.fact.item
-                    )
-                )
+        if other := elsewhere.get((group.id, number)):
+            raise AssemblyError(ToSay("error.already", name=f"{group.id}-{number}", item=other))
     wanted = there | named
     for part_id in {p for p, _ in wanted} | set(takes):
         have = sum(p == part_id for p, _ in wanted)
         if have != takes.get(part_id, 0):
-            raise AssemblyError(
-                f"{id} takes {count(takes.get(part_id, 0), part_id, part_id + ' pieces')}, "
-                f"not {have}; nothing was entered"
-                + ("" if why or not there else " (--why TEXT replaces what is entered)")
-            )
+            key = "error.item_takes" if why or not there else "error.item_takes_why"
+            needs = takes.get(part_id, 0)
+            raise AssemblyError(ToSay(key, id=id, takes=needs, part=part_id, have=have))
     facts = [
         Assembly(
             id,
@@ -122,14 +114,19 @@ def assemble_item(
 
 
 def _leaving(
-    build: Build, logbook: Logbook, item: str, named: set[tuple[str, int]], why: str
+    build: Build,
+    logbook: Logbook,
+    inside: Sequence[Entry[Assembly]],
+    named: set[tuple[str, int]],
+    why: str,
 ) -> dict[int, str]:
     """What leaves an item, and why: all that is not named anew, or else what was scrapped."""
-    parts = {part.id: part for part in build.parts}
+    kinds = {entry.fact.part for entry in inside}
+    logs = {part.id: PartLog.read(logbook, part) for part in build.parts if part.id in kinds}
     found: dict[int, str] = {}
-    for entry in logbook.live(Assembly, item=item):
+    for entry in inside:
         of, number = entry.fact.part, entry.fact.piece
-        scrap = of in parts and number in scrapped(logbook, parts[of])
+        scrap = of in logs and number in logs[of].scrapped
         if (of, number) not in named and (why or scrap):
             found[entry.id] = why or "scrapped"
     return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from qlog.drawing.plan import Build, Part
+from qlog.drawing.plan import Build, ItemGroup, Part
 from qlog.frozen import frozen
 from qlog.intake.bench.assembly import AssemblyError, assemble_item
 from qlog.intake.typed.places import part_of
@@ -59,10 +59,20 @@ def keep_match(
     return logbook.append(fact, made=made, supersedes=old.id, reason=why)
 
 
-def _piece(build: Build, name: str) -> tuple[Part, int]:
-    """A piece by the name under which a match keeps it: its part and its number."""
-    part, _, number = name.rpartition("-")
-    return part_of(build, part), int(number)
+def _split(
+    build: Build, names: Sequence[str]
+) -> tuple[list[tuple[Part, int]], list[tuple[ItemGroup, int]]]:
+    """What a match keeps by its names, pieces and items apart: each with its number."""
+    groups = {group.id: group for group in build.groups}
+    pieces: list[tuple[Part, int]] = []
+    items: list[tuple[ItemGroup, int]] = []
+    for name in names:
+        of, _, number = name.rpartition("-")
+        if of in groups:
+            items.append((groups[of], int(number)))
+        else:
+            pieces.append((part_of(build, of), int(number)))
+    return pieces, items
 
 
 def entered_since(logbook: Logbook, kept: Kept, items: Sequence[str]) -> tuple[str, ...]:
@@ -105,11 +115,12 @@ def assemble_kept(
             raise AssemblyError(
                 ToSay("error.match_kept_leaves", made=kept.entry.made[:10], item=item)
             )
+    entered: dict[str, list[Appended[Assembly]]] = {}
     with logbook.together():
-        return {
-            item: assemble_item(
-                build, logbook, item, [_piece(build, name) for name in kept.pieces(item)],
+        for item in items:
+            pieces, inner = _split(build, kept.pieces(item))
+            entered[item] = assemble_item(
+                build, logbook, item, pieces, items=inner,
                 note=note, made=made, why=why, barred=barred, despite=despite,
-            )
-            for item in items
-        }  # fmt: skip
+            )  # fmt: skip
+    return entered

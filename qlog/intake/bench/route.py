@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from qlog.drawing.plan import Part
 from qlog.frozen import frozen
-from qlog.logbook.facts import Disposition, Done, Start
+from qlog.logbook.facts import Done, Start
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay
@@ -48,15 +48,6 @@ class Marked:
     new: tuple[int, ...]
     known: tuple[int, ...]
     held: tuple[Held, ...] = ()  # why the others were left out
-
-
-def scrapped(logbook: Logbook, part: Part) -> frozenset[int]:
-    """Numbers of the part's scrapped pieces."""
-    return frozenset(
-        e.fact.piece
-        for e in logbook.live(Disposition, part=part.id)
-        if e.fact.decision == "scrap" and e.fact.piece > 0  # below zero: made anew since
-    )
 
 
 def mark_done(

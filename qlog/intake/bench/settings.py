@@ -9,7 +9,7 @@ from qlog.frozen import frozen
 from qlog.intake.typed.set_values import SetValue
 from qlog.logbook.facts import Setting
 from qlog.logbook.part_log import PartLog
-from qlog.logbook.store import Logbook
+from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay
 
 #: Why what was set for the same piece is replaced.
@@ -23,6 +23,7 @@ class SetDown:
     fact: Setting
     before: Setting | None
     new: bool  # False when it was set to that already
+    entered: tuple[tuple[Appended[Setting], Setting | None], ...] = ()  # and what each replaced
 
 
 def first_to_make(log: PartLog, op: int) -> tuple[int, int | None]:
@@ -75,10 +76,10 @@ def set_down(
             if before is not None and (before.value, before.unit) == (one.value, one.unit):
                 done.append(SetDown(before, before, new=False))
                 continue
-            _enter(logbook, fact, made)
+            entered = _enter(logbook, fact, made)
             if until is not None:
-                _enter(logbook, _again(after.get(one.what), fact, until), made)
-            done.append(SetDown(fact, before, new=True))
+                entered += _enter(logbook, _again(after.get(one.what), fact, until), made)
+            done.append(SetDown(fact, before, new=True, entered=entered))
     return tuple(done)
 
 
@@ -88,9 +89,14 @@ def _again(held: Setting | None, fact: Setting, piece: int) -> Setting:
     return Setting(fact.part, fact.op, piece, fact.what, typed, value, unit)
 
 
-def _enter(logbook: Logbook, fact: Setting, made: str | None) -> None:
+def _enter(
+    logbook: Logbook, fact: Setting, made: str | None
+) -> tuple[tuple[Appended[Setting], Setting | None], ...]:
+    """Enter a setting, and answer it with what it replaced; nothing where that is set already."""
     there = logbook.find(fact)
     if there is None:
-        logbook.append(fact, made=made)
-    elif (there.fact.value, there.fact.unit) != (fact.value, fact.unit):
-        logbook.append(fact, made=made, supersedes=there.id, reason=SET_ANEW)
+        return ((logbook.append(fact, made=made), None),)
+    if (there.fact.value, there.fact.unit) == (fact.value, fact.unit):
+        return ()
+    entry = logbook.append(fact, made=made, supersedes=there.id, reason=SET_ANEW)
+    return ((entry, there.fact),)

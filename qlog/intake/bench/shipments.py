@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
-from qlog.intake.bench.route import scrapped
-from qlog.logbook.facts import Assembly, Done, Shipment
+from qlog.logbook.facts import Done, Shipment
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem, ToSay
 
@@ -33,16 +33,16 @@ class Parcel:
         return tuple(p for p in self.out if p not in self.back)
 
 
-def parcels(logbook: Logbook, part: Part, op: int | None = None) -> tuple[Parcel, ...]:
+def parcels(log: PartLog, op: int | None = None) -> tuple[Parcel, ...]:
     """The parcels of a part, oldest first."""
     groups: dict[str, list[Shipment]] = {}
-    for entry in logbook.live(Shipment, part=part.id):
+    for entry in log.shipments:
         if op is None or entry.fact.op == op:
             groups.setdefault(entry.fact.parcel, []).append(entry.fact)
     return tuple(
         Parcel(
             id,
-            part.id,
+            log.part.id,
             facts[0].op,
             facts[0].who,
             tuple(sorted(f.piece for f in facts if f.direction == "out")),
@@ -52,28 +52,18 @@ def parcels(logbook: Logbook, part: Part, op: int | None = None) -> tuple[Parcel
     )
 
 
-def waiting(logbook: Logbook, part: Part, op: int) -> tuple[list[int], list[int]]:
+def waiting(log: PartLog, op: int) -> tuple[list[int], list[int]]:
     """Live pieces here that have an operation before them: those ready for it, and those not yet.
 
     Not ready is a piece with an earlier operation open, a blank that was never begun for one.
     """
-    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
-    gone = scrapped(logbook, part) | {p for parcel in parcels(logbook, part) for p in parcel.away}
     ready: list[int] = []
     held: list[int] = []
-    for piece in part.pieces:
-        if piece in gone or not part.takes(op, piece) or (op, piece) in done:
-            continue
-        (held if _open_before(part, op, piece, done) else ready).append(piece)
+    for piece in log.part.pieces:
+        gone = piece in log.scrapped or piece in log.away
+        if not gone and log.part.takes(op, piece) and (op, piece) not in log.done:
+            (held if log.open_ops(op, piece) else ready).append(piece)
     return ready, held
-
-
-def _open_before(part: Part, op: int, piece: int, done: Collection[tuple[int, int]]) -> list[int]:
-    return [
-        o.number
-        for o in part.operations
-        if o.number < op and part.takes(o.number, piece) and (o.number, piece) not in done
-    ]
 
 
 def send(
@@ -92,31 +82,26 @@ def send(
     Raises ShipmentError for pieces that are scrapped, away already, done already, not at that
     operation yet, or built into an item.
     """
-    dead = scrapped(logbook, part)
-    done = {(e.fact.op, e.fact.piece) for e in logbook.live(Done, part=part.id)}
-    known = parcels(logbook, part)
-    away = {p for parcel in known for p in parcel.away}
+    log = PartLog.read(logbook, part)
     if pieces is None:
-        ready, held = waiting(logbook, part, op)
+        ready, held = waiting(log, op)
         pieces = ready or held  # of which it is then said why they cannot go
     if not pieces:
         raise ShipmentError(ToSay("error.waits_op_nothing", part=part.id, op=op))
-    open_ops = {p: _open_before(part, op, p, done) for p in pieces}
-    built = {e.fact.piece: e.fact.item for e in logbook.live(Assembly, part=part.id)}
     for wrong, why in (
-        ([p for p in pieces if p in dead], "scrapped"),
-        ([p for p in pieces if p in away], "away already"),
-        ([p for p in pieces if (op, p) in done], f"op {op} is done already"),
-        ([p for p in pieces if not part.takes(op, p)], f"no op {op} in build.toml"),
-        ([p for p in pieces if open_ops[p]], "an earlier operation is open"),
+        ([p for p in pieces if p in log.scrapped], ToSay("error.is_scrapped")),
+        ([p for p in pieces if p in log.away], ToSay("error.away_already")),
+        ([p for p in pieces if (op, p) in log.done], ToSay("error.op_done_already", op=op)),
+        ([p for p in pieces if not part.takes(op, p)], ToSay("error.no_op", op=op)),
+        ([p for p in pieces if log.open_ops(op, p)], ToSay("error.earlier_op_open")),
         (
-            [p for p in pieces if p in built and not even_assembled],
-            "built into an item; say --assembled to send it all the same",
+            [p for p in pieces if p in log.assembly and not even_assembled],
+            ToSay("error.send_assembled"),
         ),
     ):
         if wrong:
             raise ShipmentError(ToSay("error.nothing_sent", pieces=part.listed(wrong), why=why))
-    id = f"{part.id}-op{op}-{sum(p.op == op for p in known) + 1}"
+    id = f"{part.id}-op{op}-{len(parcels(log, op)) + 1}"
     facts = [Shipment(id, "out", part.id, op, p, who, note) for p in sorted(pieces)]
     logbook.append_all(facts, made=made)
     return Parcel(id, part.id, op, who, tuple(sorted(pieces)), ())
@@ -135,7 +120,7 @@ def take_back(
 
     Raises ShipmentError for a piece that is not away.
     """
-    before = [p for p in parcels(logbook, part, op) if p.away]
+    before = [p for p in parcels(PartLog.read(logbook, part), op) if p.away]
     away = {piece: parcel for parcel in before for piece in parcel.away}
     if pieces is None:
         pieces = sorted(away)
@@ -149,4 +134,4 @@ def take_back(
         facts.append(Done(part.id, op, piece))
     logbook.append_all(facts, made=made)
     touched = {away[p].id for p in pieces}
-    return tuple(p for p in parcels(logbook, part, op) if p.id in touched)
+    return tuple(p for p in parcels(PartLog.read(logbook, part), op) if p.id in touched)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
@@ -22,10 +22,14 @@ from qlog.intake.bench.readings import (
 )
 from qlog.intake.entry_checks import Check, Question, Scope
 from qlog.intake.typed.values import Typed
-from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading, Setup
+from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading
 from qlog.logbook.part_log import AFTER_REWORK, READ_AGAIN, PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import ToSay
+
+if TYPE_CHECKING:
+    from qlog.intake.bench.settings import SetDown
+    from qlog.intake.typed.set_values import SetValue
 
 #: Remark kept with what is read on a piece that nobody let cool.
 STRAIGHT_OFF = "straight off the machine"
@@ -105,7 +109,7 @@ class _Step:
     """Something entered in this sitting, so that it can be taken back.
 
     `ask` is the place of a reading, `before` the reading that it replaced, `behind` the step that
-    had entered that one.
+    had entered that one. `also` was entered with it and is taken back with it.
     """
 
     def __init__(
@@ -114,11 +118,35 @@ class _Step:
         ask: Ask | None = None,
         before: Fact | None = None,
         behind: _Step | None = None,
+        also: Sequence[_Step] = (),
     ) -> None:
+        self.also = also
         self.entry = entry
         self.ask = ask
         self.before = before
         self.behind = behind
+
+
+def _begun(
+    logbook: Logbook, part: Part, op: int, piece: int, cause: str, note: str, made: str | None
+) -> list[_Step]:
+    """A new setup entered; no step where it was there."""
+    from qlog.intake.bench.decisions import begin_setup
+
+    entry = begin_setup(logbook, part, op, piece, cause, note=note, made=made)
+    return [_Step(entry)] if entry.new else []
+
+
+def _set_from(
+    logbook: Logbook, part: Part, op: int, values: Sequence[SetValue], piece: int, made: str | None
+) -> tuple[tuple[SetDown, ...], list[_Step]]:
+    """What is set from a piece on, entered, and the steps that it took."""
+    if not values:
+        return (), []
+    from qlog.intake.bench.settings import set_down
+
+    done = set_down(logbook, part, op, values, first=piece, made=made)
+    return done, [_Step(own, before=before) for one in done for own, before in one.entered]
 
 
 class Stream:
@@ -350,16 +378,21 @@ class Stream:
         self._steps.append(_Step(entry))
         return entry
 
-    def new_setup(self, piece: int, cause: str, note: str = "") -> Appended[Setup]:
-        """The tool was touched: a new setup begins with this piece."""
-        from qlog.intake.bench.decisions import begin_setup
+    def new_setup(
+        self, piece: int, cause: str, note: str = "", values: Sequence[SetValue] = ()
+    ) -> tuple[SetDown, ...]:
+        """The tool was touched: a new setup begins with this piece, and `values` are set from it.
 
-        entry = begin_setup(
-            self.logbook, self.part, self.op, piece, cause, note=note, made=self.made
-        )
-        if entry.new:
-            self._steps.append(_Step(entry))
-        return entry
+        Answers what was set down.
+        """
+        own = self.logbook, self.part, self.op
+        with self.logbook.together():
+            steps = _begun(*own, piece, cause, note, self.made)
+            done, more = _set_from(*own, values, piece, self.made)
+        if steps := [*steps, *more]:
+            steps[0].also = steps[1:]
+            self._steps.append(steps[0])
+        return done
 
     def undo(self) -> Fact | Ask | None:
         """Take back the last thing done in this sitting; None when there is none.
@@ -379,7 +412,10 @@ class Stream:
             return step
         from qlog.intake.bench.undo import undo_entry
 
-        restored = undo_entry(self.logbook, step.entry.id, step.before)
+        with self.logbook.together():
+            for other in step.also:
+                undo_entry(self.logbook, other.entry.id, other.before)
+            restored = undo_entry(self.logbook, step.entry.id, step.before)
         if restored is not None and step.behind is not None:
             step.behind.entry = restored  # what is back in force is what the next undo takes back
         fact: Fact = step.entry.fact

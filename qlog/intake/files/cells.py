@@ -150,8 +150,9 @@ class Taking:
                 raise Bad(
                     text,
                     ToSay("error.read_after_more", dimension=dimension.id),
-                    "add an op column or an `op` line: one of "
-                    + ", ".join(str(r.op) for r in dimension.requirements),
+                    ToSay(
+                        "error.add_an_op", ops=", ".join(str(r.op) for r in dimension.requirements)
+                    ),
                 )
             op = dimension.op
         elif not own and dimension not in part.read_after(op):
@@ -180,7 +181,7 @@ class Taking:
                 line,
                 self.instrument(fields.get("instrument", "")),
                 self.made(fields.get("made", "")),
-                celsius(warm) if warm else None,
+                celsius(warm, self.build.unit) if warm else None,
                 fields.get("note", ""),
             )
         except TypedError as error:
@@ -211,11 +212,7 @@ class Taking:
             self.blanks += 1
             return
         if word in SCRAPPED:
-            raise Bad(
-                cell,
-                ToSay("error.scrapped_piece_reading"),
-                ToSay("error.leave_cell_blank"),
-            )
+            raise Bad(cell, ToSay("error.scrapped_piece_reading"), ToSay("error.leave_cell_blank"))
         typed: Typed | None = None
         passed: bool | None = None
         gap = "skipped" if word in SKIPPED else "cannot" if word in CANNOT else ""

@@ -69,5 +69,6 @@ def given(taking: Taking, part: str | None, op: int | None) -> Given:
         if op is not None and whole is not None:
             taking.op(str(op), whole)
     except Bad as bad:
-        raise TableError(f"{bad.text!r}: {bad.what}; {bad.accepted}") from bad
+        told = ToSay("error.typed", text=bad.text, what=bad.what, accepted=bad.accepted)
+        raise TableError(told) from bad
     return Given(whole, op)

@@ -20,10 +20,6 @@ from qlog.intake.typed.places import plain
 
 OWN = "qlog_readings"  # heads exported readings
 _HEAD = 40  # lines among which a header is looked for
-HEADER_WANTED = (
-    "name the columns part, op, dimension, piece, value, "
-    "or put pieces in rows under a line of dimension names that begins with piece"
-)
 
 
 @dataclass(frozen=True, slots=True)

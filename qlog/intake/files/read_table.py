@@ -21,7 +21,7 @@ from qlog.intake.files.cells import Taking
 from qlog.intake.files.dates import Dates
 from qlog.intake.files.given import Given, given
 from qlog.intake.files.headings import split_heading
-from qlog.intake.files.layout import HEADER_WANTED, FileLayout, Knowing, lay_out
+from qlog.intake.files.layout import FileLayout, Knowing, lay_out
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.other_unit import in_another_unit
 from qlog.intake.files.rows.long_rows import LongRows
@@ -67,7 +67,7 @@ def read_table(
             taking.skip(line.number, " ".join(filter(None, line.cells)), SkipReason.ASKED)
     layout = lay_out(lines, knowing, said)
     if layout is None:
-        raise TableError(ToSay("error.header_line_can", path=path, header_wanted=HEADER_WANTED))
+        raise TableError(ToSay("error.header_line_can", path=path))
     for line in layout.before:
         if not whole.take(line, taking):
             taking.skip(line.number, " ".join(filter(None, line.cells)), SkipReason.TITLE)

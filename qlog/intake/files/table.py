@@ -8,6 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from qlog.intake.typed.values import Typed
+from qlog.problem import ToSay
 
 
 class TableError(ValueError):
@@ -90,8 +91,13 @@ class BadLine:
     what: str
     accepted: str
 
+    @property
+    def told(self) -> ToSay:
+        """What stands there, what is wrong with it, what would be accepted, to be said."""
+        return ToSay("error.typed", text=self.text, what=self.what, accepted=self.accepted)
+
     def __str__(self) -> str:
-        return f"{self.text!r}: {self.what}; {self.accepted}"
+        return str(self.told)
 
 
 class Meaning(StrEnum):

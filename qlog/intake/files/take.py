@@ -70,8 +70,8 @@ class BadFile(ReadingError):
 
     def __init__(self, path: Path, lines: Sequence[str]) -> None:
         self.lines = tuple(lines)
-        number = f"{len(lines)} bad line{'s' if len(lines) != 1 else ''}"
-        super().__init__("\n".join([f"{path}: {number}, nothing was written", *lines]))
+        key = "error.bad_line" if len(lines) == 1 else "error.bad_lines"
+        super().__init__(ToSay(key, path=path, n=len(lines), lines=self.lines))
 
 
 class DoubtfulFile(ReadingError):
@@ -122,7 +122,7 @@ def ready_file(
     except TableError as error:
         raise ReadingError(said_by(error)) from error
     if table.bad:
-        raise BadFile(path, [f"{path.name}:{b.line}: {b}" for b in table.bad])
+        raise BadFile(path, [_at(path, b.line, b.told) for b in table.bad])
     facts = [_fact(build, row, instrument, note) for row in table.rows]
     against: list[str] = []
     warnings = _Warnings()
@@ -139,7 +139,7 @@ def ready_file(
             if row.again:  # the first one is there; the second is to come
                 existing = None
         elif existing is not None and not _says(existing, fact):
-            against.append(f"{path.name}:{row.line}: {Conflict(existing, fact)}")
+            against.append(_at(path, row.line, Conflict(existing, fact)))
         known += existing is not None
         if existing is None and isinstance(fact, Reading):
             if row.part not in batches:
@@ -160,6 +160,10 @@ def ready_file(
         raise DoubtfulFile(warnings.all())
     times = tuple(made if row.made is None else row.made for row in table.rows)
     return ReadyFile(table, tuple(facts), times, known, warnings.all())
+
+
+def _at(path: Path, line: int, what: object) -> ToSay:
+    return ToSay("error.at_line", file=path.name, line=line, what=what)
 
 
 def _seconds(rows: Sequence[FileRow]) -> dict[int, int]:

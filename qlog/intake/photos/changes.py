@@ -237,7 +237,7 @@ def set_clock(
     try:
         off = clock_correction(facts, shown[0], zone_named(timezone))
     except ValueError as error:
-        raise PhotoChangeError(f"{photo.name}: {error}") from error
+        raise PhotoChangeError(ToSay("error.of_photo", photo=photo.name, error=error)) from error
     seconds = round(off.total_seconds())
     clock = Clock(photo.camera, photo.camera_key, seconds, photo.sha256, int(earlier) or None)
     with logbook.together():

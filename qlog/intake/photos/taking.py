@@ -23,6 +23,7 @@ from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
+from qlog.problem import ToSay, said_by
 
 WORKERS = 2
 #: Files that are read ahead of the one that is entered next.
@@ -309,12 +310,13 @@ def _look(
             try:
                 yield path, future.result()
             except PhotoError as error:
-                hint = " (or take in what is left of it with --salvage)"
                 may = error.kind in ("cut off", "damaged") and not salvage
-                yield path, str(error) + (hint if may else "")
+                said = said_by(error)
+                yield path, ToSay("error.or_salvage", error=said) if may else said
             except OSError as error:
                 reason = error.strerror or str(error)
-                yield path, f"{photo_facts.printable(path)}: cannot be kept ({reason})"
+                name = photo_facts.printable(path)
+                yield path, ToSay("error.cannot_be_kept", name=name, reason=reason)
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 

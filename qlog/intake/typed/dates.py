@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-_MONTHS = {
+MONTHS = {
     name: number
     for number, names in enumerate(
         (
@@ -35,7 +35,7 @@ def month_named(text: str) -> str | None:
     """A date with its month in words as ISO 8601: `13 April 2026`, `Apr 13, 2026, 19:30`."""
     for pattern in (_DAY_MONTH, _MONTH_DAY):
         match = re.fullmatch(pattern, text.strip(), re.IGNORECASE)
-        month = _MONTHS.get(match["month"].casefold()) if match else None
+        month = MONTHS.get(match["month"].casefold()) if match else None
         if match and month:
             return _iso(match["year"], month, int(match["day"]), match["time"])
     return None

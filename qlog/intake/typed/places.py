@@ -36,15 +36,15 @@ def _name(text: str) -> str:
     return re.sub(r"[\s_-]+", " ", text.casefold()).strip()
 
 
-def nearest(text: str, known: Iterable[str]) -> str:
+def nearest(text: str, known: Iterable[str]) -> ToSay:
     """A closing hint: the nearest known name, else all of them."""
     from difflib import get_close_matches
 
     names = list(known)
     close = get_close_matches(text.lower(), names, n=1, cutoff=0.6)
     if close:
-        return f"did you mean {close[0]}?"
-    return f"there is: {', '.join(names)}" if names else "there is none"
+        return ToSay("error.meant", name=close[0])
+    return ToSay("error.there_is", names=", ".join(names)) if names else ToSay("error.none")
 
 
 def part_of(build: Build, text: str) -> Part:
@@ -131,7 +131,8 @@ def item_of(build: Build, text: str) -> tuple[ItemGroup, int]:
     known = [g.called(1) if g.marks else f"{g.id}-1" for g in build.groups]
     last = [g.called(g.count) if g.marks else f"{g.id}-{g.count}" for g in build.groups]
     there = ", ".join(f"{a} to {b}" for a, b in zip(known, last, strict=True))
-    raise PlaceError(ToSay("error.item", text=text), f"there is: {there or 'none in build.toml'}")
+    raise PlaceError(ToSay("error.item", text=text), ToSay("error.there_is", names=there) if there
+                     else ToSay("error.none_in_plan"))  # fmt: skip
 
 
 def instrument_of(build: Build, text: str) -> Instrument:

@@ -7,6 +7,7 @@ else is kept in the words it was typed in.
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Iterable
 from decimal import Decimal
 
@@ -74,13 +75,27 @@ def set_values(texts: Iterable[str], unit: Unit) -> tuple[SetValue, ...]:
     return tuple(found.values())
 
 
+def words_and_values(text: str, unit: Unit) -> tuple[str, tuple[SetValue, ...]]:
+    """A line such as `touched up offset=-0.02` as its words and what it sets.
+
+    A value of several words stands in quotes: `tool="new insert"`. Raises SettingError.
+    """
+    try:
+        words = shlex.split(text)
+    except ValueError:  # a quote that does not pair up: an apostrophe in a remark
+        words = text.split()
+    said = [word for word in words if "=" not in word]
+    values = set_values((word for word in words if "=" in word), unit)
+    return " ".join(said) if values else text, values
+
+
 def set_value(what: str, text: str, unit: Unit) -> SetValue:
     """One thing that is set. Raises SettingError."""
     name = what.strip().lower()
     name = _GERMAN.get(name, name)
     if name not in SETTINGS:
         hint = nearest(name, (*SETTINGS, *_GERMAN))
-        if hint.startswith("did you mean") or not _OWN.fullmatch(name):
+        if hint.key == "error.meant" or not _OWN.fullmatch(name):
             raise SettingError(ToSay("error.nothing_set", what=what.strip(), hint=hint))
     typed = " ".join(text.split())
     if len(typed) > _LONGEST or not typed.isprintable():

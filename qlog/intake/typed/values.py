@@ -165,10 +165,7 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
         return Typed(text, angle, Unit.DEGREE)
     if "e" in plain.lower() and re.fullmatch(_EXPONENT, plain):
         raise TypedError(
-            Refusal.EXPONENT,
-            text,
-            ToSay("error.number_exponent"),
-            ToSay("error.type_out_example"),
+            Refusal.EXPONENT, text, ToSay("error.number_exponent"), ToSay("error.type_out_example")
         )
     number, written = _split_unit(plain, unit, text)
     taken = unit if written is None else written
@@ -267,10 +264,7 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
                     ToSay("error.type_value_alone"),
                 )
             raise TypedError(
-                Refusal.GROUPED,
-                text,
-                ToSay("error.more_than_one"),
-                ToSay("error.type_one_decimal"),
+                Refusal.GROUPED, text, ToSay("error.more_than_one"), ToSay("error.type_one_decimal")
             )
         raise TypedError(Refusal.WORDS, text, ToSay("error.values_number"), _accepted(taken))
     sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""
@@ -361,16 +355,18 @@ def _angle(plain: str, text: str) -> Decimal | None:
 
 
 def _example(unit: Unit) -> str:
-    return {
-        Unit.MM: "a value such as 8.012 or 8,012 mm",
-        Unit.INCH: 'a value such as 0.3155 or 5/16"',
-        Unit.DEGREE: "an angle such as 45.5 or 45°30'",
-        Unit.MICROMETRE: "a value such as 0.8 or 0.8 um",
-        Unit.MICROINCH: "a value such as 32 or 32 uin",
-        Unit.EACH: "a count such as 3",
-        Unit.NONE: "a number such as 0.8",
-    }.get(unit, f"a value such as 58 or 58 {unit.symbol}")
+    if unit is Unit.DEGREE:
+        return ToSay("error.such_as_angle")
+    if unit in (Unit.EACH, Unit.NONE):
+        return ToSay("error.such_as_count" if unit is Unit.EACH else "error.such_as_number")
+    first, second = {
+        Unit.MM: ("8.012", "8,012 mm"),
+        Unit.INCH: ("0.3155", '5/16"'),
+        Unit.MICROMETRE: ("0.8", "0.8 um"),
+        Unit.MICROINCH: ("32", "32 uin"),
+    }.get(unit, ("58", f"58 {unit.symbol}"))
+    return ToSay("error.such_as_value", first=first, second=second)
 
 
 def _accepted(unit: Unit) -> str:
-    return f"type {_example(unit)}"
+    return ToSay("error.type", example=_example(unit))

@@ -16,7 +16,6 @@ from qlog.logbook.log_file import UNREADABLE, connect
 from qlog.problem import ToSay
 
 #: What to do about a log that is not as it was entered.
-REMEDY = "`qlog restore` a backup into a new folder and compare"
 
 #: Tells whether a typed text means the value kept beside it, in the unit: (typed, value, unit).
 Means = Callable[[str, str, str, str], bool]
@@ -93,7 +92,7 @@ class _Auditor:
         return Audit(head, tuple(photos), tuple(self._found), tuple(self._remarks))
 
     def _say(self, what: str) -> None:
-        self._found.append(Damage(self._name, what, REMEDY))
+        self._found.append(Damage(self._name, what, ToSay("error.restore_and_compare")))
 
     def _pages(self) -> None:
         for (answer,) in self._db.execute("PRAGMA integrity_check"):
@@ -116,7 +115,7 @@ class _Auditor:
             if name.startswith("trigger"):
                 self._say(ToSay("error.strange_works", partition=name.partition(" of ")[0]))
             else:
-                self._remarks.append(f"{name.partition(' of ')[0]} is not qlog's own")
+                self._remarks.append(ToSay("error.not_own", name=name.partition(" of ")[0]))
 
     def _entries(self) -> None:
         facts: dict[str, _Facts] = {}
@@ -141,17 +140,14 @@ class _Auditor:
         last = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'entry'").fetchall()
         if [s for (s,) in last] != ([number] if number else []):
             self._say(
-                ToSay(
-                    "error.counted_entries_holds", last=last[0][0] if last else "no", number=number
-                )
+                ToSay("error.counted_entries_holds", last=last[0][0] if last else 0, number=number)
             )
 
     def _in_turn(self, id: int, before: int) -> int:
         if id != before + 1:
-            several = f"entries {before + 1} to {id - 1} are missing"
-            self._say(
-                ToSay("error.entry_missing", before=before + 1) if id == before + 2 else several
-            )
+            several = ToSay("error.entries_missing", first=before + 1, last=id - 1)
+            one = ToSay("error.entry_missing", before=before + 1)
+            self._say(one if id == before + 2 else several)
         return id
 
     def _strays(self, looked: Any) -> None:

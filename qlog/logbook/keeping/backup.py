@@ -15,7 +15,7 @@ from qlog.logbook.keeping.audit import Damage, audit
 from qlog.logbook.keeping.copies import snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.photos import originals
-from qlog.problem import ToSay
+from qlog.problem import ToSay, said_by
 from qlog.writing import alone_in, write_whole
 
 #: Beside the log's copies: when and where the last backup was made. Deletable.
@@ -203,7 +203,9 @@ def _copy_photos(
                     raise OSError(ToSay("error.does_read_written_check", kept=kept))
                 new += 1
             except OSError as error:
-                damage.append(Damage(f"{originals.FOLDER}/{sha256[:2]}/{sha256}", str(error), ""))
+                damage.append(
+                    Damage(f"{originals.FOLDER}/{sha256[:2]}/{sha256}", said_by(error), "")
+                )
         progress(count, len(photos))
     return new, damage
 

@@ -177,7 +177,7 @@ def _photos(folder: Path, other: Path, missing: Iterable[_Saved]) -> list[tuple[
             continue
         source = originals.find(other.parent, sha256)
         if source is None or originals.digest(source) != sha256:
-            what = "is not there" if source is None else "is harmed"
+            what = ToSay("error.is_not_there" if source is None else "error.is_harmed")
             raise LogbookError(
                 ToSay(
                     "error.original_copy_whole",

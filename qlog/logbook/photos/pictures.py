@@ -58,7 +58,7 @@ class PhotoError(Exception):
     """A photo that cannot be taken in or shown; the text says what, where and what to do.
 
     `kind` is one of "missing", "not a file", "unreadable", "empty", "cut off", "not a picture",
-    "too large" and "damaged".
+    "too large", "damaged" and "changed".
     """
 
     def __init__(self, path: Path, kind: str, what: str, do: str) -> None:
@@ -221,8 +221,12 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
             raise PhotoError(
                 path,
                 "too large",
-                f"has {pixels / 1e6:.0f} megapixels, more than {limit / 1e6:.0f}"
-                + (f" as {kind}" if limit < PIXEL_LIMIT else ""),
+                ToSay(
+                    "error.too_many_pixels_as" if limit < PIXEL_LIMIT else "error.too_many_pixels",
+                    pixels=round(pixels / 1e6),
+                    limit=round(limit / 1e6),
+                    **({"kind": kind} if limit < PIXEL_LIMIT else {}),
+                ),
                 ToSay("error.save_smaller"),
             )
         yield image

@@ -534,7 +534,7 @@ def spread(places: Sequence[float], least: float) -> list[float]:
 
 @dataclass(frozen=True, slots=True)
 class Dot:
-    """A reading in a strip or a fingerprint."""
+    """A reading in a strip."""
 
     x: float
     y: float
@@ -584,43 +584,6 @@ def strip(
         "".join(f"M{x(v):g} {height / 2:g}h0" for v, shape in readings if shape is Shape.GOOD),
         tuple(Dot(x(v), height / 2, shape) for v, shape in readings if shape is not Shape.GOOD),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Fingerprint:
-    """The sizes of one item as a pattern: one stroke for each, high or low in its tolerance."""
-
-    width: float
-    height: float
-    top: float
-    bottom: float
-    dots: tuple[Dot, ...]
-    path: str
-
-
-def fingerprint(
-    shares: Sequence[tuple[float, str]], *, width: float = 640, height: float = 150
-) -> Fingerprint:
-    """Places in the tolerance, 0 at the smallest allowed and 1 at the largest, as a pattern.
-
-    A share outside 0..1 is drawn outside the two lines, at most by a quarter of their distance.
-    Raises ValueError when there is none.
-    """
-    if not shares:
-        raise ValueError("a fingerprint needs at least one size")
-    top, bottom = round(height * 0.2, 1), round(height * 0.8, 1)
-    step = width / len(shares)
-    dots = tuple(
-        Dot(
-            round((n + 0.5) * step, 1),
-            round(bottom - min(max(share, -0.25), 1.25) * (bottom - top), 1),
-            Shape.GOOD,
-            tip,
-        )
-        for n, (share, tip) in enumerate(shares)
-    )
-    path = " ".join(f"{'L' if n else 'M'}{dot.x} {dot.y}" for n, dot in enumerate(dots))
-    return Fingerprint(width, height, top, bottom, dots, path)
 
 
 @dataclass(frozen=True, slots=True)

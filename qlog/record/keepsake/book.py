@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from qlog.record.keepsake.book_pages import PAPERS, fits_beside, leaves
 from qlog.record.keepsake.kept import Keepsake
 from qlog.record.pages.page import Page
 from qlog.words.catalogue import Words
@@ -42,7 +43,7 @@ def pages(kept: Keepsake, address: str, words: Words) -> tuple[Page, ...]:
     """The book in both sizes, and the sheet of cards where there are things to make cards for."""
     a5, a4, cards_page = printed(words)
     found = [
-        Page(path, "book/book.html", kept.title, {"kept": kept, "format": name})
+        Page(path, "book/book.html", kept.title, _laid_out(kept, name, words))
         for name, path in (("a5", a5), ("a4", a4))
     ]
     if kept.items:
@@ -50,6 +51,17 @@ def pages(kept: Keepsake, address: str, words: Words) -> tuple[Page, ...]:
                  for item in kept.items]  # fmt: skip
         found.append(Page(cards_page, "book/cards.html", words("book.cards"), {"cards": cards}))
     return tuple(found)
+
+
+def _laid_out(kept: Keepsake, format: str, words: Words) -> dict[str, object]:
+    paper, letter = PAPERS[format], kept.letter
+    texts = (*letter.paragraphs, *letter.transcript) if letter is not None else ()
+    return {
+        "kept": kept,
+        "format": format,
+        "story": leaves(kept, paper, words("nav.memories")),
+        "beside": fits_beside(texts, paper),
+    }
 
 
 def code(address: str) -> AddressCode:

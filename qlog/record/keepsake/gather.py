@@ -20,6 +20,7 @@ def keepsake(source: Source) -> Keepsake:
     picture, words, gallery, build = source.picture, source.words, source.gallery, source.build
     say = source.say
     title = say("title", "nav.cover", build.title)
+    maker = say("maker", "nav.cover", build.maker)
     recipient = say("recipient", "nav.cover", build.recipient)
     occasion = say("occasion", "nav.cover", build.occasion)
     dedication = say("dedication", "nav.cover", build.gift.dedication)
@@ -33,16 +34,16 @@ def keepsake(source: Source) -> Keepsake:
     covers = gallery.of(p for p in source.views if p.cover == "build" and p.sha256 not in told)
     return Keepsake(
         title=title or words("cover.untitled"),
-        maker=build.maker,
+        maker=maker,
         recipient=recipient,
         occasion=occasion,
         dedication=dedication,
-        signed=_signed(source),
+        signed=_signed(source, maker),
         for_by=tuple(
             (label, text)
             for label, text in (
                 (words("cover.for"), recipient),
-                (words("cover.by"), build.maker),
+                (words("cover.by"), maker),
                 (words("cover.when"), words.period(picture.first, picture.last)),
             )
             if text
@@ -70,7 +71,7 @@ def keepsake(source: Source) -> Keepsake:
             if (who := say(f"credit {n} who", "nav.about", c.who))
             and (what := say(f"credit {n} what", "nav.about", c.what))
         ),
-        record=_object_record(source, title, recipient, occasion),
+        record=_object_record(source, title, maker, recipient, occasion),
         terms=terms_of(picture, words),
     )
 
@@ -113,8 +114,9 @@ def _read(source: Source, key: str, place: str, written: str) -> tuple[str, ...]
 
 def _marks(source: Source) -> tuple[str, ...]:
     """Where to look for the marks, once for each place."""
-    places = dict.fromkeys(g.mark_place for g in source.build.groups if g.marks and g.mark_place)
-    return tuple(source.words("cover.marks", place=place) for place in places)
+    groups = [g for g in source.build.groups if g.marks and g.mark_place]
+    places = [source.say(f"item {g.id} mark-place", "nav.set", g.mark_place) for g in groups]
+    return tuple(source.words("cover.marks", place=p) for p in dict.fromkeys(places) if p)
 
 
 def _intro(items: tuple[Item, ...], words: Words) -> str:
@@ -139,8 +141,8 @@ def _waiting(source: Source) -> str:
     return source.words.count("cover.waiting", count) if count else ""
 
 
-def _signed(source: Source) -> str:
-    words, maker = source.words, source.build.maker
+def _signed(source: Source, maker: str) -> str:
+    words = source.words
     when = words.month(source.picture.last)
     if maker and when:
         return words("foot.recipient", maker=maker, when=when)
@@ -150,7 +152,7 @@ def _signed(source: Source) -> str:
 
 
 def _object_record(
-    source: Source, title: str, recipient: str, occasion: str
+    source: Source, title: str, maker: str, recipient: str, occasion: str
 ) -> tuple[tuple[str, str], ...]:
     """The facts by which an object can be known again: the plan's own, then those that follow.
 
@@ -167,7 +169,7 @@ def _object_record(
     used = [m.name for m in build.materials if any(p.material == m.id for p in build.parts)]
     known = {
         "title": title,
-        "maker": build.maker,
+        "maker": maker,
         "for": recipient,
         "occasion": occasion,
         "made": words.period(picture.first, picture.last),

@@ -130,7 +130,7 @@ class Sheet:
     apart: tuple[str, ...]
     care: tuple[CareNote, ...]
     again: tuple[str, ...]
-    steps: tuple[str, ...]
+    steps: str  # of its route, in a row
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,7 +100,9 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
                     if part.id in (j.inside.part, j.outside.part)),
         care=care_of(source, part),
         again=source.paragraphs(f"part {part.id} again", "nav.repair", part.again),
-        steps=tuple(o.name for o in part.operations),
+        steps=source.say(
+            f"part {part.id} steps", "nav.repair", ", ".join(o.name for o in part.operations)
+        ),
     )  # fmt: skip
 
 

@@ -61,6 +61,8 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         for piece in sorted(view.pieces, key=lambda p: list(parts).index(p.part))
     )
     group = next(g for g in source.build.groups if g.id == view.group)
+    where = group.mark_place if view.mark else ""
+    place = source.say(f"item {group.id} mark-place", "nav.set", where)
     stacks = {stack.id: stack.name for stack in source.build.stacks}
     return Item(
         id=view.id,
@@ -68,7 +70,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         name=view.name,
         kind=group.name if view.name != group.name else "",
         mark=view.mark,
-        marked=words("item.marked", place=view.mark_place) if view.mark_place else "",
+        marked=words("item.marked", place=place) if place else "",
         place=words("item.place", n=n, of=len(source.picture.items)),
         cover=shown[0] if shown else None,
         photos=shown[1:],

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Any
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Joint, Stack
@@ -12,16 +14,18 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.rows import draw_rows
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
-from qlog.record.pages.page import piece_href
+from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
+from qlog.record.pages.page import Page, piece_href
 from qlog.record.pages.shapes import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
+from qlog.review.items.within import Within
 from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
 from qlog.study.fit.joints import Pair, Sized
 from qlog.study.fit.stacks import StackBudget
 from qlog.study.matching.model import MatchedItem
 from qlog.words.catalogue import Words
-from qlog.words.fits import pieces_text, spread_text
+from qlog.words.fits import pieces_text, spread_text, within_texts
 from qlog.words.values import (
     NO_LIMITS,
     decimals_of,
@@ -59,6 +63,7 @@ class JointSheet:
     described: str
     shapes: tuple[Shape, ...]
     unread: str
+    table_href: str = ""  # where the table has a page of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +98,44 @@ class MatchSheet:
     lines: tuple[str, ...]
 
 
-def fits_context(picture: Picture, words: Words) -> dict[str, object]:
+#: Pairs in a table that stands with its joint, and on one leaf of a table of its own.
+_FEW_PAIRS, _MOST_PAIRS = 300, 600
+
+
+def fit_pages(picture: Picture, words: Words, common: Mapping[str, object]) -> Iterator[Page]:
+    """Joints, stacks and matching; the tables of large batches on pages of their own."""
+    context = fits_context(picture, words)
+    shown, apart = [], []
+    for joint in context.pop("joints"):
+        if len(joint.rows) * len(joint.outsides) > _FEW_PAIRS:
+            long = replace(joint, table_href=f"fits/{joint.id}.html")
+            apart.append(long)
+            shown.append(replace(long, rows=()))
+        else:
+            shown.append(joint)
+    own = {**common, **context, "joints": shown}
+    yield Page("fits.html", "maker/fits.html", words("nav.fits"), own, "fits")
+    for joint in apart:
+        yield from _table_pages(joint, words, common)
+
+
+def _table_pages(joint: JointSheet, words: Words, common: Mapping[str, object]) -> Iterator[Page]:
+    """The table of a large joint, so many of its rows on a leaf."""
+    shares = split(joint.rows, lambda row: len(row[1]), _MOST_PAIRS)
+    leaves = [
+        Leaf(
+            leaf_path(joint.table_href, n),
+            words("report.block", first=rows[0][0], last=rows[-1][0]),
+        )
+        for n, rows in enumerate(shares, start=1)
+    ]
+    for leaf, rows in zip(leaves, shares, strict=True):
+        own = {**common, "joint": replace(joint, rows=tuple(rows)), "leaves": leaves}
+        title = titled(joint.name, leaf.path, leaves, words)
+        yield Page(leaf.path, "maker/joint.html", title, own, "fits")
+
+
+def fits_context(picture: Picture, words: Words) -> dict[str, Any]:
     """Joints, stacks and matching; the plan's alone where the review has not worked them out."""
     views = {view.joint.id: view for view in picture.joints}
     stacks = {view.stack.id: view for view in picture.stacks}
@@ -291,7 +333,8 @@ def _reached(stack: Stack, picture: Picture) -> list[Decimal]:
     matching = picture.matching
     if matching is None:
         return []
-    return [s.size for item in matching.items for s in item.sizes if s.stack == stack.id]
+    every: list[MatchedItem | Within] = [*matching.items, *picture.within]
+    return [s.size for item in every for s in item.sizes if s.stack == stack.id]
 
 
 def _shares(
@@ -346,6 +389,7 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         for spread in found.spreads
         if spread.id in stacks
     ]
+    lines += within_texts(picture.build, picture.within, words)
     if found.spares:
         lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
+
+from qlog.words.catalogue import Words
 
 T = TypeVar("T")
 
@@ -37,3 +39,11 @@ def split(things: Iterable[T], weight: Callable[[T], int], most: int) -> list[li
         leaves[-1].append(thing)
         room -= own
     return leaves
+
+
+def titled(title: str, path: str, leaves: Sequence[Leaf], words: Words) -> str:
+    """The title of a leaf; a page that is whole has its own name alone."""
+    if len(leaves) < 2:
+        return title
+    at = [leaf.path for leaf in leaves].index(path) + 1
+    return words("leaves.title", title=title, n=at, of=len(leaves))

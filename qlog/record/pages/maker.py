@@ -7,15 +7,14 @@ from dataclasses import dataclass, replace
 
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.fit_page import fits_context
+from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
-from qlog.record.pages.leaves import Leaf, leaf_path, split
-from qlog.record.pages.lookup.diary_pages import diary_pages
-from qlog.record.pages.lookup.photo_index import photo_pages
-from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
+from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
+from qlog.record.pages.lookup.listed import FINDING, PHOTO, ROW, TEXT, ListOn, list_pages
+from qlog.record.pages.lookup.lookup_pages import lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page, piece_href
+from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
     PartSheet,
     decisions,
@@ -81,8 +80,9 @@ def pages(
     return (
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
+        *fit_pages(picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
-        *_lookup_pages(parts, picture, words, gallery, common),
+        *lookup_pages(parts, picture, words, gallery, common),
         *own,
     )
 
@@ -102,8 +102,9 @@ def _state_pages(
     }
     yield Page("index.html", "maker/index.html", words("state.title"), context, "state")
     if more > 0:
-        context = {**common, "groups": groups}
-        yield Page("findings.html", "maker/findings.html", words("state.all"), context, "state")
+        page = Page("findings.html", "maker/findings.html", words("state.all"), {}, "state")
+        lists = [ListOn(g.key, g.title, g.findings, FINDING) for g in groups]
+        yield from list_pages(page, lists, words, common)
 
 
 #: Dimensions on one leaf of the parts: three columns of cards on a laptop, ten screens.
@@ -120,7 +121,11 @@ def _parts_pages(
     for path, own in named:
         context = {**common, "shown": own, "leaves": leaves}
         yield Page(
-            path, "maker/parts.html", _titled("nav.parts", path, leaves, words), context, "parts"
+            path,
+            "maker/parts.html",
+            titled(words("nav.parts"), path, leaves, words),
+            context,
+            "parts",
         )
     hrefs = {s.series.id: s.href for part in parts for s in part.sheets}
     compared = compare_leaves(picture, hrefs, words)
@@ -130,7 +135,7 @@ def _parts_pages(
     ]
     for path, sections in compared:
         context = {**common, "sections": sections, "leaves": leaves}
-        title = _titled("readby.across", path, leaves, words)
+        title = titled(words("readby.across"), path, leaves, words)
         yield Page(path, "maker/compare.html", title, context, "parts")
 
 
@@ -141,14 +146,6 @@ def _from_to(names: Sequence[str], words: Words) -> str:
     return words("format.period", first=names[0], last=names[-1])
 
 
-def _titled(key: str, path: str, leaves: Sequence[Leaf], words: Words) -> str:
-    """The title of a leaf; a page that is whole has its own name alone."""
-    if len(leaves) < 2:
-        return words(key)
-    at = [leaf.path for leaf in leaves].index(path) + 1
-    return words("leaves.title", title=words(key), n=at, of=len(leaves))
-
-
 def _build_pages(
     parts: Sequence[PartSheet],
     picture: Picture,
@@ -157,22 +154,11 @@ def _build_pages(
     common: Mapping[str, object],
 ) -> Iterator[Page]:
     """The pages of the whole build, each with what it shows besides what all pages know."""
+    for name, lists in _lists(parts, picture, words, gallery).items():
+        page = Page(f"{name}.html", f"maker/{name}.html", words(f"nav.{name}"), {}, name)
+        yield from list_pages(page, lists, words, common)
     shown: dict[str, Mapping[str, object]] = {
-        "fits": fits_context(picture, words),
-        "items": {
-            "items": _items(picture, words),
-            "item_photos": gallery.of(p for i in picture.items for p in i.photos),
-            "set_photos": gallery.of(
-                p for p in picture.photos if p.part is None and not p.item and p.cover
-            ),
-        },
         "instruments": {"instruments": instruments(picture, words)},
-        "missing": _missing(picture, words, gallery),
-        "corrections": {
-            "corrections": [(s, *c) for part in parts for s in part.sheets for c in s.corrections],
-            "decisions": [line for view in picture.parts for line in decisions(view.pieces, words)],
-            "overrides": _overrides(picture, words),
-        },
         "report": {},
         "method": method(picture.build, words),
     }
@@ -182,29 +168,34 @@ def _build_pages(
         yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
 
 
-def _lookup_pages(
-    parts: Sequence[PartSheet],
-    picture: Picture,
-    words: Words,
-    gallery: Gallery,
-    common: Mapping[str, object],
-) -> Iterator[Page]:
-    """The diary and the photo index, on as many pages as they need."""
-    diary, days = diary_pages(picture, parts, gallery, words)
-    photos = photo_pages(picture, gallery, days, words)
-    for section, leaves in (("diary", diary), ("photos", photos)):
-        for leaf in leaves:
-            own = {**common, "leaf": leaf}
-            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
-
-
-def _missing(picture: Picture, words: Words, gallery: Gallery) -> dict[str, object]:
+def _lists(
+    parts: Sequence[PartSheet], picture: Picture, words: Words, gallery: Gallery
+) -> dict[str, tuple[ListOn, ...]]:
+    """The pages that are lists: finished items, what is missing, what was corrected."""
     evidence = told_together(f for f in picture.findings if f.of_evidence)
+    homeless = [(lost, entry) for lost in picture.homeless for entry in lost.entries]
+    gone = [(p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost]
+    corrected = [(s, *c) for part in parts for s in part.sheets for c in s.corrections]
+    decided = [line for view in picture.parts for line in decisions(view.pieces, words)]
+    of_items = gallery.of(p for i in picture.items for p in i.photos)
+    of_set = gallery.of(p for p in picture.photos if p.part is None and not p.item and p.cover)
     return {
-        "missing": phrases(evidence, picture, words),
-        "homeless": [(lost, entry) for lost in picture.homeless for entry in lost.entries],
-        "unplaced": gallery.of(picture.unplaced),
-        "lost": [(p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost],
+        "items": (
+            ListOn("items", words("nav.items"), _items(picture, words), ROW),
+            ListOn("item_photos", words("part.photos"), of_items, PHOTO),
+            ListOn("set_photos", words("cover.more"), of_set, PHOTO),
+        ),
+        "missing": (
+            ListOn("missing", words("nav.missing"), phrases(evidence, picture, words), FINDING),
+            ListOn("homeless", words("missing.homeless"), homeless, ROW),
+            ListOn("unplaced", words("missing.unplaced"), gallery.of(picture.unplaced), PHOTO),
+            ListOn("lost", words("missing.lost"), gone, TEXT),
+        ),
+        "corrections": (
+            ListOn("corrections", words("nav.corrections"), corrected, ROW),
+            ListOn("decisions", words("corrections.decisions"), decided, TEXT),
+            ListOn("overrides", words("corrections.overrides"), _overrides(picture, words), TEXT),
+        ),
     }
 
 
@@ -215,10 +206,9 @@ def _part_pages(
     gallery: Gallery,
     common: Mapping[str, object],
 ) -> Iterator[Page]:
-    """A part, its pieces, its measurement report and each of its dimensions."""
+    """A part, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name
     context = {**common, "part": part}
-    pieces = {**context, "lines": piece_lines(part, picture, words)}
     report = {
         **context,
         "blocks": report_blocks(part, words),
@@ -226,12 +216,7 @@ def _part_pages(
         "decisions": decisions(part.view.pieces, words),
         "conditions": conditions(picture.build, words),
     }
-    title = words("pieces.title", part=name)
     yield Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts")
-    yield Page(f"pieces/{id_}.html", "maker/pieces.html", title, pieces, "parts")
-    for piece in piece_pages(part, picture, gallery, words):
-        page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
-        yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
     for sheet in part.sheets:

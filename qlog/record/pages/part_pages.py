@@ -26,6 +26,9 @@ from qlog.words.ready import caution_texts
 from qlog.words.settings import over_pieces
 from qlog.words.values import fixed, with_unit
 
+#: Photos of an operation on the page of its part; the index has all of them.
+MOST_PHOTOS = 12
+
 #: Pieces side by side in a block of the measurement report, so that it fits a portrait sheet.
 REPORT_COLUMNS = 10
 
@@ -49,7 +52,8 @@ class PartSheet:
     grid: tuple[tuple[PieceView, str, tuple[Cell, ...]], ...]
     drawing: charts.Drawing | None
     findings: tuple[Phrase, ...]
-    photos: Mapping[int, tuple[Shown, ...]]  # by operation
+    photos: Mapping[int, tuple[Shown, ...]]  # by operation, the first of them
+    more_photos: Mapping[int, int]  # how many there are where they are more than are shown
     loose: tuple[Shown, ...]  # photos of the part, of no operation
     covers: tuple[Shown, ...]
     counts: str
@@ -91,7 +95,8 @@ def part_sheet(
         grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
         drawing=_drawing(view, sheets, drawings),
         findings=phrases(told_together(view.findings), picture, words),
-        photos=by_op,
+        photos={op: own[:MOST_PHOTOS] for op, own in by_op.items()},
+        more_photos={op: len(own) for op, own in by_op.items() if len(own) > MOST_PHOTOS},
         loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
         covers=gallery.of(covers_of(view.photos, "part")),
         counts=words(

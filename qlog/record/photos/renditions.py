@@ -6,6 +6,7 @@ beside its place, read again, proved to hold pixels only, and then moved in.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import threading
 from collections.abc import Callable, Iterable
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from qlog.logbook.photos.pictures import PhotoError, open_picture
+from qlog.logbook.photos.pictures import PhotoError, open_file, open_picture
 from qlog.logbook.photos.pixels import bounded, load
 from qlog.problem import ToSay
 from qlog.record.photos.bare import PrivacyError, assert_bare
@@ -119,8 +120,8 @@ def render(
     `salvage` a file that is cut off gives what is left of it (not to be used while another thread
     decodes). `size` is the photo's own where it is known, `codes` takes codes beside the work out.
 
-    Raises PhotoError for a photo that cannot be shown, PrivacyError for a written file that
-    holds more than pixels, ValueError for an unknown format.
+    Raises PhotoError for a photo that cannot be shown or has other bytes than `sha256`,
+    PrivacyError for a written file that holds more than pixels, ValueError for an unknown format.
     """
     wanted = ("jpeg", *dict.fromkeys(f for f in formats if f != "jpeg"))
     for format_ in wanted:
@@ -145,6 +146,7 @@ def render(
     made = len(plan) - len(files)
     if made:
         out.mkdir(parents=True, exist_ok=True)
+        _as_entered(source, sha256)
         if codes:
             picture = without_codes(load(source, max(_FOR_CODES, bounds[-1]), salvage=salvage))
         else:
@@ -155,6 +157,15 @@ def render(
                 if (bound, format_) not in files:
                     files[bound, format_] = _write(picture, plan[bound, format_], format_)
     return Rendered(tuple(files[key] for key in plan), salvage, made)
+
+
+def _as_entered(source: Path, sha256: str) -> None:
+    """Nothing is shown but what was entered, above all nothing that a planted link leads to."""
+    with open_file(source) as file:
+        if hashlib.file_digest(file, "sha256").hexdigest() != sha256:
+            raise PhotoError(
+                source, "changed", ToSay("error.not_as_entered"), ToSay("error.verify_says_more")
+            )
 
 
 def _bounds(size: tuple[int, int], sizes: tuple[int, ...]) -> list[int]:

@@ -21,7 +21,9 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.pdf import print_pages
+from qlog.record.publish.standing import looks
 from qlog.review.picture import Picture
+from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
@@ -51,6 +53,7 @@ class Built:
     bytes: int
     changed: int
     lost: tuple[str, ...]  # SHA-256 of photos that are missing or cannot be shown
+    looks: str  # how the folder looked when it was done, see `standing.looks`
 
 
 def build_record(
@@ -66,7 +69,8 @@ def build_record(
     """Build one edition of the record in `out`.
 
     `originals` is the build's folder, in which the original photos lie; `made_at` (ISO 8601) and
-    `version` are written into the pages, so that the same picture gives the same bytes. It is
+    `version` are written into the pages, so that the same picture gives the same bytes; a record
+    that would be as it is keeps the time at which it was built. It is
     built beside `out` and swapped in at the end: a build that fails leaves the last one as it
     was. A file that did not change keeps its time. Renditions of the other edition are used
     where it lies beside `out` under its own name.
@@ -98,34 +102,56 @@ def _build_alone(
     _recover(out)
     _tidy(out)
     _refuse_strangers(out)
-    aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-building-", dir=out.parent))
-    try:
-        aside.chmod(0o755)
-        before = _sums(out)
-        pictures = wanted(picture, edition, words)
-        borrowed = _borrow(out, aside, pictures, edition, words)
-        built = _fill(
-            aside, picture, edition, pictures, originals, made_at, version, words, progress
-        )
-        sums, kept = _finish(aside, out, before, borrowed)
-        changed = len(sums) - kept
-        gone = sum(path not in sums for path in before)
-        if changed or gone or not before:
-            sync_tree(aside)  # before the old one goes
-            _swap(aside, out, {*before, manifest.NAME})
-        else:
-            shutil.rmtree(aside)
-    except BaseException:
-        shutil.rmtree(aside, ignore_errors=True)
-        raise
+    before = _sums(out)
+    last = _time_of_last(out, picture, version)
+    times = tuple(dict.fromkeys(time for time in (last, made_at) if time)) or ("",)
+    for time_built in times:
+        aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-building-", dir=out.parent))
+        try:
+            aside.chmod(0o755)
+            pictures = wanted(picture, edition, words)
+            borrowed = _borrow(out, aside, pictures, edition, words)
+            built = _fill(
+                aside, picture, edition, pictures, originals, time_built, version, words, progress
+            )
+            sums, kept = _finish(aside, out, before, borrowed)
+            changed = len(sums) - kept + sum(path not in sums for path in before)
+            if changed and time_built is not times[-1]:
+                shutil.rmtree(aside)
+                continue  # something changed that no entry tells of: it is built now
+            if changed or not before:
+                sync_tree(aside)  # before the old one goes
+                _swap(aside, out, {*before, manifest.NAME})
+            else:
+                shutil.rmtree(aside)
+            break
+        except BaseException:
+            shutil.rmtree(aside, ignore_errors=True)
+            raise
     return Built(
         folder=out,
         pages=built[0],
         photos=built[1],
         bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
-        changed=changed + gone,
+        changed=changed,
         lost=built[2],
+        looks=looks(out),
     )
+
+
+def _time_of_last(out: Path, picture: Picture, version: str) -> str:
+    """When the record that lies there was built, if it was of the same log by the same program.
+
+    Built again without a change it keeps that time, and every byte; "" where there is no such one.
+    """
+    try:
+        told = json.loads((out / manifest.MARKER).read_text(encoding="utf-8"))
+        known = (told["entries"], told["sum"], told["qlog"])
+        made_at = told["made_at"]
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
+    same = known == (str(picture.head.entries), picture.head.sum, version)
+    return made_at if same and isinstance(made_at, str) else ""
 
 
 def _fill(
@@ -160,6 +186,9 @@ def _fill(
         "entries": str(picture.head.entries),
         "sum": picture.head.sum,
     }
+    if edition == "maker":
+        entered = picture.entered or ""
+        about["entered"] = in_zone_of(entered, made_at or entered) if entered else ""
     if made.columns:
         text = export.as_csv(made.rows, made.columns, picture.build.language)
         stem = words("file.sizes") if edition == "recipient" else "readings"
@@ -291,6 +320,7 @@ def _borrow(
                 and source.name[:24] in wanted_sums
                 and path not in borrowed
                 and source.is_file()
+                and source.resolve() == folder.resolve() / path  # no link to somewhere else
                 and _stands(source, digest, since)
             ):
                 take(source, target)
@@ -319,7 +349,7 @@ def _finish(
     kept = 0
     for path, digest in sums.items():
         source = out / path
-        if before.get(path) != digest or not source.is_file():
+        if before.get(path) != digest or not _plain_file(source):
             continue
         if not source.samefile(aside / path):
             if manifest.digest(source) != digest:
@@ -329,6 +359,11 @@ def _finish(
         kept += 1
     manifest.write(aside, (manifest.Sum(path, digest) for path, digest in sums.items()))
     return sums, kept
+
+
+def _plain_file(path: Path) -> bool:
+    """Whether a file lies there itself; a link would lead away from what is handed over."""
+    return path.is_file() and not path.is_symlink()
 
 
 def _link(source: Path, target: Path) -> None:

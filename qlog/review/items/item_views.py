@@ -29,7 +29,6 @@ class ItemView:
     single: bool  # made of one piece: there is nothing to put together
     complete: bool  # every piece that it takes is there
     mark: str = ""  # what stands on it: "No. 5"; its title then
-    mark_place: str = ""  # where it stands: "under the foot"
     holds: tuple[str, ...] = ()  # ids of the items in it
     inside: str = ""  # id of the item that it is in
 
@@ -80,7 +79,6 @@ def item_views(
                     for part, wanted in takes[group].items()
                 ),
                 mark=groups[group].mark(int(id.rpartition("-")[2])),
-                mark_place=groups[group].mark_place,
                 holds=tuple(_name(e) for e in held),
                 inside=next((i for i, es in inner.items() if id in map(_name, es)), ""),
             )

@@ -15,6 +15,7 @@ from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import trust_of, warmth_of
 from qlog.review.items.item_views import ItemView
 from qlog.review.items.sizes import FeatureSizes, feature_sizes, source_of
+from qlog.review.items.within import Within
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.views import ReadingView, Standing
@@ -207,11 +208,11 @@ def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
         )
     except ValueError:  # a dimension with only one limit: nothing can be said before cutting
         planned = None
-    terms = _alike([(sign, s.pieces) for sign, s in sizes])
-    many = combinations(terms)
+    terms = _alike([(sign, feature_sizes(parts, f, unit).pieces) for sign, f in stack.distinct])
+    many = combinations(terms, stack.times)
     found = None
     if 0 < many <= MOST_ASSEMBLIES:
-        found = possible(terms, limits, decision=build.decision)
+        found = possible(terms, limits, decision=build.decision, times=stack.times)
     return StackView(
         stack=stack,
         budget=planned,
@@ -278,8 +279,9 @@ def match_items(
     stacks = [
         StackSizes(
             s.id,
-            tuple((sign, feature_sizes(parts, f, s.callout.unit).pieces) for sign, f in s.terms),
+            tuple((sign, feature_sizes(parts, f, s.callout.unit).pieces) for sign, f in s.distinct),
             s.callout.limits,
+            tuple(s.times.items()),
         )
         for s in build.stacks
     ]
@@ -304,11 +306,21 @@ def match_items(
         raise Problem(ToSay("error.change_keep_item", error=error)) from error
 
 
-def chosen_items(found: Matching) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Every item of a choice with the names of its pieces: ("set-1", ("cup-2", "peg-1"))."""
-    return tuple(
-        (f"{i.group}-{i.number}", tuple(f"{part}-{number}" for part, number in i.pieces))
+def chosen_items(
+    found: Matching, inner: Sequence[Within] = ()
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Every item of a choice with the names of what goes in: ("set-1", ("cup-2", "peg-1")).
+
+    Larger items stand behind, with the items that go into them beside their own pieces.
+    """
+    larger = {w.item: w.holds for w in inner}
+    own = {
+        f"{i.group}-{i.number}": tuple(f"{part}-{number}" for part, number in i.pieces)
         for i in found.items
+    }
+    return (
+        *((id, names) for id, names in own.items() if id not in larger),
+        *((id, (*own.get(id, ()), *names)) for id, names in larger.items()),
     )
 
 

@@ -1,77 +1,271 @@
-"""Which items go together into the larger ones that hold them, before that is done."""
+"""Which items go together into the larger ones that hold them: their joints, their overall sizes.
+
+A joint is between two items, and an overall size is of a larger item, where no smaller item and
+not the pieces that go straight into it have both, or all, of its dimensions.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from qlog.drawing.plan import Build, ItemGroup, Stack
+from qlog.drawing.plan import Build, ItemGroup, Joint, Stack
+from qlog.drawing.units import Unit, convert
 from qlog.review.items.item_views import ItemView
-from qlog.study.matching.model import Matching
-from qlog.study.matching.together import AlikeItems, together
+from qlog.review.items.sizes import feature_sizes
+from qlog.review.part.batch import Batch
+from qlog.study.conformity.verdict import Verdict, judge
+from qlog.study.fit.assignment import cheapest_pairs
+from qlog.study.fit.joints import Pair, Sized, clearances
+from qlog.study.fit.stacks import assembly
+from qlog.study.matching.model import ItemJoint, Key, MatchedSize, Matching
+from qlog.study.matching.setting import in_turn
+from qlog.study.matching.together import together
+
+#: What a joint costs a choice: any that is out outweighs all that are not proven.
+_COSTS = {Verdict.GOOD: 0, Verdict.NOT_PROVEN: 1}
+_UNKNOWN, _OUT = 1, 10_000
 
 
 @dataclass(frozen=True, slots=True)
 class Within:
-    """Items proposed for one larger item, or already in it."""
+    """Items proposed for one larger item, or already in it, and how they fit together."""
 
     item: str
     holds: tuple[str, ...]
     stack: Stack | None = None  # in which they are most alike; None where there is no size
     spread: Decimal | None = None
     done: bool = False
+    joints: tuple[ItemJoint, ...] = ()  # between the items, and with the pieces beside them
+    sizes: tuple[MatchedSize, ...] = ()  # overall sizes of the larger item
+    pieces: tuple[Key, ...] = ()  # that go straight into it
+    by_fit: bool = False  # chosen by joints between the items
+
+    @property
+    def out(self) -> bool:
+        """Whether a joint or an overall size of it is out."""
+        return any(j.pair.verdict.out for j in self.joints) or any(
+            s.judgement is not None and s.judgement.verdict.out for s in self.sizes
+        )
 
 
-def within(build: Build, found: Matching, items: Sequence[ItemView]) -> tuple[Within, ...]:
-    """What goes into every item that holds others: by size where there is one, else in order."""
-    views = {view.id: view for view in items}
-    told: list[Within] = []
-    for group in build.groups:
-        if not group.holds:
-            continue
-        open_ = []
-        for number in range(1, group.count + 1):
-            view = views[f"{group.id}-{number}"]
-            if view.holds:
-                told.append(Within(view.id, view.holds, done=True))
+def within(
+    build: Build, parts: Sequence[Batch], found: Matching | None, items: Sequence[ItemView]
+) -> tuple[Within, ...]:
+    """What goes into every item that holds others, from the innermost to the outermost.
+
+    Items are chosen by the joints between them where there are any, else so that they are alike
+    in an overall size, else in their order. `found` is the choice of pieces; None for none.
+    """
+    return _Proposing(build, parts, found, items).all()
+
+
+#: The items or pieces that go into a larger item together, each with all the pieces in it.
+_Members = tuple[tuple[Key, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Lot:
+    """Items of one group that go into a larger item together."""
+
+    names: tuple[str, ...]
+    stack: Stack | None = None  # in which they are alike
+    spread: Decimal | None = None
+    by_fit: bool = False
+
+
+class _Proposing:
+    """One build's larger items, proposed from within outwards."""
+
+    def __init__(
+        self,
+        build: Build,
+        parts: Sequence[Batch],
+        found: Matching | None,
+        items: Sequence[ItemView],
+    ) -> None:
+        self.build, self.parts = build, parts
+        self.views = {view.id: view for view in items}
+        chosen = () if found is None else found.items
+        self.direct = {f"{i.group}-{i.number}": i.pieces for i in chosen}
+        self.sizes = {
+            (f"{i.group}-{i.number}", s.stack): s.size for i in chosen for s in i.sizes
+        }  # fmt: skip
+        #: All the pieces in an item, however deep.
+        self.leaves: dict[str, tuple[Key, ...]] = dict(self.direct)
+        self.pairs: dict[str, dict[tuple[int, int], Pair]] = {}
+
+    def all(self) -> tuple[Within, ...]:
+        """Every larger item, inner ones first, in the order of the plan among equals."""
+        told: list[Within] = []
+        for group in _inner_first(self.build.groups):
+            ids = [f"{group.id}-{number}" for number in range(1, group.count + 1)]
+            done = [
+                Within(id, self.views[id].holds, done=True) for id in ids if self.views[id].holds
+            ]
+            open_ = [id for id in ids if not self.views[id].holds]
+            for one in (*done, *self._proposed(group, open_)):
+                told.append(self._worked_out(one))
+        place = {f"{g.id}-{n}": i for i, g in enumerate(self.build.groups)
+                 for n in range(1, g.count + 1)}  # fmt: skip
+        return tuple(sorted(told, key=lambda w: place[w.item]))
+
+    def _proposed(self, group: ItemGroup, open_: Sequence[str]) -> list[Within]:
+        lots: list[list[_Lot]] = []
+        placed: dict[str, _Members] = {id: (self.direct.get(id, ()),) for id in open_}
+        for of, each in group.holds:
+            free = [v.id for v in self.views.values() if v.group == of and not v.inside]
+            stack, sizes = self._sized(free)
+            if each > 1 and stack is not None:
+                alike = together(sizes, each, len(open_))
+                lot = [_Lot(one.items, stack, one.spread) for one in alike]
             else:
-                open_.append(view.id)
-        told += _proposed(build, found, group, open_, views)
-    return tuple(told)
+                lot = [_Lot(tuple(free[i : i + each])) for i in range(0, len(free), each)]
+            lots.append(self._fitted(lot, open_, placed))
+            for id, own in zip(open_, lots[-1], strict=False):
+                placed[id] = (*placed[id], *self._inside(own))
+        proposed = []
+        for at, item in enumerate(open_):
+            row = [lot[at] for lot in lots if at < len(lot)]
+            names = tuple(name for own in row for name in own.names)
+            if len(row) == len(lots) and len(names) == sum(n for _, n in group.holds):
+                sized = next((own for own in row if own.spread is not None), _Lot(()))
+                fit = any(own.by_fit for own in row)
+                proposed.append(Within(item, names, sized.stack, sized.spread, by_fit=fit))
+        return proposed
+
+    def _inside(self, lot: _Lot) -> list[tuple[Key, ...]]:
+        return [self.leaves.get(name, ()) for name in lot.names]
+
+    def _fitted(
+        self, lot: list[_Lot], open_: Sequence[str], placed: dict[str, _Members]
+    ) -> list[_Lot]:
+        """The lot in the order of the items that it goes into: by the joints with what is there."""
+        filled = open_[: len(lot)]
+        costs = [[self._cost(placed[id], self._inside(own)) for own in lot] for id in filled]
+        if not any(cost is not None for row in costs for cost in row):
+            return lot
+        # The order of the items decides between choices that fit equally well.
+        least = (len(filled) * len(lot) + 1) ** 2
+        whole = [
+            [(cost or 0) * least + abs(i - j) for j, cost in enumerate(row)]
+            for i, row in enumerate(costs)
+        ]
+        chosen = cheapest_pairs(whole, len(filled))[1]
+        return [replace(lot[j], by_fit=True) for _, j in chosen]
+
+    def _cost(self, there: _Members, coming: Sequence[tuple[Key, ...]]) -> int | None:
+        """What the joints between two lots cost; None where there are none between them."""
+        members = (*there, *coming)
+        new = {key for member in coming for key in member}
+        cost = None
+        for joint in self.build.joints:
+            for inner, outer in self._between(joint, members):
+                if (inner in new) or (outer in new):
+                    pair = self._pairs(joint).get((inner[1], outer[1]))
+                    own = _UNKNOWN if pair is None else _COSTS.get(pair.verdict, _OUT)
+                    cost = own + (cost or 0)
+        return cost
+
+    def _between(self, joint: Joint, members: _Members) -> list[tuple[Key, Key]]:
+        """The pieces that a joint connects among these, where no member has both of its parts."""
+        inner, outer = joint.inside.part, joint.outside.part
+        if any({inner, outer} <= {part for part, _ in member} for member in members):
+            return []
+        every = [key for member in members for key in member]
+        own = [part for part, _ in every]
+        if inner not in own or outer not in own or inner == outer:
+            return []
+        return [(every[a], every[b]) for a, b in in_turn(own, inner, outer)]
+
+    def _pairs(self, joint: Joint) -> dict[tuple[int, int], Pair]:
+        if joint.id not in self.pairs:
+            unit = joint.clearance.unit
+            rows = clearances(
+                feature_sizes(self.parts, joint.inside, unit).pieces,
+                feature_sizes(self.parts, joint.outside, unit).pieces,
+                joint.clearance,
+                decision=self.build.decision,
+            )
+            self.pairs[joint.id] = {
+                (p.inside.number, p.outside.number): p for row in rows for p in row
+            }
+        return self.pairs[joint.id]
+
+    def _worked_out(self, one: Within) -> Within:
+        """The larger item with its joints and overall sizes."""
+        held = [self.leaves.get(name, ()) for name in one.holds]
+        direct = self.direct.get(one.item, ())
+        members = (direct, *held)
+        pieces = tuple(key for member in members for key in member)
+        self.leaves[one.item] = pieces
+        joints = tuple(
+            ItemJoint(joint.id, pair)
+            for joint in self.build.joints
+            for inner, outer in self._between(joint, members)
+            if (pair := self._pairs(joint).get((inner[1], outer[1]))) is not None
+        )
+        sizes = tuple(
+            size for stack in self.build.stacks
+            if (size := self._size(one.item, stack, members, pieces)) is not None
+        )  # fmt: skip
+        self.sizes |= {(one.item, size.stack): size.size for size in sizes}
+        return replace(one, joints=joints, sizes=sizes, pieces=direct)
+
+    def _size(
+        self, item: str, stack: Stack, members: _Members, pieces: Sequence[Key]
+    ) -> MatchedSize | None:
+        """An overall size of a larger item: measured on it, else predicted from its pieces."""
+        limits, unit = stack.callout.limits, stack.callout.unit
+        for size in self.views[item].sizes:
+            if size.fact.stack == stack.id:
+                value = convert(Decimal(size.fact.value), Unit(size.fact.unit), unit)
+                judged = judge(value, limits, decision=self.build.decision)
+                return MatchedSize(stack.id, value, None, judged, measured=True)
+        if any(_has(stack, [part for part, _ in member]) for member in members):
+            return None
+        if not _has(stack, [part for part, _ in pieces]):
+            return None
+        terms: list[tuple[int, Sized]] = []
+        for sign, feature in stack.distinct:
+            sizes = feature_sizes(self.parts, feature, unit)
+            for part, number in pieces:
+                if part == feature.part:
+                    own = sizes.of(number)
+                    if own is None:
+                        return None
+                    terms.append((sign, own))
+        made = assembly(terms, limits, decision=self.build.decision)
+        return MatchedSize(stack.id, made.size, made.uncertainty, made.judgement, measured=False)
+
+    def _sized(self, names: Sequence[str]) -> tuple[Stack | None, list[tuple[str, Decimal]]]:
+        """The first overall size that all of these items have, with the sizes."""
+        for stack in self.build.stacks:
+            sizes = [(n, self.sizes[n, stack.id]) for n in names if (n, stack.id) in self.sizes]
+            if names and len(sizes) == len(names):
+                return stack, sizes
+        return None, []
 
 
-def _proposed(
-    build: Build, found: Matching, group: ItemGroup, open_: Sequence[str],
-    views: dict[str, ItemView],
-) -> list[Within]:  # fmt: skip
-    lots: list[tuple[Stack | None, Sequence[AlikeItems | tuple[str, ...]]]] = []
-    for of, each in group.holds:
-        free = [v.id for v in views.values() if v.group == of and not v.inside]
-        stack, sizes = _sized(build, found, free)
-        if each > 1 and stack is not None:
-            lots.append((stack, together(sizes, each, len(open_))))
-        else:
-            lots.append((None, [tuple(free[i : i + each]) for i in range(0, len(free), each)]))
-    proposed = []
-    for at, item in enumerate(open_):
-        own = [(stack, lot[at]) for stack, lot in lots if at < len(lot)]
-        names = tuple(n for _, g in own for n in (g.items if isinstance(g, AlikeItems) else g))
-        alike = next(((s, g.spread) for s, g in own if isinstance(g, AlikeItems)), (None, None))
-        if len(own) == len(lots) and len(names) == sum(n for _, n in group.holds):
-            proposed.append(Within(item, names, *alike))
-    return proposed
+def _has(stack: Stack, own: Sequence[str]) -> bool:
+    """Whether pieces of these parts, one for each, make up the overall size and nothing more."""
+    return all(
+        own.count(feature.part) == stack.times.get(feature.part, 1) for _, feature in stack.terms
+    )
 
 
-def _sized(
-    build: Build, found: Matching, names: Sequence[str]
-) -> tuple[Stack | None, list[tuple[str, Decimal]]]:
-    """The first overall size that all of these items have, with the sizes."""
-    known = {
-        (f"{i.group}-{i.number}", s.stack): s.size for i in found.items for s in i.sizes
-    }  # fmt: skip
-    for stack in build.stacks:
-        sizes = [(n, known[n, stack.id]) for n in names if (n, stack.id) in known]
-        if names and len(sizes) == len(names):
-            return stack, sizes
-    return None, []
+def _inner_first(groups: Sequence[ItemGroup]) -> list[ItemGroup]:
+    """The groups that hold items, those within others before these."""
+    known = {group.id: group for group in groups}
+    ordered: list[ItemGroup] = []
+
+    def add(group: ItemGroup) -> None:
+        for id, _ in group.holds:
+            add(known[id])
+        if group.holds and group not in ordered:
+            ordered.append(group)
+
+    for group in groups:
+        add(group)
+    return ordered

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -12,7 +13,7 @@ from qlog.review.part.batch import Batch
 from qlog.review.part.settings import SetView
 from qlog.review.part.stock import Stock, stock_of
 from qlog.review.picture import Picture
-from qlog.review.views import ReadingView, Slot, Standing
+from qlog.review.views import ReadingView, Slot, SlotView, Standing
 
 
 class Lack(StrEnum):
@@ -118,34 +119,29 @@ def _open(view: Batch, held: dict[int, int]) -> list[Lacking]:
 
 def _sealed(view: Batch, op: int) -> list[Lacking]:
     """Dimensions that this operation puts out of reach and that are not read."""
-    return [
-        Lacking(Lack.SEALED, series.operation, owing, series.dimension)
-        for series in view.series
-        if series.operation.number < op
-        and (
-            owing := tuple(
-                s.piece
-                for s in series.slots
-                if s.slot in (Slot.MISSING, Slot.NOT_YET)
-                and view.part.sealed_by(series.dimension, s.piece) == op
-            )
-        )
-    ]
+    open_slots = (Slot.MISSING, Slot.NOT_YET)
+    return _owing(
+        view, op, Lack.SEALED,
+        lambda d, s: s.slot in open_slots and view.part.sealed_by(d, s.piece) == op,
+    )  # fmt: skip
 
 
 def _unread(view: Batch, op: int) -> list[Lacking]:
     """Readings owed from earlier operations, besides those that this one puts out of reach."""
+    return _owing(
+        view, op, Lack.UNREAD, lambda d, s: s.owed and view.part.sealed_by(d, s.piece) != op
+    )
+
+
+def _owing(
+    view: Batch, op: int, lack: Lack, owed: Callable[[Dimension, SlotView], bool]
+) -> list[Lacking]:
+    """Dimensions of earlier operations with the pieces that owe a reading of that sort."""
     return [
-        Lacking(Lack.UNREAD, series.operation, owing, series.dimension)
+        Lacking(lack, series.operation, pieces, series.dimension)
         for series in view.series
         if series.operation.number < op
-        and (
-            owing := tuple(
-                s.piece
-                for s in series.slots
-                if s.owed and view.part.sealed_by(series.dimension, s.piece) != op
-            )
-        )
+        and (pieces := tuple(s.piece for s in series.slots if owed(series.dimension, s)))
     ]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -15,7 +15,7 @@ from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.derived import Computed, compute
-from qlog.review.instrument.judging import coarsest_step
+from qlog.review.instrument.judging import Judged, coarsest_step
 from qlog.review.times import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
 from qlog.study.batch.sampling import Sampled, sampled
@@ -42,6 +42,24 @@ class LimitStep:
     limits: Limits
     first_piece: int
     last_piece: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A reading judged, before it is known which one of its place decides."""
+
+    entry: Entry[Reading]
+    says: Measured
+    of: tuple[Entry[Reading], ...]  # the readings that it was computed from, else itself
+    judged: Judged | None  # None for a check
+    today: Verdict | None
+    value: Decimal | None
+    raw: Decimal | None
+    suspect: bool
+
+    @property
+    def uncertainty(self) -> Decimal | None:
+        return None if self.judged is None else self.judged.uncertainty
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,15 +310,13 @@ class _Place:
         The one with the smallest uncertainty decides, the newest of equal ones; one whose
         uncertainty nobody knows comes after all others, and one in doubt after those.
         """
-        views = [self._view(piece, entry) for entry in entries]
-        if len(views) == 1:
-            return views[0]
-        views.sort(key=lambda view: worth(view.suspect, view.uncertainty, view.entry))
-        return replace(views[0], beside=tuple(views[1:]))
+        told = [self._told(piece, entry) for entry in entries]
+        told.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry.id))
+        beside = tuple(self._view(piece, one) for one in told[1:])
+        return self._view(piece, told[0], beside)
 
-    def _view(self, piece: int, entry: Entry[Reading]) -> ReadingView:
-        fact, log = entry.fact, self.log
-        computed = self.computed.get(piece)
+    def _told(self, piece: int, entry: Entry[Reading]) -> _Told:
+        log, computed = self.log, self.computed.get(piece)
         says = log.measured(entry) if computed is None else measured(entry.fact)
         of = (entry,) if computed is None else computed.entries
         if computed is not None:
@@ -312,6 +328,12 @@ class _Place:
             twice = self.judge.judge(entry, says, log.part, self.dimension)
             judged, today, value = twice.then, twice.today, twice.then.value
             raw = judged.raw if judged.raw != value else None
+        suspect = any(e.id in self.suspect for e in of)
+        return _Told(entry, says, of, judged, today, value, raw, suspect)
+
+    def _view(self, piece: int, told: _Told, beside: tuple[ReadingView, ...] = ()) -> ReadingView:
+        entry, fact, judged, raw = told.entry, told.entry.fact, told.judged, told.raw
+        computed = self.computed.get(piece)
         return ReadingView(
             entry=entry.id,
             part=fact.part,
@@ -319,23 +341,24 @@ class _Place:
             dimension=fact.dimension,
             piece=piece,
             typed=fact.typed,
-            value=value,
-            passed=says.passed,
+            value=told.value,
+            passed=told.says.passed,
             unit="" if judged is None else judged.judgement.limits.unit.value,
             instrument=fact.instrument,
             made=entry.made,
             setup=self._setup(piece),
             verdict=None if judged is None else judged.judgement.verdict,
             judgement=None if judged is None else judged.judgement,
-            uncertainty=None if judged is None else judged.uncertainty,
-            places=self._places(fact, says, corrected=raw is not None),
+            uncertainty=told.uncertainty,
+            places=self._places(fact, told.says, corrected=raw is not None),
             shared=None if judged is None else judged.shared,
-            suspect=any(e.id in self.suspect for e in of),
-            corrections=tuple(c for e in of if e.supersedes for c in self._corrections(e)),
+            suspect=told.suspect,
+            corrections=tuple(c for e in told.of if e.supersedes for c in self._corrections(e)),
             raws=() if computed is None else computed.raws,
             note=fact.note,
             raw=raw,
-            today=today,
+            today=told.today,
+            beside=beside,
             temperature=fact.temperature,
             person=entry.person,
             revision=self.judge.revision_of(entry),

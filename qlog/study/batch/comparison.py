@@ -16,10 +16,6 @@ from qlog.study.distributions import t_both_tails
 class Difference:
     """Two means compared; everything but t, dof and p in the unit of the readings."""
 
-    n_first: int
-    n_second: int
-    mean_first: float
-    mean_second: float
     difference: float  # second minus first
     interval: Interval  # of the difference
     t: float
@@ -83,10 +79,6 @@ def setups(
     t, p = _t_and_p(difference, error, dof)
     half = t_quantile((1 + confidence) / 2, dof) * error
     return Difference(
-        n_first=len(one),
-        n_second=len(two),
-        mean_first=float(mean1),
-        mean_second=float(mean2),
         difference=difference,
         interval=Interval(difference - half, difference + half, confidence),
         t=t,

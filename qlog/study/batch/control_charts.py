@@ -2,7 +2,9 @@
 
 They draw and they draw attention; whether a batch drifts is decided by the trend test. Limits
 taken from the same few readings that they judge flag a steady batch far more or less often than
-the textbook rate, which is for a known standard deviation: see `OWN_LIMITS_FALSE_ALARM`.
+the textbook rate, which is for a known standard deviation: at least one point of a steady batch
+lies outside its own limits in 0.45 % of batches of 5 readings, 1.6 % of 8, 2.1 % of 10, 2.7 % of 12
+and 4.9 % of 20 (a million simulated batches, standard error 0.03 points).
 """
 
 from __future__ import annotations
@@ -21,10 +23,6 @@ from qlog.study.distributions import incomplete_gamma
 D2 = 1.128
 #: Upper limit of a moving range of two, as a multiple of the mean range (same tables).
 D4 = 3.267
-
-#: Chance that at least one point of a steady batch lies outside individuals limits computed from
-#: that batch, by number of readings: from a million simulated batches, standard error 0.0003.
-OWN_LIMITS_FALSE_ALARM = {5: 0.0045, 8: 0.016, 10: 0.021, 12: 0.027, 20: 0.049}
 
 
 @dataclass(frozen=True, slots=True)

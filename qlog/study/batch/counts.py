@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import comb, expm1, fsum, log
+from math import expm1, fsum, log
 
 from qlog.study.batch.intervals import Interval
 from qlog.study.distributions import beta_quantile
@@ -65,27 +65,11 @@ def at_most(found: float, n: int, confidence: float = 0.95) -> float:
     return beta_quantile(confidence, found + 1, n - found)
 
 
-def chance_of_enough(needed: int, blanks: int, operations: int, loss: float) -> float:
-    """Chance, 0 to 1, that at least `needed` of `blanks` live through all operations.
-
-    Every operation loses a piece with probability `loss`, independently (binomial). Raises
-    ValueError for negative counts or a loss outside 0..1.
-    """
-    if needed < 0 or blanks < 0 or operations < 0:
-        raise ValueError("pieces and operations are counted from 0")
-    if not 0 <= loss <= 1:
-        raise ValueError(f"a loss lies between 0 and 1, not {loss}")
-    good = (1 - loss) ** operations
-    return sum(
-        comb(blanks, k) * good**k * (1 - good) ** (blanks - k) for k in range(needed, blanks + 1)
-    )
-
-
 def chance_from_here(needed: int, operations_left: Sequence[int], loss: float) -> float:
     """Chance, 0 to 1, that at least `needed` pieces live through what each still has before it.
 
-    `operations_left` has one count for every live piece. As `chance_of_enough`, with pieces that
-    stand at different operations (Poisson's binomial distribution, summed exactly). Raises
+    `operations_left` has one count for every live piece; every operation loses a piece with
+    probability `loss`, independently (Poisson's binomial distribution, summed exactly). Raises
     ValueError for negative counts or a loss outside 0..1.
     """
     return Outlook(needed, operations_left, loss).chance

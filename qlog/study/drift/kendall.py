@@ -34,7 +34,6 @@ class Kendall:
     n: int
     rising: int
     falling: int
-    tied: int
     score: int
     variance: float
     z: float
@@ -101,14 +100,11 @@ def _chances(score: int, n: int, ties: Sequence[int], variance: float) -> tuple[
         upper = math.erfc((score - 1) / deviation) / 2
         lower = math.erfc((-score - 1) / deviation) / 2
         return upper, lower, min(math.erfc(max(abs(score) - 1, 0) / deviation), 1.0)
-    counts = _inversions(n, tuple(sorted(ties)))
-    total, pairs = sum(counts), len(counts) - 1
-    # S = pairs - 2 * inversions: the largest S have the fewest inversions.
-    few = (pairs - score) // 2
-    upper = sum(counts[: few + 1])
-    lower = sum(counts[few:])
-    far = min(few, pairs - few)
-    both = total if 2 * far >= pairs else 2 * sum(counts[: far + 1])
+    counts = score_counts(n, ties)
+    total = sum(counts.values())
+    upper = sum(count for s, count in counts.items() if s >= score)
+    lower = sum(count for s, count in counts.items() if s <= score)
+    both = sum(count for s, count in counts.items() if abs(s) >= abs(score))
     return upper / total, lower / total, both / total
 
 
@@ -148,7 +144,6 @@ def kendall(order: Sequence[int], values: Sequence[float | Decimal]) -> Kendall:
         n=n,
         rising=rising,
         falling=falling,
-        tied=len(rises) - rising - falling,
         score=score,
         variance=variance,
         z=z,

@@ -47,7 +47,6 @@ class SetupTrend:
 
     drift: SetupDrift
     forecast: Forecast | None
-    earlier_rate: float | None
     retouch: Retouch | None
     pooled: Pooled | None
 
@@ -97,7 +96,7 @@ def study_setups(
         earlier = _earlier_rate([t.drift for t in found])
         running = number == len(setups) - 1  # the others were touched already
         retouch = _retouch(drift, outlook, earlier, planned, lower, upper) if running else None
-        found.append(SetupTrend(drift, outlook, earlier, retouch, pooled))
+        found.append(SetupTrend(drift, outlook, retouch, pooled))
     return tuple(found)
 
 

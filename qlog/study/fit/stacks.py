@@ -59,7 +59,6 @@ class Share:
     name: str
     worst: Decimal  # its part of the worst case, plus or minus
     of_worst: float  # as a fraction of the worst case, 0 to 1
-    of_variance: float  # as a fraction of the root-sum-square's square, 0 to 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +106,7 @@ class StackBudget:
 
 @dataclass(frozen=True, slots=True)
 class PossibleAssembly:
-    """One possible assembly: a piece for each term, in the order of the terms."""
+    """One possible assembly: the pieces of each term, in the order of the terms."""
 
     pieces: tuple[Sized, ...]
     size: Decimal
@@ -145,7 +144,6 @@ def budget(
             term.name,
             abs(term.sign) * term.half,
             float(abs(term.sign) * term.half / worst) if worst else 0.0,
-            float(abs(term.sign) * term.half * term.half / variance) if variance else 0.0,
         )
         for term in terms
     ]
@@ -160,9 +158,13 @@ def budget(
     )
 
 
-def combinations(terms: Sequence[tuple[int, Sequence[Sized]]]) -> int:
-    """How many assemblies are possible: the product of the numbers of pieces."""
-    return math.prod(len(pieces) for _, pieces in _by_part(terms).values()) if terms else 0
+def combinations(
+    terms: Sequence[tuple[int, Sequence[Sized]]], times: Mapping[str, int] | None = None
+) -> int:
+    """How many assemblies are possible: the product of the ways to choose each part's pieces."""
+    wanted = times or {}
+    ways = [math.comb(len(n), wanted.get(part, 1)) for part, (_, n) in _by_part(terms).items()]
+    return math.prod(ways) if terms else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,18 +181,20 @@ def possible(
     limits: Limits | None = None,
     *,
     decision: DecisionRule = SIMPLE,
+    times: Mapping[str, int] | None = None,
 ) -> Possible | None:
     """The smallest and the largest assembly, and how many of all are outside the limits.
 
     Each term is its sign and the live pieces with the size that counts. Two terms of one part
     stand for two dimensions of the same piece: they must list the same numbers, and are taken
-    from one piece together. Ten pieces of five parts make 100,000 assemblies, each of which is
-    looked at: `combinations` tells beforehand. None where a term has no piece.
+    from one piece together. A part in `times` is there so many times, each time with another
+    piece. Ten pieces of five parts make 100,000 assemblies, each of which is looked at:
+    `combinations` tells beforehand. None where a term has too few pieces.
 
     Raises ValueError when two terms of one part list different pieces.
     """
-    parts = _by_part(terms)
-    if not terms or not all(numbers for _, numbers in parts.values()):
+    parts, wanted = _by_part(terms), times or {}
+    if combinations(terms, times) == 0:
         return None
     by_number = [{piece.number: piece for piece in pieces} for _, pieces in terms]
     owners = [pieces[0].part for _, pieces in terms]
@@ -209,23 +213,27 @@ def possible(
         for part, (_, numbers) in parts.items()
     }
 
-    def made(chosen: Mapping[str, int]) -> PossibleAssembly:
+    def made(chosen: Mapping[str, Sequence[int]]) -> PossibleAssembly:
         return assembly(
-            [(sign, by_number[k][chosen[owners[k]]]) for k, (sign, _) in enumerate(terms)],
+            [(sign, by_number[k][n]) for k, (sign, _) in enumerate(terms)
+             for n in chosen[owners[k]]],
             limits,
             decision=decision,
-        )
+        )  # fmt: skip
 
     out = 0
     if limits is not None:
-        for chosen in itertools.product(*(one.items() for one in adds.values())):
+        every = [itertools.combinations(adds[part], wanted.get(part, 1)) for part in adds]
+        for chosen in itertools.product(*every):
+            sizes = [adds[part][n] for part, own in zip(adds, chosen, strict=True) for n in own]
             # A size inside the limits is never out, however it was read.
-            if not limits.contains(sum((size for _, size in chosen), Decimal(0))):
-                verdict = made({part: n for part, (n, _) in zip(adds, chosen, strict=True)})
+            if not limits.contains(sum(sizes, Decimal(0))):
+                verdict = made(dict(zip(adds, chosen, strict=True)))
                 out += verdict.judgement is not None and verdict.judgement.verdict.out
+    ordered = {part: sorted(one, key=lambda n: one[n]) for part, one in adds.items()}
     return Possible(
-        made({part: min(one, key=lambda n: one[n]) for part, one in adds.items()}),
-        made({part: max(one, key=lambda n: one[n]) for part, one in adds.items()}),
+        made({part: own[: wanted.get(part, 1)] for part, own in ordered.items()}),
+        made({part: own[::-1][: wanted.get(part, 1)] for part, own in ordered.items()}),
         out,
     )
 

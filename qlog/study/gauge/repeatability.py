@@ -65,7 +65,6 @@ class OneWay:
     mean: float
     s_within: float
     s_between: float  # of the groups' true values; 0 when the scatter within explains it all
-    readings_each: float  # per group; a weighted count when they differ
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,9 +83,7 @@ class GaugeStudy:
     combined: float  # repeatability, reproducibility and interaction together
     piece_spread: float | None  # between the pieces' true sizes; None with one piece
     total: float | None
-    share_of_total: float | None  # combined / total
     share_of_tolerance: float | None  # 6 combined / tolerance
-    categories: int | None  # groups of pieces that can be told apart (ndc)
     fitness: Fitness | None  # None when there is nothing to hold it against
 
     @property
@@ -102,7 +99,6 @@ class CheckResult:
 
     reference: Decimal
     errors: tuple[Decimal, ...]  # reading minus reference
-    mean_error: Decimal
     worst_error: Decimal  # of largest magnitude, signed
     limit: Decimal
     fit: bool  # no error beyond the limit, the limit itself included
@@ -144,7 +140,6 @@ def one_way(groups: Sequence[Iterable[Decimal | float]]) -> OneWay:
         mean=float(grand),
         s_within=math.sqrt(ms_within),
         s_between=math.sqrt(max(Fraction(0), (ms_between - ms_within) / each)),
-        readings_each=float(each),
     )
 
 
@@ -231,7 +226,6 @@ def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> Ch
     return CheckResult(
         reference=reference,
         errors=errors,
-        mean_error=sum(errors, Decimal(0)) / len(errors),
         worst_error=worst,
         limit=limit,
         fit=abs(worst) <= limit,
@@ -391,12 +385,7 @@ def _result(
         combined=combined,
         piece_spread=spread,
         total=total,
-        share_of_total=of_total,
         share_of_tolerance=of_tolerance,
-        # 1.41 and the cut to a whole number are the handbook's (AIAG, as above).
-        categories=math.floor(1.41 * spread / combined)
-        if spread is not None and combined
-        else None,
         fitness=fitness,
     )
 

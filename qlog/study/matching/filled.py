@@ -39,7 +39,7 @@ def filled(
                 for part, number_ in pieces
                 if part == some[0].part
             ]
-            if not all(some[0].part in own for _, some in stack.terms):
+            if not stack.of_item(own):
                 continue
             known = [(sign, piece) for sign, piece in terms if piece is not None]
             if len(known) < len(terms):

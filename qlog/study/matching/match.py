@@ -33,7 +33,7 @@ from qlog.study.matching.statement import Statement
 
 #: Steps of work that a choice may take: enough for every case of 16 items of 5 parts that was
 #: tried (tests/benchmarks/matching_time.py).
-STEPS = 3_000
+STEPS = 600
 
 
 def match(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -31,6 +32,13 @@ class StackSizes:
     id: str
     terms: tuple[tuple[int, tuple[Sized, ...]], ...]
     limits: Limits | None = None
+    times: tuple[tuple[str, int], ...] = ()  # parts of which it goes over exactly so many pieces
+
+    def of_item(self, own: Sequence[str]) -> bool:
+        """Whether an item with a piece of each of these parts, one for each piece, has the size."""
+        return all(pieces[0].part in own for _, pieces in self.terms) and all(
+            own.count(part) == number for part, number in self.times
+        )
 
 
 @dataclass(frozen=True, slots=True)

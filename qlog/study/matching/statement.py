@@ -224,7 +224,7 @@ class Statement:
                 if owner == part
             )
             constants.append(_steps(measured[0]) if measured else None)
-            if unknown or not all(part in own for part in owners):
+            if unknown or not stack.of_item(own):
                 terms.append(None)
                 continue
             terms.append(

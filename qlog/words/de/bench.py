@@ -9,6 +9,7 @@ TEXTS: dict[str, str] = {
     "format.days": "{first}.\N{EN DASH}{last}",
     "format.day_month": "{day}. {month}",
     "format.period": "{first} bis {last}",
+    "format.or": "oder",
     "format.list": "{head} und {tail}",
     "format.month.1": "Januar",
     "format.month.2": "Februar",

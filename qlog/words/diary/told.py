@@ -11,11 +11,12 @@ from qlog.drawing.plan import Build
 from qlog.logbook.facts import Trial
 from qlog.review.diary.days import Happening
 from qlog.review.diary.events import Event, What
-from qlog.review.views import ReadingView
+from qlog.review.views import PhotoView, ReadingView
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text, entry_text
 from qlog.words.history import event_text
+from qlog.words.placing import place_text
 from qlog.words.settings import settings_text
 from qlog.words.values import verdict_word
 
@@ -100,6 +101,13 @@ def happening_text(happening: Happening, words: Words) -> str:
         case What.LOGGED:
             return _logged(happening.events, words)
     return one_text(first, words)
+
+
+def photo_text(photo: PhotoView, words: Words) -> str:
+    """A photo in a list: its number, its file, where it belongs, its caption."""
+    place = place_text(photo, words)
+    said = words("told.photo", number=photo.number, file=photo.photo.name, place=place)
+    return words("told.of_piece", piece=said, said=photo.caption) if photo.caption else said
 
 
 def one_text(event: Event, words: Words) -> str:

@@ -9,6 +9,7 @@ TEXTS: dict[str, str] = {
     "format.days": "{first}\N{EN DASH}{last}",
     "format.day_month": "{day} {month}",
     "format.period": "{first} to {last}",
+    "format.or": "or",
     "format.list": "{head} and {tail}",
     "format.month.1": "January",
     "format.month.2": "February",

@@ -19,22 +19,19 @@ from qlog.intake.files.headings import (
 )
 from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
+from qlog.intake.files.rows.reader import RowReader
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import nearest, plain
 from qlog.problem import ToSay
 
 
-class LongRows:
+class LongRows(RowReader):
     """Reads the lines of one file; what it finds goes into `taking`."""
 
     def __init__(
         self, taking: Taking, given: Given, headings: Headings, layout: FileLayout, *, commas: bool
     ) -> None:
-        self._taking = taking
-        self._given = given
-        self._headings = headings
-        self._layout = layout
-        self._commas = commas
+        super().__init__(taking, given, headings, layout, commas=commas)
         self._columns: list[str] = []  # by number; "" where nothing is read
         self._unit = ""
 
@@ -43,19 +40,16 @@ class LongRows:
         self._header()
         if self._taking.bad:
             return
-        taking = self._taking
-        for line in self._layout.body:
-            first = plain(line.cell(0))
-            if self._headings.ignored(line.cell(0)):
-                taking.skip(line.number, line.cell(0), SkipReason.ASKED)
-                continue
-            if first in SUMMARIES and self._columns[0] in ("piece", "part", "dimension"):
-                taking.skip(line.number, line.cell(0), SkipReason.SUMMARY)
-                continue
-            try:
-                self._line(line)
-            except Bad as bad:
-                taking.note_bad(line.number, bad)
+        self._each(self._layout.body, self._read)
+
+    def _read(self, line: FileLine) -> None:
+        first = plain(line.cell(0))
+        if self._headings.ignored(line.cell(0)):
+            self._taking.skip(line.number, line.cell(0), SkipReason.ASKED)
+        elif first in SUMMARIES and self._columns[0] in ("piece", "part", "dimension"):
+            self._taking.skip(line.number, line.cell(0), SkipReason.SUMMARY)
+        else:
+            self._line(line)
 
     def _header(self) -> None:
         header, taking = self._layout.header, self._taking

@@ -9,23 +9,20 @@ from qlog.intake.files.given import Given
 from qlog.intake.files.headings import COLUMN_OF, NO_READINGS, SECOND_HEADER_OF, SUMMARIES
 from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
+from qlog.intake.files.rows.reader import RowReader
 from qlog.intake.files.rows.wide_rows import ReadingColumn, compare, series_of
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.problem import ToSay
 
 
-class TurnedRows:
+class TurnedRows(RowReader):
     """Reads the lines of one file; what it finds goes into `taking`."""
 
     def __init__(
         self, taking: Taking, given: Given, headings: Headings, layout: FileLayout, *, commas: bool
     ) -> None:
-        self._taking = taking
-        self._given = given
-        self._headings = headings
-        self._layout = layout
-        self._commas = commas
+        super().__init__(taking, given, headings, layout, commas=commas)
         self._pieces: dict[int, int] = {}
         self._besides: dict[int, str] = {}
         self._made: dict[int, str] = {}  # by column, where a row gives the times
@@ -36,17 +33,13 @@ class TurnedRows:
         if self._taking.bad:
             return
         seen: set[str] = set()
-        for line in filter(self._of_times, self._layout.body):
-            try:
-                self._times(line)
-            except Bad as bad:
-                self._taking.note_bad(line.number, bad)
-        for line in self._layout.body:
-            try:
-                if not self._skipped(line):
-                    self._line(line, part, seen)
-            except Bad as bad:
-                self._taking.note_bad(line.number, bad)
+
+        def read(line: FileLine) -> None:
+            if not self._skipped(line):
+                self._line(line, part, seen)
+
+        self._each(filter(self._of_times, self._layout.body), self._times)
+        self._each(self._layout.body, read)
 
     def _header(self, part: Part) -> None:
         taking, header = self._taking, self._layout.header

@@ -20,6 +20,7 @@ from qlog.intake.files.headings import (
 from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.long_rows import lettered
+from qlog.intake.files.rows.reader import RowReader
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.intake.typed.values import TypedError
@@ -85,17 +86,13 @@ def compare(taking: Taking, line: int, kind: str, cell: str, series: ReadingColu
         )
 
 
-class WideRows:
+class WideRows(RowReader):
     """Reads the lines of one file; what it finds goes into `taking`."""
 
     def __init__(
         self, taking: Taking, given: Given, headings: Headings, layout: FileLayout, *, commas: bool
     ) -> None:
-        self._taking = taking
-        self._given = given
-        self._headings = headings
-        self._layout = layout
-        self._commas = commas
+        super().__init__(taking, given, headings, layout, commas=commas)
         self._series: dict[int, ReadingColumn] = {}
         self._besides: dict[int, str] = {}
         self._width = 0
@@ -106,13 +103,13 @@ class WideRows:
         self._header(part)
         if self._taking.bad:
             return
-        for line in self._layout.body:
-            try:
-                if not self._skipped(line):
-                    self._seen_piece = True
-                    self._line(line, part)
-            except Bad as bad:
-                self._taking.note_bad(line.number, bad)
+
+        def read(line: FileLine) -> None:
+            if not self._skipped(line):
+                self._seen_piece = True
+                self._line(line, part)
+
+        self._each(self._layout.body, read)
 
     def _header(self, part: Part) -> None:
         taking, header = self._taking, self._layout.header

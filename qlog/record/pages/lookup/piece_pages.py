@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,6 +40,7 @@ class LifeStep:
     op: OpView
     cell: Cell
     made: str | None  # when it was done
+    day_href: str  # that day in the diary; "" for none
     readings: tuple[ReadHere, ...]
     lines: tuple[str, ...]  # what was set, decisions, notes, corrections
     photos: tuple[Shown, ...]
@@ -112,9 +113,12 @@ def _worst(rows: Sequence[Row]) -> tuple[Shape, str] | None:
 
 
 def piece_pages(
-    part: PartSheet, picture: Picture, gallery: Gallery, words: Words
+    part: PartSheet, picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
 ) -> Iterator[PiecePage]:
-    """The page of every piece of a part, in the order of their numbers."""
+    """The page of every piece of a part, in the order of their numbers.
+
+    `days` gives the place of every day in the diary.
+    """
     view, ways = part.view, [(piece_href(p.anchor), p.name) for p in part.view.pieces]
     rows: dict[int, list[tuple[DimensionSheet, Row]]] = {p.number: [] for p in view.pieces}
     for sheet in part.sheets:
@@ -133,6 +137,7 @@ def piece_pages(
                     op,
                     said,
                     cell.made,
+                    days.get((cell.made or "")[:10], ""),
                     tuple(ReadHere(s, r, _judged_by(s, r, words)) for s, r in read),
                     (
                         *_set_lines(op, cell, piece, words),

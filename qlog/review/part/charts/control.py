@@ -10,8 +10,8 @@ from qlog.drawing.limits import Limits
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
 
-#: With fewer readings than this a setup has no control limits of its own: see
-#: `OWN_LIMITS_FALSE_ALARM`, whose table begins here.
+#: With fewer readings than this a setup has no control limits of its own: how often such limits
+#: are right was only measured from here on (`study/batch/control_charts.py`).
 FEW = 5
 
 

@@ -25,8 +25,8 @@ REFUTABLE = 12_000
 #: Chains that one round of pricing adds.
 ROUND = 200
 
-#: Quick attempts to find a choice before the integer solver is asked.
-DIVES = 60
+#: Quick attempts to find a choice before the integer solver is asked; later ones hardly ever hit.
+DIVES = 12
 
 #: Branch-and-bound nodes that the solver may spend on one question.
 NODES = 1_000

@@ -1,0 +1,62 @@
+"""Every page to look something up in: diary, photos, the list of a part's pieces, each piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from qlog.record.pages.gallery import Gallery
+from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
+from qlog.record.pages.lookup.diary_pages import diary_pages
+from qlog.record.pages.lookup.photo_index import photo_pages
+from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
+from qlog.record.pages.page import Page, piece_href
+from qlog.record.pages.part_pages import PartSheet
+from qlog.review.picture import Picture
+from qlog.words.catalogue import Words
+
+#: Pieces in one list: seven screens of a laptop.
+MOST_PIECES = 140
+
+
+def lookup_pages(
+    parts: Sequence[PartSheet],
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    common: Mapping[str, object],
+) -> Iterator[Page]:
+    """The pages of the diary, of the photos and of the pieces, on as many leaves as they need."""
+    diary, days = diary_pages(picture, parts, gallery, words)
+    photos = photo_pages(picture, gallery, days, words)
+    for section, leaves in (("diary", diary), ("photos", photos)):
+        for leaf in leaves:
+            own = {**common, "leaf": leaf}
+            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
+    for part in parts:
+        context = {**common, "part": part}
+        yield from _lists(part, picture, words, context)
+        for piece in piece_pages(part, picture, gallery, days, words):
+            page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
+            yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
+
+
+def _lists(
+    part: PartSheet, picture: Picture, words: Words, context: Mapping[str, object]
+) -> Iterator[Page]:
+    """The list of a part's pieces."""
+    shares = split(piece_lines(part, picture, words), lambda _: 1, MOST_PIECES)
+    whole = f"pieces/{part.view.part.id}.html"
+    leaves = [
+        Leaf(
+            leaf_path(whole, number),
+            words("report.block", first=share[0].piece.name, last=share[-1].piece.name)
+            if share
+            else "",
+        )
+        for number, share in enumerate(shares, start=1)
+    ]
+    name = words("pieces.title", part=part.view.part.name)
+    for leaf, share in zip(leaves, shares, strict=True):
+        own = {**context, "lines": share, "leaves": leaves}
+        title = titled(name, leaf.path, leaves, words)
+        yield Page(leaf.path, "maker/pieces.html", title, own, "parts")

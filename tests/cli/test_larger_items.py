@@ -1,0 +1,192 @@
+"""Joints between items, sizes of larger items, and their choice kept and put together."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+
+from qlog.drawing.build_file.load import load
+from qlog.drawing.build_file.mistakes import PlanError
+from qlog.logbook.store import create
+from tests.conftest import Ran, run_qlog
+from tests.photo_scenes import photo
+
+PART = """
+[[part]]
+id = "{id}"
+name = "{id}"
+needed = {needed}
+spare = 0
+  [[part.op]]
+  number = 10
+  name = "turn"
+  [[part.dim]]
+  id = "{dim}"
+  name = "{dim}"
+  callout = "{callout}"
+  op = 10
+  measures = "{measures}"
+  instrument = "micrometer"
+  [[part.dim]]
+  id = "height"
+  name = "height"
+  callout = "20 ±0.1"
+  op = 10
+  instrument = "micrometer"
+"""
+PLAN = (
+    """title = "Boxes with lids, two on a tray"
+rule = "simple"
+
+[instrument.micrometer]
+step = 0.001
+error = 0.002
+"""
+    + PART.format(id="wall", needed=2, dim="bore", callout="Ø40 +0.1/0", measures="inside")
+    + PART.format(id="disc", needed=2, dim="rim", callout="Ø40 +0.06/-0.04", measures="outside")
+    + """
+[[joint]]
+id = "shut"
+name = "the lid on its box"
+inside = "wall.bore"
+outside = "disc.rim"
+clearance = "0.02..0.05"
+
+[[stack]]
+id = "closed"
+name = "height with the lid"
+add = ["wall.height", "disc.height"]
+callout = "40 ±0.2"
+
+[[stack]]
+id = "piled"
+name = "two boxes piled"
+add = ["wall.height", "wall.height"]
+callout = "40 ±0.2"
+
+[[item]]
+id = "box"
+count = 2
+takes = { wall = 1 }
+
+[[item]]
+id = "lid"
+count = 2
+takes = { disc = 1 }
+
+[[item]]
+id = "casket"
+count = 2
+takes = { box = 1, lid = 1 }
+
+[[item]]
+id = "tray"
+count = 1
+takes = { casket = 2 }
+"""
+)
+BORES, RIMS = ("40.080", "40.030"), ("39.995", "40.040")
+HEIGHTS = {"wall": ("20.01", "20.04"), "disc": ("19.98", "20.02")}
+Run = Callable[[str], Ran]
+
+
+@pytest.fixture
+def run(tmp_path: Path) -> Run:
+    (tmp_path / "build.toml").write_text(PLAN, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+
+    def run(line: str) -> Ran:
+        return run_qlog("--build", str(tmp_path), *line.split())
+
+    for part, dim, sizes in (("wall", "bore", BORES), ("disc", "rim", RIMS)):
+        for piece, size in enumerate(sizes, 1):
+            assert run(f"read {part} 10 {dim} {piece} {size}").status in (0, 1)
+            run(f"read {part} 10 height {piece} {HEIGHTS[part][piece - 1]}")
+        run(f"done {part} 10")
+    return run
+
+
+def larger(run: Run) -> dict[str, dict[str, object]]:
+    return {one["item"]: one for one in json.loads(run("match --json").out)["larger"]}
+
+
+def test_lids_go_on_the_boxes_that_they_fit(run: Run) -> None:
+    """Of all ways to put two lids on two boxes only one has both clearances in 0.02..0.05."""
+    ways = {
+        order: sum(0.02 <= round(float(BORES[b]) - float(RIMS[d]), 4) <= 0.05
+                   for b, d in enumerate(order))
+        for order in permutations(range(2))
+    }  # fmt: skip
+    assert ways == {(0, 1): 0, (1, 0): 2}
+    found = json.loads(run("match --json").out)
+    assert found["items_within"]["casket-1"] == ["box-1", "lid-2"]
+    assert found["items_within"]["casket-2"] == ["box-2", "lid-1"]
+    joints = {item: one["joints"] for item, one in larger(run).items()}
+    assert joints["casket-1"] == [
+        {"joint": "shut", "inside": "wall-1", "outside": "disc-2", "clearance": "0.040",
+         "verdict": "good"}
+    ]  # fmt: skip
+    assert joints["tray-1"] == []  # both are joints of the caskets, not of the tray
+    said = run("match").out
+    assert "casket-1: box-1 and lid-2, as they fit best" in said
+    assert "the lid on its box, wall-1 and disc-2: +0.040 mm good" in said
+
+
+def test_a_larger_item_has_the_sizes_of_all_that_is_in_it(run: Run) -> None:
+    found = larger(run)
+    # 20.01 + 20.02 and 20.04 + 19.98; two walls lie in the tray alone, each counted once.
+    assert found["casket-1"]["sizes"] == {"closed": "40.03"}
+    assert found["casket-2"]["sizes"] == {"closed": "40.02"}
+    assert found["tray-1"]["sizes"] == {"piled": "40.05"}
+    assert "two boxes piled: 40.05 mm good (from its pieces)" in run("match").out
+    singles = json.loads(run("match --json").out)["items"]
+    assert all("piled" not in item["sizes"] for item in singles)
+
+
+def test_the_choice_is_kept_and_put_together_with_its_items(run: Run, tmp_path: Path) -> None:
+    assert run("match --keep").status == 0
+    ran = run("assemble --as-matched")
+    assert ran.status == 0, (ran.out, ran.err)
+    assert "casket-1: box-1 lid-2" in ran.out and "tray-1: casket-1 casket-2" in ran.out
+    assert run("assemble --as-matched").status == 0  # twice changes nothing
+    assert "tray-1 holds casket-1 and casket-2" in run("match").out
+    assert run("assemble casket-1 --stack closed --size 40.50").status == 1
+    measured = run("match")
+    assert measured.status == 1 and "height with the lid: 40.50 mm out high (measured)" in (
+        measured.out
+    )
+    picture = photo(tmp_path / "card" / "IMG_1.JPG", "10:05", 1)
+    assert run(f"photo add {picture} --item casket-1").status == 0
+    assert run("photo show 1 both").status == 0
+    assert run("record").status in (0, 1)
+    fits = (tmp_path / "record" / "maker" / "fits.html").read_text("utf-8")
+    assert "the lid on its box, wall-1 and disc-2" in fits
+    own = (tmp_path / "record" / "recipient" / "items" / "casket-1.html").read_text("utf-8")
+    assert "<img" in own and "40.5" in own
+
+
+def test_a_lid_that_fits_nothing_is_found(run: Run) -> None:
+    run("correct wall 10 bore 2 40.001 --why again")
+    ran = run("match")
+    assert ran.status == 1
+    assert "the lid on its box, wall-2 and disc-1: +0.006 mm out low" in ran.out
+
+
+def test_stacks_over_several_pieces_are_reckoned_with_different_ones(run: Run) -> None:
+    told = next(s for s in json.loads(run("fit --json").out)["stacks"] if s["stack"] == "piled")
+    # Two walls, 20.01 and 20.04: one way to pile them, not 40.02 or 40.08 of one wall twice.
+    found = told["from_the_pieces"]
+    assert (found["smallest"], found["largest"], found["possible"]) == ("40.05", "40.05", 1)
+
+
+def test_dimensions_of_one_part_are_named_equally_often(tmp_path: Path) -> None:
+    text = PLAN.replace(
+        '["wall.height", "wall.height"]', '["wall.height", "wall.height", "wall.bore"]'
+    )
+    (tmp_path / "build.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(PlanError, match="equally often"):
+        load(tmp_path / "build.toml")
