@@ -108,13 +108,14 @@ def _build(
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.standing import made_of, standing
+    from qlog.writing import own_folder
 
     every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
         words = words_for(o.build)
-        base = out if out is not None else o.build.folder / "record"
+        base = out if out is not None else own_folder(o.build.folder, "record")
         of = made_of(o.build, o.logbook, __version__)
         found = {n: standing(o.build.folder, base / words(f"folder.{n}"), of) for n in names}
         work = None

@@ -38,6 +38,7 @@ def rehearsal(
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
     from qlog.review.assemble import assemble
+    from qlog.writing import own_folder
 
     with opened(ctx) as o:
         words = words_for(o.build)
@@ -47,7 +48,7 @@ def rehearsal(
             new = enter(o.logbook, decided)
             say_line(words.count("rehearsal.entered", new))
             picture = assemble(o.build, o.logbook, mated=True)
-    base = out if out is not None else o.build.folder / "record"
+    base = out if out is not None else own_folder(o.build.folder, "record")
     folder = base / words("folder.rehearsal")
     with progress(words("rehearsal.title")) as advance:
         build_record(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import tempfile
 import time
@@ -22,6 +23,7 @@ from qlog.record.publish import export, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
+from qlog.record.publish.typeset import together, typeset
 from qlog.review.picture import Picture
 from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
@@ -194,10 +196,13 @@ def _fill(
         stem = words("file.sizes") if edition == "recipient" else "readings"
         _write(aside / f"{stem}.csv", "\ufeff" + text)
         _write(aside / f"{stem}.json", export.as_json(made.rows, about))
-    _render(aside, made.pages, made.links, words, edition, about)
+    whole = None
+    if edition == "maker":
+        whole = together((p.name for view in picture.parts for p in view.pieces), words)
+    _render(aside, made.pages, made.links, words, edition, about, whole)
     static = templates.folder() / "static"
-    styles = sorted((static.parent / "book").glob("*.css")) if edition == "book" else []
-    for source in (*sorted(static.iterdir()), *styles):
+    own = {"book": "book/*.css", "maker": "maker/*.js"}.get(edition, "")
+    for source in (*sorted(static.iterdir()), *(sorted(static.parent.glob(own)) if own else ())):
         shutil.copyfile(source, aside / source.name)
     with (aside / "record.css").open("a", encoding="utf-8", newline="\n") as css:
         css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
@@ -222,7 +227,9 @@ def _render(
     words: Words,
     edition: Edition,
     about: Mapping[str, str],
+    whole: re.Pattern[str] | None = None,
 ) -> None:
+    """Write every page; `whole` is what stays on one line, where the pages are typeset."""
     environment = templates.environment(words)
     common = {"links": links, "edition": edition, "about": about, "language": words.language}
     seen: dict[str, str] = {}
@@ -236,7 +243,7 @@ def _render(
         text = environment.get_template(page.template).render(
             **common, **page.context, page=page, root=page.root, album=Album()
         )
-        _write(aside / page.path, text)
+        _write(aside / page.path, text if whole is None else typeset(text, whole))
     if edition in ("rehearsal", "book"):  # these stay with the maker
         return
     readme = environment.get_template(f"{edition}/readme.txt").render(**common)

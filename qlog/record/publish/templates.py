@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -53,6 +54,13 @@ def _compiled(language: str) -> BytecodeCache:
 def environment(words: Words) -> Environment:
     """A strict environment: an unknown name is an error, and every text is escaped."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+    from markupsafe import Markup
+
+    def timed(said: Callable[[str | None], str]) -> Callable[[str | None], str]:
+        """A time in words for people, and as it is written for programs, to sort by."""
+        return lambda iso: (
+            Markup('<time datetime="{}">{}</time>').format(iso, said(iso)) if iso else ""
+        )
 
     made = Environment(
         loader=FileSystemLoader(folder(), encoding="utf-8"),
@@ -69,6 +77,8 @@ def environment(words: Words) -> Environment:
         date=words.date,
         month=words.month,
         moment=words.moment,
+        day_cell=timed(words.date),
+        moment_cell=timed(words.moment),
         listed=words.list,
     )
     return made

@@ -73,19 +73,23 @@ def cautions_for(kind: str, name: str = "", material: str = "") -> tuple[Caution
 def cautions_of(build: Build, part: Part, operation: Operation) -> tuple[Caution, ...]:
     """What can hurt at one operation of a part, its material known."""
     material = next((f"{m.id} {m.name}" for m in build.materials if m.id == part.material), "")
+    if operation.sent_out and not processes_of(operation.kind, operation.name):
+        return ()  # somebody else does it, and nothing says what
     return cautions_for(operation.kind, operation.name, material)
 
 
 def unknown_kinds(build: Build) -> tuple[Unknown, ...]:
     """Operations whose kind names no known process, in the order of the file.
 
-    One without a kind is among them only where its name says nothing either.
+    One without a kind is among them only where its name says nothing either and it is done here.
     """
     found = []
     for part in build.parts:
         for operation in part.operations:
             named = processes_of("", operation.name)
-            if processes_of(operation.kind) or (not operation.kind and named):
+            if processes_of(operation.kind) or (
+                not operation.kind and (named or operation.sent_out)
+            ):
                 continue
             found.append(
                 Unknown(
