@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache
 
 from qlog.drawing.plan import Build, Operation, Part
 from qlog.frozen import frozen
@@ -117,14 +116,15 @@ def _of_material(found: tuple[Process, ...], text: str) -> Iterator[Caution]:
 
 
 def _names(stems: tuple[str, ...], text: str) -> bool:
-    return bool(stems) and bool(text) and _pattern(stems).search(text) is not None
+    """Whether a plain text has a word that begins with one of the stems.
+
+    `*` before a stem: anywhere in a word; a full stop behind it: the word ends there.
+    """
+    words = f" {text} "
+    return bool(text) and any(_sought(stem) in words for stem in stems)
 
 
-@lru_cache
-def _pattern(stems: tuple[str, ...]) -> re.Pattern[str]:
-    """One pattern for all stems: `*` before a stem and a full stop behind it as in the table."""
-    each = (
-        ("" if s.startswith("*") else r"\b") + s.strip("*.") + (r"\b" if s.endswith(".") else "")
-        for s in stems
-    )
-    return re.compile("|".join(each))
+@cache
+def _sought(stem: str) -> str:
+    inner = stem.strip("*.")
+    return f"{'' if stem.startswith('*') else ' '}{inner}{' ' if stem.endswith('.') else ''}"

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
@@ -34,7 +34,7 @@ from qlog.study.drift.trend_test import Pooled, SetupDrift
 OUTLIER_ALPHA = 0.01
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetupStudy:
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
@@ -48,7 +48,7 @@ class SetupStudy:
     pooled: Pooled | None = None  # scatter of the setups before
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesStudy:
     """Everything worked out on one series; statistics in the unit of its limits.
 
