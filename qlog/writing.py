@@ -21,6 +21,17 @@ PAGE_MARK = '<meta name="generator" content="qlog bench page">'
 _KEPT = ("photos", "record", "backup")
 
 
+def own_folder(build: Path, name: str) -> Path:
+    """The build's folder `record` or `backup`, in which files come and go.
+
+    Raises Problem where a link stands there, as one may in a build that somebody else handed over.
+    """
+    folder = build / name
+    if folder.is_symlink():
+        raise Problem(ToSay("error.own_folder_link", folder=folder))
+    return folder
+
+
 def sync_file(path: Path) -> None:
     """Have the disk hold a file's bytes before anything relies on them. Raises OSError."""
     with path.open("rb+") as file:

@@ -53,7 +53,8 @@ class TooLongError(BaseException):
 
 
 @contextmanager
-def _limit() -> Iterator[None]:
+def limited() -> Iterator[None]:
+    """What runs within is ended by TooLongError after LONGEST or WAITED seconds (POSIX)."""
     if sys.platform == "win32":
         yield
         return
@@ -290,7 +291,7 @@ def fuzz(folder: Path, *, cases: int, seed: int) -> Found:
         kind = chance.choices(list(SHARES), list(SHARES.values()))[0]
         start = time.process_time()
         try:
-            with _limit():
+            with limited():
                 kinds[kind]()
         except (CalloutError, PlanError, Problem):
             found.refused += 1

@@ -19,12 +19,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.conftest import SMALL_PLAN, run_qlog
+from tests.fuzzing import limited
 from tests.odd_photos import corners
-
-
-class TooLongError(BaseException):
-    """A command took more than 5 s; not an Exception, so that nobody treats it."""
-
 
 #: Stands in files outside of what was received; nobody may read it out.
 SECRET = "the-word-that-nobody-may-know"
@@ -364,8 +360,6 @@ def outside_of(top: Path) -> tuple[Path, dict[str, bytes]]:
 
 def hand_over(case: Case, folder: Path, top: Path, tried: int | None = None) -> list[str]:
     """Try what is tried on it; what went wrong. `tried` chooses one of the commands."""
-    import signal
-
     outside = top / "outside"
     before = {p.name: p.read_bytes() for p in outside.iterdir()}
     wrong: list[str] = []
@@ -379,13 +373,9 @@ def hand_over(case: Case, folder: Path, top: Path, tried: int | None = None) -> 
             shutil.copytree(Case_TEMPLATE[0], build)
         line = [w.format(it=it, aside=aside, build=build) for w in words]
 
-        def stop(*_: object) -> None:
-            raise TooLongError
-
-        old = signal.signal(signal.SIGALRM, stop)
-        signal.setitimer(signal.ITIMER_REAL, 5 if tried is None else 30)
         try:
-            ran = run_qlog(*line)
+            with limited():
+                ran = run_qlog(*line)
         except BaseException as error:
             import traceback
 
@@ -393,9 +383,6 @@ def hand_over(case: Case, folder: Path, top: Path, tried: int | None = None) -> 
                 f"{case.name}: {' '.join(words)}: {type(error).__name__}: {str(error)[:200]} ({' '.join(f'{Path(a.filename).name}:{a.lineno}' for a in traceback.extract_tb(error.__traceback__)[-6:])})"
             )
             continue
-        finally:
-            signal.setitimer(signal.ITIMER_REAL, 0)
-            signal.signal(signal.SIGALRM, old)
         said = ran.out + ran.err
         if ran.status not in (0, 1, 2) or "Traceback" in said:
             wrong.append(f"{case.name}: {' '.join(words)}: {ran.status} {said[-300:]}")

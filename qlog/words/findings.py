@@ -78,6 +78,8 @@ def kind_word(finding: Finding, words: Words) -> str:
     """The kind of a finding in a few words."""
     if isinstance(finding, Out) and finding.decision == "use as is":
         return words("kind.used_as_is")
+    if isinstance(finding, Out) and finding.decision == "scrap":
+        return words("kind.scrapped")
     return words(f"kind.{kind_key(kind_of(finding))}")
 
 

@@ -4,10 +4,10 @@
 
 A build of so many parts, pieces and dimensions is entered with a fixed seed: four operations over
 months of evenings, a setup every tenth piece, tools that wear, scrapped pieces, corrections,
-notes, photos, an operation forgotten on a whole part. Its maker's edition is built, and every
-page is opened in Chromium: kB of HTML, height in screens of 800 px at 1280 px, width at 360 px.
-Prints the tallest and the heaviest of each kind (`--all`: every page) and ends with status 1
-when a page is over 300 kB or 12 screens, or wider than a phone.
+notes, photos, an operation forgotten on a whole part. Its maker's edition is built; every page is
+weighed, and the dozen heaviest of each kind (`--all`: every page) are opened in Chromium: kB of
+HTML, height in screens of 800 px at 1280 px, width at 360 px. Prints the tallest and the heaviest
+of each kind and ends with status 1 when a page is over 300 kB or 12 screens, or wider than a phone.
 """
 
 from __future__ import annotations
@@ -160,17 +160,26 @@ def make(folder: Path, parts: int, pieces: int, dims: int) -> None:
         )
 
 
-def measured(folder: Path) -> dict[str, tuple[float, float, int]]:
-    """kB, screens at 1280 and width at 360 px of every page of a record."""
+def chosen(folder: Path, *, every: bool) -> list[str]:
+    """The pages to open: the dozen heaviest of each kind, or every one."""
+    weights = {p.relative_to(folder).as_posix(): p.stat().st_size for p in folder.rglob("*.html")}
+    kinds: dict[str, list[str]] = {}
+    for path in sorted(weights, key=lambda p: -weights[p]):
+        kinds.setdefault(kind_of(path), []).append(path)
+    return [path for own in kinds.values() for path in (own if every else own[:12])]
+
+
+def measured(folder: Path, *, every: bool) -> dict[str, tuple[float, float, int]]:
+    """kB, screens at 1280 and width at 360 px of pages of a record."""
     found: dict[str, tuple[float, float, int]] = {}
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium(), args=FLAGS)
         wide = browser.new_page(viewport={"width": 1280, "height": SCREEN})
         phone = browser.new_page(viewport={"width": 360, "height": 740})
-        for path in sorted(folder.rglob("*.html")):
-            name = path.relative_to(folder).as_posix()
+        for name in chosen(folder, every=every):
+            path = folder / name
             for page in (wide, phone):
-                page.goto(path.as_uri(), wait_until="domcontentloaded")
+                page.goto(path.as_uri(), wait_until="domcontentloaded", timeout=120_000)
             height = wide.evaluate("document.documentElement.scrollHeight")
             width = phone.evaluate("document.documentElement.scrollWidth")
             found[name] = (path.stat().st_size / 1000, height / SCREEN, width)
@@ -199,7 +208,7 @@ def main() -> int:
             make(folder, given.parts, given.pieces, given.dims)
         build, begun = load(folder / "build.toml"), time.perf_counter()
         with Logbook(folder / FILE_NAME) as log:
-            picture = assemble(build, log, mated=True)
+            picture = assemble(build, log, mated=True, dated=True)
         studied = time.perf_counter()
         built = build_record(
             picture, edition="maker", out=folder / "record", originals=folder,
@@ -209,11 +218,14 @@ def main() -> int:
         print(f"{given.parts} parts x {given.pieces} pieces x {given.dims} dimensions: "
               f"{built.pages} pages, {built.bytes / 1e6:.1f} MB; {studied - begun:.1f} s to "
               f"assemble, {ended - studied:.1f} s to build")  # fmt: skip
-        found = measured(folder / "record")
-    shown = sorted(found) if given.all else sorted(
-        {max((p for p in found if kind_of(p) == kind), key=lambda p, i=i: found[p][i])
-         for kind in {kind_of(p) for p in found} for i in (0, 1)}
-    )  # fmt: skip
+        found = measured(folder / "record", every=given.all)
+    shown = sorted(
+        {
+            max((p for p in found if kind_of(p) == kind), key=lambda p, i=i: found[p][i])
+            for kind in {kind_of(p) for p in found}
+            for i in (0, 1)
+        }
+    )
     print("\n| page | kB | screens at 1280 | px at 360 |\n|---|---|---|---|")
     for path in shown:
         kb, screens, width = found[path]

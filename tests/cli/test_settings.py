@@ -139,7 +139,7 @@ def test_sheet_and_makers_edition_hold_it_and_the_recipients_does_not(
     run("record")
     maker = (build_dir / "record" / "maker" / "parts" / "cup.html").read_text("utf-8")
     assert "1234\N{NARROW NO-BREAK SPACE}rev/min <small>pieces 1-4</small>" in maker
-    pieces = (build_dir / "record" / "maker" / "pieces" / "cup.html").read_text("utf-8")
+    pieces = (build_dir / "record" / "maker" / "piece" / "cup-1.html").read_text("utf-8")
     assert "bar, heat or batch heat 4711" in pieces
     shown = list((build_dir / "record" / "recipient").rglob("*.html"))
     assert shown

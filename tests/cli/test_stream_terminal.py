@@ -115,7 +115,7 @@ def test_a_slip_is_asked_about_and_one_key_takes_or_keeps(bored: Path) -> None:
         assert live(bored) == []  # nothing before the answer
         # Enter alone settles nothing: a gauge's empty line must not.
         t.answer("\n", "d drop it> ")
-        t.answer("y", "22.03 mm  good")
+        t.answer("y", "22.030 mm  good")
         t.expect("cup-2 bore mm> ")
         t.answer("0.867\n", "? inch? 0.867 in would be 22.0218 mm")
         t.expect("d drop it> ")
@@ -150,7 +150,7 @@ def test_a_hot_piece_is_asked_about_once_a_dimension(bored: Path) -> None:
 def test_one_reading_is_asked_about_as_well(bored: Path) -> None:
     with Terminal("read", "cup", "20", "bore", "1", "220.3", folder=bored) as t:
         t.expect("d drop it> ")
-        t.answer("y", "cup-1 bore  22.03 mm  good")
+        t.answer("y", "cup-1 bore  22.030 mm  good")
         assert t.ended() == 0
     with Terminal("read", "cup", "20", "bore", "2", "220.3", folder=bored) as t:
         t.expect("d drop it> ")

@@ -57,3 +57,18 @@ def test_a_link_planted_in_a_received_build_brings_nothing_into_a_record(build_d
     run_qlog(*words, "record", "--for", "recipient")
     assert {path.name: path.read_bytes() for path in photos.iterdir()} == sound
     assert not [path.name for path in photos.iterdir() if path.is_symlink()]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need rights on Windows")
+@pytest.mark.parametrize("words", ["record", "record --rehearse", "backup", "backup {dest}"])
+def test_nothing_is_written_or_tidied_through_a_planted_link(
+    build_dir: Path, tmp_path: Path, words: str
+) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "film.part").write_bytes(b"half")
+    (build_dir / words.split()[0]).symlink_to(own, target_is_directory=True)
+    ran = run_qlog("--build", str(build_dir), *words.format(dest=tmp_path / "dest").split())
+    assert ran.status == 2
+    assert "nothing is written through it" in ran.err
+    assert [path.name for path in own.iterdir()] == ["film.part"]

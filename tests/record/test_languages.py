@@ -87,6 +87,7 @@ def own_words(shown: Demo) -> list[str]:
         for piece in view.pieces:
             said |= {d.fact.why for d in piece.dispositions}
             said |= {cell.override for cell in piece.cells}
+        said |= {e.fact.why for e in view.remade}
         for series in view.series:
             said |= {setup.cause for setup in series.setups}
             for reading in series.readings:

@@ -118,11 +118,12 @@ def test_items_are_told_apart_only_after_each_was_compared_with_each(
     made: Callable[..., Callable[[str], str]],
 ) -> None:
     page = made(APART)
-    assert "Smallest of the three alike: block, width (20.001 mm)." in page(
-        "items/paperweight-1.html"
+    assert (
+        "Of the three alike, this one measures the least here: block, width (20.001 mm)."
+        in page("items/paperweight-1.html")
     )
     assert TOGETHER in page("items/paperweight-2.html")
-    assert "Largest of the three alike: block, width (20.030 mm)." in page(
+    assert "Of the three alike, this one measures the most here: block, width (20.030 mm)." in page(
         "items/paperweight-3.html"
     )
 
@@ -134,7 +135,7 @@ def test_two_that_measuring_cannot_tell_apart_are_said_to_be_equal(
     assert f"{EQUAL} Paperweight 2" in page("items/paperweight-1.html")
     assert f"{EQUAL} Paperweight 1" in page("items/paperweight-2.html")
     assert EQUAL not in page("items/paperweight-3.html")
-    assert "Largest of the three alike" in page("items/paperweight-3.html")
+    assert "Of the three alike, this one measures the most here" in page("items/paperweight-3.html")
 
 
 def test_without_a_known_uncertainty_nothing_is_said_of_a_difference(
@@ -149,7 +150,9 @@ def test_one_size_is_enough_to_recognise_a_thing_by(
     made: Callable[..., Callable[[str], str]],
 ) -> None:
     page = made({"width": APART["width"]})
-    assert "Smallest of the three alike: block, width" in page("items/paperweight-1.html")
+    assert "Of the three alike, this one measures the least here: block, width" in page(
+        "items/paperweight-1.html"
+    )
 
 
 def test_without_measurements_nothing_is_said_of_them(
@@ -166,10 +169,13 @@ def test_no_way_of_making_is_claimed_that_the_maker_did_not_write(
     made: Callable[..., Callable[[str], str]],
 ) -> None:
     page = made(APART)
-    text = " ".join(page(name) for name in ("index.html", "items.html", "story.html"))
+    pages = ("index.html", "items.html", "items/paperweight-1.html", "repair/block.html")
+    text = " ".join(page(name) for name in pages)
     for word in ("turned", "hand", "bar of metal", "lathe", "stands still"):
         assert word not in text, word
-    assert "Mill it" in page("story.html")
+    assert "Mill it" in page("repair/block.html"), "whoever makes one more gets the route"
+    with pytest.raises(FileNotFoundError):  # the route's names alone are no story
+        page("story.html")
 
 
 def test_an_item_of_one_piece_is_never_put_together(

@@ -332,7 +332,7 @@ def test_what_to_aim_at_for_a_piece_still_to_be_cut(folder: Path, q: Callable[..
     # 7.974..7.994, and the drawing for 7.970..7.995.
     assert found.limits is not None
     assert (found.limits.lower, found.limits.upper) == (Decimal("7.974"), Decimal("7.994"))
-    assert "turn it to 7.974..7.994" in q("fit", "--for", "peg-2").out
+    assert "make it 7.974..7.994 mm, as read at the machine" in q("fit", "--for", "peg-2").out
 
 
 def test_uncertainty_leaves_a_pair_not_proven(folder: Path, q: Callable[..., Ran]) -> None:
@@ -409,11 +409,11 @@ def test_an_overall_size_that_is_out_is_told_by_status_and_pages(
     q("assemble", "set-2", "--size", "77.5", "-i", "mic")
     status = q("status")
     assert status.status == 1
-    assert "Set 2, overall length: measured 77.5 mm, out high (69.8 to 70.2 mm)" in status.out
+    assert "Set 2, overall length: measured 77.500 mm, out high (69.8 to 70.2 mm)" in status.out
     assert "qlog assemble set-2 --size VALUE --stack overall --why" in status.out
     assert q("record").status in (0, 1)
     page = (folder / "record/maker/items.html").read_text("utf-8")
-    assert "77.5\N{NARROW NO-BREAK SPACE}mm: out high" in page
+    assert "77.500\N{NARROW NO-BREAK SPACE}mm: out high" in page
     assert "overall length: measured" in (folder / "record/maker/index.html").read_text("utf-8")
     q("assemble", "set-2", "--size", "69.9", "-i", "mic", "--why", "misread")
     assert "overall length: measured" not in q("status").out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,11 @@ import click
 from qlog.cli.context import opened
 
 if TYPE_CHECKING:
-    from qlog.record.publish.build import Edition
+    from qlog.drawing.plan import Build
+    from qlog.logbook.store import Logbook
+    from qlog.record.publish.editions import Edition
+    from qlog.record.publish.standing import StandingRecord
+    from qlog.words.catalogue import Words
 
 
 @click.command("record")
@@ -97,67 +102,119 @@ def command(
 def _build(
     ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, book: bool
 ) -> int:
-    """Build one edition or both, then say what is not ready to be handed over."""
+    """Build what does not stand as it is, then say what is not ready to be handed over."""
     from qlog import __version__
-    from qlog.cli.handing_over.rehearse import say_not_ready
-    from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import on_screen, say_line, words_for
-    from qlog.cli.terminal.when import time_built
     from qlog.intake.photos.taking import tidy
-    from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import printable
-    from qlog.record.keepsake.book import first_page
-    from qlog.record.publish.build import build_record
-    from qlog.review.assemble import assemble
+    from qlog.record.publish.standing import made_of, standing
+    from qlog.writing import own_folder
 
+    every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
+    names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        picture = assemble(o.build, o.logbook, mated=True, dated=True)
-    words = words_for(o.build)
-    base = out if out is not None else o.build.folder / "record"
-    built_at = time_built(o.build, picture.entered)
-    names: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
+        words = words_for(o.build)
+        base = out if out is not None else own_folder(o.build.folder, "record")
+        of = made_of(o.build, o.logbook, __version__)
+        found = {n: standing(o.build.folder, base / words(f"folder.{n}"), of) for n in names}
+        work = None
+        if not all(found.get(name) for name in names):
+            work = _Work(o.build, o.logbook, of)
+    lines: tuple[str, ...] = ()
     for name in names:
-        if edition not in (None, name) and name != "book":
-            continue
         folder = base / words(f"folder.{name}")
-        with progress(words(f"progress.{name}")) as advance:
-            built = build_record(
-                picture, edition=name, out=folder, originals=o.build.folder,
-                made_at=built_at, version=__version__, progress=advance,
-            )  # fmt: skip
+        stood = found.get(name)
+        if stood is None:
+            assert work is not None
+            stood, changed = work.build(name, folder, words)
+        else:
+            changed = 0
+        lines = stood.lines or lines
         say_line(
             words(
                 "record.made",
-                file=folder / (first_page(words) if name == "book" else "index.html"),
-                pages=built.pages,
-                photos=words.count("n.photos", built.photos),
-                size=words.number(f"{built.bytes / 1e6:.1f}"),
-                changed=built.changed,
+                file=folder / _first_page(name, words),
+                pages=stood.pages,
+                photos=words.count("n.photos", stood.photos),
+                size=words.number(f"{stood.bytes / 1e6:.1f}"),
+                changed=changed,
             )
         )
-        if name == "book":
-            printed = sorted(p.name for p in folder.glob("*.pdf"))
-            said = words("book.printed", files=words.list(printed)) if printed else ""
-            say_line(said or words("book.no_browser"))
-        elif as_zip:
-            from qlog.record.publish.archive import zip_record
-
-            click.echo(str(zip_record(folder)))
-        elif folder.with_name(f"{folder.name}.zip").is_file():
-            from qlog.record.publish.archive import zip_again
-
-            if packed := zip_again(folder):
-                say_line(words("record.packed_anew", file=packed))
-    spoilt = originals.harmed(
-        o.build.folder, [(v.sha256, v.photo.name, v.photo.size) for v in picture.photos]
-    )
+        _pack(folder, name, as_zip, words)
+    spoilt = work.spoilt if work is not None else []
     for photo, what in spoilt:
         said = words("record.spoilt", photo=printable(photo), what=what)
         click.echo(on_screen(said), err=True)
-    if edition != "maker":
-        say_not_ready(picture, words)
+    for line in lines:
+        say_line(line)
     return int(bool(spoilt))
+
+
+def _first_page(name: Edition, words: Words) -> str:
+    if name != "book":
+        return "index.html"
+    from qlog.record.keepsake.book import first_page
+
+    return first_page(words)
+
+
+def _pack(folder: Path, name: Edition, as_zip: bool, words: Words) -> None:
+    """Pack an edition where that was asked for, or where an older pack lies there."""
+    from qlog.cli.terminal.say import say_line
+
+    if name == "book":
+        printed = sorted(p.name for p in folder.glob("*.pdf"))
+        said = words("book.printed", files=words.list(printed)) if printed else ""
+        say_line(said or words("book.no_browser"))
+    elif as_zip:
+        from qlog.record.publish.archive import zip_record
+
+        click.echo(str(zip_record(folder)))
+    elif folder.with_name(f"{folder.name}.zip").is_file():
+        from qlog.record.publish.archive import zip_again
+
+        if packed := zip_again(folder):
+            say_line(words("record.packed_anew", file=packed))
+
+
+class _Work:
+    """Editions built from one picture of log and plan; what is whole is noted as standing."""
+
+    def __init__(self, build: Build, logbook: Logbook, made_of: str | None) -> None:
+        from qlog.cli.terminal.when import time_built
+        from qlog.review.assemble import assemble
+
+        self.folder, self.made_of = build.folder, made_of
+        self.picture = assemble(build, logbook, mated=True, dated=True)
+        self.built_at = time_built(build, self.picture.entered)
+
+    @cached_property
+    def spoilt(self) -> list[tuple[str, str]]:
+        """Originals that are not as they were entered: name, and what is wrong."""
+        from qlog.logbook.photos import originals
+
+        photos = [(v.sha256, v.photo.name, v.photo.size) for v in self.picture.photos]
+        return originals.harmed(self.folder, photos)
+
+    def build(self, name: Edition, folder: Path, words: Words) -> tuple[StandingRecord, int]:
+        """Build one edition: what is to be said of it, and how many files are not as before."""
+        from qlog import __version__
+        from qlog.cli.handing_over.rehearse import not_ready_lines
+        from qlog.cli.terminal.progress import progress
+        from qlog.record.publish.build import build_record
+        from qlog.record.publish.standing import StandingRecord, note
+
+        with progress(words(f"progress.{name}")) as advance:
+            built = build_record(
+                self.picture, edition=name, out=folder, originals=self.folder,
+                made_at=self.built_at, version=__version__, progress=advance,
+            )  # fmt: skip
+        lines = not_ready_lines(self.picture, words) if name == "recipient" else ()
+        stands = StandingRecord(built.pages, built.photos, built.bytes, lines)
+        whole = name != "book" and not built.lost and not self.spoilt
+        note(self.folder, folder, self.made_of if whole else None, built.looks, stands)
+        return stands, built.changed
 
 
 def _check(ctx: click.Context, folder: Path) -> int:

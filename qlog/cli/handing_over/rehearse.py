@@ -38,6 +38,7 @@ def rehearsal(
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
     from qlog.review.assemble import assemble
+    from qlog.writing import own_folder
 
     with opened(ctx) as o:
         words = words_for(o.build)
@@ -47,7 +48,7 @@ def rehearsal(
             new = enter(o.logbook, decided)
             say_line(words.count("rehearsal.entered", new))
             picture = assemble(o.build, o.logbook, mated=True)
-    base = out if out is not None else o.build.folder / "record"
+    base = out if out is not None else own_folder(o.build.folder, "record")
     folder = base / words("folder.rehearsal")
     with progress(words("rehearsal.title")) as advance:
         build_record(
@@ -57,23 +58,23 @@ def rehearsal(
     lines = rehearsed(picture, words)
     left = len(lines.open())
     say_line(f"{folder / 'index.html'}: {words.count('rehearsal.left', left, of=len(lines.met))}")
-    say_not_ready(picture, words)
+    for line in not_ready_lines(picture, words):
+        say_line(line)
     return int(left > 0)
 
 
-def say_not_ready(picture: Picture, words: Words) -> None:
+def not_ready_lines(picture: Picture, words: Words) -> tuple[str, ...]:
     """What is to be looked at before the set is given away, as far as a screen holds it."""
     from qlog.record.keepsake.ready import not_ready
     from qlog.record.publish.editions import rehearsed
 
     found = not_ready(picture, words, rehearsed(picture, words))
     if not found:
-        return
-    say_line(words("lack.head"))
-    for line in found[:_TOLD]:
-        say_line(f"  {line}")
-    if len(found) > _TOLD:
-        say_line(f"  {words.count('lack.more', len(found) - _TOLD)}")
+        return ()
+    more = len(found) - _TOLD
+    told = [f"  {line}" for line in found[:_TOLD]]
+    told += [f"  {words.count('lack.more', more)}"] if more > 0 else []
+    return (words("lack.head"), *told)
 
 
 def decisions(

@@ -16,7 +16,7 @@ from qlog.logbook.keeping.copies import snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.photos import originals
 from qlog.problem import ToSay, said_by
-from qlog.writing import alone_in, write_whole
+from qlog.writing import alone_in, own_folder, write_whole
 
 #: Beside the log's copies: when and where the last backup was made. Deletable.
 LAST = "last.json"
@@ -64,6 +64,7 @@ def back_up(
     harmed original no good one. Raises LogbookError, Problem, OSError.
     """
     _refuse(build_folder, dest)
+    note = own_folder(build_folder, "backup")
     found = audit(build_folder / FILE_NAME)
     if found.damage:
         raise LogbookError(
@@ -97,7 +98,6 @@ def back_up(
         more, damage = _copy_photos(build_folder, dest, there.photos, lambda _done, _total: None)
         moment = (now or datetime.now(UTC)).isoformat(timespec="seconds")
         _mark(dest, there.head, moment)
-    note = build_folder / "backup"
     note.mkdir(exist_ok=True)
     write_whole(_note(moment, str(dest.resolve()), there.head), note / LAST)
     missing = {d.where for d in damage}

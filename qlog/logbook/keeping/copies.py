@@ -9,17 +9,17 @@ from pathlib import Path
 
 from qlog.logbook.log_file import cause, connect
 from qlog.problem import ToSay
-from qlog.writing import alone_in, sync_file, sync_folder
+from qlog.writing import alone_in, own_folder, sync_file, sync_folder
 
 
 def copy_log(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
     """Copy a logbook to `backup/logbook-TIME[-reason].db` beside it and return the copy's path.
 
     The copy is checked before it is named: it is written aside, synced and renamed. Raises
-    OSError when none can be made.
+    OSError when none can be made, Problem where `backup` is a link.
     """
     stamp = (now or datetime.now(UTC)).strftime("%Y%m%dT%H%M%SZ")
-    folder = path.parent / "backup"
+    folder = own_folder(path.parent, "backup")
     folder.mkdir(exist_ok=True)
     name = f"{path.stem}-{stamp}" + (f"-{reason}" if reason else "")
     with alone_in(folder):

@@ -17,7 +17,7 @@ FOLDER = "photos"
 CHUNK = 1 << 20
 
 #: Its time is that of the last look at all originals that found every one sound.
-_SOUND = ".sound"
+SOUND = ".sound"
 _INCOMING = ".incoming-"
 #: Stands beside an original until the logbook names it; its process holds it.
 #: Bytes that a name's ending may have, so that a sum and it are a name of at most 255 bytes.
@@ -112,7 +112,7 @@ def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[t
     `photos` are SHA-256, name and size. A file that no program has touched since all of them were
     last found sound is only asked for its size. Raises OSError when that cannot be noted down.
     """
-    note = build_folder / FOLDER / _SOUND
+    note = build_folder / FOLDER / SOUND
     begun, found = time.time(), []
     since = note.stat().st_mtime if note.is_file() else 0.0
     for sha256, name, size in photos:

@@ -615,17 +615,46 @@ def drawing(
     height: float,
     marks: Sequence[tuple[float, float, int, Shape, str, str]],
 ) -> Drawing:
-    """Place numbered marks on a drawing picture; x and y are shares of its width and height."""
+    """Place numbered marks on a drawing picture; x and y are shares of its width and height.
+
+    Marks that would lie on each other are moved apart, so that a finger finds each.
+    """
+    places = apart([(x * width, y * height) for x, y, *_ in marks], width, height)
     return Drawing(
         href,
         width,
         height,
         round(width / 600, 3),
         tuple(
-            Balloon(round(x * width, 1), round(y * height, 1), number, shape, link, tip)
-            for x, y, number, shape, link, tip in marks
+            Balloon(round(x, 1), round(y, 1), number, shape, link, tip)
+            for (x, y), (_, _, number, shape, link, tip) in zip(places, marks, strict=True)
         ),
     )
+
+
+def apart(
+    places: Sequence[tuple[float, float]], width: float, height: float
+) -> list[tuple[float, float]]:
+    """Marks moved until none touches another on a phone, as far as the picture has room."""
+    least = 48 * width / 600  # 24 px across where the picture is a phone's 300 px wide
+    found = [list(place) for place in places]
+    for _ in range(40):
+        touched = False
+        for n, one in enumerate(found):
+            for other in found[n + 1 :]:
+                dx, dy = other[0] - one[0], other[1] - one[1]
+                far = math.hypot(dx, dy)
+                if far >= least:
+                    continue
+                touched = True
+                ux, uy = (dx / far, dy / far) if far else (1.0, 0.0)
+                push = (least - far) / 2 + 0.01
+                for mark, way in ((one, -1), (other, 1)):
+                    mark[0] = min(max(mark[0] + way * ux * push, 0), width)
+                    mark[1] = min(max(mark[1] + way * uy * push, 0), height)
+        if not touched:
+            break
+    return [(x, y) for x, y in found]
 
 
 @dataclass(frozen=True, slots=True)

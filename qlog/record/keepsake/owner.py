@@ -9,7 +9,9 @@ from qlog.record.keepsake.kept import Asked, CareNote, Sheet
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import final_reading
 from qlog.review.items.item_views import ItemView
+from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView
+from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.values import limits_text, value_text
 
@@ -126,9 +128,16 @@ def _rows(view: PartView, source: Source) -> tuple[tuple[str, tuple[str, ...]], 
             cells = []
             for dimension in view.part.dimensions:
                 found = final_reading(piece, view, dimension.id)
-                cells.append("" if found is None else value_text(source.words, *found))
+                cells.append("" if found is None else _as_read(*found, source.words))
             rows.append((_row_name(item, piece.number, view, source), tuple(cells)))
     return tuple(rows)
+
+
+def _as_read(series: SeriesView, reading: ReadingView, words: Words) -> str:
+    """A value; of what is only tried or looked at, whether it was as it should be."""
+    if reading.value is None and reading.passed:
+        return words("repair.passed")
+    return value_text(words, series, reading)
 
 
 def _row_name(item: ItemView, piece: int, view: PartView, source: Source) -> str:

@@ -130,7 +130,8 @@ def _piece(
     sheets: dict[str, str],
 ) -> Piece:
     part, words = view.part, source.words
-    made = sum(p.standing is not Standing.UNCUT for p in view.pieces)
+    # Numbers tell the order of making only where none was given to a piece made anew.
+    made = 0 if view.remade else sum(p.standing is not Standing.UNCUT for p in view.pieces)
     finish = source.build.gift.finish(part.finish)
     material = next((m.name for m in source.build.materials if m.id == part.material), "")
     reason = next(

@@ -10,6 +10,7 @@ from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.rows import signed
 from qlog.review.instrument.gauge_study import StudyView
 from qlog.review.picture import Picture
+from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.values import decimals_of, fixed, with_unit
 
@@ -22,12 +23,6 @@ def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:
         symbol, none = i.unit.symbol, words("value.none")
         step = none if i.step is None else with_unit(words.number(i.step), symbol)
         error = none if i.error is None else with_unit(f"±{words.number(i.error)}", symbol)
-        used = [
-            f"{part.part.name}: {series.dimension.name}"
-            for part in picture.parts
-            for series in part.series
-            if any(r.instrument == i.id for r in series.readings)
-        ]
         listed.append(
             {
                 "view": view,
@@ -38,11 +33,37 @@ def instruments(picture: Picture, words: Words) -> list[dict[str, object]]:
                     Labelled(words("instrument.readings"), str(view.readings)),
                 ),
                 "checks": [_check(entry, words) for entry in view.checks],
-                "used": list(dict.fromkeys(used)),
+                "used": _used(i.id, picture, words),
                 "lines": [_study(study, picture, words) for study in view.studies],
             }
         )
     return listed
+
+
+#: Dimensions that are named one by one; more are counted part by part.
+_NAMED = 12
+
+
+def _used(instrument: str, picture: Picture, words: Words) -> list[str]:
+    """What an instrument read: dimension by dimension, or how many of each part."""
+    read: dict[str, list[str]] = {}
+    for part in picture.parts:
+        for series in part.series:
+            name = series.dimension.name
+            own = read.setdefault(part.part.name, [])
+            if name not in own and any(_read_with(r, instrument) for r in series.readings):
+                own.append(name)
+    if sum(map(len, read.values())) <= _NAMED:
+        return [f"{part}: {name}" for part, own in read.items() for name in own]
+    return [
+        f"{part} ({words.count('n.dimensions', len(own))})" for part, own in read.items() if own
+    ]
+
+
+def _read_with(reading: ReadingView, instrument: str) -> bool:
+    """Whether it was taken with the instrument, beside another one or for a computed size."""
+    named = [reading.instrument, *(r.instrument for r in reading.beside)]
+    return instrument in named or any(r.instrument == instrument for r in reading.raws)
 
 
 def _study(study: StudyView, picture: Picture, words: Words) -> str:

@@ -12,7 +12,7 @@ from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
 from qlog.record.pages.lookup.listed import FINDING, PHOTO, ROW, TEXT, ListOn, list_pages
-from qlog.record.pages.lookup.lookup_pages import lookup_pages
+from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
@@ -70,8 +70,10 @@ def pages(
     `drawings` gives, by part, the picture of its drawing in the record with its width and height.
     """
     parts = tuple(part_sheet(view, picture, words, gallery, drawings) for view in picture.parts)
+    looked = look_up(parts, picture, words, gallery)
     common: dict[str, object] = {
         "parts": parts,
+        "photo_places": looked.photo_places,
         "picture": picture,
         "build": picture.build,
         "rule": rule_line(picture.build, words),
@@ -82,7 +84,7 @@ def pages(
         *_parts_pages(parts, picture, words, common),
         *fit_pages(picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
-        *lookup_pages(parts, picture, words, gallery, common),
+        *lookup_pages(looked, parts, picture, words, gallery, common),
         *own,
     )
 
@@ -298,10 +300,15 @@ def _overall(size: OverallSize, words: Words) -> str:
 
 
 def _overrides(picture: Picture, words: Words) -> list[str]:
+    """Operations done out of order: pieces that share operation and reason in one line."""
+    together: dict[tuple[str, int, str], list[int]] = {}
+    for part in picture.parts:
+        for piece in part.pieces:
+            for cell in piece.cells:
+                if cell.override:
+                    key = (part.part.id, cell.op, cell.override)
+                    together.setdefault(key, []).append(piece.number)
     return [
-        words("corrections.override", piece=piece.name, op=cell.op, why=cell.override)
-        for part in picture.parts
-        for piece in part.pieces
-        for cell in piece.cells
-        if cell.override
+        words("corrections.override", piece=words.pieces(part, pieces), op=op, why=why)
+        for (part, op, why), pieces in together.items()
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import tempfile
 import time
@@ -21,6 +22,8 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.publish import export, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.pdf import print_pages
+from qlog.record.publish.standing import looks
+from qlog.record.publish.typeset import together, typeset
 from qlog.review.picture import Picture
 from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
@@ -52,6 +55,7 @@ class Built:
     bytes: int
     changed: int
     lost: tuple[str, ...]  # SHA-256 of photos that are missing or cannot be shown
+    looks: str  # how the folder looked when it was done, see `standing.looks`
 
 
 def build_record(
@@ -133,6 +137,7 @@ def _build_alone(
         bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
         changed=changed,
         lost=built[2],
+        looks=looks(out),
     )
 
 
@@ -191,10 +196,13 @@ def _fill(
         stem = words("file.sizes") if edition == "recipient" else "readings"
         _write(aside / f"{stem}.csv", "\ufeff" + text)
         _write(aside / f"{stem}.json", export.as_json(made.rows, about))
-    _render(aside, made.pages, made.links, words, edition, about)
+    whole = None
+    if edition == "maker":
+        whole = together((p.name for view in picture.parts for p in view.pieces), words)
+    _render(aside, made.pages, made.links, words, edition, about, whole)
     static = templates.folder() / "static"
-    styles = sorted((static.parent / "book").glob("*.css")) if edition == "book" else []
-    for source in (*sorted(static.iterdir()), *styles):
+    own = {"book": "book/*.css", "maker": "maker/*.js"}.get(edition, "")
+    for source in (*sorted(static.iterdir()), *(sorted(static.parent.glob(own)) if own else ())):
         shutil.copyfile(source, aside / source.name)
     with (aside / "record.css").open("a", encoding="utf-8", newline="\n") as css:
         css.write(f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n")
@@ -219,7 +227,9 @@ def _render(
     words: Words,
     edition: Edition,
     about: Mapping[str, str],
+    whole: re.Pattern[str] | None = None,
 ) -> None:
+    """Write every page; `whole` is what stays on one line, where the pages are typeset."""
     environment = templates.environment(words)
     common = {"links": links, "edition": edition, "about": about, "language": words.language}
     seen: dict[str, str] = {}
@@ -233,7 +243,7 @@ def _render(
         text = environment.get_template(page.template).render(
             **common, **page.context, page=page, root=page.root, album=Album()
         )
-        _write(aside / page.path, text)
+        _write(aside / page.path, text if whole is None else typeset(text, whole))
     if edition in ("rehearsal", "book"):  # these stay with the maker
         return
     readme = environment.get_template(f"{edition}/readme.txt").render(**common)
@@ -346,7 +356,7 @@ def _finish(
     kept = 0
     for path, digest in sums.items():
         source = out / path
-        if before.get(path) != digest or not source.is_file():
+        if before.get(path) != digest or not _plain_file(source):
             continue
         if not source.samefile(aside / path):
             if manifest.digest(source) != digest:
@@ -356,6 +366,11 @@ def _finish(
         kept += 1
     manifest.write(aside, (manifest.Sum(path, digest) for path, digest in sums.items()))
     return sums, kept
+
+
+def _plain_file(path: Path) -> bool:
+    """Whether a file lies there itself; a link would lead away from what is handed over."""
+    return path.is_file() and not path.is_symlink()
 
 
 def _link(source: Path, target: Path) -> None:

@@ -70,6 +70,7 @@ TEXTS: dict[str, str] = {
     "drift.retouch.earlier": "Nutzt sich das Werkzeug ab wie zuvor, nach Teil {piece} um {amount} nachstellen.",
     "kind.out": "außerhalb",
     "kind.used_as_is": "verwendet, wie es ist, mit Grund",
+    "kind.scrapped": "Ausschuss",
     "kind.not_proven": "nicht nachgewiesen",
     "kind.drawing_changed": "Zeichnung geändert",
     "kind.outlier": "fällt heraus",

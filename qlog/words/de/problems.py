@@ -104,6 +104,7 @@ TEXTS: dict[str, str] = {
     "error.svg_picture": "es ist kein SVG-Bild",
     "error.holds_besides_pixels": "{path}: enthält {found} neben den Bildpunkten; es wurde nicht behalten. Bitte melden: der Nachweis soll nur Bildpunkte enthalten",
     "error.picture_format_give": 'kein Bildformat "{format}"; "webp" oder "avif" angeben',
+    "error.own_folder_link": "{folder} ist ein Verweis auf einen anderen Ort, und durch ihn wird nichts geschrieben: einen Ordner dort anlegen oder einen anderen Ort nennen",
     "error.link_name_folder": "{out} ist ein Verweis; den Ordner selbst nennen",
     "error.file_name_folder": "{out} ist eine Datei; einen Ordner für den Nachweis nennen",
     "error.folder_other_things": "{out} ist ein Ordner mit anderem darin; einen anderen nennen, oder ihn selbst leeren",

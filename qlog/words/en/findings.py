@@ -70,6 +70,7 @@ TEXTS: dict[str, str] = {
     "drift.retouch.earlier": "At this tool's earlier rate, re-touch by {amount} after piece {piece}.",
     "kind.out": "out of limits",
     "kind.used_as_is": "used as it is, reason logged",
+    "kind.scrapped": "scrapped",
     "kind.not_proven": "not proven",
     "kind.drawing_changed": "drawing changed",
     "kind.outlier": "stands apart",

@@ -104,6 +104,7 @@ TEXTS: dict[str, str] = {
     "error.svg_picture": "it is no SVG picture",
     "error.holds_besides_pixels": "{path}: holds {found} besides its pixels; it was not kept. Please report this: the record is meant to hold pixels only",
     "error.picture_format_give": 'no picture format "{format}"; give "webp" or "avif"',
+    "error.own_folder_link": "{folder} is a link to another place, and nothing is written through it: put a folder there, or name another place",
     "error.link_name_folder": "{out} is a link; name the folder itself",
     "error.file_name_folder": "{out} is a file; name a folder for the record",
     "error.folder_other_things": "{out} is a folder with other things in it; name another, or empty it yourself",

@@ -150,7 +150,10 @@ class _Making:
         if happening.what is What.READ:
             reads = tuple(
                 ReadCell(
-                    words("told.reading", piece=r.called, value=r.value),
+                    # A piece and its value stay on one line.
+                    words("told.reading", piece=r.called, value=r.value).replace(
+                        " ", "\N{NO-BREAK SPACE}"
+                    ),
                     shape_of(r.reading) if r.word else None,
                     r.word,
                 )

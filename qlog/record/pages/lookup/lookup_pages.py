@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from qlog.record.pages.gallery import Gallery
 from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
-from qlog.record.pages.lookup.diary_pages import diary_pages
-from qlog.record.pages.lookup.photo_index import photo_pages
+from qlog.record.pages.lookup.diary_pages import DiaryPage, diary_pages
+from qlog.record.pages.lookup.photo_index import PhotoPage, photo_pages
 from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
 from qlog.record.pages.page import Page, piece_href
 from qlog.record.pages.part_pages import PartSheet
@@ -18,7 +19,32 @@ from qlog.words.catalogue import Words
 MOST_PIECES = 140
 
 
+@dataclass(frozen=True, slots=True)
+class LookUp:
+    """Diary and photo index as they are laid out, so that other pages can lead into them."""
+
+    diary: tuple[DiaryPage, ...]
+    days: Mapping[str, str]  # the place of every day in the diary
+    photos: tuple[PhotoPage, ...]
+
+    @property
+    def photo_places(self) -> dict[str, str]:
+        """Where the photos of an operation stand in the index: `p-foot-10` -> page and place."""
+        return {
+            group.anchor: f"{leaf.path}#{group.anchor}"
+            for leaf in self.photos
+            for group in leaf.groups
+        }
+
+
+def look_up(parts: Sequence[PartSheet], picture: Picture, words: Words, gallery: Gallery) -> LookUp:
+    """Lay out the diary and the photo index."""
+    diary, days = diary_pages(picture, parts, gallery, words)
+    return LookUp(diary, days, photo_pages(picture, gallery, days, words))
+
+
 def lookup_pages(
+    looked: LookUp,
     parts: Sequence[PartSheet],
     picture: Picture,
     words: Words,
@@ -26,16 +52,18 @@ def lookup_pages(
     common: Mapping[str, object],
 ) -> Iterator[Page]:
     """The pages of the diary, of the photos and of the pieces, on as many leaves as they need."""
-    diary, days = diary_pages(picture, parts, gallery, words)
-    photos = photo_pages(picture, gallery, days, words)
-    for section, leaves in (("diary", diary), ("photos", photos)):
+    shown: tuple[tuple[str, Sequence[DiaryPage | PhotoPage]], ...] = (
+        ("diary", looked.diary),
+        ("photos", looked.photos),
+    )
+    for section, leaves in shown:
         for leaf in leaves:
             own = {**common, "leaf": leaf}
             yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
     for part in parts:
         context = {**common, "part": part}
         yield from _lists(part, picture, words, context)
-        for piece in piece_pages(part, picture, gallery, days, words):
+        for piece in piece_pages(part, picture, gallery, looked.days, words):
             page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
             yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
 

@@ -1,0 +1,79 @@
+"""Typesetting of finished pages: what stays on one line, and tables that a phone can stack."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from qlog.words.catalogue import Words
+
+_TAG = re.compile(r"(<[^>]*>)")
+_TABLE = re.compile(r'<table class="ruled([^"]*)">.*?</table>', re.DOTALL)
+_CELL = re.compile(r"<(td|th)\b([^>]*)>")
+_SPAN = re.compile(r'colspan="(\d+)"')
+#: Tables that are pictures in rows and columns: they are scrolled, never stacked nor sorted.
+_PICTURES = frozenset({"grid", "report-table", "pairs"})
+#: Elements whose text is not laid out as lines of a page.
+_APART = ("svg", "title", "script", "style", "option")
+#: Rows from which a table gets a field to filter them by.
+_LONG = 8
+
+
+def together(names: Iterable[str], words: Words) -> re.Pattern[str]:
+    """A pattern of all that is not broken at the end of a line: names of pieces, and dates."""
+    months = "|".join(re.escape(words(f"format.month.{n}")) for n in range(1, 13))
+    day = words("format.date", day="DAY", month="MONTH", year="YEAR")
+    dated = re.escape(day).replace("DAY", r"\d{1,2}").replace("MONTH", f"(?:{months})")
+    dated = dated.replace("YEAR", r"\d{4}")
+    listed = "|".join(re.escape(n) for n in sorted(set(names), key=len, reverse=True))
+    named = rf"(?<![\w-])(?:{listed})(?![\w-])|" if listed else ""
+    return re.compile(f"{named}{dated}")
+
+
+def typeset(html: str, whole: re.Pattern[str]) -> str:
+    """The page with its names and dates kept whole and its tables ready to be stacked."""
+    set_out: list[str] = []
+    apart = 0
+    for token in _TAG.split(html):
+        if not token.startswith("<"):
+            if not apart:
+                token = whole.sub(r'<span class="whole">\g<0></span>', token)
+        elif token.startswith(tuple(f"<{name}" for name in _APART)):
+            apart += not token.endswith("/>")
+        elif token.startswith(tuple(f"</{name}" for name in _APART)):
+            apart -= 1
+        set_out.append(token)
+    return _TABLE.sub(lambda found: _stackable(found.group(0), found.group(1)), "".join(set_out))
+
+
+def _stackable(table: str, classes: str) -> str:
+    """A table of which each cell says its column, so that a row can stand as a block."""
+    head, at, body = table.partition("</thead>")
+    if not at or _PICTURES & set(classes.split()):
+        return table
+    labels = [
+        " ".join(re.sub(r"<[^>]*>", "", cell).split())
+        for cell in re.findall(r"<t[hd]\b[^>]*>(.*?)</t[hd]>", head, re.DOTALL)
+    ]
+    rows = body.split("<tr")
+    stacked = "<tr".join([rows[0], *(_labelled(row, labels) for row in rows[1:])])
+    sorts = " sorts" if len(rows) > 2 else ""
+    head = head.replace('class="ruled', f'class="ruled stack{sorts}', 1)
+    tools = '<div class="table-tools"></div>\n' if len(rows) > _LONG else ""
+    return f"{tools}{head}{at}{stacked}"
+
+
+def _labelled(row: str, labels: list[str]) -> str:
+    """A row whose cells name their columns; a cell over several columns names none."""
+    column = 0
+
+    def named(cell: re.Match[str]) -> str:
+        nonlocal column
+        over = _SPAN.search(cell.group(2))
+        label = labels[column] if not over and column < len(labels) else ""
+        column += int(over.group(1)) if over else 1
+        if cell.group(1) == "th" or not label:
+            return cell.group(0)
+        return f'<td data-label="{label}"{cell.group(2)}>'
+
+    return _CELL.sub(named, row)
