@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.chain import Head
 from qlog.logbook.facts import Clock, Entry, Said
 from qlog.review.findings.finding import Finding
@@ -25,14 +25,14 @@ if TYPE_CHECKING:
     from qlog.study.matching.model import Matching
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartView(Batch):
     """One part's batch with what is to be known of it."""
 
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Picture:
     """How the whole build stands."""
 

@@ -47,7 +47,8 @@ class Revisions:
         if revision is None:
             return self._build
         if revision not in self._plans:
-            from qlog.drawing.build_file.load import PlanError, load_text
+            from qlog.drawing.build_file.kept import load_text
+            from qlog.drawing.build_file.mistakes import PlanError
 
             source = self._sources.get(revision)
             try:

@@ -121,3 +121,9 @@ def test_a_file_of_another_system_keeps_its_line_ends(build_dir: Path) -> None:
     add(build_dir, "op", "ring", "deburr")
     raw = path.read_bytes()
     assert raw.startswith(b"\xef\xbb\xbf") and raw.count(b"\n") == raw.count(b"\r\n")
+
+
+def test_what_passes_or_fails_is_not_said_to_lack_an_instrument(example: Path) -> None:
+    assert "(passes or fails)" in add(example, "dim", "cup", "thread", "8-32", "--after", "10")
+    said = add(example, "dim", "cup", "step", "5 ±0.1", "--after", "10")
+    assert "no instrument named: verdicts by the limits alone, the uncertainty unknown" in said

@@ -160,3 +160,12 @@ def test_a_slip_in_a_check_is_asked_about_before_it_puts_readings_in_doubt(run: 
 def test_a_slip_in_a_study_is_asked_about(run: Run) -> None:
     ran = run("gauge", "study", "micrometer", "cup", "bore", "--pieces", "1", stdin="220.31\nq\n")
     assert "look  cup-1 bore 220.31: 22.031? the decimal point" in ran.err
+
+
+def test_after_a_good_check_what_the_failed_one_put_in_doubt_is_said_to_stay_so(run: Run) -> None:
+    run("read", "cup", "20", "bore", "1", "22.031")
+    failed = run("gauge", "check", "micrometer", "10", "10.1")
+    assert "1 reading since its last good check is suspect" in failed.out
+    good = run("gauge", "check", "micrometer", "10", "10.000")
+    assert good.status == 0
+    assert "1 reading stays in doubt since the check that failed" in good.out

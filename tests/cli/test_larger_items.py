@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from itertools import permutations
 from pathlib import Path
@@ -94,20 +95,28 @@ HEIGHTS = {"wall": ("20.01", "20.04"), "disc": ("19.98", "20.02")}
 Run = Callable[[str], Ran]
 
 
-@pytest.fixture
-def run(tmp_path: Path) -> Run:
-    (tmp_path / "build.toml").write_text(PLAN, encoding="utf-8")
-    create(tmp_path / "logbook.db")
-
-    def run(line: str) -> Ran:
-        return run_qlog("--build", str(tmp_path), *line.split())
-
+@pytest.fixture(scope="module")
+def read(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The build with everything turned and read; tests take a copy of it."""
+    folder = tmp_path_factory.mktemp("boxes")
+    (folder / "build.toml").write_text(PLAN, encoding="utf-8")
+    create(folder / "logbook.db")
+    lines = ["part,dimension,piece,value"]
     for part, dim, sizes in (("wall", "bore", BORES), ("disc", "rim", RIMS)):
         for piece, size in enumerate(sizes, 1):
-            assert run(f"read {part} 10 {dim} {piece} {size}").status in (0, 1)
-            run(f"read {part} 10 height {piece} {HEIGHTS[part][piece - 1]}")
-        run(f"done {part} 10")
-    return run
+            height = HEIGHTS[part][piece - 1]
+            lines += [f"{part},{dim},{piece},{size}", f"{part},height,{piece},{height}"]
+        assert run_qlog("--build", str(folder), "done", part, "10").status in (0, 1)
+    (folder / "sizes.csv").write_text("\n".join(lines), encoding="utf-8")
+    told = run_qlog("--build", str(folder), "read", "--csv", str(folder / "sizes.csv"), "--yes")
+    assert told.status == 0, told
+    return folder
+
+
+@pytest.fixture
+def run(read: Path, tmp_path: Path) -> Run:
+    shutil.copytree(read, tmp_path, dirs_exist_ok=True)
+    return lambda line: run_qlog("--build", str(tmp_path), *line.split())
 
 
 def larger(run: Run) -> dict[str, dict[str, object]]:
@@ -154,6 +163,8 @@ def test_the_choice_is_kept_and_put_together_with_its_items(run: Run, tmp_path: 
     assert "casket-1: box-1 lid-2" in ran.out and "tray-1: casket-1 casket-2" in ran.out
     assert run("assemble --as-matched").status == 0  # twice changes nothing
     assert "tray-1 holds casket-1 and casket-2" in run("match").out
+    status = run("status").out
+    assert "in box-1, casket-1, tray-1" in status and "tray: 1 of 1 whole" in status
     assert run("assemble casket-1 --stack closed --size 40.50").status == 1
     measured = run("match")
     assert measured.status == 1 and "height with the lid: 40.50 mm out high (measured)" in (
@@ -164,7 +175,7 @@ def test_the_choice_is_kept_and_put_together_with_its_items(run: Run, tmp_path: 
     assert run("photo show 1 both").status == 0
     assert run("record").status in (0, 1)
     fits = (tmp_path / "record" / "maker" / "fits.html").read_text("utf-8")
-    assert "the lid on its box, wall-1 and disc-2" in fits
+    assert "the lid on its box" in fits and "+0.040" in fits
     own = (tmp_path / "record" / "recipient" / "items" / "casket-1.html").read_text("utf-8")
     assert "<img" in own and "40.5" in own
 

@@ -72,8 +72,6 @@ def journey(build: Path, elsewhere: Path) -> list[tuple[str, ...]]:
         ("export", "-o", str(elsewhere / "out.db")),
         ("export", "cup", "--qif", "-o", str(elsewhere / "cup.qif")),
         ("record", "--zip"),
-        ("read", "cup", "20", "socket", "4", "22.120"),
-        ("record", "--for", "maker"),
         ("record", "--check", str(build / "record" / "maker")),
         ("verify",),
         ("backup", str(elsewhere / "stick")),

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -172,3 +173,21 @@ def test_a_process_of_its_own_writes_and_uses_the_same_file(build_dir: Path, cac
         )  # fmt: skip
         assert ran.returncode == 0, ran.stderr
     assert one_in(cache).stat().st_size > 500
+
+
+def test_the_text_of_an_older_plan_is_kept_like_a_file_and_belongs_to_its_folder(
+    cache: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = kept.load_text(SMALL_PLAN, tmp_path)
+    assert first == replace(read(small(tmp_path / "a")), folder=tmp_path)
+    one_in(cache)
+    monkeypatch.setattr("qlog.drawing.build_file.load.load_text", None)
+    assert kept.load_text(SMALL_PLAN, tmp_path / "b").folder == tmp_path / "b"
+    assert kept.load_text(SMALL_PLAN, tmp_path) == first
+
+
+def test_mistakes_of_an_older_plan_are_told_each_time(cache: Path, tmp_path: Path) -> None:
+    for _ in range(2):
+        with pytest.raises(PlanError):
+            kept.load_text("title = 3\n", tmp_path)
+    assert not list(cache.glob("*"))

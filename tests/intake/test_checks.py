@@ -459,3 +459,28 @@ def test_numerical_libraries_are_not_loaded() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, encoding="utf-8"
     )
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("lower", "upper", "typed", "meant"),
+    [
+        ("22.00", "22.05", ".031", "22.031"),
+        ("22.00", "22.05", ",057", "22.057"),  # out by less than half the tolerance
+        ("31.9", "32.1", ".95", "31.95"),  # whichever whole number brings it near
+        ("31.9", "32.1", ".05", "32.05"),
+        ("22.00", "22.05", ".6", None),  # near neither: another question, or none
+        ("0.313", "0.314", ".3135", None),  # it is the size
+        ("1.00", "1.04", ".98", None),  # out as it stands, and may be so
+        ("22.00", "22.05", "0.031", None),  # nobody writes the nought who leaves out the 22
+    ],
+)
+def test_the_decimals_alone_are_taken_behind_their_whole_number_when_asked(
+    lower: str, upper: str, typed: str, meant: str | None
+) -> None:
+    context = Context(callout=callout(lower, upper, lower), instrument=MICROMETER)
+    asked = examine(parse_value(typed, Unit.MM, D(lower)), context)
+    found = [q for q in asked if q.case == "decimals"]
+    assert [str(q.likely) for q in found] == ([] if meant is None else [meant])
+    if meant is not None:
+        assert asked[0].retype == f"{meant} mm"
+        assert said(asked[0]) == f"{meant}? only what stands behind the point was typed"

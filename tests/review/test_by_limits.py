@@ -210,3 +210,14 @@ def test_a_reading_without_an_instrument_is_never_said_to_be_guarded(
     assert "uncertainty unknown: judged by the limits alone" in said
     (reading,) = bench.bore.readings
     assert reading.unguarded
+
+
+def test_a_piece_made_to_the_new_drawing_does_not_stand_apart_from_those_before(
+    bench: Bench,
+) -> None:
+    for piece, value in ((1, "22.021"), (2, "22.022"), (3, "22.023")):
+        bench.read(piece, value)
+    bench.change("Ø22 +0.05/0", "Ø22.1 +0.05/0")
+    bench.read(4, "22.120")
+    study = bench.bore.study
+    assert study is not None and study.outlier_piece is None

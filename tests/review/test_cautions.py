@@ -8,7 +8,13 @@ import pytest
 from qlog.drawing.build_file.load import load_text
 from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.processes import PROCESSES, ProcessGroup
-from qlog.review.cautions.recognise import cautions_for, plain, processes_of, unknown_kinds
+from qlog.review.cautions.recognise import (
+    cautions_for,
+    cautions_of,
+    plain,
+    processes_of,
+    unknown_kinds,
+)
 from qlog.words.catalogue import load
 from qlog.words.ready import caution_texts
 from tests.conftest import SMALL_PLAN
@@ -119,3 +125,16 @@ def test_unknown_kinds_are_listed_with_what_they_are_treated_as(tmp_path: Path) 
     operation = replace(build.parts[0].operations[1], kind="", name="polish")
     quiet = replace(build, parts=(replace(build.parts[0], operations=(operation,)),))
     assert unknown_kinds(quiet) == ()
+
+
+def test_what_is_done_elsewhere_and_says_not_what_gets_no_cautions_of_a_lathe(
+    tmp_path: Path,
+) -> None:
+    build = load_text(SMALL_PLAN, tmp_path)
+    away = replace(build.parts[0].operations[1], kind="", name="frob", sent_out="the shop")
+    part = replace(build.parts[0], operations=(away,))
+    sent = replace(build, parts=(part,))
+    assert unknown_kinds(sent) == () and cautions_of(sent, part, away) == ()
+    here = replace(away, sent_out="")
+    part = replace(part, operations=(here,))
+    assert unknown_kinds(replace(build, parts=(part,))) and cautions_of(build, part, here)

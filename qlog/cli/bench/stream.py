@@ -150,10 +150,10 @@ class Sitting:
     def _introduce(self, ask: Ask) -> None:
         if ask.dimension.id != self._dimension:
             self._dimension = ask.dimension.id
-            none = self.words("sitting.no_instrument")
+            none = "" if ask.callout.attribute else self.words("sitting.no_instrument")
             used = ask.instrument.name if ask.instrument else none
             asked = required(ask.callout, self.words)
-            say_line(f"{ask.dimension.name}  {asked}  ({used})")
+            say_line(f"{ask.dimension.name}  {asked}" + (f"  ({used})" if used else ""))
 
     def _prompt(self, ask: Ask) -> str:
         again = f" {self.words('sitting.again')}" if self.stream.repeating else ""

@@ -106,7 +106,8 @@ def check(
     if said := _offset(used, found, words):
         say_line(f"  {said}")
     if doubted:
-        say_line(words.count("gauge.suspect", len(doubted)))
+        since = "gauge.still_suspect" if found.fit else "gauge.suspect"
+        say_line(words.count(since, len(doubted)))
         for entry in doubted:
             f = entry.fact
             about = {"dimension": f.dimension, "op": f.op, "typed": as_typed(f.typed)}

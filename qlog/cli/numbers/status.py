@@ -67,7 +67,8 @@ def _print(
             say_line(f"\n{words(title)}")
             _print_findings(own, words)
     for view in views:
-        _print_grid(view, words)
+        _print_grid(view, picture, words)
+    _print_larger(picture, words)
     if any(_touched(v) for v in views):
         say_line(f"\n{words('status.legend')}")
         if any(v.part.dimensions for v in views):
@@ -112,7 +113,27 @@ def _print_findings(findings: list[Finding], words: Words) -> None:
             say_line(f"  {'':{wide}}  {said.remedy}")
 
 
-def _print_grid(view: PartView, words: Words) -> None:
+def _print_larger(picture: Picture, words: Words) -> None:
+    """How many of the items that hold others are whole, of each kind."""
+    from qlog.cli.terminal.say import say_line
+
+    for number, group in enumerate(g for g in picture.build.groups if g.holds):
+        own = [item for item in picture.items if item.group == group.id]
+        whole = sum(item.complete for item in own)
+        told = words("status.larger", item=group.id, whole=whole, count=len(own))
+        say_line(told if number else f"\n{told}")
+
+
+def _in_items(item: str, picture: Picture, words: Words) -> str:
+    """An item with those that it is in, the innermost first."""
+    inside = {view.id: view.inside for view in picture.items}
+    chain = [item]
+    while inside.get(chain[-1]):
+        chain.append(inside[chain[-1]])
+    return ", ".join(map(words.item, chain))
+
+
+def _print_grid(view: PartView, picture: Picture, words: Words) -> None:
     from qlog.cli.terminal.say import say_line
 
     part = view.part
@@ -141,7 +162,7 @@ def _print_grid(view: PartView, words: Words) -> None:
         if piece.number in remade and not state:
             state = words("status.remade")
         if piece.item:
-            state = words("status.built_in", item=words.item(piece.item))
+            state = words("status.built_in", item=_in_items(piece.item, picture, words))
         say_line(f"  {piece.name:12}{cells}  {state}".rstrip())
 
 

@@ -361,7 +361,9 @@ def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:
         click.echo(words("add.part", part=part, **about))
         return
     found = owner.dimension(dimension)
-    used = found.instrument or words("add.no_instrument")
+    used = found.instrument or words(
+        "add.passes" if found.callout.attribute else "add.no_instrument"
+    )
     asked = required(found.callout, words)
     click.echo(
         words("add.dim", part=part, dimension=dimension, asked=asked, op=found.op, used=used)

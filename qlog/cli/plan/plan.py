@@ -87,11 +87,13 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 def _unknown_kinds(build: Build) -> list[str]:
     """Operations whose cautions are a guess, and what each is treated as."""
     from qlog.cli.terminal.say import words_for
+    from qlog.drawing.build_file.load import load
     from qlog.review.cautions.recognise import unknown_kinds
 
     words = words_for(build)
     told = []
-    for one in unknown_kinds(build):
+    found = unknown_kinds(build)
+    for one in found and unknown_kinds(load(build.folder, lines=True)):
         kind = words("plan.kind_unknown", kind=one.kind) if one.kind else words("plan.no_kind")
         treated = words.list(one.treated_as)
         like = words("plan.treated", kinds=treated) if treated else words("plan.treated_turning")

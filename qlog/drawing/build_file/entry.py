@@ -55,9 +55,8 @@ class PlanTable:
                 self.error(key, ToSay("error.missing", x=key), f'{key} = "..."')
             return default
         if not isinstance(value, str):
-            self.error(
-                key, ToSay("error.text", x=key), ToSay("error.quotes", x=key, short=_short(value))
-            )
+            meant = "..." if isinstance(value, bool) else _short(value)
+            self.error(key, ToSay("error.text", x=key), ToSay("error.quotes", x=key, short=meant))
             return default
         return self._bounded(key, value, self.at(key))
 

@@ -13,6 +13,7 @@ import hashlib
 import marshal
 import os
 import sys
+from collections.abc import Callable
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
@@ -47,16 +48,42 @@ def load(path: Path) -> Build:
     """
     if path.is_dir():
         path = path / FILE_NAME
+
+    def read() -> Build:
+        from qlog.drawing.build_file.load import load
+
+        return load(path)
+
     try:
         raw = path.read_bytes()
-        place = _place(raw)
     except OSError:  # `load.load` says what it is
-        place = None
-    if place is not None and (found := _kept(place, raw, path.parent)) is not None:
-        return found
-    from qlog.drawing.build_file.load import load as read
+        return read()
+    return _kept_or_read(raw, path.parent, read)
 
-    build = read(path)
+
+def load_text(text: str, folder: Path) -> Build:
+    """The plan of the text of a build.toml that belongs to `folder`. Raises as `load`."""
+
+    def read() -> Build:
+        from qlog.drawing.build_file.load import load_text
+
+        return load_text(text, folder)
+
+    try:
+        raw = text.encode()
+    except UnicodeEncodeError:
+        return read()
+    return _kept_or_read(raw, folder, read)
+
+
+def _kept_or_read(raw: bytes, folder: Path, read: Callable[[], Build]) -> Build:
+    try:
+        place = _place(raw)
+    except OSError:
+        place = None
+    if place is not None and (found := _kept(place, raw, folder)) is not None:
+        return found
+    build = read()
     if place is not None and not build.code_page:
         _keep(place, build)
     return build

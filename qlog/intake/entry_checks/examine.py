@@ -8,6 +8,7 @@ from decimal import Decimal
 from qlog.intake.entry_checks.context import Check, Context, Question, Scope
 from qlog.intake.entry_checks.slips import (
     burr,
+    decimals_alone,
     direction,
     impossible,
     inch,
@@ -27,7 +28,7 @@ from qlog.intake.entry_checks.surroundings import (
 from qlog.intake.typed.values import Typed
 
 _OF_THE_TEXT = (
-    inch, slip, turn, swap, impossible,
+    decimals_alone, inch, slip, turn, swap, impossible,
 )  # fmt: skip
 _OF_THE_VALUE = (other_dimension, direction, burr)
 _SETTINGS = (sealed, skipped, jaws, coarse, warm)

@@ -147,6 +147,32 @@ def slip(typed: Typed, value: Decimal, context: Context) -> Question | None:
     return None
 
 
+def decimals_alone(typed: Typed, value: Decimal, context: Context) -> Question | None:
+    """Only what stands behind the point was typed: `.031` where 22.031 is meant.
+
+    Asked where the drawing's size has a whole part and one whole number before these decimals
+    comes near its limits; nothing is put in front of them unasked.
+    """
+    tolerance, limits = context.tolerance, context.limits
+    if tolerance is None or limits.lower is None or limits.upper is None:
+        return None
+    if typed.text.strip()[:1] not in (".", ",") or typed.unit is not context.callout.unit:
+        return None
+    if not _far(value, context, tolerance, ALONE_SLIP):
+        return None
+    wholes = {int(end) for end in (limits.lower, limits.upper) if end >= 1}
+    near = [m for w in wholes if _fits(m := w + value, context, NEAR_ENOUGH * tolerance)]
+    if len(near) != 1:
+        return None
+    return Question(
+        Check.SLIP,
+        {"meant": context.shown(near[0])},
+        near[0],
+        _as_written(near[0], typed.unit),
+        case="decimals",
+    )
+
+
 def _other_magnitude(value: Decimal, context: Context) -> bool:
     """Whether a value is more than half a decade from where the drawing expects it, and out."""
     tolerance, centre = context.tolerance, context.centre

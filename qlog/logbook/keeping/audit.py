@@ -6,11 +6,11 @@ import hashlib
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from qlog.frozen import frozen
 from qlog.logbook.chain import Head, entry_sum, joined, quoted
 from qlog.logbook.log_file import UNREADABLE, connect
 from qlog.problem import ToSay
@@ -24,7 +24,7 @@ Means = Callable[[str, str, str, str], bool]
 _NAMED = 200
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Damage:
     """Something missing or harmed: where, what, and what to do about it."""
 
@@ -33,7 +33,7 @@ class Damage:
     remedy: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Audit:
     """What a look through the log found; `head` is that of the sums as they stand in the file."""
 

@@ -6,10 +6,10 @@ import json
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from qlog.frozen import frozen
 from qlog.logbook.chain import Head
 from qlog.logbook.keeping.audit import Damage, audit
 from qlog.logbook.keeping.copies import snapshot
@@ -31,7 +31,7 @@ _NOT_TAKEN = {originals.FOLDER, "record", "backup", FILE_NAME}
 DUE_DAYS = 7
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Backed:
     """What a backup wrote, and what of the build could not be taken whole."""
 
@@ -42,7 +42,7 @@ class Backed:
     damage: tuple[Damage, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Last:
     """The last backup: when (UTC, ISO 8601), where, and the head of what it took."""
 

@@ -5,11 +5,11 @@ The file's own words stay as they are; a camera's clock error is applied here an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
+from qlog.frozen import frozen
 from qlog.logbook.facts import Photo
 from qlog.problem import ToSay
 
@@ -44,7 +44,7 @@ class TimeWords(Protocol):
         """The satellites' time."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KeptTime:
     """The same words as the logbook kept them."""
 
@@ -60,7 +60,7 @@ def kept_words(photo: Photo) -> KeptTime:
     return KeptTime(photo.taken, photo.offset, photo.basis, photo.gps_utc)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CaptureTime:
     """The moment of a photo; `utc` is aware, `local` is the wall clock there, without zone.
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache
 
 from qlog.drawing.plan import Build, Operation, Part
 from qlog.frozen import frozen
@@ -74,19 +73,23 @@ def cautions_for(kind: str, name: str = "", material: str = "") -> tuple[Caution
 def cautions_of(build: Build, part: Part, operation: Operation) -> tuple[Caution, ...]:
     """What can hurt at one operation of a part, its material known."""
     material = next((f"{m.id} {m.name}" for m in build.materials if m.id == part.material), "")
+    if operation.sent_out and not processes_of(operation.kind, operation.name):
+        return ()  # somebody else does it, and nothing says what
     return cautions_for(operation.kind, operation.name, material)
 
 
 def unknown_kinds(build: Build) -> tuple[Unknown, ...]:
     """Operations whose kind names no known process, in the order of the file.
 
-    One without a kind is among them only where its name says nothing either.
+    One without a kind is among them only where its name says nothing either and it is done here.
     """
     found = []
     for part in build.parts:
         for operation in part.operations:
             named = processes_of("", operation.name)
-            if processes_of(operation.kind) or (not operation.kind and named):
+            if processes_of(operation.kind) or (
+                not operation.kind and (named or operation.sent_out)
+            ):
                 continue
             found.append(
                 Unknown(
@@ -113,14 +116,15 @@ def _of_material(found: tuple[Process, ...], text: str) -> Iterator[Caution]:
 
 
 def _names(stems: tuple[str, ...], text: str) -> bool:
-    return bool(stems) and bool(text) and _pattern(stems).search(text) is not None
+    """Whether a plain text has a word that begins with one of the stems.
+
+    `*` before a stem: anywhere in a word; a full stop behind it: the word ends there.
+    """
+    words = f" {text} "
+    return bool(text) and any(_sought(stem) in words for stem in stems)
 
 
-@lru_cache
-def _pattern(stems: tuple[str, ...]) -> re.Pattern[str]:
-    """One pattern for all stems: `*` before a stem and a full stop behind it as in the table."""
-    each = (
-        ("" if s.startswith("*") else r"\b") + s.strip("*.") + (r"\b" if s.endswith(".") else "")
-        for s in stems
-    )
-    return re.compile("|".join(each))
+@cache
+def _sought(stem: str) -> str:
+    inner = stem.strip("*.")
+    return f"{'' if stem.startswith('*') else ' '}{inner}{' ' if stem.endswith('.') else ''}"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
+
+from qlog.frozen import frozen
 
 
 class Weight(StrEnum):
@@ -16,7 +17,7 @@ class Weight(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where in the build: a part and, as far as they are known, operation, piece, dimension."""
 
@@ -26,7 +27,7 @@ class Place:
     dimension: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """One thing to know about; every kind is a class of its own."""
 

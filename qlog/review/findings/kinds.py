@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
+from qlog.frozen import frozen
 from qlog.review.findings.finding import Finding
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from qlog.study.conformity.bias import JawsReadLow, TooCoarse
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OfReading(Finding):
     """A finding about one reading."""
 
@@ -28,38 +28,38 @@ class OfReading(Finding):
     reading: ReadingView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Out(OfReading):
     """A reading outside its limits, or a check that failed."""
 
     decision: str  # `scrap`, `rework`, `use as is`, or nothing when nobody has decided
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NotProven(OfReading):
     """A reading too near a limit for its instrument."""
 
     told_together: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DrawingChanged(OfReading):
     """A reading whose verdict is another by today's limits than by those it was made to."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outlier(OfReading):
     """A reading that stands apart from the others of its setup."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OfSeries(Finding):
     """A finding about all readings of one dimension after one operation."""
 
     series: SeriesView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drift(OfSeries):
     """A dimension that creeps in the setup that runs, or the last one."""
 
@@ -67,7 +67,7 @@ class Drift(OfSeries):
     ahead: bool  # whether pieces are still to come
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MachineDrift(Finding):
     """A tool that drifts over the pieces of several parts, each held against its target."""
 
@@ -75,7 +75,7 @@ class MachineDrift(Finding):
     tool: ToolDrift
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CoarseInstrument(OfSeries):
     """An instrument whose permissible error takes more than a tenth of the tolerance."""
 
@@ -84,21 +84,21 @@ class CoarseInstrument(OfSeries):
     told_together: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JawsInBore(OfSeries):
     """A bore read with caliper jaws, which read it low."""
 
     doubt: JawsReadLow
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadingsUnmatched(OfSeries):
     """Readings that do not match the current callout: a check where it asks for a size, or so."""
 
     pieces: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadingMissing(OfSeries):
     """Readings that the operation left owing."""
 
@@ -107,7 +107,7 @@ class ReadingMissing(OfSeries):
     of_evidence: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoMissing(Finding):
     """Photos that an operation left owing."""
 
@@ -117,7 +117,7 @@ class PhotoMissing(Finding):
     of_evidence: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutOfOrder(Finding):
     """A piece on which an operation was done before an earlier one."""
 
@@ -129,7 +129,7 @@ class OutOfOrder(Finding):
     told_together: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MixedUp(Finding):
     """Two pieces that look exchanged between two operations."""
 
@@ -139,7 +139,7 @@ class MixedUp(Finding):
     after: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OfStock(Finding):
     """A finding about the number of pieces of a part."""
 
@@ -147,17 +147,17 @@ class OfStock(Finding):
     live: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Short(OfStock):
     """Fewer good pieces than are needed."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NoSpare(OfStock):
     """As many good pieces as are needed, and not one more, after some were scrapped."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SentOut(Finding):
     """Pieces that are out for an operation and not back."""
 
@@ -167,14 +167,14 @@ class SentOut(Finding):
     of_evidence: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Suspect(Finding):
     """Readings taken since the last good check of an instrument that failed the next one."""
 
     view: InstrumentView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unplaced(Finding):
     """Photos that nobody has placed."""
 
@@ -184,14 +184,14 @@ class Unplaced(Finding):
     of_evidence: ClassVar[bool] = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NotInThePlan(Finding):
     """Entries that name what the plan does not have."""
 
     lost: Homeless
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OfItem(Finding):
     """A finding about an overall size that was measured on a finished item."""
 
@@ -199,22 +199,22 @@ class OfItem(Finding):
     size: OverallSize
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OverallOut(OfItem):
     """An overall size outside its limits."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OverallNotProven(OfItem):
     """An overall size too near a limit for what it was measured with."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NoMatching(Finding):
     """Pieces to be kept together or apart contradict each other, or what is assembled."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Together(Finding):
     """Several findings of one kind, part and weight, told in one line."""
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
@@ -34,7 +34,7 @@ from qlog.study.drift.trend_test import Pooled, SetupDrift
 OUTLIER_ALPHA = 0.01
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetupStudy:
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
@@ -48,7 +48,7 @@ class SetupStudy:
     pooled: Pooled | None = None  # scatter of the setups before
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesStudy:
     """Everything worked out on one series; statistics in the unit of its limits.
 
@@ -88,7 +88,7 @@ def study_series(series: Series) -> SeriesStudy:
     studies = _setup_studies(series, numeric, step)
     drifting = any(s.drift.speaks for s in studies[-1:])
     stats = series.summary
-    outlier, outlier_piece = _outlier(studies, step)
+    outlier, outlier_piece = _outlier(series, studies, step)
     zero_based = series.callout.kind in ZERO_BASED
     limits = series.limits
     # Old readings say nothing of new limits: only those judged by today's count against them.
@@ -265,19 +265,27 @@ def read_apart(before: Sequence[ReadingView], after: Sequence[ReadingView]) -> f
 
 
 def _outlier(
-    studies: Sequence[SetupStudy], step: Decimal | None
+    series: Series, studies: Sequence[SetupStudy], step: Decimal | None
 ) -> tuple[OutlierTest | None, int | None]:
     """The reading that stands apart from its setup, and its piece; the newest where several do.
 
     Grubbs' test takes the readings for independent: across a trend the ends would look
-    like outliers, so a setup that drifts is left out. The setups share one chance of a false alarm.
+    like outliers, so a setup that drifts is left out. Pieces of a setup that were made to other
+    limits were to be other: each is held against those made to the same. All share one chance of a
+    false alarm.
     """
+    limits = {r.piece: r.limits for r in series.readings}
+    groups: list[dict[int, Decimal]] = []
+    for study in studies:
+        own: dict[Limits | None, dict[int, Decimal]] = {}
+        for piece, value in zip(study.pieces, study.values, strict=True):
+            own.setdefault(limits[piece], {})[piece] = value
+        groups += [{} if study.drift.found else one for one in own.values()]
     newest: OutlierTest | None = None
-    for study in reversed(studies):
-        values = () if study.drift.found else study.values
-        found = grubbs(values, alpha=OUTLIER_ALPHA / len(studies), step=step)
+    for group in reversed(groups):
+        found = grubbs(tuple(group.values()), alpha=OUTLIER_ALPHA / len(groups), step=step)
         if found is not None and found.found:
-            return found, study.pieces[found.index]
+            return found, list(group)[found.index]
         newest = newest or found
     return newest, None
 

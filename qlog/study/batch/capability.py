@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from statistics import NormalDist
 
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import Interval, s_factors
 from qlog.study.batch.summary import summarise
 
@@ -17,7 +17,7 @@ from qlog.study.batch.summary import summarise
 LEAST_PIECES = 10
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Capability:
     """Capability indices of one setup, without unit."""
 
@@ -42,7 +42,7 @@ class NoIndexReason(StrEnum):
     ALIKE = "alike"  # the display is too coarse to see the spread
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NoIndex:
     """Why no capability index is given for `n` pieces.
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import Interval, t_quantile
 from qlog.study.batch.summary import exact_mean, exact_values, exact_variance
 from qlog.study.distributions import t_both_tails
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Difference:
     """Two means compared; everything but t, dof and p in the unit of the readings."""
 
@@ -25,7 +25,7 @@ class Difference:
     found: bool  # p below alpha
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeanChange:
     """The same pieces read twice; change is after minus before, in the unit of the readings."""
 

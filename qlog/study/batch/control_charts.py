@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
+from qlog.frozen import frozen
 from qlog.study.distributions import incomplete_gamma
 
 #: Mean range of two normal readings in standard deviations, to the three decimals of the
@@ -25,7 +25,7 @@ D2 = 1.128
 D4 = 3.267
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Individuals:
     """Individuals and moving range chart; everything in the unit of the readings."""
 
@@ -47,7 +47,7 @@ class Individuals:
         return (c - 2 * s, c - s, c + s, c + 2 * s)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RunRule:
     """A published run rule."""
 
@@ -58,7 +58,7 @@ class RunRule:
     test: Callable[[Sequence[float]], bool]  # on the last points as (value - centre) / sigma
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Signal:
     """A stretch of points, from 0, both ends included, that a run rule points at."""
 
@@ -67,7 +67,7 @@ class Signal:
     last: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ewma:
     """Exponentially weighted moving average; everything in the unit of the readings."""
 
@@ -79,7 +79,7 @@ class Ewma:
     outside: tuple[int, ...]  # places of the points beyond the limits at that point, from 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Group:
     """Readings of one dimension on the nominal-deviation chart, in the order of making."""
 
@@ -88,7 +88,7 @@ class Group:
     values: tuple[Decimal, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Deviations:
     """Nominal-deviation chart across dimensions cut alike; in the unit of the readings."""
 

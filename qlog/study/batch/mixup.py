@@ -7,9 +7,10 @@ Transactions A 231 (1933) 289-337; from memory); its use for swapped pieces is o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import combinations
+
+from qlog.frozen import frozen
 
 #: A swap must take at least this much off the sum of squares. Simulated for this project: false
 #: in under 1 % of batches, while a true swap of pieces that differ by 3 s is found in 70 % with
@@ -17,7 +18,7 @@ from itertools import combinations
 LEAST_GAIN = 12.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reread:
     """One dimension read before and after an operation that does not change it."""
 
@@ -26,7 +27,7 @@ class Reread:
     s: Decimal  # standard deviation of one reading, same unit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Swap:
     """Two pieces that look exchanged, and by how much the readings fit better so; no unit."""
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 
 #: Flats and gap of a caliper's inside jaws together, mm (common practice; measure your own).
 JAW_FLAT_MM = Decimal("0.5")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JawsReadLow:
     """Caliper jaws lie on a chord of a bore and read it low by `amount`."""
 
@@ -19,7 +19,7 @@ class JawsReadLow:
     share: Decimal  # of the tolerance
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TooCoarse:
     """An instrument whose largest permissible error takes much of the tolerance."""
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
 
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import Interval, s_factors
 from qlog.study.batch.summary import exact_mean, exact_values, exact_variance
 from qlog.study.distributions import f_above
@@ -35,7 +35,7 @@ class Fitness(StrEnum):
     NOT_FIT = "not fit"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GaugeReading:
     """One reading of a study, value in the unit of the dimension."""
 
@@ -44,7 +44,7 @@ class GaugeReading:
     person: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AnovaRow:
     """One line of the table of variances; squares in the unit of the readings squared."""
 
@@ -56,7 +56,7 @@ class AnovaRow:
     p: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OneWay:
     """Groups of readings compared; standard deviations in the unit of the readings."""
 
@@ -67,7 +67,7 @@ class OneWay:
     s_between: float  # of the groups' true values; 0 when the scatter within explains it all
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GaugeStudy:
     """What a study found; standard deviations in the unit of the readings."""
 
@@ -93,7 +93,7 @@ class GaugeStudy:
         return Interval(low * self.repeatability, high * self.repeatability, self.confidence)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CheckResult:
     """A gauge checked against a known size; everything in one unit."""
 

@@ -22,6 +22,8 @@ TEXTS: dict[str, str] = {
     "gauge.unfit": "NICHT tauglich",
     "gauge.suspect.one": "{n} Messwert seit der letzten guten Prüfung ist fraglich:",
     "gauge.suspect.many": "{n} Messwerte seit der letzten guten Prüfung sind fraglich:",
+    "gauge.still_suspect.one": "{n} Messwert bleibt seit der missratenen Prüfung fraglich:",
+    "gauge.still_suspect.many": "{n} Messwerte bleiben seit der missratenen Prüfung fraglich:",
     "gauge.doubted": "{piece} {dimension} nach Arbeitsgang {op}: {typed}",
     "gauge.prompt": "{place}, Messung {trial}",
     "gauge.left": "noch {n} Messungen; derselbe Befehl macht weiter",

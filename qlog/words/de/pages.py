@@ -276,6 +276,7 @@ TEXTS: dict[str, str] = {
     "n.dimensions.one": "{n} Maß",
     "n.dimensions.many": "{n} Maße",
     "leaves.label": "Seiten dieser Liste",
+    "leaves.label_end": "Seiten dieser Liste, an ihrem Ende",
     "leaves.title": "{title}, Seite {n} von {of}",
     "leaves.continued": "Fortsetzung",
     "compare.centre": "Mittelwert von allen",

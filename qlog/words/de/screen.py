@@ -18,6 +18,7 @@ TEXTS: dict[str, str] = {
     "status.none_over": "keines übrig",
     "status.too_few": "{n} zu wenig",
     "status.built_in": "in {item}",
+    "status.larger": "{item}: {whole} von {count} vollständig",
     "status.remade": "neu gemacht",
     "status.verdicts": "geurteilt nach: {rule}",
     "status.head": "Logbuch: Eintrag {entry}, Summe {sum}",

@@ -73,6 +73,7 @@ TEXTS: dict[str, str] = {
     "question.inch": "{in_other}? {value} {other} wären {meant} {unit}",
     "question.slip.one": "{meant}? das Komma stünde eine Stelle falsch",
     "question.slip.many": "{meant}? das Komma stünde {n} Stellen falsch",
+    "question.slip.decimals": "{meant}? nur die Stellen hinter dem Komma sind getippt",
     "question.impossible.length": "{value}? eine Länge ist nie kleiner als null",
     "question.impossible.diameter": "{value}? ein Durchmesser ist nie kleiner als null",
     "question.impossible.radius": "{value}? ein Radius ist nie kleiner als null",

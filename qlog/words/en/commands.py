@@ -22,6 +22,8 @@ TEXTS: dict[str, str] = {
     "gauge.unfit": "NOT fit for use",
     "gauge.suspect.one": "{n} reading since its last good check is suspect:",
     "gauge.suspect.many": "{n} readings since its last good check are suspect:",
+    "gauge.still_suspect.one": "{n} reading stays in doubt since the check that failed:",
+    "gauge.still_suspect.many": "{n} readings stay in doubt since the check that failed:",
     "gauge.doubted": "{piece} {dimension} after op {op}: {typed}",
     "gauge.prompt": "{place}, reading {trial}",
     "gauge.left": "{n} readings left; the same command goes on",

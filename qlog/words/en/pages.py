@@ -276,6 +276,7 @@ TEXTS: dict[str, str] = {
     "n.dimensions.one": "{n} dimension",
     "n.dimensions.many": "{n} dimensions",
     "leaves.label": "Pages of this list",
+    "leaves.label_end": "Pages of this list, at its end",
     "leaves.title": "{title}, page {n} of {of}",
     "leaves.continued": "continued",
     "compare.centre": "mean of all",

@@ -18,6 +18,7 @@ TEXTS: dict[str, str] = {
     "status.none_over": "none over",
     "status.too_few": "{n} too few",
     "status.built_in": "in {item}",
+    "status.larger": "{item}: {whole} of {count} whole",
     "status.remade": "made anew",
     "status.verdicts": "verdicts by the {rule}",
     "status.head": "log: entry {entry}, sum {sum}",

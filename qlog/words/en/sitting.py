@@ -73,6 +73,7 @@ TEXTS: dict[str, str] = {
     "question.inch": "{in_other}? {value} {other} would be {meant} {unit}",
     "question.slip.one": "{meant}? the decimal point would be one place out",
     "question.slip.many": "{meant}? the decimal point would be {n} places out",
+    "question.slip.decimals": "{meant}? only what stands behind the point was typed",
     "question.impossible.length": "{value}? a length is never below zero",
     "question.impossible.diameter": "{value}? a diameter is never below zero",
     "question.impossible.radius": "{value}? a radius is never below zero",

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
 
@@ -15,7 +15,7 @@ from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, ind
 FEW = 5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Control:
     """Control limits out of the readings that they stand over, and what the run rules point at."""
 
@@ -24,7 +24,7 @@ class Control:
     ewma: Ewma
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ControlStretch:
     """Readings in a row of one setup that were judged by the same limits."""
 

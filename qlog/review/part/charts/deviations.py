@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.review.times import moment
@@ -21,7 +21,7 @@ from qlog.study.drift.trend_test import together
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.RADIUS, Kind.DEPTH)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToolDrift:
     """What one tool did over the pieces of several parts, in the order of making."""
 
@@ -31,7 +31,7 @@ class ToolDrift:
     found: MachineTrend
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DeviationView:
     """Several dimensions on one chart of deviations; lengths in `unit`."""
 
