@@ -356,9 +356,11 @@ def _copy(bench: Bench, to: Path) -> tuple[Path, Path]:
 
 
 def _names(folder: Path) -> frozenset[str]:
-    """Everything below a folder but copies of the log, whose names are times."""
+    """Everything below a folder but copies of the log and notes on records, whose names are of
+    times and places.
+    """
     names = (str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file())
-    return frozenset(n for n in names if not n.startswith("build/backup/"))
+    return frozenset(n for n in names if not n.startswith(("build/backup/", "build/.kept/")))
 
 
 def _whole(bench: Bench, case: Case, folder: Path) -> Whole:
@@ -454,7 +456,8 @@ def _left(run: Path) -> list[str]:
     return sorted(
         str(p.relative_to(run))
         for p in run.rglob("*")
-        if (p.name.startswith(".") and p.name != ".sound") or p.name.endswith((".part", "-journal"))
+        if (p.name.startswith(".") and p.name not in (".sound", ".kept"))
+        or p.name.endswith((".part", "-journal"))
     )
 
 

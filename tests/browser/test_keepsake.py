@@ -1,6 +1,5 @@
 """The recipient's edition on every screen: words beside pictures, large text, forced colours."""
 
-import pytest
 from playwright.sync_api import Page
 
 from tests.browser.conftest import SIZES, Opener, one_of_each_kind
@@ -40,44 +39,39 @@ CUT = """
 """
 
 
-def twice_the_text(page: Page) -> None:
-    page.evaluate("document.documentElement.style.fontSize = '200%'")
+def text_size(page: Page, percent: int) -> None:
+    page.evaluate(f"document.documentElement.style.fontSize = '{percent}%'")
 
 
-@pytest.mark.parametrize("width", [320, *SIZES])
-def test_the_storys_words_stand_beside_their_picture(opened: Opener, width: int) -> None:
-    page = opened("recipient", width=width).go("story.html")
+def test_the_storys_words_stand_beside_their_picture_at_every_width(opened: Opener) -> None:
+    page = opened("recipient", width=360).go("story.html")
     assert page.locator(".step:not(.told)").count() > 15
-    assert page.evaluate(APART) == []
-    twice_the_text(page)
-    if width < 768:
-        assert page.evaluate(APART) != [], "large text has the width of the phone for itself"
+    for width in (320, *SIZES):
+        page.set_viewport_size({"width": width, "height": 800})
+        assert page.evaluate(APART) == [], width
+    page.set_viewport_size({"width": 360, "height": 740})
+    text_size(page, 200)
+    assert page.evaluate(APART) != [], "large text has the width of the phone for itself"
 
 
-@pytest.mark.parametrize("width", [360, 1280])
-def test_twice_the_text_splits_no_heading_and_hides_nothing(
-    opened: Opener, shown: Demo, width: int
+def test_nothing_is_moved_sideways_and_twice_the_text_splits_no_heading(
+    opened: Opener, shown: Demo
 ) -> None:
-    seen = opened("recipient", width=width)
-    split, wide = {}, {}
+    seen = opened("recipient", width=360)
+    wrong = {}
     for path in one_of_each_kind(shown, "recipient"):
         page = seen.go(path)
-        twice_the_text(page)
-        if words := page.evaluate(SPLIT):
-            split[path] = words
-        across = page.evaluate("document.documentElement.scrollWidth")
-        if across > width:
-            wide[path] = across
-    assert (split, wide) == ({}, {})
-
-
-def test_on_a_phone_no_table_is_moved_sideways(opened: Opener, shown: Demo) -> None:
-    seen = opened("recipient", width=360)
-    pages = one_of_each_kind(shown, "recipient")
-    cut = {p: found for p in pages if (found := seen.go(p).evaluate(CUT))}
-    assert cut == {}
-    page = seen.go("repair/foot.html")
-    cell = page.locator("td", has_text="14.000 to 14.018").first
+        found = {"cut": page.evaluate(CUT)}
+        text_size(page, 200)
+        for width in (360, 1280):
+            page.set_viewport_size({"width": width, "height": 740})
+            found[f"split at {width}"] = page.evaluate(SPLIT)
+            if page.evaluate("document.documentElement.scrollWidth") > width:
+                found[f"wide at {width}"] = True
+        page.set_viewport_size({"width": 360, "height": 740})
+        wrong |= {(path, what): words for what, words in found.items() if words}
+    assert wrong == {}
+    cell = seen.go("repair/foot.html").locator("td", has_text="14.000 to 14.018").first
     named = cell.evaluate("c => getComputedStyle(c, '::before').content")
     assert named == '"Smallest to largest"'
 

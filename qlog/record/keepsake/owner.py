@@ -98,8 +98,9 @@ def _sheet(view: PartView, source: Source, href: str) -> Sheet:
             if not d.callout.raw  # it only serves to compute another
         ),
         rows=_rows(view, source),
-        apart=tuple(_apart(j, source) for j in build.joints
-                    if part.id in (j.inside.part, j.outside.part)),
+        apart=tuple(dict.fromkeys(  # two joints may come apart alike
+            _apart(j, source) for j in build.joints if part.id in (j.inside.part, j.outside.part)
+        )),
         care=care_of(source, part),
         again=source.paragraphs(f"part {part.id} again", "nav.repair", part.again),
         steps=source.say(

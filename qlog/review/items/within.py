@@ -15,7 +15,7 @@ from qlog.drawing.units import Unit, convert
 from qlog.review.items.item_views import ItemView
 from qlog.review.items.sizes import feature_sizes
 from qlog.review.part.batch import Batch
-from qlog.study.conformity.verdict import Verdict, judge
+from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.assignment import cheapest_pairs
 from qlog.study.fit.joints import Pair, Sized, clearances
 from qlog.study.fit.stacks import assembly
@@ -221,8 +221,7 @@ class _Proposing:
         for size in self.views[item].sizes:
             if size.fact.stack == stack.id:
                 value = convert(Decimal(size.fact.value), Unit(size.fact.unit), unit)
-                judged = judge(value, limits, decision=self.build.decision)
-                return MatchedSize(stack.id, value, None, judged, measured=True)
+                return MatchedSize(stack.id, value, None, size.judgement, measured=True)
         if any(_has(stack, [part for part, _ in member]) for member in members):
             return None
         if not _has(stack, [part for part, _ in pieces]):

@@ -186,7 +186,7 @@ TEXTS: dict[str, str] = {
     "repair.limits": "Kleinstes bis größtes",
     "repair.measured": "Gemessen",
     "repair.of": "An",
-    "repair.passed": "wie verlangt",
+    "repair.passed": "gut",
     "repair.row": "{item}, Teil {piece}",
     "repair.apart": "Wie man es auseinandernimmt",
     "repair.clearance": "{name}: lässt sich trennen, mit Spiel ({limits}).",

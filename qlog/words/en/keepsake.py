@@ -186,7 +186,7 @@ TEXTS: dict[str, str] = {
     "repair.limits": "Smallest to largest",
     "repair.measured": "As measured",
     "repair.of": "On",
-    "repair.passed": "as it should be",
+    "repair.passed": "good",
     "repair.row": "{item}, piece {piece}",
     "repair.apart": "How it comes apart",
     "repair.clearance": "{name}: made to come apart, with play ({limits}).",
