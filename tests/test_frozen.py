@@ -134,6 +134,21 @@ def test_nothing_changes_after_making() -> None:
     assert not hasattr(Wider("a"), "__dict__")
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class Plain:
+    here: int
+
+
+@frozen
+class OnPlain(Plain):
+    there: int
+
+
+def test_a_plain_dataclass_may_be_the_base() -> None:
+    one = dataclasses.replace(OnPlain(1, 2), there=3)
+    assert (one.here, one.there) == (1, 3)
+
+
 def test_copies_and_pickles() -> None:
     one = Wider("a", 4, "n", {"x": 1})
     assert copy.copy(one) == copy.deepcopy(one) == pickle.loads(pickle.dumps(one)) == one
