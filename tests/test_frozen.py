@@ -169,3 +169,17 @@ def test_defaults_come_last() -> None:
         @frozen
         class Wrong(Base):
             later: str
+
+
+def test_one_on_a_plain_dataclass_is_replaced_with_the_fields_of_both() -> None:
+    @dataclass(frozen=True, slots=True)
+    class Below:
+        name: str
+
+    @frozen
+    class Above(Below):
+        size: int
+
+    one = Above("cup", 3)
+    assert [f.name for f in dataclasses.fields(Above)] == ["name", "size"]
+    assert dataclasses.replace(one, size=4) == Above("cup", 4)
