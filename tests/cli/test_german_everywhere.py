@@ -87,6 +87,9 @@ sheet cup 20
 spread
 spread cup
 start cup 20
+find cup bore gibtesnicht
+find cup-99
+find heute Fotos
 status
 stock
 undo
