@@ -6,6 +6,7 @@ the same number as canonical decimal text, so that no binary float ever touches 
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import ClassVar, Generic, TypeVar
 
 from qlog.frozen import frozen
@@ -258,6 +259,11 @@ class GaugeCheck(Fact):
     allowed: str  # largest error allowed
     fit: int  # 1 when fit for use
     note: str = ""
+
+    @property
+    def error(self) -> Decimal:
+        """Reading minus true size, in the check's unit."""
+        return Decimal(self.reading) - Decimal(self.reference)
 
 
 @frozen

@@ -145,23 +145,22 @@ def shortage_text(shortage: Shortage, words: Words) -> str:
     )
 
 
-def within_texts(build: Build, found: Iterable[Within], words: Words) -> list[str]:
-    """Which items go into which larger one, a line each, with how they fit and what it measures."""
-    said = []
-    for one in found:
-        about = {"item": words.item(one.item), "items": words.list([*map(words.item, one.holds)])}
-        if one.done:
-            said.append(words("match.within.done", **about))
-        elif one.by_fit and one.spread is None:
-            said.append(words("match.within.fit", **about))
-        elif one.stack is None or one.spread is None:
-            said.append(words("match.within.order", **about))
-        else:
-            unit = one.stack.callout.unit.symbol
-            spread = with_unit(words.number(one.spread), unit)
-            said.append(words("match.within.alike", stack=one.stack.name, spread=spread, **about))
-        said += [f"  {line}" for line in _of_larger(build, one, words)]
-    return said
+def within_texts(
+    build: Build, found: Iterable[Within], words: Words
+) -> list[tuple[str, list[str]]]:
+    """Which items go into which larger one, each with how they fit and what it measures."""
+    return [(_holds(one, words), _of_larger(build, one, words)) for one in found]
+
+
+def _holds(one: Within, words: Words) -> str:
+    about = {"item": words.item(one.item), "items": words.list([*map(words.item, one.holds)])}
+    if one.done:
+        return words("match.within.done", **about)
+    if one.stack is not None and one.spread is not None:
+        unit = one.stack.callout.unit.symbol
+        spread = with_unit(words.number(one.spread), unit)
+        return words("match.within.alike", stack=one.stack.name, spread=spread, **about)
+    return words("match.within.fit" if one.by_fit else "match.within.order", **about)
 
 
 def _of_larger(build: Build, one: Within, words: Words) -> list[str]:

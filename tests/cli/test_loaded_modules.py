@@ -30,8 +30,8 @@ OWN = {
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",
-        "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.mistakes",
-        "entry_checks.setting", "typed", "typed.places", "typed.values",
+        "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.slips",
+        "entry_checks.surroundings", "typed", "typed.places", "typed.values",
     },
     "logbook": {
         "chain", "facts", "log_file", "measured", "opening", "part_log", "queries", "schema",

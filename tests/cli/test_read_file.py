@@ -57,7 +57,7 @@ def test_on_a_terminal_nothing_is_written_without_a_yes(
     file = write("piece,bore\n1,22.010\n")
     for answer, count in (("n", 0), ("y", 1)):
         with Terminal("read", "--csv", file, "cup", "20", folder=bored) as terminal:
-            terminal.expect("enter 1 readings?")
+            terminal.expect("enter 1 reading?")
             terminal.type(answer)
             terminal.ended()
         assert len(readings(bored)) == count

@@ -82,7 +82,7 @@ def read_file(o: Opened, path: Path, asked: FileOptions) -> int:
         return 0
     if shown:
         with Keyboard(words) as keyboard:
-            answer = keyboard.ask(on_screen(words("import.ask", n=_new(ready))) + "> ", "yn")
+            answer = keyboard.ask(on_screen(words.count("import.ask", _new(ready))) + "> ", "yn")
         if (answer or "n").lower() not in ("y", "yes", "j", "ja"):
             click.echo(on_screen(words("import.nothing_written")))
             return 2

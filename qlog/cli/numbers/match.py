@@ -137,8 +137,9 @@ def _print(build: Build, found: Matching, words: Words, inner: Sequence[Within])
     from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text, within_texts
 
     _print_items(build, found, words)
-    for line in within_texts(build, inner, words):
-        say_line(f"  {line}")
+    for held, lines in within_texts(build, inner, words):
+        for line in (f"  {held}", *(f"    {line}" for line in lines)):
+            say_line(line)
     c, before = found.joints, found.making_order
     proven = words("match.better_fits" if found.joints_proven else "match.fits_open")
     say_line(

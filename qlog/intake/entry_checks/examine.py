@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from qlog.intake.entry_checks.context import Check, Context, Question, Scope
-from qlog.intake.entry_checks.mistakes import (
+from qlog.intake.entry_checks.slips import (
     burr,
     decimals_alone,
     direction,
@@ -17,7 +17,14 @@ from qlog.intake.entry_checks.mistakes import (
     swap,
     turn,
 )
-from qlog.intake.entry_checks.setting import coarse, finer_than_display, jaws, sealed, skipped, warm
+from qlog.intake.entry_checks.surroundings import (
+    coarse,
+    finer_than_display,
+    jaws,
+    sealed,
+    skipped,
+    warm,
+)
 from qlog.intake.typed.values import Typed
 
 _OF_THE_TEXT = (

@@ -389,7 +389,8 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         for spread in found.spreads
         if spread.id in stacks
     ]
-    lines += within_texts(picture.build, picture.within, words)
+    within = within_texts(picture.build, picture.within, words)
+    lines += ["; ".join([held, *own]) for held, own in within]
     if found.spares:
         lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:

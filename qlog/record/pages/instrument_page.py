@@ -95,7 +95,7 @@ def _study(study: StudyView, picture: Picture, words: Words) -> str:
 def _check(entry: Entry[GaugeCheck], words: Words) -> dict[str, object]:
     fact = entry.fact
     finest = max(decimals_of(Decimal(v)) for v in (fact.reading, fact.reference, fact.allowed))
-    error = signed(Decimal(fact.reading) - Decimal(fact.reference), finest)
+    error = signed(fact.error, finest)
     return {
         "made": entry.made,
         "reference": with_unit(words.number(fact.reference), fact.unit),

@@ -47,7 +47,7 @@ class Experience:
         self._errors: dict[str, list[tuple[Decimal, Unit]]] = {}
         for entry in checks:
             if entry.fact.fit:
-                error = abs(Decimal(entry.fact.reading) - Decimal(entry.fact.reference))
+                error = abs(entry.fact.error)
                 found = self._errors.setdefault(entry.fact.instrument, [])
                 found.append((error, Unit(entry.fact.unit)))
         self._studies = {(v.instrument, v.part, v.dimension): v for v in studies}

@@ -378,7 +378,7 @@ def _fixed(build: Build, items: Sequence[ItemView]) -> list[Fixed]:
             (
                 e.fact.stack,
                 convert(Decimal(e.fact.value), Unit(e.fact.unit), units[e.fact.stack]),
-                None,
+                None if e.judgement is None else e.judgement.uncertainty,
             )
             for e in item.sizes
             if e.fact.stack in units and len(item.assembly) == takes[item.group]
