@@ -135,7 +135,7 @@ def _preview(words: Words, ready: ReadyFile) -> None:
         say("import.blanks", n=table.blanks)
     if ready.known:
         say("import.known", n=ready.known)
-    for line in (*_assumed(words, table), *table.remarks):
+    for line in (*_assumed(words, table), *(in_words(words, r) for r in table.remarks)):
         click.echo(f"-- {line}")
     for warning in _warnings(table.path, ready.warnings, words):
         click.echo(f"{look(words)}  {warning}")
@@ -174,7 +174,7 @@ def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool
             out += 1
             click.echo(line)
     if not said_before:
-        for line in (*_assumed(words, table), *table.remarks):
+        for line in (*_assumed(words, table), *(in_words(words, r) for r in table.remarks)):
             click.echo(f"{table.path.name}: {line}", err=True)
         for warning in _warnings(table.path, ready.warnings, words):
             say_warning(warning, words)
