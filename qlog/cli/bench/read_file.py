@@ -30,6 +30,7 @@ from qlog.intake.typed.places import numbers_of, op_of, part_of
 from qlog.logbook.facts import Gap
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
+from qlog.words.problems import in_words
 from qlog.words.questions import file_warning_text
 
 
