@@ -79,6 +79,7 @@ class Watched:
         """Open a page of the record and wait until all that it shows at first is there."""
         self.asked.clear()
         self.page.goto((self.folder / path).as_uri(), wait_until="load")
+        self.page.wait_for_selector("html:not(.face-awaited)")
         return self.page
 
     def watch(self) -> None:

@@ -23,6 +23,7 @@ from qlog.study.matching.model import (
     StackSizes,
     VisibleSizes,
 )
+from qlog.study.matching.statement import Statement
 
 dec = Decimal
 
@@ -50,6 +51,37 @@ def numbers(count: int) -> tuple[int, ...]:
 
 
 # -- small sets worked out by hand ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize("upper", ["100.095", "100.060"])
+def test_what_is_all_assembled_is_told_without_a_search_and_as_the_search_tells_it(
+    monkeypatch: pytest.MonkeyPatch, upper: str
+) -> None:
+    wanted = Limits(dec("100.000"), dec(upper), MM)
+    feet = sized("foot", "20", [0, 20, 50], "0.002")
+    stems = sized("stem", "80", [0, 30, 50], "0.002")
+
+    def told() -> Matching:
+        return match(
+            {"foot": numbers(3), "stem": numbers(3)},
+            [group(2, "foot", "stem")],
+            joints=[JointSizes("j", feet, sized("stem", "20.02", [0, 9, 31]), WANTED)],
+            stacks=[StackSizes("height", ((1, feet), (1, stems)), wanted)],
+            visible=[VisibleSizes("v", feet)],
+            fixed=[
+                Fixed("set", 1, (("foot", 1), ("stem", 2))),
+                Fixed("set", 2, (("foot", 3), ("stem", 1)), (("height", dec("100.070"), None),)),
+            ],
+        )
+
+    searched = []
+    monkeypatch.setattr(Statement, "_component", lambda *_: searched.append(1))
+    at_once = told()
+    assert not searched
+    monkeypatch.undo()
+    monkeypatch.setattr(Statement, "_assembled", lambda _: False)
+    assert told() == at_once
+    assert at_once.sizes_inside is (upper == "100.095")
 
 
 def test_heights_within_nothing_instead_of_a_tenth() -> None:

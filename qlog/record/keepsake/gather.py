@@ -143,7 +143,9 @@ def _waiting(source: Source) -> str:
 
 def _signed(source: Source, maker: str) -> str:
     words = source.words
-    when = words.month(source.picture.last)
+    # A photo that is shown may be later than the last work: nothing is dated before what it holds.
+    taken = [p.taken[:10] for p in source.views if p.taken and p.taken_certain]
+    when = words.month(max([(source.picture.last or "")[:10], *taken]))
     if maker and when:
         return words("foot.recipient", maker=maker, when=when)
     if maker:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import ItemGroup
 from qlog.study.fit.joints import Sized, rank
+from qlog.study.matching.filled import filled
 from qlog.study.matching.model import Fixed, Key, StackSizes, VisibleSizes
 from qlog.study.matching.setting import MatchSetting, in_turn
 
@@ -43,6 +44,8 @@ class Statement:
     def choose(self) -> ChosenPieces:
         """The pieces of every item, and what was proven."""
         setting = self.setting
+        if self._assembled():
+            return self._as_assembled()
         # Items of a group without pieces yet are alike; one that holds some is a class of its own.
         classes: list[tuple[ItemGroup, list[int], Fixed | None]] = []
         for group in setting.groups:
@@ -64,6 +67,36 @@ class Statement:
                 inside &= found.kept_within
                 bounds |= self._bounds(parts, found)
         return ChosenPieces(self.chosen, proven, inside, bounds)
+
+    def _assembled(self) -> bool:
+        """Whether every item holds all its pieces, so that nothing is left to choose."""
+        setting = self.setting
+        return not setting.bans and all(
+            (held := setting.held.get((group.id, number))) is not None
+            and len(held.pieces) == sum(count for _, count in group.takes)
+            for group in setting.groups
+            for number in setting.counts[group.id]
+        )
+
+    def _as_assembled(self) -> ChosenPieces:
+        """What is assembled: the only choice there is, and thus the best one."""
+        setting = self.setting
+        chosen = {
+            (group.id, number): setting.held[group.id, number].pieces
+            for group in setting.groups
+            for number in setting.counts[group.id]
+        }
+        limits = {stack.id: self._within(stack) for stack in setting.stacks}
+        inside = all(
+            (low is None or low <= _steps(size.size))
+            and (high is None or _steps(size.size) <= high)
+            for group in setting.groups
+            for number in setting.counts[group.id]
+            for size in filled(setting, group, number, chosen[group.id, number]).sizes
+            for low, high in [limits[size.stack]]
+        )
+        names = [*(stack.id for stack in setting.stacks), *(one.id for one in setting.visible)]
+        return ChosenPieces(chosen, True, inside, dict.fromkeys(names, Decimal("Infinity")))
 
     def _components(self) -> list[list[str]]:
         """Parts that must be chosen with a view to each other."""
