@@ -35,6 +35,7 @@ SPLIT = """
 CUT = """
 () => [...document.querySelectorAll("main *")].filter(e =>
   e.clientWidth && e.scrollWidth > e.clientWidth + 1 && !e.closest(".large, .hidden, thead")
+  && getComputedStyle(e).overflowX !== "visible"
 ).map(e => e.tagName + "." + e.className)
 """
 

@@ -57,6 +57,8 @@ note cup x
 assemble tall-1 --size 180.04 --why x
 assemble --as-matched
 photo add FOLDER/new FOLDER/new/one.png
+find cup-7
+find 6. Juni
 photo unplaced --sheet
 photo list --sheet FOLDER/list.html
 photo list cup 20
@@ -85,6 +87,9 @@ sheet cup 20
 spread
 spread cup
 start cup 20
+find cup bore gibtesnicht
+find cup-99
+find heute Fotos
 status
 stock
 undo

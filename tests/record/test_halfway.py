@@ -89,9 +89,9 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
         "Setup 2, pieces 5 to 10: tool change",
     )
     assert any("From setup 1 to setup 2 the mean moved by" in s for s in sheet.layers.sentences)
-    assert sheet.wide is not None
-    assert [d.cause for d in sheet.wide.dividers] == ["", "tool change"]
-    assert sheet.wide.path.count("M") == 2
+    (chart,) = sheet.wide
+    assert [d.cause for d in chart.dividers] == ["", "tool change"]
+    assert chart.path.count("M") == 2
 
 
 def _parts(picture: Picture) -> tuple[PartSheet, ...]:

@@ -1,6 +1,7 @@
 """Charts to read by: what is drawn, what the rules say, and that they decide nothing."""
 
-from qlog.record.charts.control_charts import across, read_by
+from qlog.record.charts.control_charts import read_by
+from qlog.record.pages.compare import compare_leaves
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import load
 from tests.demo_record import Demo
@@ -14,7 +15,7 @@ def test_no_control_limit_spans_two_revisions_of_a_drawing(shown: Demo) -> None:
     rim = series(shown, "foot-rim")
     found = read_by("rim", rim, {n: f"r{n}" for n in range(1, 11)}, load("en"))
     assert found is not None
-    individuals, ranges, average = (f.wide for f in found.figures)
+    individuals, ranges, average = (f.wide[0] for f in found.figures)
     # By hand, pieces 6 to 10: mean 64.016, mean range 0.09 / 4: 64.016 + 3 x 0.0225 / 1.128.
     first, second = rim.study.control
     assert f"{second.control.chart.upper:.3f}" == "64.076"
@@ -55,11 +56,12 @@ def test_every_rule_stands_with_its_source_and_its_rate(shown: Demo) -> None:
 
 def test_dimensions_of_one_machine_and_instrument_share_a_chart(shown: Demo) -> None:
     hrefs = {s.id: f"{s.id}.html" for v in shown.picture.parts for s in v.series}
-    charts = across(shown.picture, hrefs, load("en"))
-    bores = next(a for a in charts if "bore gauge" in a.title and "boring" in a.title)
-    assert [name for _, name in bores.members] == [
-        "Foot, bore for the stem", "Cup, socket for the candle",
-        "Drip pan, bore over the cup's neck",
+    leaves = compare_leaves(shown.picture, hrefs, load("en"))
+    sections = [s for _, leaf in leaves for s in leaf]
+    bores = next(s for s in sections if "bore gauge" in s.title and "boring" in s.title)
+    assert [(m.part, m.name) for m in bores.members] == [
+        ("Foot", "bore for the stem"), ("Cup", "socket for the candle"),
+        ("Drip pan", "bore over the cup's neck"),
     ]  # fmt: skip
     assert not bores.comparable  # one scrapped pan, one drifting cup
 
@@ -67,4 +69,4 @@ def test_dimensions_of_one_machine_and_instrument_share_a_chart(shown: Demo) -> 
 def test_the_page_says_that_they_decide_nothing(shown: Demo) -> None:
     page = (shown.edition("maker") / "dimensions" / "cup-bore.html").read_text("utf-8")
     assert "the trend test decides what is called a drift" in page
-    assert "decide nothing" in (shown.edition("maker") / "parts.html").read_text("utf-8")
+    assert "decide nothing" in (shown.edition("maker") / "compare.html").read_text("utf-8")

@@ -12,9 +12,9 @@ def test_the_maker_reads_when_it_was_built_from_what_log(shown: Demo) -> None:
     """Nothing is dated before what it holds."""
     with Logbook(shown.folder / "logbook.db") as log:
         entered, head = moment(log.last_entered() or ""), log.head()
-    html = (shown.edition("maker") / "index.html").read_text(encoding="utf-8")
+    seen = text_of((shown.edition("maker") / "index.html").read_text(encoding="utf-8"))
     when = f"from the log as far as entry {head.entries}, entered 3 October 2026"
-    assert f"built 4 October 2026, 12:00 by qlog {VERSION} {when}" in html
+    assert f"built 4 October 2026, 12:00 by qlog {VERSION} {when}" in seen
     assert shown.picture.diary is not None
     known = [e.when for e in shown.picture.diary.events if e.day]
     assert max(*known, entered) <= moment(MADE_AT)

@@ -155,10 +155,10 @@ def test_the_aim_at_the_machine_leaves_room_for_the_finish(build: Build) -> None
     assert (aim.limits.lower, aim.limits.upper) == (Decimal("7.98"), Decimal("7.99"))
     assert (aim.turned.lower, aim.turned.upper) == (Decimal("7.97"), Decimal("7.98"))
     out = q(folder, "fit", "--for", "peg-2").out
-    assert "turn it to 7.970..7.980 mm, as read at the machine" in out
+    assert "make it 7.970..7.980 mm, as read at the machine" in out
     assert "7.980..7.990 mm in the joint" in out
     bare = q(folder, "fit", "--for", "peg-3").out  # not plated
-    assert "turn it to 7.980..7.990 mm, as read at the machine" in bare
+    assert "make it 7.980..7.990 mm, as read at the machine" in bare
     assert "finish" not in bare
 
 

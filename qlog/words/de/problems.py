@@ -298,6 +298,7 @@ TEXTS: dict[str, str] = {
     "error.piece": "kein Teil {piece}",
     "error.one_reading_part": "ein Messwert ist BAUTEIL ARBEITSGANG MASS TEIL WERT",
     "error.name_part_op": "BAUTEIL und ARBEITSGANG nennen, oder --csv DATEI",
+    "error.name_part_and_op": "BAUTEIL und ARBEITSGANG nennen",
     "error.nothing_to_begin": "kein Arbeitsgang wartet auf seinen Beginn; `qlog` sagt, was als Nächstes kommt",
     "error.piece_had_all": "{piece} hatte jeden Arbeitsgang",
     "error.file_says_own": "eine Datei sagt in eigenen Spalten, wie warm es war; zu --csv gehören BAUTEIL, ARBEITSGANG, -i, --made, --note, --strict, und was sagt, wie die Datei zu lesen ist",

@@ -298,6 +298,7 @@ TEXTS: dict[str, str] = {
     "error.piece": "no piece {piece}",
     "error.one_reading_part": "one reading is PART OP DIM PIECE VALUE",
     "error.name_part_op": "name PART and OP, or give --csv FILE",
+    "error.name_part_and_op": "name PART and OP",
     "error.nothing_to_begin": "no operation waits to be begun; `qlog` says what is next",
     "error.piece_had_all": "{piece} has had every operation",
     "error.file_says_own": "a file says in its own columns how warm it was; with --csv go PART, OP, -i, --made, --note, --strict, and what says how to read the file",
