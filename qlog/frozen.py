@@ -71,6 +71,8 @@ class _Fields:
                 fields = base.__dict__.get("__dataclass_fields__")
                 if isinstance(fields, _Fields):
                     kinds |= fields._kinds
+                elif isinstance(fields, dict):  # a plain dataclass below
+                    kinds |= {name: field.type for name, field in fields.items()}
             defaults = {k: v for k, v in self._defaults.items() if k in kinds}
             body = {"__annotations__": kinds, "__module__": owner.__module__, **defaults}
             made: Any = dataclass(type(owner.__name__, (), body))

@@ -108,6 +108,14 @@ def kept_plans(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
         yield folder
 
 
+@pytest.fixture(scope="session", autouse=True)
+def power_stays() -> Iterator[None]:
+    """Nobody pulls the plug on a test: logs of this process are not synced at each entry."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("qlog.logbook.log_file.SYNCHRONOUS", "OFF")
+        yield
+
+
 @dataclass(frozen=True)
 class Ran:
     """What a command said and how it ended."""

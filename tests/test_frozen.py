@@ -134,6 +134,21 @@ def test_nothing_changes_after_making() -> None:
     assert not hasattr(Wider("a"), "__dict__")
 
 
+@dataclasses.dataclass(frozen=True, slots=True)
+class Plain:
+    here: int
+
+
+@frozen
+class OnPlain(Plain):
+    there: int
+
+
+def test_a_plain_dataclass_may_be_the_base() -> None:
+    one = dataclasses.replace(OnPlain(1, 2), there=3)
+    assert (one.here, one.there) == (1, 3)
+
+
 def test_copies_and_pickles() -> None:
     one = Wider("a", 4, "n", {"x": 1})
     assert copy.copy(one) == copy.deepcopy(one) == pickle.loads(pickle.dumps(one)) == one
@@ -154,3 +169,17 @@ def test_defaults_come_last() -> None:
         @frozen
         class Wrong(Base):
             later: str
+
+
+def test_one_on_a_plain_dataclass_is_replaced_with_the_fields_of_both() -> None:
+    @dataclass(frozen=True, slots=True)
+    class Below:
+        name: str
+
+    @frozen
+    class Above(Below):
+        size: int
+
+    one = Above("cup", 3)
+    assert [f.name for f in dataclasses.fields(Above)] == ["name", "size"]
+    assert dataclasses.replace(one, size=4) == Above("cup", 4)

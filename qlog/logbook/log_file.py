@@ -13,6 +13,8 @@ FILE_NAME = "logbook.db"
 #: Seconds to wait for another process that is entering something.
 WAIT = 10.0
 
+#: How an entry is committed: an acknowledged one must survive a power cut.
+SYNCHRONOUS = "EXTRA"
 
 #: What Python raises for a file that SQLite cannot make sense of; some of its own messages then
 #: hold bytes that are no text.
@@ -26,6 +28,11 @@ class LogbookError(Problem):
 def connect(path: Path) -> sqlite3.Connection:
     """The file opened for reading and writing, in autocommit mode. Raises sqlite3.Error."""
     return sqlite3.connect(path, isolation_level=None, timeout=WAIT)
+
+
+def survive_power_cuts(db: sqlite3.Connection) -> None:
+    """What is acknowledged from here on is synced first, the file and its folder."""
+    db.execute(f"PRAGMA synchronous = {SYNCHRONOUS}")
 
 
 def begin(db: sqlite3.Connection) -> None:

@@ -6,7 +6,7 @@ import os
 import sqlite3
 from pathlib import Path
 
-from qlog.logbook.log_file import UNREADABLE, LogbookError, cause, connect
+from qlog.logbook.log_file import UNREADABLE, LogbookError, cause, connect, survive_power_cuts
 from qlog.logbook.schema import APPLICATION_ID, VERSION
 from qlog.problem import ToSay
 
@@ -25,8 +25,11 @@ def create(path: Path) -> None:
 
 
 def _make(path: Path, aside: Path) -> None:
+    from qlog.writing import sync_file
+
     try:
-        _migrate(aside)
+        _migrate(aside, kept=False)
+        sync_file(aside)
         if os.name == "nt":
             aside.rename(path)  # refuses what is there already
         else:
@@ -39,13 +42,19 @@ def _make(path: Path, aside: Path) -> None:
         aside.unlink(missing_ok=True)
 
 
-def _migrate(path: Path) -> int:
-    """Bring the file to the newest tables, one transaction a migration; the version it had."""
+def _migrate(path: Path, *, kept: bool = True) -> int:
+    """Bring the file to the newest tables, one transaction a migration; the version it had.
+
+    `kept` syncs each: a file that nobody has yet is synced once, by whoever gives it its name.
+    """
     from qlog.logbook.migrations import migrate
 
     db = connect(path)
     try:
-        db.execute("PRAGMA synchronous = EXTRA")
+        if kept:
+            survive_power_cuts(db)
+        else:
+            db.execute("PRAGMA synchronous = OFF")
         return migrate(db)
     finally:
         db.close()

@@ -8,19 +8,23 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 from qlog.drawing.limits import without_zero
 from qlog.frozen import frozen
 from qlog.logbook.chain import entry_sum, tips
 from qlog.logbook.facts import Entry, Fact, Reading
-from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, connect
+from qlog.logbook.log_file import (
+    FILE_NAME,
+    LogbookError,
+    begin,
+    cause,
+    connect,
+    survive_power_cuts,
+)
 from qlog.logbook.opening import check_version, create
 from qlog.logbook.queries import Queries, Since, may_stand
 from qlog.problem import ToSay
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["FILE_NAME", "Appended", "Conflict", "Logbook", "LogbookError", "Since", "create"]
 
@@ -99,8 +103,7 @@ class Logbook(Queries):
         self.brought_up = check_version(path)
         self._db = connect(path)
         self._db.execute("PRAGMA foreign_keys = ON")
-        # An acknowledged entry must survive a power cut: sync the file and its folder.
-        self._db.execute("PRAGMA synchronous = EXTRA")
+        survive_power_cuts(self._db)
 
     def __enter__(self) -> Logbook:
         return self

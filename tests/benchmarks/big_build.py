@@ -6,8 +6,9 @@ A build of so many parts, pieces and dimensions is entered with a fixed seed: fo
 months of evenings, a setup every tenth piece, tools that wear, scrapped pieces, corrections,
 notes, photos, an operation forgotten on a whole part. Its maker's edition is built; every page is
 weighed, and the dozen heaviest of each kind (`--all`: every page) are opened in Chromium: kB of
-HTML, height in screens of 800 px at 1280 px, width at 360 px. Prints the tallest and the heaviest
-of each kind and ends with status 1 when a page is over 300 kB or 12 screens, or wider than a phone.
+HTML, height in screens of 800 px at 1280 px, width at 360 px and there the smallest text of its
+charts, details open. Prints the tallest and the heaviest of each kind and ends with status 1 when a
+page is over 300 kB or 12 screens, wider than a phone, or has text of a chart below 11 px on one.
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ from qlog.review.assemble import assemble
 from tests.benchmarks.record_again import photos
 from tests.browser.conftest import FLAGS, chromium
 
-KB, SCREENS, SCREEN = 300, 12, 800
+KB, SCREENS, SCREEN, TEXT = 300, 12, 800, 11
 NAMES = ("foot", "stem", "cup", "pan", "collar", "spigot")
 DIMENSIONS = ("bore", "height", "rim", "neck", "step", "seat", "wall", "shoulder", "waist",
               "groove", "flange", "land")  # fmt: skip
@@ -135,6 +136,17 @@ def _of_evening(
             yield Disposition(part.id, piece, number, "scrap", "dropped on the floor"), _at(at)
 
 
+#: The smallest text of the charts of a page as it is seen, in CSS pixels; 99 where there is none.
+SMALLEST_TEXT = """
+() => {
+  document.querySelectorAll("details").forEach(d => { d.open = true; });
+  return Math.min(99, ...[...document.querySelectorAll(".chart text, .multiple text")]
+    .filter(t => t.getClientRects().length)
+    .map(t => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a));
+}
+"""
+
+
 def _at(when: datetime) -> str:
     return when.isoformat(timespec="seconds")
 
@@ -169,9 +181,9 @@ def chosen(folder: Path, *, every: bool) -> list[str]:
     return [path for own in kinds.values() for path in (own if every else own[:12])]
 
 
-def measured(folder: Path, *, every: bool) -> dict[str, tuple[float, float, int]]:
-    """kB, screens at 1280 and width at 360 px of pages of a record."""
-    found: dict[str, tuple[float, float, int]] = {}
+def measured(folder: Path, *, every: bool) -> dict[str, tuple[float, float, int, float]]:
+    """kB, screens at 1280, width at 360 px and its smallest chart text, of pages of a record."""
+    found: dict[str, tuple[float, float, int, float]] = {}
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium(), args=FLAGS)
         wide = browser.new_page(viewport={"width": 1280, "height": SCREEN})
@@ -182,7 +194,8 @@ def measured(folder: Path, *, every: bool) -> dict[str, tuple[float, float, int]
                 page.goto(path.as_uri(), wait_until="domcontentloaded", timeout=120_000)
             height = wide.evaluate("document.documentElement.scrollHeight")
             width = phone.evaluate("document.documentElement.scrollWidth")
-            found[name] = (path.stat().st_size / 1000, height / SCREEN, width)
+            text = phone.evaluate(SMALLEST_TEXT)
+            found[name] = (path.stat().st_size / 1000, height / SCREEN, width, text)
         browser.close()
     return found
 
@@ -226,11 +239,14 @@ def main() -> int:
             for i in (0, 1)
         }
     )
-    print("\n| page | kB | screens at 1280 | px at 360 |\n|---|---|---|---|")
+    print("\n| page | kB | screens at 1280 | px at 360 | chart text |\n|---|---|---|---|---|")
     for path in shown:
-        kb, screens, width = found[path]
-        print(f"| {path} | {kb:.0f} | {screens:.1f} | {width} |")
-    missed = [p for p, (kb, s, w) in found.items() if kb > KB or s > SCREENS or w > 360]
+        kb, screens, width, text = found[path]
+        told = "" if text == 99 else f"{text:.1f} px"
+        print(f"| {path} | {kb:.0f} | {screens:.1f} | {width} | {told} |")
+    missed = [
+        p for p, (kb, s, w, t) in found.items() if kb > KB or s > SCREENS or w > 360 or t < TEXT
+    ]
     print(f"\n{len(missed)} of {len(found)} pages miss" if missed else "\nall reached")
     return int(bool(missed))
 

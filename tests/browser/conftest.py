@@ -23,6 +23,8 @@ FLAGS = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ]
 LIMIT_MS = 10_000
+#: Whether every page is looked at in every state, which takes minutes.
+ALL_PAGES = os.environ.get("QLOG_PAGES") == "all"
 #: A phone, a tablet, a laptop.
 SIZES = {360: 740, 768: 1024, 1280: 800}
 
@@ -126,7 +128,7 @@ def one_of_each_kind(shown: Demo, edition: str) -> list[str]:
     Where QLOG_PAGES is "all": every page, which takes minutes.
     """
     pages = shown.pages(edition)
-    if os.environ.get("QLOG_PAGES") == "all":
+    if ALL_PAGES:
         return pages
     fullest: dict[str, tuple[int, str]] = {}
     for path in pages:

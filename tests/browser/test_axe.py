@@ -4,7 +4,7 @@ from importlib.resources import files
 
 import pytest
 
-from tests.browser.conftest import SIZES, Opener, Scheme, one_of_each_kind
+from tests.browser.conftest import ALL_PAGES, SIZES, Opener, Scheme, one_of_each_kind
 from tests.demo_record import EDITIONS, Demo
 
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
@@ -14,6 +14,13 @@ OF_COLOUR = ["color-contrast", "link-in-text-block"]
 ALL_RULES = {"runOnly": {"type": "tag", "values": TAGS}}
 BUT_COLOUR = {**ALL_RULES, "rules": {name: {"enabled": False} for name in OF_COLOUR}}
 COLOUR_ALONE = {"runOnly": {"type": "rule", "values": OF_COLOUR}}
+#: Width, whether details are open, and what is asked.
+STATES = {
+    "light": [(360, False, ALL_RULES), (768, True, ALL_RULES), (1280, True, BUT_COLOUR)],
+    "dark": [(360, True, COLOUR_ALONE)],
+}
+EVERY_STATE = [(width, details, ALL_RULES) for width in SIZES for details in (False, True)]
+DETAILS = "open => document.querySelectorAll('details').forEach(d => { d.open = open; })"
 #: Results that pass are not asked for, and no style sheet is fetched: the policy forbids it.
 RUN = """
 async (options) => {
@@ -32,16 +39,18 @@ def test_every_kind_of_page_obeys_them_in_both_schemes_at_three_widths(
 ) -> None:
     """All rules by daylight, those of colour by night, when nothing else is different.
 
-    Colours do not depend on the width: they are looked at on the phone's.
+    Colours do not depend on the width: they are looked at on the phone's. Details are closed at
+    first, and open from the second width on. Where QLOG_PAGES is "all": every page in every state.
     """
     seen = opened(edition, scheme=scheme, init=AXE)
     violations = []
     for path in one_of_each_kind(shown, edition):
         page = seen.go(path)
-        for width, height in SIZES.items() if scheme == "light" else [(360, 740)]:
-            page.set_viewport_size({"width": width, "height": height})
-            rules = COLOUR_ALONE if scheme == "dark" else ALL_RULES if width == 360 else BUT_COLOUR
-            violations += [f"{path}, {width}: {line}" for line in page.evaluate(RUN, rules)]
+        for width, details, rules in EVERY_STATE if ALL_PAGES else STATES[scheme]:
+            page.set_viewport_size({"width": width, "height": SIZES[width]})
+            page.evaluate(DETAILS, details)
+            found = page.evaluate(RUN, rules)
+            violations += [f"{path}, {width}, details {details}: {line}" for line in found]
     assert violations == []
 
 

@@ -1,6 +1,7 @@
 """Reduced motion, and paper: A4 and US Letter, without the parts that only a screen needs."""
 
 import re
+import zlib
 from pathlib import Path
 
 import pytest
@@ -59,3 +60,34 @@ def test_nothing_is_cut_off_at_the_edge_of_the_paper(
         if across > width:
             wide[path] = across
     assert wide == {}
+
+
+#: A table of so many rows in the record's style, each with a red mark to count on the paper.
+TABLE = """<!doctype html><style>{css} .mark {{ display: inline-block; width: 7px; height: 7px;
+background: rgb(255, 0, 0) }}</style><main><table class="ruled"><thead><tr><th>a</th></tr></thead>
+<tbody>{rows}</tbody></table></main>"""
+
+
+def marks(pdf: bytes) -> list[int]:
+    """How many red marks are on each sheet, in their order."""
+    objects = dict(re.findall(rb"(\d+) 0 obj(.*?)endobj", pdf, re.S))
+    (kids,) = [k for o in objects.values() for k in re.findall(rb"/Kids\s*\[(.*?)\]", o, re.S)]
+    found = []
+    for sheet in re.findall(rb"(\d+) 0 R", kids):
+        (content,) = re.findall(rb"/Contents\s*(\d+) 0 R", objects[sheet])
+        stream = objects[content].split(b"stream", 1)[1].lstrip(b"\r\n").rsplit(b"endstream", 1)[0]
+        found.append(zlib.decompress(stream).count(b"1 0 0 rg"))
+    return found
+
+
+def test_the_last_row_of_a_table_is_not_alone_on_a_sheet(opened: Opener, shown: Demo) -> None:
+    css = (shown.edition("maker") / "record.css").read_text(encoding="utf-8")
+    page = opened("maker").page
+    sheets = []
+    for count in (44, 46, 47, 48):
+        rows = "<tr><td><i class=mark></i>x</td></tr>" * count
+        page.set_content(TABLE.format(css=css, rows=rows))
+        sheets.append(marks(page.pdf(format="A4", print_background=True)))
+    assert [sum(s) for s in sheets] == [44, 46, 47, 48]
+    assert any(len(s) == 2 for s in sheets)
+    assert all(len(s) == 1 or s[-1] > 1 for s in sheets), sheets

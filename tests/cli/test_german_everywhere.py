@@ -44,6 +44,8 @@ cut cup=31.5
 done cup 10 1
 drift
 drift cup
+find cup-1
+find Juni
 export -o FOLDER/out.csv
 fit
 fit slide-tall
@@ -87,6 +89,9 @@ sheet cup 20
 spread
 spread cup
 start cup 20
+find cup bore gibtesnicht
+find cup-99
+find heute Fotos
 status
 stock
 undo

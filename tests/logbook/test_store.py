@@ -1,6 +1,8 @@
 """The store: append only, told twice is told once, contradictions named, corrections kept."""
 
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -168,6 +170,18 @@ def test_revision_is_recorded_with_the_first_entry_made_under_it(path: Path) -> 
         assert [(r[0], r[2]) for r in log.revisions()] == [("a" * 64, "one"), ("b" * 64, "two")]
         assert log.last_revision() == ("b" * 64, "two")
         assert [e.revision for e in log.live(Reading)] == ["a" * 64, "a" * 64, "b" * 64]
+
+
+def test_an_entry_is_synced_before_it_is_acknowledged(path: Path) -> None:
+    """Asked of another process, since the logs of this one are not."""
+    asked = (
+        "import sys; from pathlib import Path; from qlog.logbook.store import Logbook\n"
+        "with Logbook(Path(sys.argv[1])) as log:\n"
+        "    print(*log._db.execute('PRAGMA synchronous').fetchone())"
+    )
+    words = [sys.executable, "-c", asked, str(path)]
+    ran = subprocess.run(words, capture_output=True, text=True, check=True, encoding="utf-8")
+    assert ran.stdout.split() == ["3"]  # EXTRA
 
 
 def test_foreign_keys_are_on(path: Path) -> None:

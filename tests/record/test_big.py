@@ -1,6 +1,7 @@
 """Pages of a large build: split where they would be too long, and drawn small where they repeat."""
 
 import re
+from types import SimpleNamespace
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -65,3 +66,20 @@ def test_scrapped_pieces_stand_apart_in_what_is_compared(shown: Demo) -> None:
     assert ("pan-bore-op20", 5) in points and ("pan-bore-op20", 6) not in points
     page = (shown.edition("maker") / "parts" / "pan.html").read_text(encoding="utf-8")
     assert "8 good; scrapped: 1 out high" in page
+
+
+def test_operations_done_out_of_order_for_one_reason_are_one_line() -> None:
+    from qlog.record.pages.maker import overrides
+    from qlog.words.catalogue import load
+
+    def piece(number: int, why: str) -> SimpleNamespace:
+        return SimpleNamespace(number=number, cells=[SimpleNamespace(op=20, override=why)])
+
+    pieces = [piece(n, "it was forgotten" if n % 3 == 0 else "") for n in range(1, 31)]
+    pieces[3] = piece(4, "the drill was away")
+    part = SimpleNamespace(part=SimpleNamespace(id="cup"), pieces=pieces)
+    lines = overrides(SimpleNamespace(parts=[part]), load("en"))  # type: ignore[arg-type]
+    assert lines == [
+        "cup 3, 6, 9, 12, 15, 18, 21, 24, 27, 30, operation 20: it was forgotten",
+        "cup-4, operation 20: the drill was away",
+    ]

@@ -1,8 +1,10 @@
 """One sign, one meaning: no two signs of the pages are drawn alike."""
 
 import re
+from collections import Counter
 from pathlib import Path
 
+from qlog.logbook.facts import Reading
 from qlog.record.charts.chart import WIDE, Band, ChartData, Point, Shape, draw
 from tests.demo_record import Demo
 
@@ -55,3 +57,42 @@ def test_a_bracket_holds_its_pieces_and_is_named_where_there_is_room() -> None:
     assert second.left > first.left + first.width
     assert (first.text, second.text) == ("micrometer", "")
     assert chart.bottom < first.y < chart.axis_y < chart.height
+
+
+def test_the_sign_of_not_proven_stands_for_nothing_else() -> None:
+    """A diamond is a reading too near a limit: not a missing photo, nor a doubtful instrument."""
+    maker = Path(__file__).parents[2] / "site_templates" / "maker"
+    named = [
+        (path.name, name)
+        for path in maker.glob("*.html")
+        for name in re.findall(r'm\.(?:verdict|shape)\("(\w+)"', path.read_text(encoding="utf-8"))
+    ]
+    assert ("part.html", "evidence") in named and ("instruments.html", "warn") in named
+    assert [page for page, name in named if name == "open"] == []
+
+
+def test_a_scrapped_piece_is_called_so_and_not_out_of_limits(shown: Demo) -> None:
+    """pan-6 of the example came out too large and was scrapped: nothing is left to settle."""
+    page = (shown.edition("maker") / "index.html").read_text(encoding="utf-8")
+    assert '<span class="finding-kind">scrapped</span>' in page.split('id="h-note"', 1)[1]
+    assert "out of limits" not in page
+
+
+def test_an_instrument_counts_every_reading_that_it_took(shown: Demo) -> None:
+    """On pieces, beside another instrument, for computed sizes, on finished items, and on pieces
+    that were made anew since.
+    """
+    taken: Counter[str | None] = Counter()
+    for view in shown.picture.parts:
+        for series in view.series:
+            for reading in series.readings:
+                taken.update(r.instrument for r in (reading.raws or (reading, *reading.beside)))
+        before = [e.fact for of in view.earlier.values() for e in of]
+        taken.update(fact.instrument for fact in before if isinstance(fact, Reading))
+    taken.update(e.fact.instrument for item in shown.picture.items for e in item.sizes)
+    page = (shown.edition("maker") / "instruments.html").read_text(encoding="utf-8")
+    for instrument in shown.picture.build.instruments:
+        own = page.split(f'id="{instrument.id}"', 1)[1].split("</article>", 1)[0]
+        (said,) = re.findall(r"<dt>Readings taken</dt><dd>(\d+)", own)
+        assert int(said) == taken[instrument.id], instrument.id
+    assert taken["bore-gauge"] > 40 and taken["height-gauge"] > 0

@@ -199,6 +199,10 @@ def test_the_spread_tells_each_set_of_limits_apart(bench: Bench, run: Run) -> No
     assert rows[0][3:8] == ["22.10", "to", "22.15", "mm", "1"]
     assert "earlier" in rows[1] and "22.0150" in rows[1]
     assert "scrapped" in rows[2] and "22.900" in rows[2]
+    # The scrapped one is counted and drawn in its own row, not among the good ones.
+    counted = [row[row.index("%") + 1 : row.index("%") + 4] for row in rows[:3]]
+    assert counted == [["0", "0", "0"], ["0", "0", "0"], ["0", "1", "0"]]
+    assert rows[0][-1].count("o") == 1 and rows[2][-1] == "o"  # the latter beyond its limits
 
 
 def test_a_reading_without_an_instrument_is_never_said_to_be_guarded(

@@ -95,7 +95,7 @@ def _next(o: Opened, piece: str) -> tuple[str, str, str]:
     from qlog.logbook.part_log import PartLog
 
     if not looks_like_piece(o.build, piece):
-        raise click.UsageError(ToSay("error.name_part_op"))
+        raise click.UsageError(ToSay("error.name_part_and_op"))
     part, number = named_piece(o.build, piece)
     done = PartLog.read(o.logbook, part).done
     for operation in part.operations:

@@ -113,7 +113,7 @@ def _next(o: Opened, part: str | None) -> tuple[str, str]:
     from qlog.review.views import Pending
 
     if not on_terminal():
-        raise click.UsageError(ToSay("error.name_part_op"))
+        raise click.UsageError(ToSay("error.name_part_and_op"))
     wanted = None if part is None else part_of(o.build, part).id
     for step in assemble(o.build, o.logbook, studied=False).next:
         if step.step is Pending.START and wanted in (None, step.part):

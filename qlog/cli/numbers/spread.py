@@ -137,25 +137,22 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
             if group.summary is None:
                 continue
             now = group.limits == s.limits
-            shares = [
-                r.judgement.share
-                for r in s.readings
-                if r.judgement is not None and r.judgement.limits == group.limits
-            ]
+            left = set(group.pieces) - group.scrapped
             rows.append(
                 row(
                     name if now else words("spread.earlier", name=name),
                     asked + (" *" if s.callout.general else "") if now else earlier(group.limits),
                     group.summary,
                     like,
-                    (group.out_low, group.out_high, group.not_proven),
-                    _strip([share for share in shares if share is not None]),
+                    *_judged([r for r in s.readings if r.piece in left]),
                     group.limits,
                 )
             )
         if s.scrapped is not None:
             label = words("spread.scrapped", name=name)
-            rows.append(row(label, "", s.scrapped, like, ("", "", ""), "", s.limits))
+            gone = {piece for group in s.by_limits for piece in group.scrapped}
+            judged = _judged([r for r in s.readings if r.piece in gone])
+            rows.append(row(label, "", s.scrapped, like, *judged, s.limits))
     print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
     general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
     if general:
@@ -172,10 +169,16 @@ def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str
     return shown(text if len(text.partition(".")[2]) <= _MOST_PLACES else rounded(width, like))
 
 
-def _strip(shares: Sequence[Decimal]) -> str:
+def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]:
+    """How many are low, high and not proven, and where all of them sit."""
     from qlog.cli.terminal.strip import strip
+    from qlog.study.conformity.verdict import Verdict
 
-    return strip(shares) if shares else ""
+    found = [r.judgement for r in readings if r.judgement is not None]
+    verdicts = [judgement.verdict for judgement in found]
+    low, high, unproven = map(verdicts.count, (Verdict.LOW, Verdict.HIGH, Verdict.NOT_PROVEN))
+    shares = [judgement.share for judgement in found if judgement.share is not None]
+    return (low, high, unproven), strip(shares) if shares else ""
 
 
 def _print_told(own: list[SeriesView], words: Words) -> None:

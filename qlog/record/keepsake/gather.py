@@ -121,8 +121,11 @@ def _marks(source: Source) -> tuple[str, ...]:
 
 def _intro(items: tuple[Item, ...], words: Words) -> str:
     count = len(items)
-    key = f"number.{count}"
-    return words.count("set.intro", count, spelt=words.maybe(key, str(count)).capitalize())
+    return words.count("set.intro", count, spelt=_spelt(count, words).capitalize())
+
+
+def _spelt(count: int, words: Words) -> str:
+    return words.maybe(f"number.{count}", str(count))
 
 
 def _shows(items: Iterable[Item], chapters: Iterable[Chapter], words: Words) -> str:
@@ -143,7 +146,9 @@ def _waiting(source: Source) -> str:
 
 def _signed(source: Source, maker: str) -> str:
     words = source.words
-    when = words.month(source.picture.last)
+    # A photo that is shown may be later than the last work: nothing is dated before what it holds.
+    taken = [p.taken[:10] for p in source.views if p.taken and p.taken_certain]
+    when = words.month(max([(source.picture.last or "")[:10], *taken]))
     if maker and when:
         return words("foot.recipient", maker=maker, when=when)
     if maker:
@@ -174,7 +179,9 @@ def _object_record(
         "occasion": occasion,
         "made": words.period(picture.first, picture.last),
         "materials": words.list(used),
-        "count": words.count("object.things", complete) if complete else "",
+        "count": words.count("object.things", complete, spelt=_spelt(complete, words))
+        if complete
+        else "",
     }
     own = [
         (words(f"object.{key}"), text)

@@ -196,7 +196,7 @@ def _lists(
         "corrections": (
             ListOn("corrections", words("nav.corrections"), corrected, ROW),
             ListOn("decisions", words("corrections.decisions"), decided, TEXT),
-            ListOn("overrides", words("corrections.overrides"), _overrides(picture, words), TEXT),
+            ListOn("overrides", words("corrections.overrides"), overrides(picture, words), TEXT),
         ),
     }
 
@@ -299,7 +299,7 @@ def _overall(size: OverallSize, words: Words) -> str:
     return said if size.judgement is None else f"{said}: {judged_text(words, size.judgement)}"
 
 
-def _overrides(picture: Picture, words: Words) -> list[str]:
+def overrides(picture: Picture, words: Words) -> list[str]:
     """Operations done out of order: pieces that share operation and reason in one line."""
     together: dict[tuple[str, int, str], list[int]] = {}
     for part in picture.parts:

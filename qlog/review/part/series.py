@@ -30,6 +30,7 @@ class ByLimits:
     limits: Limits
     pieces: tuple[int, ...]
     summary: Summary | None  # of the pieces that are left; None when all were scrapped
+    scrapped: frozenset[int]  # those of them that were scrapped
     out_low: int
     out_high: int
     not_proven: int
@@ -283,6 +284,7 @@ class _Place:
                     limits,
                     tuple(r.piece for r in own),
                     summarise(left, limits) if left else None,
+                    frozenset(r.piece for r in own if r.piece in dead),
                     verdicts.count(Verdict.LOW),
                     verdicts.count(Verdict.HIGH),
                     verdicts.count(Verdict.NOT_PROVEN),
