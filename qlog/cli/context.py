@@ -53,11 +53,8 @@ def load_plan(ctx: click.Context) -> Build:
     except PlanError as error:
         raise Problem(ToSay("error.plan_spoilt", path=path, error=error)) from error
     if build.code_page:
-        click.echo(
-            f"{path.name} is not UTF-8: read as {build.code_page}; `qlog plan` names the first "
-            "line that shows it; save it as UTF-8",
-            err=True,
-        )
+        told = ToSay("error.read_as", name=path.name, page=build.code_page)
+        _say(told, path.parent)
     return build
 
 

@@ -256,7 +256,7 @@ def _run(args: Sequence[str] | None) -> None:
         _refuse_bytes(sys.argv[1:] if args is None else args)
         status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)
     except click.exceptions.Abort:
-        click.echo("stopped; everything acknowledged is in the logbook", err=True)
+        click.echo(_worded(ToSay("error.stopped"), args), err=True)
         sys.exit(130)
     except click.ClickException as error:
         if isinstance(error.message, ToSay):

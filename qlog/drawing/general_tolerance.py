@@ -122,7 +122,9 @@ def of_length(
     found = dict(general.by_places).get(decimals)
     if found is None or fraction:
         known = ", ".join("." + "X" * n for n, _ in general.by_places) or "no decimals"
-        shown = "an inch fraction" if fraction else f"{nominal}, written to {decimals} decimals,"
+        shown = ToSay("error.written_to", nominal=nominal, n=decimals)
+        if fraction:
+            shown = ToSay("error.an_inch_fraction")
         raise CalloutError(
             ToSay("error.title_block_tolerance", shown=shown),
             ToSay(

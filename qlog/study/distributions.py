@@ -70,6 +70,7 @@ def t_below(t: float, df: float) -> float:
     return half if t < 0 else 1.0 - half
 
 
+@lru_cache(maxsize=4096)
 def normal_score(upper_tail: float) -> float:
     """The normal score that a standard normal variate exceeds with that chance (0 < chance < 1).
 

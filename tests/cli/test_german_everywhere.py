@@ -44,6 +44,8 @@ cut cup=31.5
 done cup 10 1
 drift
 drift cup
+find cup-1
+find Juni
 export -o FOLDER/out.csv
 fit
 fit slide-tall

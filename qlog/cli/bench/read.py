@@ -109,9 +109,7 @@ def command(
                           skip_rows, sheet, yes, dry_run)  # fmt: skip
             return read_file(o, csv_file, asked)
         if maps or ignored or skip_rows or sheet or yes or dry_run:
-            raise click.UsageError(
-                "--map, --ignore, --skip-rows, --sheet, --yes and --dry-run go with --csv FILE"
-            )
+            raise click.UsageError(ToSay("error.go_with_csv"))
         if part is None and sys.stdin.isatty():
             found = _reading_next(o)
             if found is None:
@@ -132,9 +130,9 @@ def command(
 
 def _check_temperatures(temperature: str | None, of_gauge: str | None, hot: bool) -> None:
     if of_gauge is not None and temperature is None:
-        raise click.UsageError("--instrument-temperature needs the piece's --temperature")
+        raise click.UsageError(ToSay("error.needs_temperature"))
     if hot and temperature is not None:
-        raise click.UsageError("--hot is for a piece whose temperature nobody took")
+        raise click.UsageError(ToSay("error.hot_is_for"))
 
 
 def _typed(

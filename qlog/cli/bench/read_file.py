@@ -30,6 +30,7 @@ from qlog.intake.typed.places import numbers_of, op_of, part_of
 from qlog.logbook.facts import Gap
 from qlog.problem import Problem
 from qlog.words.catalogue import Words
+from qlog.words.problems import in_words
 from qlog.words.questions import file_warning_text
 
 
@@ -135,7 +136,7 @@ def _preview(words: Words, ready: ReadyFile) -> None:
         say("import.blanks", n=table.blanks)
     if ready.known:
         say("import.known", n=ready.known)
-    for line in (*_assumed(words, table), *table.remarks):
+    for line in (*_assumed(words, table), *(in_words(words, r) for r in table.remarks)):
         click.echo(f"-- {line}")
     for warning in _warnings(table.path, ready.warnings, words):
         click.echo(f"{look(words)}  {warning}")
@@ -174,7 +175,7 @@ def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool
             out += 1
             click.echo(line)
     if not said_before:
-        for line in (*_assumed(words, table), *table.remarks):
+        for line in (*_assumed(words, table), *(in_words(words, r) for r in table.remarks)):
             click.echo(f"{table.path.name}: {line}", err=True)
         for warning in _warnings(table.path, ready.warnings, words):
             say_warning(warning, words)

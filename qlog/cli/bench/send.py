@@ -87,7 +87,7 @@ def command(
         if ask:
             return int(bool(flagged))
         if masked and sheet is None:
-            raise click.UsageError("--mask is written on a --sheet FILE")
+            raise click.UsageError(ToSay("error.mask_on_sheet"))
         if sheet is not None:  # the place is tried before anything is entered
             from qlog.writing import PAGE_MARK, write_page
 

@@ -60,7 +60,7 @@ def command(
     if database and (wide or part or language or json_lines):
         raise click.UsageError(ToSay("error.database_holds_all"))
     if settings and (wide or json_lines or sheet or database):
-        raise click.UsageError("--settings writes CSV; leave the other forms out")
+        raise click.UsageError(ToSay("error.settings_csv"))
     if wide and json_lines:
         raise click.UsageError(ToSay("error.json_lines_are"))
     if out is not None and out.exists():

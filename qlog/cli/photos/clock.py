@@ -48,7 +48,7 @@ def clock(
     """
     if file is None:
         if earlier:
-            raise click.UsageError("--earlier needs the photo of the clock: FILE")
+            raise click.UsageError(ToSay("error.earlier_needs_photo"))
         if show or out is not None:
             return _clock_page(ctx, out)
         return _clock_here(ctx)

@@ -44,7 +44,7 @@ def typed_place(
 
     owner = None if part is None else part_of(o.build, part)
     if owner is None and (op or piece or dimension):
-        raise PlaceError("--op, --piece and --dimension need --part")
+        raise PlaceError(ToSay("error.need_part"))
     if owner is not None and item is not None:
         raise PlaceError(ToSay("error.photo_lies_part"))
     if item is not None:

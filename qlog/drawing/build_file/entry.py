@@ -110,10 +110,9 @@ class PlanTable:
             return None
         bound = bounds.number(self.table, key)
         if bound is not None and number < bound[0]:
-            what = "is below 0" if number < 0 <= bound[0] else "is too small"
-            self.error(
-                key, f"{key} = {_short(value)} {what}", ToSay("error.more", plain=_plain(bound[0]))
-            )
+            what = "error.number_below_0" if number < 0 <= bound[0] else "error.number_too_small"
+            said = ToSay(what, x=key, short=_short(value))
+            self.error(key, said, ToSay("error.more", plain=_plain(bound[0])))
             return None
         if bound is not None and number > bound[1]:
             self.error(
@@ -265,7 +264,7 @@ class PlanTable:
 def _short(value: object) -> str:
     """A value for a message: what is longer than a line is cut."""
     if isinstance(value, int) and not isinstance(value, bool) and abs(value) > 10**30:
-        return "a number of more than 30 digits"
+        return ToSay("error.long_number")
     try:
         text = str(value)
     except RecursionError:

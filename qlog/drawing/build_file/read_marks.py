@@ -33,7 +33,7 @@ def marks_of(entry: PlanTable, count: int | None, *, typed_in_lists: bool) -> tu
 
 def _run(entry: PlanTable, text: str) -> tuple[str, ...]:
     found = re.fullmatch(_RUN, text)
-    accepted = 'a list, ["Ada", "Ben"], or a run, "A..H", "41..48" or "No. 1..No. 8"'
+    accepted = ToSay("error.marks_accepted")
     if found is None:
         entry.error("marks", ToSay("error.marks_run", text=text), accepted)
         return ()
@@ -63,13 +63,13 @@ def _sound(
         return False
     seen: set[str] = set()
     for mark in marks:
-        accepted = ""
+        accepted: str = ""
         if not mark.strip() or mark != mark.strip() or len(mark) > 40:
-            accepted = "1 to 40 letters, digits and signs, no blank at the ends"
+            accepted = ToSay("error.mark_signs")
         elif typed_in_lists and re.search(_PARTS_A_LIST, mark):
-            accepted = f'no blanks, commas, ";", "=" or "..": "{re.sub(_PARTS_A_LIST, "-", mark)}"'
+            accepted = ToSay("error.mark_no_blanks", like=re.sub(_PARTS_A_LIST, "-", mark))
         elif typed_in_lists and (mark.casefold() == "all" or re.fullmatch(r"[0-9]+-[0-9]+", mark)):
-            accepted = "another one: this is how several pieces are named"
+            accepted = ToSay("error.mark_names_several")
         if accepted:
             entry.error("marks", ToSay("error.mark_cannot_be", mark=mark), accepted)
             return False
@@ -99,9 +99,9 @@ def marked_apart(groups: tuple[ItemGroup, ...], known: Definitions) -> None:
         for mark in group.marks:
             address = mark_address(mark)
             if not address:
-                what, accepted = "has no letter and no digit", 'such as "No. 5"'
+                what, accepted = ToSay("error.mark_empty"), ToSay("error.mark_such_as")
             elif address in taken:
-                what, accepted = "is that of another item", "a mark of its own for each item"
+                what, accepted = ToSay("error.mark_of_another"), ToSay("error.mark_of_its_own")
             else:
                 taken.add(address)
                 continue

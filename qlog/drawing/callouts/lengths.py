@@ -242,7 +242,7 @@ def _added(scanner: Scanner, nominal: Decimal, unit: Unit) -> tuple[Decimal, Dec
             raise CalloutError(ToSay("error.only_one_limit"), ToSay("error.both_none_them"))
         written = size.lower - nominal, size.upper - nominal
     if bracket:
-        finished(inner, "the deviations of the class in brackets: (+0.015/0)")
+        finished(inner, ToSay("error.class_in_brackets"))
     return written
 
 
@@ -250,7 +250,7 @@ def _chamfer(
     text: str, scanner: Scanner, unit: Unit, general: str, degrees: int | None = None
 ) -> Callout:
     unit = written_unit(scanner.text, unit)
-    hint = f"a chamfer such as {hints.chamfer(unit)}"
+    hint = ToSay("error.chamfer_such_as", chamfer=hints.chamfer(unit))
     reader = length_reader(scanner, unit)
     size = reader.size()
     angle: Decimal | None = None if degrees is None else Decimal(degrees * 3600)
@@ -271,7 +271,7 @@ def _chamfer(
             size = WrittenSize(None, nominal, None)
     if size.fit_class:
         raise CalloutError(ToSay("error.class_chamfer", fit_class=size.fit_class), hint)
-    finished(scanner, "a tolerance on the chamfer's height; its angle is a dimension of its own")
+    finished(scanner, ToSay("error.chamfer_height"))
     return sized(text, Kind.CHAMFER, "", size, unit, general, angle / 3600)
 
 
@@ -317,5 +317,7 @@ def _unknown(text: str, unit: Unit) -> CalloutError:
     near = difflib.get_close_matches(
         head, [*GEOMETRY_NAMES, "depth", "count", "go/no-go", "by", "dia"], 1, 0.7
     )
-    hint = f'did you mean "{near[0]}"? Otherwise {hints.size(unit)}' if near else hints.size(unit)
+    hint = hints.size(unit)
+    if near:
+        hint = ToSay("error.mean_otherwise", name=near[0], hint=hint)
     return CalloutError(ToSay("error.callout_can_be", text=text.strip()), hint)

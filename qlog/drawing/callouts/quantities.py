@@ -193,7 +193,7 @@ def _taper(text: str, line: str, _: Unit) -> Callout | None:
     scanner = Scanner(rest)
     reader = SizeReader(scanner, scanner.number, scanner.number, Unit.NONE)
     found = reader.tolerance()
-    finished(scanner, f'"taper {name} ±0.0005", a change of diameter over a length')
+    finished(scanner, ToSay("error.taper_is", name=name))
     if found is None or nominal + found[0] < 0:
         raise CalloutError(ToSay("error.taper_two_limits"), f'"taper {name} ±0.0005"')
     limits = Limits(nominal + found[0], nominal + found[1], Unit.NONE)

@@ -203,11 +203,7 @@ def parse_limits(text: str, *, unit: Unit = Unit.MM) -> Limits:
             unit = written_unit(scanner.text, unit)
             reader = length_reader(scanner, unit)
         size = reader.size()
-        hint = (
-            'limits such as ".001...0.002" or ".001 max"'
-            if unit is Unit.INCH
-            else 'limits such as "0.01..0.05", "-0.03..-0.005" or "0.02 max"'
-        )
+        hint = ToSay("error.limits_inch") if unit is Unit.INCH else ToSay("error.limits_mm")
         finished(scanner, hint)
         if size.open or size.fit_class:
             raise CalloutError(ToSay("error.two_limits", text=text.strip()), hint)

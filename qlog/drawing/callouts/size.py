@@ -197,7 +197,9 @@ def finished(scanner: Scanner, hint: str) -> None:
     """Nothing may be left. Raises CalloutError that names what cannot be read."""
     if scanner.rest:
         before = scanner.text[: scanner.place].strip()
-        what = f'"{scanner.rest}" cannot be read' + (f' behind "{before}"' if before else "")
+        what = ToSay("error.rest_unread", rest=scanner.rest)
+        if before:
+            what = ToSay("error.rest_unread_behind", rest=scanner.rest, before=before)
         raise CalloutError(what, hint)
 
 

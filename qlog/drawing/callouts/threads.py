@@ -50,7 +50,7 @@ _GAUGED = (
     (_INCHES + r"(?i: ?- ?[0-9]{1,2} ?ACME(?:-[2-5][GC])?)", "ASME B1.5"),
 )  # fmt: skip
 _GAUGED_WORDS = ("G", "RP", "RC", "NP", "TR", "BS", "W", "ACME")
-_HINT = 'a thread such as "M6-6H", "M6x1-6g", "M6-6g major" or "1/4-20 UNC-2B"'
+_HINT = ToSay("error.thread_such_as")
 
 
 @frozen

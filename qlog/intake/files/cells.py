@@ -92,7 +92,7 @@ class Taking:
 
     def part(self, text: str) -> Part:
         """A part by id or name. Raises Bad."""
-        found = named(part_of, text, "no part of this build", self.build)
+        found = named(part_of, text, ToSay("error.no_part_here"), self.build)
         assert isinstance(found, Part)
         return found
 
@@ -105,7 +105,7 @@ class Taking:
 
     def dimension(self, text: str, part: Part) -> Dimension:
         """A dimension by id, name or number on the drawing. Raises Bad."""
-        found = named(dimension_of, text, f"no dimension of {part.id}", part)
+        found = named(dimension_of, text, ToSay("error.no_dimension_of", part=part.id), part)
         assert isinstance(found, Dimension)
         return found
 
@@ -115,13 +115,13 @@ class Taking:
             number = ord(text.upper()) - ord("A") + 1
             self.assumed.setdefault(Guess.LETTERS, Assumed(Guess.LETTERS, text, part.named(number)))
             text = str(number)
-        found = named(piece_labelled, text, f"no piece of {part.id}", part)
+        found = named(piece_labelled, text, ToSay("error.no_piece_of", part=part.id), part)
         assert isinstance(found, int)
         return found
 
     def numbered(self, text: str, part: Part) -> int:
         """A piece by its number, whatever it is marked with. Raises Bad."""
-        found = named(number_of, text, f"no piece of {part.id}", part)
+        found = named(number_of, text, ToSay("error.no_piece_of", part=part.id), part)
         assert isinstance(found, int)
         return found
 
@@ -253,7 +253,8 @@ class Taking:
                 ),
                 ToSay("error.keep_one_holds"),
             )
-        self.remarks.append(f"line {besides.line} says the same as line {before.line}: taken once")
+        told = ToSay("error.remark_same", line=besides.line, before=before.line)
+        self.remarks.append(told)
 
 
 def value(cell: str, unit: str, callout: Callout) -> Typed:

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from qlog.intake.files.table import Bad
 from qlog.problem import ToSay
 
-SPLIT_COMMA = (
-    "a decimal comma in a comma-separated file cuts the number in two",
-    'separate with ;, or put the number in quotes ("8,01"), and leave no cell out',
-)
+
+def split_comma() -> tuple[ToSay, ToSay]:
+    """What is wrong where a decimal comma cut a number in two, and what would be accepted."""
+    return ToSay("error.comma_cuts"), ToSay("error.comma_separate")
 
 
 def cut_in_two(cell: str, following: str) -> bool:
@@ -21,9 +21,9 @@ def cut_in_two(cell: str, following: str) -> bool:
 
 def too_many(cells: Sequence[str], wanted: int, *, commas: bool) -> Bad:
     """A line with more cells than its header."""
-    what = f"{len(cells)} cells under a header of {wanted}"
+    what = ToSay("error.cells_under_header", n=len(cells), width=wanted)
     if commas:
-        return Bad(",".join(cells), what, SPLIT_COMMA[1])
+        return Bad(",".join(cells), what, split_comma()[1])
     return Bad(
         " ".join(cells),
         what,

@@ -8,10 +8,10 @@ from decimal import Decimal
 from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit
 from qlog.intake.files.table import BadLine, FileRow
+from qlog.problem import ToSay
 
 _ENOUGH = 2  # readings; a single one is the entry checks' to ask about
 _NEAR = Decimal("0.05")  # of the nominal size: neither wear nor a wrong turn moves a whole column
-_NAMED = {Unit.MM: "millimetres", Unit.INCH: "inches"}
 _OTHER = {Unit.MM: Unit.INCH, Unit.INCH: Unit.MM}
 
 
@@ -41,10 +41,16 @@ def in_another_unit(rows: Iterable[FileRow], build: Build) -> list[BadLine]:
             BadLine(
                 first.line,
                 first.typed.text,
-                f"{len(odd)} of {len(of_one)} readings of {name} are near {nominal} {unit.symbol} "
-                f"only if they are {_NAMED[other]}",
-                f'head the column {name} ({other.value}), or --map "{name}={name} '
-                f'({other.value})"; in a list: value ({other.value})',
+                ToSay(
+                    "error.near_only_in",
+                    odd=len(odd),
+                    n=len(of_one),
+                    name=name,
+                    nominal=nominal,
+                    unit=unit.symbol,
+                    other=ToSay("error.inches" if other is Unit.INCH else "error.millimetres"),
+                ),
+                ToSay("error.head_with_unit", name=name, unit=other.value),
             )
         )
     return found

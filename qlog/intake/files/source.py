@@ -73,7 +73,7 @@ def _decode(path: Path, data: bytes) -> tuple[str, str, list[str]]:
     except UnicodeDecodeError:
         pass
     text = _decode_as("cp1252", "UTF-8 or cp1252", data, path)
-    remark = "not UTF-8: read as cp1252 (Western Windows); check signs such as ° and µ in the notes"
+    remark = ToSay("error.remark_cp1252")
     return text, "cp1252", [remark]
 
 
@@ -101,8 +101,8 @@ def _cut(
             return tuple(lines), BadLine(
                 start,
                 text.splitlines()[start - 1] if start <= len(text.splitlines()) else "",
-                f"quotes that do not pair up ({error})",
-                'put quotes round the whole cell and double those inside it: "3/8"""',
+                ToSay("error.quotes_unpaired", error=error),
+                ToSay("error.quote_whole_cell"),
             )
         if any(cell.strip() for cell in cells) and not (skip_first and start == 1):
             lines.append(FileLine(start, tuple(cell.strip() for cell in cells)))

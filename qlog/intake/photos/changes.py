@@ -59,8 +59,8 @@ def chosen(photos: Mapping[int, Photo], text: str, unplaced: Iterable[int]) -> l
 
 def _no_such(photos: Mapping[int, Photo], number: int) -> str:
     if not photos:
-        return f"no photo {number}: there are none yet; `qlog photo add FILE` takes them in"
-    return f"no photo {number}; there are 1 to {max(photos)} (`qlog photo list`)"
+        return ToSay("error.no_photos_yet", number=number)
+    return ToSay("error.no_such_photo", number=number, last=max(photos))
 
 
 def put(logbook: Logbook, photos: Sequence[Photo], place: PhotoPlace) -> int:
@@ -220,7 +220,7 @@ def set_clock(
     photo = looked.photo
     shown = [s.shown for s in looked.slates if s.shown is not None]
     if len(shown) != 1:
-        what = "no clock code was found in it" if not shown else "it shows several clock codes"
+        what = ToSay("error.several_clock_codes" if shown else "error.no_clock_code")
         raise PhotoChangeError(ToSay("error.fill_third_picture", photo=photo.name, what=what))
     known = logbook.live(Clock, sha256=photo.sha256)
     if known:

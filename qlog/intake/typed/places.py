@@ -210,8 +210,10 @@ def pieces_of(part: Part, text: str) -> list[int]:
 
 def _writable(part: Part) -> str:
     if not part.marks:
-        return f"write 3, {part.id}-3, 1-5 or all"
-    return f"write {part.called(1)}, {part.named(1)} or all; marks: {', '.join(part.marks)}"
+        return ToSay("error.write_piece", part=part.id)
+    return ToSay(
+        "error.write_mark", mark=part.called(1), named=part.named(1), marks=", ".join(part.marks)
+    )
 
 
 def _marked(part: Part, text: str) -> int | None:

@@ -201,7 +201,7 @@ def parse_passed(text: str) -> bool:
         return True
     if word in _FAILED:
         return False
-    accepted = "type go or nogo (also ok / not ok, pass / fail, g / n)"
+    accepted = ToSay("error.type_go")
     if not word:
         raise TypedError(Refusal.EMPTY, text, ToSay("error.nothing_typed"), accepted)
     raise TypedError(Refusal.WORDS, text, ToSay("error.neither_go_nor"), accepted)

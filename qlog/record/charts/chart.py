@@ -243,6 +243,7 @@ class Chart:
     unit: str
     plot_height: float
     column_height: float  # of the columns in which points are found, labels below included
+    piece_y: float  # where the pieces are named
     axis_y: float  # where the name of the axis stands
     tip_x: float  # where the words of the point at hand begin
 
@@ -313,6 +314,7 @@ def draw(data: ChartData, layout: ChartPaper, scale: tuple[float, float] | None 
         unit=data.unit,
         plot_height=round(bottom - layout.top, 1),
         column_height=round(bottom - layout.top + 24, 1),
+        piece_y=bottom + 18,
         axis_y=bottom + 38 + rows * ROW,
         tip_x=layout.left if layout.names else 4,
     )

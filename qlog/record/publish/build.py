@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import shutil
 import tempfile
 import time
@@ -23,7 +22,7 @@ from qlog.record.publish import export, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
-from qlog.record.publish.typeset import together, typeset
+from qlog.record.publish.typeset import Whole, together, typeset
 from qlog.review.picture import Picture
 from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
@@ -227,7 +226,7 @@ def _render(
     words: Words,
     edition: Edition,
     about: Mapping[str, str],
-    whole: re.Pattern[str] | None = None,
+    whole: Whole | None = None,
 ) -> None:
     """Write every page; `whole` is what stays on one line, where the pages are typeset."""
     environment = templates.environment(words)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from qlog.words.catalogue import Words
 
@@ -15,32 +16,51 @@ _SPAN = re.compile(r'colspan="(\d+)"')
 _PICTURES = frozenset({"grid", "report-table", "pairs"})
 #: Elements whose text is not laid out as lines of a page.
 _APART = ("svg", "title", "script", "style", "option")
+_OPENED = tuple(f"<{name}" for name in _APART)
+_CLOSED = tuple(f"</{name}" for name in _APART)
 #: Rows from which a table gets a field to filter them by.
 _LONG = 8
 
 
-def together(names: Iterable[str], words: Words) -> re.Pattern[str]:
-    """A pattern of all that is not broken at the end of a line: names of pieces, and dates."""
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """What is not broken at the end of a line: names of pieces, and dates."""
+
+    names: frozenset[str]
+    pattern: re.Pattern[str]  # of dates, and of whatever may be a name
+
+    def kept(self, text: str) -> str:
+        """The text with each of them in an element of its own."""
+        return self.pattern.sub(self._kept, text)
+
+    def _kept(self, found: re.Match[str]) -> str:
+        name = found.group("name")
+        if name is not None and name not in self.names:
+            return found.group()
+        return f'<span class="whole">{found.group()}</span>'
+
+
+def together(names: Iterable[str], words: Words) -> Whole:
+    """What stays whole in a build with pieces of these names, in the language of its pages."""
     months = "|".join(re.escape(words(f"format.month.{n}")) for n in range(1, 13))
     day = words("format.date", day="DAY", month="MONTH", year="YEAR")
     dated = re.escape(day).replace("DAY", r"\d{1,2}").replace("MONTH", f"(?:{months})")
     dated = dated.replace("YEAR", r"\d{4}")
-    listed = "|".join(re.escape(n) for n in sorted(set(names), key=len, reverse=True))
-    named = rf"(?<![\w-])(?:{listed})(?![\w-])|" if listed else ""
-    return re.compile(f"{named}{dated}")
+    # One look-up a word, however many pieces there are.
+    return Whole(frozenset(names), re.compile(rf"(?P<name>\w+(?:-\w+)+)|\b{dated}"))
 
 
-def typeset(html: str, whole: re.Pattern[str]) -> str:
+def typeset(html: str, whole: Whole) -> str:
     """The page with its names and dates kept whole and its tables ready to be stacked."""
     set_out: list[str] = []
     apart = 0
     for token in _TAG.split(html):
         if not token.startswith("<"):
             if not apart:
-                token = whole.sub(r'<span class="whole">\g<0></span>', token)
-        elif token.startswith(tuple(f"<{name}" for name in _APART)):
+                token = whole.kept(token)
+        elif token.startswith(_OPENED):
             apart += not token.endswith("/>")
-        elif token.startswith(tuple(f"</{name}" for name in _APART)):
+        elif token.startswith(_CLOSED):
             apart -= 1
         set_out.append(token)
     return _TABLE.sub(lambda found: _stackable(found.group(0), found.group(1)), "".join(set_out))

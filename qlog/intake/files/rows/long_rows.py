@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from qlog.drawing.plan import Part
 from qlog.intake.files.cells import Taking
-from qlog.intake.files.comma import SPLIT_COMMA, too_many
+from qlog.intake.files.comma import split_comma, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import (
     COLUMN_OF,
@@ -64,9 +64,11 @@ class LongRows(RowReader):
             if column == "value":
                 self._unit = unit
             if cell and (column is None or column in self._columns):
-                what = "no column known here" if column is None else f"a second {column} column"
+                what = ToSay("error.second_column", column=column)
+                if column is None:
+                    what = ToSay("error.no_column_known")
                 known = [c for c in COLUMNS if c not in self._columns]
-                hint = f'{nearest(cell, known)}, or --ignore "{cell}"'
+                hint = ToSay("error.or_ignore", near=nearest(cell, known), cell=cell)
                 taking.note_bad(header.number, Bad(cell, what, hint))
             elif column is not None:
                 taking.columns.append(Column(cell, Meaning(column), unit=unit))
@@ -137,7 +139,7 @@ class LongRows(RowReader):
             and re.fullmatch(r"[+-]?\d+", value)
             and re.fullmatch(r"\d+", line.cells[after])
         ):
-            raise Bad(f"{value},{line.cells[after]}", *SPLIT_COMMA)
+            raise Bad(f"{value},{line.cells[after]}", *split_comma())
 
     def _part(self, text: str) -> Part:
         given = self._given.whole_part(self._taking)

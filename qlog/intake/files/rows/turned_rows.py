@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from qlog.drawing.plan import Part
 from qlog.intake.files.cells import Besides, Taking, unit_fits
-from qlog.intake.files.comma import SPLIT_COMMA, cut_in_two, too_many
+from qlog.intake.files.comma import cut_in_two, split_comma, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import COLUMN_OF, NO_READINGS, SECOND_HEADER_OF, SUMMARIES
 from qlog.intake.files.layout import FileLayout
@@ -94,7 +94,7 @@ class TurnedRows(RowReader):
             raise Bad(
                 ",".join(line.cells),
                 ToSay("error.cells_under_header", n=len(line.cells), width=width),
-                SPLIT_COMMA[1],
+                split_comma()[1],
             )
         series = series_of(taking, self._given, self._headings, part, line.cell(0), seen)
         self._aside(line, series)
@@ -104,7 +104,7 @@ class TurnedRows(RowReader):
             besides = Besides(line.number, series.instrument, self._made.get(number))
             try:
                 if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
-                    raise Bad(f"{line.cell(number - 1)},{cell}", *SPLIT_COMMA)
+                    raise Bad(f"{line.cell(number - 1)},{cell}", *split_comma())
                 taking.take(series.place, piece, cell, unit, besides)
             except Bad as bad:
                 taking.note_bad(line.number, bad)

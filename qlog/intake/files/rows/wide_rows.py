@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Part
 from qlog.intake.files.cells import CellPlace, Taking, unit_fits, value
-from qlog.intake.files.comma import SPLIT_COMMA, cut_in_two, too_many
+from qlog.intake.files.comma import cut_in_two, split_comma, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import (
     COLUMN_OF,
@@ -81,8 +81,15 @@ def compare(taking: Taking, line: int, kind: str, cell: str, series: ReadingColu
         return  # a callout in words or a deviation: nothing to compare
     if theirs != ours and not (kind != "nominal" and theirs + (callout.nominal or 0) == ours):
         taking.remarks.append(
-            f"line {line}: {kind} of {series.place.dimension.id} is {cell} in the file and "
-            f"{ours} {callout.unit.symbol} on the drawing; the drawing's is used"
+            ToSay(
+                "error.remark_drawing",
+                line=line,
+                kind=kind,
+                dimension=series.place.dimension.id,
+                cell=cell,
+                ours=ours,
+                unit=callout.unit.symbol,
+            )
         )
 
 
@@ -158,7 +165,7 @@ class WideRows(RowReader):
         try:
             series = series_of(taking, self._given, self._headings, part, cell, seen)
         except Bad as bad:
-            if bad.what != f"no dimension of {part.id}":
+            if bad.what != ToSay("error.no_dimension_of", part=part.id):
                 raise
             if besides in _BESIDES:
                 self._besides[number] = besides
@@ -172,7 +179,7 @@ class WideRows(RowReader):
             if plain(cell) in NO_READINGS | SUMMARIES:
                 taking.columns.append(Column(cell, Meaning.SKIPPED))
                 return
-            hint = f'{bad.accepted}; or leave it out with --ignore "{cell}"'
+            hint = ToSay("error.or_leave_out", hint=bad.accepted, cell=cell)
             raise Bad(cell, bad.what, hint) from bad
         self._series[number] = series
         meaning = Meaning.AGAIN if series.again else Meaning.READINGS
@@ -229,7 +236,7 @@ class WideRows(RowReader):
             raise Bad(
                 ",".join(line.cells),
                 ToSay("error.cells_under_header", n=len(line.cells), width=width),
-                SPLIT_COMMA[1],
+                split_comma()[1],
             )
         piece = taking.piece(line.cell(0), part)
         besides = taking.besides(
@@ -241,7 +248,7 @@ class WideRows(RowReader):
             instrument = besides.instrument or series.instrument
             try:
                 if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
-                    raise Bad(f"{line.cell(number - 1)},{cell}", *SPLIT_COMMA)
+                    raise Bad(f"{line.cell(number - 1)},{cell}", *split_comma())
                 taking.take(
                     series.place, piece, cell, unit, replace(besides, instrument=instrument),
                     again=series.again,
