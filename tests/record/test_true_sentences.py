@@ -199,7 +199,7 @@ def test_an_item_of_two_pieces_says_what_the_log_says(
 
 def test_only_complete_items_count_as_finished(made: Callable[..., Callable[[str], str]]) -> None:
     page = made(APART, pin=True, assembled=2)
-    assert "2 finished items" in page("about.html")
+    assert "two finished things" in page("about.html")
     assert "were made" not in page("items.html")
     assert "Three things, each with a page of its own." in page("items.html")
 
