@@ -11,7 +11,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.findings.finding import Finding
-from qlog.review.findings.kinds import Out, ReadingsUnmatched
+from qlog.review.findings.kinds import DrawingChanged, Out, ReadingsUnmatched
 from qlog.review.picture import Picture
 from qlog.review.views import Slot
 from qlog.study.conformity.verdict import Verdict
@@ -69,6 +69,20 @@ def test_a_number_is_no_failed_check(change: Callable[..., Picture], run: Run) -
     assert Out not in kinds(picture)
     assert run("correct", "cup", "20", "bore", "1", "go", "--why", "plugged").status == 0
     assert bore(change()).passed == 1
+
+
+def test_what_is_decided_of_a_piece_is_not_asked_again(
+    change: Callable[..., Picture], run: Run
+) -> None:
+    """The third was out by its drawing and is good by today's; use as is was decided before."""
+    assert run("piece", "cup-3", "use-as-is", "--why", "serves").status == 0
+    picture = change(('"Ø22 +0.05/0"', '"Ø22 +0.02/-0.03"'))
+    assert [r.today is not None for r in bore(picture).readings] == [False, True, False]
+    changed = [f for f in picture.findings if isinstance(f, DrawingChanged)]
+    assert [f.reading.piece for f in changed] == [2]
+    wide = change(('"Ø22 +0.02/-0.03"', '"Ø22 +0.1/0"'))
+    assert [r.today is not None for r in bore(wide).readings] == [False, False, True]
+    assert DrawingChanged not in kinds(wide)
 
 
 def test_another_kind_of_unit_stops_nothing(change: Callable[..., Picture], run: Run) -> None:

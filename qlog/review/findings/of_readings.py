@@ -23,6 +23,6 @@ def reading_findings(view: Batch) -> list[Finding]:
                 found.append(Out(weight, place, series, reading, decision if settled else ""))
             elif reading.verdict is Verdict.NOT_PROVEN and not settled:
                 found.append(NotProven(Weight.WARN, place, series, reading))
-            if reading.today is not None:
+            if reading.today is not None and not settled:
                 found.append(DrawingChanged(Weight.WARN, place, series, reading))
     return found
