@@ -187,6 +187,26 @@ def test_status_reminds_after_a_week_of_work(build: Path, tmp_path: Path) -> Non
     assert unsaved_since(build, log, later) == 8
 
 
+def test_a_restoring_that_was_killed_after_its_last_step_leaves_nothing(
+    build: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The log was there already: the next restore refuses it and takes the mark away."""
+    back_up(build, tmp_path / "kept")
+
+    def killed(_: Path) -> str:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr("qlog.logbook.keeping.restore.check_version", killed)
+        with pytest.raises(KeyboardInterrupt):
+            restore(tmp_path / "kept", tmp_path / "again")
+    assert (tmp_path / "again" / ".restoring").exists()
+    with pytest.raises(LogbookError, match="is there"):
+        restore(tmp_path / "kept", tmp_path / "again")
+    assert not (tmp_path / "again" / ".restoring").exists()
+    assert verify(tmp_path / "again", tmp_path / "again" / "logbook.db").damage == ()
+
+
 def test_backup_and_restore_from_the_command_line(
     build: Path, run: Callable[..., Ran], tmp_path: Path
 ) -> None:

@@ -66,6 +66,8 @@ def _refuse(target: Path) -> None:
     if target.is_symlink() or (target.exists() and not target.is_dir()):
         raise LogbookError(ToSay("error.folder_name_empty", target=target))
     if (target / FILE_NAME).exists():
+        # One that was killed after its last step, the log, has left no more than this.
+        (target / _BEGUN).unlink(missing_ok=True)
         raise LogbookError(ToSay("error.there_logbook_never", target=target / FILE_NAME))
     strange = [
         p.name for p in (target.iterdir() if target.is_dir() else ()) if p.name not in _LEFT_OVER
