@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from qlog.problem import Problem, ToSay
 
@@ -137,10 +138,12 @@ def _lock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
-def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
-    """Write a file whole or not at all: aside, synced, renamed into its place. Raises OSError.
+@contextmanager
+def whole_file(out: Path, *, mode: int = 0o644) -> Iterator[BinaryIO]:
+    """A file to write that takes its place when all is written, or never.
 
-    What a killed process left of the same file is taken away.
+    Written aside, synced, renamed. What a killed process left of the same file is taken away.
+    Raises OSError.
     """
     begins = f".{out.name[:60]}-"
     with os.scandir(out.parent) as found:
@@ -152,7 +155,7 @@ def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
     handle, aside = _begun(begins, out.parent)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            yield file
             file.flush()
             os.fsync(file.fileno())
             if os.name != "nt":  # held until it has its name; Windows renames no open file
@@ -164,6 +167,12 @@ def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
         aside.unlink(missing_ok=True)
         raise
     sync_folder(out.parent)
+
+
+def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
+    """Write a file whole or not at all, as `whole_file` does. Raises OSError."""
+    with whole_file(out, mode=mode) as file:
+        file.write(data)
 
 
 def _begun(begins: str, folder: Path) -> tuple[int, Path]:

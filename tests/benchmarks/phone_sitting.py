@@ -22,6 +22,8 @@ from tests.terminal import Terminal
 
 PACE = 0.25
 READINGS, PHOTOS = 40, 10
+#: The answer that is shown is the one to the reading of this piece, and no earlier one.
+ANSWERED = "piece => bench.last?.place?.piece === piece && bench.last.answer?.reading"
 
 
 def text_of(n: int) -> str:
@@ -45,7 +47,7 @@ def phone(folder: Path) -> tuple[float, list[float], list[float]]:
             time.sleep(PACE)
             entered = time.perf_counter()
             own.page.tap("#enter")
-            until(own.page, "n => bench.mine.length > n && bench.last?.answer?.reading", n)
+            until(own.page, ANSWERED, n + 1)
             verdicts.append(time.perf_counter() - entered)
             if n % (READINGS // PHOTOS) == 0:
                 entered = time.perf_counter()

@@ -115,6 +115,13 @@ def test_a_zip_that_fails_leaves_the_last_one(record: Path) -> None:
     assert [p.name for p in record.parent.iterdir() if p.name.startswith(".")] == []
 
 
+def test_what_a_killed_packing_left_is_gone_after_the_next(record: Path) -> None:
+    left = record.parent / f".{record.name}.zip-abc123.part"
+    left.write_bytes(b"PK half")
+    assert zip_record(record).is_file()
+    assert not left.exists()
+
+
 def test_checking_what_is_no_record_ends_in_a_word(build_dir: Path) -> None:
     ran = run_qlog("--build", str(build_dir), "record", "--check", str(build_dir))
     assert (ran.status, "name a folder that `qlog record` has made" in ran.err) == (2, True)

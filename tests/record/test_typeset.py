@@ -32,6 +32,12 @@ def test_what_is_no_line_of_the_page_stays_as_it_is(html: str) -> None:
     assert whole(html) == html
 
 
+def test_a_word_without_end_takes_no_time_without_end() -> None:
+    """A note of ten million signs once took minutes: each sign began the search anew."""
+    note = f"<p>{'a' * 1_000_000}-{'b' * 1_000_000}</p>"
+    assert whole(note) == note
+
+
 def test_a_build_without_pieces_has_dates_all_the_same() -> None:
     assert "whole" in typeset("<p>6 June 2026</p>", together((), load("en")))
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 import zipfile
 from pathlib import Path
 
 from qlog.record.publish import manifest
-from qlog.writing import sync_file
+from qlog.writing import whole_file
 
 #: The first moment that a zip file can hold; a real time would change the bytes.
 NO_TIME = (1980, 1, 1, 0, 0, 0)
@@ -23,23 +21,14 @@ def zip_record(folder: Path) -> Path:
     """
     sums = manifest.read(folder)
     target = folder.with_name(f"{folder.name}.zip")
-    handle, name = tempfile.mkstemp(prefix=f".{target.name}-", dir=folder.parent)
-    aside = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as raw, zipfile.ZipFile(raw, "w") as packed:
-            for path in sorted([s.path for s in sums] + [manifest.NAME]):
-                info = zipfile.ZipInfo(f"{folder.name}/{path}", NO_TIME)
-                info.create_system = 3  # Unix, on every system, or the bytes would differ
-                info.external_attr = 0o100644 << 16
-                # Photos are compressed already, and deflate's bytes differ between its versions.
-                info.compress_type = zipfile.ZIP_STORED
-                packed.writestr(info, (folder / path).read_bytes())
-        sync_file(aside)
-        aside.chmod(0o644)
-        aside.replace(target)
-    except BaseException:
-        aside.unlink(missing_ok=True)
-        raise
+    with whole_file(target) as raw, zipfile.ZipFile(raw, "w") as packed:
+        for path in sorted([s.path for s in sums] + [manifest.NAME]):
+            info = zipfile.ZipInfo(f"{folder.name}/{path}", NO_TIME)
+            info.create_system = 3  # Unix, on every system, or the bytes would differ
+            info.external_attr = 0o100644 << 16
+            # Photos are compressed already, and deflate's bytes differ between its versions.
+            info.compress_type = zipfile.ZIP_STORED
+            packed.writestr(info, (folder / path).read_bytes())
     return target
 
 

@@ -47,7 +47,7 @@ def together(names: Iterable[str], words: Words) -> Whole:
     dated = re.escape(day).replace("DAY", r"\d{1,2}").replace("MONTH", f"(?:{months})")
     dated = dated.replace("YEAR", r"\d{4}")
     # One look-up a word, however many pieces there are.
-    return Whole(frozenset(names), re.compile(rf"(?P<name>\w+(?:-\w+)+)|\b{dated}"))
+    return Whole(frozenset(names), re.compile(rf"(?P<name>\b\w++(?:-\w++)+)|\b{dated}"))
 
 
 def typeset(html: str, whole: Whole) -> str:
