@@ -35,7 +35,7 @@ def _make(path: Path, aside: Path) -> None:
         else:
             path.hardlink_to(aside)
     except sqlite3.Error as error:
-        raise LogbookError(f"{path} {cause(error)}") from error
+        raise LogbookError(ToSay("error.of_log", log=path, cause=cause(error))) from error
     except FileExistsError as error:
         raise LogbookError(ToSay("error.exists_already_logbook", path=path)) from error
     finally:
@@ -79,7 +79,7 @@ def check_version(path: Path) -> str:
         finally:
             db.close()
     except UNREADABLE as error:
-        raise LogbookError(f"{path} {cause(error)}") from error
+        raise LogbookError(ToSay("error.of_log", log=path, cause=cause(error))) from error
     if application != APPLICATION_ID:
         raise LogbookError(ToSay("error.qlog_logbook_nothing", path=path))
     if version > VERSION:

@@ -15,8 +15,6 @@ from qlog.logbook.chain import Head, entry_sum, joined, quoted
 from qlog.logbook.log_file import UNREADABLE, connect
 from qlog.problem import ToSay
 
-#: What to do about a log that is not as it was entered.
-
 #: Tells whether a typed text means the value kept beside it, in the unit: (typed, value, unit).
 Means = Callable[[str, str, str, str], bool]
 

@@ -58,6 +58,7 @@ TEXTS: dict[str, str] = {
     "error.qlog_logbook_nothing": "{path} ist kein Logbuch von qlog; nichts wurde geändert",
     "error.written_newer_qlog": "{path} wurde von einem neueren qlog geschrieben (Version {version} des Logbuchs, dieses kennt {version_2}); qlog {x} holen; nichts wurde geändert",
     "error.could_be_brought": "{path} ließ sich nicht von Version {version} auf {version_2} bringen ({error}); jeder Eintrag ist, wie er war: die neueste Sicherung von vor dem Schaden zurückholen",
+    "error.database_damaged": "sie ist beschädigt ({answer})",
     "error.photo_clock_carries": "das Foto der Uhr trägt keine Aufnahmezeit; die Uhr der Kamera stellen, auch nur ungefähr, und nochmals aufnehmen",
     "error.time_zone_give": 'keine Zeitzone "{name}"; einen Namen wie "Europe/Zurich" oder "America/Chicago" angeben',
     "error.changed_while_copied": "{source} hat sich beim Kopieren geändert; nochmals hinzufügen",

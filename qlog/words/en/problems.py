@@ -58,6 +58,7 @@ TEXTS: dict[str, str] = {
     "error.qlog_logbook_nothing": "{path} is no qlog logbook; nothing was changed",
     "error.written_newer_qlog": "{path} was written by a newer qlog (logbook version {version}, this one knows {version_2}); get qlog {x}; nothing was changed",
     "error.could_be_brought": "{path} could not be brought from version {version} to {version_2} ({error}); every entry is as it was: restore the newest backup from before the damage",
+    "error.database_damaged": "it is damaged ({answer})",
     "error.photo_clock_carries": "the photo of the clock carries no capture time; set the camera's clock, however roughly, and take it again",
     "error.time_zone_give": 'no time zone "{name}"; give a name such as "Europe/Zurich" or "America/Chicago"',
     "error.changed_while_copied": "{source} changed while it was copied; add it again",
