@@ -107,7 +107,7 @@ def of_length(
             ToSay("error.tolerance_written"),
             ToSay(
                 "error.tolerance_such_general",
-                nominal=nominal,
+                nominal=str(nominal),  # to be typed as it stands, with a point
                 tolerance=hints.tolerance(unit),
                 general=hints.general(unit),
             ),
@@ -130,7 +130,7 @@ def of_length(
             ToSay(
                 "error.knows_tolerance_own",
                 known=known,
-                nominal=nominal,
+                nominal=str(nominal),
                 tolerance=hints.tolerance(unit),
             ),
         )
@@ -168,7 +168,7 @@ def _iso_2768(letter: str, nominal: Decimal, unit: Unit, edge: bool) -> tuple[De
     if unit is Unit.INCH:
         raise CalloutError(
             ToSay("error.iso_inch_sizes"),
-            ToSay("error.tolerance_such", nominal=nominal, general=hints.general(unit)),
+            ToSay("error.tolerance_such", nominal=str(nominal), general=hints.general(unit)),
         )
     from qlog.drawing.standards.iso2768 import deviation
 

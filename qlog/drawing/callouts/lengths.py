@@ -210,7 +210,7 @@ def _classed(
                 fit_class=size.fit_class,
                 nominal=size.nominal,
             ),
-            ToSay("error.nothing_behind_class", upper=upper, lower=lower),
+            ToSay("error.nothing_behind_class", upper=f"{upper:+f}", lower=f"{lower:+f}"),
         )
     lower, upper = size.nominal + lower, size.nominal + upper
     _positive(kind, lower, upper)

@@ -175,7 +175,7 @@ def _metric(match: re.Match[str]) -> _Thread:
     most = coarse or size / 2
     if not size or (pitch is not None and not 0 < pitch <= most):
         raise CalloutError(
-            ToSay("error.pitch", size=size, pitch=pitch),
+            ToSay("error.pitch", size=str(size), pitch=pitch),
             ToSay("error.pitch_length_dimension", most=most) if size else _HINT,
         )
     fit, element = match["fit"] or "", match["element"]
@@ -191,9 +191,12 @@ def _metric(match: re.Match[str]) -> _Thread:
     if coarse is None and pitch is None:
         near = iso965.nearest_size(size)
         raise CalloutError(
-            ToSay("error.table_iso_pitch", size=size),
+            ToSay("error.table_iso_pitch", size=str(size)),
             ToSay(
-                "error.nearest_go_go", near=near, coarse_pitch=iso965.coarse_pitch(near), name=name
+                "error.nearest_go_go",
+                near=str(near),
+                coarse_pitch=str(iso965.coarse_pitch(near)),
+                name=name,
             ),
         )
     limits = iso965.limits(size, pitch if pitch is not None else most, fit, element)

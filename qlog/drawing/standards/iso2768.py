@@ -24,7 +24,7 @@ def deviation(nominal: Decimal, general: str, *, edge: bool = False) -> Decimal:
     if nominal < Decimal("0.5"):
         raise CalloutError(
             ToSay("error.iso_does_hold", nominal=nominal),
-            ToSay("error.iso2768_tolerance_size", nominal=nominal),
+            ToSay("error.iso2768_tolerance_size", nominal=str(nominal)),
         )
     found = _value(kind, nominal, general)
     if found is None:

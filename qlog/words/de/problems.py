@@ -568,7 +568,7 @@ TEXTS: dict[str, str] = {
     "error.class": "Klasse {fit_class} bei: {kind}",
     "error.iso_class_diameter": "eine Klasse nach ISO 286 an einem Durchmesser oder einer Breite",
     "error.what_means": "{written:+f}/{written_2:+f} ist nicht, was {fit_class} bei {nominal} bedeutet",
-    "error.nothing_behind_class": "({upper:+f}/{lower:+f}), oder nichts hinter der Klasse",
+    "error.nothing_behind_class": "({upper}/{lower}), oder nichts hinter der Klasse",
     "error.chamfer_angle_lies": "der Winkel einer Fase liegt zwischen 0° und 90°",
     "error.class_chamfer": "Klasse {fit_class} an einer Fase",
     "error.class_angle": "Klasse {fit_class} an einem Winkel",

@@ -568,7 +568,7 @@ TEXTS: dict[str, str] = {
     "error.class": "class {fit_class} on a {kind}",
     "error.iso_class_diameter": "an ISO 286 class on a diameter or a width",
     "error.what_means": "{written:+f}/{written_2:+f} is not what {fit_class} means at {nominal}",
-    "error.nothing_behind_class": "({upper:+f}/{lower:+f}), or nothing behind the class",
+    "error.nothing_behind_class": "({upper}/{lower}), or nothing behind the class",
     "error.chamfer_angle_lies": "a chamfer's angle lies between 0° and 90°",
     "error.class_chamfer": "class {fit_class} on a chamfer",
     "error.class_angle": "class {fit_class} on an angle",
