@@ -13,7 +13,7 @@ from decimal import Decimal, InvalidOperation
 from functools import cache
 
 from qlog.drawing.callouts import hints
-from qlog.drawing.callouts.callout import CalloutError
+from qlog.drawing.callouts.callout import CalloutError, NoTolerance
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 from qlog.problem import ToSay
@@ -103,7 +103,7 @@ def of_length(
     """
     general = parsed(text)
     if general == General():
-        raise CalloutError(
+        raise NoTolerance(
             ToSay("error.tolerance_written"),
             ToSay(
                 "error.tolerance_such_general",
@@ -147,7 +147,7 @@ def of_angle(text: str, side: Callable[[], Decimal] | None, unit: Unit) -> tuple
     if general.angle is not None:
         return general.angle, "ISO 22081" if general.every_size is not None else "title block"
     if not general.iso_2768:
-        raise CalloutError(
+        raise NoTolerance(
             ToSay("error.tolerance_written"),
             ToSay("error.tolerance_such_general_one", general=hints.general(unit)),
         )

@@ -18,6 +18,7 @@ from qlog.intake.files.table import (
     Column,
     FileRow,
     Guess,
+    NoSuchName,
     SkippedLine,
     SkipReason,
 )
@@ -57,11 +58,11 @@ class Besides:
 
 
 def named(find: Callable[..., object], text: str, what: str, *args: object) -> object:
-    """What `find` has under that name. Raises Bad."""
+    """What `find` has under that name. Raises NoSuchName."""
     try:
         return find(*args, text)
     except PlaceError as error:
-        raise Bad(text, what, error.accepted or error.what) from error
+        raise NoSuchName(text, what, error.accepted or error.what) from error
 
 
 @dataclass(slots=True)
