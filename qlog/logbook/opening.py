@@ -88,8 +88,8 @@ def check_version(path: Path) -> str:
                 "error.written_newer_qlog",
                 path=path,
                 version=version,
-                version_2=VERSION,
-                x=needed or ToSay("error.newest_version"),
+                known=VERSION,
+                needed=needed or ToSay("error.newest_version"),
             )
         )
     return _bring_up(path, version) if version < VERSION else ""
@@ -117,7 +117,7 @@ def _bring_up(path: Path, version: int) -> str:
     except (sqlite3.Error, ValueError, KeyError, TypeError) as error:
         raise LogbookError(
             ToSay(
-                "error.could_be_brought", path=path, version=version, version_2=VERSION, error=error
+                "error.log_not_brought_up", path=path, version=version, newest=VERSION, error=error
             )
         ) from error
     key = "error.brought_up_summed" if version < 2 else "error.brought_up"

@@ -119,7 +119,7 @@ class Definitions:
             accepted = error.accepted
             if general is None and isinstance(error, NoTolerance):
                 accepted = ToSay("error.limits_of_its_own", value=value)
-            entry.error(key, ToSay("error.of_key", x=key, text=value, what=error.what), accepted)
+            entry.error(key, ToSay("error.of_key", key=key, text=value, what=error.what), accepted)
             return None
 
     def limits(self, entry: PlanTable, key: str) -> Limits | None:
@@ -130,6 +130,6 @@ class Definitions:
         try:
             return parse_limits(text, unit=self.unit)
         except CalloutError as error:
-            what = ToSay("error.of_key", x=key, text=text, what=error.what)
+            what = ToSay("error.of_key", key=key, text=text, what=error.what)
             entry.error(key, what, error.accepted)
             return None

@@ -56,8 +56,8 @@ def limits(size: Decimal, pitch: Decimal, thread_class: str, element: str) -> Li
             ToSay(
                 "error.iso965_go_go_gauge",
                 thread_class=thread_class,
-                wanted=wanted[0],
-                wanted_2=wanted[1],
+                one=wanted[0],
+                other=wanted[1],
             ),
         )
     if element == "pitch":

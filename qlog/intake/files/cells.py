@@ -102,7 +102,9 @@ class Taking:
         try:
             return op_of(part, text).number
         except PlaceError as error:
-            raise Bad(text, ToSay("error.operation", part=part.id), error.accepted) from error
+            raise Bad(
+                text, ToSay("error.no_operation_of_part", part=part.id), error.accepted
+            ) from error
 
     def dimension(self, text: str, part: Part) -> Dimension:
         """A dimension by id, name or number on the drawing. Raises Bad."""
