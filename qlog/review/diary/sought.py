@@ -206,6 +206,7 @@ def _values(event: Event) -> Iterator[str]:
 
 def _number(text: str) -> Decimal | None:
     try:
-        return Decimal(text.strip().replace(",", "."))
+        found = Decimal(text.strip().replace(",", "."))
     except InvalidOperation:
         return None
+    return found if found.is_finite() else None  # "snan" is a word, and refuses to be compared
