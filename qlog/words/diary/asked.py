@@ -122,6 +122,7 @@ class _Reading:
             day, taken = _day(words[1:], self.today)
             if day is None:
                 return 0
+            day = day.latest(self.today.isoformat())
             means = FromTo(day, None) if open_end else FromTo(None, day)
             return self._take(words[: 1 + taken], means)
         day, taken = _day(words, self.today)
@@ -131,7 +132,8 @@ class _Reading:
         if rest and rest[0].casefold() in (*_listed("find.until"), "-", "\N{EN DASH}"):
             last, more = _day(rest[1:], self.today)
             if last is not None:
-                return self._take(words[: taken + 1 + more], FromTo(day, last))
+                first = day.latest(self.today.isoformat() if last.year is None else last.end)
+                return self._take(words[: taken + 1 + more], FromTo(first, last.after(first)))
         return self._take(words[:taken], day)
 
     def _name(self, words: Sequence[str]) -> int:
