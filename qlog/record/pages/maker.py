@@ -129,8 +129,7 @@ def _parts_pages(
             context,
             "parts",
         )
-    hrefs = {s.series.id: s.href for part in parts for s in part.sheets}
-    compared = compare_leaves(picture, hrefs, words)
+    compared = compare_leaves(picture, words)
     leaves = [
         Leaf(path, _from_to([c.part for s in sections for c in s.members], words))
         for path, sections in compared
