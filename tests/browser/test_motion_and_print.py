@@ -45,6 +45,40 @@ def test_pages_print_on_paper(opened: Opener, tmp_path: Path, paper: str) -> Non
         assert 1 <= pdf_pages(pdf) <= most, (path, pdf_pages(pdf))
 
 
+def test_what_is_printed_before_its_face_is_there_is_no_blank_sheet(opened: Opener) -> None:
+    page = opened("maker").go("index.html")
+    page.evaluate("document.documentElement.classList.add('face-awaited')")
+    visible = "getComputedStyle(document.body).visibility"
+    page.emulate_media(media="print")
+    assert page.evaluate(visible) == "visible"
+
+
+#: Words and numbers of the tables of readings that stand on more than one line.
+SPLIT = """
+() => [...document.querySelectorAll(".readings th, .readings td")].flatMap(cell => {
+  const text = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+  const found = [];
+  for (let node; (node = text.nextNode());) {
+    for (const word of node.data.matchAll(/[^\\s\\u00ad-]+/g)) {
+      const range = document.createRange();
+      range.setStart(node, word.index);
+      range.setEnd(node, word.index + word[0].length);
+      const tops = new Set([...range.getClientRects()].map(box => Math.round(box.top)));
+      if (tops.size > 1) found.push(word[0]);
+    }
+  }
+  return found;
+})
+"""
+
+
+def test_no_word_and_no_number_of_a_printed_reading_is_split(opened: Opener) -> None:
+    seen = opened("maker", width=min(PAPERS.values()))
+    seen.page.emulate_media(media="print")
+    for path in ("dimensions/cup-bore.html", "dimensions/foot-height.html", "piece/cup-7.html"):
+        assert seen.go(path).evaluate(SPLIT) == [], path
+
+
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_nothing_is_cut_off_at_the_edge_of_the_paper(
     opened: Opener, shown: Demo, edition: str

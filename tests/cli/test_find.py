@@ -10,7 +10,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.diary.days import Diary
-from qlog.review.diary.sought import OnDay, found_in
+from qlog.review.diary.sought import FromTo, OnDay, found_in
 from qlog.words.diary.asked import understood
 from tests.conftest import Ran, run_qlog
 
@@ -64,6 +64,7 @@ def find(folder: Path, question: str, *more: str) -> Ran:
     [
         ("6 June", ["2026-06-06", "2027-06-06"], 6),
         ("June 6, 2026", ["2026-06-06"], 4),
+        ("June 6,2026", ["2026-06-06"], 4),
         ("6. Juni 2026", ["2026-06-06"], 4),
         ("6.6.2027", ["2027-06-06"], 2),
         ("2026", ["2026-05-30", "2026-06-06"], 9),
@@ -84,6 +85,8 @@ def find(folder: Path, question: str, *more: str) -> Ran:
         ("Ausschuss", ["2026-06-06"], 1),
         ("chatter", ["2026-05-30"], 1),
         ("22.03", ["2027-06-06"], 1),
+        ("22,03", ["2027-06-06"], 1),
+        ("cup,22,030", ["2027-06-06"], 1),
         ("tool", ["2026-06-06"], 1),
         ("caliper", ["2027-06-06"], 1),
         ("Ada", ["2026-05-30"], 1),
@@ -111,9 +114,9 @@ def test_it_is_said_day_by_day_as_the_diary_does(worked: Path) -> None:
 
 
 def test_what_is_not_understood_is_named_and_left_out(worked: Path) -> None:
-    ran = find(worked, "cup-2 blorb")
+    ran = find(worked, "cup-2 blorb snan")
     assert ran.status == 0
-    assert "blorb" in ran.err
+    assert "blorb" in ran.err and "snan" in ran.err
     assert ran.out == find(worked, "cup-2").out
 
 
@@ -138,6 +141,32 @@ def test_programs_get_each_event_with_its_place(worked: Path) -> None:
     assert (day["day"], event["typed"], event["verdict"]) == ("2026-06-06", "22.061", "out high")
     where = (event["part"], event["op"], event["dimension"], event["piece"])
     assert where == ("cup", 20, "bore", 2)
+
+
+@pytest.mark.parametrize(
+    ("question", "today", "first", "last"),
+    [
+        ("since May", date(2027, 1, 20), (2026, 5, None), None),
+        ("since May", date(2027, 5, 1), (2027, 5, None), None),
+        ("seit 2. Mai", date(2027, 5, 1), (2026, 5, 2), None),
+        ("until November", date(2027, 1, 20), None, (2026, 11, None)),
+        ("December to January", date(2027, 1, 20), (2026, 12, None), (2027, 1, None)),
+        ("6 June to 9 June", date(2027, 6, 7), (2027, 6, 6), (2027, 6, 9)),
+        ("30 December to 6 January 2026", date(2027, 6, 7), (2025, 12, 30), (2026, 1, 6)),
+        ("June 2025 to January", date(2027, 6, 7), (2025, 6, None), (2026, 1, None)),
+        ("2025 to 2026", date(2027, 6, 7), (2025, None, None), (2026, None, None)),
+    ],
+)
+def test_a_stretch_without_a_year_is_the_latest_and_may_go_over_the_end_of_a_year(
+    worked: Path,
+    question: str,
+    today: date,
+    first: tuple[int, int | None, int | None] | None,
+    last: tuple[int, int | None, int | None] | None,
+) -> None:
+    (asked,) = understood(question.split(), load(worked), Diary(), today).sought
+    ends = [None if end is None else OnDay(*end) for end in (first, last)]
+    assert asked.means == (FromTo(*ends),)
 
 
 def test_a_day_without_a_year_is_that_day_of_any_year() -> None:

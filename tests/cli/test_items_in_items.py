@@ -141,7 +141,7 @@ def test_both_editions_show_what_is_in_what(run: Run, tmp_path: Path) -> None:
     run("assemble shelf-1 board-1 pair-1 pair-2")
     assert run("record").status == 0
     maker = (tmp_path / "record" / "maker" / "items.html").read_text("utf-8")
-    assert '<a href="#pair-1">' in maker
+    assert '<a href="items.html#pair-1">' in maker
     items = tmp_path / "record" / "recipient" / "items"
     shelf = (items / "shelf-1.html").read_text("utf-8")
     assert '<a href="../items/pair-2.html">Pair 2</a>' in shelf

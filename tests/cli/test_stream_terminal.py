@@ -369,7 +369,7 @@ def test_killed_at_random_points_loses_nothing_acknowledged(tmp_path: Path) -> N
     # A sample; tests/benchmarks/kill_stream.py runs the same 200 times.
     told = kill_at_random(tmp_path, kills=8, seed=12)
     assert told.kills == 8
-    assert told.acknowledged >= 1  # how many is a matter of the machine's speed
+    assert told.acknowledged >= 8
 
 
 def test_the_keys_at_a_go_no_go_check_are_those_that_are_there(bored: Path) -> None:

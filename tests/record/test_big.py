@@ -62,7 +62,7 @@ def test_scrapped_pieces_stand_apart_in_what_is_compared(shown: Demo) -> None:
     """pan-6 of the example was bored too large and scrapped: no control limit comes from it."""
     (series,) = [s for s in shown.picture.part("pan").series if s.id == "pan-bore-op20"]
     assert 6 in series.gone and 6 in {r.piece for r in series.readings}
-    points = {point for view in shown.picture.deviations for point in view.points}
+    points = {(v.series[n].id, piece) for v in shown.picture.deviations for n, piece in v.points}
     assert ("pan-bore-op20", 5) in points and ("pan-bore-op20", 6) not in points
     page = (shown.edition("maker") / "parts" / "pan.html").read_text(encoding="utf-8")
     assert "8 good; scrapped: 1 out high" in page

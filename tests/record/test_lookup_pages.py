@@ -1,13 +1,15 @@
 """Diary, photo index and pages of pieces: complete, cut into pages, and the maker's alone."""
 
 from dataclasses import replace
+from typing import cast
 
 import pytest
 
-from qlog.record.pages.gallery import Gallery
+from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.lookup.diary_pages import diary_pages
-from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, list_pages
+from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, first_places, list_pages
 from qlog.record.pages.lookup.room import Room, cut, line, photos
+from qlog.record.pages.maker import pages
 from qlog.record.pages.page import Page
 from qlog.review.diary.days import Day, Diary
 from qlog.review.diary.events import What
@@ -86,8 +88,38 @@ def test_a_page_of_lists_goes_on_over_leaves_and_loses_nothing(shown: Demo) -> N
     assert [thing for leaf in leaves for thing in leaf.context["a"]] == list(range(250))
     assert [leaf.context["first"] for leaf in leaves] == [True, False, False]
     assert [len(leaf.context["b"]) for leaf in leaves] == [0, 0, 7]
+    places = first_places(page.path, [f"n-{n}" for n in range(250)], ROW)
+    assert list(places.values()) == [
+        f"{leaf.path}#n-{thing}" for leaf in leaves for thing in leaf.context["a"]
+    ]
     (empty,) = list_pages(page, [ListOn("a", "First", (), ROW)], words, {})
     assert empty.title == "Missing" and empty.context["a"] == []
+
+
+def test_an_item_is_found_on_the_leaf_on_which_it_stands(shown: Demo) -> None:
+    """More items than a leaf has room for, each in the one before it, and a photo of the last."""
+    (first, *_), (photo, *_) = shown.picture.items, (p for p in shown.picture.photos if p.counts)
+    made = tuple(
+        replace(
+            first, id=f"{first.group}-{n}", holds=(f"{first.group}-{n + 1}",) if n < 200 else ()
+        )
+        for n in range(1, 201)
+    )
+    last = made[-1].id
+    shot = replace(photo, part=None, piece=None, op=None, item=last)
+    picture = replace(shown.picture, items=made, photos=(shot,))
+    gallery = Gallery({shot.sha256: cast(Shown, None)}, {})
+    laid = pages(picture, words_of(picture.build), gallery, {})
+    stands = next(
+        page.path
+        for page in laid
+        if page.section == "items" and any(i["item"].id == last for i in page.context["items"])
+    )
+    assert stands != "items.html"
+    places = next(page.context["item_places"] for page in laid if page.path == "items.html")
+    assert places[last] == f"{stands}#{last}"
+    (index,) = (page.context["leaf"] for page in laid if page.path == "photos.html")
+    assert [p.piece_href for group in index.groups for p in group.photos] == [places[last]]
 
 
 def test_every_photo_stands_in_the_index_and_leads_to_its_piece_and_day(shown: Demo) -> None:

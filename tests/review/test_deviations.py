@@ -11,6 +11,7 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook, create
+from qlog.record.pages.compare import compare_leaves
 from qlog.review.assemble import assemble
 from qlog.review.part.charts.deviations import ToolDrift
 from qlog.words.catalogue import load as load_words
@@ -69,7 +70,8 @@ def test_only_what_shares_machine_cut_and_instrument_shares_a_chart(folder: Path
         (view,) = assemble(build, log).deviations
     assert (view.machine, view.cut, view.instrument) == ("lathe", "turning", "mic")
     # In the order of making, each against the middle of its limits: 20.000 and 10.010.
-    assert view.points == tuple(("b-size", p) for p in (1, 2, 3)) + tuple(
+    points = tuple((view.series[place].id, piece) for place, piece in view.points)
+    assert points == tuple(("b-size", p) for p in (1, 2, 3)) + tuple(
         ("a-size", p) for p in (1, 2, 3)
     )
     assert [Decimal(repr(v)).quantize(Decimal("0.001")) for v in view.chart.chart.values] == [
@@ -90,6 +92,34 @@ def test_the_order_of_making_is_that_of_the_moments_whatever_their_offset(folder
                 log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"), made=made)
         (view,) = assemble(build, log).deviations
     assert [s.id for s in view.series] == ["b-size", "a-size"]
+
+
+AGAIN = """
+  [[part.op]]
+  number = 20
+  name = "turn the end"
+  kind = "turning"
+  machine = "lathe"
+"""
+
+
+def test_a_size_read_again_after_a_later_cut_is_compared_with_its_first_readings(
+    folder: Path,
+) -> None:
+    own = PART.format(id="d", machine="lathe", callout="Ø10 +0.02/0")
+    head, dim, tail = own.partition("  [[part.dim]]")
+    (folder / "build.toml").write_text(PLAN + head + AGAIN + dim + tail, encoding="utf-8")
+    readings = {10: ("10.011", "10.013", "10.012"), 20: ("10.009", "10.010")}  # one is not read
+    with Logbook(folder / "logbook.db") as log:
+        for op, values in readings.items():
+            for piece, value in enumerate(values, start=1):
+                log.append(Reading("d", op, "size", piece, value, value, "mm", "mic"))
+        picture = assemble(load(folder), log)
+    ((_, (section,)),) = compare_leaves(picture, load_words("en"))
+    assert [(m.href, m.count, m.picture.dots.count("M")) for m in section.members] == [
+        ("dimensions/d-size-op10.html", "3 readings", 3),
+        ("dimensions/d-size-op20.html", "2 readings", 2),
+    ]
 
 
 def drifting(folder: Path, deviations: list[int], tool: str = "insert") -> tuple[ToolDrift, str]:

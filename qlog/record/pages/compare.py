@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qlog.record.charts.multiples import Multiple, multiple
 from qlog.record.pages.leaves import leaf_path, split
+from qlog.record.pages.page import series_href
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture
@@ -44,15 +45,12 @@ class CompareSection:
 
 
 def compare_leaves(
-    picture: Picture, hrefs: Mapping[str, str], words: Words
+    picture: Picture, words: Words
 ) -> tuple[tuple[str, tuple[CompareSection, ...]], ...]:
-    """The leaves of the page, each with its path; none where nothing is cut alike.
-
-    `hrefs` gives the page of each series.
-    """
+    """The leaves of the page, each with its path; none where nothing is cut alike."""
     if not picture.deviations:
         return ()
-    members = {n: _members(v, hrefs, words) for n, v in enumerate(picture.deviations)}
+    members = {n: _members(v, picture, words) for n, v in enumerate(picture.deviations)}
     found = []
     for number, leaf in enumerate(_shares(picture), start=1):
         sections = []
@@ -108,7 +106,7 @@ def _title(view: DeviationView, picture: Picture, words: Words) -> str:
     )
 
 
-def _members(view: DeviationView, hrefs: Mapping[str, str], words: Words) -> tuple[Compared, ...]:
+def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compared, ...]:
     chart = view.chart.chart
     decimals = max(places(s.limits, s.instrument) for s in view.series)
     values = [*chart.values, chart.upper, chart.lower, 0.0]
@@ -125,13 +123,13 @@ def _members(view: DeviationView, hrefs: Mapping[str, str], words: Words) -> tup
         (chart.centre, "centre"),
     )
     found = []
-    for series in view.series:
-        own = [at for at, (id_, _) in enumerate(view.points) if id_ == series.id]
+    for place, series in enumerate(view.series):
+        own = [at for at, (of, _) in enumerate(view.points) if of == place]
         outside = [at for at in own if at in chart.outside]
         pieces = [view.points[at][1] for at in outside]
         found.append(
             Compared(
-                href=hrefs[series.id],
+                href=series_href(series, picture.part(series.part.id)),
                 part=series.part.name,
                 name=series.dimension.name,
                 count=words.count("n.readings", len(own)),

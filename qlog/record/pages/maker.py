@@ -11,7 +11,15 @@ from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
-from qlog.record.pages.lookup.listed import FINDING, PHOTO, ROW, TEXT, ListOn, list_pages
+from qlog.record.pages.lookup.listed import (
+    FINDING,
+    PHOTO,
+    ROW,
+    TEXT,
+    ListOn,
+    first_places,
+    list_pages,
+)
 from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page
@@ -70,10 +78,12 @@ def pages(
     `drawings` gives, by part, the picture of its drawing in the record with its width and height.
     """
     parts = tuple(part_sheet(view, picture, words, gallery, drawings) for view in picture.parts)
-    looked = look_up(parts, picture, words, gallery)
+    item_places = first_places("items.html", [item.id for item in picture.items], ROW)
+    looked = look_up(parts, picture, words, gallery, item_places)
     common: dict[str, object] = {
         "parts": parts,
         "photo_places": looked.photo_places,
+        "item_places": item_places,
         "picture": picture,
         "build": picture.build,
         "rule": rule_line(picture.build, words),
@@ -129,8 +139,7 @@ def _parts_pages(
             context,
             "parts",
         )
-    hrefs = {s.series.id: s.href for part in parts for s in part.sheets}
-    compared = compare_leaves(picture, hrefs, words)
+    compared = compare_leaves(picture, words)
     leaves = [
         Leaf(path, _from_to([c.part for s in sections for c in s.members], words))
         for path, sections in compared

@@ -43,3 +43,8 @@ def series_key(series: SeriesView, view: PartView) -> str:
     """The file name of a series' page; a dimension read again after a later operation says so."""
     same = sum(other.id == series.id for other in view.series)
     return series.id if same == 1 else f"{series.id}-op{series.operation.number}"
+
+
+def series_href(series: SeriesView, view: PartView) -> str:
+    """The page of a series, relative to the record."""
+    return f"dimensions/{series_key(series, view)}.html"

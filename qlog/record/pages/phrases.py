@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from qlog.record.pages.compare import compare_href
-from qlog.record.pages.page import piece_href, series_key
+from qlog.record.pages.page import piece_href, series_href
 from qlog.review.findings.finding import Finding, Weight
 from qlog.review.findings.kinds import Drift, MachineDrift, Together
 from qlog.review.part.batch import SeriesView
@@ -69,7 +69,7 @@ def _href(finding: Finding, picture: Picture) -> str:
         return ""
     series = _series(finding, view)
     if series is not None:
-        return f"dimensions/{series_key(series, view)}.html"
+        return series_href(series, view)
     if any(piece.number == place.piece for piece in view.pieces):
         return piece_href(f"{place.part}-{place.piece}")
     if place.op is not None:

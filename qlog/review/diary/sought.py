@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 
 from qlog.review.diary.days import Diary
@@ -34,6 +34,24 @@ class OnDay:
         ]
         own, wanted = [a for a, _ in pairs], [b for _, b in pairs]
         return (own > wanted) - (own < wanted)
+
+    @property
+    def end(self) -> str:
+        """An ISO date that nothing of it lies after; of a year that is known."""
+        return f"{self.year}-{self.month or 12}-{self.day or 31}"
+
+    def latest(self, by: str) -> OnDay:
+        """The last such day that has begun by an ISO date; itself where it has a year."""
+        if self.year is not None:
+            return self
+        return replace(self, year=int(by[:4]) - (self.order(by) < 0))
+
+    def after(self, first: OnDay) -> OnDay:
+        """The first such day that is not before a day of a known year; itself where it has one."""
+        if self.year is not None or first.year is None:
+            return self
+        over = self.order(f"{first.year}-{first.month or 1}-{first.day or 1}") > 0
+        return replace(self, year=first.year + over)
 
     def holds(self, event: Event) -> bool:
         """Whether the event was on it."""
@@ -206,6 +224,7 @@ def _values(event: Event) -> Iterator[str]:
 
 def _number(text: str) -> Decimal | None:
     try:
-        return Decimal(text.strip().replace(",", "."))
+        found = Decimal(text.strip().replace(",", "."))
     except InvalidOperation:
         return None
+    return found if found.is_finite() else None  # "snan" is a word, and refuses to be compared

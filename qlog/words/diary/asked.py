@@ -75,7 +75,8 @@ def understood(typed: Sequence[str], build: Build, diary: Diary, today: date) ->
 
     What is no day, place, person or kind is looked for in notes, reasons, captions and values.
     """
-    words = " ".join(typed).replace(",", ", ").split()
+    # A comma between digits belongs to a number, as in 22,03, or stands before a year.
+    words = re.sub(r"(?<!\d),|,(?!\d)", ", ", " ".join(typed)).split()
     return _Reading(build, diary, today).read([w.removesuffix(",") or w for w in words])
 
 
@@ -121,6 +122,7 @@ class _Reading:
             day, taken = _day(words[1:], self.today)
             if day is None:
                 return 0
+            day = day.latest(self.today.isoformat())
             means = FromTo(day, None) if open_end else FromTo(None, day)
             return self._take(words[: 1 + taken], means)
         day, taken = _day(words, self.today)
@@ -130,7 +132,8 @@ class _Reading:
         if rest and rest[0].casefold() in (*_listed("find.until"), "-", "\N{EN DASH}"):
             last, more = _day(rest[1:], self.today)
             if last is not None:
-                return self._take(words[: taken + 1 + more], FromTo(day, last))
+                first = day.latest(self.today.isoformat() if last.year is None else last.end)
+                return self._take(words[: taken + 1 + more], FromTo(first, last.after(first)))
         return self._take(words[:taken], day)
 
     def _name(self, words: Sequence[str]) -> int:
@@ -267,7 +270,7 @@ def _day_of(text: str, today: date) -> OnDay | None:
         return _checked(iso[1], iso[2], iso[3])
     if dotted := re.fullmatch(r"(\d\d?)\. ?(\d\d?)\.(?: ?((?:19|20)\d\d))?", text):
         return _checked(dotted[3], dotted[2], dotted[1])
-    year = r"(?:,? ((?:19|20)\d\d))?"
+    year = r"(?:(?:, ?| )((?:19|20)\d\d))?"
     if first := re.fullmatch(rf"(\d\d?)(?:st|nd|rd|th|\.)? ([a-zä]+)\.?{year}", text):
         return _named(first[3], first[2], first[1])
     if behind := re.fullmatch(rf"([a-zä]+)\.? (\d\d?)(?:st|nd|rd|th)?{year}", text):

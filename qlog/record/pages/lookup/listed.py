@@ -24,6 +24,12 @@ class ListOn:
     room: Room  # of each
 
 
+def first_places(path: str, anchors: Sequence[str], room: Room) -> dict[str, str]:
+    """Leaf and place of everything in the first list of a page, by its anchor."""
+    leaves = enumerate(cut(anchors, lambda _: room), start=1)
+    return {a: f"{leaf_path(path, n)}#{a}" for n, leaf in leaves for a in leaf}
+
+
 def list_pages(
     page: Page, lists: Sequence[ListOn], words: Words, context: Mapping[str, object]
 ) -> Iterator[Page]:

@@ -37,10 +37,16 @@ class LookUp:
         }
 
 
-def look_up(parts: Sequence[PartSheet], picture: Picture, words: Words, gallery: Gallery) -> LookUp:
-    """Lay out the diary and the photo index."""
+def look_up(
+    parts: Sequence[PartSheet],
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    item_places: Mapping[str, str],
+) -> LookUp:
+    """Lay out the diary and the photo index; `item_places` is where each item stands."""
     diary, days = diary_pages(picture, parts, gallery, words)
-    return LookUp(diary, days, photo_pages(picture, gallery, days, words))
+    return LookUp(diary, days, photo_pages(picture, gallery, days, item_places, words))
 
 
 def lookup_pages(

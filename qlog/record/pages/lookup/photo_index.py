@@ -64,11 +64,15 @@ class PhotoPage:
 
 
 def photo_pages(
-    picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
+    picture: Picture,
+    gallery: Gallery,
+    days: Mapping[str, str],
+    item_places: Mapping[str, str],
+    words: Words,
 ) -> tuple[PhotoPage, ...]:
-    """The pages of the index; `days` gives the place of every day in the diary."""
+    """The pages of the index, which lead to each day in the diary and to each item."""
     views = [p for p in picture.photos if p.sha256 in gallery.photos]
-    indexed = _Indexing(picture, gallery, days, words)
+    indexed = _Indexing(picture, gallery, days, item_places, words)
     groups = list(indexed.groups(views))
     by_piece, by_day = indexed.by_piece(views), indexed.by_day(views)
     ways = sum(len(own) for _, own in by_piece) + len(by_day) + len(groups)
@@ -126,6 +130,7 @@ class _Indexing:
     picture: Picture
     gallery: Gallery
     days: Mapping[str, str]
+    item_places: Mapping[str, str]
     words: Words
 
     def groups(self, views: Sequence[PhotoView]) -> Iterator[PhotoGroup]:
@@ -162,7 +167,8 @@ class _Indexing:
         date = (view.taken or "")[:10]
         known = self._pieces(view.part)
         if view.item:
-            piece, href = item_name(view.item, self.picture.build), f"items.html#{view.item}"
+            piece = item_name(view.item, self.picture.build)
+            href = self.item_places.get(view.item, "")
         elif view.part and view.piece is not None:
             piece = self.words.piece(view.part, view.piece)
             href = piece_href(f"{view.part}-{view.piece}") if view.piece in known else ""

@@ -40,7 +40,7 @@ class DeviationView:
     instrument: str  # id
     unit: Unit
     series: tuple[SeriesView, ...]  # in the order of making
-    points: tuple[tuple[str, int], ...]  # (series id, piece) of every point
+    points: tuple[tuple[int, int], ...]  # (place in `series`, piece) of every point
     chart: Deviations
     drifts: tuple[ToolDrift, ...] = ()
 
@@ -76,12 +76,12 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
         if len(own) < 2:
             continue
         own.sort(key=lambda s: min(moment(r.made) for r in s.readings))
-        charted = [(s, *group) for s in own for group in _groups(s)]
+        charted = [(place, *group) for place, s in enumerate(own) for group in _groups(s)]
         try:
             chart = nominal_deviations([group for _, group, _ in charted])
         except ValueError:  # no two readings of any dimension yet
             continue
-        points = tuple((s.id, piece) for s, _, pieces in charted for piece in pieces)
+        points = tuple((place, piece) for place, _, pieces in charted for piece in pieces)
         found.append(DeviationView(machine, cut, id, unit, tuple(own), points, chart, _tools(own)))
     return tuple(found)
 
