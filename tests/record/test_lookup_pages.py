@@ -8,6 +8,7 @@ import pytest
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.lookup.diary_pages import diary_pages
 from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, first_places, list_pages
+from qlog.record.pages.lookup.photo_index import photo_pages
 from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.maker import pages
 from qlog.record.pages.page import Page
@@ -120,6 +121,31 @@ def test_an_item_is_found_on_the_leaf_on_which_it_stands(shown: Demo) -> None:
     assert places[last] == f"{stands}#{last}"
     (index,) = (page.context["leaf"] for page in laid if page.path == "photos.html")
     assert [p.piece_href for group in index.groups for p in group.photos] == [places[last]]
+
+
+def test_parts_of_one_name_and_long_groups_keep_their_own_places_in_the_index(shown: Demo) -> None:
+    """Foot and cup called alike; 41 photos of the foot as a whole, and some of its operation 2."""
+    cup, foot = (shown.picture.part(id) for id in ("cup", "foot"))
+    op = foot.ops[0]
+    second = replace(op, operation=replace(op.operation, number=2, name="turn"))
+    views = [
+        replace(foot, part=replace(foot.part, name="Leg"), ops=(second,)),
+        replace(cup, part=replace(cup.part, name="Leg"), ops=(second,)),
+    ]
+    photo = next(p for p in shown.picture.photos if p.counts)
+    of = [("foot", None)] * 41 + [("foot", 2)] * 3 + [("cup", 2)] * 5
+    shots = tuple(
+        replace(photo, part=part, op=number, piece=None, item="", sha256=f"{n:064}")
+        for n, (part, number) in enumerate(of)
+    )
+    picture = replace(shown.picture, parts=tuple(views), photos=shots)
+    gallery = Gallery({p.sha256: cast(Shown, None) for p in shots}, {})
+    leaves = photo_pages(picture, gallery, {}, {}, words_of(picture.build))
+    anchors = [group.anchor for leaf in leaves for group in leaf.groups]
+    assert len(anchors) == len(set(anchors)) == 5
+    assert [(way.href, way.count) for way in leaves[0].by_op] == [
+        ("photos.html#p-foot-2", 3), ("photos.html#p-foot.all", 41), ("photos.html#p-cup-2", 5),
+    ]  # fmt: skip
 
 
 def test_every_photo_stands_in_the_index_and_leads_to_its_piece_and_day(shown: Demo) -> None:
