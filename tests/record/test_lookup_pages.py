@@ -6,6 +6,7 @@ from typing import cast
 import pytest
 
 from qlog.record.pages.gallery import Gallery, Shown
+from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.lookup.diary_pages import diary_pages
 from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, first_places, list_pages
 from qlog.record.pages.lookup.photo_index import photo_pages
@@ -146,6 +147,14 @@ def test_parts_of_one_name_and_long_groups_keep_their_own_places_in_the_index(sh
     assert [(way.href, way.count) for way in leaves[0].by_op] == [
         ("photos.html#p-foot-2", 3), ("photos.html#p-foot.all", 41), ("photos.html#p-cup-2", 5),
     ]  # fmt: skip
+
+
+def test_what_an_instrument_read_of_parts_of_one_name_is_counted_for_each(shown: Demo) -> None:
+    def read(picture: Picture) -> list[int]:
+        return [len(one["used"]) for one in instruments(picture, words_of(picture.build))]
+
+    alike = tuple(replace(v, part=replace(v.part, name="Leg")) for v in shown.picture.parts)
+    assert read(replace(shown.picture, parts=alike)) == read(shown.picture)
 
 
 def test_every_photo_stands_in_the_index_and_leads_to_its_piece_and_day(shown: Demo) -> None:
