@@ -13,7 +13,7 @@ from decimal import Decimal, InvalidOperation
 from functools import cache
 
 from qlog.drawing.callouts import hints
-from qlog.drawing.callouts.callout import CalloutError
+from qlog.drawing.callouts.callout import CalloutError, NoTolerance
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 from qlog.problem import ToSay
@@ -103,11 +103,11 @@ def of_length(
     """
     general = parsed(text)
     if general == General():
-        raise CalloutError(
+        raise NoTolerance(
             ToSay("error.tolerance_written"),
             ToSay(
                 "error.tolerance_such_general",
-                nominal=nominal,
+                nominal=str(nominal),  # to be typed as it stands, with a point
                 tolerance=hints.tolerance(unit),
                 general=hints.general(unit),
             ),
@@ -130,7 +130,7 @@ def of_length(
             ToSay(
                 "error.knows_tolerance_own",
                 known=known,
-                nominal=nominal,
+                nominal=str(nominal),
                 tolerance=hints.tolerance(unit),
             ),
         )
@@ -147,7 +147,7 @@ def of_angle(text: str, side: Callable[[], Decimal] | None, unit: Unit) -> tuple
     if general.angle is not None:
         return general.angle, "ISO 22081" if general.every_size is not None else "title block"
     if not general.iso_2768:
-        raise CalloutError(
+        raise NoTolerance(
             ToSay("error.tolerance_written"),
             ToSay("error.tolerance_such_general_one", general=hints.general(unit)),
         )
@@ -168,7 +168,7 @@ def _iso_2768(letter: str, nominal: Decimal, unit: Unit, edge: bool) -> tuple[De
     if unit is Unit.INCH:
         raise CalloutError(
             ToSay("error.iso_inch_sizes"),
-            ToSay("error.tolerance_such", nominal=nominal, general=hints.general(unit)),
+            ToSay("error.tolerance_such", nominal=str(nominal), general=hints.general(unit)),
         )
     from qlog.drawing.standards.iso2768 import deviation
 

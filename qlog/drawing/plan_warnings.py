@@ -169,10 +169,10 @@ def _judged(
                 dimension=dimension.id,
                 text=callout.text,
                 instrument=instrument.name,
-                short=_short(error, unit),
-                short_2=_short(width, unit),
+                error=_short(error, unit),
+                tolerance=_short(width, unit),
             ),
-            ToSay("error.instrument_good_better", short=_short(width / _JUDGE, unit)),
+            ToSay("error.instrument_good_better", error=_short(width / _JUDGE, unit)),
             instrument.id,
         )
 

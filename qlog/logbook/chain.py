@@ -11,6 +11,7 @@ import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 
 @frozen
@@ -89,5 +90,5 @@ class Columns:
         names = [column[0] for column in cursor.description]
         row = cursor.fetchone()
         if row is None:
-            raise ValueError(f"entry {id} of {kind} is empty")
+            raise ValueError(ToSay("error.entry_empty", number=id, kind=kind))
         return {name: v for name, v in zip(names, row, strict=True) if name != "entry"}

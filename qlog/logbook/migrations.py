@@ -16,6 +16,7 @@ from sqlite_utils import Database, Migrations
 from qlog.logbook.chain import Columns, entry_sum
 from qlog.logbook.schema import APPLICATION_ID
 from qlog.logbook.sql_views import SETTING_CURRENT, VIEWS
+from qlog.problem import ToSay
 
 #: What one migration does to the tables; its docstring says why.
 Step = Callable[[Database], None]
@@ -206,7 +207,8 @@ def _apply(db: Database, number: int, step: Step) -> None:
             db.execute(forget)
             lost = db.execute("PRAGMA foreign_key_check").fetchone()
             if lost is not None:
-                raise ValueError(f"{lost[0]} row {lost[1]} points to no row of {lost[2]}")
+                table, row, parent = lost[:3]
+                raise ValueError(ToSay("error.row_points_row", table=table, row=row, parent=parent))
             db.execute(f"PRAGMA user_version = {number}")
         db.commit()
     except BaseException:
@@ -241,7 +243,7 @@ def _second(db: Database) -> None:
     """A chain of sums over all entries, and no INSERT OR REPLACE past the triggers."""
     answer = db.execute("PRAGMA integrity_check").fetchone()[0]
     if answer != "ok":
-        raise ValueError(f"it is damaged ({answer})")
+        raise ValueError(ToSay("error.database_damaged", answer=answer))
     db.execute(_CHAINED_ENTRY)
     columns = Columns(db.conn)
     sums: dict[int, str] = {}
@@ -253,7 +255,7 @@ def _second(db: Database) -> None:
         start=1,
     ):
         if id != number:
-            raise ValueError(f"entry {number} is missing")
+            raise ValueError(ToSay("error.entry_missing", before=number))
         kind, entered, made, revision, supersedes, reason = rest
         said = {
             "kind": kind, "entered": entered, "made": made, "revision": revision,

@@ -35,7 +35,7 @@ def _make(path: Path, aside: Path) -> None:
         else:
             path.hardlink_to(aside)
     except sqlite3.Error as error:
-        raise LogbookError(f"{path} {cause(error)}") from error
+        raise LogbookError(ToSay("error.of_log", log=path, cause=cause(error))) from error
     except FileExistsError as error:
         raise LogbookError(ToSay("error.exists_already_logbook", path=path)) from error
     finally:
@@ -79,7 +79,7 @@ def check_version(path: Path) -> str:
         finally:
             db.close()
     except UNREADABLE as error:
-        raise LogbookError(f"{path} {cause(error)}") from error
+        raise LogbookError(ToSay("error.of_log", log=path, cause=cause(error))) from error
     if application != APPLICATION_ID:
         raise LogbookError(ToSay("error.qlog_logbook_nothing", path=path))
     if version > VERSION:
@@ -88,8 +88,8 @@ def check_version(path: Path) -> str:
                 "error.written_newer_qlog",
                 path=path,
                 version=version,
-                version_2=VERSION,
-                x=needed or ToSay("error.newest_version"),
+                known=VERSION,
+                needed=needed or ToSay("error.newest_version"),
             )
         )
     return _bring_up(path, version) if version < VERSION else ""
@@ -117,7 +117,7 @@ def _bring_up(path: Path, version: int) -> str:
     except (sqlite3.Error, ValueError, KeyError, TypeError) as error:
         raise LogbookError(
             ToSay(
-                "error.could_be_brought", path=path, version=version, version_2=VERSION, error=error
+                "error.log_not_brought_up", path=path, version=version, newest=VERSION, error=error
             )
         ) from error
     key = "error.brought_up_summed" if version < 2 else "error.brought_up"

@@ -229,12 +229,12 @@ class Logbook(Queries):
                 raise LogbookError(ToSay("error.there_entry_correct", supersedes=supersedes))
             if row[1] is not None:
                 raise LogbookError(
-                    ToSay("error.entry_corrected_already", supersedes=supersedes, row=row[1])
+                    ToSay("error.entry_corrected_already", supersedes=supersedes, by=row[1])
                 )
             if row[0] != fact.TABLE and not {row[0], fact.TABLE} <= {"reading", "gap"}:
                 raise LogbookError(
                     ToSay(
-                        "error.entry_cannot_be", supersedes=supersedes, row=row[0], table=fact.TABLE
+                        "error.entry_cannot_be", supersedes=supersedes, old=row[0], new=fact.TABLE
                     )
                 )
         fields = {name: getattr(fact, name) for name in fact.columns()}

@@ -67,7 +67,10 @@ class Server:
             listening.close()
             raise Problem(
                 ToSay(
-                    "error.cannot_listen_end", address=address, port=port, x=error.strerror or error
+                    "error.cannot_listen_end",
+                    address=address,
+                    port=port,
+                    reason=error.strerror or error,
                 )
             ) from error
         self.port = int(listening.getsockname()[1])

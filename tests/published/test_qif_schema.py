@@ -18,7 +18,7 @@ from lxml import etree
 from qlog.drawing.build_file.load import load
 from qlog.drawing.callouts.grammar import forms
 from qlog.drawing.plan import Build
-from qlog.logbook.facts import Gap, Reading
+from qlog.logbook.facts import Disposition, Done, Gap, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.record.readings.qif import NAMESPACE, qif_document
 from qlog.review.assemble import assemble
@@ -160,6 +160,28 @@ def test_an_inch_drawing_keeps_its_unit(tmp_path: Path) -> None:
     factors = {e.findtext(f"{T}UnitName"): e.findtext(f"{T}UnitConversion/{T}Factor")
                for e in root.iter(f"{T}LinearUnit")}  # fmt: skip
     assert factors == {"inch": "0.0254", "uin": "0.0000000254", "mm": "0.001"}
+
+
+def test_a_part_without_dimensions_is_a_valid_document(tmp_path: Path) -> None:
+    build = plan_of(tmp_path, [])
+    with Logbook(tmp_path / "logbook.db", revision=build.revision, source=build.source) as log:
+        log.append(Done("thing", 10, 1))
+        root = held(qif_document(assemble(build, log, studied=False), "thing", "1"))
+    assert root.find(f"{T}Characteristics") is None
+    assert root.findtext(f".//{T}ActualComponent/{T}Status/*") == "NOT_MEASURED"
+
+
+def test_a_piece_that_is_cut_again_neither_passes_nor_fails_by_what_it_was(tmp_path: Path) -> None:
+    build = plan_of(tmp_path, ["Ø22 ±0.1"])
+    with Logbook(tmp_path / "logbook.db", revision=build.revision, source=build.source) as log:
+        for number, size in ((1, "22.2"), (2, "22.05")):
+            log.append(Done("thing", 10, number))
+            log.append(Reading("thing", 10, "d1", number, size, size, "mm"))
+            log.append(Disposition("thing", number, 10, "rework", "a burr"))
+        root = held(qif_document(assemble(build, log, studied=False), "thing", "1"))
+    found = [e.text for e in root.findall(f".//{T}ActualComponent/{T}Status/*")]
+    assert found == ["REWORK", "REWORK"]
+    assert [e.text for e in root.iter(f"{T}CharacteristicStatusEnum")] == ["FAIL", "PASS"]
 
 
 def test_a_document_that_is_not_sound_is_refused_by_the_schema() -> None:

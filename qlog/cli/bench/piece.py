@@ -60,7 +60,7 @@ def command(
             history = history_named(o.build, o.logbook, _numbered(o.build, piece))
             if history is None:  # neither planned nor logged: say which pieces there are
                 named_piece(o.build, piece)
-                raise PlaceError(ToSay("error.piece", piece=piece))
+                raise PlaceError(ToSay("error.no_piece", piece=piece))
             from qlog.words.history import state_text
 
             say_line(words("piece.line", piece=history.name, state=state_text(history, words)))

@@ -98,7 +98,7 @@ def _length(build: Build, text: str, what: str) -> Decimal:
     try:
         value = parse_value(text, build.unit, Decimal(100)).to(build.unit)
     except (TypedError, ValueError) as error:
-        raise Problem(ToSay("error.length", what=what, text=text, error=error)) from error
+        raise Problem(ToSay("error.no_length_of", what=what, text=text, error=error)) from error
     if value < 0:
         raise Problem(ToSay("error.below_write_length", what=what, text=text))
     return value

@@ -334,7 +334,7 @@ def _said(given: str | None, question: str, option: str, plan: PlanFile, **about
         return given.strip()
     asked = _words(plan)(question, **about)
     if not _terminal():
-        raise click.UsageError(ToSay("error.say", option=option, asked=asked))
+        raise click.UsageError(ToSay("error.say_option", option=option, asked=asked))
     answer: str = click.prompt(asked)
     return answer.strip()
 

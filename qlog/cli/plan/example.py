@@ -162,7 +162,12 @@ def run_line(folder: Path, demo: Path, line: StoryLine) -> None:
         ) from problem
     if line.refused:
         raise StoryError(
-            ToSay("error.refused", story=STORY, number=line.number, names=" ".join(line.words))
+            ToSay(
+                "error.story_not_refused",
+                story=STORY,
+                number=line.number,
+                names=" ".join(line.words),
+            )
         )
 
 

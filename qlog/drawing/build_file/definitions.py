@@ -11,7 +11,7 @@ from typing import Any
 from qlog.drawing import general_tolerance
 from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Notes, Place, one_of
-from qlog.drawing.callouts.callout import Callout, CalloutError
+from qlog.drawing.callouts.callout import Callout, CalloutError, NoTolerance
 from qlog.drawing.callouts.reading import parse, parse_limits
 from qlog.drawing.gift import Finish
 from qlog.drawing.limits import Limits
@@ -117,9 +117,9 @@ class Definitions:
             return parse(value, unit=self.unit, general=general or "")
         except CalloutError as error:
             accepted = error.accepted
-            if general is None and "general" in accepted:
+            if general is None and isinstance(error, NoTolerance):
                 accepted = ToSay("error.limits_of_its_own", value=value)
-            entry.error(key, ToSay("error.of_key", x=key, text=value, what=error.what), accepted)
+            entry.error(key, ToSay("error.of_key", key=key, text=value, what=error.what), accepted)
             return None
 
     def limits(self, entry: PlanTable, key: str) -> Limits | None:
@@ -130,6 +130,6 @@ class Definitions:
         try:
             return parse_limits(text, unit=self.unit)
         except CalloutError as error:
-            what = ToSay("error.of_key", x=key, text=text, what=error.what)
+            what = ToSay("error.of_key", key=key, text=text, what=error.what)
             entry.error(key, what, error.accepted)
             return None

@@ -52,11 +52,15 @@ class PlanTable:
         value = self.get(key)
         if value is None or value == "":
             if required:
-                self.error(key, ToSay("error.missing", x=key), f'{key} = "..."')
+                self.error(key, ToSay("error.key_missing", key=key), f'{key} = "..."')
             return default
         if not isinstance(value, str):
             meant = "..." if isinstance(value, bool) else _short(value)
-            self.error(key, ToSay("error.text", x=key), ToSay("error.quotes", x=key, short=meant))
+            self.error(
+                key,
+                ToSay("error.not_a_text", key=key),
+                ToSay("error.key_in_quotes", key=key, short=meant),
+            )
             return default
         return self._bounded(key, value, self.at(key))
 
@@ -66,15 +70,15 @@ class PlanTable:
         if len(value) > most:
             self.notes.error(
                 place,
-                ToSay("error.characters", x=key, n=len(value)),
-                ToSay("error.most", most=most),
+                ToSay("error.characters", key=key, n=len(value)),
+                ToSay("error.at_most", most=most),
                 _short(value),
             )
             return value[:most]
         if not value.isprintable() and re.search(_STEERING, value):
             self.notes.error(
                 place,
-                ToSay("error.holds_control_character", x=key),
+                ToSay("error.holds_control_character", key=key),
                 ToSay("error.letters_digits_signs"),
                 re.sub(_STEERING, "?", value),
             )
@@ -87,7 +91,9 @@ class PlanTable:
         names = list(known)
         if value not in names:
             self.error(
-                key, ToSay("error.known", x=key, short=_short(value)), one_of(value[:80], names)
+                key,
+                ToSay("error.value_not_known", key=key, short=_short(value)),
+                one_of(value[:80], names),
             )
             return default
         return value
@@ -106,26 +112,26 @@ class PlanTable:
             except InvalidOperation:
                 number = None
         if number is None or not number.is_finite():
-            self.error(key, ToSay("error.entry_number", x=key), f"{key} = 0.01")
+            self.error(key, ToSay("error.not_a_number", key=key), f"{key} = 0.01")
             return None
         bound = bounds.number(self.table, key)
         if bound is not None and number < bound[0]:
             what = "error.number_below_0" if number < 0 <= bound[0] else "error.number_too_small"
-            said = ToSay(what, x=key, short=_short(value))
-            self.error(key, said, ToSay("error.more", plain=_plain(bound[0])))
+            said = ToSay(what, key=key, short=_short(value))
+            self.error(key, said, ToSay("error.or_more", least=_plain(bound[0])))
             return None
         if bound is not None and number > bound[1]:
             self.error(
                 key,
-                ToSay("error.entry_too_large", x=key, short=_short(value)),
-                ToSay("error.less", bound=bound[1]),
+                ToSay("error.entry_too_large", key=key, short=_short(value)),
+                ToSay("error.or_less", bound=bound[1]),
             )
             return None
         exponent = number.as_tuple().exponent
         if abs(number) >= 10**9 or (isinstance(exponent, int) and exponent < -bounds.PLACES):
             self.error(
                 key,
-                ToSay("error.more_digits_than", x=key, short=_short(value)),
+                ToSay("error.more_digits_than", key=key, short=_short(value)),
                 ToSay("error.before_behind_point", places=bounds.PLACES),
             )
             return None
@@ -137,25 +143,25 @@ class PlanTable:
         least, most = bounds.whole(self.table, key)
         if value is None:
             if required:
-                self.error(key, ToSay("error.missing", x=key), f"{key} = {max(least, 1)}")
+                self.error(key, ToSay("error.key_missing", key=key), f"{key} = {max(least, 1)}")
             return default
         if isinstance(value, str) and re.fullmatch(r" *-?[0-9]{1,20} *", value):
             value = int(value)
         if not isinstance(value, int) or isinstance(value, bool):
-            self.error(key, ToSay("error.whole_number", x=key), f"{key} = {max(least, 1)}")
+            self.error(key, ToSay("error.not_a_whole_number", key=key), f"{key} = {max(least, 1)}")
             return default
         if value < least:
             self.error(
                 key,
-                ToSay("error.too_small", x=key, short=_short(value)),
-                ToSay("error.entry_more", least=least),
+                ToSay("error.number_too_small", key=key, short=_short(value)),
+                ToSay("error.or_more", least=least),
             )
             return default
         if value > most:
             self.error(
                 key,
-                ToSay("error.entry_too_large", x=key, short=_short(value)),
-                ToSay("error.most", most=most),
+                ToSay("error.entry_too_large", key=key, short=_short(value)),
+                ToSay("error.at_most", most=most),
             )
             return default
         return value
@@ -168,8 +174,8 @@ class PlanTable:
         if not isinstance(value, bool):
             self.error(
                 key,
-                ToSay("error.neither_true_nor", x=key),
-                ToSay("error.true_without_quotes", x=key),
+                ToSay("error.neither_true_nor", key=key),
+                ToSay("error.true_without_quotes", key=key),
             )
             return False
         return value
@@ -180,7 +186,9 @@ class PlanTable:
         if value is None:
             return []
         if not isinstance(value, list):
-            self.error(key, ToSay("error.list", x=key), ToSay("error.square_brackets", x=key))
+            self.error(
+                key, ToSay("error.not_a_list", key=key), ToSay("error.square_brackets", key=key)
+            )
             return []
         return value[: self._few(key, value)]
 
@@ -189,8 +197,8 @@ class PlanTable:
         if len(value) > bounds.ENTRIES:
             self.notes.error(
                 self.at(key),
-                ToSay("error.entries", x=key, n=len(value)),
-                ToSay("error.entry_most", entries=bounds.ENTRIES),
+                ToSay("error.entries", key=key, n=len(value)),
+                ToSay("error.at_most", most=bounds.ENTRIES),
             )
         return bounds.ENTRIES
 
@@ -205,8 +213,8 @@ class PlanTable:
                 said = _short(value)
                 self.notes.error(
                     place,
-                    ToSay("error.entry_text", said=said, x=key),
-                    ToSay("error.entry_quotes", said=said),
+                    ToSay("error.entry_not_a_text", said=said, key=key),
+                    ToSay("error.entry_in_quotes", said=said),
                     said,
                 )
         return tuple(found)
@@ -218,7 +226,9 @@ class PlanTable:
             return None
         if not isinstance(value, dict):
             where = "inline { ... }" if self.place else f"[{key}]"
-            self.error(key, ToSay("error.table", x=key), ToSay("error.entry_table", where=where))
+            self.error(
+                key, ToSay("error.not_a_table", key=key), ToSay("error.entry_table", where=where)
+            )
             return None
         return self._inner(value, key)
 
@@ -236,7 +246,7 @@ class PlanTable:
             )
             return (self._inner(value, key),)
         if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
-            self.error(key, ToSay("error.list_tables", x=key), f"[[{names}]]")
+            self.error(key, ToSay("error.not_a_list_of_tables", key=key), f"[[{names}]]")
             return ()
         few = value[: self._few(key, value)]
         return tuple(self._inner(v, key, i) for i, v in enumerate(few))
@@ -247,7 +257,7 @@ class PlanTable:
         if value is None:
             return ()
         if not isinstance(value, dict) or not all(isinstance(v, dict) for v in value.values()):
-            self.error(key, ToSay("error.needs_name_own", x=key), f"[{key}.name]")
+            self.error(key, ToSay("error.needs_name_own", key=key), f"[{key}.name]")
             return ()
         self._few(key, tuple(value))
         return tuple((n, self._inner(v, key, n)) for n, v in value.items())
@@ -257,7 +267,10 @@ class PlanTable:
         for key in self.data:
             if key not in self._known:
                 self.notes.error(
-                    self.at(key), ToSay("error.entry_known", x=key), one_of(key, self._known), key
+                    self.at(key),
+                    ToSay("error.key_not_known", key=key),
+                    one_of(key, self._known),
+                    key,
                 )
 
 

@@ -91,7 +91,7 @@ def text_of(path: Path) -> tuple[str, str]:
         mistake = Mistake(
             0,
             "",
-            ToSay("error.load_there", path=path),
+            ToSay("error.no_plan_there", path=path),
             ToSay("error.qlog_new_writes"),
             file=path.name,
         )
@@ -99,7 +99,7 @@ def text_of(path: Path) -> tuple[str, str]:
     except OSError as error:
         why = error.strerror or str(error)
         mistake = Mistake(
-            0, "", ToSay("error.load_cannot_be_read", path=path, why=why), "", file=path.name
+            0, "", ToSay("error.file_cannot_be_read", path=path, error=why), "", file=path.name
         )
         raise PlanError((mistake,)) from None
     try:

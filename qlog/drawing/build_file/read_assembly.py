@@ -76,12 +76,12 @@ class AssemblyReader:
                     ToSay(
                         "error.joint_measures",
                         written=written,
-                        x=key,
+                        side=key,
                         measures=f'"{dimension.measures}"'
                         if dimension.measures
                         else ToSay("error.plain_size"),
                     ),
-                    ToSay("error.dimension_measures", x=key),
+                    ToSay("error.dimension_measures", side=key),
                 )
         clearance, fit = entry.text("clearance"), entry.text("fit")
         self.known.places["joint", id] = entry.at("fit" if fit else "clearance")
@@ -113,14 +113,14 @@ class AssemblyReader:
         if nominal is None or inner.callout.unit is not Unit.MM:
             entry.error(
                 "fit",
-                ToSay("error.fit_needs_nominal", text=text, text_2=inner.callout.text),
+                ToSay("error.fit_needs_nominal", text=text, callout=inner.callout.text),
                 'clearance = "0.01..0.05"',
             )
             return None
         try:
             fit = parse_fit(text, nominal)
         except CalloutError as error:
-            entry.error("fit", ToSay("error.fit", text=text, what=error.what), error.accepted)
+            entry.error("fit", ToSay("error.fit_wrong", text=text, what=error.what), error.accepted)
             return None
         for key, side, dimension in (("inside", fit.hole, inner), ("outside", fit.shaft, outer)):
             own, written = dimension.callout, entry.data[key]
@@ -134,11 +134,11 @@ class AssemblyReader:
                 entry.error(
                     "fit",
                     ToSay(
-                        "error.fit_asks_but",
+                        "error.fit_class_differs",
                         text=text,
                         wanted=wanted,
                         written=written,
-                        text_2=own.text,
+                        callout=own.text,
                     ),
                     ToSay("error.there_fit_meant", wanted=wanted),
                 )
@@ -146,12 +146,12 @@ class AssemblyReader:
                 entry.notes.warn(
                     entry.at("fit"),
                     ToSay(
-                        "error.read_assembly_fit_asks_but",
+                        "error.fit_limits_differ",
                         text=text,
                         wanted=wanted,
                         limits=side.limits,
                         written=written,
-                        text_2=own.text,
+                        callout=own.text,
                     ),
                     ToSay("error.there_clearance_meant", wanted=wanted),
                     text,
@@ -179,7 +179,9 @@ class AssemblyReader:
                 entry.error("add", what, ToSay("error.name_equally_often", part=part))
         callout = self.known.callout(entry, "callout", None)
         if callout is not None and callout.kind not in _SIZES:
-            entry.error("callout", ToSay("error.size", text=callout.text), 'callout = "180 ±0.2"')
+            entry.error(
+                "callout", ToSay("error.term_no_size", text=callout.text), 'callout = "180 ±0.2"'
+            )
         if callout is None or not terms:
             return None
         return Stack(id, name, tuple(terms), callout, self.known.line_of(entry.place))
@@ -195,7 +197,7 @@ class AssemblyReader:
         if not isinstance(written, str) or written.count(".") != 1:
             self.known.notes.error(
                 place,
-                ToSay("error.read_assembly_dimension", written=written),
+                ToSay("error.no_such_size", written=written),
                 '"part.dimension"',
                 written,
             )
@@ -209,7 +211,7 @@ class AssemblyReader:
         known = self.known.dimensions[part]
         if id not in known:
             self.known.notes.error(
-                place, ToSay("error.read_assembly_dimension_2", part=part, id=id),
+                place, ToSay("error.part_has_no_dimension", part=part, id=id),
                 one_of(id, known), written,
             )  # fmt: skip
             return None, None
@@ -274,10 +276,10 @@ class AssemblyReader:
             if wrong or len(set(map(str, numbers))) != len(numbers):
                 table.error(
                     part,
-                    ToSay("error.read_assembly_piece", wrong=wrong[0], part=part)
+                    ToSay("error.no_piece_of_part", wrong=wrong[0], part=part)
                     if wrong
                     else ToSay("error.piece_named_twice"),
-                    ToSay("error.numbers_from_each", pieces=known.pieces[-1]),
+                    ToSay("error.numbers_each_once", most=known.pieces[-1]),
                 )
                 continue
             if len(numbers) < count * takes[part]:
@@ -338,14 +340,14 @@ def _ban(known: Definitions, entry: PlanTable) -> Ban | None:
         number = None if owner is None else owner.numbered(called)
         if not called or part not in known.parts:
             known.notes.error(
-                (*entry.at(key), index), ToSay("error.read_assembly_piece_2", name=name),
+                (*entry.at(key), index), ToSay("error.names_no_piece", written=name),
                 ToSay("error.part_and_number", parts=one_of(part, known.parts)), name,
             )  # fmt: skip
         elif owner is not None and number not in owner.pieces:
             known.notes.error(
                 (*entry.at(key), index),
-                ToSay("error.read_assembly_piece_2_2", part=part, called=called),
-                ToSay("error.mark", names=", ".join(owner.marks))
+                ToSay("error.part_has_no_piece", part=part, called=called),
+                ToSay("error.write_mark_of", names=", ".join(owner.marks))
                 if owner.marks
                 else ToSay("error.number_from_one", most=owner.pieces[-1]),
                 name,

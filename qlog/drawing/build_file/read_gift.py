@@ -73,8 +73,8 @@ class GiftReader:
             return ""
         if outside(written):
             notes.error(
-                place, ToSay("error.does_lie_build", written=written),
-                ToSay("error.path_from_build", x=key, endings=ENDINGS[kind][0]), written,
+                place, ToSay("error.lies_outside_build", written=written),
+                ToSay("error.path_from_build", key=key, endings=ENDINGS[kind][0]), written,
             )  # fmt: skip
         elif not written.lower().endswith(ENDINGS[kind]):
             what = ToSay("error.file_unusable", file=written, form=form(kind))
@@ -161,7 +161,7 @@ class GiftReader:
             return None
         part = match["part"] if match else written
         if match is None or part not in self.known.parts:
-            entry.error("piece", ToSay("error.read_gift_piece", written=written),
+            entry.error("piece", ToSay("error.names_no_piece", written=written),
                         ToSay("error.part_and_number",
                               parts=one_of(part, self.known.parts)))  # fmt: skip
             return None

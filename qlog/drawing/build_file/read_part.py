@@ -115,7 +115,7 @@ class PartReader:
             return ""
         path = Path(image)
         if outside(image):
-            entry.error("image", ToSay("error.does_lie_build_folder", image=image),
+            entry.error("image", ToSay("error.lies_outside_build", written=image),
                         ToSay("error.path_from_build_toml"))  # fmt: skip
         elif path.suffix.lower() not in PICTURES:
             entry.error(
@@ -126,7 +126,7 @@ class PartReader:
         elif not (self.known.folder / path).is_file():
             entry.notes.warn(
                 entry.at("image"), ToSay("error.drawing_picture_there", image=image),
-                ToSay("error.file", folder=self.known.folder / path), image,
+                ToSay("error.file_in_folder", folder=self.known.folder / path), image,
             )  # fmt: skip
         return image
 
@@ -145,7 +145,9 @@ class PartReader:
                     entry.error(
                         "number",
                         ToSay("error.operation_number_used", number=number),
-                        ToSay("error.number_own_such", max=max(o.number for o in operations) + 10),
+                        ToSay(
+                            "error.number_own_such", number=max(o.number for o in operations) + 10
+                        ),
                     )
                 elif operations and number < max(o.number for o in operations):
                     entry.error(
@@ -153,7 +155,7 @@ class PartReader:
                         ToSay(
                             "error.operation_stands_behind",
                             number=number,
-                            number_2=operations[-1].number,
+                            before=operations[-1].number,
                         ),
                         ToSay("error.operations_order_which"),
                     )
@@ -227,7 +229,7 @@ class PartReader:
                 if callout is not None and earlier.unit is not callout.unit:
                     before.error(
                         "callout",
-                        ToSay("error.are_same_unit", text=earlier.text, text_2=callout.text),
+                        ToSay("error.are_same_unit", callout=earlier.text, other=callout.text),
                         ToSay("error.both_sets_limits"),
                     )
         unreachable = self._unreachable(entry, route, op)
@@ -283,10 +285,10 @@ class PartReader:
             if asked is None or callout is None:
                 continue
             if asked.unit is not callout.unit or asked.attribute != callout.attribute:
-                what = ToSay("error.are_one_kind", text=asked.text, text_2=callout.text)
+                what = ToSay("error.are_one_kind", callout=asked.text, other=callout.text)
                 until.error("callout", what, ToSay("error.limits_same_kind"))
             elif found and piece <= found[-1].piece:
-                what = ToSay("error.piece_stands_behind", piece=piece, piece_2=found[-1].piece)
+                what = ToSay("error.piece_stands_behind", piece=piece, before=found[-1].piece)
                 until.error("piece", what, ToSay("error.numbers_rising"))
             else:
                 found.append(Earlier(piece, asked))
@@ -304,12 +306,12 @@ class PartReader:
                 listed = ", ".join(str(n) for n in dict.fromkeys(route)) or "none"
                 entry.error(
                     key,
-                    ToSay("error.read_part_part_operation", number=number),
+                    ToSay("error.part_has_no_operation", number=number),
                     ToSay("error.one_own", listed=listed),
                 )
             elif entry.data[key] == 0:
                 entry.error(
-                    key, ToSay("error.read_part_part_operation_2"), ToSay("error.number_route")
+                    key, ToSay("error.part_has_no_operation_0"), ToSay("error.number_route")
                 )
             return None
         return number
@@ -378,7 +380,7 @@ def _computed_from(entry: PlanTable, id: str) -> dict[str, PlanTable]:
     for key in ("instrument", "before", "unreachable-after"):
         if entry.data.get(key) is not None:
             entry.error(
-                key, ToSay("error.dimension_computed", x=key), ToSay("error.what_read", x=key)
+                key, ToSay("error.dimension_computed", key=key), ToSay("error.what_read", key=key)
             )
     return {id: computed}
 
@@ -424,7 +426,7 @@ def _input(
     if not text:
         entry.error(
             takes.name,
-            ToSay("error.read_part_missing", takes=takes.name),
+            ToSay("error.key_missing", key=takes.name),
             ToSay("error.takes_what", name=takes.name, what=takes.what),
         )
         return None
@@ -452,7 +454,7 @@ def _input(
             takes.name, ToSay("error.computed_itself", text=text), ToSay("error.dimension_read")
         )
     elif read.op > dimension.op:
-        what = ToSay("error.read_after_operation", text=text, op=read.op, op_2=dimension.op)
+        what = ToSay("error.read_after_operation", text=text, op=read.op, own_op=dimension.op)
         entry.error(takes.name, what, ToSay("error.op_later_what", op=read.op))
     else:
         return Input(takes.name, text)

@@ -43,9 +43,9 @@ def _in_words(said: str, text: str) -> tuple[str, str]:
     """What the TOML reader said, in the words of someone who does not know TOML."""
     key = text.split("=", 1)[0].strip()
     if key.startswith("[") and ("overwrite" in said or "mutate" in said or "declare" in said):
-        return ToSay("error.toml_there", x=key), ToSay("error.toml_brackets")
+        return ToSay("error.toml_there", key=key), ToSay("error.toml_brackets")
     if "overwrite" in said:
-        return ToSay("error.toml_twice", x=key), ToSay("error.toml_once")
+        return ToSay("error.toml_twice", key=key), ToSay("error.toml_once")
     if "\\" in said or "escape" in said:
         return ToSay("error.toml_backslash"), ToSay("error.toml_single_quotes")
     what = ToSay("error.toml_says", said=said[:1].lower() + said[1:])
@@ -55,29 +55,29 @@ def _in_words(said: str, text: str) -> tuple[str, str]:
 def _advice(text: str) -> tuple[str, str] | None:
     if match := _INCH.match(text):
         return (
-            ToSay("error.toml_inch_mark", x=match[1]),
-            ToSay("error.toml_quote_inch", x=match[1], text=match[2]),
+            ToSay("error.toml_inch_mark", key=match[1]),
+            ToSay("error.toml_quote_inch", key=match[1], text=match[2]),
         )
     if match := _COMMA.match(text):
         return ToSay("error.toml_comma"), ToSay("error.toml_point", number=f"{match[1]}.{match[2]}")
     if match := _POINT.match(text):
         return (
-            ToSay("error.toml_no_zero", x=match[1]),
-            ToSay("error.toml_zero", x=match[1], sign=match[2], digits=match[3]),
+            ToSay("error.toml_no_zero", key=match[1]),
+            ToSay("error.toml_zero", key=match[1], sign=match[2], digits=match[3]),
         )
     if match := _EMPTY.match(text):
-        return ToSay("error.toml_no_value", x=match[1]), ToSay("error.toml_value", x=match[1])
+        return ToSay("error.toml_no_value", key=match[1]), ToSay("error.toml_value", key=match[1])
     if match := _ZERO.match(text):
-        return ToSay("error.toml_leading_zero", x=match[1]), f"{match[1]} = {match[2]}"
+        return ToSay("error.toml_leading_zero", key=match[1]), f"{match[1]} = {match[2]}"
     if '"""' in text or "'''" in text:
         return ToSay("error.toml_three_quotes"), ToSay("error.toml_end_three")
     if match := _OPEN.match(text):
         return ToSay("error.toml_closing"), ToSay("error.toml_at_end", quote=match[1])
     if (match := _BARE.match(text)) and not re.fullmatch(r"true|false|[-+0-9._:TZe]+", match[2]):
         value = match[2].strip("\"'")
-        return ToSay("error.toml_no_quotes", x=match[1]), f'{match[1]} = "{value}"'
+        return ToSay("error.toml_no_quotes", key=match[1]), f'{match[1]} = "{value}"'
     if _BRACKET.match(text) and text.count("[") != text.count("]"):
         return ToSay("error.toml_unmatched"), ToSay("error.toml_names")
     if match := _NO_EQUALS.match(text):
-        return ToSay("error.toml_no_equals", x=match[1]), f"{match[1]} = ..."
+        return ToSay("error.toml_no_equals", key=match[1]), f"{match[1]} = ..."
     return None

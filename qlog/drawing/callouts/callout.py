@@ -46,6 +46,10 @@ class CalloutError(ValueError):
         self.accepted = accepted
 
 
+class NoTolerance(CalloutError):
+    """A size without limits where there is no general tolerance either."""
+
+
 @frozen
 class Callout:
     """A callout and what it means; lengths in `unit`, limits exact.

@@ -31,7 +31,7 @@ def chamfer(unit: Unit) -> str:
 def geometry(name: str, unit: Unit) -> str:
     """A geometric tolerance, with and without datums."""
     amount = ".001" if unit is Unit.INCH else "0.02"
-    return ToSay("error.geometry", x=f"{name} {amount}")
+    return ToSay("error.geometry", example=f"{name} {amount}")
 
 
 def general(unit: Unit) -> str:

@@ -193,7 +193,7 @@ def _classed(
         )
     if kind not in (Kind.DIAMETER, Kind.LENGTH):
         raise CalloutError(
-            ToSay("error.class", fit_class=size.fit_class, kind=kind),
+            ToSay("error.class_on_kind", fit_class=size.fit_class, kind=kind),
             ToSay("error.iso_class_diameter"),
         )
     from qlog.drawing.standards.iso286 import deviations
@@ -205,12 +205,12 @@ def _classed(
         raise CalloutError(
             ToSay(
                 "error.what_means",
-                written=written[1],
-                written_2=written[0],
+                upper=written[1],
+                lower=written[0],
                 fit_class=size.fit_class,
                 nominal=size.nominal,
             ),
-            ToSay("error.nothing_behind_class", upper=upper, lower=lower),
+            ToSay("error.nothing_behind_class", upper=f"{upper:+f}", lower=f"{lower:+f}"),
         )
     lower, upper = size.nominal + lower, size.nominal + upper
     _positive(kind, lower, upper)

@@ -51,6 +51,7 @@ def without_notes(line: str) -> tuple[str, int]:
         quantity, line = int(match[1]), line[: match.start()].strip(" ,")
     if not 1 <= quantity <= _MOST:
         raise CalloutError(
-            ToSay("error.them", quantity=quantity), ToSay("error.number_from", most=_MOST)
+            ToSay("error.quantity_of_them", quantity=quantity),
+            ToSay("error.number_from", most=_MOST),
         )
     return line, quantity

@@ -160,7 +160,9 @@ def _layer(text: str, line: str, unit: Unit) -> Callout | None:
         return _plain(text, re.sub(r"(?i) ?uin\b| ?um\b", "", rest), Kind.LAYER, micro, hint, name)
     unit = written_unit(rest, unit)
     if unit is Unit.MM and "mm" not in rest:
-        raise CalloutError(ToSay("error.without_unit", name=name), ToSay("error.mm", line=line))
+        raise CalloutError(
+            ToSay("error.without_unit", name=name), ToSay("error.layer_with_unit", line=line)
+        )
     found = _length_of(text, rest, Kind.LAYER, unit, '"plating .0002..0.0004 in"')
     return replace(found, characteristic=name)
 

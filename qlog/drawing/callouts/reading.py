@@ -40,7 +40,7 @@ def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
     if len(text) > _MOST_CHARACTERS:
         raise CalloutError(
             ToSay("error.callout_characters", n=len(text)),
-            ToSay("error.reading_most", most_characters=_MOST_CHARACTERS),
+            ToSay("error.at_most", most=_MOST_CHARACTERS),
         )
     try:
         return _read(text, unit, general)

@@ -126,7 +126,9 @@ class SizeReader:
             if second_or_none is not None and second_or_none > first > 0 and not self._signs():
                 return first, second_or_none
             if first == 0 and second_or_none and not self._signs():
-                raise CalloutError(ToSay("error.limits_from_zero"), ToSay("error.or"))
+                raise CalloutError(
+                    ToSay("error.limits_from_zero"), ToSay("error.limits_or_deviations")
+                )
             if second_or_none and second_or_none > first * _FAR and not scanner.rest:
                 raise CalloutError(
                     ToSay("error.may_be_limits", first=first, second_or_none=second_or_none),

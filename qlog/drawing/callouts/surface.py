@@ -99,14 +99,18 @@ def _habit(characteristic: str, size: WrittenSize, upper: Decimal | None, unit: 
     if unit is Unit.INCH:
         if largest < _LEAST_MICROINCH or any(v != v.to_integral_value() for v in values):
             raise CalloutError(
-                ToSay("error.inch_drawing", characteristic=characteristic, largest=largest),
-                ToSay("error.in_or_m", characteristic=characteristic, largest=largest),
+                ToSay(
+                    "error.roughness_unit_on_inch", characteristic=characteristic, largest=largest
+                ),
+                ToSay(
+                    "error.microinch_or_micrometre", characteristic=characteristic, largest=largest
+                ),
             )
         return Unit.MICROINCH
     if characteristic in ("Ra", "Rq") and largest > _MOST_MICROMETRE:
         raise CalloutError(
-            ToSay("error.drawing_mm", characteristic=characteristic, largest=largest),
-            ToSay("error.m_or_in", characteristic=characteristic, largest=largest),
+            ToSay("error.roughness_unit_on_mm", characteristic=characteristic, largest=largest),
+            ToSay("error.micrometre_or_microinch", characteristic=characteristic, largest=largest),
         )
     return Unit.MICROMETRE
 

@@ -108,8 +108,8 @@ def _plain_unified(line: str, unit: Unit) -> bool:
             ToSay(
                 "error.threads_or",
                 line=line,
-                series_of=unified.series_of(size, match["pitch"]),
-                replace=line.replace("-", ".."),
+                series=unified.series_of(size, match["pitch"]),
+                limits=line.replace("-", ".."),
             ),
         )
     return True
@@ -156,7 +156,9 @@ def _unified(match: re.Match[str]) -> _Thread:
     if series in ("UNC", "UNF", "UNEF") and unified.series_of(size, pitch) != series:
         known = ", ".join(unified.known_threads(size))
         if known:
-            raise CalloutError(ToSay("error.thread", size=size, pitch=pitch, series=series), known)
+            raise CalloutError(
+                ToSay("error.thread_not_in_series", size=size, pitch=pitch, series=series), known
+            )
     fit, element = (match["fit"] or "").upper(), match["element"]
     name = f"{size}-{pitch} {series}" + (f"-{fit}" if fit else "")
     name += "-LH" if match["left"] else ""
@@ -175,7 +177,7 @@ def _metric(match: re.Match[str]) -> _Thread:
     most = coarse or size / 2
     if not size or (pitch is not None and not 0 < pitch <= most):
         raise CalloutError(
-            ToSay("error.pitch", size=size, pitch=pitch),
+            ToSay("error.pitch_too_large", size=str(size), pitch=pitch),
             ToSay("error.pitch_length_dimension", most=most) if size else _HINT,
         )
     fit, element = match["fit"] or "", match["element"]
@@ -191,9 +193,12 @@ def _metric(match: re.Match[str]) -> _Thread:
     if coarse is None and pitch is None:
         near = iso965.nearest_size(size)
         raise CalloutError(
-            ToSay("error.table_iso_pitch", size=size),
+            ToSay("error.table_iso_pitch", size=str(size)),
             ToSay(
-                "error.nearest_go_go", near=near, coarse_pitch=iso965.coarse_pitch(near), name=name
+                "error.nearest_go_go",
+                near=str(near),
+                coarse_pitch=str(iso965.coarse_pitch(near)),
+                name=name,
             ),
         )
     limits = iso965.limits(size, pitch if pitch is not None else most, fit, element)

@@ -83,7 +83,7 @@ def copy_part(plan: PlanFile, other: PlanFile, id: str) -> list[str]:
                 "error.build_callouts_would",
                 path=other.path,
                 unit=other.build.unit.value,
-                unit_2=plan.build.unit.value,
+                own_unit=plan.build.unit.value,
             )
         )
     copied = []
@@ -163,6 +163,6 @@ def next_number(part: Part, after: int | None) -> int:
     middle = (after + min(later)) // 2
     if middle == after:
         raise EditError(
-            ToSay("error.number_free_between", after=after, min=min(later), part=part.id)
+            ToSay("error.number_free_between", after=after, before=min(later), part=part.id)
         )
     return middle

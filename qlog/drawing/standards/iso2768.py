@@ -24,13 +24,13 @@ def deviation(nominal: Decimal, general: str, *, edge: bool = False) -> Decimal:
     if nominal < Decimal("0.5"):
         raise CalloutError(
             ToSay("error.iso_does_hold", nominal=nominal),
-            ToSay("error.iso2768_tolerance_size", nominal=nominal),
+            ToSay("error.write_tolerance_such_as", nominal=str(nominal)),
         )
     found = _value(kind, nominal, general)
     if found is None:
         raise CalloutError(
             ToSay("error.iso_value_mm", general=general, nominal=nominal),
-            ToSay("error.iso2768_tolerance_size_2"),
+            ToSay("error.write_tolerance"),
         )
     return found
 
@@ -46,7 +46,9 @@ def angle_seconds(side: Decimal, general: str) -> Decimal:
 
 def _value(kind: str, size: Decimal, general: str) -> Decimal | None:
     if general not in CLASSES:
-        raise CalloutError(ToSay("error.class_iso", general=general), ToSay("error.f_m_c"))
+        raise CalloutError(
+            ToSay("error.class_iso", general=general), ToSay("error.general_classes")
+        )
     for row in rows("iso2768_1"):
         over, upto = Decimal(row["over_mm(0.5=from 0.5 incl)"]), row["up_to_incl_mm"]
         if row["kind"] != kind or (upto and size > Decimal(upto)):

@@ -93,7 +93,7 @@ def _deviation(letter: str, grade: int, nominal: Decimal) -> Decimal:
     if not value:
         raise CalloutError(
             ToSay("error.class_tables_mm", name=name, nominal=nominal),
-            ToSay("error.nearest", near_here=_near_here(letter, row), grade=grade),
+            ToSay("error.nearest_class", name=f"{_near_here(letter, row)}{grade}"),
         )
     return Decimal(value)
 
@@ -112,7 +112,7 @@ def _check(nominal: Decimal, letters: str, digits: str) -> None:
     if not (letters.islower() or letters.isupper()) or letters.lower() not in _SHAFTS:
         raise CalloutError(
             ToSay("error.class_tables", name=name),
-            ToSay("error.iso286_nearest", near=_near(letters), digits=digits),
+            ToSay("error.nearest_class", name=f"{_near(letters)}{digits}"),
         )
     grade = int(digits)
     if grade not in _GRADES or digits != str(grade):
@@ -141,11 +141,11 @@ def _check(nominal: Decimal, letters: str, digits: str) -> None:
         if grade < 3 and nominal <= _SMALLER_HALF:
             raise CalloutError(
                 ToSay("error.class_above_mm", name=name),
-                ToSay("error.iso286_nearest_2_2_2", letters=letters),
+                ToSay("error.nearest_class", name=f"{letters}3"),
             )
         if letters == "K" and grade > 8:
             raise CalloutError(
-                ToSay("error.class_above_mm", name=name), ToSay("error.iso286_nearest_2_2_2_2")
+                ToSay("error.class_above_mm", name=name), ToSay("error.nearest_class", name="K8")
             )
 
 
@@ -158,13 +158,13 @@ def _check_smallest(nominal: Decimal, letters: str, grade: int) -> None:
         near = "c" if letters.islower() else "C"
         raise CalloutError(
             ToSay("error.class_used_mm", name=name),
-            ToSay("error.iso286_nearest_2", near=near, grade=grade),
+            ToSay("error.nearest_class", name=f"{near}{grade}"),
         )
     if grade >= 14 or (letters == "N" and grade > 8):
         near_grade = 13 if letters != "N" else 8
         raise CalloutError(
             ToSay("error.class_used_mm", name=name),
-            ToSay("error.iso286_nearest_2_2", letters=letters, near_grade=near_grade),
+            ToSay("error.nearest_class", name=f"{letters}{near_grade}"),
         )
 
 

@@ -56,8 +56,8 @@ def limits(size: Decimal, pitch: Decimal, thread_class: str, element: str) -> Li
             ToSay(
                 "error.iso965_go_go_gauge",
                 thread_class=thread_class,
-                wanted=wanted[0],
-                wanted_2=wanted[1],
+                one=wanted[0],
+                other=wanted[1],
             ),
         )
     if element == "pitch":
@@ -106,7 +106,7 @@ def _pitch_tolerance(size: Decimal, pitch: Decimal, grade: str, name: str) -> De
     if row is None:
         known = ", ".join(r["pitch_mm"] for r in near)
         raise CalloutError(
-            ToSay("error.pitch_mm_table", pitch=pitch, size=size),
+            ToSay("error.pitch_mm_table", pitch=pitch, size=str(size)),
             ToSay("error.pitches_here", known=known, nearest=f"M{size}x{_nearest(pitch, near)}")
             if near
             else ToSay("error.or_the_gauge"),

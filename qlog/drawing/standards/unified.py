@@ -89,8 +89,8 @@ def limits(size: str, threads: str, series: str, thread_class: str, element: str
             ToSay(
                 "error.iso965_go_go_gauge",
                 thread_class=thread_class,
-                wanted=wanted[0],
-                wanted_2=wanted[1],
+                one=wanted[0],
+                other=wanted[1],
             ),
         )
     diameter, pitch = _diameter(size), 1 / Decimal(threads)

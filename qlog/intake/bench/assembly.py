@@ -84,10 +84,12 @@ def assemble_item(
         if wrong:
             although[part.id, number] = f"{name} although {wrong}: {despite.strip()}"
         if other := elsewhere.get((part.id, number)):
-            raise AssemblyError(ToSay("error.already", name=name, item=other))
+            raise AssemblyError(ToSay("error.in_item_already", name=name, item=other))
     for group, number in items:
         if other := elsewhere.get((group.id, number)):
-            raise AssemblyError(ToSay("error.already", name=f"{group.id}-{number}", item=other))
+            raise AssemblyError(
+                ToSay("error.in_item_already", name=f"{group.id}-{number}", item=other)
+            )
     wanted = there | named
     for part_id in {p for p, _ in wanted} | set(takes):
         have = sum(p == part_id for p, _ in wanted)
@@ -210,8 +212,8 @@ def measure_item(
                 name=name,
                 old=old.fact.value,
                 unit=old.fact.unit,
-                fact=fact.value,
-                unit_2=fact.unit,
+                new=fact.value,
+                new_unit=fact.unit,
             )
         )
     return logbook.append(fact, made=made, supersedes=old.id, reason=why)

@@ -117,7 +117,7 @@ def logged_reading(
                 dimension=dimension.id,
                 op=op,
                 part=part.id,
-                piece_2=part.called(piece),
+                called=part.called(piece),
             )
         )
     return found[-1]

@@ -18,6 +18,7 @@ from qlog.intake.files.table import (
     Column,
     FileRow,
     Guess,
+    NoSuchName,
     SkippedLine,
     SkipReason,
 )
@@ -57,11 +58,11 @@ class Besides:
 
 
 def named(find: Callable[..., object], text: str, what: str, *args: object) -> object:
-    """What `find` has under that name. Raises Bad."""
+    """What `find` has under that name. Raises NoSuchName."""
     try:
         return find(*args, text)
     except PlaceError as error:
-        raise Bad(text, what, error.accepted or error.what) from error
+        raise NoSuchName(text, what, error.accepted or error.what) from error
 
 
 @dataclass(slots=True)
@@ -101,7 +102,9 @@ class Taking:
         try:
             return op_of(part, text).number
         except PlaceError as error:
-            raise Bad(text, ToSay("error.operation", part=part.id), error.accepted) from error
+            raise Bad(
+                text, ToSay("error.no_operation_of_part", part=part.id), error.accepted
+            ) from error
 
     def dimension(self, text: str, part: Part) -> Dimension:
         """A dimension by id, name or number on the drawing. Raises Bad."""

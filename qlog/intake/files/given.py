@@ -43,7 +43,9 @@ class Given:
                 part = taking.part(filled[1])
                 if self.part is not None and self.part is not part:
                     raise Bad(
-                        filled[1], ToSay("error.asked", part=self.part.id), ToSay("error.give_file")
+                        filled[1],
+                        ToSay("error.part_asked", part=self.part.id),
+                        ToSay("error.give_file"),
                     )
                 self.part = part
             elif (whole := self.whole_part(taking)) is None:

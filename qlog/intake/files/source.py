@@ -67,7 +67,7 @@ def _decode(path: Path, data: bytes) -> tuple[str, str, list[str]]:
         if min(evens, odds) == 0 and max(evens, odds) > 20:
             name = "utf-16-be" if evens else "utf-16-le"
             return _decode_as(name, "UTF-16", data, path), "UTF-16", ["read as UTF-16"]
-        raise TableError(ToSay("error.text_file_save", path=path))
+        raise TableError(ToSay("error.not_a_text_file", path=path))
     try:
         return data.decode("utf-8-sig"), "UTF-8", []
     except UnicodeDecodeError:

@@ -23,6 +23,10 @@ class Bad(Exception):
         self.text, self.what, self.accepted = text, what, accepted
 
 
+class NoSuchName(Bad):
+    """One that names nothing of the plan."""
+
+
 @dataclass(frozen=True, slots=True)
 class FileLine:
     """A line of a file cut into cells without white space round them; `number` counts from 1."""

@@ -71,7 +71,9 @@ def op_of(part: Part, text: str | int) -> Operation:
     if len(named) == 1:
         return named[0]
     route = ", ".join(f"{o.number} {o.name}" for o in part.operations)
-    raise PlaceError(ToSay("error.op", text=text, part=part.id), ToSay("error.route", route=route))
+    raise PlaceError(
+        ToSay("error.no_op_on_part", text=text, part=part.id), ToSay("error.route", route=route)
+    )
 
 
 def dimension_of(part: Part, text: str) -> Dimension:
@@ -84,7 +86,7 @@ def dimension_of(part: Part, text: str) -> Dimension:
     if len(named) == 1:
         return named[0]
     raise PlaceError(
-        ToSay("error.dimension", text=text, part=part.id),
+        ToSay("error.no_dimension_on_part", text=text, part=part.id),
         nearest(text, [d.id for d in part.dimensions]),
     )
 
@@ -100,7 +102,7 @@ def piece_of(part: Part, text: str | int) -> int:
 def number_of(part: Part, text: str) -> int:
     """One piece by its number, whatever it is marked with. Raises PlaceError."""
     if not re.fullmatch(r"\d{1,9}", text):
-        raise PlaceError(ToSay("error.number_piece", text=text))
+        raise PlaceError(ToSay("error.no_piece_number", text=text))
     return _checked(part, [int(text)])[0]
 
 
@@ -131,8 +133,8 @@ def item_of(build: Build, text: str) -> tuple[ItemGroup, int]:
     known = [g.called(1) if g.marks else f"{g.id}-1" for g in build.groups]
     last = [g.called(g.count) if g.marks else f"{g.id}-{g.count}" for g in build.groups]
     there = ", ".join(f"{a} to {b}" for a, b in zip(known, last, strict=True))
-    raise PlaceError(ToSay("error.item", text=text), ToSay("error.there_is", names=there) if there
-                     else ToSay("error.none_in_plan"))  # fmt: skip
+    known_here = ToSay("error.there_is", names=there) if there else ToSay("error.none_in_plan")
+    raise PlaceError(ToSay("error.no_such_item", text=text), known_here)
 
 
 def instrument_of(build: Build, text: str) -> Instrument:

@@ -114,7 +114,7 @@ def set_value(what: str, text: str, unit: Unit) -> SetValue:
                 name=name,
                 typed=typed,
                 accepted=accepted,
-                x="1200" if name == "speed" else "0.05",
+                number="1200" if name == "speed" else "0.05",
                 next=next(iter(units)),
             )
         )

@@ -232,7 +232,7 @@ def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
     """The number's text and the unit written behind it, if any."""
     match = re.fullmatch(_WITH_UNIT, plain)
     if match is None or not match["number"] or not any(c.isdigit() for c in match["number"]):
-        raise TypedError(Refusal.WORDS, text, ToSay("error.values_number"), _accepted(unit))
+        raise TypedError(Refusal.WORDS, text, ToSay("error.typed_no_number"), _accepted(unit))
     if match["unit"] is None:
         return match["number"], None
     written = _UNIT_WORDS.get(match["unit"].lower())
@@ -266,7 +266,7 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
             raise TypedError(
                 Refusal.GROUPED, text, ToSay("error.more_than_one"), ToSay("error.type_one_decimal")
             )
-        raise TypedError(Refusal.WORDS, text, ToSay("error.values_number"), _accepted(taken))
+        raise TypedError(Refusal.WORDS, text, ToSay("error.typed_no_number"), _accepted(taken))
     sign, whole, separator, decimals = match[1], match[2], match[3], match[4] or ""
     digits = len((whole + decimals).lstrip("0"))
     if digits > _MOST_DIGITS:
@@ -291,7 +291,7 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
                 Refusal.AMBIGUOUS,
                 text,
                 ToSay("error.can_mean", point=point, grouped=grouped),
-                ToSay("error.values_type", order=order[0], order_2=order[1]),
+                ToSay("error.type_one_of", likely=order[0], other=order[1]),
             )
     if not separator or not decimals:
         return Decimal(sign + whole)
@@ -313,7 +313,7 @@ def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decim
     example = 'type for example 3/8" or 1 1/2"'
     match = re.fullmatch(_FRACTION, number)
     if match is None:
-        raise TypedError(Refusal.FRACTION, text, ToSay("error.fraction"), example)
+        raise TypedError(Refusal.FRACTION, text, ToSay("error.not_a_fraction"), example)
     if (written or unit) is not Unit.INCH:
         if written is None and unit in _LENGTHS:
             raise TypedError(
@@ -329,7 +329,7 @@ def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decim
             Refusal.FRACTION,
             text,
             ToSay("error.fraction_halves_ths"),
-            ToSay("error.decimal", example=example),
+            ToSay("error.or_a_decimal", example=example),
         )
     value = whole + Decimal(top) / bottom
     return -value if match[1] == "-" else value
@@ -348,7 +348,7 @@ def _angle(plain: str, text: str) -> Decimal | None:
             Refusal.ANGLE,
             text,
             ToSay("error.minutes_seconds_angle"),
-            ToSay("error.values_type_example"),
+            ToSay("error.type_angle_such_as"),
         )
     value = (degrees * 3600 + minutes * 60 + seconds) / 3600
     return -value if match[1] == "-" else value

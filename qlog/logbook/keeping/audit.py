@@ -15,8 +15,6 @@ from qlog.logbook.chain import Head, entry_sum, joined, quoted
 from qlog.logbook.log_file import UNREADABLE, connect
 from qlog.problem import ToSay
 
-#: What to do about a log that is not as it was entered.
-
 #: Tells whether a typed text means the value kept beside it, in the unit: (typed, value, unit).
 Means = Callable[[str, str, str, str], bool]
 
@@ -108,12 +106,12 @@ class _Auditor:
         found = dict(schema_of(self._db))
         for name, sql in expected.items():
             if name not in found:
-                self._say(ToSay("error.gone", partition=name.partition(" of ")[0]))
+                self._say(ToSay("error.log_lacks", what=name.partition(" of ")[0]))
             elif found[name] != sql:
-                self._say(ToSay("error.changed", partition=name.partition(" of ")[0]))
+                self._say(ToSay("error.log_table_changed", what=name.partition(" of ")[0]))
         for name in found.keys() - expected.keys():
             if name.startswith("trigger"):
-                self._say(ToSay("error.strange_works", partition=name.partition(" of ")[0]))
+                self._say(ToSay("error.log_strange_trigger", what=name.partition(" of ")[0]))
             else:
                 self._remarks.append(ToSay("error.not_own", name=name.partition(" of ")[0]))
 
@@ -156,7 +154,7 @@ class _Auditor:
             kind = name.partition(" ")[2].partition(" ")[0]
             if name.startswith("table ") and kind not in {*looked, "entry", "revision"}:
                 for (id,) in self._db.execute(f"SELECT entry FROM {quoted(kind)}"):
-                    self._say(ToSay("error.holds_row_entry_names", kind=kind, id=id))
+                    self._say(ToSay("error.row_unnamed", kind=kind, row=id))
 
     def _entry(self, entry: dict[str, Any], fact: dict[str, Any], before_it: str) -> None:
         id, kind = entry.pop("id"), entry["kind"]
@@ -187,7 +185,7 @@ class _Auditor:
     def _revisions(self) -> None:
         for sha256, first_used, source in self._db.execute("SELECT * FROM revision"):
             if hashlib.sha256(str(source).encode()).hexdigest() != sha256:
-                self._say(ToSay("error.stored_drawing_does", str=str(sha256)[:12]))
+                self._say(ToSay("error.stored_drawing_does", sha256=str(sha256)[:12]))
             elif (sha256, first_used) not in self._entered:
                 self._say(ToSay("error.stored_drawing_entry", sha256=sha256[:12]))
 
@@ -216,7 +214,7 @@ class _Facts:
     def of(self, id: int) -> dict[str, Any] | None:
         """The fact of an entry; those before it that no entry named are said."""
         while self._next is not None and self._next["entry"] < id:
-            self._say(ToSay("error.holds_row_entry", kind=self._kind, next=self._next["entry"]))
+            self._say(ToSay("error.row_unnamed", kind=self._kind, row=self._next["entry"]))
             self._step()
         fact = self._next
         if fact is None or fact["entry"] != id:

@@ -70,7 +70,7 @@ def back_up(
         raise LogbookError(
             ToSay(
                 "error.damaged_qlog_verify",
-                build_folder=build_folder / FILE_NAME,
+                log=build_folder / FILE_NAME,
                 what=found.damage[0].what,
             )
         )
@@ -89,9 +89,9 @@ def back_up(
             raise OSError(
                 ToSay(
                     "error.check_disk",
-                    dest=dest / FILE_NAME,
+                    file=dest / FILE_NAME,
                     what=there.damage[0].what,
-                    dest_2=dest,
+                    folder=dest,
                 )
             )
         # Those that were entered meanwhile, and what could not be copied.
@@ -180,7 +180,7 @@ def _copy(source: Path, target: Path) -> None:
         data = source.read_bytes()
         write_whole(data, target)
         if target.read_bytes() != data:
-            raise OSError(ToSay("error.does_read_written", target=target))
+            raise OSError(ToSay("error.copy_reads_otherwise", file=target))
 
 
 def _copy_photos(
@@ -200,7 +200,7 @@ def _copy_photos(
                     there.unlink()
                 kept = originals.keep(dest, source, sha256)
                 if originals.digest(kept) != sha256:
-                    raise OSError(ToSay("error.does_read_written_check", kept=kept))
+                    raise OSError(ToSay("error.copy_reads_otherwise", file=kept))
                 new += 1
             except OSError as error:
                 damage.append(

@@ -44,7 +44,7 @@ def snapshot(path: Path, target: Path) -> None:
             source.backup(copy)
             answer = copy.execute("PRAGMA integrity_check").fetchone()[0]
     except sqlite3.Error as error:
-        answer = f"it {cause(error)}"
+        answer = ToSay("error.of_log", log=ToSay("error.the_logbook"), cause=cause(error))
     if answer != "ok":
         aside.unlink(missing_ok=True)
         raise OSError(ToSay("error.sound_copy_could", path=path, answer=answer))

@@ -19,9 +19,9 @@ CHUNK = 1 << 20
 #: Its time is that of the last look at all originals that found every one sound.
 SOUND = ".sound"
 _INCOMING = ".incoming-"
-#: Stands beside an original until the logbook names it; its process holds it.
 #: Bytes that a name's ending may have, so that a sum and it are a name of at most 255 bytes.
 _ENDING = 150
+#: Stands beside an original until the logbook names it; its process holds it.
 _ENTERING = ".entering-"
 _claims: dict[Path, int] = {}
 

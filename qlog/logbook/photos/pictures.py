@@ -145,7 +145,9 @@ def open_file(path: Path) -> Iterator[BufferedReader]:
             )
         handle = path.open("rb")
     except (FileNotFoundError, NotADirectoryError):
-        raise PhotoError(path, "missing", ToSay("error.there"), ToSay("error.check_name")) from None
+        raise PhotoError(
+            path, "missing", ToSay("error.is_not_there"), ToSay("error.check_name")
+        ) from None
     except PermissionError:
         raise PhotoError(
             path, "unreadable", ToSay("error.may_be_read"), ToSay("error.give_yourself_permission")
@@ -201,7 +203,7 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         raise PhotoError(
             path,
             "damaged",
-            ToSay("error.begins_like_but", found=found, first_line=_first_line(error)),
+            ToSay("error.begins_like_but", found=found, error=_first_line(error)),
             ToSay("error.copy_from_camera"),
         ) from error
     with image:
@@ -214,7 +216,7 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
             raise PhotoError(
                 path,
                 "too large",
-                ToSay("error.jpeg_scans_more", scans=scans, scans_2=_SCANS),
+                ToSay("error.jpeg_scans_more", scans=scans, most=_SCANS),
                 ToSay("error.save_anew_plain_jpeg"),
             )
         if pixels > limit:

@@ -66,9 +66,7 @@ def read(folder: Path) -> tuple[Sum, ...]:
     try:
         text = _plain_text(path)
     except (OSError, UnicodeDecodeError) as error:
-        raise ManifestError(
-            ToSay("error.manifest_cannot_be_read", path=path, error=error)
-        ) from error
+        raise ManifestError(ToSay("error.file_cannot_be_read", path=path, error=error)) from error
     sums = []
     for number, line in enumerate(text.splitlines(), 1):
         sha256, mark, name = line[:64], line[64:66], line[66:]

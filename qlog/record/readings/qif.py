@@ -164,6 +164,8 @@ def _part(root: Element, document: _Document) -> None:
 
 def _asked(root: Element, document: _Document, standard: str) -> None:
     """Definitions, nominals and items: what the drawing asks, once for each set of limits."""
+    if not document.forms:  # a part without dimensions yet: the standard has no empty list
+        return
     made = SubElement(root, "Characteristics")
     SubElement(made, "FormalStandardId").text = standard
     n = str(len(document.forms))
@@ -230,10 +232,15 @@ def _slots(document: _Document, piece: PieceView) -> list[tuple[SeriesView, Slot
 
 
 def _inspected(into: Element, document: _Document, piece: PieceView) -> None:
-    """How the piece stands: it passes when every reading that is asked is there and good."""
+    """How the piece stands: it passes when every reading that is asked is there and good.
+
+    One that is being cut again is neither: its readings are of what it was.
+    """
     slots = [slot for _, slot in _slots(document, piece) if slot.slot is not Slot.SPARED]
     found = [_status(slot.reading) if slot.reading else "" for slot in slots]
-    if "FAIL" in found:
+    if piece.standing is Standing.REWORK:
+        status = "REWORK"
+    elif "FAIL" in found:
         status = "FAIL"
     elif found and all(one == "PASS" for one in found):
         status = "PASS"

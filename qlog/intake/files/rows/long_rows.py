@@ -124,7 +124,9 @@ class LongRows(RowReader):
             part, op, taking.dimension(name, part), name, own=bool(fields.get("op"))
         )
         if not fields.get("piece"):
-            raise Bad("", ToSay("error.piece_named"), ToSay("error.write", part=part.id))
+            raise Bad(
+                "", ToSay("error.piece_named"), ToSay("error.write_piece_such_as", part=part.id)
+            )
         piece = taking.piece(fields["piece"], part)
         besides = taking.besides(line.number, fields)
         unit = fields.get("unit") or self._unit
@@ -151,7 +153,7 @@ class LongRows(RowReader):
         part = self._taking.part(text)
         if self._given.part is not None and part is not self._given.part:
             raise Bad(
-                text, ToSay("error.asked", part=self._given.part.id), ToSay("error.give_file")
+                text, ToSay("error.part_asked", part=self._given.part.id), ToSay("error.give_file")
             )
         return part
 

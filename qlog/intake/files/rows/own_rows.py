@@ -81,7 +81,7 @@ class OwnRows:
                 exact, ToSay("error.reading_unit_known"), ToSay("error.export_again")
             ) from error
         if not value.is_finite():
-            raise Bad(exact, ToSay("error.number"), ToSay("error.export_again"))
+            raise Bad(exact, ToSay("error.export_no_number"), ToSay("error.export_again"))
         return replace(row, typed=Typed(typed, value, unit))
 
     def _text(self, cell: str) -> str:
@@ -94,4 +94,4 @@ class OwnRows:
         try:
             return Decimal(cell.replace(",", ".") if self._comma else cell)
         except InvalidOperation as error:
-            raise Bad(cell, ToSay("error.number"), ToSay("error.export_again")) from error
+            raise Bad(cell, ToSay("error.export_no_number"), ToSay("error.export_again")) from error

@@ -21,7 +21,7 @@ from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.long_rows import lettered
 from qlog.intake.files.rows.reader import RowReader
-from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
+from qlog.intake.files.table import Bad, Column, FileLine, Meaning, NoSuchName, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.intake.typed.values import TypedError
 from qlog.problem import ToSay
@@ -165,7 +165,7 @@ class WideRows(RowReader):
         try:
             series = series_of(taking, self._given, self._headings, part, cell, seen)
         except Bad as bad:
-            if bad.what != ToSay("error.no_dimension_of", part=part.id):
+            if not isinstance(bad, NoSuchName):
                 raise
             if besides in _BESIDES:
                 self._besides[number] = besides
