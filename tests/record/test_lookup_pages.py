@@ -17,6 +17,7 @@ from qlog.review.diary.days import Day, Diary
 from qlog.review.diary.events import What
 from qlog.review.picture import Picture
 from qlog.words.catalogue import words_of
+from qlog.words.diary.told import one_text
 from tests.demo_record import Demo
 from tests.record.golden_text import text_of
 
@@ -70,6 +71,15 @@ def test_a_long_diary_is_cut_and_every_day_is_found_on_its_leaf(shown: Demo) -> 
     told = [line for leaf in leaves for day in leaf.days for p in day.places for line in p.lines]
     happenings = [h for d in picture.diary.days for h in d.happenings]
     assert len(told) == sum(h.what is not What.PHOTO for h in happenings)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_everything_in_the_example_is_said_one_by_one(shown: Demo, language: str) -> None:
+    assert shown.picture.diary is not None
+    words = words_of(replace(shown.picture.build, language=language))
+    events = list(shown.picture.diary.events)
+    assert {What.SETUP, What.SET, What.SHIPPED, What.CHECKED} <= {e.what for e in events}
+    assert all(one_text(event, words) for event in events)
 
 
 def longer(picture: Picture) -> Picture:
