@@ -132,6 +132,15 @@ def test_nothing_found_is_status_1(worked: Path) -> None:
     assert ran.err
 
 
+def test_programs_get_every_kind_of_event_in_words(worked: Path, diary: Diary) -> None:
+    """Whatever was logged: the new setup of the second evening once ended it with an error."""
+    days = json.loads(find(worked, "2026 to 2027", "--json").out)["days"]
+    told = [(e["what"], e["text"]) for day in days for e in day["events"]]
+    assert sorted(what for what, _ in told) == sorted(e.what.value for e in diary.events)
+    assert all(text for _, text in told)
+    assert ("setup", "new setup from cup-3: tool change") in told
+
+
 def test_programs_get_each_event_with_its_place(worked: Path) -> None:
     ran = find(worked, "cup-2 out", "--json")
     answer = json.loads(ran.out)

@@ -187,6 +187,31 @@ def test_a_lid_that_fits_nothing_is_found(run: Run) -> None:
     assert "the lid on its box, wall-2 and disc-1: +0.006 mm out low" in ran.out
 
 
+def test_an_item_left_over_takes_no_place_of_two_that_go_in_together(tmp_path: Path) -> None:
+    """Two lids to a box, and the fifth one left over: it alone fits box-2, but is not enough."""
+    before, _, after = PLAN.partition('[[stack]]\nid = "closed"')
+    plan = before + after.partition("\n\n")[2]
+    for old, new in (
+        ("needed = 2", "needed = 5"),
+        ("count = 2\ntakes = { disc = 1 }", "count = 5\ntakes = { disc = 1 }"),
+        ("takes = { box = 1, lid = 1 }", "takes = { box = 1, lid = 2 }"),
+    ):
+        assert old in plan
+        plan = plan.replace(old, new)
+    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+    create(tmp_path / "logbook.db")
+    lines = ["part,dimension,piece,value"]
+    lines += [f"wall,bore,{n},{size}" for n, size in enumerate(BORES, 1)]
+    rims = ("40.040", "40.041", "40.039", "40.040", "39.995")
+    lines += [f"disc,rim,{n},{size}" for n, size in enumerate(rims, 1)]
+    (tmp_path / "sizes.csv").write_text("\n".join(lines), encoding="utf-8")
+    build = ("--build", str(tmp_path))
+    assert run_qlog(*build, "read", "--csv", str(tmp_path / "sizes.csv"), "--yes").status == 0
+    found = json.loads(run_qlog(*build, "match", "--json").out)["items_within"]
+    assert [len(found[casket]) for casket in ("casket-1", "casket-2")] == [3, 3]
+    assert "lid-5" not in (*found["casket-1"], *found["casket-2"])
+
+
 def test_stacks_over_several_pieces_are_reckoned_with_different_ones(run: Run) -> None:
     told = next(s for s in json.loads(run("fit --json").out)["stacks"] if s["stack"] == "piled")
     # Two walls, 20.01 and 20.04: one way to pile them, not 40.02 or 40.08 of one wall twice.

@@ -6,8 +6,10 @@ from typing import cast
 import pytest
 
 from qlog.record.pages.gallery import Gallery, Shown
+from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.lookup.diary_pages import diary_pages
 from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, first_places, list_pages
+from qlog.record.pages.lookup.photo_index import photo_pages
 from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.maker import pages
 from qlog.record.pages.page import Page
@@ -15,6 +17,7 @@ from qlog.review.diary.days import Day, Diary
 from qlog.review.diary.events import What
 from qlog.review.picture import Picture
 from qlog.words.catalogue import words_of
+from qlog.words.diary.told import one_text
 from tests.demo_record import Demo
 from tests.record.golden_text import text_of
 
@@ -70,6 +73,15 @@ def test_a_long_diary_is_cut_and_every_day_is_found_on_its_leaf(shown: Demo) -> 
     assert len(told) == sum(h.what is not What.PHOTO for h in happenings)
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_everything_in_the_example_is_said_one_by_one(shown: Demo, language: str) -> None:
+    assert shown.picture.diary is not None
+    words = words_of(replace(shown.picture.build, language=language))
+    events = list(shown.picture.diary.events)
+    assert {What.SETUP, What.SET, What.SHIPPED, What.CHECKED} <= {e.what for e in events}
+    assert all(one_text(event, words) for event in events)
+
+
 def longer(picture: Picture) -> Picture:
     """The same build gone on for years, with one day of a hundred operations."""
     assert picture.diary is not None
@@ -120,6 +132,39 @@ def test_an_item_is_found_on_the_leaf_on_which_it_stands(shown: Demo) -> None:
     assert places[last] == f"{stands}#{last}"
     (index,) = (page.context["leaf"] for page in laid if page.path == "photos.html")
     assert [p.piece_href for group in index.groups for p in group.photos] == [places[last]]
+
+
+def test_parts_of_one_name_and_long_groups_keep_their_own_places_in_the_index(shown: Demo) -> None:
+    """Foot and cup called alike; 41 photos of the foot as a whole, and some of its operation 2."""
+    cup, foot = (shown.picture.part(id) for id in ("cup", "foot"))
+    op = foot.ops[0]
+    second = replace(op, operation=replace(op.operation, number=2, name="turn"))
+    views = [
+        replace(foot, part=replace(foot.part, name="Leg"), ops=(second,)),
+        replace(cup, part=replace(cup.part, name="Leg"), ops=(second,)),
+    ]
+    photo = next(p for p in shown.picture.photos if p.counts)
+    of = [("foot", None)] * 41 + [("foot", 2)] * 3 + [("cup", 2)] * 5
+    shots = tuple(
+        replace(photo, part=part, op=number, piece=None, item="", sha256=f"{n:064}")
+        for n, (part, number) in enumerate(of)
+    )
+    picture = replace(shown.picture, parts=tuple(views), photos=shots)
+    gallery = Gallery({p.sha256: cast(Shown, None) for p in shots}, {})
+    leaves = photo_pages(picture, gallery, {}, {}, words_of(picture.build))
+    anchors = [group.anchor for leaf in leaves for group in leaf.groups]
+    assert len(anchors) == len(set(anchors)) == 5
+    assert [(way.href, way.count) for way in leaves[0].by_op] == [
+        ("photos.html#p-foot-2", 3), ("photos.html#p-foot.all", 41), ("photos.html#p-cup-2", 5),
+    ]  # fmt: skip
+
+
+def test_what_an_instrument_read_of_parts_of_one_name_is_counted_for_each(shown: Demo) -> None:
+    def read(picture: Picture) -> list[int]:
+        return [len(one["used"]) for one in instruments(picture, words_of(picture.build))]
+
+    alike = tuple(replace(v, part=replace(v.part, name="Leg")) for v in shown.picture.parts)
+    assert read(replace(shown.picture, parts=alike)) == read(shown.picture)
 
 
 def test_every_photo_stands_in_the_index_and_leads_to_its_piece_and_day(shown: Demo) -> None:

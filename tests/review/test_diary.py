@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from qlog.drawing.build_file.load import load
-from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.facts import Photo, Placement, Setting
 from qlog.logbook.store import Logbook
 from qlog.review.assemble import assemble
 from qlog.review.diary.days import Diary, Happening
@@ -130,6 +130,16 @@ def test_photos_stand_on_the_day_on_which_they_were_taken(worked: Path) -> None:
     assert days["2026-06-05"] == ["Cup · 20 bore: 2 photos"]
     assert list(days)[-1] == ""
     assert days[""] == ["Cup · 20 bore: 1 photo"]
+
+
+def test_what_is_set_anew_on_the_same_evening_stands_with_its_own_piece(build_dir: Path) -> None:
+    settings = ((1, "speed", "800", "1/min"), (1, "tool", "bar", ""), (3, "speed", "900", "1/min"))
+    with Logbook(build_dir / "logbook.db") as logbook:
+        for piece, what, value, unit in settings:
+            logbook.append(Setting("cup", 20, piece, what, value, value, unit), made=EVENING)
+    first, anew = said(build_dir)["2026-06-06"]
+    assert "from cup-1" in first and "800" in first and "bar" in first and "900" not in first
+    assert "from cup-3" in anew and "900" in anew
 
 
 def test_who_entered_it_is_known(build_dir: Path) -> None:

@@ -46,18 +46,18 @@ _NAMED = 12
 
 def _used(instrument: str, picture: Picture, words: Words) -> list[str]:
     """What an instrument read: dimension by dimension, or how many of each part."""
-    read: dict[str, list[str]] = {}
+    read: list[tuple[str, dict[str, str]]] = []  # parts and dimensions may share their names
     for part in picture.parts:
-        for series in part.series:
-            name = series.dimension.name
-            own = read.setdefault(part.part.name, [])
-            if name not in own and any(_read_with(r, instrument) for r in series.readings):
-                own.append(name)
-    if sum(map(len, read.values())) <= _NAMED:
-        return [f"{part}: {name}" for part, own in read.items() for name in own]
-    return [
-        f"{part} ({words.count('n.dimensions', len(own))})" for part, own in read.items() if own
-    ]
+        own = {
+            series.dimension.id: series.dimension.name
+            for series in part.series
+            if any(_read_with(r, instrument) for r in series.readings)
+        }
+        if own:
+            read.append((part.part.name, own))
+    if sum(len(own) for _, own in read) <= _NAMED:
+        return [f"{part}: {name}" for part, own in read for name in own.values()]
+    return [f"{part} ({words.count('n.dimensions', len(own))})" for part, own in read]
 
 
 def _read_with(reading: ReadingView, instrument: str) -> bool:

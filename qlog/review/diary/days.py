@@ -15,6 +15,7 @@ from qlog.logbook.facts import (
     ItemSize,
     KeptMatch,
     Renamed,
+    Setting,
     Trial,
 )
 from qlog.logbook.part_log import KINDS, PartLog
@@ -211,8 +212,13 @@ def _happenings(events: Sequence[Event]) -> tuple[Happening, ...]:
 
 
 def _apart(event: Event) -> tuple[object, ...]:
-    """What keeps two events of a kind apart: out and back, this item and that, with a reason."""
+    """What keeps two events of a kind apart: out and back, this item and that, with a reason.
+
+    What an operation is set to holds from one piece on, so that piece as well.
+    """
     fact = None if event.entry is None else event.entry.fact
     if fact is None:
         return ()
-    return (fact.TABLE, *(getattr(fact, n, "") for n in ("direction", "who", "item", "override")))
+    since = fact.piece if isinstance(fact, Setting) else None
+    said = (getattr(fact, n, "") for n in ("direction", "who", "item", "override"))
+    return (fact.TABLE, since, *said)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from qlog.drawing.plan import Build, ItemGroup
+from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Entry
 from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import Batch
@@ -27,7 +28,7 @@ class ItemView:
     notes: tuple[str, ...]
     assembly: tuple[Entry[Assembly], ...]
     single: bool  # made of one piece: there is nothing to put together
-    complete: bool  # every piece that it takes is there
+    complete: bool  # every piece and whole item that it takes is there
     mark: str = ""  # what stands on it: "No. 5"; its title then
     holds: tuple[str, ...] = ()  # ids of the items in it
     inside: str = ""  # id of the item that it is in
@@ -46,19 +47,29 @@ def item_views(
     }
     views: list[ItemView] = []
     alone = _pieces_alone(build, parts, assembly)
-    takes = {group.id: dict(group.takes) for group in build.groups}
     inner = _held(build, assembly)
-    groups = {group.id: group for group in build.groups}
-    for id, name, group in build.items:
+    known = {group.id: group for group in build.groups}
+    groups = {id: known[group] for id, _, group in build.items}
+    entries: dict[str, list[Entry[Assembly]]] = {id: [] for id in groups}
+    for e in assembly:
+        piece = pieces.get((e.fact.part, e.fact.piece))
         # A scrapped piece leaves its place open until another takes it.
-        own = [
-            e
-            for e in assembly
-            if e.fact.item == id
-            and (e.fact.part, e.fact.piece) in pieces
-            and pieces[e.fact.part, e.fact.piece].standing is not Standing.SCRAP
-        ]
-        held = inner.get(id, ())
+        if e.fact.item in entries and piece and piece.standing is not Standing.SCRAP:
+            entries[e.fact.item].append(e)
+
+    def whole(id: str) -> bool:
+        """Whether it has all its pieces and all the items that it holds, each of them whole."""
+        taken = Counter(e.fact.part for e in entries[id])
+        holds = [_name(e) for e in inner.get(id, ())]
+        kinds = Counter(groups[one].id for one in holds)
+        return (
+            (id in alone or all(taken[part] >= n for part, n in groups[id].takes))
+            and all(kinds[kind] >= n for kind, n in groups[id].holds)
+            and all(map(whole, holds))
+        )
+
+    for id, name, group in build.items:
+        own, held = entries[id], inner.get(id, ())
         times = sorted((e.made for e in (*own, *held)), key=moment)
         views.append(
             ItemView(
@@ -72,19 +83,14 @@ def item_views(
                 assembled=times[-1] if times else None,
                 notes=tuple(dict.fromkeys(e.fact.note for e in (*own, *held) if e.fact.note)),
                 assembly=tuple(own),
-                single=sum(takes[group].values()) == 1 and not groups[group].holds,
-                complete=id in alone
-                or all(
-                    sum(e.fact.part == part for e in own) >= wanted
-                    for part, wanted in takes[group].items()
-                ),
-                mark=groups[group].mark(int(id.rpartition("-")[2])),
+                single=sum(n for _, n in groups[id].takes) == 1 and not groups[id].holds,
+                complete=whole(id),
+                mark=groups[id].mark(int(id.rpartition("-")[2])),
                 holds=tuple(_name(e) for e in held),
                 inside=next((i for i, es in inner.items() if id in map(_name, es)), ""),
             )
         )
-    whole = {v.id: v for v in views}
-    return tuple(replace(v, complete=_whole(v, whole, groups)) for v in views)
+    return tuple(views)
 
 
 def _name(entry: Entry[Assembly]) -> str:
@@ -102,15 +108,6 @@ def _held(
         if entry.fact.part not in parts and _name(entry) in known:
             found[entry.fact.item] = (*found.get(entry.fact.item, ()), entry)
     return found
-
-
-def _whole(view: ItemView, views: Mapping[str, ItemView], groups: Mapping[str, ItemGroup]) -> bool:
-    """Whether it has all its pieces and all the items that it holds, each of them whole."""
-    enough = all(
-        sum(views[id].group == of for id in view.holds) >= wanted
-        for of, wanted in groups[view.group].holds
-    )
-    return view.complete and enough and all(_whole(views[id], views, groups) for id in view.holds)
 
 
 def _pieces_alone(

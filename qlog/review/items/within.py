@@ -121,7 +121,8 @@ class _Proposing:
                 alike = together(sizes, each, len(open_))
                 lot = [_Lot(one.items, stack, one.spread) for one in alike]
             else:
-                lot = [_Lot(tuple(free[i : i + each])) for i in range(0, len(free), each)]
+                full = range(0, len(free) - each + 1, each)
+                lot = [_Lot(tuple(free[i : i + each])) for i in full]
             lots.append(self._fitted(lot, open_, placed))
             for id, own in zip(open_, lots[-1], strict=False):
                 placed[id] = (*placed[id], *self._inside(own))

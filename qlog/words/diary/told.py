@@ -84,9 +84,6 @@ def happening_text(happening: Happening, words: Words) -> str:
         case What.BEGUN:
             note = _fact(first).note
             return words("told.begun_note", note=note) if note else words("told.begun")
-        case What.SETUP:
-            cause = cause_text(_fact(first).cause, words)
-            return words("told.setup", piece=_piece(first, words), cause=cause)
         case What.SET:
             held = [s for e in happening.events for s in e.settings]
             return words("told.set", piece=_piece(first, words), said=settings_text(held, words))
@@ -129,6 +126,9 @@ def one_text(event: Event, words: Words) -> str:
                 new=words.number(event.correction.became),
                 reason=event.correction.reason,
             )
+        case What.SETUP:
+            cause = cause_text(_fact(event).cause, words)
+            return words("told.setup", piece=_piece(event, words), cause=cause)
         case What.REVISED:
             return words("told.revised", revision=event.revision)
         case What.TAKEN_BACK if event.entry is not None:

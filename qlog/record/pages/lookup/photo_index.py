@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.leaves import Leaf, leaf_path
@@ -13,8 +13,6 @@ from qlog.record.pages.page import piece_href
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
-
-T = TypeVar("T")
 
 #: Photos of one operation that stay together on a page.
 _TOGETHER = 20
@@ -84,8 +82,8 @@ def photo_pages(
     held = [tuple(g for g in leaf if g is not None) for leaf in leaves]
     places = {
         group.anchor: f"{path}#{group.anchor}"
-        for path, leaf in reversed(list(zip(paths, held, strict=True)))
-        for group in reversed(leaf)
+        for path, leaf in zip(paths, held, strict=True)
+        for group in leaf
     }
     by_op = tuple(Way(places[group.anchor], group.title, count) for group, count in _whole(groups))
     links = tuple(
@@ -109,14 +107,14 @@ def photo_pages(
 
 def _whole(groups: Sequence[PhotoGroup]) -> Iterator[tuple[PhotoGroup, int]]:
     """Each group once, with all of its photos counted."""
-    counts: dict[str, int] = {}
+    first: dict[tuple[str, str], PhotoGroup] = {}
+    counts: Counter[tuple[str, str]] = Counter()
     for group in groups:
-        counts[group.title] = counts.get(group.title, 0) + len(group.photos)
-    seen = set()
-    for group in groups:
-        if group.title not in seen:
-            seen.add(group.title)
-            yield group, counts[group.title]
+        # Two parts may have one name, and items and set one page.
+        own = (group.href, group.title)
+        first.setdefault(own, group)
+        counts[own] += len(group.photos)
+    yield from ((group, counts[own]) for own, group in first.items())
 
 
 def _room(group: PhotoGroup) -> Room:
@@ -137,22 +135,21 @@ class _Indexing:
         """Operation by operation, then the items, the set, and what nobody has placed."""
         words = self.words
         for part in self.picture.parts:
-            own = [p for p in views if p.part == part.part.id]
+            own, page = [p for p in views if p.part == part.part.id], f"parts/{part.part.id}.html"
             known = {op.operation.number: op.operation.name for op in part.ops}
             for number, name in known.items():
                 title = words("told.place", part=part.part.name, op=number, name=name)
-                href = f"parts/{part.part.id}.html#op-{number}"
-                yield from self._cut(f"{part.part.id}-{number}", title, href,
+                yield from self._cut(f"{part.part.id}-{number}", title, f"{page}#op-{number}",
                                      [p for p in own if p.op == number])  # fmt: skip
-            yield from self._cut(part.part.id, part.part.name, f"parts/{part.part.id}.html",
+            yield from self._cut(f"{part.part.id}.all", part.part.name, page,
                                  [p for p in own if p.op not in known])  # fmt: skip
         rest = [p for p in views if p.part is None]
         items = [p for p in rest if p.item]
         loose = [p for p in rest if not p.item and not p.cover]
-        yield from self._cut("of-items", words("nav.items"), "items.html", items)
-        yield from self._cut("of-set", words("place.set"), "items.html",
+        yield from self._cut(".items", words("nav.items"), "items.html", items)
+        yield from self._cut(".set", words("place.set"), "items.html",
                              [p for p in rest if not p.item and p.cover])  # fmt: skip
-        yield from self._cut("loose", words("missing.unplaced"), "missing.html", loose)
+        yield from self._cut(".loose", words("missing.unplaced"), "missing.html", loose)
 
     def _cut(
         self, anchor: str, title: str, href: str, views: Sequence[PhotoView]
@@ -160,7 +157,8 @@ class _Indexing:
         ordered = sorted(views, key=lambda p: (p.piece or 0, p.taken or "", p.number))
         for start in range(0, len(ordered), _TOGETHER):
             some = ordered[start : start + _TOGETHER]
-            own = f"p-{anchor}" if start == 0 else f"p-{anchor}-{start // _TOGETHER + 1}"
+            # No id has a point in it, so that no group is taken for one of another part.
+            own = f"p-{anchor}" if start == 0 else f"p-{anchor}.{start // _TOGETHER + 1}"
             yield PhotoGroup(own, title, href, tuple(self._indexed(p) for p in some))
 
     def _indexed(self, view: PhotoView) -> Indexed:
@@ -184,11 +182,11 @@ class _Indexing:
         """The pieces that have photos, part by part."""
         found = []
         for part in self.picture.parts:
-            counted = _counted(p.piece for p in views if p.part == part.part.id)
+            counted = Counter(p.piece for p in views if p.part == part.part.id)
             ways = tuple(
                 Way(piece_href(piece.anchor), part.part.called(piece.number), n)
                 for piece in part.pieces
-                if (n := counted.get(piece.number, 0))
+                if (n := counted[piece.number])
             )
             if ways:
                 found.append((part.part.name, ways))
@@ -196,15 +194,8 @@ class _Indexing:
 
     def by_day(self, views: Sequence[PhotoView]) -> tuple[Way, ...]:
         """The days on which photos were taken."""
-        counted = _counted((p.taken or "")[:10] for p in views)
+        counted = Counter((p.taken or "")[:10] for p in views)
         return tuple(
             Way(self.days.get(date, ""), self.words.date(date) or self.words("diary.undated"), n)
             for date, n in sorted(counted.items(), key=lambda one: (not one[0], one[0]))
         )
-
-
-def _counted(things: Iterable[T]) -> dict[T, int]:
-    found: dict[T, int] = {}
-    for thing in things:
-        found[thing] = found.get(thing, 0) + 1
-    return found
