@@ -70,7 +70,9 @@ def describe(fact: Fact) -> str:
     if isinstance(fact, Reading):
         number = without_zero(fact.value) if fact.unit == "in" else fact.value
         value = f"{number} {fact.unit}".rstrip()
-        return value if fact.temperature is None else f"{value} at {fact.temperature} °C"
+        if fact.temperature is None:
+            return value
+        return ToSay("error.value_at", value=value, degrees=fact.temperature)
     values = (str(getattr(fact, name)) for name in fact.SAME)
     return " ".join(v for v in values if v) or "done"
 

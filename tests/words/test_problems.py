@@ -13,6 +13,8 @@ import pytest
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse
 from qlog.drawing.units import Unit
+from qlog.logbook.facts import Reading
+from qlog.logbook.store import describe
 from qlog.problem import Problem, ToSay
 from qlog.words.catalogue import Texts, load
 from qlog.words.problems import in_words
@@ -103,3 +105,11 @@ def test_what_a_german_error_offers_can_be_typed_as_it_stands(
     assert offered
     for quoted, behind, thread in offered:
         parse(quoted or (f"12.5 H7 {behind}" if behind else f"{thread}-6g major"), unit=unit)
+
+
+def test_what_is_listed_within_a_german_error_is_german() -> None:
+    with pytest.raises(CalloutError) as refused:
+        parse("Ø12 cd8")
+    assert in_words(GERMAN, refused.value).endswith("am nächsten liegen c8 oder d8")
+    there = Reading("cup", 20, "bore", 1, "22.01", "22.01", "mm", temperature="30")
+    assert in_words(GERMAN, describe(there)) == "22.01 mm bei 30 °C"

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.standards.tables import rows
-from qlog.problem import ToSay
+from qlog.problem import Either, ToSay
 
 _MICROMETRE = Decimal("0.001")
 _LARGEST = 3150
@@ -126,7 +126,7 @@ def _check(nominal: Decimal, letters: str, digits: str) -> None:
             ToSay("error.class_size", name=name, nominal=nominal), ToSay("error.size_above_mm")
         )
     if letters.lower() in _FINE_MECHANISMS and nominal > 10:
-        nearest = f"{letters[0]}{digits} or {letters[1]}{digits}"
+        nearest = Either(f"{letter}{digits}" for letter in letters[:2])
         raise CalloutError(
             ToSay("error.class_sizes_mm", name=name, nominal=nominal),
             ToSay("error.nearest_are", nearest=nearest),

@@ -70,7 +70,7 @@ def check_free(logbook: Logbook, old: Name, new: str, *, planned: bool) -> None:
     taken = {_place(e.fact, old): e for e in there if e.fact.KEY}
     twice = [(e, taken[p]) for e in following if e.fact.KEY and (p := _place(e.fact, old)) in taken]
     if twice:
-        said = ", ".join(f"{a.id} and {b.id}" for a, b in twice[:5])
+        said = ", ".join(f"{a.id}/{b.id}" for a, b in twice[:5])
         raise Problem(ToSay("error.both_names_were", said=said))
 
 

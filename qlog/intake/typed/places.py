@@ -132,7 +132,7 @@ def item_of(build: Build, text: str) -> tuple[ItemGroup, int]:
                 return group, number
     known = [g.called(1) if g.marks else f"{g.id}-1" for g in build.groups]
     last = [g.called(g.count) if g.marks else f"{g.id}-{g.count}" for g in build.groups]
-    there = ", ".join(f"{a} to {b}" for a, b in zip(known, last, strict=True))
+    there = ", ".join(f"{a}..{b}" for a, b in zip(known, last, strict=True))
     known_here = ToSay("error.there_is", names=there) if there else ToSay("error.none_in_plan")
     raise PlaceError(ToSay("error.no_such_item", text=text), known_here)
 

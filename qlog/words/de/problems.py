@@ -58,6 +58,7 @@ TEXTS: dict[str, str] = {
     "error.log_not_brought_up": "{path} ließ sich nicht von Version {version} auf {newest} bringen ({error}); jeder Eintrag ist, wie er war: die neueste Sicherung von vor dem Schaden zurückholen",
     "error.database_damaged": "sie ist beschädigt ({answer})",
     "error.no_command": "kein Befehl {name!r}; {near}",
+    "error.value_at": "{value} bei {degrees} °C",
     "error.photo_clock_carries": "das Foto der Uhr trägt keine Aufnahmezeit; die Uhr der Kamera stellen, auch nur ungefähr, und nochmals aufnehmen",
     "error.time_zone_give": 'keine Zeitzone "{name}"; einen Namen wie "Europe/Zurich" oder "America/Chicago" angeben',
     "error.changed_while_copied": "{source} hat sich beim Kopieren geändert; nochmals hinzufügen",

@@ -58,6 +58,7 @@ TEXTS: dict[str, str] = {
     "error.log_not_brought_up": "{path} could not be brought from version {version} to {newest} ({error}); every entry is as it was: restore the newest backup from before the damage",
     "error.database_damaged": "it is damaged ({answer})",
     "error.no_command": "no command {name!r}; {near}",
+    "error.value_at": "{value} at {degrees} °C",
     "error.photo_clock_carries": "the photo of the clock carries no capture time; set the camera's clock, however roughly, and take it again",
     "error.time_zone_give": 'no time zone "{name}"; give a name such as "Europe/Zurich" or "America/Chicago"',
     "error.changed_while_copied": "{source} changed while it was copied; add it again",
