@@ -6,7 +6,7 @@ import gc
 import importlib
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -138,7 +138,8 @@ class LazyGroup(click.Group):
         if not known and not ctx.resilient_parsing:
             from qlog.intake.typed.places import nearest
 
-            ctx.fail(f"no command {name!r}; {nearest(name, COMMANDS)}")
+            near = nearest(name, COMMANDS)
+            raise click.UsageError(ToSay("error.no_command", name=name, near=near), ctx)
         return super().resolve_command(ctx, args)
 
     def _is_piece(self, ctx: click.Context, name: str) -> bool:
@@ -209,6 +210,17 @@ def _refuse_bytes(args: Sequence[str]) -> None:
         except UnicodeEncodeError as error:
             shown = word.encode("utf-8", "backslashreplace").decode("utf-8")
             raise Problem(ToSay("error.utf_rename_file", shown=shown)) from error
+
+
+def _english(key: str, facts: Mapping[str, object]) -> str:
+    """The English text of what is said before anything else has asked for the catalogue."""
+    from qlog.words.problems import english
+
+    return english(key, facts)
+
+
+if ToSay.worded is None:
+    ToSay.worded = _english
 
 
 def _worded(what: object, args: Sequence[str] | None) -> str:

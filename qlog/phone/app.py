@@ -16,7 +16,8 @@ from qlog.phone.keys import Keys
 from qlog.phone.photos import keep_photo, scan
 from qlog.problem import Problem
 from qlog.record.publish.templates import environment, folder
-from qlog.words.catalogue import Words, words_of
+from qlog.words.catalogue import DEFAULT, Words, load, words_of
+from qlog.words.problems import in_words
 
 #: Files of the page: its scripts and its style.
 FILES = {
@@ -36,14 +37,17 @@ def make_app(plan: Path, keys: Keys, host: str, person: str = "") -> Flask:
     app = Flask("qlog.phone", static_folder=None)
     desk = Desk(plan, person)
     guard = Guard(app, keys, host)
-    _answer_errors(app)
+    _answer_errors(app, desk)
     _serve_pages(app, desk, keys, guard)
     _serve_acts(app, desk)
     return app
 
 
-def _answer_errors(app: Flask) -> None:
-    """What went wrong, as the page understands it."""
+def _answer_errors(app: Flask, desk: Desk) -> None:
+    """What went wrong, as the page understands it, in the build's language."""
+
+    def said(error: Problem) -> str:
+        return in_words(load(DEFAULT) if desk.known is None else words_of(desk.known), error)
 
     @app.errorhandler(BadAct)
     def _bad(error: BadAct) -> tuple[Response, int]:
@@ -52,11 +56,11 @@ def _answer_errors(app: Flask) -> None:
     @app.errorhandler(LogbookError)
     @app.errorhandler(PlanSpoilt)
     def _busy(error: Problem) -> tuple[Response, int]:
-        return jsonify(status="busy", text=str(error)), 503
+        return jsonify(status="busy", text=said(error)), 503
 
     @app.errorhandler(Problem)
     def _problem(error: Problem) -> tuple[Response, int]:
-        return jsonify(status="refused", text=str(error)), 422
+        return jsonify(status="refused", text=said(error)), 422
 
 
 def _serve_pages(app: Flask, desk: Desk, keys: Keys, guard: Guard) -> None:

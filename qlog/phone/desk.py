@@ -43,6 +43,11 @@ class Desk:
             ) as logbook:
                 yield build, logbook
 
+    @property
+    def known(self) -> Build | None:
+        """The plan when it was last without mistakes; None before it was asked for."""
+        return self._build
+
     def _plan(self) -> Build:
         status = self._path.stat()
         stamp = (status.st_mtime_ns, status.st_size)

@@ -63,9 +63,10 @@ class _Marked:
         return format(self._number, form).replace(".", self._mark)
 
 
-def _english(key: str, facts: Mapping[str, object]) -> str:
+def english(key: str, facts: Mapping[str, object]) -> str:
+    """The English text of a key and its facts."""
     words = load(DEFAULT)
     return words(key, **_facts(words, facts))
 
 
-ToSay.worded = _english
+ToSay.worded = english

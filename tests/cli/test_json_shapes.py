@@ -2,6 +2,8 @@
 
 import json
 import re
+import subprocess
+import sys
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -87,6 +89,35 @@ def test_the_mistakes_of_a_plan_are_an_answer_too(build_dir: Path) -> None:
     ran = run_qlog("--build", str(build_dir), "plan", "--json")
     assert ran.status == 1
     assert held("plan", ran.out)["mistakes"]
+
+
+def test_the_mistakes_of_a_plan_are_words_of_its_language_in_a_process_of_their_own(
+    build_dir: Path,
+) -> None:
+    """Asked of another process: in this one everything is loaded already."""
+    for language, what in (("en", "title is not a text"), ("de", "title ist kein Text")):
+        plan = f'language = "{language}"\ntitle = 3\n'
+        (build_dir / "build.toml").write_text(plan, encoding="utf-8")
+        asked = "from qlog.cli.main import main; main()"
+        words = [
+            sys.executable,
+            "-X",
+            "utf8",
+            "-c",
+            asked,
+            "--build",
+            str(build_dir),
+            "plan",
+            "--json",
+        ]
+        ran = subprocess.run(words, capture_output=True, text=True, encoding="utf-8", check=False)
+        assert what in [m["what"] for m in held("plan", ran.stdout)["mistakes"]]
+
+
+def test_an_unknown_command_is_told_in_words_in_a_process_of_its_own() -> None:
+    words = [sys.executable, "-c", "from qlog.cli.main import main; main()", "statsu"]
+    ran = subprocess.run(words, capture_output=True, text=True, encoding="utf-8", check=False)
+    assert "no command 'statsu'; did you mean status?" in ran.stderr
 
 
 def test_what_is_exact_is_text_and_times_have_their_offset(worked: Path) -> None:

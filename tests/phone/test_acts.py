@@ -311,6 +311,17 @@ def test_a_plan_that_was_changed_meanwhile_is_read_anew(phone: Phone) -> None:
     assert phone.post("/act", said.encode()).status_code == 503  # it waits on the phone
 
 
+def test_what_hinders_it_is_said_in_the_language_of_the_build(phone: Phone) -> None:
+    plan = phone.folder / "build.toml"
+    german = 'language = "de"\n' + plan.read_text("utf-8")
+    plan.write_text(german, "utf-8")
+    assert phone.get("/start").status_code == 200
+    plan.write_text(german + "\n[no\n", "utf-8")
+    spoilt = phone.get("/start")
+    assert (spoilt.status_code, spoilt.get_json()["status"]) == (503, "busy")
+    assert "[name], oder [[name]]" in spoilt.get_json()["text"]
+
+
 def test_what_no_page_of_ours_sends_is_refused(phone: Phone) -> None:
     begun(phone)
     for said in ({"text": "2.203", "kept": 5}, {"text": "22.03", "piece": "\ud83d"}):

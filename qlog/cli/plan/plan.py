@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder, name_other_logs
 from qlog.drawing.plan import Build
+
+if TYPE_CHECKING:
+    from qlog.drawing.build_file.mistakes import Mistake
+    from qlog.words.catalogue import Words
 
 
 @click.command("plan")
@@ -31,15 +37,15 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
     try:
         build = load(path)
     except PlanError as error:
+        from qlog.cli.terminal.say import words_at
+        from qlog.words.problems import in_words
+
+        words = words_at(path.parent)
         if as_json:
             from qlog.cli.terminal.answer import say_json
 
-            say_json("plan", {"mistakes": [_mistake(m) for m in error.mistakes]})
+            say_json("plan", {"mistakes": [_mistake(m, words) for m in error.mistakes]})
         else:
-            from qlog.cli.terminal.say import words_at
-            from qlog.words.problems import in_words
-
-            words = words_at(path.parent)
             for mistake in error.mistakes:
                 click.echo(in_words(words, mistake.told), err=True)
         return 1
@@ -51,13 +57,14 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
     if as_json:
         from qlog.cli.plan.plan_json import plan_json
         from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import words_for
 
         say_json(
             "plan",
             plan_json(build, parts)
             | {
                 "changes": changed,
-                "warnings": [_mistake(m) for m in warnings],
+                "warnings": [_mistake(m, words_for(build)) for m in warnings],
                 "unknown_kinds": _unknown_kinds(build),
             },
         )
@@ -106,9 +113,15 @@ def _unknown_kinds(build: Build) -> list[str]:
     return told
 
 
-def _mistake(mistake: object) -> dict[str, object]:
+def _mistake(mistake: Mistake, words: Words) -> dict[str, object]:
+    from qlog.words.problems import in_words
+
     return {
-        name: getattr(mistake, name) for name in ("line", "text", "what", "accepted", "severity")
+        "line": mistake.line,
+        "text": mistake.text,
+        "what": in_words(words, mistake.what),
+        "accepted": in_words(words, mistake.accepted),
+        "severity": mistake.severity,
     }
 
 

@@ -124,7 +124,7 @@ class PlanTable:
             self.error(
                 key,
                 ToSay("error.entry_too_large", key=key, short=_short(value)),
-                ToSay("error.or_less", bound=bound[1]),
+                ToSay("error.or_less", bound=str(bound[1])),
             )
             return None
         exponent = number.as_tuple().exponent

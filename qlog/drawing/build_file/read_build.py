@@ -102,7 +102,7 @@ class BuildReader:
         if not Decimal("0.5") < conformance <= Decimal("0.999999"):
             self.top.error(
                 "conformance",
-                ToSay("error.conformance_probability_decision", conformance=conformance),
+                ToSay("error.conformance_probability_decision", conformance=str(conformance)),
                 ToSay("error.above_most_usually"),
             )
             return DecisionRule(rule)

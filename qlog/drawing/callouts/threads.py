@@ -187,7 +187,7 @@ def _metric(match: re.Match[str]) -> _Thread:
         return _Thread(name, size, None, "gauge")
     if not fit:
         raise CalloutError(
-            ToSay("error.diameter_limits_class", element=element),
+            ToSay("error.diameter_limits_without", element=element),
             ToSay("error.go_go_gauge", name=name, element=element),
         )
     if coarse is None and pitch is None:
