@@ -39,6 +39,23 @@ def test_numbers_have_decimal_commas_and_dates_german_months(german: dict[str, P
     assert "obere Grenze" in chart and "22,050" in chart
 
 
+def test_what_a_reading_was_is_told_of_its_piece_with_decimal_commas(
+    german: dict[str, Path], shown: Demo
+) -> None:
+    corrected = [
+        (reading, correction)
+        for view in shown.picture.parts
+        for series in view.series
+        for reading in series.readings
+        for correction in reading.corrections
+    ]
+    assert any("." in correction.typed for _, correction in corrected)
+    for reading, c in corrected:
+        page = german["maker"] / "piece" / f"{reading.part}-{reading.piece}.html"
+        old, new = (text.replace(".", ",") for text in (c.typed, c.became))
+        assert f"von {old} auf {new} korrigiert" in text_of(page.read_text(encoding="utf-8"))
+
+
 def test_tables_for_programs_keep_the_decimal_point(german: dict[str, Path], shown: Demo) -> None:
     """JSON is for programs; the CSV opens in a spreadsheet that writes numbers with a comma."""
     ours = (german["maker"] / "readings.json").read_bytes()

@@ -186,8 +186,8 @@ def _corrections(read: Sequence[tuple[DimensionSheet, Row]], words: Words) -> tu
         words(
             "pieces.corrected",
             name=sheet.series.dimension.name,
-            old=c.typed,
-            new=c.became,
+            old=words.number(c.typed),
+            new=words.number(c.became),
             reason=c.reason,
             date=words.date(c.corrected),
         )
