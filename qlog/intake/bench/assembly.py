@@ -170,7 +170,7 @@ def _stack(build: Build, item: str, id: str | None) -> Stack:
     own = [s.id for s in build.stacks if {feature.part for _, feature in s.terms} <= takes]
     name = id or (own[0] if len(own) == 1 else "")
     if name not in known:
-        listed = ", ".join(own or known) or "none in build.toml"
+        listed = ", ".join(own or known) or "-"
         raise AssemblyError(ToSay("error.name_overall_size", listed=listed))
     return known[name]
 
