@@ -11,10 +11,13 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog import __version__
+from qlog.cli.usage import refusal, speak
 from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
+
+    from qlog.words.catalogue import Words
 
 #: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -236,13 +239,19 @@ if ToSay.worded is None:
     ToSay.worded = _english
 
 
-def _worded(what: object, args: Sequence[str] | None) -> str:
-    """An error in the language of the build that the command was for."""
+def _words_of_call(args: Sequence[str] | None) -> Words:
+    """The words of the build that the command was for."""
     from qlog.cli.spoilt import folder_of_call
     from qlog.cli.terminal.say import words_at
+
+    return words_at(folder_of_call(sys.argv[1:] if args is None else args))
+
+
+def _worded(what: object, args: Sequence[str] | None) -> str:
+    """An error in the language of the build that the command was for."""
     from qlog.words.problems import in_words
 
-    return in_words(words_at(folder_of_call(sys.argv[1:] if args is None else args)), what)
+    return in_words(_words_of_call(args), what)
 
 
 def main(args: Sequence[str] | None = None) -> None:
@@ -264,6 +273,7 @@ def _run(args: Sequence[str] | None) -> None:
             make_plain(stream, json="--json" in (sys.argv if args is None else args))
         elif hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    speak(lambda: _words_of_call(args))
     try:
         _refuse_bytes(sys.argv[1:] if args is None else args)
         status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)
@@ -271,10 +281,7 @@ def _run(args: Sequence[str] | None) -> None:
         click.echo(_worded(ToSay("error.stopped"), args), err=True)
         sys.exit(130)
     except click.ClickException as error:
-        if isinstance(error.message, ToSay):
-            ctx = error.ctx if isinstance(error, click.UsageError) else None
-            error = click.UsageError(_worded(error.message, args), ctx)
-        error.show()
+        click.echo(refusal(error, _words_of_call(args)), err=True)
         sys.exit(2)
     except Problem as error:
         click.echo(f"qlog: {_worded(error, args)}", err=True)
@@ -285,7 +292,7 @@ def _run(args: Sequence[str] | None) -> None:
         sys.exit(0)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"qlog: {where}{error.strerror or _worded(error, args)}", err=True)
+        click.echo(f"qlog: {where}{_worded(error, args)}", err=True)
         sys.exit(2)
     except Exception as error:
         from qlog.cli.spoilt import said_of

@@ -22,7 +22,7 @@ HEAVY = {
 OWN = {
     "cli": {
         "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
-        "terminal.say", "terminal.text",
+        "terminal.say", "terminal.text", "usage",
     },
     "drawing": {
         "build_file", "build_file.kept", "build_file.mistakes", "callouts", "callouts.callout",

@@ -316,9 +316,8 @@ def _look(
                 said = said_by(error)
                 yield path, ToSay("error.or_salvage", error=said) if may else said
             except OSError as error:
-                reason = error.strerror or str(error)
                 name = photo_facts.printable(path)
-                yield path, ToSay("error.cannot_be_kept", name=name, reason=reason)
+                yield path, ToSay("error.cannot_be_kept", name=name, reason=error)
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
