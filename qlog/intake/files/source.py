@@ -51,8 +51,7 @@ def _bytes(path: Path) -> bytes:
         if len(data) > _LARGEST:
             raise TableError(ToSay("error.over_mb_too", path=path, largest=_LARGEST / 1000000.0))
     except OSError as error:
-        reason = error.strerror or str(error)
-        raise TableError(ToSay("error.cannot_be_read_check", path=path, reason=reason)) from error
+        raise TableError(ToSay("error.cannot_be_read_check", path=path, reason=error)) from error
     if not data.strip():
         raise TableError(ToSay("error.file_empty_nothing", path=path))
     return data

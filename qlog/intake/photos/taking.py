@@ -22,6 +22,7 @@ from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.photos import originals
+from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.store import Logbook
 from qlog.problem import ToSay, said_by
 
@@ -292,6 +293,7 @@ def _look(
     build: Build, logbook: Logbook, paths: Sequence[Path], salvage: bool
 ) -> Iterator[tuple[Path, Looked | str]]:
     """Each file with what was found of it, or why it cannot be taken in; in the files' order."""
+    keep_freed_memory()
     known = _Known(build, (entry.fact for entry in logbook.live(Photo)))
 
     def one(path: Path) -> Looked:
@@ -314,9 +316,8 @@ def _look(
                 said = said_by(error)
                 yield path, ToSay("error.or_salvage", error=said) if may else said
             except OSError as error:
-                reason = error.strerror or str(error)
                 name = photo_facts.printable(path)
-                yield path, ToSay("error.cannot_be_kept", name=name, reason=reason)
+                yield path, ToSay("error.cannot_be_kept", name=name, reason=error)
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 

@@ -153,11 +153,10 @@ def open_file(path: Path) -> Iterator[BufferedReader]:
             path, "unreadable", ToSay("error.may_be_read"), ToSay("error.give_yourself_permission")
         ) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
         raise PhotoError(
             path,
             "unreadable",
-            ToSay("error.pictures_cannot_be_read", reason=reason),
+            ToSay("error.pictures_cannot_be_read", reason=error),
             ToSay("error.check_card_disk"),
         ) from None
     with handle:

@@ -439,9 +439,7 @@ def _swap(aside: Path, out: Path, known: set[str]) -> None:
     try:
         _rename(out, last)
     except PermissionError as error:
-        raise RecordError(
-            ToSay("error.held_open_another", out=out, strerror=error.strerror)
-        ) from error
+        raise RecordError(ToSay("error.held_open_another", out=out, error=error)) from error
     try:
         _rename(aside, out)
     except BaseException:

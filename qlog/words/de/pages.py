@@ -100,7 +100,7 @@ TEXTS: dict[str, str] = {
     "col.entered": "Korrigiert",
     "col.op": "Arbeitsgang",
     "part.over": "Teil",
-    "part.number": "Zeichnungsnummer",
+    "part.number": "Zeichnungs\N{SOFT HYPHEN}nummer",
     "part.material": "Werkstoff",
     "part.counts": "{live}, {needed} gebraucht, {scrapped} verworfen",
     "set.heading": "Was eingestellt war",

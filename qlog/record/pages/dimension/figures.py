@@ -11,6 +11,7 @@ from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
+from qlog.words.problems import in_words
 from qlog.words.values import (
     fixed,
     limits_text,
@@ -56,7 +57,7 @@ def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     if derived is not None:
         rule = RULES[derived.rule]
         facts.append(Labelled(words("dimension.formula"), rule.formula))
-        facts.append(Labelled(words("dimension.formula_source"), rule.source))
+        facts.append(Labelled(words("dimension.formula_source"), in_words(words, rule.source)))
         known = [_known(i, words) for i in derived.inputs if i.value is not None]
         facts.append(Labelled(words("dimension.known"), words.list(known)))
     facts.append(
