@@ -40,7 +40,7 @@ OWN = {
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
     "words": {"catalogue", "en", "en.bench", "values"},
-    "": {"frozen", "problem"},
+    "": {"frozen", "problem", "sha256"},
 }  # fmt: skip
 
 

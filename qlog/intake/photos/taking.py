@@ -23,6 +23,7 @@ from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.own_words import Own
 from qlog.logbook.photos import originals
+from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.store import Logbook
 from qlog.problem import ToSay, said_by
 
@@ -291,6 +292,7 @@ def _look(
     build: Build, logbook: Logbook, paths: Sequence[Path], salvage: bool
 ) -> Iterator[tuple[Path, Looked | str]]:
     """Each file with what was found of it, or why it cannot be taken in; in the files' order."""
+    keep_freed_memory()
     known = _Known(build, (entry.fact for entry in logbook.live(Photo)))
 
     def one(path: Path) -> Looked:
