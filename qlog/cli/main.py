@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import importlib
 import os
 import sys
@@ -167,6 +166,12 @@ class LazyGroup(click.Group):
             formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
 
 
+def _say_version(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked and not ctx.resilient_parsing:
+        click.echo(f"qlog, version {__version__}")
+        ctx.exit()
+
+
 @click.command(
     cls=LazyGroup,
     invoke_without_command=True,
@@ -182,7 +187,15 @@ class LazyGroup(click.Group):
 @click.option(
     "--person", metavar="NAME", envvar="QLOG_PERSON", help="Who enters, where several people do."
 )
-@click.version_option(__version__, prog_name="qlog")
+# The library's own option looks for translations of its texts, in every call.
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_say_version,
+    help="Show the version and exit.",
+)
 @click.pass_context
 def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  # noqa: ARG001
     """Log photos and readings of small machined batches; hand over the record.
@@ -243,19 +256,6 @@ def _worded(what: object, args: Sequence[str] | None) -> str:
 
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
-    if args is not None:
-        _main(args)
-        return
-    # A process of its own ends soon. Looking for unused objects among those that it has just
-    # made, and once more among all of them at its end, took a sixth of a reading's time.
-    gc.set_threshold(50_000)
-    try:
-        _main(args)
-    finally:
-        gc.freeze()
-
-
-def _main(args: Sequence[str] | None) -> None:
     if any(stream is not None and stream.isatty() for stream in (sys.stdout, sys.stderr)):
         from qlog.cli.terminal.guard import guarded
 
