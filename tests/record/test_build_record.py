@@ -12,9 +12,8 @@ import jinja2
 import pytest
 
 from qlog.logbook.photos.originals import digest
-from qlog.record.publish import build as build_module
 from qlog.record.publish import build as building
-from qlog.record.publish import manifest
+from qlog.record.publish import making, manifest, place
 from qlog.record.publish.build import RecordError, build_record
 from qlog.record.publish.check import check
 from qlog.review.picture import Picture
@@ -130,11 +129,11 @@ def test_the_last_record_stays_until_the_new_one_is_on_the_disk(
 ) -> None:
     before = contents(record)
 
-    def full(_: Path) -> None:
+    def full(*_: object) -> None:
         assert contents(record) == before
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(building, "sync_tree", full)
+    monkeypatch.setattr(making, "sync_tree", full)
     with pytest.raises(OSError, match="No space left"):
         build(replace(shown.picture, first=None), shown.folder, "recipient", record)
     assert contents(record) == before
@@ -173,7 +172,7 @@ def test_a_record_that_another_program_holds_is_tried_again_and_then_said(
         return real(self, target)
 
     monkeypatch.setattr(Path, "rename", held)
-    monkeypatch.setattr(build_module, "_PAUSES", (0, 0, 0))
+    monkeypatch.setattr(place, "_PAUSES", (0, 0, 0))
     changed = replace(shown.picture, first=None)
     if tries == 2:
         build(changed, shown.folder, "recipient", record)
@@ -339,14 +338,14 @@ def test_a_file_put_into_the_record_during_a_rebuild_is_kept(
 ) -> None:
     (record / "index.html").unlink()
     (record / "index.html").write_text("changed", encoding="utf-8")
-    render = build_module._render
+    export = building.export.as_json
 
-    def meanwhile(*args: object) -> None:
-        render(*args)  # type: ignore[arg-type]
+    def meanwhile(*args: object) -> str:
         (record / "letters").mkdir()
         (record / "letters" / "mine.txt").write_text("mine", encoding="utf-8")
+        return export(*args)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(build_module, "_render", meanwhile)
+    monkeypatch.setattr(building.export, "as_json", meanwhile)
     build(shown.picture, shown.folder, "recipient", record)
     kept = record.with_name(f"{record.name}-found") / "letters" / "mine.txt"
     assert kept.read_text(encoding="utf-8") == "mine"
