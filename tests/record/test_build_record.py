@@ -81,6 +81,39 @@ def test_only_the_pages_that_changed_are_written(shown: Demo, record: Path) -> N
     assert check(record).whole
 
 
+def test_a_changed_plan_renders_every_page_once(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same log and another plan: it is not built with the old time first and then again."""
+    hung: list[object] = []
+    real = building.gallery.hang
+
+    def watched(*args: object) -> object:
+        hung.append(args)
+        return real(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(building.gallery, "hang", watched)
+    plan = replace(shown.picture.build, credits=())
+    changed = replace(shown.picture, build=plan)
+    assert build(changed, shown.folder, "recipient", record, LATER).changed == 3
+    assert len(hung) == 1
+    marker = json.loads((record / "record.json").read_text("utf-8"))
+    assert (marker["made_at"], check(record).whole) == (LATER, True)
+
+
+def test_after_an_entry_only_what_shows_it_is_written(shown: Demo, tmp_path: Path) -> None:
+    """A later head of the log stands where it is told, and nowhere else."""
+    record = Path(shutil.copytree(shown.edition("maker"), tmp_path / "maker"))
+    before = stamps(record)
+    head = replace(shown.picture.head, entries=900, sum="0" * 64)
+    build(replace(shown.picture, head=head), shown.folder, "maker", record, LATER)
+    after = stamps(record)
+    assert {path for path in after if after[path] != before.get(path)} == {
+        "index.html", "method.html", "readings.json", "record.json", "MANIFEST.sha256",
+    }  # fmt: skip
+    assert check(record).whole
+
+
 def test_a_page_that_is_gone_is_gone_from_the_record(shown: Demo, record: Path) -> None:
     less = replace(shown.picture, items=shown.picture.items[:-1])
     last = "no-8"
