@@ -34,8 +34,8 @@ OWN = {
         "entry_checks.surroundings", "typed", "typed.places", "typed.values",
     },
     "logbook": {
-        "chain", "facts", "log_file", "measured", "opening", "part_log", "queries", "schema",
-        "store",
+        "chain", "facts", "log_file", "measured", "opening", "own_words", "part_log", "queries",
+        "schema", "store",
     },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},

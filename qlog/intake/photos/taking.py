@@ -21,6 +21,7 @@ from qlog.intake.photos import slate
 from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.own_words import Own
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.store import Logbook
@@ -49,8 +50,6 @@ _NAME = 120
 _BESIDE = 0.1
 #: How a photo is entered that was taken back where it was made: kept, and shown to nobody.
 TAKEN_BACK = "taken back"
-#: Why a photo that is there moves to the place for which it is taken in once more.
-ANEW = "taken in again for this place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,7 +362,7 @@ def _enter(
         if existing is None:
             logbook.append(after)
         elif moved:
-            logbook.append(after, supersedes=existing.id, reason=ANEW)
+            logbook.append(after, supersedes=existing.id, reason=Own.TAKEN_AGAIN)
     for piece, cut in found.cuts:
         logbook.append(cut, made=found.made)
         here = any(s.mat and s.part == place.part for s in found.slates)

@@ -357,5 +357,5 @@ def _boxes_cut(data: mmap.mmap) -> bool:
 
 def _first_line(error: BaseException) -> str:
     if type(error).__name__ == "UnidentifiedImageError":
-        return "no decoder takes it"
+        return ToSay("error.no_decoder")
     return printable((str(error).splitlines() or [type(error).__name__])[0])[:120]

@@ -156,7 +156,7 @@ TEXTS: dict[str, str] = {
     "dimension.setups": "Einstellungen",
     "dimension.setup_line": "Einstellung {number}, Teile {first} bis {last}: {cause}",
     "dimension.setup_first": "erste Einstellung",
-    "source.as written": "wie auf der Zeichnung geschrieben",
+    "source.as_written": "wie auf der Zeichnung geschrieben",
     "fact.told_apart": "kein Intervall: die Einstellungen liegen auf verschiedenen Niveaus",
     "fact.several_setups": "kein Intervall: in mehreren Einstellungen gefertigt",
     "fact.drifts": "kein Intervall: das Maß wandert",

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.callouts.callout import AS_WRITTEN
 from qlog.drawing.derived import RULES, Input
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
@@ -17,6 +18,7 @@ from qlog.words.values import (
     limits_text,
     places,
     sample_text,
+    source_text,
     with_unit,
 )
 
@@ -51,7 +53,12 @@ def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         width = words.number(fixed(series.limits.width, finest))
         facts.append(Labelled(words("fact.tolerance"), with_unit(width, symbol)))
     facts.append(
-        Labelled(words("dimension.from"), words.maybe(f"source.{callout.source}", callout.source))
+        Labelled(
+            words("dimension.from"),
+            words("source.as_written")
+            if callout.source == AS_WRITTEN
+            else source_text(callout, words),
+        )
     )
     derived = series.dimension.derived
     if derived is not None:
