@@ -70,7 +70,7 @@ class Server:
                     "error.cannot_listen_end",
                     address=address,
                     port=port,
-                    reason=error.strerror or error,
+                    reason=error,
                 )
             ) from error
         self.port = int(listening.getsockname()[1])

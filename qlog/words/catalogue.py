@@ -26,6 +26,10 @@ MODULES = (
     "cautions", "keepsake", "phone", "plan", "lookup", "problems",
 )  # fmt: skip
 
+#: How the keys of the module "problems" begin: of our own errors, and of what the reader of the
+#: command line, the system and the database refuse.
+_REFUSED = ("error.", "usage.", "os.", "sqlite.")
+
 
 class WordsError(LookupError):
     """A language without a catalogue, a key that it lacks, or a text that lacks a value."""
@@ -40,7 +44,7 @@ class Texts(dict[str, str]):
         self._left = list(MODULES)
 
     def __missing__(self, key: str) -> str:
-        if key.startswith("error.") and "problems" in self._left:  # no other has one of these
+        if key.startswith(_REFUSED) and "problems" in self._left:  # no other has one of these
             self._left.remove("problems")
             self._load("problems")
             return self[key]

@@ -22,7 +22,7 @@ HEAVY = {
 OWN = {
     "cli": {
         "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
-        "terminal.say", "terminal.text",
+        "terminal.say", "terminal.text", "usage",
     },
     "drawing": {
         "build_file", "build_file.kept", "build_file.mistakes", "callouts", "callouts.callout",
@@ -34,13 +34,13 @@ OWN = {
         "entry_checks.surroundings", "typed", "typed.places", "typed.values",
     },
     "logbook": {
-        "chain", "facts", "log_file", "measured", "opening", "part_log", "queries", "schema",
-        "store",
+        "chain", "facts", "log_file", "measured", "opening", "own_words", "part_log", "queries",
+        "schema", "store",
     },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
     "words": {"catalogue", "en", "en.bench", "values"},
-    "": {"frozen", "problem"},
+    "": {"frozen", "problem", "sha256"},
 }  # fmt: skip
 
 

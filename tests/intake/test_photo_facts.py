@@ -261,10 +261,12 @@ def test_an_unreadable_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert caught.value.kind == "unreadable"
 
     def fail(*_: object, **__: object) -> None:
-        raise OSError(5, "Input/output error")
+        raise OSError(5, "the disk could not be read or written")
 
     monkeypatch.setattr(Path, "open", fail)
-    with pytest.raises(PhotoError, match=r"Input/output error.*check the card or disk"):
+    with pytest.raises(
+        PhotoError, match=r"the disk could not be read or written.*check the card or disk"
+    ):
         read(path)
 
 

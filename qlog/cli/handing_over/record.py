@@ -13,6 +13,7 @@ from qlog.cli.context import opened
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.logbook.store import Logbook
+    from qlog.problem import ToSay
     from qlog.record.publish.editions import Edition
     from qlog.record.publish.standing import StandingRecord
     from qlog.words.catalogue import Words
@@ -108,6 +109,7 @@ def _build(
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.standing import made_of, standing
+    from qlog.words.problems import in_words
     from qlog.writing import own_folder
 
     every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
@@ -144,7 +146,7 @@ def _build(
         _pack(folder, name, as_zip, words)
     spoilt = work.spoilt if work is not None else []
     for photo, what in spoilt:
-        said = words("record.spoilt", photo=printable(photo), what=what)
+        said = words("record.spoilt", photo=printable(photo), what=in_words(words, what))
         click.echo(on_screen(said), err=True)
     for line in lines:
         say_line(line)
@@ -190,7 +192,7 @@ class _Work:
         self.built_at = time_built(build, self.picture.entered)
 
     @cached_property
-    def spoilt(self) -> list[tuple[str, str]]:
+    def spoilt(self) -> list[tuple[str, ToSay]]:
         """Originals that are not as they were entered: name, and what is wrong."""
         from qlog.logbook.photos import originals
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -185,14 +186,13 @@ def _print_stack(view: StackView, words: Words) -> None:
     if plan is not None:
         lines.append(words("fit.worst", range=between(*plan.worst_limits)))
         lines.append(words("fit.rss", range=between(*plan.rss_limits, 1)))
-        if (sim := plan.simulation) is not None:
+        if (evenly := plan.evenly) is not None:
             lines.append(
                 words(
-                    "fit.simulated" if sim.inside is None else "fit.simulated_inside",
-                    range=between(sim.low, sim.high, 1),
-                    trials=sim.trials,
-                    shape=words(f"fit.shape.{sim.shape.value}"),
-                    inside=words.number(f"{(sim.inside or 0) * 100:.2f}"),
+                    "fit.evenly" if evenly.inside is None else "fit.evenly_inside",
+                    range=between(evenly.low, evenly.high, 1),
+                    # Down: what is not quite all is not said to be all.
+                    inside=words.number(f"{math.floor((evenly.inside or 0) * 10_000) / 100:.2f}"),
                 )
             )
         largest = plan.shares[0]
@@ -249,9 +249,7 @@ def _stack_json(view: StackView) -> dict[str, object]:
         else {
             "worst_case": [f"{v:f}" for v in plan.worst_limits],
             "root_sum_square": [float(v) for v in plan.rss_limits],
-            "simulated": None
-            if plan.simulation is None
-            else [float(plan.simulation.low), float(plan.simulation.high)],
+            "spread_evenly": plan.evenly and [plan.evenly.low, plan.evenly.high],
             "contributors": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
         },
         "from_the_pieces": None

@@ -207,6 +207,7 @@ def _take_trials(
     from qlog.cli.terminal.say import say_line
     from qlog.intake.bench.gauge_checks import enter_trial, trial_question, trials_left
     from qlog.intake.bench.readings import ReadingError
+    from qlog.intake.bench.undo import undo_entry
 
     s = sitting
     taken: list[int] = []
@@ -220,7 +221,7 @@ def _take_trials(
             return
         if text.lower() == "u":
             if taken:
-                s.logbook.withdraw(taken.pop(), "undone at the bench")
+                undo_entry(s.logbook, taken.pop(), None)
             else:
                 say_line(f"  {words('sitting.nothing_to_undo')}")
             continue

@@ -93,7 +93,7 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
     from qlog.cli.terminal.tables import print_grid
     from qlog.cli.terminal.text import limits_of, rounded
     from qlog.study.conformity.verdict import show
-    from qlog.words.values import decimals_of, fixed, limits_text, places
+    from qlog.words.values import decimals_of, fixed, limits_text, places, source_text
 
     def row(
         name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str],
@@ -154,7 +154,7 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
             judged = _judged([r for r in s.readings if r.piece in gone])
             rows.append(row(label, "", s.scrapped, like, *judged, s.limits))
     print_grid([words(f"spread.col.{key}") for key in COLUMNS], rows, right=range(2, 14))
-    general = list(dict.fromkeys(s.callout.source for s in own if s.callout.general))
+    general = list(dict.fromkeys(source_text(s.callout, words) for s in own if s.callout.general))
     if general:
         say_line(f"  {words('spread.general', source=', '.join(general))}")
 

@@ -17,7 +17,7 @@ from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import Judged, judge_entry
 from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
-from qlog.words.values import NO_LIMITS, difference
+from qlog.words.values import NO_LIMITS, difference, source_text
 
 if TYPE_CHECKING:
     from qlog.review.instrument.derived import Result
@@ -147,7 +147,7 @@ def _where(judgement: Judgement, callout: Callout, digits: int, words: Words) ->
     symbol = limits.unit.symbol
     if judgement.verdict.out and judgement.beyond is not None:
         missed = limits.upper if judgement.verdict is Verdict.HIGH else limits.lower
-        general = f" ({callout.source})" if callout.general else ""
+        general = f" ({source_text(callout, words)})" if callout.general else ""
         amount = words.number(difference(judgement.beyond, digits), symbol)
         beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}", symbol))
         return on_screen(f"{beyond}{general}")

@@ -97,9 +97,8 @@ def text_of(path: Path) -> tuple[str, str]:
         )
         raise PlanError((mistake,)) from None
     except OSError as error:
-        why = error.strerror or str(error)
         mistake = Mistake(
-            0, "", ToSay("error.file_cannot_be_read", path=path, error=why), "", file=path.name
+            0, "", ToSay("error.file_cannot_be_read", path=path, error=error), "", file=path.name
         )
         raise PlanError((mistake,)) from None
     try:

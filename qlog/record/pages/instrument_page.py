@@ -12,6 +12,7 @@ from qlog.review.instrument.gauge_study import StudyView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
+from qlog.words.entries import own_text
 from qlog.words.values import decimals_of, fixed, with_unit
 
 
@@ -103,5 +104,5 @@ def _check(entry: Entry[GaugeCheck], words: Words) -> dict[str, object]:
         "error": with_unit(words.number(error), fact.unit),
         "allowed": with_unit(f"±{words.number(fact.allowed)}", fact.unit),
         "fit": bool(fact.fit),
-        "note": fact.note,
+        "note": own_text(fact.note, words),
     }

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.photos.pictures import PhotoError, open_file, open_picture
 from qlog.logbook.photos.pixels import bounded, load
 from qlog.problem import ToSay
@@ -226,6 +227,7 @@ def render_many(
     more when all the others are done, alone, for what is left of it. `progress` is called in
     the calling thread with the number done and the number in all. Raises PrivacyError.
     """
+    keep_freed_memory()
     wanted = tuple(dict.fromkeys(jobs))
     of = _wanted(formats)
     done = {

@@ -78,9 +78,7 @@ def swap(aside: Path, out: Path, known: Set[str]) -> None:
     try:
         _rename(out, last)
     except PermissionError as error:
-        raise RecordError(
-            ToSay("error.held_open_another", out=out, strerror=error.strerror)
-        ) from error
+        raise RecordError(ToSay("error.held_open_another", out=out, error=error)) from error
     try:
         _rename(aside, out)
     except BaseException:

@@ -157,7 +157,7 @@ TEXTS: dict[str, str] = {
     "dimension.setups": "Setups",
     "dimension.setup_line": "Setup {number}, pieces {first} to {last}: {cause}",
     "dimension.setup_first": "first setup",
-    "source.as written": "as written on the drawing",
+    "source.as_written": "as written on the drawing",
     "fact.told_apart": "no interval: the setups stand at different levels",
     "fact.several_setups": "no interval: made in several setups",
     "fact.drifts": "no interval: it drifts",

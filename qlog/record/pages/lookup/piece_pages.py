@@ -19,6 +19,7 @@ from qlog.review.diary.history import earlier_makings
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
+from qlog.words.entries import own_text
 from qlog.words.history import by_whom, event_text, state_text
 from qlog.words.settings import settings_text
 from qlog.words.values import limits_text
@@ -188,7 +189,7 @@ def _corrections(read: Sequence[tuple[DimensionSheet, Row]], words: Words) -> tu
             name=sheet.series.dimension.name,
             old=words.number(c.typed),
             new=words.number(c.became),
-            reason=c.reason,
+            reason=own_text(c.reason, words),
             date=words.date(c.corrected),
         )
         for sheet, row in read

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from qlog.problem import ToSay
 from qlog.study.matching.chains.costs import least_cost
 from qlog.study.matching.chains.listing import as_indices, list_chains, sample
 from qlog.study.matching.chains.model import ChainQuestion, Choice, NoChoice, Reach
@@ -105,11 +106,7 @@ def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:
     search = Search(chains, dearest, complete, np.zeros_like(costs.must), steps)
     first, settled = search.any(everything)
     if first is None:
-        raise NoChoice(
-            "pieces kept together or apart leave no way to fill all items"
-            if settled
-            else "no way to fill all items was found in the steps allowed; lift a pin or a ban"
-        )
+        raise NoChoice(ToSay("error.match_no_way") if settled else ToSay("error.match_not_found"))
     cost = int(chains.cost[first].sum())
     bound, refuted = costs.least, True
     for total in _totals(problem):
