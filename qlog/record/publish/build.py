@@ -18,13 +18,13 @@ from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Link, Page
-from qlog.record.publish import export, manifest, templates
+from qlog.record.publish import data_files, manifest, templates
 from qlog.record.publish.editions import Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
 from qlog.record.publish.typeset import Whole, together, typeset
+from qlog.review.moments import in_zone_of
 from qlog.review.picture import Picture
-from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in, sync_folder, sync_tree
 
@@ -191,10 +191,10 @@ def _fill(
         entered = picture.entered or ""
         about["entered"] = in_zone_of(entered, made_at or entered) if entered else ""
     if made.columns:
-        text = export.as_csv(made.rows, made.columns, picture.build.language)
+        text = data_files.as_csv(made.rows, made.columns, picture.build.language)
         stem = words("file.sizes") if edition == "recipient" else "readings"
         _write(aside / f"{stem}.csv", "\ufeff" + text)
-        _write(aside / f"{stem}.json", export.as_json(made.rows, about))
+        _write(aside / f"{stem}.json", data_files.as_json(made.rows, about))
     whole = None
     if edition == "maker":
         whole = together((p.name for view in picture.parts for p in view.pieces), words)
