@@ -102,9 +102,9 @@ def batch_of(
 
 
 def _studied(series: Sequence[Series]) -> tuple[SeriesView, ...]:
-    from qlog.review.part.series_study import study_series
+    from qlog.review.part.series_study import SeriesStudy
 
-    return tuple(_view(s, study_series(s) if s.readings else None) for s in series)
+    return tuple(_view(s, SeriesStudy(s) if s.readings else None) for s in series)
 
 
 def _view(series: Series, study: SeriesStudy | None = None) -> SeriesView:
