@@ -13,7 +13,7 @@ import pytest
 
 from qlog.logbook.photos.originals import digest
 from qlog.record.publish import build as building
-from qlog.record.publish import making, manifest, place
+from qlog.record.publish import making, manifest, swapped_in
 from qlog.record.publish.build import RecordError, build_record
 from qlog.record.publish.check import check
 from qlog.review.picture import Picture
@@ -205,7 +205,7 @@ def test_a_record_that_another_program_holds_is_tried_again_and_then_said(
         return real(self, target)
 
     monkeypatch.setattr(Path, "rename", held)
-    monkeypatch.setattr(place, "_PAUSES", (0, 0, 0))
+    monkeypatch.setattr(swapped_in, "_PAUSES", (0, 0, 0))
     changed = replace(shown.picture, first=None)
     if tries == 2:
         build(changed, shown.folder, "recipient", record)
@@ -371,14 +371,14 @@ def test_a_file_put_into_the_record_during_a_rebuild_is_kept(
 ) -> None:
     (record / "index.html").unlink()
     (record / "index.html").write_text("changed", encoding="utf-8")
-    export = building.export.as_json
+    export = building.data_files.as_json
 
     def meanwhile(*args: object) -> str:
         (record / "letters").mkdir()
         (record / "letters" / "mine.txt").write_text("mine", encoding="utf-8")
         return export(*args)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(building.export, "as_json", meanwhile)
+    monkeypatch.setattr(building.data_files, "as_json", meanwhile)
     build(shown.picture, shown.folder, "recipient", record)
     kept = record.with_name(f"{record.name}-found") / "letters" / "mine.txt"
     assert kept.read_text(encoding="utf-8") == "mine"

@@ -3,7 +3,7 @@
 import json
 
 from qlog.logbook.store import Logbook
-from qlog.review.times import moment
+from qlog.review.moments import moment
 from tests.demo_record import MADE_AT, VERSION, Demo
 from tests.record.golden_text import text_of
 

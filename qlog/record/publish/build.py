@@ -16,15 +16,15 @@ from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.album import Album
 from qlog.record.pages.page import Page
-from qlog.record.publish import export, manifest, templates
+from qlog.record.publish import data_files, manifest, templates
 from qlog.record.publish.editions import Contents, Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.making import Making, sums_of
 from qlog.record.publish.pdf import print_pages
-from qlog.record.publish.place import RecordError, recover, refuse_strangers, resolved, swap
 from qlog.record.publish.standing import looks
+from qlog.record.publish.swapped_in import RecordError, recover, refuse_strangers, resolved, swap
 from qlog.record.publish.typeset import together, typeset
+from qlog.review.moments import in_zone_of
 from qlog.review.picture import Picture
-from qlog.review.times import in_zone_of
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in
 
@@ -171,7 +171,7 @@ def _fill(
     _drop_unused(aside, hung)
     made = contents(picture, edition, words, hung, pictures, aside)
     if made.columns:
-        text = export.as_csv(made.rows, made.columns, picture.build.language)
+        text = data_files.as_csv(made.rows, made.columns, picture.build.language)
         making.put(f"{_stem(said)}.csv", f"\ufeff{text}".encode())  # with its own line ends
     _refuse_twins(made.pages)
     for path, text in _render(said, made, dated=False):
@@ -207,7 +207,7 @@ def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) 
         for path, text in _render(said, made, dated=True, about=about):
             making.put(path, text.encode())
         if made.columns:
-            making.put(f"{_stem(said)}.json", export.as_json(made.rows, about).encode())
+            making.put(f"{_stem(said)}.json", data_files.as_json(made.rows, about).encode())
         marker = {"made_by": manifest.MADE_BY, "form": FORM, **about}
         text = json.dumps(marker, ensure_ascii=False, indent=1)
         making.put(manifest.MARKER, f"{text}\n".encode())
