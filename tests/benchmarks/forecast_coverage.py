@@ -1,11 +1,12 @@
 """How the forecast of a setup comes true: intervals, chances, crossings, slopes at the first alarm.
 
-    python tests/benchmarks/forecast_coverage.py --batches 20000 --seed 1
+    python tests/benchmarks/forecast_coverage.py --batches 20000 --seed 1 --processes 2
 
 Made-up normal readings of standard deviation 1 on movements of known shape, each batch given to
 `assess` and `forecast` themselves; every batch is asked about after several pieces and for several
-limits. Prints markdown tables with standard errors, and ends with status 1 when a requirement
-is missed by more than two of them.
+limits. The batches are made by the hundred; `--minutes` stops before the next hundred once so much
+time has passed. Prints markdown tables with standard errors, and ends with status 1 when a
+requirement is missed by more than two of them.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ import sys
 import time
 from collections import Counter, defaultdict
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from decimal import Decimal
+from multiprocessing import Pool
 from pathlib import Path
 
 import numpy as np
@@ -29,6 +32,7 @@ from qlog.study.drift.trend_test import assess
 Movement = Callable[[float], float]
 PLANNED = 20
 READ = (8, 12, 16)
+HUNDRED = 100
 #: Of so many batches one is asked for the chance of all coming pieces as well, the slowest part.
 TOGETHER = 4
 #: How often each shape comes where all are counted together: as `shapes` takes it beforehand.
@@ -40,8 +44,128 @@ SHAPES: dict[str, tuple[float, Movement]] = {
     "settling of 5 s, 1.5 pieces": (0.5, lambda i: 5 * math.exp(-i / 1.5)),
     "run-in, 3 s and 3 s": (0.2, lambda i: 3 * i / 19 - 3 * math.exp(-i / 1.5)),
 }
-#: A chance said and whether it came true, by what it is about, by shape and readings.
-Said = dict[str, dict[tuple[str, int], list[tuple[float, bool]]]]
+SAID = ("next", "last", "all together")
+RATES = (0.5, 0.75, 1.0)
+PAST = (17, 18, 20)
+RAMPS = [(ramp, n) for ramp in (3, 5) for n in (8, 12, 20)]
+
+
+@dataclass
+class Seen:
+    """What so many batches of every case showed.
+
+    `said` holds by what a chance is about, shape and readings: the chance, and whether it came.
+    `overstated` holds by creep and pieces what the line and what is told had too much.
+    """
+
+    batches: int = 0
+    counts: Counter[tuple[object, ...]] = field(default_factory=Counter)
+    said: dict[tuple[str, str, int], list[tuple[float, bool]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
+    overstated: dict[tuple[int, int], list[tuple[float, float]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
+
+    def add(self, other: Seen) -> None:
+        self.batches += other.batches
+        self.counts.update(other.counts)
+        for key, pairs in other.said.items():
+            self.said[key] += pairs
+        for case, differences in other.overstated.items():
+            self.overstated[case] += differences
+
+
+def hundred(seeds: tuple[int, int]) -> Seen:
+    """A hundred batches of every case; the random numbers begin anew for every hundred."""
+    rng = np.random.default_rng(seeds)
+    seen = Seen(HUNDRED)
+    for name in SHAPES:
+        followed(name, seen, rng)
+    for rate in RATES:
+        crossing(rate, seen, rng)
+    settling(seen, rng)
+    for ramp, n in RAMPS:
+        first_alarm(ramp, n, seen, rng)
+    return seen
+
+
+def made(movement: Movement, length: int, rng: np.random.Generator) -> list[list[float]]:
+    moved = np.array([movement(i) for i in range(length)])
+    return (moved + rng.standard_normal((HUNDRED, length))).tolist()  # type: ignore[no-any-return]
+
+
+def followed(name: str, seen: Seen, rng: np.random.Generator) -> None:
+    """Shapes told of finished batches, and what was forecast of them after 8, 12 and 16 pieces."""
+    for number, values in enumerate(made(SHAPES[name][1], PLANNED, rng)):
+        whole = assess(range(1, PLANNED + 1), values, planned=PLANNED)
+        seen.counts[name, "told", whole.shape.value] += 1
+        middle, half = rng.uniform(-1, 1), rng.uniform(2.5, 6)
+        low, high = Decimal(middle - half), Decimal(middle + half)
+        together = number % TOGETHER == 0
+        for read in READ:
+            ahead = forecast(
+                assess(range(1, read + 1), values[:read], planned=PLANNED),
+                planned=PLANNED, lower=low, upper=high, joint=together,
+            )  # fmt: skip
+            assert ahead is not None
+            inside = [low <= value <= high for value in values[read:]]
+            for what, place in (("next", 0), ("last", -1)):
+                coming = ahead.coming[place]
+                held = coming.low <= values[read:][place] <= coming.high
+                seen.counts[name, what, read] += held
+                seen.said[what, name, read].append((coming.chance_inside or 0.0, inside[place]))
+            if together:
+                seen.said["all together", name, read].append((ahead.chance_all or 0.0, all(inside)))
+
+
+def crossing(rate: float, seen: Seen, rng: np.random.Generator) -> None:
+    """Late creeps that are found at the 15th piece; told are the expected piece and the stretch."""
+    for values in made(lambda i: rate * max(0, i - 9), 15, rng):
+        drift = assess(range(1, 16), values, planned=PLANNED)
+        if not drift.goes_on:
+            continue
+        seen.counts[rate, "found"] += 1
+        for past in PAST:
+            # The piece of that number is the first one past the limit.
+            limit = Decimal(rate * (past - 10.5))
+            outlook = forecast(drift, planned=PLANNED, lower=None, upper=limit, joint=False)
+            assert outlook is not None
+            leaves = outlook.leaves or 999
+            first, last = outlook.between or (leaves - 1, leaves + 1)
+            seen.counts[rate, past, "point"] += abs(leaves - past) <= 1
+            seen.counts[rate, past, "late"] += leaves > past + 1
+            seen.counts[rate, past, "stretch"] += first <= past <= last
+            seen.counts[rate, past, "behind"] += first > past
+
+
+def settling(seen: Seen, rng: np.random.Generator) -> None:
+    """A settling that was found, and whether a crossing was foretold of it all the same."""
+    for values in made(lambda i: -5 * math.exp(-i / 1.5), 14, rng):
+        drift = assess(range(1, 15), values, planned=PLANNED)
+        if not drift.found:
+            continue
+        outlook = forecast(drift, planned=PLANNED, lower=None, upper=Decimal("2.5"), joint=False)
+        assert outlook is not None
+        foretold = outlook.leaves is not None and outlook.leaves <= PLANNED
+        called = drift.shape == "settling"
+        seen.counts["settling", "found"] += 1
+        seen.counts["settling", "called"] += called
+        seen.counts["settling", "foretold"] += foretold
+        seen.counts["settling", "wrongly"] += foretold and called
+
+
+def first_alarm(ramp: int, n: int, seen: Seen, rng: np.random.Generator) -> None:
+    for values in made(lambda i: ramp * i / (n - 1), n, rng):
+        # What was found after a piece stays found: the finished batch knows the first one.
+        read = assess(range(1, n + 1), values, planned=n).found_at
+        if read is None:
+            continue
+        drift = assess(range(1, read + 1), values[:read], planned=n)
+        assert drift.found
+        if drift.goes_on and drift.line is not None:
+            told = (drift.change or 0) * drift.shrink * (n - 1) / (read - 1)
+            seen.overstated[ramp, n].append((drift.line.slope * (n - 1) - ramp, told - ramp))
 
 
 def share(hits: float, of: int) -> tuple[float, float]:
@@ -49,77 +173,51 @@ def share(hits: float, of: int) -> tuple[float, float]:
     return part, math.sqrt(part * (1 - part) / of) if of else math.nan
 
 
-def batches_of(name: str, count: int, length: int, rng: np.random.Generator) -> np.ndarray:
-    movement = np.array([SHAPES[name][1](i) for i in range(length)])
-    return movement + rng.standard_normal((count, length))
-
-
-def coverage(batches: int, rng: np.random.Generator) -> int:
-    """Shapes told of finished batches, and what was forecast of them after 8, 12 and 16 pieces."""
-    told: dict[str, Counter[str]] = {name: Counter() for name in SHAPES}
-    held: dict[tuple[str, int], list[int]] = {(name, r): [0, 0] for name in SHAPES for r in READ}
-    said: Said = {what: defaultdict(list) for what in ("next", "last", "all together")}
-    for name in SHAPES:
-        for number, values in enumerate(batches_of(name, batches, PLANNED, rng).tolist()):
-            whole = assess(range(1, PLANNED + 1), values, planned=PLANNED)
-            told[name][whole.shape.value] += 1
-            middle, half = rng.uniform(-1, 1), rng.uniform(2.5, 6)
-            low, high = Decimal(middle - half), Decimal(middle + half)
-            together = number % TOGETHER == 0
-            for read in READ:
-                ahead = forecast(
-                    assess(range(1, read + 1), values[:read], planned=PLANNED),
-                    planned=PLANNED, lower=low, upper=high, joint=together,
-                )  # fmt: skip
-                assert ahead is not None
-                inside = [low <= value <= high for value in values[read:]]
-                case = (name, read)
-                for i, (what, place) in enumerate((("next", 0), ("last", -1))):
-                    coming = ahead.coming[place]
-                    held[case][i] += coming.low <= values[read:][place] <= coming.high
-                    said[what][case].append((coming.chance_inside or 0.0, inside[place]))
-                if together:
-                    said["all together"][case].append((ahead.chance_all or 0.0, all(inside)))
-    print("| readings | found | creep | late creep | run-in | jump | settling |")
+def tell_shapes(seen: Seen) -> None:
+    kinds = ("creep", "late creep", "run-in", "jump", "settling")
+    print(f"| readings | found | {' | '.join(kinds)} |")
     print("|---|---|---|---|---|---|---|")
-    for name, counts in told.items():
-        found = batches - counts["level"]
-        parts = [
-            f"{counts[shape] / max(found, 1):.0%}"
-            for shape in ("creep", "late creep", "run-in", "jump", "settling")
-        ]
-        print(f"| {name} | {found / batches:.1%} | {' | '.join(parts)} |")
-    print(
-        "\n| readings | read | interval of the next piece holds | of the last piece (>= 93 %) | |"
-    )
+    for name in SHAPES:
+        found = seen.batches - seen.counts[name, "told", "level"]
+        parts = [f"{seen.counts[name, 'told', kind] / max(found, 1):.0%}" for kind in kinds]
+        print(f"| {name} | {found / seen.batches:.1%} | {' | '.join(parts)} |")
+
+
+def tell_intervals(seen: Seen) -> int:
+    print("\n| readings | read | interval of the next piece holds | of the last piece (>= 93 %) |"
+          " |")  # fmt: skip
     print("|---|---|---|---|---|")
     missed = 0
-    for (name, read), (near, far) in held.items():
-        (a, ea), (b, eb) = share(near, batches), share(far, batches)
-        met = b + 2 * eb >= 0.93
-        missed += not met
-        print(f"| {name} | {read} | {a:.1%} ± {ea:.1%} | {b:.1%} ± {eb:.1%} |"
-              f" {'met' if met else 'missed'} |")  # fmt: skip
-    return missed + chances(said)
+    for name in SHAPES:
+        for read in READ:
+            (a, ea), (b, eb) = (
+                share(seen.counts[name, what, read], seen.batches) for what in ("next", "last")
+            )
+            met = b + 2 * eb >= 0.93
+            missed += not met
+            print(f"| {name} | {read} | {a:.1%} ± {ea:.1%} | {b:.1%} ± {eb:.1%} |"
+                  f" {'met' if met else 'missed'} |")  # fmt: skip
+    return missed
 
 
-def chances(said: Said) -> int:
+def tell_chances(seen: Seen) -> int:
     """Chances said to be inside, beside how often it came: no less often than was said."""
     print("\n| readings | read | next inside: said, came | last: said, came |"
           " all together: said, came |")  # fmt: skip
     print("|---|---|---|---|---|")
-    for case in said["next"]:
-        pairs = [np.mean(np.array(of[case], float), axis=0) for of in said.values()]
-        cells = " | ".join(f"{a:.1%}, {b:.1%}" for a, b in pairs)
-        print(f"| {case[0]} | {case[1]} | {cells} |")
+    for name in SHAPES:
+        for read in READ:
+            pairs = [np.mean(np.array(seen.said[what, name, read], float), axis=0) for what in SAID]
+            cells = " | ".join(f"{a:.1%}, {b:.1%}" for a, b in pairs)
+            print(f"| {name} | {read} | {cells} |")
     print("\n| all shapes | said | said on average | came | (no less than said) |"
-          " shape that came least often against what was said |")  # fmt: skip
+          " came least often against what was said |")  # fmt: skip
     print("|---|---|---|---|---|---|")
+    cases = [(name, read) for name in SHAPES for read in READ]
     missed = 0
-    for what, of in said.items():
-        rows = np.array([(SHAPES[n][0], i, chance, came) for i, ((n, _), pairs) in
-                         enumerate(of.items()) for chance, came in pairs], float)  # fmt: skip
-        names = [f"{name}, {read} read" for name, read in of]
+    for what in SAID:
+        rows = np.array([(SHAPES[name][0], i, chance, came) for i, (name, read) in enumerate(cases)
+                         for chance, came in seen.said[what, name, read]], float)  # fmt: skip
         for tenth in range(10):
             within = rows[(rows[:, 2] * 10).clip(0, 9.999).astype(int) == tenth]
             if len(within) < 100:
@@ -129,106 +227,75 @@ def chances(said: Said) -> int:
             error = math.sqrt(came * (1 - came) * weights @ weights)
             met = came + 2 * error >= chance
             missed += not met
-            worst = min(
-                (float(np.mean(those[:, 3] - those[:, 2])), names[i])
-                for i in range(len(names))
-                if len(those := within[within[:, 1] == i]) >= min(100, len(within) // len(names))
+            least = min(100, len(within) // len(cases))
+            short, case = min(
+                (float(np.mean(those[:, 3] - those[:, 2])), f"{name}, {read} read")
+                for i, (name, read) in enumerate(cases)
+                if len(those := within[within[:, 1] == i]) >= least
             )
             print(f"| {what} | {tenth * 10} to {tenth * 10 + 10} % | {chance:.1%} |"
                   f" {came:.1%} ± {error:.1%} | {'met' if met else 'missed'} |"
-                  f" {worst[1]}: {100 * worst[0]:+.0f} points |")  # fmt: skip
+                  f" {case}: {100 * short:+.0f} points |")  # fmt: skip
     return missed
 
 
-def crossings(batches: int, rng: np.random.Generator) -> int:
-    """Late creeps that are found at the 15th piece; told are the expected piece and the stretch."""
+def tell_crossings(seen: Seen) -> int:
     missed = 0
     print("\n| late creep from piece 10, 15 read | expected piece within one | too late |"
           " told within one piece | too late | (>= 60 %) |")  # fmt: skip
     print("|---|---|---|---|---|---|")
-    past = (17, 18, 20)
-    for rate in (0.5, 0.75, 1.0):
-        counts = {ahead: [0, 0, 0, 0] for ahead in past}
-        told = tried = 0
-        while told < batches and tried < 20 * batches:
-            tried += 1
-            values = [rate * max(0, i - 9) + rng.standard_normal() for i in range(15)]
-            drift = assess(range(1, 16), values, planned=PLANNED)
-            if not drift.goes_on:
-                continue
-            told += 1
-            for ahead, count in counts.items():
-                # The piece of that number is the first one past the limit.
-                outlook = forecast(drift, planned=PLANNED, lower=None,
-                                   upper=Decimal(rate * (ahead - 10.5)), joint=False)  # fmt: skip
-                assert outlook is not None
-                leaves = outlook.leaves or 999
-                first, last = outlook.between or (leaves - 1, leaves + 1)
-                for i, hit in enumerate((abs(leaves - ahead) <= 1, leaves > ahead + 1,
-                                         first <= ahead <= last, first > ahead)):  # fmt: skip
-                    count[i] += hit
-        for ahead, (point, late, hits, behind) in counts.items():
-            (a, ea), (b, eb) = share(hits, told), share(point, told)
-            met = a + 2 * ea >= 0.6 or ahead != 18
+    for rate in RATES:
+        found = seen.counts[rate, "found"]
+        for past in PAST:
+            point, late, hits, behind = (
+                seen.counts[rate, past, what] for what in ("point", "late", "stretch", "behind")
+            )
+            (a, ea), (b, eb) = share(hits, found), share(point, found)
+            met = a + 2 * ea >= 0.6 or past != 18
             missed += not met
-            print(f"| {rate} s a piece, past with piece {ahead} ({told} found) | {b:.1%} ± {eb:.1%}"
-                  f" | {late / told:.1%} | {a:.1%} ± {ea:.1%} | {behind / told:.1%} |"
-                  f" {('met' if met else 'missed') if ahead == 18 else 'for reading'} |",
-                  flush=True)  # fmt: skip
-    called = foretold = wrongly = found = 0
-    for values in (-batches_of("settling of 5 s, 1.5 pieces", batches, 14, rng)).tolist():
-        drift = assess(range(1, 15), values, planned=PLANNED)
-        if not drift.found:
-            continue
-        found += 1
-        outlook = forecast(drift, planned=PLANNED, lower=None, upper=Decimal("2.5"), joint=False)
-        assert outlook is not None
-        leaves = outlook.leaves is not None and outlook.leaves <= PLANNED
-        called += drift.shape == "settling"
-        foretold += leaves
-        wrongly += leaves and drift.shape == "settling"
-    missed += wrongly > 0
+            print(f"| {rate} s a piece, past with piece {past} ({found} found) | {b:.1%} ± {eb:.1%}"
+                  f" | {late / found:.1%} | {a:.1%} ± {ea:.1%} | {behind / found:.1%} |"
+                  f" {'for reading' if past != 18 else 'met' if met else 'missed'} |")  # fmt: skip
+    found, called, foretold, wrongly = (
+        seen.counts["settling", what] for what in ("found", "called", "foretold", "wrongly")
+    )
     a, ea = share(foretold, found)
     print(f"| settling of 5 s, limit at 2.5 s, 14 read ({found} found, {called} of them told as a"
           f" settling): crossing foretold | {a:.1%} ± {ea:.1%} | | | | {wrongly} of the settlings:"
-          f" {'missed' if wrongly else 'met'} |", flush=True)  # fmt: skip
-    return missed
+          f" {'missed' if wrongly else 'met'} |")  # fmt: skip
+    return missed + (wrongly > 0)
 
 
-def first_alarms(batches: int, rng: np.random.Generator) -> None:
+def tell_alarms(seen: Seen) -> None:
     print("\n| creep over the batch | pieces | change overstated at the first alarm: line | told |")
     print("|---|---|---|---|")
-    for ramp in (3, 5):
-        for n in (8, 12, 20):
-            plain, told = [], []
-            movement = ramp * np.arange(n) / (n - 1)
-            for values in (movement + rng.standard_normal((batches, n))).tolist():
-                # What was found after a piece stays found: the finished batch knows the first one.
-                read = assess(range(1, n + 1), values, planned=n).found_at
-                if read is None:
-                    continue
-                drift = assess(range(1, read + 1), values[:read], planned=n)
-                assert drift.found
-                if drift.goes_on and drift.line is not None:
-                    plain.append(drift.line.slope * (n - 1) - ramp)
-                    told.append((drift.change or 0) * drift.shrink * (n - 1) / (read - 1) - ramp)
-            if not told:
-                continue
-            error = np.std(told) / math.sqrt(len(told))
-            print(f"| {ramp} s | {n} | {np.mean(plain):+.2f} s | {np.mean(told):+.2f} ±"
-                  f" {error:.2f} s |", flush=True)  # fmt: skip
+    for ramp, n in RAMPS:
+        both = np.array(seen.overstated[ramp, n])
+        if not len(both):
+            continue
+        line, told = both.mean(axis=0)
+        error = both[:, 1].std() / math.sqrt(len(both))
+        print(f"| {ramp} s | {n} | {line:+.2f} s | {told:+.2f} ± {error:.2f} s |")
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--batches", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--minutes", type=float, default=math.inf)
     options = parser.parse_args()
-    rng = np.random.default_rng(options.seed)
-    missed = coverage(options.batches, rng) + crossings(options.batches, rng)
-    first_alarms(options.batches, rng)
-    print(f"\n{options.batches} batches a case, seed {options.seed}, {time.process_time():.0f} s of"
-          f" processor; {missed} requirements missed.")  # fmt: skip
+    begun, seen = time.monotonic(), Seen()
+    jobs = [(options.seed, number) for number in range(math.ceil(options.batches / HUNDRED))]
+    with Pool(options.processes) as pool:
+        for one in pool.imap(hundred, jobs):
+            seen.add(one)
+            if time.monotonic() - begun > 60 * options.minutes:
+                break
+    tell_shapes(seen)
+    missed = tell_intervals(seen) + tell_chances(seen) + tell_crossings(seen)
+    tell_alarms(seen)
+    print(f"\n{seen.batches} batches a case, seed {options.seed}; {missed} requirements missed.")
     return int(missed > 0)
 
 

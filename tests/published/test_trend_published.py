@@ -26,8 +26,8 @@ WEIGHTS = [115, 117, 120, 123, 126, 129, 132, 135, 139, 142, 146, 150, 154, 159,
 
 def test_line_agrees_with_the_published_fit() -> None:
     # R, summary(lm(weight ~ height, data = women)): intercept -87.51667, slope 3.45000 with
-    # standard error 0.09114, residual standard error 1.525 on 13 degrees of freedom, F = 1433; the
-    # digits from memory.
+    # standard error 0.09114, residual standard error 1.525 on 13 degrees of freedom, F = 1433;
+    # read in R's output as open course notes print it.
     drift = assess(HEIGHTS, WEIGHTS, planned=72)
     assert drift.line is not None
     assert drift.line.slope == pytest.approx(3.45, abs=5e-6)

@@ -178,12 +178,12 @@ def by_piece_name(
 
 def _reading_next(o: Opened) -> tuple[str, str] | None:
     """Part and operation of the first reading that status would ask for, or says what is next."""
-    from qlog.review.assemble import assemble
     from qlog.review.part.next_up import reading_next
     from qlog.review.views import Pending
+    from qlog.review.whole import picture_from
     from qlog.words.stock import next_text
 
-    picture, words = assemble(o.build, o.logbook, studied=False), words_for(o.build)
+    picture, words = picture_from(o.build, o.logbook, studied=False), words_for(o.build)
     found = reading_next(picture.parts)
     if found is None:
         say_line(words("read.nothing_waits"))

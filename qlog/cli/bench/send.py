@@ -61,7 +61,7 @@ def command(
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -72,7 +72,7 @@ def command(
                 ToSay("error.build_toml_names", number=operation.number, owner=owner.id)
             )
         numbers = None if pieces is None else pieces_of(owner, pieces)
-        view = assemble(o.build, o.logbook, studied=False).part(owner.id)
+        view = picture_from(o.build, o.logbook, studied=False).part(owner.id)
         ready, held = waiting(PartLog.read(o.logbook, owner), operation.number)
         going = set(ready if numbers is None else numbers)
         words = words_for(o.build)

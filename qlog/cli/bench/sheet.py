@@ -38,13 +38,13 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
     from qlog.intake.typed.places import op_of, part_of
     from qlog.problem import Problem, said_by
     from qlog.record.pages.paper.bench_sheet import paper_sheet
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
     from qlog.writing import write_page
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
         number = op_of(owner, op).number
-        view = assemble(o.build, o.logbook, studied=False).part(owner.id)
+        view = picture_from(o.build, o.logbook, studied=False).part(owner.id)
         try:
             slate = Slate(owner.id, number, build=build_id(o.build.title), sheet=True)
             code = make_svg(payload(slate), title=f"{owner.id} {number}")

@@ -161,9 +161,9 @@ def _by_name(
 
 
 def _picture(o: Opened) -> Picture:
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
-    return assemble(o.build, o.logbook, studied=False)
+    return picture_from(o.build, o.logbook, studied=False)
 
 
 def _refused(o: Opened, picture: Picture) -> dict[tuple[str, int], str]:

@@ -185,10 +185,10 @@ class _Work:
 
     def __init__(self, build: Build, logbook: Logbook, made_of: str | None) -> None:
         from qlog.cli.terminal.when import time_built
-        from qlog.review.assemble import assemble
+        from qlog.review.whole import picture_from
 
         self.folder, self.made_of = build.folder, made_of
-        self.picture = assemble(build, logbook, mated=True, dated=True)
+        self.picture = picture_from(build, logbook, mated=True, dated=True)
         self.built_at = time_built(build, self.picture.entered)
 
     @cached_property

@@ -37,17 +37,17 @@ def rehearsal(
     from qlog.intake.saying import enter
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
     from qlog.writing import own_folder
 
     with opened(ctx) as o:
         words = words_for(o.build)
-        picture = assemble(o.build, o.logbook, mated=True)
+        picture = picture_from(o.build, o.logbook, mated=True)
         decided = decisions(rehearsed(picture, words), approve, hide, change)
         if decided:
             new = enter(o.logbook, decided)
             say_line(words.count("rehearsal.entered", new))
-            picture = assemble(o.build, o.logbook, mated=True)
+            picture = picture_from(o.build, o.logbook, mated=True)
     base = out if out is not None else own_folder(o.build.folder, "record")
     folder = base / words("folder.rehearsal")
     with progress(words("rehearsal.title")) as advance:
@@ -65,7 +65,7 @@ def rehearsal(
 
 def not_ready_lines(picture: Picture, words: Words) -> tuple[str, ...]:
     """What is to be looked at before the set is given away, as far as a screen holds it."""
-    from qlog.record.keepsake.ready import not_ready
+    from qlog.record.keepsake.not_ready import not_ready
     from qlog.record.publish.editions import rehearsed
 
     found = not_ready(picture, words, rehearsed(picture, words))

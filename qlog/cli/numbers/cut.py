@@ -92,7 +92,7 @@ def command(
 
 def _length(build: Build, text: str, what: str) -> Decimal:
     """A length of 0 or more in the build's unit. Raises Problem."""
-    from qlog.intake.typed.values import TypedError, parse_value
+    from qlog.intake.typed.parse import TypedError, parse_value
     from qlog.problem import Problem
 
     try:

@@ -40,12 +40,12 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     """
     from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
-    from qlog.review.assemble import assemble
     from qlog.review.part.drift_order import urgency
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook)
+        picture = picture_from(o.build, o.logbook)
     found = [
         (s, s.study)
         for v in picture.parts

@@ -40,11 +40,11 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
       qlog fit --for tall-stem-6
     """
     from qlog.intake.typed.places import PlaceError, named_piece, nearest
-    from qlog.review.assemble import assemble
     from qlog.review.items.mating import joint_views, stack_views
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
-        picture = assemble(o.build, o.logbook, studied=False)
+        picture = picture_from(o.build, o.logbook, studied=False)
     if piece is not None:
         part, number = named_piece(picture.build, piece)
         from qlog.cli.numbers.fit_aims import print_aims

@@ -51,11 +51,11 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     from qlog.cli.numbers.what_next import say_homeless
     from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook, studied=as_json or owner is not None)
+        picture = picture_from(o.build, o.logbook, studied=as_json or owner is not None)
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     series = [s for v in views for s in v.series if s.readings]
     if as_json:

@@ -32,11 +32,11 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
       qlog status cup
     """
     from qlog.intake.typed.places import part_of
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook)
+        picture = picture_from(o.build, o.logbook)
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     findings = [f for f in picture.findings if owner in (None, f.place.part)]
     if as_json:

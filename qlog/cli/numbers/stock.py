@@ -38,12 +38,12 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
 
     from qlog.intake.typed.places import part_of
     from qlog.problem import Problem, said_by
-    from qlog.review.assemble import assemble
     from qlog.review.part.stock import stock_of
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook, studied=False)
+        picture = picture_from(o.build, o.logbook, studied=False)
     try:
         stocks = [stock_of(v, loss / 100) for v in picture.parts if owner in (None, v.part.id)]
     except ValueError as error:

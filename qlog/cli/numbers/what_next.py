@@ -27,10 +27,10 @@ def what_next(ctx: click.Context) -> None:
         except Problem:
             click.echo(ctx.get_help())
             return
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
-        picture = assemble(o.build, o.logbook)
+        picture = picture_from(o.build, o.logbook)
     words = words_for(picture.build)
     click.echo(picture.build.title)
     print_next(picture, picture.next, words)

@@ -122,7 +122,7 @@ def _mats(
     """The mat of a part, on as many sheets as its pieces need."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.say import say_line
-    from qlog.intake.photos.mats.layout import PAPERS
+    from qlog.intake.photos.mats.positions import PAPERS
     from qlog.intake.photos.mats.printed import sheets_of
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.writing import write_page

@@ -55,7 +55,7 @@ def clock(
     if show or out is not None:
         raise click.UsageError(ToSay("error.file_reads_photo"))
     from qlog.cli.terminal.say import say_line, words_for
-    from qlog.intake.photos.changes import set_clock
+    from qlog.intake.photos.edits import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine, tidy
     from qlog.logbook.photos import originals

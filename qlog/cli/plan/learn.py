@@ -94,7 +94,7 @@ def _earlier(folder: Path) -> tuple[Build, Picture]:
     from qlog.logbook.keeping.merge import other_log, readable
     from qlog.logbook.store import Logbook
     from qlog.problem import Problem
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     if not (folder / FILE_NAME).is_file():
         raise Problem(ToSay("error.name_folder_earlier_build", file_name=FILE_NAME, folder=folder))
@@ -107,4 +107,4 @@ def _earlier(folder: Path) -> tuple[Build, Picture]:
     with tempfile.TemporaryDirectory(prefix="qlog-learn-") as scratch:
         copy = readable(other_log(folder), Path(scratch))
         with Logbook(copy) as log:
-            return build, assemble(build, log)
+            return build, picture_from(build, log)

@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.limits import Limits
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 from qlog.drawing.units import Unit
 from qlog.problem import ToSay
 

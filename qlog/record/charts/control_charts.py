@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch
-from qlog.record.charts.rows import draw_rows
+from qlog.record.charts.wrapped import draw_rows
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.study.batch.control_charts import NELSON

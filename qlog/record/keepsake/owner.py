@@ -5,7 +5,7 @@ from __future__ import annotations
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.gift import DANGERS
 from qlog.drawing.plan import Dimension, Joint, Part, mark_address
-from qlog.record.keepsake.kept import Asked, CareNote, Sheet
+from qlog.record.keepsake.keepsake import Asked, CareNote, Sheet
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import final_reading
 from qlog.review.items.item_views import ItemView

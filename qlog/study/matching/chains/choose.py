@@ -6,14 +6,14 @@ import math
 from typing import TYPE_CHECKING
 
 from qlog.problem import ToSay
+from qlog.study.matching.chains.chain_model import ChainQuestion, Choice, NoChoice, Reach
 from qlog.study.matching.chains.costs import least_cost
 from qlog.study.matching.chains.listing import as_indices, list_chains, sample
-from qlog.study.matching.chains.model import ChainQuestion, Choice, NoChoice, Reach
 from qlog.study.matching.chains.search import Search
 from qlog.study.matching.chains.steps import Steps
 
 if TYPE_CHECKING:
-    from qlog.study.matching.chains.model import Ints
+    from qlog.study.matching.chains.chain_model import Ints
 
 
 #: Chains searched first when there are many more.
