@@ -31,6 +31,7 @@ TEXTS: dict[str, str] = {
     "foot.rule_simple": "Urteile nach der einfachen Regel: auf oder zwischen den Grenzen ist gut.",
     "foot.maker": "Ausgabe für die Werkstatt, gebaut {when} mit qlog {version} aus dem Log bis Eintrag {entry}, eingetragen {entered}",
     "foot.maker_undated": "Ausgabe für die Werkstatt, qlog {version}",
+    "foot.built": "Wann und aus welchem Log diese Mappe gebaut ist",
     "foot.csv": "Messwerte als CSV",
     "foot.json": "Messwerte als JSON",
     "foot.manifest": "Prüfsummen",

@@ -31,6 +31,7 @@ TEXTS: dict[str, str] = {
     "foot.rule_simple": "Verdicts by the simple rule: on or between the limits is good.",
     "foot.maker": "Maker's edition, built {when} by qlog {version} from the log as far as entry {entry}, entered {entered}",
     "foot.maker_undated": "Maker's edition, qlog {version}",
+    "foot.built": "When this was built, and from what log",
     "foot.csv": "Readings as CSV",
     "foot.json": "Readings as JSON",
     "foot.manifest": "Checksums",
