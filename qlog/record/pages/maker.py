@@ -146,7 +146,7 @@ def _parts_pages(
     ]
     for path, sections in compared:
         context = {**common, "sections": sections, "leaves": leaves}
-        title = titled(words("readby.across"), path, leaves, words)
+        title = titled(words("control.across"), path, leaves, words)
         yield Page(path, "maker/compare.html", title, context, "parts")
 
 
