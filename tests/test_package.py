@@ -50,7 +50,7 @@ def test_wheel_carries_licence_types_and_entry_point(wheel: zipfile.ZipFile) -> 
     assert "qlog/py.typed" in names
     assert any(n.endswith("licenses/LICENSE") for n in names)
     points = next(n for n in names if n.endswith("entry_points.txt"))
-    assert b"qlog = qlog.cli.main:main" in wheel.read(points)
+    assert b"qlog = qlog.__main__:main" in wheel.read(points)
 
 
 def test_readme_commands_are_one_line_each_and_those_of_ci() -> None:

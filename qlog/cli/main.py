@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import importlib
 import os
 import sys
@@ -12,10 +11,13 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog import __version__
+from qlog.cli.usage import refusal, speak
 from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
+
+    from qlog.words.catalogue import Words
 
 #: Command -> (module, short help). The help stands here so that `qlog --help` loads no command.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -164,6 +166,12 @@ class LazyGroup(click.Group):
             formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
 
 
+def _say_version(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+    if asked and not ctx.resilient_parsing:
+        click.echo(f"qlog, version {__version__}")
+        ctx.exit()
+
+
 @click.command(
     cls=LazyGroup,
     invoke_without_command=True,
@@ -179,7 +187,15 @@ class LazyGroup(click.Group):
 @click.option(
     "--person", metavar="NAME", envvar="QLOG_PERSON", help="Who enters, where several people do."
 )
-@click.version_option(__version__, prog_name="qlog")
+# The library's own option looks for translations of its texts, in every call.
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_say_version,
+    help="Show the version and exit.",
+)
 @click.pass_context
 def qlog(ctx: click.Context, folder: str | None, person: str | None) -> None:  # noqa: ARG001
     """Log photos and readings of small machined batches; hand over the record.
@@ -223,32 +239,25 @@ if ToSay.worded is None:
     ToSay.worded = _english
 
 
-def _worded(what: object, args: Sequence[str] | None) -> str:
-    """An error in the language of the build that the command was for."""
+def _words_of_call(args: Sequence[str] | None) -> Words:
+    """The words of the build that the command was for."""
     from qlog.cli.spoilt import folder_of_call
     from qlog.cli.terminal.say import words_at
+
+    return words_at(folder_of_call(sys.argv[1:] if args is None else args))
+
+
+def _worded(what: object, args: Sequence[str] | None) -> str:
+    """An error in the language of the build that the command was for."""
     from qlog.words.problems import in_words
 
-    return in_words(words_at(folder_of_call(sys.argv[1:] if args is None else args)), what)
+    return in_words(_words_of_call(args), what)
 
 
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
-    if args is not None:
-        _main(args)
-        return
-    # A process of its own ends soon. Looking for unused objects among those that it has just
-    # made, and once more among all of them at its end, took a sixth of a reading's time.
-    gc.set_threshold(50_000)
-    try:
-        _main(args)
-    finally:
-        gc.freeze()
-
-
-def _main(args: Sequence[str] | None) -> None:
     if any(stream is not None and stream.isatty() for stream in (sys.stdout, sys.stderr)):
-        from qlog.cli.terminal.guard import guarded
+        from qlog.cli.terminal.control_signs import guarded
 
         with guarded():
             _run(args)
@@ -264,6 +273,7 @@ def _run(args: Sequence[str] | None) -> None:
             make_plain(stream, json="--json" in (sys.argv if args is None else args))
         elif hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    speak(lambda: _words_of_call(args))
     try:
         _refuse_bytes(sys.argv[1:] if args is None else args)
         status = qlog.main(args=args, prog_name="qlog", standalone_mode=False)
@@ -271,10 +281,7 @@ def _run(args: Sequence[str] | None) -> None:
         click.echo(_worded(ToSay("error.stopped"), args), err=True)
         sys.exit(130)
     except click.ClickException as error:
-        if isinstance(error.message, ToSay):
-            ctx = error.ctx if isinstance(error, click.UsageError) else None
-            error = click.UsageError(_worded(error.message, args), ctx)
-        error.show()
+        click.echo(refusal(error, _words_of_call(args)), err=True)
         sys.exit(2)
     except Problem as error:
         click.echo(f"qlog: {_worded(error, args)}", err=True)
@@ -285,7 +292,7 @@ def _run(args: Sequence[str] | None) -> None:
         sys.exit(0)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"qlog: {where}{error.strerror or _worded(error, args)}", err=True)
+        click.echo(f"qlog: {where}{_worded(error, args)}", err=True)
         sys.exit(2)
     except Exception as error:
         from qlog.cli.spoilt import said_of

@@ -12,6 +12,7 @@ from decimal import Decimal
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 _SIZES = (Kind.LENGTH, Kind.DIAMETER, Kind.DEPTH, Kind.RADIUS)
 
@@ -21,9 +22,14 @@ class Takes:
     """One thing that a rule takes; `angle` in degrees, anything else a length."""
 
     name: str
-    what: str
+    key: str  # of what it is, in words
     angle: bool = False
     default: str = ""  # "" must be given
+
+    @property
+    def what(self) -> ToSay:
+        """What it is."""
+        return ToSay(f"takes.{self.key}")
 
 
 @frozen
@@ -34,77 +40,57 @@ class Formula:
     takes: tuple[Takes, ...]
     gives: tuple[Kind, ...]
     formula: str
-    source: str
+
+    @property
+    def source(self) -> ToSay:
+        """Where it stands."""
+        return ToSay(f"rule_from.{self.name}")
 
 
-def _rule(
-    name: str, gives: tuple[Kind, ...], formula: str, source: str, *takes: tuple[str, ...]
-) -> Formula:
+def _rule(name: str, gives: tuple[Kind, ...], formula: str, *takes: tuple[str, ...]) -> Formula:
     return Formula(
         name,
-        tuple(Takes(n, what, bool(more), *more[1:]) for n, what, *more in takes),
+        tuple(Takes(n, key, bool(more), *more[1:]) for n, key, *more in takes),
         gives,
         formula,
-        source,
     )
 
 
 RULES: dict[str, Formula] = {
     rule.name: rule
     for rule in (
-        _rule("wires", (*_SIZES, Kind.THREAD),
-              "E = M - w (1 + 1/sin(a/2)) + (p/2) cot(a/2)",
-              "ASME B1.2, three wires, lead angle neglected; best wire p / (2 cos(a/2))",
-              ("over", "measured over three wires"), ("wire", "wire diameter"),
-              ("pitch", "pitch of the thread"),
-              ("angle", "angle of the thread", "angle", "60")),
-        _rule("dovetail-outside", _SIZES, "a = M - d (1 + cot(A/2))",
-              "Machinery's Handbook, measuring dovetail slides",
-              ("over", "measured over two rollers"), ("roller", "roller diameter"),
-              ("angle", "angle of the dovetail", "angle", "60")),
+        _rule("wires", (*_SIZES, Kind.THREAD), "E = M - w (1 + 1/sin(a/2)) + (p/2) cot(a/2)",
+              ("over", "three_wires"), ("wire", "wire"), ("pitch", "pitch"),
+              ("angle", "thread_angle", "angle", "60")),
+        _rule("dovetail-outside", _SIZES, "a = M - d (1 + cot(A/2))", ("over", "over_two_rollers"),
+              ("roller", "roller"), ("angle", "dovetail_angle", "angle", "60")),
         _rule("dovetail-inside", _SIZES, "b = M + d (1 + cot(A/2))",
-              "Machinery's Handbook, measuring dovetail slides",
-              ("between", "measured between two rollers"), ("roller", "roller diameter"),
-              ("angle", "angle of the dovetail", "angle", "60")),
+              ("between", "between_two_rollers"), ("roller", "roller"),
+              ("angle", "dovetail_angle", "angle", "60")),
         _rule("two-balls", _SIZES, "D = s + sqrt(s^2 - (h - s)^2), s = (d1 + d2)/2",
-              "geometry of two balls in a bore, one on the bottom",
-              ("height", "from the bottom to the top of the upper ball"),
-              ("lower", "ball on the bottom"), ("upper", "ball above it")),
-        _rule("taper", (Kind.TAPER,), "C = (D - d) / L", "ISO 3040, rate of taper",
-              ("large", "larger diameter, or over rollers"),
-              ("small", "smaller diameter, or over rollers"),
-              ("length", "length between them")),
+              ("height", "to_upper_ball"), ("lower", "ball_below"), ("upper", "ball_above")),
+        _rule("taper", (Kind.TAPER,), "C = (D - d) / L", ("large", "larger_diameter"),
+              ("small", "smaller_diameter"), ("length", "length_between")),
         _rule("taper-angle", (Kind.ANGLE,), "A = 2 atan((D - d) / (2 L))",
-              "ISO 3040, angle of a cone",
-              ("large", "larger diameter, or over rollers"),
-              ("small", "smaller diameter, or over rollers"),
-              ("length", "length between them")),
+              ("large", "larger_diameter"), ("small", "smaller_diameter"),
+              ("length", "length_between")),
         _rule("taper-balls", (Kind.ANGLE,),
-              "A = 2 asin((D - d) / (2 c)), c = (h2 + d/2) - (h1 + D/2)",
-              "geometry of two balls in a tapered bore",
-              ("large", "larger ball"), ("small", "smaller ball"),
-              ("large-depth", "from the face down to the top of the larger ball"),
-              ("small-depth", "from the face down to the top of the smaller ball")),
-        _rule("chord", _SIZES, "R = c^2 / (8 h) + h / 2",
-              "Euclid III.35: chord and height of an arc",
-              ("chord", "chord of the arc"), ("height", "height of the arc over it")),
-        _rule("rollers-radius", _SIZES, "R = (L - d)^2 / (8 d)",
-              "geometry of a disc between two rollers on a plate",
-              ("over", "measured over both rollers"), ("roller", "roller diameter")),
-        _rule("sine-bar", (Kind.ANGLE,), "A = asin(h / L)", "definition of the sine",
-              ("height", "height of the gauge blocks"), ("length", "length of the sine bar")),
-        _rule("mean", (*_SIZES, Kind.THREAD), "(a + b) / 2", "arithmetic mean",
-              ("a", "one reading"), ("b", "the other")),
-        _rule("difference", _SIZES, "a - b", "subtraction",
-              ("a", "the larger"), ("b", "what comes off")),
-        _rule("wall", _SIZES, "(D - d) / 2", "half a difference of diameters",
-              ("outside", "outside diameter"), ("inside", "inside diameter")),
-        _rule("centres-outside", _SIZES, "M - (d1 + d2) / 2", "geometry of two pins",
-              ("over", "measured over both"), ("first", "one diameter"),
-              ("second", "the other diameter")),
-        _rule("centres-inside", _SIZES, "M + (d1 + d2) / 2", "geometry of two bores",
-              ("between", "measured between both"), ("first", "one diameter"),
-              ("second", "the other diameter")),
+              "A = 2 asin((D - d) / (2 c)), c = (h2 + d/2) - (h1 + D/2)", ("large", "larger_ball"),
+              ("small", "smaller_ball"), ("large-depth", "down_to_larger"),
+              ("small-depth", "down_to_smaller")),
+        _rule("chord", _SIZES, "R = c^2 / (8 h) + h / 2", ("chord", "chord"),
+              ("height", "arc_height")),
+        _rule("rollers-radius", _SIZES, "R = (L - d)^2 / (8 d)", ("over", "over_both_rollers"),
+              ("roller", "roller")),
+        _rule("sine-bar", (Kind.ANGLE,), "A = asin(h / L)", ("height", "blocks"),
+              ("length", "sine_bar")),
+        _rule("mean", (*_SIZES, Kind.THREAD), "(a + b) / 2", ("a", "one"), ("b", "other")),
+        _rule("difference", _SIZES, "a - b", ("a", "larger"), ("b", "off")),
+        _rule("wall", _SIZES, "(D - d) / 2", ("outside", "outside"), ("inside", "inside")),
+        _rule("centres-outside", _SIZES, "M - (d1 + d2) / 2", ("over", "over_both"),
+              ("first", "one_diameter"), ("second", "other_diameter")),
+        _rule("centres-inside", _SIZES, "M + (d1 + d2) / 2", ("between", "between_both"),
+              ("first", "one_diameter"), ("second", "other_diameter")),
     )
 }  # fmt: skip
 

@@ -13,7 +13,7 @@ from decimal import Decimal, InvalidOperation
 from functools import cache
 
 from qlog.drawing.callouts import hints
-from qlog.drawing.callouts.callout import CalloutError, NoTolerance
+from qlog.drawing.callouts.callout import FRACTIONS, TITLE_BLOCK, CalloutError, NoTolerance
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 from qlog.problem import ToSay
@@ -117,11 +117,11 @@ def of_length(
     if general.every_size is not None:
         return general.every_size, "ISO 22081"
     if fraction and general.fraction is not None:
-        return general.fraction, "title block, fractions"
+        return general.fraction, f"{TITLE_BLOCK}, {FRACTIONS}"
     decimals = places_of(nominal)
     found = dict(general.by_places).get(decimals)
     if found is None or fraction:
-        known = ", ".join("." + "X" * n for n, _ in general.by_places) or "no decimals"
+        known = ", ".join("." + "X" * n for n, _ in general.by_places) or "-"
         shown = ToSay("error.written_to", nominal=nominal, n=decimals)
         if fraction:
             shown = ToSay("error.an_inch_fraction")
@@ -134,7 +134,7 @@ def of_length(
                 tolerance=hints.tolerance(unit),
             ),
         )
-    return found, f"title block, {decimals} decimals"
+    return found, f"{TITLE_BLOCK}, .{'X' * decimals}"
 
 
 def of_angle(text: str, side: Callable[[], Decimal] | None, unit: Unit) -> tuple[Decimal, str]:
@@ -145,7 +145,7 @@ def of_angle(text: str, side: Callable[[], Decimal] | None, unit: Unit) -> tuple
     """
     general = parsed(text)
     if general.angle is not None:
-        return general.angle, "ISO 22081" if general.every_size is not None else "title block"
+        return general.angle, "ISO 22081" if general.every_size is not None else TITLE_BLOCK
     if not general.iso_2768:
         raise NoTolerance(
             ToSay("error.tolerance_written"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from qlog.logbook.facts import Said
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
 
 
@@ -23,6 +24,6 @@ def enter(logbook: Logbook, decisions: Sequence[Said]) -> int:
             if old is None:
                 logbook.append(said)
             else:
-                logbook.append(said, supersedes=old.id, reason="decided anew in a rehearsal")
+                logbook.append(said, supersedes=old.id, reason=Own.REHEARSED)
             new += 1
     return new

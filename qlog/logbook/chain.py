@@ -6,12 +6,12 @@ that met hold the same set of sums, whatever the order in which they met, and th
 
 from __future__ import annotations
 
-import hashlib
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 
 from qlog.frozen import frozen
 from qlog.problem import ToSay
+from qlog.sha256 import sha256
 
 
 @frozen
@@ -38,14 +38,14 @@ def entry_sum(
             if fields[name] is not None:
                 text = str(fields[name])
                 lines.append(f"{where}.{name} {len(text.encode())} {text}\n")
-    return hashlib.sha256("".join(lines).encode()).hexdigest()
+    return sha256("".join(lines).encode()).hexdigest()
 
 
 def joined(tips: Sequence[str]) -> str:
     """One sum for the newest entries of a logbook, in whatever order they came."""
     if len(tips) <= 1:
         return "".join(tips)
-    return hashlib.sha256("".join(f"{tip}\n" for tip in sorted(tips)).encode()).hexdigest()
+    return sha256("".join(f"{tip}\n" for tip in sorted(tips)).encode()).hexdigest()
 
 
 def tips(db: sqlite3.Connection) -> list[str]:

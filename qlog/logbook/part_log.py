@@ -25,6 +25,7 @@ from qlog.logbook.facts import (
     Start,
 )
 from qlog.logbook.measured import Measured, measured
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
 
 #: The kinds of facts that name a part.
@@ -32,10 +33,6 @@ KINDS: tuple[type[Fact], ...] = (
     Reading, Gap, Start, Done, Setup, Disposition, Note, Shipment, Assembly, Remade,
     Setting,
 )  # fmt: skip
-
-#: Why a reading replaces another as one more measurement; with any other reason it is the same
-#: one, put right: it was made no later than what it replaces.
-READ_AGAIN, AFTER_REWORK = "read again", "read after rework"
 
 SCRAP, REWORK, AS_IS = "scrap", "rework", "use as is"
 
@@ -394,7 +391,7 @@ class PartLog(PartEntries):
 
     def _measured_by(self, entry: Entry[Reading]) -> int:
         """The entry with which a reading was taken: a correction is no new measurement."""
-        while entry.reason not in (READ_AGAIN, AFTER_REWORK):
+        while entry.reason not in (Own.READ_AGAIN, Own.AFTER_REWORK):
             before = self._replaced.get(entry.supersedes or 0)
             if before is None:
                 break

@@ -95,10 +95,11 @@ class Queries:
         Whoever reads entries gets them by the names of now: all of them are read here.
         """
         found = self._db.execute(
-            "SELECT e.id, f.what, f.part, f.old, f.new FROM renamed f "
+            # By e.id, the same number, SQLite would walk all entries for the few of these kinds.
+            "SELECT f.entry, f.what, f.part, f.old, f.new FROM renamed f "
             "JOIN entry e ON e.id = f.entry "
             "WHERE NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id) "
-            "UNION ALL SELECT e.id, 'piece', f.part, f.piece, NULL FROM remade f "
+            "UNION ALL SELECT f.entry, 'piece', f.part, f.piece, NULL FROM remade f "
             "JOIN entry e ON e.id = f.entry "
             "WHERE NOT EXISTS (SELECT 1 FROM entry s WHERE s.supersedes = e.id) ORDER BY 1"
         ).fetchall()

@@ -7,9 +7,9 @@ import socket
 from pathlib import Path
 from typing import Any
 
+from qlog.phone.access import Keys
 from qlog.phone.app import make_app
 from qlog.phone.guard import MOST_PHOTO
-from qlog.phone.keys import Keys
 from qlog.problem import Problem, ToSay
 
 #: What a phone has not sent belongs to address and port: both stay the same from day to day.
@@ -70,7 +70,7 @@ class Server:
                     "error.cannot_listen_end",
                     address=address,
                     port=port,
-                    reason=error.strerror or error,
+                    reason=error,
                 )
             ) from error
         self.port = int(listening.getsockname()[1])

@@ -23,6 +23,7 @@ from qlog.logbook.facts import (
     Start,
     Trial,
 )
+from qlog.logbook.own_words import Own
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Fact
@@ -32,6 +33,20 @@ if TYPE_CHECKING:
 def cause_text(cause: str, words: Words) -> str:
     """Why a setup began; a cause in the user's own words stays as it is."""
     return words.maybe(f"cause.{cause}", cause) if cause else ""
+
+
+def own_text(text: str, words: Words) -> str:
+    """A reason or a remark of the log; what qlog entered by itself in the language of `words`."""
+    return "; ".join(_own_text(one, words) for one in text.split("; "))
+
+
+def _own_text(text: str, words: Words) -> str:
+    if text in _OWN:
+        return words(f"own.{_OWN[text].name.lower()}")
+    name, _, numbers = text.partition(" ")
+    if name == Own.READINGS and all(one[:1] in "+-.,0123456789" for one in numbers.split(", ")):
+        return words("own.readings", readings=numbers)
+    return text
 
 
 def entry_text(fact: Fact, words: Words) -> str:
@@ -80,3 +95,5 @@ _KEYS: dict[type[Fact], str] = {
     Assembly: "assembly",
     ItemSize: "size",
 }
+
+_OWN = {one.value: one for one in Own if one is not Own.READINGS}

@@ -9,7 +9,7 @@ from qlog.review.diary.history import History
 from qlog.review.homeless import Homeless
 from qlog.review.views import Standing
 from qlog.words.catalogue import Words
-from qlog.words.entries import entry_text
+from qlog.words.entries import entry_text, own_text
 from qlog.words.settings import settings_text
 from qlog.words.values import raws_text
 
@@ -103,10 +103,16 @@ def _reading_text(event: Event, words: Words) -> str:
         said = words("event.reading.computed", said=said, raws=raws_text(reading, words))
     for corrected in reading.corrections:
         was = as_typed(corrected.typed)
-        said = words("event.reading.was", said=said, typed=was, why=corrected.reason)
+        said = words(
+            "event.reading.was", said=said, typed=was, why=own_text(corrected.reason, words)
+        )
     if reading.suspect:
         said = words("event.reading.suspect", said=said)
-    return words("event.reading.note", said=said, note=reading.note) if reading.note else said
+    return (
+        words("event.reading.note", said=said, note=own_text(reading.note, words))
+        if reading.note
+        else said
+    )
 
 
 def _lost_text(event: Event, words: Words) -> str:

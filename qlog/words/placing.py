@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
-    from qlog.intake.photos.facts import Remark
     from qlog.intake.photos.files import Skipped
+    from qlog.intake.photos.photo_file import Remark
     from qlog.intake.photos.place import Proposal, Vote, Why
     from qlog.intake.photos.taking import PhotoPlace
     from qlog.logbook.facts import Placement
@@ -45,7 +45,9 @@ def _vote(vote: Vote, words: Words) -> str:
 
 def left_out_text(skipped: Skipped, words: Words) -> str:
     """Why a file was not taken in."""
-    return words(f"left_out.{skipped.why.value}", detail=skipped.detail)
+    from qlog.words.problems import in_words
+
+    return words(f"left_out.{skipped.why.value}", error=in_words(words, skipped.error))
 
 
 def remark_text(remark: Remark, words: Words) -> str:

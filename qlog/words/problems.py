@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from errno import errorcode
 from typing import TYPE_CHECKING
 
 from qlog.drawing.callouts.callout import Kind
@@ -17,12 +18,18 @@ if TYPE_CHECKING:
 def in_words(words: Words, what: object) -> str:
     """An error, or a text that is to be said, in the language of `words`; else it as it stands.
 
-    What other libraries raise is said as they say it.
+    What the system or the database refuses is told by its number; what other libraries raise is
+    said as they say it.
     """
     if isinstance(what, BaseException) and what.args and isinstance(what.args[0], ToSay):
         what = what.args[0]
     if isinstance(what, ToSay):
         return words(what.key, **_facts(words, what.facts))
+    if isinstance(what, OSError) and what.errno is not None:
+        name = errorcode.get(what.errno, "")
+        return words.maybe(f"os.{name}", what.strerror or str(what))
+    if isinstance(what, BaseException) and hasattr(what, "sqlite_errorcode"):
+        return words.maybe(f"sqlite.{what.sqlite_errorcode & 0xFF}", str(what))
     return str(what)
 
 

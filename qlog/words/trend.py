@@ -7,8 +7,9 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits
-from qlog.study.drift.forecast import DUST, Forecast
+from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.looks import FIRST_LOOK
+from qlog.study.drift.predicted import DUST
 from qlog.study.drift.setups import Retouch
 from qlog.study.drift.trend_test import Cause, DriftStatus, SetupDrift
 from qlog.words.catalogue import Words

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.callouts.callout import FRACTIONS, TITLE_BLOCK
 from qlog.drawing.decimals import decimals_of as decimals_of
 from qlog.drawing.decimals import places_within, shortened
 from qlog.drawing.limits import Limits, without_zero
@@ -13,6 +14,7 @@ from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
+    from qlog.drawing.callouts.callout import Callout
     from qlog.drawing.plan import Instrument
     from qlog.review.items.overall import OverallSize
     from qlog.review.part.series import Series
@@ -72,6 +74,17 @@ def limits_text(words: Words, limits: Limits, decimals: int | None = None) -> st
     if limits.lower is not None:
         return words("limits.least", value=with_unit(number(limits.lower), symbol))
     return words("limits.none")
+
+
+def source_text(callout: Callout, words: Words) -> str:
+    """Where a callout's limits come from: a standard by its name, a title block in words."""
+    whence, _, which = callout.source.partition(", ")
+    if whence != TITLE_BLOCK:
+        return callout.source
+    said = words("source.title_block")
+    return (
+        f"{said}, {words('source.fractions') if which == FRACTIONS else which}" if which else said
+    )
 
 
 def verdict_name(words: Words, verdict: Verdict) -> str:

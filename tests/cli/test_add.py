@@ -77,11 +77,11 @@ def test_pieces_past_a_new_operation_are_named(build_dir: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "why"),
     [
-        (("dim", "cup", "bore", "Ø5"), "a dimension on cup bore already"),
+        (("dim", "cup", "bore", "Ø5"), "cup.bore is there already"),
         (("dim", "cup", "x", "about 5"), "about 5"),
         (("dim", "cup", "x", "5 ±0.1", "--with", "rule"), "no instrument 'rule'"),
         (("joint", "cup.nothing", "stem.spigot", "--fit", "H7/g6"), "nothing"),
-        (("part", "cup", "--needed", "1", "--op", "x"), "a part cup already"),
+        (("part", "cup", "--needed", "1", "--op", "x"), "cup is there already"),
         (("op", "cup", "x", "--number", "10"), "has an op 10 already"),
         (("dim", "cup", "x"), "say CALLOUT"),
     ],

@@ -201,7 +201,7 @@ def test_a_disk_that_fails_while_it_writes(
         broken.setattr(os, "fsync", fails)
         ran = run_qlog("--build", str(build_dir), *words)
     assert (ran.status, "Traceback" in ran.err) == (2, False), ran
-    assert os.strerror(errno.EIO) in ran.err
+    assert "the disk could not be read or written" in ran.err
     assert not [p.name for p in (*build_dir.rglob("*"), *aside.rglob("*")) if ".part" in p.name]
     assert verify(build_dir, build_dir / "logbook.db").damage == ()
     assert run_qlog("--build", str(build_dir), *words).status in (0, 1)

@@ -55,7 +55,7 @@ def test_the_front_door_loads_no_command_and_nothing_heavy() -> None:
     ran = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, encoding="utf-8", check=True
     )
-    assert ran.stderr.splitlines() == ["['qlog.cli.main']", "[]"]
+    assert ran.stderr.splitlines() == ["['qlog.cli.usage', 'qlog.cli.main']", "[]"]
 
 
 def test_an_unknown_command_offers_the_nearest_one() -> None:

@@ -22,7 +22,7 @@ HEAVY = {
 OWN = {
     "cli": {
         "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
-        "terminal.say", "terminal.text",
+        "terminal.say", "terminal.text", "usage",
     },
     "drawing": {
         "build_file", "build_file.kept", "build_file.mistakes", "callouts", "callouts.callout",
@@ -30,17 +30,17 @@ OWN = {
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",
-        "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.slips",
-        "entry_checks.surroundings", "typed", "typed.places", "typed.values",
+        "entry_checks", "entry_checks.examine", "entry_checks.questions", "entry_checks.slips",
+        "entry_checks.surroundings", "typed", "typed.parse", "typed.places",
     },
     "logbook": {
-        "chain", "facts", "log_file", "measured", "opening", "part_log", "queries", "schema",
-        "store",
+        "chain", "facts", "log_file", "measured", "opening", "own_words", "part_log", "queries",
+        "schema", "store",
     },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
-    "words": {"catalogue", "en", "en.bench", "values"},
-    "": {"frozen", "problem"},
+    "words": {"catalogue", "en", "en.one_reading", "values"},
+    "": {"frozen", "problem", "sha256"},
 }  # fmt: skip
 
 

@@ -170,7 +170,7 @@ def test_a_full_disk_loses_only_what_was_not_acknowledged(
     monkeypatch.setattr(originals, "keep", full)
     ran = run("photo", "add", str(tmp_path / "d"))
     assert ran.status == 1
-    assert "1.jpg: cannot be kept (No space left on device)" in ran.err
+    assert "1.jpg: cannot be kept (no space left on the disk)" in ran.err
     assert [r["name"] for r in json.loads(run("photo", "list", "--json").out)["photos"]] == [
         "0.jpg",
         "2.jpg",

@@ -22,7 +22,8 @@ from qlog.logbook.facts import (
     Shipment,
 )
 from qlog.logbook.measured import Measured, measured
-from qlog.logbook.part_log import AFTER_REWORK, PartLog
+from qlog.logbook.own_words import Own
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Conflict, Logbook, create
 from tests.conftest import SMALL_PLAN
 
@@ -149,7 +150,7 @@ def test_rework_asks_again_for_what_was_cut_again_and_closes_by_it(
     assert log.in_rework(1) and log.to_read_again(1) == {("bore", 20)}
     assert log.waits(part.dimension("bore"), 20, 1)
     assert not log.waits(part.dimension("height"), 10, 1), "its height was not cut again"
-    logbook.append(bore(1, "22.01"), supersedes=old.id, reason=AFTER_REWORK)
+    logbook.append(bore(1, "22.01"), supersedes=old.id, reason=Own.AFTER_REWORK)
     log.catch_up(logbook)
     assert not log.in_rework(1) and not log.waits(part.dimension("bore"), 20, 1)
 
@@ -159,7 +160,7 @@ def test_rework_of_an_unnamed_operation_closes_by_any_reading(logbook: Logbook, 
     logbook.append(Disposition("cup", 1, None, "rework", "tight"))
     log = PartLog.read(logbook, part)
     assert log.in_rework(1) and not log.to_read_again(1)
-    logbook.append(bore(1, "22.01"), supersedes=old.id, reason=AFTER_REWORK)
+    logbook.append(bore(1, "22.01"), supersedes=old.id, reason=Own.AFTER_REWORK)
     log.catch_up(logbook)
     assert not log.in_rework(1)
 
@@ -228,7 +229,7 @@ def test_an_old_reading_put_right_after_a_rework_does_not_close_it(
     right = logbook.append(bore(1, "21.97"), supersedes=old.id, reason="a digit misread")
     log = PartLog.read(logbook, part)
     assert log.in_rework(1) and log.waits(part.dimension("bore"), 20, 1)
-    logbook.append(bore(1, "22.01"), supersedes=right.id, reason=AFTER_REWORK)
+    logbook.append(bore(1, "22.01"), supersedes=right.id, reason=Own.AFTER_REWORK)
     log.catch_up(logbook)
     assert not log.in_rework(1) and not log.waits(part.dimension("bore"), 20, 1)
     # A correction of the new reading opens nothing again.

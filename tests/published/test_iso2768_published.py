@@ -2,9 +2,10 @@
 
 Lengths: a supplier's printed sheet of DIN ISO 2768-1, Table 1, read in the open, other than those
 from which the table that ships was made. Its rows f, m and v count in full; its row c differs from
-all other prints up to 6 mm and counts beyond. Edges and angles: no other print was read; they are
-held to the order that the standard keeps (larger sizes and coarser classes are never narrower, an
-angle's limits never wider with a longer side).
+all other prints up to 6 mm and counts beyond. Angles: a tool supplier's open page on general
+tolerances, whose print has lost the whole degrees; what is left of it counts. Edges and the other
+angles: no other print was read; they are held to the order that the standard keeps (larger sizes
+and coarser classes are never narrower, an angle's limits never wider with a longer side).
 """
 
 from decimal import Decimal
@@ -58,6 +59,21 @@ def test_larger_sizes_are_never_held_closer(form: str, general: str) -> None:
     found = [deviation(form.format(s), general) for s in ("1", "4", "7", "50", "200", "600")]
     known = [d for d in found if d is not None]
     assert len(known) >= 5 and all(a <= b for a, b in pairwise(known))
+
+
+@pytest.mark.parametrize(
+    ("general", "minutes"),  # by the shorter side, mm
+    [
+        ("f", {"50": 30, "120": 20, "400": 10, "401": 5}),
+        ("m", {"50": 30, "120": 20, "400": 10, "401": 5}),
+        ("c", {"10": 90, "120": 30, "400": 15, "401": 10}),
+        ("v", {"400": 30, "401": 20}),
+    ],
+)
+def test_angles_as_printed(general: str, minutes: dict[str, int]) -> None:
+    for side, printed in minutes.items():
+        found = deviation(f"60° side {side}", general)
+        assert found is not None and round(found * 60, 9) == printed
 
 
 @pytest.mark.parametrize("general", CLASSES)

@@ -14,7 +14,7 @@ import pytest
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse, parse_fit
 from qlog.drawing.standards.iso286 import deviations
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 
 DATA = Path(__file__).parent / "data"
 with (DATA / "iso286_fits_examples.csv").open(encoding="utf-8", newline="") as file:
@@ -159,9 +159,10 @@ def test_standard_tolerances(size, widths):
 
 
 def test_the_formulas_behind_the_widths():
-    """ISO 286-1: i = 0.45 D^(1/3) + 0.001 D to 500 mm, I = 0.004 D + 2.1 above; IT6 10 i, and from
-    there the factors 16, 25, 40 ... (from memory), D the geometric mean of a step. The printed
-    values are rounded, the smallest by up to a tenth."""
+    """ISO 286-1: i = 0.45 D^(1/3) + 0.001 D to 500 mm, D the geometric mean of a step; IT6 10 i,
+    and from there the factors 16, 25, 40 ..., each fifth grade ten times as wide: read in open
+    pages on the standard. I = 0.004 D + 2.1 above 500 mm is from memory. The printed values are
+    rounded, the smallest by up to a tenth."""
     factors = {6: 10, 7: 16, 8: 25, 9: 40, 10: 64, 11: 100, 12: 160, 13: 250, 14: 400, 15: 640,
                16: 1000, 17: 1600, 18: 2500}  # fmt: skip
     for step in rows("iso286_it_grades_um")[1:]:

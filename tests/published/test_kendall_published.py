@@ -1,6 +1,6 @@
 """Kendall's trend test against published tables and worked examples."""
 
-from itertools import permutations
+from itertools import accumulate, permutations
 
 import numpy as np
 import pytest
@@ -8,17 +8,32 @@ from scipy import stats
 
 from qlog.study.drift.kendall import EXACT_UP_TO, kendall, score_counts
 
+LEVELS = (0.10, 0.05, 0.025, 0.01, 0.005, 0.001)
+
 
 @pytest.mark.parametrize(
-    ("n", "s", "tail"),
-    # Hollander and Wolfe, Nonparametric Statistical Methods, table of Kendall's K; three digits,
-    # from memory.
-    [(4, 6, 0.042), (5, 8, 0.042), (5, 10, 0.008), (6, 11, 0.028), (7, 13, 0.035), (8, 16, 0.031)],
+    ("n", "printed"),
+    # Critical values of Kendall's tau, one-sided: the least tau whose tail is within the level.
+    # Read in an open table of upper critical values; three digits.
+    [
+        (4, (1.0, 1.0)),
+        (7, (0.524, 0.619, 0.714, 0.810, 0.905, 1.0)),
+        (8, (0.429, 0.571, 0.643, 0.714, 0.786, 0.857)),
+        (10, (0.378, 0.467, 0.511, 0.600, 0.644, 0.778)),
+        (12, (0.303, 0.394, 0.455, 0.545, 0.576, 0.667)),
+        (20, (0.221, 0.274, 0.326, 0.379, 0.421, 0.495)),
+        (30, (0.172, 0.218, 0.255, 0.301, 0.333, 0.393)),
+        (50, (0.127, 0.162, 0.192, 0.228, 0.251, 0.300)),
+    ],
 )
-def test_exact_tails_agree_with_the_textbook_table(n: int, s: int, tail: float) -> None:
+def test_exact_tails_agree_with_a_printed_table(n: int, printed: tuple[float, ...]) -> None:
     counts = score_counts(n)
-    upper = sum(count for score, count in counts.items() if score >= s) / sum(counts.values())
-    assert round(upper, 3) == tail
+    tails = dict(zip(sorted(counts, reverse=True), accumulate(
+        counts[score] for score in sorted(counts, reverse=True)), strict=True))  # fmt: skip
+    everything = sum(counts.values())
+    for level, tau in zip(LEVELS, printed, strict=False):
+        least = min(score for score, tail in tails.items() if tail <= level * everything)
+        assert round(least / (n * (n - 1) / 2), 3) == tau
 
 
 def test_worked_example_by_hand() -> None:

@@ -36,7 +36,8 @@ def scaled(n: int, mean: float, s: float) -> list[float]:
 
 
 def test_capability_of_the_handbook() -> None:
-    # NIST/SEMATECH e-Handbook 6.1.6: limits 8 and 20, mean 16, s 2 (from memory).
+    # NIST/SEMATECH e-Handbook 6.1.6: limits 8 and 20, mean 16, s 2 (the example from memory; the
+    # indices follow from their definitions: 12 / 12, 4 / 6, 8 / 6).
     limits = Limits(Decimal(8), Decimal(20), Unit.MM)
     found = capability(scaled(50, 16, 2), limits)
     assert isinstance(found, Capability)
@@ -47,16 +48,18 @@ def test_capability_of_the_handbook() -> None:
 
 
 def test_interval_of_cp() -> None:
-    # Montgomery, Introduction to Statistical Quality Control: n = 20, limits 38 and 62, s = 1.75
-    # gives 2.29 and 1.57 to 3.01, from the rounded 2.29 (from memory).
+    # An exercise of Montgomery, Introduction to Statistical Quality Control: n = 20, limits 38 and
+    # 62, s = 1.75. Cp 2.29 and the upper end 3.01 (from the rounded 2.29) were read in a worked
+    # solution, which takes a wrong quantile for the lower end; that one is by scipy.
     limits = Limits(Decimal(38), Decimal(62), Unit.MM)
     found = capability(scaled(20, 50, 1.75), limits)
     assert isinstance(found, Capability)
     assert found.cp is not None and found.cp_interval is not None
     assert round(found.cp, 2) == 2.29
     rounded = 2.29 / found.cp
-    assert round(found.cp_interval.low * rounded, 2) == 1.57
     assert round(found.cp_interval.high * rounded, 2) == 3.01
+    ends = [found.cp * math.sqrt(stats.chi2.ppf(q, 19) / 19) for q in (0.025, 0.975)]
+    assert [found.cp_interval.low, found.cp_interval.high] == pytest.approx(ends, rel=1e-9)
 
 
 def test_bound_of_cpk_against_the_noncentral_t() -> None:
@@ -136,8 +139,9 @@ def test_interval_of_the_mean_against_statsmodels() -> None:
 
 
 def test_interval_of_s_with_zarr13() -> None:
-    # NIST/SEMATECH e-Handbook 1.3.5.8 prints for the gear data (n = 100, s = 0.00628) the interval
-    # 0.0055 to 0.0073 (from memory).
-    low, high = s_factors(100)
-    assert round(0.00628 * low, 4) == 0.0055
-    assert round(0.00628 * high, 4) == 0.0073
+    # The gear data of NIST/SEMATECH e-Handbook 1.3.5.8 (n = 100, s = 0.006278908) and the wafers of
+    # 7.2.3 (n = 10, s = 13.97): intervals of 95 % as printed in the documentation of the
+    # mathematics library of Boost, read there.
+    for n, s, printed in ((100, 0.006278908, (0.00551, 0.00729)), (10, 13.97, (9.60906, 25.50377))):
+        low, high = s_factors(n)
+        assert (round(s * low, 5), round(s * high, 5)) == printed

@@ -12,7 +12,7 @@ import pytest
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.study.fit.stacks import SizeShape, Term, budget
+from qlog.study.fit.stacks import Term, budget
 
 
 def term(name: str, sign: int, nominal: str, tolerance: str) -> Term:
@@ -29,7 +29,7 @@ TERMS = [
 
 
 def test_nominal_worst_case_and_root_sum_square() -> None:
-    result = budget(TERMS, shape=None)
+    result = budget(TERMS)
     assert result.middle == Decimal("3.00")
     assert result.worst == Decimal("0.23")
     assert result.worst_limits == (Decimal("2.77"), Decimal("3.23"))
@@ -38,19 +38,9 @@ def test_nominal_worst_case_and_root_sum_square() -> None:
 
 
 def test_the_housing_costs_most() -> None:
-    largest = budget(TERMS, shape=None).shares[0]
+    largest = budget(TERMS).shares[0]
     assert largest.name == "housing"
     assert largest.of_worst == pytest.approx(10 / 23)
-
-
-def test_normal_simulation_has_a_third_of_the_root_sum_square_for_its_sigma() -> None:
-    # With tolerances six sigma wide the root-sum-square is three sigma of the sum, exactly.
-    simulation = budget(TERMS, shape=SizeShape.NORMAL).simulation
-    assert simulation is not None
-    assert simulation.sigma == pytest.approx(0.1260952 / 3, rel=0.01)
-    assert simulation.mean == pytest.approx(3.0, abs=0.001)
-    assert simulation.low == pytest.approx(2.8739, abs=0.004)
-    assert simulation.high == pytest.approx(3.1261, abs=0.004)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +60,7 @@ def test_normal_simulation_has_a_third_of_the_root_sum_square_for_its_sigma() ->
 def test_published_stacks(
     terms: list[tuple[int, str, str]], nominal: str, worst: str, rss: float | None
 ) -> None:
-    found = budget([term(str(n), *one) for n, one in enumerate(terms)], shape=None)
+    found = budget([term(str(n), *one) for n, one in enumerate(terms)])
     assert found.middle == Decimal(nominal)
     assert found.worst == Decimal(worst)
     if rss is not None:

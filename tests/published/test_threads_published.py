@@ -15,7 +15,7 @@ import pytest
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse
 from qlog.drawing.standards import unified
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 from qlog.drawing.units import Unit
 
 DATA = Path(__file__).parent / "data"
@@ -79,13 +79,20 @@ def test_unified_limits(row):
 
 
 def test_the_pitches_of_metric_threads_to_m64():
-    """ISO 261 coarse pitches (from memory; the printed rows above hold those to M20)."""
-    sizes = "1.6 2 2.5 3 3.5 4 5 6 8 10 12 14 16 18 20 22 24 27 30 33 36 39 42 45 48 52 56 60 64"
-    for size in sizes.split():
-        for element in ("6g major", "6g pitch", "6H minor", "6H pitch"):
-            name = f"M{size}-{element}"
-            limits = parse(name).limits
-            assert limits.lower is not None and limits.upper is not None
+    """ISO 261 coarse pitches, read alike in two public charts; a nut of class H begins at the basic
+    pitch diameter, d - 0.6495 P (ISO 68-1: 3/4 of the height of the triangle, root 3 over 2 P)."""
+    pitches = {
+        "0.35": "1.6", "0.4": "2", "0.45": "2.5", "0.5": "3", "0.7": "4", "0.8": "5", "1": "6",
+        "1.25": "8", "1.5": "10", "1.75": "12", "2": "14 16", "2.5": "18 20 22", "3": "24 27",
+        "3.5": "30 33", "4": "36 39", "4.5": "42 45", "5": "48 52", "5.5": "56 60", "6": "64",
+    }  # fmt: skip
+    for pitch, sizes in pitches.items():
+        for size in sizes.split():
+            basic = float(size) - sqrt(27) / 8 * float(pitch)
+            assert parse(f"M{size}-6H pitch").limits.lower == round(Decimal(basic), 3)
+            for element in ("6g major", "6g pitch", "6H minor"):
+                limits = parse(f"M{size}-{element}").limits
+                assert limits.lower is not None and limits.upper is not None
 
 
 @pytest.mark.parametrize("row", rows("iso965_pitch_diameter_um"), ids=str)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import io
+import platform
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -347,3 +350,28 @@ def test_which_photos_show_a_code_beside_the_work() -> None:
     assert not beside("QLOG1 M CUP 20 1 10 A2 .B7K2 AAAA @0.110")
     assert not beside("QLOG1 S CUP 20 .B7K2 AAAA @0.110")
     assert not beside("")
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="a setting of glibc's")
+def test_the_memory_of_one_photo_is_kept_for_the_next(tmp_path: Path) -> None:
+    # Mapped anew for every photo, its pages would be counted as faults every time.
+    path = tmp_path / "big.jpg"
+    corners(4000, 3000).save(path)
+    script = f"""
+import resource
+from pathlib import Path
+from qlog.logbook.photos.memory import keep_freed_memory
+from qlog.logbook.photos.pixels import load
+def faults():
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_minflt
+    load(Path({str(path)!r}), 1920)
+    return resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before
+load(Path({str(path)!r}), 1920)
+print(faults(), keep_freed_memory(), [faults(), faults()][1])
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, encoding="utf-8", check=True
+    )
+    mapped, kept, then = done.stdout.split()
+    assert kept == "True"
+    assert int(then) < int(mapped) / 2

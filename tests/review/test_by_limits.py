@@ -8,13 +8,13 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Disposition, Done, Reading
-from qlog.logbook.part_log import AFTER_REWORK
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.findings.kinds import Out
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
+from qlog.review.whole import picture_from
 from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran
 
@@ -45,7 +45,7 @@ class Bench:
 
     def picture(self) -> Picture:
         with Logbook(self.folder / "logbook.db") as log:
-            return assemble(load(self.folder), log)
+            return picture_from(load(self.folder), log)
 
     @property
     def bore(self) -> SeriesView:
@@ -170,7 +170,7 @@ def test_rework_asks_again_and_closes_by_the_new_reading(bench: Bench) -> None:
     bench.add(
         Reading("cup", 20, "bore", 1, "22.020", "22.020", "mm", "micrometer"),
         supersedes=old,
-        reason=AFTER_REWORK,
+        reason=Own.AFTER_REWORK,
     )
     piece = bench.picture().part("cup").pieces[0]
     assert (piece.standing, piece.decision) == (Standing.LIVE, "")
@@ -181,7 +181,9 @@ def test_a_rework_that_failed_again_waits_for_another_decision(bench: Bench) -> 
     old = bench.read(1, "21.980")
     bench.add(Disposition("cup", 1, 20, "rework", "tight"))
     bench.add(
-        Reading("cup", 20, "bore", 1, "22.090", "22.090", "mm"), supersedes=old, reason=AFTER_REWORK
+        Reading("cup", 20, "bore", 1, "22.090", "22.090", "mm"),
+        supersedes=old,
+        reason=Own.AFTER_REWORK,
     )
     found = [f for f in bench.picture().findings if isinstance(f, Out)]
     assert len(found) == 1 and found[0].weight.value == "bad"

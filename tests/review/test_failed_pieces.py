@@ -76,7 +76,7 @@ def test_assembling_it_wants_a_reason_that_the_record_keeps(
         failed("assemble", "set-1", "cup-2", "peg-2", "--despite", "hidden by the rim").status == 0
     )
     _, seen = picture(folder)
-    assert seen.items[0].notes == ("cup-2 although height 20.30 is out high: hidden by the rim",)
+    assert seen.items[0].notes == ("cup-2, height 20.30 is out high: hidden by the rim",)
     # It stands in an item now, and is still named until somebody decides about it.
     ran = failed("match")
     assert ran.status == 1 and "cup-2 is in set-1: height 20.30 is out high" in ran.out

@@ -31,8 +31,8 @@ def check(plan: CutPlan, wanted: list[Blank], kerf: Decimal, end: Decimal) -> No
 
 
 def test_the_paper_mill_of_the_textbooks_takes_73_rolls() -> None:
-    # The example of thirteen widths from rolls of 5600 mm that articles on the cutting-stock
-    # problem use (figures from memory); 407 160 mm are asked for, so fewer than 73 cannot do.
+    # The example of thirteen widths from rolls of 5600 mm in an open encyclopedia's page on the
+    # cutting-stock problem, read there; 407 160 mm are asked for, so fewer than 73 cannot do.
     wanted = blanks(
         ("1380", 22), ("1520", 25), ("1560", 12), ("1710", 14), ("1820", 18), ("1880", 18),
         ("1930", 20), ("2000", 10), ("2050", 12), ("2100", 14), ("2140", 16), ("2150", 18),

@@ -1,20 +1,13 @@
 """Forecasts as the bench needs them: where the line leaves, and what is still to be had."""
 
-import math
 from decimal import Decimal
 
 import numpy as np
 import pytest
 from scipy import stats
 
-from qlog.study.drift.forecast import (
-    UNSTEADY,
-    Forecast,
-    Model,
-    chance_all_in,
-    forecast,
-    wandered,
-)
+from qlog.study.drift.forecast import COVERAGE, Forecast, Model, forecast
+from qlog.study.drift.predicted import UNSTEADY, Predicted, wandered
 from qlog.study.drift.shapes import GOING_ON, TrendShape
 from qlog.study.drift.trend_test import FittedLine, Pooled, SetupDrift, assess
 
@@ -136,8 +129,9 @@ def test_one_reading_alone_says_nothing_with_siblings_it_does() -> None:
     helped = assess([1], [8.0], planned=8, pooled=Pooled(0.002, 12))
     outlook = forecast(helped, planned=8, lower=None, upper=None)
     assert outlook is not None
-    # 2.179 is t for 12 degrees of freedom, one reading and a new one scatter by sqrt(2) s.
-    assert outlook.next.high - 8.0 == pytest.approx(2.179 * 0.002 * 2**0.5, rel=1e-3)
+    # 2.571 is t for 5 degrees of freedom, one reading and a new one scatter by sqrt(2) s; the
+    # slope may have changed with the new piece.
+    assert outlook.next.high - 8.0 == pytest.approx(2.571 * 0.002 * (2 + 0.12**2) ** 0.5, rel=1e-3)
 
 
 def test_limits_the_wrong_way_round_are_refused() -> None:
@@ -148,11 +142,39 @@ def test_limits_the_wrong_way_round_are_refused() -> None:
 
 def test_the_joint_chance_is_the_same_every_time_and_shrinks_with_every_piece() -> None:
     fit = FittedLine(n=8, centre=4.5, mean=0.0, slope=0.05, sxx=42.0, s=1.0, df=6)
-    chances = [chance_all_in(fit, range(9, 9 + k), lower=-3, upper=3) for k in range(1, 8)]
-    again = [chance_all_in(fit, range(9, 9 + k), lower=-3, upper=3) for k in range(1, 8)]
+    chances, again = (
+        [law.chance_all(range(9, 9 + k), -3, 3) for k in range(1, 8)]
+        for law in (Predicted([(1.0, fit)], last=8), Predicted([(1.0, fit)], last=8))
+    )
     assert chances == again
     assert chances == sorted(chances, reverse=True)
-    assert chance_all_in(fit, [9], lower=float("-inf"), upper=float("inf")) == pytest.approx(1)
+    everything = (float("-inf"), float("inf"))
+    assert Predicted([(1.0, fit)], last=8).chance_all([9, 10], *everything) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("read", [4, 6, 9, 14, 16])
+def test_interval_and_chance_say_the_same(read: int) -> None:
+    """The interval is itself a pair of limits: the chance to read within it is its coverage."""
+    values = [e + max(i - 8, 0) for i, e in enumerate(NOISE, start=1)][:read]
+    drift = assess(range(1, read + 1), values, planned=20)
+    outlook = forecast(drift, planned=20, lower=None, upper=None)
+    assert outlook is not None
+    for coming in outlook.coming:
+        within = forecast(drift, planned=20, lower=D(coming.low), upper=D(coming.high))
+        assert within is not None
+        chance = within.coming[coming.piece - read - 1].chance_inside
+        # More only where the interval was widened to hold what the shape found expects.
+        widened = coming.expected in (coming.low, coming.high)
+        assert chance == pytest.approx(COVERAGE) or (widened and chance > COVERAGE)
+
+
+def test_chances_fall_the_further_ahead_a_steady_setup_is_asked_about() -> None:
+    values = [e + 5 for e in NOISE[:8]]
+    outlook = ahead(values, 20, "4.0", "6.0")
+    chances = [coming.chance_inside for coming in outlook.coming]
+    assert chances == sorted(chances, reverse=True)
+    assert chances[0] > 0.9 and chances[-1] < 0.7  # type: ignore[operator]
+    assert 0 < outlook.chance_all < chances[-1]  # type: ignore[operator]
 
 
 def setup(values: list[float], planned: int, limit: str) -> tuple[SetupDrift, Forecast]:
@@ -208,7 +230,7 @@ def test_the_stretch_in_which_a_limit_is_likeliest_passed() -> None:
         return sum(
             f.weight / whole * stats.t.cdf(
                 (f.at(15) + believed * (f.at(piece) - f.at(15)) - 7.2)
-                / (f.s * np.sqrt(1 / 15 + f.leverage(piece) ** 2)),
+                / (f.s * np.linalg.norm(f.errors(piece))),
                 f.df,
             )
             for f in going_on
@@ -234,4 +256,6 @@ def test_a_slope_that_wanders_spreads_as_the_state_space_model_says(ahead: int) 
     unknown = np.zeros((2, 2))
     for _ in range(ahead):
         unknown = carried @ unknown @ carried.T + step
-    assert wandered(ahead) == pytest.approx(math.sqrt(unknown[0, 0]))
+    assert wandered(ahead, ahead) == pytest.approx(unknown[0, 0])
+    # Three pieces on, without further steps, the level has moved on by three slopes.
+    assert wandered(ahead, ahead + 3) == pytest.approx(unknown[0, 0] + 3 * unknown[0, 1])

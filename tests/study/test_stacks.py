@@ -1,15 +1,18 @@
-"""Stacks beyond the published example: edge cases, simulation, assemblies."""
+"""Stacks beyond the published example: edge cases, even spread, assemblies."""
 
 from decimal import Decimal
 
+import numpy as np
 import pytest
+import scipy.stats
 
 from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.study.conformity.verdict import Verdict
+from qlog.study.fit.evenly import TAIL, EvenlySpread, evenly_spread
 from qlog.study.fit.joints import Sized
-from qlog.study.fit.stacks import SizeShape, Term, assembly, budget, combinations, possible
+from qlog.study.fit.stacks import Term, assembly, budget, combinations, possible
 
 dec = Decimal
 
@@ -28,26 +31,59 @@ def test_one_limit_no_terms_and_zero_signs_are_refused() -> None:
 
 
 def test_a_dimension_taken_twice_counts_twice_in_worst_case_but_not_in_square() -> None:
-    result = budget([Term("washer", 2, lim("0.9", "1.1"))], lim("1.8", "2.2"), shape=None)
+    result = budget([Term("washer", 2, lim("0.9", "1.1"))], lim("1.8", "2.2"))
     assert (result.middle, result.worst) == (dec("2.0"), dec("0.2"))
     assert float(result.rss) == pytest.approx(0.1 * 2**0.5)
     assert result.safe is True
-    assert budget([Term("w", 2, lim("0.9", "1.1"))], lim("1.85", "2.2"), shape=None).safe is False
+    assert budget([Term("w", 2, lim("0.9", "1.1"))], lim("1.85", "2.2")).safe is False
 
 
-def test_uniform_simulation_against_its_known_moments_and_itself() -> None:
+def test_two_equal_dimensions_spread_evenly_make_a_triangle() -> None:
+    # Two rectangles of half width 0.1 make a triangle: sigma 0.1 sqrt(2/3), 3/4 within ±0.1, and
+    # beyond x lies (0.2 - x)² / 0.08.
     terms = [Term("a", 1, lim("9.9", "10.1")), Term("b", -1, lim("4.9", "5.1"))]
-    first = budget(terms, lim("4.9", "5.1")).simulation
-    assert first is not None
-    assert first == budget(terms, lim("4.9", "5.1")).simulation
-    # Two uniform terms of half width 0.1: triangular, sigma 0.1 sqrt(2/3), 3/4 within ±0.1.
-    assert first.sigma == pytest.approx(0.1 * (2 / 3) ** 0.5, rel=0.01)
-    assert first.inside == pytest.approx(0.75, abs=0.006)
-    other = budget(terms, seed=2).simulation
-    assert other is not None and other.mean != first.mean and other.inside is None
-    normal = budget(terms, shape=SizeShape.NORMAL).simulation
-    assert normal is not None
-    assert normal.sigma == pytest.approx(0.1 / 3 * 2**0.5, rel=0.01)
+    evenly = budget(terms, lim("4.9", "5.1")).evenly
+    assert evenly is not None
+    assert evenly.sigma == pytest.approx(0.1 * (2 / 3) ** 0.5)
+    assert evenly.inside == pytest.approx(0.75)
+    assert evenly.high == pytest.approx(5.2 - (0.00135 * 0.08) ** 0.5)
+    assert evenly.low + evenly.high == pytest.approx(10)
+    without, one = budget(terms).evenly, budget(terms, lim(None, "5.0")).evenly
+    assert without is not None and without.inside is None
+    assert one is not None and one.inside == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 7, 12])
+def test_equal_dimensions_spread_evenly_as_a_library_has_it(count: int) -> None:
+    # scipy.stats.irwinhall: the sum of so many rectangular variables from 0 to 1.
+    sums = scipy.stats.irwinhall(count)
+    limits = lim("-0.7", "0.4")
+    evenly = evenly_spread([dec("0.5")] * count, dec(0), limits.lower, limits.upper)
+    middle = count / 2
+    assert evenly is not None
+    assert evenly.sigma == pytest.approx(sums.std())
+    assert evenly.high == pytest.approx(sums.isf(TAIL) - middle)
+    assert evenly.inside == pytest.approx(sums.cdf(middle + 0.4) - sums.cdf(middle - 0.7))
+
+
+@pytest.mark.parametrize("count", [2, 5, 11, 18, 40])
+def test_unlike_dimensions_spread_evenly_as_a_million_draws_do(count: int) -> None:
+    # Halves with six digits: from twelve terms on they are rounded to a step, which must not show.
+    random = np.random.default_rng(count)
+    halves = [dec(str(half)).quantize(dec("1e-6")) for half in random.uniform(0.01, 0.2, count)]
+    drawn = sum(random.uniform(-float(half), float(half), 1_000_000) for half in halves)
+    evenly = evenly_spread(halves, dec(0), dec("-0.1"), dec("0.2"))
+    assert evenly is not None
+    assert evenly.sigma == pytest.approx(float(np.std(drawn)), rel=0.005)
+    assert float(np.mean(drawn > evenly.high)) == pytest.approx(TAIL, abs=0.00015)
+    inside = float(np.mean((drawn >= -0.1) & (drawn <= 0.2)))
+    assert evenly.inside == pytest.approx(inside, abs=0.002)
+
+
+def test_dimensions_without_a_tolerance_do_not_spread() -> None:
+    assert evenly_spread([dec(0)], dec(5), dec(5), dec(6)) == EvenlySpread(0, 5, 5, 1)
+    assert evenly_spread([], dec(5), dec("5.1"), dec(6)) == EvenlySpread(0, 5, 5, 0)
+    assert evenly_spread([dec("0.1")] * 61 + [dec(0)], dec(5)) is None
 
 
 def test_all_assemblies_are_looked_at_and_the_extremes_named() -> None:

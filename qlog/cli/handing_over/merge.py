@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, load_plan, say_brought_up, who_enters
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.merge import Clash
@@ -39,10 +40,11 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     from qlog.logbook.keeping.merge import clashes, merge, other_log
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
+    from qlog.logbook.own_words import Own
     from qlog.logbook.store import Logbook
 
     build = load_plan(ctx)
-    words = words_for(build)
+    words = words_of(build)
     ours = build_folder(ctx.find_root().obj) / FILE_NAME
     found = other_log(other)
     if found.resolve() == ours.resolve():
@@ -60,7 +62,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     with Logbook(ours, revision=build.revision, source=build.source, person=person) as log:
         differ, same = clashes(log)
         for entry in same:
-            log.withdraw(entry.id, "merge: entered on both computers")
+            log.withdraw(entry.id, Own.ENTERED_TWICE)
         if same:
             say_line(words("merge.same", n=len(same)))
         left = _choose(log, differ, keep, words)
@@ -72,6 +74,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
 def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None, words: Words) -> int:
     """Put every clash side by side, and withdraw the one that does not hold; how many are left."""
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
+    from qlog.logbook.own_words import Own
     from qlog.words.entries import entry_text
 
     left = 0
@@ -88,7 +91,7 @@ def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None, words: Word
                 answer = (keyboard.ask(f"  {words('merge.ask')} ", "fsl") or "")[:1]
         if answer in ("f", "s"):
             loser = clash.second if answer == "f" else clash.first
-            log.withdraw(loser.id, "merge: the other one holds")
+            log.withdraw(loser.id, Own.OTHER_HOLDS)
         else:
             left += 1
     return left

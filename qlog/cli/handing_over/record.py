@@ -13,6 +13,7 @@ from qlog.cli.context import opened
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
     from qlog.logbook.store import Logbook
+    from qlog.problem import ToSay
     from qlog.record.publish.editions import Edition
     from qlog.record.publish.standing import StandingRecord
     from qlog.words.catalogue import Words
@@ -104,17 +105,19 @@ def _build(
 ) -> int:
     """Build what does not stand as it is, then say what is not ready to be handed over."""
     from qlog import __version__
-    from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.standing import made_of, standing
+    from qlog.words.catalogue import words_of
+    from qlog.words.problems import in_words
     from qlog.writing import own_folder
 
     every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        words = words_for(o.build)
+        words = words_of(o.build)
         base = out if out is not None else own_folder(o.build.folder, "record")
         of = made_of(o.build, o.logbook, __version__)
         found = {n: standing(o.build.folder, base / words(f"folder.{n}"), of) for n in names}
@@ -144,7 +147,7 @@ def _build(
         _pack(folder, name, as_zip, words)
     spoilt = work.spoilt if work is not None else []
     for photo, what in spoilt:
-        said = words("record.spoilt", photo=printable(photo), what=what)
+        said = words("record.spoilt", photo=printable(photo), what=in_words(words, what))
         click.echo(on_screen(said), err=True)
     for line in lines:
         say_line(line)
@@ -183,14 +186,14 @@ class _Work:
 
     def __init__(self, build: Build, logbook: Logbook, made_of: str | None) -> None:
         from qlog.cli.terminal.when import time_built
-        from qlog.review.assemble import assemble
+        from qlog.review.whole import picture_from
 
         self.folder, self.made_of = build.folder, made_of
-        self.picture = assemble(build, logbook, mated=True, dated=True)
+        self.picture = picture_from(build, logbook, mated=True, dated=True)
         self.built_at = time_built(build, self.picture.entered)
 
     @cached_property
-    def spoilt(self) -> list[tuple[str, str]]:
+    def spoilt(self) -> list[tuple[str, ToSay]]:
         """Originals that are not as they were entered: name, and what is wrong."""
         from qlog.logbook.photos import originals
 

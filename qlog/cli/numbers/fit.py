@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -39,19 +40,19 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
       qlog fit --for tall-stem-6
     """
     from qlog.intake.typed.places import PlaceError, named_piece, nearest
-    from qlog.review.assemble import assemble
     from qlog.review.items.mating import joint_views, stack_views
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
-        picture = assemble(o.build, o.logbook, studied=False)
+        picture = picture_from(o.build, o.logbook, studied=False)
     if piece is not None:
         part, number = named_piece(picture.build, piece)
         from qlog.cli.numbers.fit_aims import print_aims
-        from qlog.cli.terminal.say import words_for
         from qlog.review.items.aims import aims_for
+        from qlog.words.catalogue import words_of
 
         found = aims_for(o.build, picture.parts, part, number, picture.experience)
-        return print_aims(part.named(number), found, words_for(o.build))
+        return print_aims(part.named(number), found, words_of(o.build))
     joints = joint_views(o.build, picture.parts, picture.experience)
     stacks = stack_views(o.build, picture.parts)
     if joint is not None:
@@ -62,9 +63,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             )
         joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
     if as_json:
-        from qlog.cli.terminal.say import words_for
+        from qlog.words.catalogue import words_of
 
-        words = words_for(o.build)
+        words = words_of(o.build)
         from qlog.cli.terminal.answer import say_json
 
         say_json(
@@ -75,10 +76,11 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             },
         )
     else:
-        from qlog.cli.terminal.say import say_line, words_for
+        from qlog.cli.terminal.say import say_line
         from qlog.cli.terminal.text import rule_of
+        from qlog.words.catalogue import words_of
 
-        words = words_for(o.build)
+        words = words_of(o.build)
         if not joints and not stacks:
             say_line(words("fit.nothing"))
         for view in joints:
@@ -185,14 +187,13 @@ def _print_stack(view: StackView, words: Words) -> None:
     if plan is not None:
         lines.append(words("fit.worst", range=between(*plan.worst_limits)))
         lines.append(words("fit.rss", range=between(*plan.rss_limits, 1)))
-        if (sim := plan.simulation) is not None:
+        if (evenly := plan.evenly) is not None:
             lines.append(
                 words(
-                    "fit.simulated" if sim.inside is None else "fit.simulated_inside",
-                    range=between(sim.low, sim.high, 1),
-                    trials=sim.trials,
-                    shape=words(f"fit.shape.{sim.shape.value}"),
-                    inside=words.number(f"{(sim.inside or 0) * 100:.2f}"),
+                    "fit.evenly" if evenly.inside is None else "fit.evenly_inside",
+                    range=between(evenly.low, evenly.high, 1),
+                    # Down: what is not quite all is not said to be all.
+                    inside=words.number(f"{math.floor((evenly.inside or 0) * 10_000) / 100:.2f}"),
                 )
             )
         largest = plan.shares[0]
@@ -249,9 +250,7 @@ def _stack_json(view: StackView) -> dict[str, object]:
         else {
             "worst_case": [f"{v:f}" for v in plan.worst_limits],
             "root_sum_square": [float(v) for v in plan.rss_limits],
-            "simulated": None
-            if plan.simulation is None
-            else [float(plan.simulation.low), float(plan.simulation.high)],
+            "spread_evenly": plan.evenly and [plan.evenly.low, plan.evenly.high],
             "contributors": [{"dimension": s.name, "of_worst": s.of_worst} for s in plan.shares],
         },
         "from_the_pieces": None

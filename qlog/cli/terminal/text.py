@@ -12,7 +12,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import Words
-from qlog.words.values import limits_text, verdict_name
+from qlog.words.values import limits_text, source_text, verdict_name
 
 #: Verdict -> colour. The word carries it: colour alone says nothing.
 _COLOURS = {
@@ -42,7 +42,7 @@ def limits_of(callout: Callout, words: Words) -> str:
 
 def required(callout: Callout, words: Words) -> str:
     """The same, and that the limits are those of the general tolerance where they are."""
-    general = f" ({callout.source})" if callout.general else ""
+    general = f" ({source_text(callout, words)})" if callout.general else ""
     return f"{limits_of(callout, words)}{general}"
 
 

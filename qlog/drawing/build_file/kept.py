@@ -9,7 +9,6 @@ used. It is data, and nothing in it can be run. All of it may be deleted at any 
 
 from __future__ import annotations
 
-import hashlib
 import marshal
 import os
 import sys
@@ -23,6 +22,7 @@ from qlog import __version__
 from qlog.drawing import decision, derived, gift, limits, plan, units
 from qlog.drawing.callouts import callout
 from qlog.drawing.plan import Build
+from qlog.sha256 import sha256
 
 FILE_NAME = "build.toml"
 
@@ -110,7 +110,7 @@ def _place(raw: bytes) -> Path | None:
     folder = cache_folder()
     if folder is None:
         return None
-    key = hashlib.sha256(f"{__version__} {sys.implementation.cache_tag}".encode())
+    key = sha256(f"{__version__} {sys.implementation.cache_tag}".encode())
     _add_code(Path(__file__).parents[1], key)
     key.update(raw)
     return folder / f"{key.hexdigest()}.plan"
@@ -139,7 +139,7 @@ def _kept(place: Path, raw: bytes, folder: Path) -> Build | None:
     except OSError:
         return None
     sums, body = data[:32], data[32:]
-    if len(data) > LARGEST or hashlib.sha256(place.name.encode() + body).digest() != sums:
+    if len(data) > LARGEST or sha256(place.name.encode() + body).digest() != sums:
         return None
     text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
     try:
@@ -172,7 +172,7 @@ def _keep(place: Path, build: Build) -> None:
         handle, name = tempfile.mkstemp(suffix=".part", dir=place.parent)
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(hashlib.sha256(place.name.encode() + body).digest() + body)
+                file.write(sha256(place.name.encode() + body).digest() + body)
             Path(name).replace(place)
         except OSError:
             Path(name).unlink()

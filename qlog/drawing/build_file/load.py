@@ -97,9 +97,8 @@ def text_of(path: Path) -> tuple[str, str]:
         )
         raise PlanError((mistake,)) from None
     except OSError as error:
-        why = error.strerror or str(error)
         mistake = Mistake(
-            0, "", ToSay("error.file_cannot_be_read", path=path, error=why), "", file=path.name
+            0, "", ToSay("error.file_cannot_be_read", path=path, error=error), "", file=path.name
         )
         raise PlanError((mistake,)) from None
     try:
@@ -145,8 +144,7 @@ def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Bu
         # TOMLDecodeError is a ValueError; so is a number with more digits than Python reads.
         from qlog.drawing.build_file.syntax import syntax_mistakes
 
-        said = "" if isinstance(error, RecursionError) else str(error)
-        raise PlanError(syntax_mistakes(text, said, name)) from None
+        raise PlanError(syntax_mistakes(text, error, name)) from None
     if bounds.too_deep(data):
         raise PlanError((_deepest(text, name),))
     line_of: Callable[[Place], int] = _no_line

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import re
 from decimal import Decimal
 from pathlib import Path
@@ -14,7 +13,7 @@ from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
-from qlog.drawing.gift_files import FileKind
+from qlog.drawing.named_files import FileKind
 from qlog.drawing.plan import (
     LANGUAGES,
     PAPERS,
@@ -26,6 +25,7 @@ from qlog.drawing.plan import (
 )
 from qlog.drawing.units import HARDNESS, Unit, from_fahrenheit
 from qlog.problem import ToSay
+from qlog.sha256 import sha256
 
 PHOTO_FORMATS = ("webp", "avif")
 _MORE_UNITS = (Unit.GRAM, Unit.KILOGRAM, Unit.OUNCE, Unit.POUND, Unit.GLOSS)
@@ -86,7 +86,7 @@ class BuildReader:
             object_record=facts,
             photo_formats=formats,
             folder=self.known.folder,
-            revision=hashlib.sha256(self.text.encode("utf-8")).hexdigest(),
+            revision=sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
             temperature=temperature,
             paper=paper,

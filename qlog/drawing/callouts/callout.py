@@ -12,6 +12,8 @@ from qlog.problem import with_accepted
 
 #: Where limits come from that stand in the callout itself.
 AS_WRITTEN = "as written"
+#: The same where the drawing's title block says it; behind a comma for what: `.XX`, or fractions.
+TITLE_BLOCK, FRACTIONS = "title block", "fractions"
 
 
 class Kind(StrEnum):

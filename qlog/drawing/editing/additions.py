@@ -15,7 +15,7 @@ Values = Mapping[str, Any]
 
 def add_part(plan: PlanFile, values: Values, op: Values) -> None:
     """A part with its first operation, behind the last part."""
-    _new(plan.build.parts, values["id"], "part")
+    _new(plan.build.parts, values["id"])
     lines = [
         "[[part]]", *_lines(values, ""), "",
         "  [[part.op]]", *_lines(op, "  "),
@@ -41,7 +41,7 @@ def add_op(plan: PlanFile, part: Part, values: Values) -> None:
 
 def add_dim(plan: PlanFile, part: Part, values: Values) -> None:
     """A dimension, behind the last one of its part."""
-    _new(part.dimensions, values["id"], f"dimension on {part.id}")
+    _new(part.dimensions, values["id"], part.id)
     index = plan.build.parts.index(part)
     if part.dimensions:
         after: Place = ("part", index, "dim", len(part.dimensions) - 1)
@@ -52,7 +52,7 @@ def add_dim(plan: PlanFile, part: Part, values: Values) -> None:
 
 def add_instrument(plan: PlanFile, id: str, values: Values) -> None:
     """An instrument, behind the last one, or above the first part."""
-    _new(plan.build.instruments, id, "instrument")
+    _new(plan.build.instruments, id)
     _put_named(plan, "instrument", [i.id for i in plan.build.instruments], [
         f"[instrument.{id}]", *_lines(values, "")
     ])  # fmt: skip
@@ -60,7 +60,7 @@ def add_instrument(plan: PlanFile, id: str, values: Values) -> None:
 
 def add_joint(plan: PlanFile, values: Values) -> None:
     """A joint, behind the last one, or behind the parts."""
-    _new(plan.build.joints, values["id"], "joint")
+    _new(plan.build.joints, values["id"])
     count = len(plan.build.joints)
     after = ("joint", count - 1) if count else last_of_part(plan, len(plan.build.parts) - 1)
     plan.put_table("[[joint]]", values, after=after)
@@ -68,15 +68,15 @@ def add_joint(plan: PlanFile, values: Values) -> None:
 
 def add_item(plan: PlanFile, values: Values) -> None:
     """Items that are alike, behind the last ones, or at the end."""
-    _new(plan.build.groups, values["id"], "item")
+    _new(plan.build.groups, values["id"])
     count = len(plan.build.groups)
     plan.put_table("[[item]]", values, after=("item", count - 1) if count else ())
 
 
 def copy_part(plan: PlanFile, other: PlanFile, id: str) -> list[str]:
     """A part of another build, with the instruments and the material it needs; what was copied."""
-    part = _named(other.build.parts, id, "part", other)
-    _new(plan.build.parts, id, "part")
+    part = _named(other.build.parts, id, other)
+    _new(plan.build.parts, id)
     if other.build.unit is not plan.build.unit:
         raise EditError(
             ToSay(
@@ -104,8 +104,8 @@ def copy_part(plan: PlanFile, other: PlanFile, id: str) -> list[str]:
 
 def copy_instrument(plan: PlanFile, other: PlanFile, id: str) -> None:
     """An instrument of another build, with its remarks."""
-    _named(other.build.instruments, id, "instrument", other)
-    _new(plan.build.instruments, id, "instrument")
+    _named(other.build.instruments, id, other)
+    _new(plan.build.instruments, id)
     _copy_named(plan, other, "instrument", id, [i.id for i in plan.build.instruments])
 
 
@@ -137,18 +137,17 @@ def _lines(values: Values, indent: str) -> list[str]:
     return [f"{indent}{name} = {toml(value)}" for name, value in values.items()]
 
 
-def _new(known: Any, id: str, what: str) -> None:
+def _new(known: Any, id: str, part: str = "") -> None:
     if any(one.id == id for one in known):
-        raise EditError(ToSay("error.there_already_nothing", what=what, id=id))
+        name = f"{part}.{id}" if part else id
+        raise EditError(ToSay("error.there_already_nothing", name=name))
 
 
-def _named(known: Any, id: str, what: str, plan: PlanFile) -> Any:
+def _named(known: Any, id: str, plan: PlanFile) -> Any:
     found = next((one for one in known if one.id == id), None)
     if found is None:
-        names = ", ".join(one.id for one in known) or "none"
-        raise EditError(
-            ToSay("error.additions_there", what=what, id=id, path=plan.path, names=names)
-        )
+        names = ", ".join(one.id for one in known) or "-"
+        raise EditError(ToSay("error.additions_there", id=id, path=plan.path, names=names))
     return found
 
 

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build, ItemGroup, Part, Stack
+from qlog.intake.typed.parse import Typed, TypedError, parse_value
 from qlog.intake.typed.places import PlaceError, item_of
-from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, Entry, ItemSize
+from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay, said_by
@@ -82,7 +83,7 @@ def assemble_item(
         if wrong and not despite.strip():
             raise AssemblyError(ToSay("error.nothing_entered_decide", name=name, wrong=wrong))
         if wrong:
-            although[part.id, number] = f"{name} although {wrong}: {despite.strip()}"
+            although[part.id, number] = f"{name}, {wrong}: {despite.strip()}"
         if other := elsewhere.get((part.id, number)):
             raise AssemblyError(ToSay("error.in_item_already", name=name, item=other))
     for group, number in items:
@@ -111,7 +112,7 @@ def assemble_item(
             logbook.withdraw(old, reason)
         if gone:
             for size in logbook.live(ItemSize, item=id):
-                logbook.withdraw(size.id, "measured with other pieces in it")
+                logbook.withdraw(size.id, Own.OTHER_PIECES)
         return logbook.append_all(facts, made=made)
 
 
@@ -130,7 +131,7 @@ def _leaving(
         of, number = entry.fact.part, entry.fact.piece
         scrap = of in logs and number in logs[of].scrapped
         if (of, number) not in named and (why or scrap):
-            found[entry.id] = why or "scrapped"
+            found[entry.id] = why or Own.SCRAPPED
     return found
 
 
@@ -169,7 +170,7 @@ def _stack(build: Build, item: str, id: str | None) -> Stack:
     own = [s.id for s in build.stacks if {feature.part for _, feature in s.terms} <= takes]
     name = id or (own[0] if len(own) == 1 else "")
     if name not in known:
-        listed = ", ".join(own or known) or "none in build.toml"
+        listed = ", ".join(own or known) or "-"
         raise AssemblyError(ToSay("error.name_overall_size", listed=listed))
     return known[name]
 

@@ -12,8 +12,9 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import ReadingError, typed_value
-from qlog.intake.typed.values import Typed, TypedError, parse_value
+from qlog.intake.typed.parse import Typed, TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import ToSay, said_by
 from qlog.study.gauge.repeatability import CheckResult as Found
@@ -59,7 +60,7 @@ def check_gauge(
         raise ReadingError(ToSay("error.allowed_error_size", limit=limit))
     found = check(values, true, limit)
     worst = true + found.worst_error
-    said = f"readings {', '.join(t.strip() for t in readings)}" if len(readings) > 1 else ""
+    said = f"{Own.READINGS} {', '.join(t.strip() for t in readings)}" if len(readings) > 1 else ""
     fact = GaugeCheck(
         instrument=instrument.id,
         reference=f"{true:f}",

@@ -16,6 +16,7 @@ from qlog.logbook.facts import (
     Placement,
     Renamed,
 )
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem, ToSay
 
@@ -90,7 +91,7 @@ def enter_anew(logbook: Logbook, old: Name, new: str, why: str) -> None:
 
     Each entry takes the place of the one before, which stays; so does a kept choice of pieces.
     """
-    reason = why.strip() or f"{old} is {new} now"
+    reason = why.strip() or Own.RENAMED
 
     def other(id: str) -> str:
         kind, _, number = id.rpartition("-")
@@ -131,7 +132,9 @@ def all_renames(logbook: Logbook) -> list[Renaming]:
             before = entries.get(entry.supersedes or 0)
             for what, old, new in () if before is None else _anew(before.fact, entry.fact):
                 if old not in plans.get(entry.revision or "", {old}):  # else it was moved
-                    said = Renaming(entry.entered[:10], what, old, new, entry.reason)
+                    own = (Own.RENAMED, f"{old} is {new} now")  # the second in older logs
+                    why = "" if entry.reason in own else entry.reason
+                    said = Renaming(entry.entered[:10], what, old, new, why)
                     found.append((entry.entered, said))
     return list(dict.fromkeys(said for _, said in sorted(found, key=lambda one: one[0])))
 

@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from qlog.intake.bench.settings import SET_ANEW
 from qlog.intake.bench.take_back import KINDS
 from qlog.intake.bench.undo import undo_entry
-from qlog.intake.photos.taking import ANEW, withdrawn
+from qlog.intake.photos.taking import withdrawn
 from qlog.logbook.facts import Entry, Fact, Placement, Sent
-from qlog.logbook.part_log import READ_AGAIN
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem, ToSay
+
+#: Reasons with which a reading, a setting or a photo's place takes the place of another.
+_REPLACED = (Own.READ_AGAIN, Own.SET_ANEW, Own.TAKEN_AGAIN)
 
 
 def known(logbook: Logbook, name: str) -> Entry[Sent] | None:
@@ -64,7 +66,7 @@ def take_back_sent(logbook: Logbook, name: str) -> list[Fact]:
             before: Fact | None = None
             if isinstance(entry.fact, Placement):
                 before = withdrawn(entry.fact)
-            if entry.supersedes is not None and entry.reason in (READ_AGAIN, SET_ANEW, ANEW):
+            if entry.supersedes is not None and entry.reason in _REPLACED:
                 before = history[entry.supersedes].fact
             undo_entry(logbook, entry.id, before)
             taken.append(entry.fact)

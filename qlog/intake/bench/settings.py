@@ -8,12 +8,10 @@ from qlog.drawing.plan import Part
 from qlog.frozen import frozen
 from qlog.intake.typed.set_values import SetValue
 from qlog.logbook.facts import Setting
+from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay
-
-#: Why what was set for the same piece is replaced.
-SET_ANEW = "set anew"
 
 
 @frozen
@@ -55,7 +53,7 @@ def set_down(
     """Log what an operation is set to from piece `first` on, all of it or nothing.
 
     Without `first` it holds for the pieces that are still to be made. What was said of the same
-    piece before is replaced, with the reason `SET_ANEW`; what holds already is not logged twice.
+    piece before is replaced, with a reason of our own; what holds already is not logged twice.
     An empty value ends what holds. Raises Problem when there is nothing to end.
     """
     log = PartLog.read(logbook, part)
@@ -98,5 +96,5 @@ def _enter(
         return ((logbook.append(fact, made=made), None),)
     if (there.fact.value, there.fact.unit) == (fact.value, fact.unit):
         return ()
-    entry = logbook.append(fact, made=made, supersedes=there.id, reason=SET_ANEW)
+    entry = logbook.append(fact, made=made, supersedes=there.id, reason=Own.SET_ANEW)
     return ((entry, there.fact),)

@@ -21,18 +21,16 @@ from qlog.intake.bench.readings import (
     unit_of_entry,
 )
 from qlog.intake.entry_checks import Check, Question, Scope
-from qlog.intake.typed.values import Typed
+from qlog.intake.typed.parse import Typed
 from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading
-from qlog.logbook.part_log import AFTER_REWORK, READ_AGAIN, PartLog
+from qlog.logbook.own_words import Own
+from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from qlog.intake.bench.settings import SetDown
     from qlog.intake.typed.set_values import SetValue
-
-#: Remark kept with what is read on a piece that nobody let cool.
-STRAIGHT_OFF = "straight off the machine"
 
 F = TypeVar("F", Reading, Gap)
 
@@ -270,7 +268,7 @@ class Stream:
 
     def _remark(self, ask: Ask) -> str:
         """What is kept with a reading: the note given, and that the piece was still hot."""
-        hot = STRAIGHT_OFF if self._hot and not ask.callout.attribute else ""
+        hot = Own.STRAIGHT_OFF if self._hot and not ask.callout.attribute else ""
         return "; ".join(word for word in (self.note, hot) if word)
 
     def about(self, proposed: ProposedReading, question: Question) -> int:
@@ -302,11 +300,11 @@ class Stream:
         place = (proposed.ask.dimension.id, self.op)
         there = self.log.places.get(place, {}).get(proposed.ask.piece, ())
         if there and place in self.log.to_read_again(proposed.ask.piece):
-            return self._replace(proposed, there, AFTER_REWORK)
+            return self._replace(proposed, there, Own.AFTER_REWORK)
         if self.repeating or self._read_again:
             mine = [e for e in there if e.fact.instrument == proposed.reading.instrument]
             if mine:
-                return self._replace(proposed, mine[-1:], READ_AGAIN)
+                return self._replace(proposed, mine[-1:], Own.READ_AGAIN)
         self._again = None
         entry = self._append(proposed.reading, proposed.ask)
         self._later.discard(proposed.ask.place)
@@ -328,7 +326,7 @@ class Stream:
             )
         entered = (s for s in self._steps if isinstance(s, _Step))
         behind = next((s for s in entered if s.entry.id == old.id), None)
-        self._steps.append(_Step(entry, ask, None if why == AFTER_REWORK else old.fact, behind))
+        self._steps.append(_Step(entry, ask, None if why == Own.AFTER_REWORK else old.fact, behind))
         self._again = None
         return entry
 

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from qlog.logbook.facts import Fact
+from qlog.logbook.own_words import Own
 from qlog.logbook.store import Appended, Logbook
-
-#: Why an entry was taken back in a sitting.
-UNDONE = "undone at the bench"
 
 
 def undo_entry(logbook: Logbook, entry: int, before: Fact | None) -> Appended[Fact] | None:
@@ -16,6 +14,6 @@ def undo_entry(logbook: Logbook, entry: int, before: Fact | None) -> Appended[Fa
     Raises LogbookError when the entry was replaced already.
     """
     if before is None:
-        logbook.withdraw(entry, UNDONE)
+        logbook.withdraw(entry, Own.UNDONE)
         return None
-    return logbook.append(before, supersedes=entry, reason=UNDONE)
+    return logbook.append(before, supersedes=entry, reason=Own.UNDONE)

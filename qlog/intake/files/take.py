@@ -16,12 +16,10 @@ from qlog.intake.files.read_table import read_table
 from qlog.intake.files.table import FileRow, FileTable, TableError
 from qlog.intake.typed.times import is_ahead
 from qlog.logbook.facts import Entry, Gap, Reading
+from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Conflict, Logbook
 from qlog.problem import ToSay, said_by
-
-#: Why a second reading of a file stands instead of the first.
-SECOND = "second reading of the file"
 
 
 @frozen
@@ -233,7 +231,9 @@ def enter_file(logbook: Logbook, ready: ReadyFile) -> TakenFile:
                 if _beside(row, there.fact, fact):
                     entries.append(logbook.append(fact, made=made, beside=True))
                     continue
-                entries.append(logbook.append(fact, made=made, supersedes=there.id, reason=SECOND))
+                entries.append(
+                    logbook.append(fact, made=made, supersedes=there.id, reason=Own.SECOND)
+                )
             elif index in seconds and not row.again:
                 if not _says(there, ready.facts[seconds[index]]):
                     firsts.append(logbook.append(fact, made=made))

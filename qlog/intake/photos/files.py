@@ -48,7 +48,7 @@ class Skipped:
 
     path: Path
     why: LeftOut
-    detail: str = ""  # the system's own word for it
+    error: OSError | None = None  # what the system said
 
 
 def collect(paths: Iterable[Path], skipped: list[Skipped]) -> Iterator[Path]:
@@ -73,7 +73,7 @@ def _walk(folder: Path, entered: set[tuple[int, int]], skipped: list[Skipped]) -
         with os.scandir(folder) as entries:
             inside = sorted(entries, key=lambda entry: natural(entry.name))
     except OSError as error:
-        skipped.append(Skipped(folder, LeftOut.FOLDER_UNREADABLE, str(error.strerror)))
+        skipped.append(Skipped(folder, LeftOut.FOLDER_UNREADABLE, error))
         return
     key = (status.st_dev, status.st_ino)
     if key in entered:
@@ -114,4 +114,4 @@ def _why_not(entry: os.DirEntry[str], path: Path) -> Skipped | None:
         with path.open("rb") as handle:
             return None if sniff(handle.read(64)) else Skipped(path, LeftOut.NO_PICTURE)
     except OSError as error:
-        return Skipped(path, LeftOut.UNREADABLE, str(error.strerror))
+        return Skipped(path, LeftOut.UNREADABLE, error)

@@ -18,6 +18,7 @@ from qlog.intake.photos.slate import build_id
 from qlog.intake.photos.taking import CARD, CLOCK, PAPER, slates_of
 from qlog.intake.photos.work import Logged
 from qlog.logbook.facts import Clock, Done, Entry, Fact, Photo, Placement, Reading, Start
+from qlog.logbook.own_words import Own
 from qlog.logbook.photos.camera_clocks import CameraClocks
 from qlog.logbook.photos.capture_time import zone_named
 from qlog.logbook.store import Logbook
@@ -82,7 +83,7 @@ def propose(
             after = _after(existing, proposal)
             changed = existing is None or after != existing.fact
             if existing is not None and changed:
-                logbook.append(after, supersedes=existing.id, reason="more is known by now")
+                logbook.append(after, supersedes=existing.id, reason=Own.KNOWN_MORE)
             elif existing is None and (proposal.part or after.how == DISPUTED):
                 logbook.append(after)
             if not proposal.part:

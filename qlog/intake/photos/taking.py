@@ -16,12 +16,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from qlog.drawing.plan import Build
-from qlog.intake.photos import facts as photo_facts
-from qlog.intake.photos import slate
-from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
+from qlog.intake.photos import photo_file, slate
+from qlog.intake.photos.photo_file import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.own_words import Own
 from qlog.logbook.photos import originals
+from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.store import Logbook
 from qlog.problem import ToSay, said_by
 
@@ -48,8 +49,6 @@ _NAME = 120
 _BESIDE = 0.1
 #: How a photo is entered that was taken back where it was made: kept, and shown to nobody.
 TAKEN_BACK = "taken back"
-#: Why a photo that is there moves to the place for which it is taken in once more.
-ANEW = "taken in again for this place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +171,7 @@ def examine(
     The picture of one that is `known` by its SHA-256 is not looked at again. Raises PhotoError
     when it is no photo that can be read, OSError when it cannot be kept.
     """
-    facts = photo_facts.read(path, salvage=salvage)
+    facts = photo_file.read(path, salvage=salvage)
     before = (known or {}).get(facts.sha256)
     if before is not None and before.likeness:
         with _vault_lock:
@@ -213,7 +212,7 @@ def _cut_up(
     """The pieces on a mat, each with a picture of its own among the originals; and what to say."""
     from qlog.counting import runs
     from qlog.intake.photos.likeness import look_at
-    from qlog.intake.photos.mats.cut import cut_up
+    from qlog.intake.photos.mats.rectify import cut_up
 
     own = slate.build_id(build.title)
     done = cut_up(path, own, {part.id: len(part.pieces) for part in build.parts})
@@ -292,6 +291,7 @@ def _look(
     build: Build, logbook: Logbook, paths: Sequence[Path], salvage: bool
 ) -> Iterator[tuple[Path, Looked | str]]:
     """Each file with what was found of it, or why it cannot be taken in; in the files' order."""
+    keep_freed_memory()
     known = _Known(build, (entry.fact for entry in logbook.live(Photo)))
 
     def one(path: Path) -> Looked:
@@ -314,9 +314,8 @@ def _look(
                 said = said_by(error)
                 yield path, ToSay("error.or_salvage", error=said) if may else said
             except OSError as error:
-                reason = error.strerror or str(error)
-                name = photo_facts.printable(path)
-                yield path, ToSay("error.cannot_be_kept", name=name, reason=reason)
+                name = photo_file.printable(path)
+                yield path, ToSay("error.cannot_be_kept", name=name, reason=error)
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
@@ -362,7 +361,7 @@ def _enter(
         if existing is None:
             logbook.append(after)
         elif moved:
-            logbook.append(after, supersedes=existing.id, reason=ANEW)
+            logbook.append(after, supersedes=existing.id, reason=Own.TAKEN_AGAIN)
     for piece, cut in found.cuts:
         logbook.append(cut, made=found.made)
         here = any(s.mat and s.part == place.part for s in found.slates)

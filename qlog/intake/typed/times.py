@@ -6,12 +6,10 @@ import re
 from datetime import UTC, datetime, timedelta
 
 from qlog.frozen import frozen
-from qlog.intake.typed.values import Refusal, TypedError
+from qlog.intake.typed.parse import Refusal, TypedError
 from qlog.problem import ToSay
 
 _AHEAD = timedelta(minutes=5)  # clocks of a workshop differ by as much
-
-_EXAMPLE = "write for example 2026-04-18T19:30 or 2026-04-18 19:30+02:00"
 
 
 @frozen
@@ -44,7 +42,9 @@ def moment(text: str, zone: str, *, now: datetime | None = None) -> Moment:
         present = now or datetime.now(UTC)
         ahead = placed > present + _AHEAD
     except (ValueError, OverflowError, OSError):  # the last two: years no clock can hold
-        raise TypedError(Refusal.TIME, text, ToSay("error.time_certain"), _EXAMPLE) from None
+        raise TypedError(
+            Refusal.TIME, text, ToSay("error.time_certain"), ToSay("error.write_time")
+        ) from None
     if placed.astimezone(UTC).astimezone(placed.tzinfo).replace(tzinfo=None) != typed.replace(
         tzinfo=None
     ):

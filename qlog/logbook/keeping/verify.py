@@ -65,7 +65,7 @@ def _original(build_folder: Path, sha256: str, name: str, size: int) -> Damage |
     except OSError as error:  # a bad sector, no permission; the others are still looked at
         return Damage(
             where,
-            ToSay("error.original_cannot_be", name=name, reason=error.strerror or error),
+            ToSay("error.original_cannot_be", name=name, reason=error),
             ToSay("error.look_disk_permissions"),
         )
     if sound:

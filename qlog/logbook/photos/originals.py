@@ -106,7 +106,7 @@ def keep(build_folder: Path, source: Path, sha256: str, *, entering: bool = Fals
     return target
 
 
-def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[tuple[str, str]]:
+def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[tuple[str, ToSay]]:
     """Originals that are missing or not as they were entered: name, and what is wrong.
 
     `photos` are SHA-256, name and size. A file that no program has touched since all of them were
@@ -116,17 +116,17 @@ def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[t
     begun, found = time.time(), []
     since = note.stat().st_mtime if note.is_file() else 0.0
     for sha256, name, size in photos:
-        path = find(build_folder, sha256)
+        path = find(build_folder, sha256, name)
         try:
             if path is None:
-                found.append((name, "is missing"))
+                found.append((name, ToSay("error.harmed_missing")))
                 continue
             status = path.stat()
             touched = max(status.st_ctime, status.st_mtime) >= since
             if status.st_size != size or (touched and digest(path) != sha256):
-                found.append((name, "has changed since it was entered"))
+                found.append((name, ToSay("error.harmed_changed")))
         except OSError as error:
-            found.append((name, f"cannot be read ({error.strerror or error})"))
+            found.append((name, ToSay("error.harmed_unreadable", error=error)))
     if not found and note.parent.is_dir():
         note.touch()
         os.utime(note, (begun, begun))

@@ -153,11 +153,10 @@ def open_file(path: Path) -> Iterator[BufferedReader]:
             path, "unreadable", ToSay("error.may_be_read"), ToSay("error.give_yourself_permission")
         ) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
         raise PhotoError(
             path,
             "unreadable",
-            ToSay("error.pictures_cannot_be_read", reason=reason),
+            ToSay("error.pictures_cannot_be_read", reason=error),
             ToSay("error.check_card_disk"),
         ) from None
     with handle:
@@ -358,5 +357,5 @@ def _boxes_cut(data: mmap.mmap) -> bool:
 
 def _first_line(error: BaseException) -> str:
     if type(error).__name__ == "UnidentifiedImageError":
-        return "no decoder takes it"
+        return ToSay("error.no_decoder")
     return printable((str(error).splitlines() or [type(error).__name__])[0])[:120]

@@ -7,11 +7,12 @@ from decimal import Decimal
 from qlog.logbook.facts import Entry, GaugeCheck
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.dimension.rows import signed
+from qlog.record.pages.dimension.table_rows import signed
 from qlog.review.instrument.gauge_study import StudyView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
+from qlog.words.entries import own_text
 from qlog.words.values import decimals_of, fixed, with_unit
 
 
@@ -103,5 +104,5 @@ def _check(entry: Entry[GaugeCheck], words: Words) -> dict[str, object]:
         "error": with_unit(words.number(error), fact.unit),
         "allowed": with_unit(f"±{words.number(fact.allowed)}", fact.unit),
         "fit": bool(fact.fit),
-        "note": fact.note,
+        "note": own_text(fact.note, words),
     }

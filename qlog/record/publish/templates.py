@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from qlog.problem import ToSay
 from qlog.words.catalogue import Words
+from qlog.words.entries import own_text
 
 if TYPE_CHECKING:
     from types import CodeType
@@ -80,5 +81,6 @@ def environment(words: Words) -> Environment:
         day_cell=timed(words.date),
         moment_cell=timed(words.moment),
         listed=words.list,
+        own=lambda text: own_text(text, words),
     )
     return made

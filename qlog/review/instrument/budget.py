@@ -83,7 +83,7 @@ def dimension_budget(
             temperature=warmth,
         )
     except ValueError as error:
-        raise Problem(f"{instrument.id}: {error}") from error
+        raise Problem(ToSay("error.of_named", name=instrument.id, error=error)) from error
     whole = budget(listed)
     width = callout.limits.width
     floor = callout.kind in ZERO_BASED and callout.limits.lower == 0

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
-from qlog.frozen import frozen
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
@@ -24,129 +25,216 @@ from qlog.study.batch.counts import Counted, at_most, count
 from qlog.study.batch.intervals import Interval, scatter_interval, size_interval
 from qlog.study.batch.outlier import OutlierTest, grubbs
 from qlog.study.conformity import bias
-from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.kendall import Kendall, kendall
-from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
+from qlog.study.drift.setups import Retouch, SetupReadings, SetupTrend, learnt_scatter, study_setups
 from qlog.study.drift.trend_test import Pooled, SetupDrift
 
 #: A build has some forty series: at 5 % each, two clean ones would be called outliers.
 OUTLIER_ALPHA = 0.01
 
 
-@frozen
+@dataclass(frozen=True)
 class SetupStudy:
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
     setup: SetupPieces
     pieces: tuple[int, ...]
     values: tuple[Decimal, ...]
-    drift: SetupDrift
-    forecast: Forecast | None
-    against_last: Difference | None  # Welch's test against the setup before
-    retouch: Retouch | None = None
-    pooled: Pooled | None = None  # scatter of the setups before
+    trend: SetupTrend
+    readings: tuple[ReadingView, ...]  # those that `values` are of
+    before: tuple[ReadingView, ...]  # the same of the setup before; () for the first one
+    step: Decimal | None
+
+    @property
+    def drift(self) -> SetupDrift:
+        """What the trend test found."""
+        return self.trend.drift
+
+    @property
+    def forecast(self) -> Forecast | None:
+        """The coming pieces, were nothing touched."""
+        return self.trend.forecast
+
+    @property
+    def retouch(self) -> Retouch | None:
+        """When to touch the tool, and by how much."""
+        return self.trend.retouch
+
+    @property
+    def pooled(self) -> Pooled | None:
+        """Scatter of the setups before."""
+        return self.trend.pooled
+
+    @cached_property
+    def against_last(self) -> Difference | None:
+        """Welch's test against the setup before."""
+        if not self.before:
+            return None
+        values = tuple(r.value for r in self.before if r.value is not None)
+        apart = read_apart(self.before, self.readings)
+        return compare_setups(values, self.values, step=self.step, apart=apart)
 
 
-@frozen
+@dataclass(frozen=True)
 class SeriesStudy:
-    """Everything worked out on one series; statistics in the unit of its limits.
+    """Everything there is to know of one series; statistics in the unit of its limits.
 
-    Scrapped pieces are left in: what the tool did to them is part of the spread.
+    Each is worked out when it is first asked for: `status` needs the trends alone, which are a
+    third of it. Scrapped pieces are left in: what the tool did to them is part of the spread.
     """
 
-    setups: tuple[SetupStudy, ...]
-    drifting: bool
-    mean_interval: Interval | None  # None where there is no one process, see `one_process`
-    s_interval: Interval | None
-    error_known: bool  # whether the error that the readings share is in the mean's interval
-    capability: Capability | NoIndex | None
-    fraction_out_at_most: float | None  # exact one-sided 95 % bound
-    counted: Counted | None
-    outlier: OutlierTest | None
-    outlier_piece: int | None
-    control: tuple[ControlStretch, ...]  # in the order of making
-    kendall: Kendall | None  # the robust twin, over a batch of one setup
-    biases: tuple[bias.JawsReadLow | bias.TooCoarse, ...]
-    step: Decimal | None
-    pooled: Pooled | None
-    one_process: bool = True  # one setup and no drift: what holds for pieces still to be made
-    told_apart: bool = False  # whether Welch's test found two setups in a row at two levels
+    series: Series
+
+    @property
+    def step(self) -> Decimal | None:
+        """Display step of what read it; None where nothing numeric was read."""
+        return self.series.step if self._numeric else None
+
+    @cached_property
+    def _numeric(self) -> tuple[ReadingView, ...]:
+        return tuple(r for r in self.series.readings if r.value is not None)
+
+    @cached_property
+    def setups(self) -> tuple[SetupStudy, ...]:
+        """Every setup, each learning from those before; () for a check that passes or fails."""
+        return _setup_studies(self.series, self._numeric) if self._numeric else ()
 
     @property
     def running(self) -> SetupStudy | None:
         """The setup that the newest reading belongs to."""
         return self.setups[-1] if self.setups else None
 
+    @property
+    def pooled(self) -> Pooled | None:
+        """Scatter of the setups before the running one."""
+        return None if self.running is None else self.running.pooled
 
-def study_series(series: Series) -> SeriesStudy:
-    """Study one series, setup by setup; each learns from the setups before."""
-    numeric = [r for r in series.readings if r.value is not None]
-    if not numeric:
-        return _counted(series)
-    step = series.step
-    studies = _setup_studies(series, numeric, step)
-    drifting = any(s.drift.speaks for s in studies[-1:])
-    stats = series.summary
-    outlier, outlier_piece = _outlier(series, studies, step)
-    zero_based = series.callout.kind in ZERO_BASED
-    limits = series.limits
-    # Old readings say nothing of new limits: only those judged by today's count against them.
-    present = series.under_present_limits
-    counted = set() if present is None else set(present.pieces)
-    against = [
-        v for p, v in zip(studies[-1].pieces, studies[-1].values, strict=True) if p in counted
-    ]
-    # A reading that proves nothing counts as out by the chance that its piece is.
-    outside = sum(_chance_out(r) for r in numeric if r.piece in counted)
-    one_sided = limits.lower is not None or limits.upper is not None
-    last = studies[-1]
-    # One mean and one scatter say nothing of setups that stand at different levels.
-    # ... nor of a tool that wears, and several setups are several processes.
-    one_process = len(studies) == 1 and not last.drift.found
-    shared = [r.shared for r in numeric]
-    told_apart = any(s.against_last is not None and s.against_last.found for s in studies)
-    return SeriesStudy(
-        setups=studies,
-        drifting=drifting,
-        mean_interval=size_interval(
+    @property
+    def drifting(self) -> bool:
+        """Whether the running setup drifts."""
+        return self.running is not None and self.running.drift.speaks
+
+    @property
+    def one_process(self) -> bool:
+        """One setup and no drift: what holds for pieces still to be made.
+
+        One mean and one scatter say nothing of setups that stand at different levels, nor of a
+        tool that wears; several setups are several processes.
+        """
+        return len(self.setups) < 2 and (self.running is None or not self.running.drift.found)
+
+    @cached_property
+    def told_apart(self) -> bool:
+        """Whether Welch's test found two setups in a row at two levels."""
+        return any(s.against_last is not None and s.against_last.found for s in self.setups)
+
+    @property
+    def error_known(self) -> bool:
+        """Whether the error that the readings share is in the mean's interval."""
+        return bool(self._numeric) and all(r.shared is not None for r in self._numeric)
+
+    @cached_property
+    def mean_interval(self) -> Interval | None:
+        """Where the mean of the process lies; None where there is no one process."""
+        stats = self.series.summary
+        if not self._numeric or not self.one_process or stats is None or stats.s is None:
+            return None
+        return size_interval(
             float(stats.mean),
             float(stats.s),
             stats.n,
-            step=float(step or 0),
-            shared=float(max((u for u in shared if u is not None), default=0)),
-            floor=0.0 if zero_based else -math.inf,
+            step=float(self.step or 0),
+            shared=float(max((r.shared for r in self._numeric if r.shared is not None), default=0)),
+            floor=0.0 if self.series.callout.kind in ZERO_BASED else -math.inf,
         )
-        if one_process and stats is not None and stats.s is not None
-        else None,
-        s_interval=scatter_interval(float(stats.s), stats.n, step=float(step or 0))
-        if one_process and stats is not None and stats.s is not None and (stats.s or step)
-        else None,
-        error_known=None not in shared,
-        one_process=one_process,
-        told_apart=told_apart,
-        capability=capability(
+
+    @cached_property
+    def s_interval(self) -> Interval | None:
+        """Where the standard deviation of the process lies; None where there is no one process."""
+        stats = self.series.summary
+        if not self._numeric or not self.one_process or stats is None or stats.s is None:
+            return None
+        if not (stats.s or self.step):
+            return None
+        return scatter_interval(float(stats.s), stats.n, step=float(self.step or 0))
+
+    @property
+    def _present(self) -> frozenset[int]:
+        """Pieces judged by today's limits: old readings say nothing of new ones."""
+        present = self.series.under_present_limits
+        return frozenset() if present is None else frozenset(present.pieces)
+
+    @property
+    def _limited(self) -> bool:
+        limits = self.series.limits
+        return limits.lower is not None or limits.upper is not None
+
+    @cached_property
+    def capability(self) -> Capability | NoIndex | None:
+        """Capability of the running setup against today's limits."""
+        last, counted = self.running, self._present
+        if last is None or not self._limited:
+            return None
+        against = [v for p, v in zip(last.pieces, last.values, strict=True) if p in counted]
+        if not against:
+            return None
+        return capability(
             against,
-            limits,
+            self.series.limits,
             drifting=last.drift.found,
-            zero_based=zero_based,
+            zero_based=self.series.callout.kind in ZERO_BASED,
         )
-        if one_sided and against
-        else None,
-        fraction_out_at_most=at_most(outside, len(counted))
-        if one_process and one_sided and counted
-        else None,
-        counted=None,
-        outlier=outlier,
-        outlier_piece=outlier_piece,
-        control=control_stretches(numeric, series.gone),
-        kendall=kendall(last.pieces, last.values)
-        if len(studies) == 1 and len(last.values) >= 4
-        else None,
-        biases=_biases(series),
-        step=step,
-        pooled=studies[-1].pooled,
-    )
+
+    @cached_property
+    def fraction_out_at_most(self) -> float | None:
+        """Exact one-sided 95 % bound of the share outside, or of the checks that fail."""
+        if not self._numeric:
+            return self.counted.failing_at_most if self.counted else None
+        counted = self._present
+        if not (self.one_process and self._limited and counted):
+            return None
+        # A reading that proves nothing counts as out by the chance that its piece is.
+        return at_most(
+            sum(_chance_out(r) for r in self._numeric if r.piece in counted), len(counted)
+        )
+
+    @cached_property
+    def counted(self) -> Counted | None:
+        """Checks that passed and failed; None where numbers were read."""
+        return None if self._numeric else count(self.series.passed, self.series.failed)
+
+    @cached_property
+    def _outlying(self) -> tuple[OutlierTest | None, int | None]:
+        return _outlier(self.series, self.setups, self.step)
+
+    @property
+    def outlier(self) -> OutlierTest | None:
+        """The reading that stands apart from its setup, as the test has it."""
+        return self._outlying[0]
+
+    @property
+    def outlier_piece(self) -> int | None:
+        """Its piece; None where none stands apart."""
+        return self._outlying[1]
+
+    @cached_property
+    def control(self) -> tuple[ControlStretch, ...]:
+        """Control charts, in the order of making."""
+        return control_stretches(self._numeric, self.series.gone)
+
+    @cached_property
+    def kendall(self) -> Kendall | None:
+        """The robust twin of the trend test, over a batch of one setup."""
+        last = self.running
+        if last is None or len(self.setups) > 1 or len(last.values) < 4:
+            return None
+        return kendall(last.pieces, last.values)
+
+    @cached_property
+    def biases(self) -> tuple[bias.JawsReadLow | bias.TooCoarse, ...]:
+        """What is to be known of the way that it is measured."""
+        return _biases(self.series) if self._numeric else ()
 
 
 def _chance_out(reading: ReadingView) -> float:
@@ -160,96 +248,53 @@ def _chance_out(reading: ReadingView) -> float:
     return 1.0 - inside
 
 
-def _numbers(series: Series) -> list[tuple[int, Decimal]]:
-    """Piece and number of every reading that has one, in the order of making."""
-    return [(r.piece, r.value) for r in series.readings if r.value is not None]
+def _stretches(numeric: Sequence[ReadingView]) -> Mapping[int, tuple[ReadingView, ...]]:
+    """The readings of each setup, in the order of making."""
+    found: dict[int, list[ReadingView]] = {}
+    for reading in numeric:
+        found.setdefault(reading.setup, []).append(reading)
+    return {setup: tuple(own) for setup, own in found.items()}
 
 
-def _counted(series: Series) -> SeriesStudy:
-    """A series of checks that pass or fail."""
-    counted = count(series.passed, series.failed)
-    return SeriesStudy(
-        setups=(),
-        drifting=False,
-        mean_interval=None,
-        s_interval=None,
-        error_known=False,
-        capability=None,
-        fraction_out_at_most=counted.failing_at_most,
-        counted=counted,
-        outlier=None,
-        outlier_piece=None,
-        control=(),
-        kendall=None,
-        biases=(),
-        step=None,
-        pooled=None,
-    )
-
-
-def _stretches(
-    series: Series,
-) -> Mapping[int, tuple[tuple[int, ...], tuple[Decimal, ...]]]:
-    """Piece numbers and readings of each setup, in the order of making."""
-    found: dict[int, tuple[list[int], list[Decimal]]] = {}
-    for reading in series.readings:
-        if reading.value is not None:
-            pieces, values = found.setdefault(reading.setup, ([], []))
-            pieces.append(reading.piece)
-            values.append(reading.value)
-    return {k: (tuple(p), tuple(v)) for k, (p, v) in found.items()}
-
-
-def _conditions(series: Series, setup: int) -> tuple[Conditions, ...]:
-    return conditions(
-        [
-            TakenUnder(r.instrument, r.made, r.temperature, r.person)
-            for r in series.readings
-            if r.value is not None and r.setup == setup
-        ]
-    )
-
-
-def _setup_studies(
-    series: Series,
-    numeric: Sequence[ReadingView],
-    step: Decimal | None,
-) -> tuple[SetupStudy, ...]:
-    limits = series.limits
-    planned = max(series.part.pieces[-1], numeric[-1].piece)
-    zero_based = series.callout.kind in ZERO_BASED
-    lower = None if zero_based else limits.lower
-    stretches = _stretches(series)
-    made = [v for v in series.setups if v.number in stretches]
+def _setup_studies(series: Series, numeric: Sequence[ReadingView]) -> tuple[SetupStudy, ...]:
+    limits, step = series.limits, series.step
+    stretches = _stretches(numeric)
+    made = [(view, stretches[view.number]) for view in series.setups if view.number in stretches]
+    sizes = [_sizes(own) for _, own in made]
     trends = study_setups(
         [
-            SetupReadings(v.first_piece, *stretches[v.number], _conditions(series, v.number))
-            for v in made
+            SetupReadings(
+                view.first_piece,
+                *size,
+                conditions(
+                    [TakenUnder(r.instrument, r.made, r.temperature, r.person) for r in own]
+                ),
+            )
+            for (view, own), size in zip(made, sizes, strict=True)
         ],
-        planned=planned,
+        planned=max(series.part.pieces[-1], numeric[-1].piece),
         step=step,
-        lower=lower,
+        lower=None if series.callout.kind in ZERO_BASED else limits.lower,
         upper=limits.upper,
         tolerance=limits.width,
         measures=series.dimension.measures,
         learnt=learnt_scatter(series.dimension, series.operation.number),
     )
-    studies: list[SetupStudy] = []
-    for view, trend in zip(made, trends, strict=True):
-        pieces, values = stretches[view.number]
-        drift, outlook = trend.drift, trend.forecast
-        before = studies[-1] if studies else None
-        against = None
-        if before is not None:
-            apart = read_apart(
-                [r for r in series.readings if r.piece in before.pieces],
-                [r for r in series.readings if r.piece in pieces],
-            )
-            against = compare_setups(before.values, values, step=step, apart=apart)
-        studies.append(
-            SetupStudy(view, pieces, values, drift, outlook, against, trend.retouch, trend.pooled)
-        )
-    return tuple(studies)
+    before: list[tuple[ReadingView, ...]] = [(), *(own for _, own in made)]
+    return tuple(
+        SetupStudy(view, *size, trend, own, last, step)
+        for (view, own), size, trend, last in zip(made, sizes, trends, before, strict=False)
+    )
+
+
+def _sizes(
+    readings: Sequence[ReadingView],
+) -> tuple[tuple[int, ...], tuple[Decimal, ...]]:
+    """Piece numbers and values of numeric readings."""
+    return (
+        tuple([r.piece for r in readings]),
+        tuple([r.value for r in readings if r.value is not None]),
+    )
 
 
 def read_apart(before: Sequence[ReadingView], after: Sequence[ReadingView]) -> float:

@@ -13,6 +13,7 @@ from decimal import ROUND_CEILING, Decimal
 from enum import Enum, StrEnum, auto
 
 from qlog.frozen import frozen
+from qlog.problem import ToSay
 
 _SQRT3 = Decimal(3).sqrt()
 _SQRT6 = Decimal(6).sqrt()
@@ -274,10 +275,7 @@ def reading_components(
         found.append(component(UncertaintySource.SETTING_PIECE, reference, Distribution.NORMAL))
     found.extend(temperature)
     if not found:
-        raise ValueError(
-            "nothing is known of the instrument: give its error limit, display step or a "
-            "repeatability study"
-        )
+        raise ValueError(ToSay("error.nothing_known_of_instrument"))
     return tuple(found)
 
 

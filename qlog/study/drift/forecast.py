@@ -10,22 +10,15 @@ import math
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 from enum import StrEnum
-from functools import lru_cache
 
 from qlog.frozen import frozen
-from qlog.study.distributions import chi_square_quantile, t_below, t_critical
+from qlog.study.distributions import t_below
+from qlog.study.drift.predicted import Predicted, outside
 from qlog.study.drift.shapes import GOING_ON, Fitted, TrendShape
 from qlog.study.drift.trend_test import FittedLine, SetupDrift
 
 #: Coverage of the prediction interval of each single piece.
 COVERAGE = 0.95
-#: By how much the shapes differ in what they expect counts so often; the shapes are few, and what
-#: the batch will do is often none of them (`tests/benchmarks/forecast_coverage.py`).
-REACH = 4.5
-#: By how much the slope may change with each coming piece, in standard deviations of a reading:
-#: what has not begun yet cannot be seen. With it the interval holds the last piece of a batch for
-#: every shape (`tests/benchmarks/forecast_coverage.py`).
-UNSTEADY = 0.13
 #: Pieces of the stretch in which a crossing is the likeliest: one, and one either side.
 ABOUT = 3
 #: A stretch less likely than this is not told.
@@ -36,11 +29,6 @@ HARDLY = 0.02
 NEAR = 30
 #: How far beyond the last piece a crossing is looked for.
 FAR = 1000
-#: What floats may be off by, relative to a limit: a line through 8.012, 8.013, 8.014 reaches
-#: 8.015, not a hair more.
-DUST = 1e-12
-#: Bounds of a joint chance so close together need no integral.
-_CLOSE_ENOUGH = 3e-4
 
 
 class Model(StrEnum):
@@ -104,12 +92,10 @@ def forecast(
 
     What goes on (a creep, a late creep, a run-in) is carried on; a jump stays where it is, a
     settling comes to rest, and where nothing was found the level is carried on. Where the
-    readings allow several shapes, the expected reading is their average and the interval is that
-    of their mixture (Hoeting and others, Bayesian model averaging, Statistical Science 14 (1999)
-    382-417), each with the prediction interval of a single new reading (Draper and Smith,
-    Applied Regression Analysis, section 1.4), widened for what has not begun yet (`wandered`). It
-    assumes that nothing is touched. `joint=False`
-    leaves out `chance_all`, the only part that needs numpy and scipy.
+    readings allow several shapes, the expected reading is the average of those of the kind that was
+    found; interval and chances are of one distribution over all of them, see `Predicted`, and the
+    interval is widened to hold the expected reading where it lies outside. It assumes that nothing
+    is touched. `joint=False` leaves out `chance_all`, which takes the longest.
 
     Returns None where one reading alone, without a pool, says nothing about scatter.
     Raises ValueError when the lower limit lies above the upper one.
@@ -122,7 +108,7 @@ def forecast(
     low_limit = -math.inf if lower is None else float(lower)
     high_limit = math.inf if upper is None else float(upper)
     limited = lower is not None or upper is not None
-    last = drift.last
+    last, predicted = drift.last, mix.predicted
 
     def coming(piece: int) -> Coming:
         low, high = mix.interval(piece)
@@ -131,14 +117,14 @@ def forecast(
             mix.expected(piece),
             low,
             high,
-            mix.chance_inside(piece, low_limit, high_limit) if limited else None,
+            predicted.chance_inside(piece, low_limit, high_limit) if limited else None,
         )
 
     def leaving(piece: int) -> bool:
-        return _outside(mix.expected(piece), low_limit, high_limit)
+        return outside(mix.expected(piece), low_limit, high_limit)
 
     def reaching(piece: int) -> bool:
-        return any(_outside(end, low_limit, high_limit) for end in mix.interval(piece))
+        return any(outside(end, low_limit, high_limit) for end in mix.interval(piece))
 
     leaves = _first(leaving, last + 1, planned) if limited else None
     may_leave = _first(reaching, last + 1, planned) if limited else None
@@ -149,12 +135,13 @@ def forecast(
     between = None
     if leaves is not None and leaves <= min(planned, last + NEAR) and mix.goes_on:
         between = _likeliest(mix, last, high_limit if over == "upper" else low_limit, over)
-    pieces = tuple(coming(piece) for piece in range(last + 1, planned + 1))
+    ahead = range(last + 1, planned + 1)
+    wanted = joint and limited and len(ahead) > 0
     return Forecast(
         model=Model.LINE if mix.goes_on else Model.LEVEL,
         last=last,
         planned=planned,
-        coming=pieces,
+        coming=tuple(coming(piece) for piece in ahead),
         next=coming(last + 1),
         lower=lower,
         upper=upper,
@@ -164,7 +151,7 @@ def forecast(
         between=between,
         may_leave=may_leave,
         good_left=None if leaves is None else leaves - last - 1,
-        chance_all=_chance_all(mix, pieces, low_limit, high_limit) if joint and limited else None,
+        chance_all=predicted.chance_all(ahead, low_limit, high_limit) if wanted else None,
         fit=mix.plain,
     )
 
@@ -193,19 +180,6 @@ def _likeliest(mix: _Mixture, last: int, limit: float, over: str) -> tuple[int, 
     return last + first, last + final
 
 
-def _chance_all(mix: _Mixture, pieces: Sequence[Coming], low: float, high: float) -> float | None:
-    """Chance that all coming pieces lie between the limits; None where none is to come."""
-    if len(pieces) < 2:
-        return pieces[0].chance_inside if pieces else None
-    numbers = [c.piece for c in pieces]
-    return min(
-        math.fsum(
-            weight * chance_all_in(fit, numbers, lower=low, upper=high) for weight, fit in mix.main
-        ),
-        *(c.chance_inside for c in pieces if c.chance_inside is not None),
-    )
-
-
 def _first(holds: Callable[[int], bool], start: int, planned: int) -> int | None:
     """The first piece from `start` on of which something holds; it then holds ever after."""
     near = max(planned, start + 20)
@@ -231,7 +205,6 @@ class _Mixture:
         every: Sequence[tuple[float, FittedLine | Fitted]],
     ) -> None:
         self.plain = plain
-        self.every = every
         self.goes_on = drift.found and drift.shape in GOING_ON and drift.coincides is None
         wanted: list[tuple[float, FittedLine | Fitted]] = (
             [(w, f) for w, f in every if isinstance(f, Fitted) and f.shape in GOING_ON]
@@ -242,70 +215,29 @@ class _Mixture:
             wanted = [(1.0, plain)]
         total = math.fsum(w for w, _ in wanted)
         self.wanted = [(w / total, f) for w, f in wanted]
-        self.main = self._main()
-        self.last = drift.last or 0
-        self.believed = drift.shrink if self.goes_on else 1.0
-        self._reaches = {f.df: t_critical(1 - COVERAGE, f.df) for _, f in every}
-
-    def _main(self) -> list[tuple[float, FittedLine | Fitted]]:
-        """The few that matter for the chance of all coming pieces together."""
-        chosen = sorted(self.every, key=lambda pair: -pair[0])[:3]
-        total = math.fsum(w for w, _ in chosen)
-        return [(w / total, f) for w, f in chosen]
-
-    def _at(self, fit: FittedLine | Fitted, piece: int) -> float:
-        here = fit.at(self.last)
-        return (
-            here + self.believed * (fit.at(piece) - here) if self.believed != 1 else fit.at(piece)
+        self.predicted = Predicted(
+            every, last=drift.last or 0, believed=drift.shrink if self.goes_on else 1.0
         )
 
     def expected(self, piece: int) -> float:
         """Expected reading, averaged over the shapes of the kind that was found."""
-        if len(self.wanted) == 1:
-            return self._at(self.wanted[0][1], piece)
-        return math.fsum(w * self._at(f, piece) for w, f in self.wanted)
+        return math.fsum(w * self.predicted.at(f, piece) for w, f in self.wanted)
 
     def interval(self, piece: int) -> tuple[float, float]:
-        """Interval of one new reading, over all shapes that the readings allow."""
-        if len(self.every) == 1:
-            fit = self.every[0][1]
-            middle, reach = self._at(fit, piece), self._reaches[fit.df] * fit.spread_at(piece)
-            return middle - reach, middle + reach
-        said = [(w, self._at(f, piece), self._reach(f, piece)) for w, f in self.every]
-        middle = math.fsum(w * m for w, m, _ in said)
-        square = math.fsum(w * (r * r + REACH**2 * (m - middle) ** 2) for w, m, r in said)
-        reach = math.sqrt(square)
+        """Interval of one new reading over all shapes that the readings allow, and the expected."""
+        low, high = self.predicted.interval(piece, COVERAGE)
         expected = self.expected(piece)
-        return min(middle - reach, expected), max(middle + reach, expected)
-
-    def _reach(self, fit: FittedLine | Fitted, piece: int) -> float:
-        """Half the interval of one shape, should its slope change on the way."""
-        spread = math.hypot(fit.spread_at(piece), fit.s * wandered(piece - self.last))
-        return self._reaches[fit.df] * spread
+        return min(low, expected), max(high, expected)
 
     def chance_passed(self, piece: int, limit: float, over: str) -> float:
         """Chance that the true size of a piece, without its scatter, lies past a limit."""
         total = 0.0
         for w, f in self.wanted:
-            beyond = self._at(f, piece) - limit if over == "upper" else limit - self._at(f, piece)
-            error = f.s * math.sqrt(1 / f.n + f.leverage(piece) ** 2)
+            place = self.predicted.at(f, piece)
+            beyond = place - limit if over == "upper" else limit - place
+            error = f.s * math.hypot(*f.errors(piece))
             total += w * (t_below(beyond / error, f.df) if error else float(beyond > 0))
         return total
-
-    def chance_inside(self, piece: int, low: float, high: float) -> float:
-        """Chance that one new reading lies inside."""
-        return math.fsum(
-            w * _between(low, high, self._at(f, piece), f.spread_at(piece), f.df)
-            for w, f in self.every
-        )
-
-
-def wandered(ahead: int) -> float:
-    """Standard deviation of a level whose slope changes with each of so many pieces, in that of one
-    reading: the slope is a random walk with steps of `UNSTEADY` (the smooth trend, or integrated
-    random walk, of Harvey, Forecasting, Structural Time Series Models and the Kalman Filter, 2.3).
-    """
-    return UNSTEADY * math.sqrt(ahead * (ahead + 1) * (2 * ahead + 1) / 6)
 
 
 def _mixture(drift: SetupDrift) -> _Mixture | None:
@@ -326,101 +258,3 @@ def _mixture(drift: SetupDrift) -> _Mixture | None:
         plain,
         [(f.weight, plain if f.shape is TrendShape.LEVEL else f) for f in drift.fits],
     )
-
-
-def _outside(value: float, low: float, high: float) -> bool:
-    """Whether a computed value lies outside; on the limit is inside, binary dust or not."""
-    return value < low - DUST * abs(low) or value > high + DUST * abs(high)
-
-
-def _between(low: float, high: float, expected: float, spread: float, df: int) -> float:
-    if spread == 0:
-        return float(not _outside(expected, low, high))
-    below = 0.0 if math.isinf(low) else t_below((low - expected) / spread, df)
-    above = 0.0 if math.isinf(high) else t_below((expected - high) / spread, df)
-    return max(1.0 - below - above, 0.0)
-
-
-def chance_all_in(
-    fit: FittedLine | Fitted, pieces: Sequence[int], *, lower: float, upper: float
-) -> float:
-    """Chance that all these pieces read inside the limits, seen together.
-
-    The readings share the fit's error, so their joint law is a multivariate t. It lies between
-    what the pieces have alone: no more than the least likely piece's, no less than by Bonferroni's
-    bound; where the two are within 3e-4 their middle is taken. Else, given the true level, slope
-    and scatter the readings are independent normals, and that is integrated: trapezium sums over
-    level and slope (the fit's two independent errors), Gauss-Legendre over the quantiles of the
-    scatter. Deterministic, to about 3e-4. Infinite limits are absent ones.
-    """
-    if fit.s == 0:
-        return float(not any(_outside(fit.at(piece), lower, upper) for piece in pieces))
-    out = [1.0 - _between(lower, upper, fit.at(p), fit.spread_at(p), fit.df) for p in pieces]
-    if math.fsum(out) - max(out) < _CLOSE_ENOUGH:
-        return min(max(1.0 - (math.fsum(out) + max(out)) / 2, 0.0), 1.0)
-    chance = 0.0
-    for root, weight in _scatters(fit.df):
-        sigma = fit.s * root * math.sqrt(2)
-        ends = [
-            (
-                (lower - fit.at(p)) / sigma,
-                (upper - fit.at(p)) / sigma,
-                fit.leverage(p) / math.sqrt(2),
-            )
-            for p in pieces
-        ]
-        chance += weight * _given_scatter(ends, 1 / math.sqrt(2 * fit.n))
-    return min(max(chance, 0.0), 1.0)
-
-
-def _given_scatter(ends: Sequence[tuple[float, float, float]], level_unit: float) -> float:
-    """Chance that all are inside for one true scatter, averaged over level and slope.
-
-    `ends` holds for each piece how far the limits lie from what is expected, and its leverage, in
-    root two times that scatter, as the error function wants them.
-    """
-    slopes = [i * 0.375 for i in range(-12, 13)] if any(e[2] for e in ends) else [0.0]
-    levels = [i * 0.9 for i in range(-5, 6)]
-    total = mass = 0.0
-    erf = math.erf
-    for slope in slopes:
-        shifted = [(low - slope * lever, high - slope * lever) for low, high, lever in ends]
-        slope_mass = math.exp(-slope * slope / 2)
-        for level in levels:
-            part = slope_mass * math.exp(-level * level / 2)
-            mass += part
-            shift = level * level_unit
-            for low, high in shifted:
-                part *= (erf(high - shift) - erf(low - shift)) / 2
-            total += part
-    return total / mass
-
-
-@lru_cache(maxsize=64)
-def _scatters(df: int) -> tuple[tuple[float, float], ...]:
-    """True over found standard deviation at 16 Gauss-Legendre quantiles, with their weights."""
-    return tuple(
-        (math.sqrt(df / chi_square_quantile((node + 1) / 2, df)), weight / 2)
-        for node, weight in _legendre(16)
-    )
-
-
-def _legendre(n: int) -> list[tuple[float, float]]:
-    """Nodes and weights of Gauss-Legendre quadrature on -1..1.
-
-    Newton's method on the Legendre polynomial from its recurrence (NIST Digital Library of
-    Mathematical Functions, 18.9.1 and 3.5.15 and following).
-    """
-    found = []
-    for i in range(n):
-        x = math.cos(math.pi * (i + 0.75) / (n + 0.5))
-        for _ in range(100):
-            before, value = 1.0, x
-            for k in range(2, n + 1):
-                before, value = value, ((2 * k - 1) * x * value - (k - 1) * before) / k
-            slope = n * (x * value - before) / (x * x - 1)
-            x -= value / slope
-            if abs(value / slope) < 1e-15:
-                break
-        found.append((x, 2 / ((1 - x * x) * slope * slope)))
-    return found

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import cached_property
 
 from qlog.drawing.plan import Dimension
 from qlog.frozen import frozen
@@ -41,14 +42,46 @@ class Retouch:
     earlier: bool
 
 
+class _Remembering:
+    """Lets a value keep what it has worked out once."""
+
+
 @frozen
-class SetupTrend:
-    """The trend of one setup, its forecast, the wear rate of the setups before, the re-touch."""
+class SetupTrend(_Remembering):
+    """The trend of one setup, and what follows of it for the coming pieces.
+
+    `earlier` is the wear rate of the setups before; the rest is what `study_setups` was asked.
+    Forecast and re-touch cost as much as the trend and are worked out when they are asked for.
+    """
 
     drift: SetupDrift
-    forecast: Forecast | None
-    retouch: Retouch | None
     pooled: Pooled | None
+    earlier: float | None
+    running: bool  # the others were touched already
+    planned: int
+    lower: Decimal | None
+    upper: Decimal | None
+    joint: bool
+
+    @cached_property
+    def forecast(self) -> Forecast | None:
+        """The coming pieces, see `forecast.forecast`."""
+        return forecast(
+            self.drift,
+            planned=self.planned,
+            lower=self.lower,
+            upper=self.upper,
+            joint=self.joint,
+        )
+
+    @cached_property
+    def retouch(self) -> Retouch | None:
+        """When to touch the tool; None for a setup that is over."""
+        if not self.running:
+            return None
+        return _retouch(
+            self.drift, self.forecast, self.earlier, self.planned, self.lower, self.upper
+        )
 
 
 def learnt_scatter(dimension: Dimension, op: int) -> Pooled | None:
@@ -75,7 +108,7 @@ def study_setups(
     where it does not fit, see `assess`), with that `learnt` from an earlier build. The
     scatter of other dimensions does not: in a batch of eight no rule can keep the false alarm at
     1 % for siblings that may scatter up to three times less and still find more than the
-    dimension's own scatter does. Arguments otherwise as in `assess` and `forecast`; `lower` and
+    dimension's own readings do. Arguments otherwise as in `assess` and `forecast`; `lower` and
     `upper` are the limits that a forecast is held against.
     """
     found: list[SetupTrend] = []
@@ -92,11 +125,9 @@ def study_setups(
             first=setup.first,
             conditions=setup.conditions,
         )
-        outlook = forecast(drift, planned=planned, lower=lower, upper=upper, joint=joint)
         earlier = _earlier_rate([t.drift for t in found])
-        running = number == len(setups) - 1  # the others were touched already
-        retouch = _retouch(drift, outlook, earlier, planned, lower, upper) if running else None
-        found.append(SetupTrend(drift, outlook, retouch, pooled))
+        running = number == len(setups) - 1
+        found.append(SetupTrend(drift, pooled, earlier, running, planned, lower, upper, joint))
     return tuple(found)
 
 

@@ -91,20 +91,16 @@ class Fitted:
             for (c, centre, _), v in zip(self.effects, self._regressors(piece), strict=True)
         )
 
-    def leverage(self, piece: float) -> float:
-        """Standard error of the expected reading beyond that of the mean, in units of s."""
-        return math.sqrt(
-            sum(
-                (v - centre) ** 2 / squares
-                for (_, centre, squares), v in zip(
-                    self.effects, self._regressors(piece), strict=True
-                )
-            )
+    def errors(self, piece: float) -> tuple[float, ...]:
+        """Independent standard errors whose sum is that of the expected reading, in units of s."""
+        return 1 / math.sqrt(self.n), *(
+            (v - centre) / math.sqrt(squares)
+            for (_, centre, squares), v in zip(self.effects, self._regressors(piece), strict=True)
         )
 
     def spread_at(self, piece: float) -> float:
         """Standard deviation of a new reading of that piece about its expected value."""
-        return self.s * math.sqrt(1 + 1 / self.n + self.leverage(piece) ** 2)
+        return self.s * math.hypot(1, *self.errors(piece))
 
     def _regressors(self, piece: float) -> tuple[float, ...]:
         if self.shape is TrendShape.LEVEL:

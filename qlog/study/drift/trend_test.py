@@ -101,9 +101,9 @@ class FittedLine:
         """Expected reading of a piece."""
         return self.mean + self.slope * (piece - self.centre)
 
-    def leverage(self, piece: float) -> float:
-        """Standard error of the expected reading beyond that of the mean, in units of s."""
-        return abs(piece - self.centre) / math.sqrt(self.sxx)
+    def errors(self, piece: float) -> tuple[float, float]:
+        """Independent standard errors whose sum is that of the expected reading, in units of s."""
+        return 1 / math.sqrt(self.n), (piece - self.centre) / math.sqrt(self.sxx)
 
     def spread_at(self, piece: float) -> float:
         """Standard deviation of a new reading of that piece about its expected value.
@@ -111,7 +111,7 @@ class FittedLine:
         The scatter of the reading and the uncertainty of the fit together; Draper and Smith,
         Applied Regression Analysis, section 1.4 (prediction of a single observation).
         """
-        return self.s * math.sqrt(1 + 1 / self.n + (piece - self.centre) ** 2 / self.sxx)
+        return self.s * math.hypot(1, *self.errors(piece))
 
 
 @frozen
@@ -271,7 +271,7 @@ def _scatter(squares: float, df: int, pooled: Pooled | None, floor: float) -> tu
 def _refuted(
     pooled: Pooled | None, squares: float, df: int, too_quiet: float, too_noisy: float = 0.0
 ) -> bool:
-    """Whether the own scatter is larger, or smaller, than the pool's can explain (F tests)."""
+    """Whether the setup's scatter is larger, or smaller, than the pool's can explain (F tests)."""
     if pooled is None or df < 1:
         return False
     if pooled.s == 0:

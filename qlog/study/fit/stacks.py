@@ -10,22 +10,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from enum import StrEnum
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
 from qlog.study.conformity.verdict import Judgement, judge
+from qlog.study.fit.evenly import EvenlySpread, evenly_spread
 from qlog.study.fit.joints import Sized, combined_dof, combined_sizes
-
-#: Trials of a simulation; its quantiles at 0.5 and 99.5 % are then good to about 1 % of a sigma.
-TRIALS = 100_000
-
-
-class SizeShape(StrEnum):
-    """How the sizes of a dimension are assumed to lie within its limits before it is cut."""
-
-    UNIFORM = "uniform"  # anywhere between the limits, as likely: nothing is known of the process
-    NORMAL = "normal"  # about the middle, the tolerance six standard deviations wide
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,20 +52,6 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class Simulation:
-    """Monte Carlo result; quantiles in the unit of the stack."""
-
-    shape: SizeShape
-    trials: int
-    seed: int
-    mean: float
-    sigma: float
-    low: float  # 0.135 % quantile, as far out as three sigma of a normal
-    high: float  # 99.865 % quantile
-    inside: float | None  # fraction of the trials inside the stack's limits; None without limits
-
-
-@dataclass(frozen=True, slots=True)
 class StackBudget:
     """What the tolerances allow the overall size to become, before anything is cut."""
 
@@ -83,7 +59,7 @@ class StackBudget:
     worst: Decimal  # plus or minus about the middle, every dimension at its worst limit
     rss: Decimal  # plus or minus about the middle, root of the sum of squares
     shares: tuple[Share, ...]  # largest contributor first
-    simulation: Simulation | None
+    evenly: EvenlySpread | None  # None for very many sizes
     limits: Limits | None  # the stack's own
 
     @property
@@ -114,21 +90,14 @@ class PossibleAssembly:
     judgement: Judgement | None  # against the stack's limits; None without them
 
 
-def budget(
-    terms: Sequence[Term],
-    limits: Limits | None = None,
-    *,
-    shape: SizeShape | None = SizeShape.UNIFORM,
-    trials: int = TRIALS,
-    seed: int = 1,
-) -> StackBudget:
-    """Worst case, root-sum-square and Monte Carlo of a stack from its tolerances.
+def budget(terms: Sequence[Term], limits: Limits | None = None) -> StackBudget:
+    """What a stack can become by its tolerances: worst case, root-sum-square, even spread.
 
     Worst case: the half tolerances added up. Root-sum-square: their squares added up and the
     root taken; it holds when the dimensions vary independently, centred in their limits, and
-    are spread alike for their tolerance. Both are the textbook sums (common practice). The
-    simulation draws every dimension by `shape` (None: no simulation) with a fixed seed; a
-    dimension that occurs n times stands for n separate pieces and is drawn n times.
+    are spread alike for their tolerance. Both are the textbook sums (common practice). Even
+    spread: every size within its limits as likely (`evenly`). A dimension that occurs n times
+    stands for n separate pieces.
 
     Raises ValueError without terms, for a sign of 0 or a dimension with only one limit.
     """
@@ -153,7 +122,12 @@ def budget(
         worst=worst,
         rss=variance.sqrt(),
         shares=tuple(shares),
-        simulation=None if shape is None else _simulate(terms, limits, shape, trials, seed),
+        evenly=evenly_spread(
+            [term.half for term in terms for _ in range(abs(term.sign))],
+            middle,
+            None if limits is None else limits.lower,
+            None if limits is None else limits.upper,
+        ),
         limits=limits,
     )
 
@@ -271,43 +245,3 @@ def _by_part(
         elif sorted(parts[part][1]) != sorted(numbers):
             raise ValueError(f"two dimensions of {part} are read on different pieces")
     return parts
-
-
-def _simulate(
-    terms: Sequence[Term], limits: Limits | None, shape: SizeShape, trials: int, seed: int
-) -> Simulation:
-    import numpy as np
-
-    if trials < 1000:
-        raise ValueError("a simulation needs 1000 trials or more")
-    random = np.random.Generator(np.random.PCG64(seed))
-    # Deviations from the middle are drawn and the middle added at the end: at large sizes with
-    # small tolerances the sum would otherwise lose digits.
-    total = np.zeros(trials)
-    middle = Decimal(0)
-    for term in terms:
-        half = float(term.half)
-        middle += term.sign * term.middle
-        for _ in range(abs(term.sign)):
-            drawn = (
-                random.uniform(-half, half, trials)
-                if shape is SizeShape.UNIFORM
-                else random.normal(0.0, half / 3, trials)
-            )
-            total += drawn if term.sign > 0 else -drawn
-    low, high = (float(q) for q in np.quantile(total, [0.00135, 0.99865]))
-    inside: float | None = None
-    if limits is not None:
-        lower = -math.inf if limits.lower is None else float(limits.lower - middle)
-        upper = math.inf if limits.upper is None else float(limits.upper - middle)
-        inside = float(np.mean((total >= lower) & (total <= upper)))
-    return Simulation(
-        shape=shape,
-        trials=trials,
-        seed=seed,
-        mean=float(middle) + float(total.mean()),
-        sigma=float(total.std()),
-        low=float(middle) + low,
-        high=float(middle) + high,
-        inside=inside,
-    )

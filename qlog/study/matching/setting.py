@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from qlog.drawing.decision import DecisionRule
 from qlog.drawing.plan import Ban, ItemGroup
+from qlog.problem import ToSay
 from qlog.study.fit.joints import Pair, clearances
 from qlog.study.matching.model import (
     Fixed,
@@ -77,33 +78,31 @@ class MatchSetting:
         takes = {group.id: dict(group.takes) for group in self.groups}
         counts = {group.id: group.count for group in self.groups}
         if len(takes) != len(self.groups):
-            raise ValueError("two groups of items have the same name")
+            raise ValueError(ToSay("error.match_group_twice"))
         if len(self.held) != len(self.fixed):
-            raise ValueError("an item is listed as assembled twice")
+            raise ValueError(ToSay("error.match_item_twice"))
         placed: set[Key] = set()
         for one in self.fixed:
             if one.group not in takes or not 1 <= one.item <= counts[one.group]:
-                raise ValueError(f"there is no item {one.item} in group {one.group}")
+                raise ValueError(ToSay("error.match_no_item", item=one.item, group=one.group))
             for part in {part for part, _ in one.pieces}:
-                used = sum(p == part for p, _ in one.pieces)
-                if used > takes[one.group].get(part, 0):
-                    raise ValueError(
-                        f"{one.group} {one.item} holds {used} of {part}, but takes "
-                        f"{takes[one.group].get(part, 0)}"
-                    )
+                used, most = sum(p == part for p, _ in one.pieces), takes[one.group].get(part, 0)
+                if used > most:
+                    about = {"group": one.group, "item": one.item, "part": part}
+                    raise ValueError(ToSay("error.match_holds", used=used, takes=most, **about))
             for key in one.pieces:
                 if key in placed:
-                    raise ValueError(f"{_name(key)} is assembled into two items")
+                    raise ValueError(ToSay("error.match_in_two", piece=_name(key)))
                 if key not in known:
-                    raise ValueError(f"{_name(key)} is assembled but is no live piece")
+                    raise ValueError(ToSay("error.match_not_live", piece=_name(key)))
                 placed.add(key)
         for ban in self.bans:
             owners = [self.owner[key] for key in ban.pieces if key in self.owner]
             names = ", ".join(_name(key) for key in ban.pieces)
             if ban.together and len(set(owners)) > 1:
-                raise ValueError(f"{names} are to be together but are assembled apart")
+                raise ValueError(ToSay("error.match_apart", pieces=names))
             if not ban.together and len(set(owners)) < len(owners):
-                raise ValueError(f"{names} are to be apart but are assembled together")
+                raise ValueError(ToSay("error.match_together", pieces=names))
 
     def _unmeasured(self) -> tuple[Key, ...]:
         taken = {part for group in self.groups for part, _ in group.takes}

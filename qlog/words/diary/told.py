@@ -14,7 +14,7 @@ from qlog.review.diary.events import Event, What
 from qlog.review.views import PhotoView, ReadingView
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import Words
-from qlog.words.entries import cause_text, entry_text
+from qlog.words.entries import cause_text, entry_text, own_text
 from qlog.words.history import event_text
 from qlog.words.placing import place_text
 from qlog.words.settings import settings_text
@@ -100,7 +100,7 @@ def happening_text(happening: Happening, words: Words) -> str:
     return one_text(first, words)
 
 
-def photo_text(photo: PhotoView, words: Words) -> str:
+def photo_lines(photo: PhotoView, words: Words) -> str:
     """A photo in a list: its number, its file, where it belongs, its caption."""
     place = place_text(photo, words)
     said = words("told.photo", number=photo.number, file=photo.photo.name, place=place)
@@ -124,7 +124,7 @@ def one_text(event: Event, words: Words) -> str:
                 name=event.name,
                 old=words.number(event.correction.typed),
                 new=words.number(event.correction.became),
-                reason=event.correction.reason,
+                reason=own_text(event.correction.reason, words),
             )
         case What.SETUP:
             cause = cause_text(_fact(event).cause, words)
@@ -133,7 +133,7 @@ def one_text(event: Event, words: Words) -> str:
             return words("told.revised", revision=event.revision)
         case What.TAKEN_BACK if event.entry is not None:
             said = entry_text(event.entry.fact, words)
-            return words("told.taken_back", entry=said, reason=event.reason)
+            return words("told.taken_back", entry=said, reason=own_text(event.reason, words))
         case What.CHECKED | What.LOGGED if event.entry is not None:
             return _logged((event,), words)
     said = event_text(event, words)

@@ -6,16 +6,19 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.callouts.callout import AS_WRITTEN
 from qlog.drawing.derived import RULES, Input
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
+from qlog.words.problems import in_words
 from qlog.words.values import (
     fixed,
     limits_text,
     places,
     sample_text,
+    source_text,
     with_unit,
 )
 
@@ -50,13 +53,18 @@ def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         width = words.number(fixed(series.limits.width, finest))
         facts.append(Labelled(words("fact.tolerance"), with_unit(width, symbol)))
     facts.append(
-        Labelled(words("dimension.from"), words.maybe(f"source.{callout.source}", callout.source))
+        Labelled(
+            words("dimension.from"),
+            words("source.as_written")
+            if callout.source == AS_WRITTEN
+            else source_text(callout, words),
+        )
     )
     derived = series.dimension.derived
     if derived is not None:
         rule = RULES[derived.rule]
         facts.append(Labelled(words("dimension.formula"), rule.formula))
-        facts.append(Labelled(words("dimension.formula_source"), rule.source))
+        facts.append(Labelled(words("dimension.formula_source"), in_words(words, rule.source)))
         known = [_known(i, words) for i in derived.inputs if i.value is not None]
         facts.append(Labelled(words("dimension.known"), words.list(known)))
     facts.append(

@@ -9,16 +9,17 @@ from typing import Any
 from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
-from qlog.record.pages.dimension.rows import Row
-from qlog.record.pages.dimension.sheet import DimensionSheet
+from qlog.record.pages.dimension.series_page import DimensionSheet
+from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import Cell, PartSheet
-from qlog.record.pages.shapes import shape_of, worst
+from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.diary.history import earlier_makings
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
+from qlog.words.entries import own_text
 from qlog.words.history import by_whom, event_text, state_text
 from qlog.words.settings import settings_text
 from qlog.words.values import limits_text
@@ -188,7 +189,7 @@ def _corrections(read: Sequence[tuple[DimensionSheet, Row]], words: Words) -> tu
             name=sheet.series.dimension.name,
             old=words.number(c.typed),
             new=words.number(c.became),
-            reason=c.reason,
+            reason=own_text(c.reason, words),
             date=words.date(c.corrected),
         )
         for sheet, row in read

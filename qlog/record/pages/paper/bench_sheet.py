@@ -13,7 +13,7 @@ from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words, words_of
 from qlog.words.ready import caution_texts
 from qlog.words.settings import set_value_text, setting_name
-from qlog.words.values import limits_text
+from qlog.words.values import limits_text, source_text
 from qlog.writing import PAGE_MARK
 
 #: Dimensions side by side on an upright page; more of them go into a further table.
@@ -130,7 +130,7 @@ def _column(
     return SheetColumn(
         dimension.number,
         dimension.name,
-        f"{callout.text} ({callout.source})" if callout.general else callout.text,
+        f"{callout.text} ({source_text(callout, words)})" if callout.general else callout.text,
         "" if callout.attribute else _limits(words, dimension, found),
         "" if instrument is None else instrument.name,
     )

@@ -7,7 +7,8 @@ from collections.abc import Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from qlog.study.matching.chains.model import ChainQuestion, NoChoice
+from qlog.problem import ToSay
+from qlog.study.matching.chains.chain_model import ChainQuestion, NoChoice
 from qlog.study.matching.chains.solver import integer, linear
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def least_cost(problem: ChainQuestion) -> Costs:
             b_eq=right[:equal],
         )
         if relaxation.x is None:
-            raise NoChoice("there are not enough pieces to fill all items")
+            raise NoChoice(ToSay("error.match_too_few"))
         relaxed = float(relaxation.fun)
         least_reduced = np.maximum(np.asarray(relaxation.lower.marginals), 0.0)
         must |= np.asarray(relaxation.ineqlin.marginals) < -1e-7
@@ -82,7 +83,7 @@ def least_cost(problem: ChainQuestion) -> Costs:
         ),
     )
     if result.x is None:
-        raise NoChoice("there are not enough pieces to fill all items")
+        raise NoChoice(ToSay("error.match_too_few"))
     reduced = [[np.zeros((size, size)) for _ in one.edges] for one in problem.classes]
     for (k, e, i, j), c in made.pair.items():
         reduced[k][e][i, j] = least_reduced[c]

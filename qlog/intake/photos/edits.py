@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlace
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
+from qlog.logbook.own_words import Own
 from qlog.logbook.photos.capture_time import clock_correction, zone_named
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem, ToSay
@@ -88,7 +89,7 @@ def put(logbook: Logbook, photos: Sequence[Photo], place: PhotoPlace) -> int:
             dimension=place.dimension,
         )
 
-    return change(logbook, photos, to, "placed by hand")
+    return change(logbook, photos, to, Own.PLACED)
 
 
 def confirm(logbook: Logbook, photos: Sequence[Photo]) -> tuple[list[Photo], list[Photo]]:
@@ -98,7 +99,7 @@ def confirm(logbook: Logbook, photos: Sequence[Photo]) -> tuple[list[Photo], lis
     """
     known = {entry.fact.sha256: entry.fact for entry in logbook.live(Placement)}
     sure = [p for p in photos if p.sha256 in known and known[p.sha256].part]
-    change(logbook, sure, confirmed, "confirmed")
+    change(logbook, sure, confirmed, Own.CONFIRMED)
     return sure, [p for p in photos if p not in sure]
 
 
@@ -114,13 +115,13 @@ def _seen(before: Placement) -> Placement:
 
 def caption(logbook: Logbook, photos: Sequence[Photo], text: str) -> int:
     """Give photos a caption; "" takes it away."""
-    return change(logbook, photos, lambda before: replace(_seen(before), caption=text), "caption")
+    return change(logbook, photos, lambda before: replace(_seen(before), caption=text), Own.CAPTION)
 
 
 def show(logbook: Logbook, photos: Sequence[Photo], audience: str) -> int:
     """Say who may see photos: "both", "maker" or "nobody"."""
     return change(
-        logbook, photos, lambda before: replace(_seen(before), audience=audience), "shown to"
+        logbook, photos, lambda before: replace(_seen(before), audience=audience), Own.SHOWN
     )
 
 
@@ -150,13 +151,13 @@ def cover(logbook: Logbook, photo: Photo, of: str) -> str:
             logbook,
             [by_sum[s] for s in others],
             lambda before: replace(before, best=0),
-            "another cover was chosen",
+            Own.OTHER_COVER,
         )
         change(
             logbook,
             [photo],
             lambda before: replace(_seen(before), cover=of, best=int(bool(of))),
-            "cover",
+            Own.COVER,
         )
     return of
 
@@ -168,25 +169,21 @@ def best(logbook: Logbook, photo: Photo, alike: Sequence[Photo]) -> None:
             logbook,
             [p for p in alike if p != photo],
             lambda before: replace(before, best=0),
-            "another one was chosen",
+            Own.OTHER_BEST,
         )
-        change(
-            logbook, [photo], lambda before: replace(_seen(before), best=1), "chosen as the best"
-        )
+        change(logbook, [photo], lambda before: replace(_seen(before), best=1), Own.BEST)
 
 
 def tell_apart(logbook: Logbook, photos: Sequence[Photo]) -> int:
     """Say that photos which look alike show different things: each is shown."""
-    return change(
-        logbook, photos, lambda before: replace(_seen(before), best=1), "told apart by hand"
-    )
+    return change(logbook, photos, lambda before: replace(_seen(before), best=1), Own.APART)
 
 
 def change(
     logbook: Logbook,
     photos: Sequence[Photo],
     to: Callable[[Placement], Placement],
-    reason: str,
+    reason: Own,
 ) -> int:
     """Change the placements of photos, all or none; how many were not so already."""
     known: dict[str, Entry[Placement]] = {e.fact.sha256: e for e in logbook.live(Placement)}
@@ -228,7 +225,7 @@ def set_clock(
         if not earlier or before.earlier:
             return before, False
         after = replace(before, earlier=1)
-        logbook.append(after, supersedes=known[-1].id, reason="holds for earlier photos as well")
+        logbook.append(after, supersedes=known[-1].id, reason=Own.EARLIER_TOO)
         return after, True
     if not photo.camera_key:
         raise PhotoChangeError(ToSay("error.does_say_which", photo=photo.name))
@@ -237,7 +234,7 @@ def set_clock(
     try:
         off = clock_correction(facts, shown[0], zone_named(timezone))
     except ValueError as error:
-        raise PhotoChangeError(ToSay("error.of_photo", photo=photo.name, error=error)) from error
+        raise PhotoChangeError(ToSay("error.of_named", name=photo.name, error=error)) from error
     seconds = round(off.total_seconds())
     clock = Clock(photo.camera, photo.camera_key, seconds, photo.sha256, int(earlier) or None)
     with logbook.together():

@@ -65,4 +65,6 @@ TEXTS: dict[str, str] = {
     "weight.bad": "out",
     "weight.warn": "look",
     "weight.note": "note",
+    "source.title_block": "title block",
+    "source.fractions": "fractions",
 }

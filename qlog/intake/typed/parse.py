@@ -187,10 +187,14 @@ def parse_unit(text: str, like: Unit) -> Unit:
     plain = text.translate(SPELLINGS).strip()
     written = _UNIT_WORDS.get(plain.lower())
     if written is None or not (written is like or {written, like} <= set(_LENGTHS)):
-        lengths = "write mm, in, um or uin" if like in _LENGTHS else ""
-        alone = f"write {like.value}" if like.value else "leave the unit out"
-        what = f"{text!r} is no unit known here" if written is None else f"{text!r} does not fit"
-        raise TypedError(Refusal.UNIT, text, what, lengths or alone)
+        known = ToSay("error.write_length_unit") if like in _LENGTHS else None
+        alone = (
+            ToSay("error.write_unit", unit=like.value)
+            if like.value
+            else ToSay("error.leave_unit_out")
+        )
+        what = "error.unit_known" if written is None else "error.unit_does_not_fit"
+        raise TypedError(Refusal.UNIT, text, ToSay(what, match=text), known or alone)
     return written
 
 
@@ -241,13 +245,9 @@ def _split_unit(plain: str, unit: Unit, text: str) -> tuple[str, Unit | None]:
             Refusal.UNIT, text, ToSay("error.unit_known", match=match["unit"]), _accepted(unit)
         )
     if not (written is unit or {written, unit} <= set(_LENGTHS)):
-        wanted = f"a value in {unit.symbol}" if unit.symbol else "a plain number"
-        raise TypedError(
-            Refusal.UNIT,
-            text,
-            ToSay("error.where_asked", match=match["unit"], wanted=wanted),
-            _accepted(unit),
-        )
+        said = "error.unit_asked" if unit.symbol else "error.plain_number_asked"
+        what = ToSay(said, match=match["unit"], unit=unit.symbol)
+        raise TypedError(Refusal.UNIT, text, what, _accepted(unit))
     return match["number"], written
 
 
@@ -310,7 +310,7 @@ def _alike(value: Decimal, near: Decimal) -> bool:
 
 def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decimal:
     """An inch fraction such as `3/8` or `1 1/2`, exact."""
-    example = 'type for example 3/8" or 1 1/2"'
+    example = ToSay("error.type_fraction")
     match = re.fullmatch(_FRACTION, number)
     if match is None:
         raise TypedError(Refusal.FRACTION, text, ToSay("error.not_a_fraction"), example)

@@ -8,10 +8,11 @@ from decimal import Decimal
 from qlog.drawing.decimals import as_typed
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
-from qlog.record.pages.shapes import shape_of
+from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import PieceView, ReadingView, Slot, SlotView
 from qlog.words.catalogue import Words
+from qlog.words.entries import own_text
 from qlog.words.values import (
     decimals_of,
     difference,
@@ -162,7 +163,7 @@ def _remarks(
         if slot.piece in layers.outliers:
             said.append(words("row.outlier"))
         if reading.note:
-            said.append(reading.note)
+            said.append(own_text(reading.note, words))
         if named and reading.person:
             said.append(words("row.person", who=reading.person))
     return ". ".join(said)

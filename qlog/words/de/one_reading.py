@@ -65,4 +65,6 @@ TEXTS: dict[str, str] = {
     "weight.bad": "raus",
     "weight.warn": "sieh",
     "weight.note": "info",
+    "source.title_block": "Schriftfeld",
+    "source.fractions": "Brüche",
 }

@@ -51,8 +51,7 @@ def _bytes(path: Path) -> bytes:
         if len(data) > _LARGEST:
             raise TableError(ToSay("error.over_mb_too", path=path, largest=_LARGEST / 1000000.0))
     except OSError as error:
-        reason = error.strerror or str(error)
-        raise TableError(ToSay("error.cannot_be_read_check", path=path, reason=reason)) from error
+        raise TableError(ToSay("error.cannot_be_read_check", path=path, reason=error)) from error
     if not data.strip():
         raise TableError(ToSay("error.file_empty_nothing", path=path))
     return data
@@ -61,12 +60,12 @@ def _bytes(path: Path) -> bytes:
 def _decode(path: Path, data: bytes) -> tuple[str, str, list[str]]:
     """The file's text, the name of its encoding, and a remark where that is a guess."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return _decode_as("utf-16", "UTF-16", data, path), "UTF-16", ["read as UTF-16"]
+        return _decode_as("utf-16", "UTF-16", data, path), "UTF-16", [ToSay("error.remark_utf16")]
     if b"\x00" in data[:200]:  # ASCII in UTF-16 has every other byte zero
         evens, odds = data[:200:2].count(0), data[1:200:2].count(0)
         if min(evens, odds) == 0 and max(evens, odds) > 20:
             name = "utf-16-be" if evens else "utf-16-le"
-            return _decode_as(name, "UTF-16", data, path), "UTF-16", ["read as UTF-16"]
+            return _decode_as(name, "UTF-16", data, path), "UTF-16", [ToSay("error.remark_utf16")]
         raise TableError(ToSay("error.not_a_text_file", path=path))
     try:
         return data.decode("utf-8-sig"), "UTF-8", []
@@ -97,11 +96,11 @@ def _cut(
             cells = next(rows)
         except StopIteration:
             return tuple(lines), None
-        except csv.Error as error:
+        except csv.Error:
             return tuple(lines), BadLine(
                 start,
                 text.splitlines()[start - 1] if start <= len(text.splitlines()) else "",
-                ToSay("error.quotes_unpaired", error=error),
+                ToSay("error.quotes_unpaired"),
                 ToSay("error.quote_whole_cell"),
             )
         if any(cell.strip() for cell in cells) and not (skip_first and start == 1):
@@ -120,9 +119,7 @@ def _json_lines(path: Path, text: str) -> tuple[FileLine, ...]:
         try:
             said = json.loads(line)
         except (ValueError, RecursionError) as error:
-            raise TableError(
-                ToSay("error.json_export_again", path=path, number=number, error=error)
-            ) from error
+            raise TableError(ToSay("error.json_export_again", path=path, number=number)) from error
         if not isinstance(said, dict):
             raise TableError(ToSay("error.object_write_one", path=path, number=number))
         if not lines:
@@ -172,7 +169,7 @@ def _spreadsheet(path: Path, data: bytes, score: Score, sheet: str | None) -> Fi
     if len(understood) > 1:
         raise TableError(ToSay("error.readings_more_than", path=path, names=", ".join(understood)))
     chosen = understood[0] if understood else next(iter(found), "")
-    said = (f"sheet {chosen}",) if len(names) > 1 else ()
+    said = (ToSay("error.remark_sheet", name=chosen),) if len(names) > 1 else ()
     return FileSheet(found.get(chosen, ()), "sheet", "spreadsheet", said)
 
 

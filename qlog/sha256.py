@@ -1,0 +1,22 @@
+"""SHA-256 without the cryptography library that `hashlib` loads when it is imported.
+
+Loading it is a thirtieth of the time of one reading. Python has the same function built in, as the
+module on which `hashlib` itself falls back; where a Python keeps it elsewhere, it is `hashlib`'s.
+For what is short: files are summed by `hashlib`, whose library is quicker on many bytes.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from hashlib import sha256
+else:
+    try:
+        sha256 = import_module("_sha2" if sys.version_info >= (3, 12) else "_sha256").sha256
+    except ImportError:
+        sha256 = import_module("hashlib").sha256
+
+__all__ = ["sha256"]
