@@ -287,6 +287,8 @@ def budget(
     Example:
       qlog gauge budget tall-stem spigot
     """
+    from decimal import ROUND_FLOOR
+
     from qlog.cli.terminal.say import on_screen, say_line, words_for
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
@@ -344,13 +346,16 @@ def budget(
             k=words.number(f"{total.k:.2f}"),
             coverage=words.number(f"{total.coverage * 100:.0f}"),
         ),
-        words("gauge.guard", guard=f"{number(two_digits(found.guard))} {unit}"),
+        words(
+            "gauge.guard" if found.both else "gauge.guard.one",
+            guard=f"{number(two_digits(found.guard))} {unit}",
+        ),
     ]
     if found.unstated:
         lines.append(words("gauge.unstated"))
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
-            usable = f"{number(two_digits(found.usable))} {unit}"
+            usable = f"{number(two_digits(found.usable, rounding=ROUND_FLOOR))} {unit}"
             share = f"{found.share * 100:.0f}"
             lines.append(words("gauge.usable", usable=usable, share=share))
         else:
