@@ -8,7 +8,7 @@ import stat
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
@@ -50,18 +50,16 @@ def sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def sync_tree(folder: Path) -> None:
-    """Have the disk hold every file and folder below a folder. Raises OSError."""
-    for path in folder.rglob("*"):
-        if path.is_dir():
-            sync_folder(path)
-        elif path.is_file() and not path.is_symlink():
-            handle = os.open(path, os.O_RDWR if os.name == "nt" else os.O_RDONLY)
-            try:
-                os.fsync(handle)
-            finally:
-                os.close(handle)
-    sync_folder(folder)
+def sync_tree(folder: Path, files: Iterable[Path]) -> None:
+    """Have the disk hold these files of a folder, and every folder in it. Raises OSError."""
+    for path in files:
+        handle = os.open(path, os.O_RDWR if os.name == "nt" else os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    for place, _, _ in os.walk(folder):
+        sync_folder(Path(place))
 
 
 @contextmanager

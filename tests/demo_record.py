@@ -53,11 +53,11 @@ def steady_clock() -> Iterator[None]:
 def picture_of(folder: Path, language: str = "en") -> Picture:
     from qlog.drawing.build_file.load import load
     from qlog.logbook.store import Logbook
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     build = replace(load(folder / "build.toml"), language=language)
     with Logbook(folder / "logbook.db") as logbook:
-        return assemble(build, logbook, mated=True, dated=True)
+        return picture_from(build, logbook, mated=True, dated=True)
 
 
 def build(

@@ -130,7 +130,7 @@ def _plan(chance: random.Random, plans: list[str], build: Path) -> None:
 
 
 def _typed(chance: random.Random, _: object) -> None:
-    from qlog.intake.typed.values import parse_value
+    from qlog.intake.typed.parse import parse_value
 
     text = chance.choice((*NUMBERS, "12.031", "12.5 mm", "1 1/2", "10'30\"", "+0.02", "12,03"))
     text = mixed(chance, text, chance.choice((1, 1, 3)))
@@ -235,7 +235,7 @@ def _picture(chance: random.Random) -> bytes:
 
 
 def _image(chance: random.Random, build: Path) -> None:
-    from qlog.intake.photos.facts import read
+    from qlog.intake.photos.photo_file import read
     from qlog.logbook.photos.pictures import PhotoError
 
     path = build / "photo.jpg"

@@ -11,9 +11,9 @@ from typing import Any
 
 from qlog.logbook.keeping.audit import audit
 from qlog.phone import rates
+from qlog.phone.access import Keys
 from qlog.phone.app import make_app
 from qlog.phone.guard import OURS
-from qlog.phone.keys import Keys
 from qlog.problem import Problem
 
 HOST = "192.168.1.20:8737"

@@ -257,7 +257,7 @@ def _worded(what: object, args: Sequence[str] | None) -> str:
 def main(args: Sequence[str] | None = None) -> None:
     """Run the command line; exit status 0 fine, 1 a finding, 2 usage."""
     if any(stream is not None and stream.isatty() for stream in (sys.stdout, sys.stderr)):
-        from qlog.cli.terminal.guard import guarded
+        from qlog.cli.terminal.control_signs import guarded
 
         with guarded():
             _run(args)

@@ -6,6 +6,7 @@ import sqlite3
 import time
 from pathlib import Path
 
+from qlog.logbook.schema import TABLES
 from qlog.problem import Problem, ToSay
 
 FILE_NAME = "logbook.db"
@@ -21,13 +22,36 @@ SYNCHRONOUS = "EXTRA"
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
 
 
+_OTHERS = (
+    f"SELECT name FROM sqlite_master WHERE lower(name) IN ({', '.join('?' * len(TABLES))}) "
+    "AND (type = 'view' OR sql LIKE 'CREATE VIRTUAL%')"
+)
+
+
 class LogbookError(Problem):
     """The logbook cannot be used as asked; the message says what, where and what to do."""
 
 
+class NoTable(sqlite3.DatabaseError):
+    """Something else stands in the place of a table of a log; its name is the argument."""
+
+
 def connect(path: Path) -> sqlite3.Connection:
-    """The file opened for reading and writing, in autocommit mode. Raises sqlite3.Error."""
-    return sqlite3.connect(path, isolation_level=None, timeout=WAIT)
+    """The file opened for reading and writing, in autocommit mode.
+
+    Raises NoTable where a view or a virtual table has the name of a table of ours: reading it may
+    never end, and SQLite cannot be stopped meanwhile. Raises sqlite3.Error.
+    """
+    db = sqlite3.connect(path, isolation_level=None, timeout=0)
+    try:
+        rows = db.execute(_OTHERS, TABLES).fetchall()
+    except UNREADABLE:
+        rows = []  # what is read next says why it cannot be
+    if rows:
+        db.close()
+        raise NoTable(rows[0][0])
+    db.execute(f"PRAGMA busy_timeout = {int(WAIT * 1000)}")
+    return db
 
 
 def survive_power_cuts(db: sqlite3.Connection) -> None:
@@ -59,6 +83,8 @@ def begin(db: sqlite3.Connection) -> None:
 
 def cause(error: Exception) -> str:
     """Why SQLite could not do it, and what to do, to be put behind the name of the file."""
+    if isinstance(error, NoTable):
+        return ToSay("error.log_no_table", name=error.args[0])
     code = getattr(error, "sqlite_errorcode", 0)
     if isinstance(error, UnicodeDecodeError):
         code = sqlite3.SQLITE_CORRUPT
@@ -69,6 +95,8 @@ def cause(error: Exception) -> str:
     match code & 0xFF:
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
             return ToSay("error.log_busy", error=error)
+        case sqlite3.SQLITE_INTERRUPT:
+            return ToSay("error.log_too_long")
         case sqlite3.SQLITE_FULL:
             return ToSay("error.log_full", error=error)
         case sqlite3.SQLITE_READONLY:

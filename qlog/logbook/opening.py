@@ -97,6 +97,7 @@ def check_version(path: Path) -> str:
 
 def _needed(db: sqlite3.Connection) -> str:
     """The version of qlog that a newer logbook names for reading it; "" when it names none."""
+    db.set_progress_handler(lambda: True, 1_000_000)  # what stands there may have no end
     try:
         said = str(db.execute("SELECT qlog FROM needs").fetchone()[0])
     except (*UNREADABLE, TypeError):

@@ -82,6 +82,10 @@ def now_utc() -> str:
     return datetime.now(UTC).isoformat(timespec="microseconds")
 
 
+#: SQLite counts its steps in such portions; an entry takes a few thousand steps.
+_AT_ONCE, _STEPS = 10_000_000, 10
+
+
 class Logbook(Queries):
     """An open logbook; use as a context manager.
 
@@ -105,6 +109,9 @@ class Logbook(Queries):
         self.brought_up = check_version(path)
         self._db = connect(path)
         self._db.execute("PRAGMA foreign_keys = ON")
+        # A trigger of another program's may be without an end, and runs with every entry.
+        self._steps_left = _STEPS
+        self._db.set_progress_handler(self._stepped, _AT_ONCE)
         survive_power_cuts(self._db)
 
     def __enter__(self) -> Logbook:
@@ -202,6 +209,11 @@ class Logbook(Queries):
         """What kept an entry out of the file, and what to do."""
         return LogbookError(ToSay("error.nothing_entered", path=self.path, cause=cause(error)))
 
+    def _stepped(self) -> bool:
+        """Whether SQLite is to stop: an entry is being written, and has taken far too long."""
+        self._steps_left -= 1
+        return self._steps_left < 0 and self._db.in_transaction
+
     def _append(
         self,
         fact: F,
@@ -253,6 +265,7 @@ class Logbook(Queries):
     ) -> tuple[int, str, str]:
         """Write one entry with its sum: its number, and when it was entered and made."""
         db = self._db
+        self._steps_left = _STEPS
         entered = now_utc()
         # An entry taken back needs no drawing.
         revision = self.revision if fact else None

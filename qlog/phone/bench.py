@@ -13,9 +13,9 @@ from qlog.logbook.facts import SETTINGS
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.phone.shown import required_text, shown_column
-from qlog.review.assemble import assemble
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.settings import set_views
+from qlog.review.whole import picture_from
 from qlog.words.catalogue import Words
 from qlog.words.ready import caution_texts
 from qlog.words.settings import set_value_text, setting_name
@@ -23,7 +23,7 @@ from qlog.words.settings import set_value_text, setting_name
 
 def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
     """What is next, and every part with its operations and what waits there."""
-    picture = assemble(build, logbook, studied=False)
+    picture = picture_from(build, logbook, studied=False)
     parts = []
     for view in picture.parts:
         part = view.part

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from flask import Flask, Response, abort, request
 
-from qlog.phone.keys import Keys
+from qlog.phone.access import Keys
 from qlog.phone.rates import Rate
 
 COOKIE = "qlog_phone"

@@ -10,7 +10,7 @@ from qlog.intake.bench.stream import Ask
 from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
-from qlog.record.pages.shapes import VERDICT_SHAPES
+from qlog.record.pages.verdict_marks import VERDICT_SHAPES
 from qlog.review.instrument.derived import results_with
 from qlog.review.instrument.judging import judge_entry
 from qlog.review.part.trend import TrendSoFar

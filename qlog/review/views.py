@@ -15,8 +15,8 @@ from qlog.drawing.plan import Dimension, Operation
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment, Start
 from qlog.review.cautions.caution import Caution
 from qlog.review.instrument.derived import Raw
+from qlog.review.moments import moment
 from qlog.review.part.settings import SetView
-from qlog.review.times import moment
 from qlog.study.conformity.verdict import Judgement, Verdict
 
 

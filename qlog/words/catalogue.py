@@ -22,7 +22,7 @@ DEFAULT = "en"
 
 #: Modules of a language in the order in which a text is looked for.
 MODULES = (
-    "bench", "sitting", "findings", "screen", "commands", "fits", "photos", "pages",
+    "one_reading", "sitting", "findings", "screen", "commands", "fits", "photos", "maker",
     "cautions", "keepsake", "phone", "plan", "lookup", "problems",
 )  # fmt: skip
 
@@ -210,14 +210,14 @@ class Words:
 def languages() -> tuple[str, ...]:
     """The languages that have a catalogue."""
     here = Path(__file__).parent
-    return tuple(sorted(f.parent.name for f in here.glob("*/bench.py")))
+    return tuple(sorted(f.parent.name for f in here.glob("*/one_reading.py")))
 
 
 @lru_cache
 def load(language: str) -> Words:
     """The catalogue of a language, by its two letters. Raises WordsError when there is none."""
     short = (language or DEFAULT).lower().replace("_", "-").split("-")[0]
-    if not (Path(__file__).parent / short / "bench.py").is_file():
+    if not (Path(__file__).parent / short / "one_reading.py").is_file():
         raise WordsError(
             f"there are no words in {language!r}; language may be "
             f"{' or '.join(languages())} in build.toml"

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from qlog.words.catalogue import Words
 
 if TYPE_CHECKING:
-    from qlog.intake.photos.facts import Remark
     from qlog.intake.photos.files import Skipped
+    from qlog.intake.photos.photo_file import Remark
     from qlog.intake.photos.place import Proposal, Vote, Why
     from qlog.intake.photos.taking import PhotoPlace
     from qlog.logbook.facts import Placement

@@ -42,7 +42,7 @@ from qlog.logbook.facts import (
 from qlog.logbook.store import FILE_NAME, Logbook, create
 from qlog.record.photos import renditions
 from qlog.record.publish.build import build_record
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.benchmarks.record_again import photos
 from tests.browser.conftest import FLAGS, chromium
 
@@ -221,7 +221,7 @@ def main() -> int:
             make(folder, given.parts, given.pieces, given.dims)
         build, begun = load(folder / "build.toml"), time.perf_counter()
         with Logbook(folder / FILE_NAME) as log:
-            picture = assemble(build, log, mated=True, dated=True)
+            picture = picture_from(build, log, mated=True, dated=True)
         studied = time.perf_counter()
         built = build_record(
             picture, edition="maker", out=folder / "record", originals=folder,

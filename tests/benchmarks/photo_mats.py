@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from qlog.intake.photos.mats.cut import cut_up
+from qlog.intake.photos.mats.rectify import cut_up
 from qlog.intake.photos.slate import Slate
 from tests.mat_scenes import Seen, colour, drawn, photo_of
 

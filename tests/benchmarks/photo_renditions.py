@@ -124,7 +124,7 @@ def likeness(photo: Path, picture: Path) -> float:
 def facts_time(paths: list[Path]) -> tuple[float, float]:
     """Milliseconds a photo: reading all its facts, and asking whether size and time changed."""
     sys.path.insert(0, str(ROOT))
-    from qlog.intake.photos.facts import read
+    from qlog.intake.photos.photo_file import read
 
     known = {p: (f.bytes, f.modified_ns) for p, f in ((p, read(p)) for p in paths)}
     start = time.perf_counter()

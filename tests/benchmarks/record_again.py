@@ -19,12 +19,12 @@ from pathlib import Path
 from PIL import Image
 
 from qlog.drawing.build_file.load import load
-from qlog.intake.photos import changes
+from qlog.intake.photos import edits
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.store import Logbook, create
 from qlog.record.photos import renditions
 from qlog.record.publish.build import build_record
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.conftest import SMALL_PLAN
 
 
@@ -54,7 +54,7 @@ def timed(folder: Path, what: str, profile: bool = False) -> None:
     """Build the maker's edition and say what it cost."""
     build = load(folder / "build.toml")
     with Logbook(folder / "logbook.db") as logbook:
-        picture = assemble(build, logbook, mated=True)
+        picture = picture_from(build, logbook, mated=True)
     profiler = cProfile.Profile()
     clock, busy = time.perf_counter(), time.process_time()
     if profile:
@@ -88,7 +88,7 @@ def main(count: int) -> None:
         timed(folder, "again")
         timed(folder, "again")
         with Logbook(folder / "logbook.db") as logbook:
-            changes.show(logbook, made[:1], "nobody")
+            edits.show(logbook, made[:1], "nobody")
         timed(folder, "one photo less")
         timed(folder, "again, watched", profile=True)
 

@@ -8,6 +8,7 @@ import pytest
 from PIL import Image
 
 from qlog.record.keepsake.book import code
+from qlog.record.publish import build as building
 from qlog.record.publish import pdf
 from tests.conftest import run_qlog
 
@@ -74,6 +75,35 @@ def test_the_book_is_printed_on_both_sizes_and_the_same_each_time(folder: Path) 
     made_at = json.loads((book / "record.json").read_text(encoding="utf-8"))["made_at"]
     assert pdf.print_pages(book, {"cards.html": "again.pdf"}, made_at) == ("again.pdf",)
     assert (book / "again.pdf").read_bytes() == printed["cards.pdf"]
+
+
+def test_it_is_printed_again_where_a_page_or_a_print_changed(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runs: list[tuple[str, ...]] = []
+    real = building.print_pages
+
+    def watched(into: Path, pages: dict[str, str], made_at: str) -> tuple[str, ...]:
+        runs.append(tuple(pages.values()))
+        return real(into, pages, made_at)
+
+    monkeypatch.setattr(building, "print_pages", watched)
+    book = made(folder)
+    printed = {p.name: p.read_bytes() for p in book.glob("*.pdf")}
+    assert (made(folder), len(runs)) == (book, 1)
+    run_qlog("--build", str(folder), "note", "hook", "a word for me alone")
+    made(folder)
+    assert len(runs) == 1, "no page of the book tells of it"
+    (book / "cards.pdf").write_bytes(b"%PDF-1.4 harmed")
+    made(folder)
+    assert len(runs) == 2
+    assert {p.name for p in book.glob("*.pdf")} == set(printed)
+    assert (book / "cards.pdf").read_bytes().startswith(b"%PDF-1.4\n%")
+    plan = folder / "build.toml"
+    text = plan.read_text(encoding="utf-8")
+    plan.write_text(text.replace("For the long way home.", "For the way home."), encoding="utf-8")
+    made(folder)
+    assert len(runs) == 3
 
 
 def test_without_a_browser_the_pages_are_there_to_be_printed(

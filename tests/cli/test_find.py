@@ -8,9 +8,9 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.diary.days import Diary
 from qlog.review.diary.sought import FromTo, OnDay, found_in
+from qlog.review.whole import picture_from
 from qlog.words.diary.asked import understood
 from tests.conftest import Ran, run_qlog
 
@@ -50,7 +50,7 @@ def worked(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def diary(worked: Path) -> Diary:
     with Logbook(worked / "logbook.db") as log:
-        found = assemble(load(worked), log, studied=False, dated=True).diary
+        found = picture_from(load(worked), log, studied=False, dated=True).diary
     assert found is not None
     return found
 

@@ -14,7 +14,7 @@ from qlog.drawing.build_file.load import load
 from qlog.drawing.build_file.mistakes import PlanError
 from qlog.logbook.facts import Assembly
 from qlog.logbook.store import Logbook, create
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from qlog.study.matching.together import together
 from tests.conftest import Ran, run_qlog
 
@@ -92,7 +92,7 @@ def run(tmp_path: Path) -> Run:
 
 def whole(folder: Path) -> dict[str, bool]:
     with Logbook(folder / "logbook.db") as log:
-        picture = assemble(load(folder / "build.toml"), log)
+        picture = picture_from(load(folder / "build.toml"), log)
         assert picture.homeless == ()
     return {item.id: item.complete for item in picture.items}
 

@@ -10,8 +10,8 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.store import FILE_NAME, Logbook
-from qlog.review.assemble import assemble
 from qlog.review.part.trend import TrendSoFar
+from qlog.review.whole import picture_from
 from qlog.study.drift.trend_test import pool
 from tests.conftest import Ran, run_qlog
 
@@ -80,7 +80,7 @@ def test_stream_drift_status_and_json_use_it_and_the_earlier_build_may_be_gone(
     assert told["sentence"] in found[0]["text"]
     build = load(build_dir)
     with Logbook(build_dir / FILE_NAME) as log:
-        picture = assemble(build, log)
+        picture = picture_from(build, log)
         series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
         assert series.study is not None
         glance = TrendSoFar(build, log).glance(

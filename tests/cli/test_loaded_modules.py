@@ -30,8 +30,8 @@ OWN = {
     },
     "intake": {
         "bench", "bench.batch_so_far", "bench.readings", "bench.stream",
-        "entry_checks", "entry_checks.context", "entry_checks.examine", "entry_checks.slips",
-        "entry_checks.surroundings", "typed", "typed.places", "typed.values",
+        "entry_checks", "entry_checks.examine", "entry_checks.questions", "entry_checks.slips",
+        "entry_checks.surroundings", "typed", "typed.parse", "typed.places",
     },
     "logbook": {
         "chain", "facts", "log_file", "measured", "opening", "own_words", "part_log", "queries",
@@ -39,7 +39,7 @@ OWN = {
     },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
-    "words": {"catalogue", "en", "en.bench", "values"},
+    "words": {"catalogue", "en", "en.one_reading", "values"},
     "": {"frozen", "problem", "sha256"},
 }  # fmt: skip
 

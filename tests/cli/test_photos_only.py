@@ -7,7 +7,7 @@ from PIL import Image
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Photo
 from qlog.logbook.store import Logbook, create
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.cli.test_rename import qlog
 
 
@@ -43,7 +43,7 @@ def test_an_item_of_one_piece_is_that_piece_without_being_assembled(tmp_path: Pa
     qlog(build, "piece", "napkin-ring-2", "scrap", "--why", "split")
     qlog(build, "done", "napkin-ring", "10")
     with Logbook(build / "logbook.db") as log:
-        items = assemble(load(build), log, studied=False).items
+        items = picture_from(load(build), log, studied=False).items
     made = {item.id: [p.name for p in item.pieces] for item in items}
     assert made == {
         "ring-1": ["napkin-ring-1"], "ring-2": ["napkin-ring-6"], "ring-3": ["napkin-ring-3"],
@@ -58,7 +58,7 @@ def test_a_piece_not_finished_yet_is_no_item(tmp_path: Path) -> None:
     qlog(build, "add", "item", "ring", "--count", "2", "--takes", "napkin-ring")
     qlog(build, "done", "napkin-ring", "10", "1")
     with Logbook(build / "logbook.db") as log:
-        items = assemble(load(build), log, studied=False).items
+        items = picture_from(load(build), log, studied=False).items
     assert [item.complete for item in items] == [True, False]
 
 

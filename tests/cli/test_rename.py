@@ -9,7 +9,7 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import Assembly, ItemSize, Reading, Renamed
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.conftest import Ran, run_qlog
 
 
@@ -31,7 +31,7 @@ def qlog(folder: Path, *words: str, status: int = 0) -> Ran:
 def readings(folder: Path) -> dict[tuple[str, int, str, int], str]:
     build = load(folder)
     with Logbook(folder / "logbook.db") as log:
-        assert assemble(build, log, studied=False).homeless == ()
+        assert picture_from(build, log, studied=False).homeless == ()
         own = [BuildLog(log).part(p) for p in build.parts]
     return {
         (e.fact.part, e.fact.op, e.fact.dimension, e.fact.piece): e.fact.value
@@ -162,7 +162,7 @@ def test_an_earlier_drawing_judges_by_its_own_limits_under_the_new_name(bored: P
         path.read_text(encoding="utf-8").replace("Ø22 +0.05/0", "Ø22 +0.02/0"), encoding="utf-8"
     )
     with Logbook(bored / "logbook.db") as log:
-        part = assemble(load(bored), log, studied=False).part("cup")
+        part = picture_from(load(bored), log, studied=False).part("cup")
     socket = next(s for s in part.series if s.dimension.id == "socket")
     assert [r.word for r in socket.readings] == ["good"] * 3  # 22.03 is good by the drawing of then
 

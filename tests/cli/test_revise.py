@@ -8,8 +8,8 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Note
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.assemble import assemble
 from qlog.review.revisions import letter
+from qlog.review.whole import picture_from
 from tests.cli.test_rename import bored, qlog
 
 __all__ = ["bored"]
@@ -19,7 +19,7 @@ NEW = "Ø22.1 +0.05/0"
 
 def verdicts(folder: Path) -> dict[int, str]:
     with Logbook(folder / "logbook.db") as log:
-        part = assemble(load(folder), log, studied=False).part("cup")
+        part = picture_from(load(folder), log, studied=False).part("cup")
     series = next(s for s in part.series if s.dimension.id == "bore")
     return {r.piece: r.word for r in series.readings}
 

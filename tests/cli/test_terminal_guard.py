@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 import pytest
 
-from qlog.cli.terminal.guard import shown
+from qlog.cli.terminal.control_signs import shown
 from qlog.logbook.facts import Note
 from qlog.logbook.store import Logbook
 from tests.terminal import Terminal

@@ -20,7 +20,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit
 from qlog.intake.entry_checks import Check, Context, EarlierReading, Other, Question, Scope, examine
-from qlog.intake.typed.values import Typed, parse_value
+from qlog.intake.typed.parse import Typed, parse_value
 from qlog.words.catalogue import load
 from qlog.words.questions import question_text
 

@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from qlog.intake.photos.facts import Oddity
-from qlog.intake.photos.mats.cut import CutUp, _view, cut_up
-from qlog.intake.photos.mats.layout import CODE, MARGIN, MOST, MatLayout
+from qlog.intake.photos.mats.mat_places import CODE, MARGIN, MOST, MatLayout
+from qlog.intake.photos.mats.rectify import CutUp, _view, cut_up
+from qlog.intake.photos.photo_file import Oddity
 from qlog.intake.photos.slate import Mat, Slate, parse, payload
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.store import Logbook

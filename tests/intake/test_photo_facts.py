@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from PIL import Image, PngImagePlugin
 
-from qlog.intake.photos.facts import Oddity, PhotoError, Remark, read
+from qlog.intake.photos.photo_file import Oddity, PhotoError, Remark, read
 from tests.odd_photos import DATA, corners, cut, exif, jpeg, png_bomb
 
 
@@ -47,7 +47,7 @@ def test_every_format_gives_its_exif(tmp_path: Path, suffix: str) -> None:
 def test_the_heif_reader_is_loaded_by_a_heif_file_only(tmp_path: Path) -> None:
     path = jpeg(tmp_path / "a.jpg")
     script = (
-        "import sys; from pathlib import Path; from qlog.intake.photos.facts import read\n"
+        "import sys; from pathlib import Path; from qlog.intake.photos.photo_file import read\n"
         f"read(Path({str(path)!r})); print('pi_heif' in sys.modules)\n"
         f"print(read(Path({str(DATA / 'phone_turned.heic')!r})).format, 'pi_heif' in sys.modules)"
     )
@@ -284,7 +284,7 @@ def test_a_bomb_is_refused_by_its_header_within_little_memory(tmp_path: Path) ->
     script = (
         "import resource; resource.setrlimit(resource.RLIMIT_AS, (400 << 20, 400 << 20))\n"
         "import qlog.words.problems; from pathlib import Path\n"
-        "from qlog.intake.photos.facts import PhotoError, read\n"
+        "from qlog.intake.photos.photo_file import PhotoError, read\n"
         "try:\n"
         f"    read(Path({str(bomb)!r}))\n"
         "except PhotoError as error:\n"

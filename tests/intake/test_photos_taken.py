@@ -10,7 +10,7 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
-from qlog.intake.photos import facts as photo_facts
+from qlog.intake.photos import photo_file
 from qlog.intake.photos import taking as photos
 from qlog.intake.photos.proposals import worked
 from qlog.intake.photos.taking import PhotoPlace, take_in
@@ -38,13 +38,13 @@ def logbook(build_dir: Path):  # type: ignore[no-untyped-def]
 def read(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The names of the files that were read whole."""
     names: list[str] = []
-    really = photo_facts.read
+    really = photo_file.read
 
-    def counting(path: Path, *, salvage: bool = False) -> photo_facts.PhotoFacts:
+    def counting(path: Path, *, salvage: bool = False) -> photo_file.PhotoFacts:
         names.append(path.name)
         return really(path, salvage=salvage)
 
-    monkeypatch.setattr(photo_facts, "read", counting)
+    monkeypatch.setattr(photo_file, "read", counting)
     return names
 
 

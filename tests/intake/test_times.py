@@ -5,9 +5,9 @@ from decimal import Decimal
 
 import pytest
 
+from qlog.intake.typed.parse import TypedError
 from qlog.intake.typed.temperatures import celsius
 from qlog.intake.typed.times import moment
-from qlog.intake.typed.values import TypedError
 
 NOW = datetime(2026, 7, 1, 12, 0, tzinfo=UTC)
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from qlog.drawing.units import Unit
-from qlog.intake.typed.values import Refusal, TypedError, parse_passed, parse_value
+from qlog.intake.typed.parse import Refusal, TypedError, parse_passed, parse_value
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from qlog.intake.photos.facts import PhotoFacts, read
+from qlog.intake.photos.photo_file import PhotoFacts, read
 from qlog.logbook.photos.capture_time import capture_time, clock_correction, zone_named
 from tests.odd_photos import DATA, exif, jpeg
 

@@ -1,8 +1,10 @@
 """The store: append only, told twice is told once, contradictions named, corrections kept."""
 
+import shutil
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -20,6 +22,10 @@ from qlog.logbook.facts import (
     Reading,
     Said,
 )  # fmt: skip
+from qlog.logbook.keeping.audit import audit
+from qlog.logbook.log_file import NoTable
+from qlog.logbook.migrations import expected_schema
+from qlog.logbook.schema import TABLES
 from qlog.logbook.store import Conflict, Logbook, LogbookError, create
 
 SHA = "ab" * 32
@@ -263,3 +269,59 @@ def test_another_temperature_is_another_reading(path: Path) -> None:
         warm = Reading("cup", 20, "bore", 1, "22.01", "22.01", "mm", temperature="30")
         with pytest.raises(Conflict, match=r"as 22\.01 mm, not 22\.01 mm at 30 °C"):
             log.append(warm)
+
+
+ENDLESS = (
+    "WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c) "
+    "SELECT x AS entry, x AS sha256, x AS name, x AS size FROM c"
+)
+
+
+def test_the_tables_are_those_that_migrations_make() -> None:
+    made = {name.split()[1] for name in expected_schema() if name.startswith("table ")}
+    assert set(TABLES) == made
+
+
+@pytest.mark.parametrize(
+    "instead",
+    [
+        f"CREATE VIEW photo AS {ENDLESS}",
+        f"CREATE VIEW Photo AS {ENDLESS}",
+        "CREATE VIRTUAL TABLE photo USING fts5(sha256)",
+    ],
+)
+def test_what_stands_in_the_place_of_a_table_is_not_read(
+    full: Path, tmp_path: Path, instead: str
+) -> None:
+    path = Path(shutil.copy(full, tmp_path))
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("DROP TABLE photo")
+        db.execute(instead)
+        db.commit()
+    with pytest.raises(LogbookError, match="something else in the place of its table"):
+        Logbook(path)
+    with pytest.raises(NoTable):
+        audit(path)
+
+
+def test_a_foreign_trigger_without_an_end_is_stopped_and_nothing_is_entered(
+    full: Path, tmp_path: Path
+) -> None:
+    path = Path(shutil.copy(full, tmp_path))
+    with closing(sqlite3.connect(path)) as db:
+        db.execute(f"CREATE VIEW endless AS {ENDLESS}")
+        db.execute("CREATE TRIGGER t AFTER INSERT ON entry BEGIN SELECT count(*) FROM endless; END")
+        before = db.execute("SELECT count(*) FROM entry").fetchone()
+    with Logbook(path) as log, pytest.raises(LogbookError, match="far too long"):
+        log.append(Note("cup", None, None, "a word"))
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("SELECT count(*) FROM entry").fetchone() == before
+
+
+def test_a_newer_log_whose_word_for_its_version_has_no_end_is_refused(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("DROP VIEW needs")
+        db.execute(f"CREATE VIEW needs AS SELECT max(entry) AS qlog FROM ({ENDLESS})")
+        db.execute("PRAGMA user_version = 99")
+    with pytest.raises(LogbookError, match="newer qlog"):
+        Logbook(path)

@@ -13,7 +13,7 @@ import pytest
 
 from qlog.logbook.facts import Reading
 from qlog.phone import guard
-from qlog.phone.keys import Keys
+from qlog.phone.access import Keys
 from qlog.phone.rates import Rate
 from qlog.phone.serve import Server, checked_address
 from qlog.problem import Problem

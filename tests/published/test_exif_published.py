@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from qlog.intake.photos.facts import read
+from qlog.intake.photos.photo_file import read
 from tests.odd_photos import DATA
 
 TABLE = Path(__file__).parent / "data" / "exif_read_elsewhere.csv"

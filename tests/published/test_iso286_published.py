@@ -14,7 +14,7 @@ import pytest
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse, parse_fit
 from qlog.drawing.standards.iso286 import deviations
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 
 DATA = Path(__file__).parent / "data"
 with (DATA / "iso286_fits_examples.csv").open(encoding="utf-8", newline="") as file:

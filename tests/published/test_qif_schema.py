@@ -21,7 +21,7 @@ from qlog.drawing.plan import Build
 from qlog.logbook.facts import Disposition, Done, Gap, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.record.readings.qif import NAMESPACE, qif_document
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.conftest import run_qlog
 from tests.demo_record import example
 
@@ -135,7 +135,7 @@ def test_every_form_of_callout_is_a_valid_document(tmp_path: Path) -> None:
             log.append(reading(build, number, 1), made="2026-04-18T19:30:00+02:00")
         log.append(Gap("thing", 10, "d1", 2, "cannot", "no \x0b tool <&> reaches it"),
                    made="2026-04-18T19:40:00+02:00")  # fmt: skip
-        text = qif_document(assemble(build, log, studied=False), "thing", "1")
+        text = qif_document(picture_from(build, log, studied=False), "thing", "1")
     root = held(text)
     judged = [d for d in build.parts[0].dimensions if not d.requirements[0].callout.raw]
     assert len(root.findall(f".//{T}CharacteristicItems/*")) == len(judged)
@@ -152,7 +152,7 @@ def test_an_inch_drawing_keeps_its_unit(tmp_path: Path) -> None:
     with Logbook(tmp_path / "logbook.db", revision=build.revision, source=build.source) as log:
         log.append(Reading("thing", 10, "d1", 1, ".5025", "0.5025", "in"),
                    made="2026-04-18T19:30:00+02:00")  # fmt: skip
-        root = held(qif_document(assemble(build, log, studied=False), "thing", "1"))
+        root = held(qif_document(picture_from(build, log, studied=False), "thing", "1"))
     value = root.find(f".//{T}DiameterCharacteristicMeasurement/{T}Value")
     assert value is not None
     assert (value.text, value.get("linearUnit")) == ("0.5025", "inch")
@@ -166,7 +166,7 @@ def test_a_part_without_dimensions_is_a_valid_document(tmp_path: Path) -> None:
     build = plan_of(tmp_path, [])
     with Logbook(tmp_path / "logbook.db", revision=build.revision, source=build.source) as log:
         log.append(Done("thing", 10, 1))
-        root = held(qif_document(assemble(build, log, studied=False), "thing", "1"))
+        root = held(qif_document(picture_from(build, log, studied=False), "thing", "1"))
     assert root.find(f"{T}Characteristics") is None
     assert root.findtext(f".//{T}ActualComponent/{T}Status/*") == "NOT_MEASURED"
 
@@ -178,7 +178,7 @@ def test_a_piece_that_is_cut_again_neither_passes_nor_fails_by_what_it_was(tmp_p
             log.append(Done("thing", 10, number))
             log.append(Reading("thing", 10, "d1", number, size, size, "mm"))
             log.append(Disposition("thing", number, 10, "rework", "a burr"))
-        root = held(qif_document(assemble(build, log, studied=False), "thing", "1"))
+        root = held(qif_document(picture_from(build, log, studied=False), "thing", "1"))
     found = [e.text for e in root.findall(f".//{T}ActualComponent/{T}Status/*")]
     assert found == ["REWORK", "REWORK"]
     assert [e.text for e in root.iter(f"{T}CharacteristicStatusEnum")] == ["FAIL", "PASS"]

@@ -15,7 +15,7 @@ import pytest
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.callouts.reading import parse
 from qlog.drawing.standards import unified
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 from qlog.drawing.units import Unit
 
 DATA = Path(__file__).parent / "data"

@@ -6,7 +6,7 @@ from typing import Any, cast
 import pytest
 
 from qlog.record.keepsake.book_pages import PAPERS, BookPage, fits_beside, leaves
-from qlog.record.keepsake.kept import Chapter, Keepsake, Memory, Step
+from qlog.record.keepsake.keepsake import Chapter, Keepsake, Memory, Step
 from qlog.record.pages.gallery import Shown
 
 PHOTO = cast(Shown, SimpleNamespace(caption="A foot in the chuck", upright=False))

@@ -12,9 +12,8 @@ import jinja2
 import pytest
 
 from qlog.logbook.photos.originals import digest
-from qlog.record.publish import build as build_module
 from qlog.record.publish import build as building
-from qlog.record.publish import manifest
+from qlog.record.publish import making, manifest, swapped_in
 from qlog.record.publish.build import RecordError, build_record
 from qlog.record.publish.check import check
 from qlog.review.picture import Picture
@@ -82,6 +81,39 @@ def test_only_the_pages_that_changed_are_written(shown: Demo, record: Path) -> N
     assert check(record).whole
 
 
+def test_a_changed_plan_renders_every_page_once(
+    shown: Demo, record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same log and another plan: it is not built with the old time first and then again."""
+    hung: list[object] = []
+    real = building.gallery.hang
+
+    def watched(*args: object) -> object:
+        hung.append(args)
+        return real(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(building.gallery, "hang", watched)
+    plan = replace(shown.picture.build, credits=())
+    changed = replace(shown.picture, build=plan)
+    assert build(changed, shown.folder, "recipient", record, LATER).changed == 3
+    assert len(hung) == 1
+    marker = json.loads((record / "record.json").read_text("utf-8"))
+    assert (marker["made_at"], check(record).whole) == (LATER, True)
+
+
+def test_after_an_entry_only_what_shows_it_is_written(shown: Demo, tmp_path: Path) -> None:
+    """A later head of the log stands where it is told, and nowhere else."""
+    record = Path(shutil.copytree(shown.edition("maker"), tmp_path / "maker"))
+    before = stamps(record)
+    head = replace(shown.picture.head, entries=900, sum="0" * 64)
+    build(replace(shown.picture, head=head), shown.folder, "maker", record, LATER)
+    after = stamps(record)
+    assert {path for path in after if after[path] != before.get(path)} == {
+        "index.html", "method.html", "readings.json", "record.json", "MANIFEST.sha256",
+    }  # fmt: skip
+    assert check(record).whole
+
+
 def test_a_page_that_is_gone_is_gone_from_the_record(shown: Demo, record: Path) -> None:
     less = replace(shown.picture, items=shown.picture.items[:-1])
     last = "no-8"
@@ -130,11 +162,11 @@ def test_the_last_record_stays_until_the_new_one_is_on_the_disk(
 ) -> None:
     before = contents(record)
 
-    def full(_: Path) -> None:
+    def full(*_: object) -> None:
         assert contents(record) == before
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(building, "sync_tree", full)
+    monkeypatch.setattr(making, "sync_tree", full)
     with pytest.raises(OSError, match="No space left"):
         build(replace(shown.picture, first=None), shown.folder, "recipient", record)
     assert contents(record) == before
@@ -173,7 +205,7 @@ def test_a_record_that_another_program_holds_is_tried_again_and_then_said(
         return real(self, target)
 
     monkeypatch.setattr(Path, "rename", held)
-    monkeypatch.setattr(build_module, "_PAUSES", (0, 0, 0))
+    monkeypatch.setattr(swapped_in, "_PAUSES", (0, 0, 0))
     changed = replace(shown.picture, first=None)
     if tries == 2:
         build(changed, shown.folder, "recipient", record)
@@ -339,14 +371,14 @@ def test_a_file_put_into_the_record_during_a_rebuild_is_kept(
 ) -> None:
     (record / "index.html").unlink()
     (record / "index.html").write_text("changed", encoding="utf-8")
-    render = build_module._render
+    export = building.data_files.as_json
 
-    def meanwhile(*args: object) -> None:
-        render(*args)  # type: ignore[arg-type]
+    def meanwhile(*args: object) -> str:
         (record / "letters").mkdir()
         (record / "letters" / "mine.txt").write_text("mine", encoding="utf-8")
+        return export(*args)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(build_module, "_render", meanwhile)
+    monkeypatch.setattr(building.data_files, "as_json", meanwhile)
     build(shown.picture, shown.folder, "recipient", record)
     kept = record.with_name(f"{record.name}-found") / "letters" / "mine.txt"
     assert kept.read_text(encoding="utf-8") == "mine"

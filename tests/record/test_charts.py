@@ -20,7 +20,7 @@ from qlog.record.charts.chart import (
     Stretch,
     Trend,
 )
-from qlog.record.charts.rows import draw_rows
+from qlog.record.charts.wrapped import draw_rows
 
 LAYOUTS = (charts.WIDE, charts.NARROW)
 

@@ -5,7 +5,7 @@ import io
 import json
 from decimal import Decimal
 
-from qlog.record.publish import export
+from qlog.record.publish import data_files
 from tests.demo_record import Demo
 
 
@@ -17,7 +17,7 @@ def test_every_live_reading_is_there_once_and_exact(shown: Demo) -> None:
         r for part in shown.picture.parts for series in part.series for r in series.readings
     ]
     assert len(rows) == len(readings) > 100
-    assert tuple(rows[0]) == export.COLUMNS
+    assert tuple(rows[0]) == data_files.COLUMNS
     for row, reading in zip(rows, readings, strict=True):
         assert int(row["entry"]) == reading.entry
         assert row["typed"].removeprefix("'") == reading.typed  # text where a comma stands in it
@@ -33,6 +33,6 @@ def test_every_live_reading_is_there_once_and_exact(shown: Demo) -> None:
 
 def test_a_cell_that_a_spreadsheet_would_run_is_made_text() -> None:
     rows = [{"a": "=SUM(A1)", "b": "-0.005"}, {"a": '@x, "y"', "b": None}]
-    text = export.as_csv(rows, ("a", "b"))
+    text = data_files.as_csv(rows, ("a", "b"))
     assert text == 'a,b\r\n\'=SUM(A1),-0.005\r\n"\'@x, ""y""",\r\n'
     assert list(csv.reader(io.StringIO(text)))[1] == ["'=SUM(A1)", "-0.005"]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.record.keepsake.ready import not_ready
+from qlog.record.keepsake.not_ready import not_ready
 from qlog.record.publish.editions import rehearsed
 from qlog.review.items.finished import finished_items
 from qlog.words.catalogue import words_of

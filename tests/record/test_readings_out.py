@@ -19,9 +19,9 @@ from qlog.intake.files.take import enter_file, ready_file
 from qlog.logbook.facts import Gap, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.manual import text
-from qlog.record.publish import export
+from qlog.record.publish import data_files
 from qlog.record.readings.fields import FIELDS, NAMES
-from qlog.record.readings.rows import rows_of, wide
+from qlog.record.readings.judged_rows import rows_of, wide
 from qlog.record.readings.written import (
     as_csv,
     as_json_lines,
@@ -30,7 +30,7 @@ from qlog.record.readings.written import (
     long_lines,
     protected,
 )
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.conftest import SMALL_PLAN, run_qlog
 
 
@@ -106,7 +106,7 @@ def test_what_was_exported_is_taken_in_with_nothing_changed(
 
                 other = replace(firsts[0], instrument="micrometer", note="read again")
                 log.append(other, made="2026-05-01T10:00:00+02:00", beside=True)
-            rows = rows_of(log, assemble(build, log, studied=False))
+            rows = rows_of(log, picture_from(build, log, studied=False))
             before = [(e.fact, e.made) for k in (Reading, Gap) for e in log.live(k)]
         path = Path(folder) / name
         path.write_bytes(WRITERS[name](rows))
@@ -199,8 +199,8 @@ def test_the_manual_describes_every_field() -> None:
 
 def test_the_records_table_follows_the_editions_language() -> None:
     row = {"piece": 1, "value": "22.010", "note": "3/8", "passed": None}
-    assert export.as_csv([row], list(row), "de-AT").splitlines()[1] == "1;22,010;'3/8;"
-    assert export.as_csv([row], list(row), "en").splitlines()[1] == "1,22.010,'3/8,"
+    assert data_files.as_csv([row], list(row), "de-AT").splitlines()[1] == "1;22,010;'3/8;"
+    assert data_files.as_csv([row], list(row), "en").splitlines()[1] == "1,22.010,'3/8,"
     assert io.StringIO(as_csv([["part", Decimal("1.50")]], "de")).read() == "part;1,50\r\n"
 
 

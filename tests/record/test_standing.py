@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import pytest
 
-from qlog.review import assemble as assembling
+from qlog.review import whole as assembling
 from tests.conftest import Ran, run_qlog
 
 Run = Callable[..., Ran]

@@ -19,7 +19,6 @@ from qlog.logbook.facts import (
     Shipment,
 )
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.findings.finding import Weight
 from qlog.review.findings.kinds import (
     DrawingChanged,
@@ -35,6 +34,7 @@ from qlog.review.findings.kinds import (
 from qlog.review.homeless import Gone
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
+from qlog.review.whole import picture_from
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import load as load_words
 from qlog.words.stock import next_text
@@ -61,7 +61,7 @@ class Log:
     def picture(self) -> Picture:
         build = load(self.folder)
         with Logbook(self.folder / "logbook.db") as log:
-            return assemble(build, log)
+            return picture_from(build, log)
 
 
 @pytest.fixture

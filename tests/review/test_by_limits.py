@@ -10,11 +10,11 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Disposition, Done, Reading
 from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.findings.kinds import Out
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import Slot, Standing
+from qlog.review.whole import picture_from
 from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran
 
@@ -45,7 +45,7 @@ class Bench:
 
     def picture(self) -> Picture:
         with Logbook(self.folder / "logbook.db") as log:
-            return assemble(load(self.folder), log)
+            return picture_from(load(self.folder), log)
 
     @property
     def bore(self) -> SeriesView:

@@ -9,11 +9,11 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.findings.finding import Finding
 from qlog.review.findings.kinds import DrawingChanged, Out, ReadingsUnmatched
 from qlog.review.picture import Picture
 from qlog.review.views import Slot
+from qlog.review.whole import picture_from
 from qlog.study.conformity.verdict import Verdict
 from qlog.words.catalogue import load as load_words
 from qlog.words.findings import Wording, say
@@ -37,7 +37,7 @@ def change(build_dir: Path, run: Run) -> Callable[..., Picture]:
         plan.write_text(text, encoding="utf-8")
         build = load(build_dir)
         with Logbook(build_dir / "logbook.db") as log:
-            return assemble(build, log)
+            return picture_from(build, log)
 
     return changed
 

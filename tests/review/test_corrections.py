@@ -5,7 +5,7 @@ from pathlib import Path
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
+from qlog.review.whole import picture_from
 from tests.conftest import run_qlog
 from tests.demo_record import steady_clock
 from tests.review.test_mating import PLAN
@@ -27,7 +27,7 @@ def test_each_correction_has_the_time_of_the_entry_that_replaced_it(tmp_path: Pa
         first = logbook.append(height("20.10"), made=MADE)
         second = logbook.append(height("20.01"), made=MADE, supersedes=first.id, reason="slip")
         logbook.append(height("20.02"), made=MADE, supersedes=second.id, reason="read again")
-        picture = assemble(build, logbook)
+        picture = picture_from(build, logbook)
     series = next(s for s in picture.part("cup").series if s.dimension.id == "height")
     (reading,) = series.readings
     assert [(c.typed, c.became, c.corrected[11:], c.reason) for c in reading.corrections] == [

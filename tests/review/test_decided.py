@@ -8,9 +8,9 @@ from qlog.drawing.build_file.load import load
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Disposition, Done, Reading, Shipment
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.findings.kinds import Drift, Out
 from qlog.review.part.decided import spare_pieces
+from qlog.review.whole import picture_from
 
 GROUPS = """
 [[item]]
@@ -71,7 +71,7 @@ def test_a_decision_holds_wherever_the_piece_goes(build_dir: Path) -> None:
         log.append(Assembly("first", "cup", 1))
         log.append(Shipment("a", "out", "cup", 20, 2, "the plater"))
         log.append(Shipment("a", "out", "cup", 20, 3, "the plater"))
-        picture = assemble(build, log)
+        picture = picture_from(build, log)
     view = picture.part("cup")
     assert [p.decision for p in view.pieces] == ["use as is", "use as is", "rework", ""]
     asked = {f.place.piece: f.weight.value for f in view.findings if isinstance(f, Out)}
@@ -88,5 +88,5 @@ def test_a_drift_asks_for_the_tool_while_pieces_are_still_to_come(build_dir: Pat
             log.append(Reading("cup", 20, "bore", number, size, size, "mm", "micrometer"))
             if number < 9:
                 continue
-            told = [f.ahead for f in assemble(build, log).findings if isinstance(f, Drift)]
+            told = [f.ahead for f in picture_from(build, log).findings if isinstance(f, Drift)]
             assert told == [number == 9]

@@ -12,8 +12,8 @@ from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook, create
 from qlog.record.pages.compare import compare_leaves
-from qlog.review.assemble import assemble
 from qlog.review.part.charts.deviations import ToolDrift
+from qlog.review.whole import picture_from
 from qlog.words.catalogue import load as load_words
 from qlog.words.trend import machine_text
 from tests.conftest import run_qlog
@@ -67,7 +67,7 @@ def test_only_what_shares_machine_cut_and_instrument_shares_a_chart(folder: Path
         }.items():
             for piece, value in enumerate(values, start=1):
                 log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"))
-        (view,) = assemble(build, log).deviations
+        (view,) = picture_from(build, log).deviations
     assert (view.machine, view.cut, view.instrument) == ("lathe", "turning", "mic")
     # In the order of making, each against the middle of its limits: 20.000 and 10.010.
     points = tuple((view.series[place].id, piece) for place, piece in view.points)
@@ -90,7 +90,7 @@ def test_the_order_of_making_is_that_of_the_moments_whatever_their_offset(folder
             for piece in (1, 2, 3):
                 value = {"a": f"10.01{piece}", "b": f"20.00{piece}"}[part]
                 log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"), made=made)
-        (view,) = assemble(build, log).deviations
+        (view,) = picture_from(build, log).deviations
     assert [s.id for s in view.series] == ["b-size", "a-size"]
 
 
@@ -114,7 +114,7 @@ def test_a_size_read_again_after_a_later_cut_is_compared_with_its_first_readings
         for op, values in readings.items():
             for piece, value in enumerate(values, start=1):
                 log.append(Reading("d", op, "size", piece, value, value, "mm", "mic"))
-        picture = assemble(load(folder), log)
+        picture = picture_from(load(folder), log)
     ((_, (section,)),) = compare_leaves(picture, load_words("en"))
     assert [(m.href, m.count, m.picture.dots.count("M")) for m in section.members] == [
         ("dimensions/d-size-op10.html", "3 readings", 3),
@@ -139,7 +139,7 @@ def drifting(folder: Path, deviations: list[int], tool: str = "insert") -> tuple
             value = str(sizes[part] + Decimal(deviation) / 1000)
             made = f"2026-03-01T10:{number:02}:00+00:00"
             log.append(Reading(part, 10, "size", piece, value, value, "mm", "mic"), made=made)
-        (view,) = assemble(build, log).deviations
+        (view,) = picture_from(build, log).deviations
     (found,) = view.drifts
     return found, machine_text(view, found, load_words("en"))
 

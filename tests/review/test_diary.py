@@ -8,9 +8,9 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Photo, Placement, Setting
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.diary.days import Diary, Happening
 from qlog.review.diary.events import What
+from qlog.review.whole import picture_from
 from qlog.words.catalogue import words_of
 from qlog.words.diary.told import happening_text, place_line
 from tests.conftest import run_qlog
@@ -20,7 +20,7 @@ EVENING, NEXT = "2026-06-06T19:30+02:00", "2026-06-07T20:00+02:00"
 
 def diary(folder: Path) -> Diary:
     with Logbook(folder / "logbook.db") as log:
-        found = assemble(load(folder), log, studied=False, dated=True).diary
+        found = picture_from(load(folder), log, studied=False, dated=True).diary
     assert found is not None
     return found
 

@@ -8,8 +8,8 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.instrument.budget import dimension_budget
+from qlog.review.whole import picture_from
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -25,7 +25,7 @@ def guarded(build_dir: Path) -> Path:
 def verdict_of_record(folder: Path) -> str:
     build = load(folder)
     with Logbook(folder / "logbook.db") as log:
-        picture = assemble(build, log, studied=False)
+        picture = picture_from(build, log, studied=False)
     (reading,) = (r for s in picture.part("cup").series for r in s.readings)
     return reading.word
 
@@ -59,7 +59,7 @@ def test_a_repeatability_study_counts_everywhere(guarded: Path, run: Run) -> Non
     build = load(guarded)
     part = build.part("cup")
     with Logbook(guarded / "logbook.db") as log:
-        picture = assemble(build, log, studied=False)
+        picture = picture_from(build, log, studied=False)
         found = dimension_budget(
             build, log, part, part.dimension("bore"), build.instrument("micrometer")
         )

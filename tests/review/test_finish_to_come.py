@@ -8,9 +8,9 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook, create
-from qlog.review.assemble import assemble
 from qlog.review.items.aims import DimensionAim, aims_for
 from qlog.review.items.sizes import FeatureSizes, feature_sizes
+from qlog.review.whole import picture_from
 from tests.conftest import Ran, run_qlog
 
 #: Invented: a peg that is plated in a bush that is not; pegs 3 and 4 stay bare.
@@ -105,7 +105,7 @@ def q(folder: Path, *words: str) -> Ran:
 def seen(folder: Path, piece: int = 2) -> tuple[FeatureSizes, DimensionAim]:
     plan = load(folder)
     with Logbook(folder / "logbook.db") as log:
-        parts = assemble(plan, log).parts
+        parts = picture_from(plan, log).parts
     joint = plan.joints[0]
     (aim,) = aims_for(plan, parts, plan.part("peg"), piece)
     return feature_sizes(parts, joint.outside, joint.clearance.unit), aim

@@ -8,8 +8,8 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Assembly, Disposition, Gap, GaugeCheck, ItemSize, Note, Setup
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.homeless import Gone, Homeless
+from qlog.review.whole import picture_from
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -36,7 +36,7 @@ def plan(build_dir: Path, run: Run) -> Callable[..., None]:
 def lost(build_dir: Path) -> tuple[Homeless, ...]:
     build = load(build_dir)
     with Logbook(build_dir / "logbook.db") as log:
-        return assemble(build, log).homeless
+        return picture_from(build, log).homeless
 
 
 RENAMED = ('id = "bore"', 'id = "socket"')
@@ -112,7 +112,7 @@ def test_every_kind_of_entry_has_a_home_or_is_named(build_dir: Path) -> None:
     with Logbook(build_dir / "logbook.db") as log:
         for fact in facts:
             log.append(fact)
-        found = assemble(build, log).homeless
+        found = picture_from(build, log).homeless
     assert sum(len(h.entries) for h in found) == len(facts)
     assert {(h.gone, h.name) for h in found} == {
         (Gone.DIMENSION, "neck"), (Gone.DIMENSION, "bore"), (Gone.OPERATION, "40"),

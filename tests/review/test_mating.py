@@ -8,10 +8,10 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.items.aims import aims_for
 from qlog.review.items.mating import joint_views, match_items, stack_views
 from qlog.review.items.sizes import feature_sizes
+from qlog.review.whole import picture_from
 from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran, run_qlog
 
@@ -129,7 +129,7 @@ def fill(q: Callable[..., Ran], **more: str) -> None:
 def picture(folder: Path):  # type: ignore[no-untyped-def]
     build = load(folder)
     with Logbook(folder / "logbook.db") as log:
-        return build, assemble(build, log)
+        return build, picture_from(build, log)
 
 
 def test_clearances_of_every_pair_and_the_only_full_pairing(

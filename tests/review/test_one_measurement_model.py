@@ -13,8 +13,8 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
 from qlog.logbook.facts import Trial
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.instrument.budget import DimensionBudget, dimension_budget
+from qlog.review.whole import picture_from
 from qlog.study.batch.allowance import learn, ordered
 from qlog.study.batch.comparison import setups
 from qlog.study.conformity.verdict import Verdict, guard_factor, judge
@@ -97,7 +97,7 @@ def seen(folder: Path, dimension: str) -> tuple[DimensionBudget, object]:
     build = load(folder)
     part = build.part("edge")
     with Logbook(folder / "logbook.db") as log:
-        picture = assemble(build, log)
+        picture = picture_from(build, log)
         found = dimension_budget(
             build, log, part, part.dimension(dimension), build.instrument("caliper")
         )
@@ -186,7 +186,9 @@ def test_the_question_about_a_warm_piece_names_what_the_correction_takes_off(
     assert "0.046 mm large" in told
     build = load(tmp_path / "b")
     with Logbook(tmp_path / "b" / "logbook.db") as log:
-        length = next(s for s in assemble(build, log).parts[0].series if s.dimension.id == "length")
+        length = next(
+            s for s in picture_from(build, log).parts[0].series if s.dimension.id == "length"
+        )
     (reading,) = length.readings
     assert reading.raw is not None and reading.value is not None
     assert (reading.raw - reading.value).quantize(D("0.001")) == D("0.046")

@@ -12,9 +12,9 @@ from scipy.stats import beta
 from qlog.drawing.build_file.load import load
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.part.series_study import SeriesStudy
 from qlog.review.part.trend import TrendSoFar
+from qlog.review.whole import picture_from
 from qlog.study.batch.capability import Capability, NoIndex, NoIndexReason
 from tests.conftest import Ran
 
@@ -25,7 +25,7 @@ STEADY = ["22.021", "22.024", "22.019", "22.022", "22.025", "22.020", "22.023", 
 
 def studied(folder: Path) -> SeriesStudy:
     with Logbook(folder / "logbook.db") as log:
-        picture = assemble(load(folder), log)
+        picture = picture_from(load(folder), log)
     study = next(s for s in picture.part("cup").series if s.dimension.id == "bore").study
     assert study is not None
     return study
@@ -81,7 +81,7 @@ def test_what_is_not_proven_counts_in_the_bound_for_the_fraction_out(
     plan.write_text(plan.read_text("utf-8").replace('"simple"', '"guarded"'), "utf-8")
     read(run, ["22.020", "22.025", "22.0505", "22.030"])  # the third beyond, but not provably
     with Logbook(build_dir / "logbook.db") as log:
-        picture = assemble(load(build_dir), log)
+        picture = picture_from(load(build_dir), log)
     series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
     assert (series.out_high, series.not_proven) == (0, 1)
     # Each counts by its chance of being out (JCGM 106:2012, 7.4), with u of the micrometer's
@@ -108,7 +108,7 @@ def test_the_stream_and_the_series_take_the_same_of_two_readings_of_one_place(
     build = load(build_dir)
     with Logbook(build_dir / "logbook.db") as log:
         cup = build.part("cup")
-        picture = assemble(build, log)
+        picture = picture_from(build, log)
         series = next(s for s in picture.part("cup").series if s.dimension.id == "bore")
         assert [len(r.beside) for r in series.readings] == [0, 0, 0, 1, 0, 0]
         glance = TrendSoFar(build, log).glance(PartLog.read(log, cup), 20, cup.dimension("bore"), 6)

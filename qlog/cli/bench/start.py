@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
-from qlog.cli.terminal.say import look, on_screen, say_line, words_for
+from qlog.cli.terminal.say import look, on_screen, say_line
 from qlog.problem import ToSay
-from qlog.words.catalogue import Words
+from qlog.words.catalogue import Words, words_of
 
 if TYPE_CHECKING:
     from qlog.intake.bench.settings import SetDown
@@ -55,8 +55,8 @@ def command(
     from qlog.intake.bench.settings import set_down
     from qlog.intake.typed.places import op_of, part_of, piece_of
     from qlog.intake.typed.set_values import set_values
-    from qlog.review.assemble import assemble
     from qlog.review.part.ready import ready_for
+    from qlog.review.whole import picture_from
     from qlog.words.ready import afterwards_texts, caution_texts, lacking_text, warning_texts
 
     with opened(ctx) as o:
@@ -72,9 +72,9 @@ def command(
             done = set_down(
                 o.logbook, owner, operation.number, values, first=from_piece, made=when
             ) if values else ()  # fmt: skip
-        picture = assemble(o.build, o.logbook, studied=False)
+        picture = picture_from(o.build, o.logbook, studied=False)
     ready = ready_for(picture, picture.part(owner.id), operation.number)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
     if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
         op = words("start.tool", op=op, tool=tool)
@@ -109,13 +109,13 @@ def _next(o: Opened, part: str | None) -> tuple[str, str]:
     """
     from qlog.cli.terminal.prompt import on_terminal
     from qlog.intake.typed.places import part_of
-    from qlog.review.assemble import assemble
     from qlog.review.views import Pending
+    from qlog.review.whole import picture_from
 
     if not on_terminal():
         raise click.UsageError(ToSay("error.name_part_and_op"))
     wanted = None if part is None else part_of(o.build, part).id
-    for step in assemble(o.build, o.logbook, studied=False).next:
+    for step in picture_from(o.build, o.logbook, studied=False).next:
         if step.step is Pending.START and wanted in (None, step.part):
             return step.part, str(step.op)
     raise click.UsageError(ToSay("error.nothing_to_begin"))

@@ -65,19 +65,20 @@ def command(
         raise click.UsageError(ToSay("error.json_lines_are"))
     if out is not None and out.exists():
         raise click.UsageError(ToSay("error.there_already_name", out=out))
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.typed.places import part_of
-    from qlog.record.readings import rows, written
-    from qlog.review.assemble import assemble
+    from qlog.record.readings import judged_rows, written
+    from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook, studied=False)
+        picture = picture_from(o.build, o.logbook, studied=False)
         if qif and owner is not None:
             _qif(picture, owner, out)
             return
-        found = rows.rows_of(o.logbook, picture, owner)
+        found = judged_rows.rows_of(o.logbook, picture, owner)
         if database and out is not None:
             from qlog.logbook.store import now_utc
             from qlog.record.readings.database import write_database
@@ -87,17 +88,17 @@ def command(
             return
         spoken = language or ("de" if o.build.language.lower().startswith("de") else "en")
     if settings:
-        lines = rows.setting_lines(picture, owner)
+        lines = judged_rows.setting_lines(picture, owner)
         said = words.count("export.settings", len(lines) - 1, file=out)
         _write(written.as_csv(lines, spoken).encode(), out, said)
         return
     if sheet:
-        lines = rows.wide(found) if wide else written.long_lines(found)
+        lines = judged_rows.wide(found) if wide else written.long_lines(found)
         data = written.as_xlsx(lines)
     elif json_lines:
         data = written.as_json_lines(found).encode()
     elif wide:
-        data = written.as_csv(rows.wide(found), spoken).encode()
+        data = written.as_csv(judged_rows.wide(found), spoken).encode()
     else:
         data = written.long_csv(found, spoken).encode()
     said = words.count("export.made", len(found), file=out)
@@ -107,11 +108,11 @@ def command(
 def _qif(picture: Picture, part: str, out: Path | None) -> None:
     """One part as a QIF document, with how many readings it holds said of a FILE."""
     from qlog import __version__
-    from qlog.cli.terminal.say import words_for
     from qlog.record.readings.qif import qif_document
+    from qlog.words.catalogue import words_of
 
     count = sum(len(s.readings) for s in picture.part(part).series)
-    said = words_for(picture.build).count("export.made", count, file=out)
+    said = words_of(picture.build).count("export.made", count, file=out)
     _write(qif_document(picture, part, __version__).encode(), out, said, marked=False)
 
 

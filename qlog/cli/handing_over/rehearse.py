@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
 from qlog.problem import Problem, ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Said
@@ -37,17 +38,17 @@ def rehearsal(
     from qlog.intake.saying import enter
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
     from qlog.writing import own_folder
 
     with opened(ctx) as o:
-        words = words_for(o.build)
-        picture = assemble(o.build, o.logbook, mated=True)
+        words = words_of(o.build)
+        picture = picture_from(o.build, o.logbook, mated=True)
         decided = decisions(rehearsed(picture, words), approve, hide, change)
         if decided:
             new = enter(o.logbook, decided)
             say_line(words.count("rehearsal.entered", new))
-            picture = assemble(o.build, o.logbook, mated=True)
+            picture = picture_from(o.build, o.logbook, mated=True)
     base = out if out is not None else own_folder(o.build.folder, "record")
     folder = base / words("folder.rehearsal")
     with progress(words("rehearsal.title")) as advance:
@@ -65,7 +66,7 @@ def rehearsal(
 
 def not_ready_lines(picture: Picture, words: Words) -> tuple[str, ...]:
     """What is to be looked at before the set is given away, as far as a screen holds it."""
-    from qlog.record.keepsake.ready import not_ready
+    from qlog.record.keepsake.not_ready import not_ready
     from qlog.record.publish.editions import rehearsed
 
     found = not_ready(picture, words, rehearsed(picture, words))

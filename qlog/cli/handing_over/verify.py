@@ -30,7 +30,7 @@ def command(ctx: click.Context) -> int:
     from qlog.cli.context import name_other_logs, say_brought_up
     from qlog.cli.terminal.progress import progress
     from qlog.cli.terminal.say import say_line, words_at
-    from qlog.intake.typed.values import means
+    from qlog.intake.typed.parse import means
     from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version

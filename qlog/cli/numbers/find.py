@@ -40,20 +40,20 @@ def command(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
     """
     from datetime import datetime
 
-    from qlog.cli.terminal.say import words_for
     from qlog.logbook.photos.capture_time import zone_named
-    from qlog.review.assemble import assemble
     from qlog.review.diary.days import Diary
     from qlog.review.diary.sought import found_in
+    from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
     from qlog.words.diary.asked import understood
 
     with opened(ctx) as o:
-        picture = assemble(o.build, o.logbook, studied=False, dated=True)
+        picture = picture_from(o.build, o.logbook, studied=False, dated=True)
     diary = picture.diary or Diary()
     today = datetime.now(zone_named(o.build.timezone)).date()
     question = understood(words, o.build, diary, today)
     found = found_in(diary, question.sought) if question.sought else Diary()
-    catalogue = words_for(o.build)
+    catalogue = words_of(o.build)
     if as_json:
         from qlog.cli.terminal.answer import say_json
 
@@ -81,7 +81,7 @@ def _print(question: Understood, found: Diary, build: Build, words: Words, *, na
 
 
 def _lines(happening: Happening, build: Build, words: Words, *, named: bool) -> Iterator[str]:
-    from qlog.words.diary.told import happening_text, photo_text, place_line
+    from qlog.words.diary.told import happening_text, photo_lines, place_line
     from qlog.words.history import by_whom
 
     said = happening_text(happening, words)
@@ -90,7 +90,7 @@ def _lines(happening: Happening, build: Build, words: Words, *, named: bool) -> 
     yield by_whom(f"{place}: {said}" if place else said, who, words)
     for photo in (e.photo for e in happening.events):
         if photo is not None:
-            yield f"  {photo_text(photo, words)}"
+            yield f"  {photo_lines(photo, words)}"
 
 
 def _answer(question: Understood, found: Diary, words: Words) -> Mapping[str, object]:

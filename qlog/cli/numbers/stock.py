@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.review.part.stock import Stock
@@ -38,12 +39,12 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
 
     from qlog.intake.typed.places import part_of
     from qlog.problem import Problem, said_by
-    from qlog.review.assemble import assemble
     from qlog.review.part.stock import stock_of
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
-        picture = assemble(o.build, o.logbook, studied=False)
+        picture = picture_from(o.build, o.logbook, studied=False)
     try:
         stocks = [stock_of(v, loss / 100) for v in picture.parts if owner in (None, v.part.id)]
     except ValueError as error:
@@ -62,7 +63,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
 
         say_json("stock", {"parts": rows})
         return int(any(s.margin < 0 for s in stocks))
-    words = words_for(o.build)
+    words = words_of(o.build)
     for index, stock in enumerate(stocks):
         if index:
             click.echo()

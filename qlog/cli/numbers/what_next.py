@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, opened
-from qlog.cli.terminal.say import look, say_line, words_for
+from qlog.cli.terminal.say import look, say_line
 from qlog.problem import Problem
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -27,11 +28,11 @@ def what_next(ctx: click.Context) -> None:
         except Problem:
             click.echo(ctx.get_help())
             return
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
     with opened(ctx) as o:
-        picture = assemble(o.build, o.logbook)
-    words = words_for(picture.build)
+        picture = picture_from(o.build, o.logbook)
+    words = words_of(picture.build)
     click.echo(picture.build.title)
     print_next(picture, picture.next, words)
     say_homeless(picture.homeless, words)

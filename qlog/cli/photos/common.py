@@ -66,9 +66,9 @@ def typed_place(
 
 def picture_of(o: Opened) -> Picture:
     """How the build stands, photos included, without the studies."""
-    from qlog.review.assemble import assemble
+    from qlog.review.whole import picture_from
 
-    return assemble(o.build, o.logbook, studied=False)
+    return picture_from(o.build, o.logbook, studied=False)
 
 
 def views_of(picture: Picture, photos: Sequence[Photo]) -> list[PhotoView]:
@@ -79,7 +79,7 @@ def views_of(picture: Picture, photos: Sequence[Photo]) -> list[PhotoView]:
 
 def chosen_photos(o: Opened, text: str) -> dict[int, Photo]:
     """The photos of the numbers typed, by number."""
-    from qlog.intake.photos.changes import chosen, numbered
+    from qlog.intake.photos.edits import chosen, numbered
 
     photos = numbered(o.logbook)
     unplaced = [v.number for v in picture_of(o).unplaced] if text.strip().lower() == "all" else []

@@ -6,7 +6,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.photos.common import chosen_photos, one_photo, picture_of, say_numbers, views_of
-from qlog.cli.terminal.say import words_for
+from qlog.words.catalogue import words_of
 
 
 @click.command("caption")
@@ -20,12 +20,12 @@ def caption(ctx: click.Context, numbers: str, text: str) -> int:
     Example:
       qlog photo caption 14 "boring the socket to size"
     """
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.intake.photos import edits
 
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
-        photo_changes.caption(o.logbook, list(chosen.values()), " ".join(text.split()))
-    words = words_for(o.build)
+        edits.caption(o.logbook, list(chosen.values()), " ".join(text.split()))
+    words = words_of(o.build)
     say_numbers(chosen, " ".join(text.split()) or words("edit.no_caption"), words)
     return 0
 
@@ -44,12 +44,12 @@ def show(ctx: click.Context, numbers: str, audience: str) -> int:
       qlog photo show 14-16 maker
       qlog photo show 17 nobody
     """
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.intake.photos import edits
 
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
-        photo_changes.show(o.logbook, list(chosen.values()), audience)
-    words = words_for(o.build)
+        edits.show(o.logbook, list(chosen.values()), audience)
+    words = words_of(o.build)
     say_numbers(chosen, words(f"edit.{audience}"), words)
     return 0
 
@@ -68,7 +68,7 @@ def cover(ctx: click.Context, number: str, of: str | None) -> int:
       qlog photo cover 31
       qlog photo cover 40 build
     """
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.intake.photos import edits
 
     with opened(ctx) as o:
         chosen = one_photo(o, number)
@@ -76,8 +76,8 @@ def cover(ctx: click.Context, number: str, of: str | None) -> int:
         view = views_of(picture_of(o), [photo])[0]
         natural = "item" if view.item else "part" if view.part else "build"
         kind = natural if of is None else "" if of == "none" else of
-        photo_changes.cover(o.logbook, photo, kind)
-    words = words_for(o.build)
+        edits.cover(o.logbook, photo, kind)
+    words = words_of(o.build)
     thing = {"part": view.part, "item": view.item}.get(kind) or words("edit.build")
     said = words("edit.cover", thing=thing) if kind else words("edit.no_cover")
     say_numbers(chosen, said, words)
@@ -95,7 +95,7 @@ def best(ctx: click.Context, number: str) -> int:
       qlog photo best 15
     """
     from qlog.counting import runs
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.intake.photos import edits
     from qlog.review.photo_views import alike_to
 
     with opened(ctx) as o:
@@ -104,9 +104,9 @@ def best(ctx: click.Context, number: str) -> int:
         picture = picture_of(o)
         view = views_of(picture, [photo])[0]
         alike = alike_to(view, picture.photos)
-        photo_changes.best(o.logbook, photo, [v.photo for v in alike])
+        edits.best(o.logbook, photo, [v.photo for v in alike])
     others = sorted(v.number for v in alike if v.number != view.number)
-    words = words_for(o.build)
+    words = words_of(o.build)
     instead = words("edit.instead", numbers=runs(others)) if others else words("edit.alone")
     say_numbers(chosen, instead, words)
     return 0
@@ -124,11 +124,11 @@ def apart(ctx: click.Context, numbers: str) -> int:
     Example:
       qlog photo apart 14,15
     """
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.intake.photos import edits
 
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
-        photo_changes.tell_apart(o.logbook, list(chosen.values()))
-    words = words_for(o.build)
+        edits.tell_apart(o.logbook, list(chosen.values()))
+    words = words_of(o.build)
     say_numbers(chosen, words("edit.apart"), words)
     return 0

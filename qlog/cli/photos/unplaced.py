@@ -16,13 +16,13 @@ from qlog.cli.photos.common import (
     typed_place,
     views_of,
 )
-from qlog.cli.photos.text import joined
+from qlog.cli.photos.photo_lines import joined
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from qlog.cli.photos.text import PhotoRow
+    from qlog.cli.photos.photo_lines import PhotoRow
     from qlog.review.views import PhotoView
     from qlog.words.catalogue import Words
 
@@ -49,22 +49,24 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
       qlog photo unplaced
       qlog photo unplaced --sheet
     """
-    from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.photos import photo_lines
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.proposals import propose
+    from qlog.words.catalogue import words_of
     from qlog.words.placing import why_text
 
     with opened(ctx) as o:
         found = propose(o.build, o.logbook)
         picture = picture_of(o)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     notes = {sha256: why_text(why, words) for sha256, why in found.doubts.items()}
     views = sorted((v for v in picture.photos if v.waits), key=lambda v: v.number)
-    rows = photo_text.rows_of(views, words)
+    rows = photo_lines.rows_of(views, words)
     if as_json:
         marks = {v.sha256: row.mark for row in rows for v in row.views}
         listed = [
-            photo_text.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]} for v in views
+            photo_lines.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]}
+            for v in views
         ]
         from qlog.cli.terminal.answer import say_json
 
@@ -78,7 +80,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
     if sheet or out is not None:
         target = out if out is not None else picture.build.folder / "unplaced.html"
         heading, hint = words("unplaced.heading"), words("unplaced.hint")
-        photo_text.contact_sheet(picture.build, rows, target, heading, hint, notes)
+        photo_lines.contact_sheet(picture.build, rows, target, heading, hint, notes)
         click.echo(str(target), err=as_json)
     return 0
 
@@ -87,13 +89,13 @@ def _print_waiting(
     views: Sequence[PhotoView], rows: Sequence[PhotoRow], notes: Mapping[str, str], words: Words
 ) -> None:
     """The photos that wait, and the rows in which they can be accepted."""
-    from qlog.cli.photos import text as photo_text
+    from qlog.cli.photos import photo_lines
     from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.logbook.photos.pictures import printable
 
     def belongs(view: PhotoView) -> str:
-        proposal = photo_text.proposal_of(view, words)
+        proposal = photo_lines.proposal_of(view, words)
         proposed = words("unplaced.proposed") if proposal and not view.part else ""
         return joined(proposal or "-", proposed, notes.get(view.sha256, ""))
 
@@ -102,10 +104,10 @@ def _print_waiting(
         [
             (
                 str(v.number),
-                photo_text.taken(v, words),
+                photo_lines.taken(v, words),
                 v.photo.camera or "-",
                 on_screen(belongs(v)),
-                joined(printable(v.photo.name), photo_text.marks(v, words)),
+                joined(printable(v.photo.name), photo_lines.marks(v, words)),
             )
             for v in views
         ],
@@ -133,22 +135,23 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
     Example:
       qlog photo accept 14kd 20mf
     """
-    from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import say_line, words_for
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.cli.photos import photo_lines
+    from qlog.cli.terminal.say import say_line
+    from qlog.intake.photos import edits
     from qlog.problem import Problem
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         waiting = [v for v in picture_of(o).photos if v.waits]
-        known = {row.mark: row for row in photo_text.rows_of(waiting, words) if row.mark}
+        known = {row.mark: row for row in photo_lines.rows_of(waiting, words) if row.mark}
         wanted = list(dict.fromkeys(word for given in rows for word in given.lower().split(",")))
         wrong = [word for word in wanted if word not in known]
         if wrong:
             raise Problem(ToSay("error.row_any_more", names=", ".join(wrong)))
         for word in wanted:
             row = known[word]
-            photo_changes.confirm(o.logbook, [v.photo for v in row.views])
+            edits.confirm(o.logbook, [v.photo for v in row.views])
             photos = words.count("n.photos", len(row.views))
             say_line(words("accept.row", row=row.text, photos=photos))
         left = sum(v.waits for v in picture_of(o).photos)
@@ -178,17 +181,18 @@ def list_(
       qlog photo list
       qlog photo list foot 20 --sheet foot-20.html
     """
-    from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.photos import photo_lines
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
     from qlog.logbook.photos.pictures import printable
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part)
         number = None if owner is None or op is None else op_of(owner, op).number
         picture = picture_of(o)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     views = [
         v
         for v in picture.photos
@@ -197,7 +201,7 @@ def list_(
     if as_json:
         from qlog.cli.terminal.answer import say_json
 
-        say_json("photo list", {"photos": [photo_text.as_json(v) for v in views]})
+        say_json("photo list", {"photos": [photo_lines.as_json(v) for v in views]})
     elif not views:
         say_line(words("list.none"))
     else:
@@ -207,12 +211,12 @@ def list_(
             [
                 (
                     str(v.number),
-                    photo_text.taken(v, words),
-                    photo_text.place_of(v, words)
+                    photo_lines.taken(v, words),
+                    photo_lines.place_of(v, words)
                     or ("-" if v.audience == "nobody" else words("list.not_placed")),
                     words(f"photo.seen.{v.audience}"),
                     v.caption,
-                    joined(printable(v.photo.name), photo_text.marks(v, words)),
+                    joined(printable(v.photo.name), photo_lines.marks(v, words)),
                 )
                 for v in views
             ],
@@ -225,8 +229,8 @@ def list_(
 
         where = place_text(PhotoPlace(owner.id if owner else None, number), words)
         heading = words("list.heading", place=where) if where else words("list.all")
-        rows = [photo_text.PhotoRow("", "", tuple(views))]
-        photo_text.contact_sheet(picture.build, rows, sheet, heading, "", {})
+        rows = [photo_lines.PhotoRow("", "", tuple(views))]
+        photo_lines.contact_sheet(picture.build, rows, sheet, heading, "", {})
         click.echo(str(sheet), err=as_json)
     return 0
 
@@ -263,23 +267,26 @@ def place(
       qlog photo place all --as-proposed
       qlog photo place 31 --item tall-1 --cover
     """
-    from qlog.cli.photos import text as photo_text
-    from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.photos import photo_lines
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.counting import runs
-    from qlog.intake.photos import changes as photo_changes
+    from qlog.intake.photos import edits
+    from qlog.words.catalogue import words_of
     from qlog.words.placing import place_text
 
     where = bool(part or item or cover)
     if as_proposed == where:
         raise click.UsageError(ToSay("error.say_where_part"))
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         chosen = chosen_photos(o, numbers)
         number_of = {photo.sha256: number for number, photo in chosen.items()}
         photos = list(chosen.values())
         if as_proposed:
-            sure, rest = photo_changes.confirm(o.logbook, photos)
-            by_place = Counter(photo_text.place_of(v, words) for v in views_of(picture_of(o), sure))
+            sure, rest = edits.confirm(o.logbook, photos)
+            by_place = Counter(
+                photo_lines.place_of(v, words) for v in views_of(picture_of(o), sure)
+            )
             for name, many in sorted(by_place.items()):
                 say_line(words("put.placed", place=name, photos=words.count("n.photos", many)))
             if rest:
@@ -289,7 +296,7 @@ def place(
             status = int(bool(rest) and numbers != "all")
         else:
             there = typed_place(o, part, op, piece, item, cover, "", False, dimension)
-            moved = photo_changes.put(o.logbook, photos, there)
+            moved = edits.put(o.logbook, photos, there)
             known = len(photos) - moved
             about = {"place": place_text(there, words), "photos": words.count("n.photos", moved)}
             say_line(words("put.known" if known else "put.placed", **about, known=known))

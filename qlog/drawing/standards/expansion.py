@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.build_file.mistakes import one_of
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 from qlog.problem import And, ToSay
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 from qlog.problem import ToSay
 
 CLASSES = ("f", "m", "c", "v")

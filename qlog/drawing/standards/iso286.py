@@ -10,7 +10,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
-from qlog.drawing.standards.tables import rows
+from qlog.drawing.standards.published import rows
 from qlog.problem import Either, ToSay
 
 _MICROMETRE = Decimal("0.001")

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build, ItemGroup, Part, Stack
+from qlog.intake.typed.parse import Typed, TypedError, parse_value
 from qlog.intake.typed.places import PlaceError, item_of
-from qlog.intake.typed.values import Typed, TypedError, parse_value
 from qlog.logbook.facts import Assembly, Entry, ItemSize
 from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog

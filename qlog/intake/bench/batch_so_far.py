@@ -16,7 +16,7 @@ from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
     from qlog.intake.entry_checks import Check, EarlierReading, Question
-    from qlog.intake.typed.values import Typed
+    from qlog.intake.typed.parse import Typed
 
 
 class BatchSoFar:

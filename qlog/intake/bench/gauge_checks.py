@@ -12,7 +12,7 @@ from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Part
 from qlog.drawing.units import Unit, convert
 from qlog.intake.bench.readings import ReadingError, typed_value
-from qlog.intake.typed.values import Typed, TypedError, parse_value
+from qlog.intake.typed.parse import Typed, TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
 from qlog.logbook.own_words import Own
 from qlog.logbook.store import Appended, Logbook

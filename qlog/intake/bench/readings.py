@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.drawing.units import Unit
+from qlog.intake.typed.parse import Typed, TypedError, parse_passed, parse_value
 from qlog.intake.typed.places import PlaceError, instrument_of
-from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_value
 from qlog.logbook.facts import Reading
 from qlog.problem import Problem, ToSay, said_by
 

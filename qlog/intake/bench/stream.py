@@ -21,7 +21,7 @@ from qlog.intake.bench.readings import (
     unit_of_entry,
 )
 from qlog.intake.entry_checks import Check, Question, Scope
-from qlog.intake.typed.values import Typed
+from qlog.intake.typed.parse import Typed
 from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading
 from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog

@@ -5,7 +5,8 @@ settled on simulated batches (`tests/benchmarks/entry_checks.py`); the mistakes 
 common practice at the bench, and where a rule has a source, its function names it.
 """
 
-from qlog.intake.entry_checks.context import (
+from qlog.intake.entry_checks.examine import examine, of_the_number
+from qlog.intake.entry_checks.questions import (
     About,
     Check,
     Context,
@@ -14,7 +15,6 @@ from qlog.intake.entry_checks.context import (
     Question,
     Scope,
 )
-from qlog.intake.entry_checks.examine import examine, of_the_number
 
 __all__ = [
     "About", "Check", "Context", "EarlierReading", "Other", "Question", "Scope", "examine",

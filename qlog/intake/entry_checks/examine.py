@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from qlog.intake.entry_checks.context import Check, Context, Question, Scope
+from qlog.intake.entry_checks.questions import Check, Context, Question, Scope
 from qlog.intake.entry_checks.slips import (
     burr,
     decimals_alone,
@@ -25,7 +25,7 @@ from qlog.intake.entry_checks.surroundings import (
     skipped,
     warm,
 )
-from qlog.intake.typed.values import Typed
+from qlog.intake.typed.parse import Typed
 
 _OF_THE_TEXT = (
     decimals_alone, inch, slip, turn, swap, impossible,

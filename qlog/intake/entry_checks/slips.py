@@ -16,7 +16,7 @@ from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.limits import format_exact
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
-from qlog.intake.entry_checks.context import (
+from qlog.intake.entry_checks.questions import (
     LENGTHS,
     About,
     Check,
@@ -24,7 +24,7 @@ from qlog.intake.entry_checks.context import (
     EarlierReading,
     Question,
 )
-from qlog.intake.typed.values import Typed
+from qlog.intake.typed.parse import Typed
 
 # How far a reading must lie from the limits and from every other piece, in tolerance widths,
 # before it is asked about: see the table that tests/benchmarks/entry_checks.py prints.

@@ -9,8 +9,8 @@ from decimal import Decimal
 
 from qlog.drawing.plan import STEEL
 from qlog.drawing.units import Unit, convert
-from qlog.intake.entry_checks.context import LENGTHS, About, Check, Context, Question, Scope
-from qlog.intake.typed.values import Typed
+from qlog.intake.entry_checks.questions import LENGTHS, About, Check, Context, Question, Scope
+from qlog.intake.typed.parse import Typed
 
 _HOT = Decimal(30)  # kelvin above 20 °C of a piece straight off the machine; common practice
 _JAW_FLAT = Decimal("0.5")  # mm, flat of a caliper's inside jaws and the gap between; typical

@@ -9,7 +9,7 @@ from decimal import Decimal
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit
-from qlog.intake.files.dates import Dates
+from qlog.intake.files.column_dates import Dates
 from qlog.intake.files.headings import CANNOT, NOT_MEASURED, SCRAPPED, SKIPPED
 from qlog.intake.files.table import (
     Assumed,
@@ -22,6 +22,7 @@ from qlog.intake.files.table import (
     SkippedLine,
     SkipReason,
 )
+from qlog.intake.typed.parse import Typed, TypedError, parse_passed, parse_unit, parse_value
 from qlog.intake.typed.places import (
     PlaceError,
     dimension_of,
@@ -32,7 +33,6 @@ from qlog.intake.typed.places import (
     piece_labelled,
 )
 from qlog.intake.typed.temperatures import celsius
-from qlog.intake.typed.values import Typed, TypedError, parse_passed, parse_unit, parse_value
 from qlog.problem import ToSay
 
 

@@ -18,17 +18,17 @@ from pathlib import Path
 
 from qlog.drawing.plan import Build, Part
 from qlog.intake.files.cells import Taking
-from qlog.intake.files.dates import Dates
+from qlog.intake.files.column_dates import Dates
+from qlog.intake.files.column_unit import in_another_unit
+from qlog.intake.files.file_lines import open_sheet
 from qlog.intake.files.given import Given, given
 from qlog.intake.files.headings import split_heading
 from qlog.intake.files.layout import FileLayout, Knowing, lay_out
 from qlog.intake.files.mapping import Headings
-from qlog.intake.files.other_unit import in_another_unit
 from qlog.intake.files.rows.long_rows import LongRows
 from qlog.intake.files.rows.own_rows import OwnRows
 from qlog.intake.files.rows.turned_rows import TurnedRows
 from qlog.intake.files.rows.wide_rows import WideRows
-from qlog.intake.files.source import open_sheet
 from qlog.intake.files.table import Assumed, FileTable, Guess, SkipReason, TableError
 from qlog.intake.typed.places import PlaceError, dimension_of
 from qlog.problem import ToSay

@@ -7,7 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
 
-from qlog.intake.typed.values import Typed
+from qlog.intake.typed.parse import Typed
 from qlog.problem import ToSay
 
 

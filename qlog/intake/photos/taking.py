@@ -16,9 +16,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from qlog.drawing.plan import Build
-from qlog.intake.photos import facts as photo_facts
-from qlog.intake.photos import slate
-from qlog.intake.photos.facts import Oddity, PhotoError, PhotoFacts, Remark
+from qlog.intake.photos import photo_file, slate
+from qlog.intake.photos.photo_file import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
 from qlog.logbook.own_words import Own
@@ -172,7 +171,7 @@ def examine(
     The picture of one that is `known` by its SHA-256 is not looked at again. Raises PhotoError
     when it is no photo that can be read, OSError when it cannot be kept.
     """
-    facts = photo_facts.read(path, salvage=salvage)
+    facts = photo_file.read(path, salvage=salvage)
     before = (known or {}).get(facts.sha256)
     if before is not None and before.likeness:
         with _vault_lock:
@@ -213,7 +212,7 @@ def _cut_up(
     """The pieces on a mat, each with a picture of its own among the originals; and what to say."""
     from qlog.counting import runs
     from qlog.intake.photos.likeness import look_at
-    from qlog.intake.photos.mats.cut import cut_up
+    from qlog.intake.photos.mats.rectify import cut_up
 
     own = slate.build_id(build.title)
     done = cut_up(path, own, {part.id: len(part.pieces) for part in build.parts})
@@ -315,7 +314,7 @@ def _look(
                 said = said_by(error)
                 yield path, ToSay("error.or_salvage", error=said) if may else said
             except OSError as error:
-                name = photo_facts.printable(path)
+                name = photo_file.printable(path)
                 yield path, ToSay("error.cannot_be_kept", name=name, reason=error)
     finally:
         pool.shutdown(wait=True, cancel_futures=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.units import Unit, from_fahrenheit
-from qlog.intake.typed.values import SPELLINGS, Refusal, TypedError
+from qlog.intake.typed.parse import SPELLINGS, Refusal, TypedError
 from qlog.problem import ToSay
 
 #: What a workpiece or an instrument may be at when it is measured by hand, on every road. Below

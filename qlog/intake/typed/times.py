@@ -6,7 +6,7 @@ import re
 from datetime import UTC, datetime, timedelta
 
 from qlog.frozen import frozen
-from qlog.intake.typed.values import Refusal, TypedError
+from qlog.intake.typed.parse import Refusal, TypedError
 from qlog.problem import ToSay
 
 _AHEAD = timedelta(minutes=5)  # clocks of a workshop differ by as much

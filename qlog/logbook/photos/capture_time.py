@@ -21,7 +21,7 @@ _LARGEST = timedelta(hours=14)
 
 
 class TimeWords(Protocol):
-    """What a photo file says about its time, as `qlog.intake.photos.facts` reads it."""
+    """What a photo file says about its time, as `qlog.intake.photos.photo_file` reads it."""
 
     @property
     def taken(self) -> str | None:

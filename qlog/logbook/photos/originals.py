@@ -116,7 +116,7 @@ def harmed(build_folder: Path, photos: Iterable[tuple[str, str, int]]) -> list[t
     begun, found = time.time(), []
     since = note.stat().st_mtime if note.is_file() else 0.0
     for sha256, name, size in photos:
-        path = find(build_folder, sha256)
+        path = find(build_folder, sha256, name)
         try:
             if path is None:
                 found.append((name, ToSay("error.harmed_missing")))

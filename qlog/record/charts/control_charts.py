@@ -1,4 +1,4 @@
-"""Charts to read by: the batch's own scatter, its jumps, its smoothed level, and the run rules.
+"""Control charts: the control limits of a batch, its jumps, its smoothed level, and the run rules.
 
 They draw and decide nothing: the trend test does, and every page that shows them says so.
 """
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch
-from qlog.record.charts.rows import draw_rows
+from qlog.record.charts.wrapped import draw_rows
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.study.batch.control_charts import NELSON
@@ -145,7 +145,7 @@ class _Drawing:
                 Level(
                     value,
                     self.number(value, self.decimals),
-                    self.words(f"readby.{named}"),
+                    self.words(f"control.{named}"),
                     line,
                     first,
                     last,
@@ -163,9 +163,9 @@ class _Drawing:
         )
         return Figure(
             f"{self.key}-{name}",
-            self.words(f"readby.{name}"),
+            self.words(f"control.{name}"),
             self.words(
-                f"readby.{name}_says", name=self.series.dimension.name, part=self.series.part.name
+                f"control.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
             draw_rows(data, charts.WIDE),
@@ -179,7 +179,7 @@ class _Drawing:
             value=value,
             shape=Shape.GOOD,
             tip=self.words(
-                "readby.tip_outside" if outside else "readby.tip",
+                "control.tip_outside" if outside else "control.tip",
                 piece=self.words.piece(self.series.part.id, piece),
                 value=shown.strip(),
             ),
@@ -244,14 +244,14 @@ def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
             for piece in stretch.pieces[s.first : s.last + 1]
         ]
         if not covered:
-            where = words("readby.nowhere")
+            where = words("control.nowhere")
         elif len(set(covered)) == 1:
-            where = words("readby.at_one", piece=words.own(covered[0]))
+            where = words("control.at_one", piece=words.own(covered[0]))
         else:
-            where = words("readby.at", pieces=runs(covered, words.own))
+            where = words("control.at", pieces=runs(covered, words.own))
         lines.append(
             RuleLine(
-                words(f"readby.rule{number}"),
+                words(f"control.rule{number}"),
                 words("fact.percent", value=words.number(fixed(100 * rule.false_alarm, 2))),
                 rule.source,
                 where,

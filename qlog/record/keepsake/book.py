@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qlog.record.keepsake.book_pages import PAPERS, fits_beside, leaves
-from qlog.record.keepsake.kept import Keepsake
+from qlog.record.keepsake.keepsake import Keepsake
 from qlog.record.pages.page import Page
 from qlog.words.catalogue import Words
 

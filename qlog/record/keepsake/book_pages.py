@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from qlog.record.keepsake.kept import Keepsake
+from qlog.record.keepsake.keepsake import Keepsake
 from qlog.record.pages.gallery import Shown
 
 

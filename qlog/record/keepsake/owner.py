@@ -5,7 +5,7 @@ from __future__ import annotations
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.gift import DANGERS
 from qlog.drawing.plan import Dimension, Joint, Part, mark_address
-from qlog.record.keepsake.kept import Asked, CareNote, Sheet
+from qlog.record.keepsake.keepsake import Asked, CareNote, Sheet
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import final_reading
 from qlog.review.items.item_views import ItemView
@@ -155,7 +155,7 @@ def _apart(joint: Joint, source: Source) -> str:
     key = "repair.clearance"
     upper, lower = joint.clearance.upper, joint.clearance.lower
     if upper is not None and upper <= 0:
-        key = "repair.pressed"
+        key = "repair.interference"
     elif lower is None or lower < 0:
         key = "repair.between"
     return source.words(key, name=joint.name, limits=limits_text(source.words, joint.clearance))

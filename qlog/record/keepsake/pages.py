@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from qlog.record.keepsake.kept import Keepsake
+from qlog.record.keepsake.keepsake import Keepsake
 from qlog.record.pages.page import Link, Page
 from qlog.words.catalogue import Words
 

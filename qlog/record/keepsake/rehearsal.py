@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from qlog.record.keepsake.lines import Line, Lines
-from qlog.record.keepsake.ready import not_ready
+from qlog.record.keepsake.not_ready import not_ready
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import Page
 from qlog.review.picture import Picture

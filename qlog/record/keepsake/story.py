@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from qlog.drawing.gift import PLACES
-from qlog.record.keepsake.kept import Chapter, Step
+from qlog.record.keepsake.keepsake import Chapter, Step
 from qlog.record.keepsake.source import Source
 from qlog.review.picture import PartView
 from qlog.review.views import OpView

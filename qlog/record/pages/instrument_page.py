@@ -7,7 +7,7 @@ from decimal import Decimal
 from qlog.logbook.facts import Entry, GaugeCheck
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.dimension.rows import signed
+from qlog.record.pages.dimension.table_rows import signed
 from qlog.review.instrument.gauge_study import StudyView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView

@@ -112,7 +112,7 @@ def _state_pages(
         "more": more,
         "cover": front(picture.photos, gallery),
     }
-    yield Page("index.html", "maker/index.html", words("state.title"), context, "state")
+    yield Page("index.html", "maker/index.html", words("state.title"), context, "state", dated=True)
     if more > 0:
         page = Page("findings.html", "maker/findings.html", words("state.all"), {}, "state")
         lists = [ListOn(g.key, g.title, g.findings, FINDING) for g in groups]
@@ -146,7 +146,7 @@ def _parts_pages(
     ]
     for path, sections in compared:
         context = {**common, "sections": sections, "leaves": leaves}
-        title = titled(words("readby.across"), path, leaves, words)
+        title = titled(words("control.across"), path, leaves, words)
         yield Page(path, "maker/compare.html", title, context, "parts")
 
 
@@ -175,8 +175,14 @@ def _build_pages(
     }
     for name, own in shown.items():
         template = "reports" if name == "report" else name
-        context = {**common, **own}
-        yield Page(f"{name}.html", f"maker/{template}.html", words(f"nav.{name}"), context, name)
+        yield Page(
+            f"{name}.html",
+            f"maker/{template}.html",
+            words(f"nav.{name}"),
+            {**common, **own},
+            name,
+            dated=name == "method",
+        )
 
 
 def _lists(

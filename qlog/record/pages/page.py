@@ -18,6 +18,7 @@ class Page:
     title: str
     context: Mapping[str, object] = field(default_factory=dict)
     section: str = ""  # the entry of the navigation that it belongs to
+    dated: bool = False  # whether it says when the record was built
 
     @property
     def root(self) -> str:

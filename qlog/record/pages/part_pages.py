@@ -10,8 +10,8 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.dimension.rows import Row
-from qlog.record.pages.dimension.sheet import DimensionSheet, sheet_of
+from qlog.record.pages.dimension.series_page import DimensionSheet, sheet_of
+from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases

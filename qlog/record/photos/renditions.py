@@ -23,6 +23,8 @@ from qlog.record.photos.bare import PrivacyError, assert_bare
 from qlog.record.photos.cropped import without_codes
 
 if TYPE_CHECKING:
+    from io import RawIOBase
+
     from PIL.Image import Image as PilImage
 
 __all__ = [
@@ -124,26 +126,13 @@ def render(
     Raises PhotoError for a photo that cannot be shown or has other bytes than `sha256`,
     PrivacyError for a written file that holds more than pixels, ValueError for an unknown format.
     """
-    wanted = ("jpeg", *dict.fromkeys(f for f in formats if f != "jpeg"))
-    for format_ in wanted:
-        if format_ not in _SUFFIX:
-            raise ValueError(ToSay("error.picture_format_give", format=format_))
+    wanted = _wanted(formats)
     if size is None:
         with open_picture(source) as image:
             size = image.size
-    longest = max(size)
     bounds = _bounds(size, sizes)
-    mark = f"{sha256[:24]}-{SETTINGS}{'s' if salvage else ''}{'c' if codes else ''}"
-    plan = {
-        (bound, format_): out / f"{mark}-{bound}.{_SUFFIX[format_]}"
-        for bound in bounds
-        for format_ in wanted
-    }
-    files = {
-        key: found
-        for key, path in plan.items()
-        if (found := _there(path, key[1], None if codes else min(key[0], longest)))
-    }
+    plan = _plan(RenditionJob(source, sha256, size, codes), out, bounds, wanted, salvage)
+    files = _found(plan, size, codes)
     made = len(plan) - len(files)
     if made:
         out.mkdir(parents=True, exist_ok=True)
@@ -158,6 +147,50 @@ def render(
                 if (bound, format_) not in files:
                     files[bound, format_] = _write(picture, plan[bound, format_], format_)
     return Rendered(tuple(files[key] for key in plan), salvage, made)
+
+
+def _wanted(formats: tuple[str, ...]) -> tuple[str, ...]:
+    """JPEG, and the other formats once each. Raises ValueError for an unknown one."""
+    wanted = ("jpeg", *dict.fromkeys(f for f in formats if f != "jpeg"))
+    for format_ in wanted:
+        if format_ not in _SUFFIX:
+            raise ValueError(ToSay("error.picture_format_give", format=format_))
+    return wanted
+
+
+def _plan(
+    job: RenditionJob, out: Path, bounds: list[int], wanted: tuple[str, ...], salvage: bool
+) -> dict[tuple[int, str], Path]:
+    """The files of a photo by bound and format, the smallest first."""
+    mark = f"{job.sha256[:24]}-{SETTINGS}{'s' if salvage else ''}{'c' if job.codes else ''}"
+    return {
+        (bound, format_): out / f"{mark}-{bound}.{_SUFFIX[format_]}"
+        for bound in bounds
+        for format_ in wanted
+    }
+
+
+def _found(
+    plan: dict[tuple[int, str], Path], size: tuple[int, int], codes: bool
+) -> dict[tuple[int, str], RenderedFile]:
+    """Those that are made already."""
+    longest = max(size)
+    return {
+        key: found
+        for key, path in plan.items()
+        if (found := _there(path, key[1], None if codes else min(key[0], longest)))
+    }
+
+
+def _made_before(
+    job: RenditionJob, out: Path, wanted: tuple[str, ...], sizes: tuple[int, ...]
+) -> Rendered | None:
+    """The renditions of a photo of known size where all of them are made already."""
+    if job.size is None:
+        return None
+    plan = _plan(job, out, _bounds(job.size, sizes), wanted, salvage=False)
+    files = _found(plan, job.size, job.codes)
+    return Rendered(tuple(files.values())) if len(files) == len(plan) else None
 
 
 def _as_entered(source: Path, sha256: str) -> None:
@@ -196,7 +229,12 @@ def render_many(
     """
     keep_freed_memory()
     wanted = tuple(dict.fromkeys(jobs))
-    done: dict[RenditionJob, JobResult] = {}
+    of = _wanted(formats)
+    done = {
+        job: JobResult(job, there, None)
+        for job in wanted
+        if (there := _made_before(job, out, of, sizes)) is not None
+    }
 
     def one(job: RenditionJob, salvage: bool) -> JobResult:
         try:
@@ -210,7 +248,7 @@ def render_many(
         return JobResult(job, rendered, None)
 
     with ThreadPoolExecutor(max_workers=workers, thread_name_prefix="rendition") as pool:
-        futures = {pool.submit(one, job, False): job for job in wanted}
+        futures = {pool.submit(one, job, False): job for job in wanted if job not in done}
         try:
             for future in as_completed(futures):
                 done[futures[future]] = future.result()
@@ -231,30 +269,28 @@ def _there(path: Path, format_: str, longest: int | None) -> RenderedFile | None
 
     `longest` is None where the picture may be smaller than its bound.
     """
-    size = _own_size(path) if format_ == "jpeg" else None
     try:
-        if size is None:
+        with path.open("rb", buffering=0) as file:
+            own, bytes_ = _own_size(file), file.seek(0, os.SEEK_END)
+        if format_ != "jpeg" or own is None:
             with open_picture(path) as image:
-                size = image.size
-        if longest is not None and max(size) != longest:
-            return None
-        return RenderedFile(path, *size, path.stat().st_size, format_)
+                own = image.size
     except (PhotoError, OSError):
         return None
+    if longest is not None and max(own) != longest:
+        return None
+    return RenderedFile(path, *own, bytes_, format_)
 
 
-def _own_size(path: Path) -> tuple[int, int] | None:
+def _own_size(file: RawIOBase) -> tuple[int, int] | None:
     """Width and height of a JPEG written here, from its first bytes (ITU-T T.81, B.2.2).
 
     None for anything that does not begin and end as one: that is opened like any other picture.
+    Raises OSError for a file of less than two bytes.
     """
-    try:
-        with path.open("rb") as file:
-            head = file.read(1024)
-            file.seek(-2, os.SEEK_END)
-            end = file.read(2)
-    except OSError:
-        return None
+    head = file.read(1024) or b""
+    file.seek(-2, os.SEEK_END)
+    end = file.read(2)
     at = 2
     while head[:2] == b"\xff\xd8" and end == b"\xff\xd9" and at + 9 <= len(head):
         if head[at] != 0xFF:

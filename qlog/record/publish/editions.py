@@ -20,7 +20,7 @@ from qlog.record.pages import gallery, maker
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.photos.renditions import SIZES
-from qlog.record.publish import export
+from qlog.record.publish import data_files
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
@@ -82,8 +82,8 @@ def contents(
             picture.build.title,
             maker.pages(picture, words, hung, drawings),
             maker.navigation(words),
-            list(export.every_reading(picture)),
-            export.COLUMNS,
+            list(data_files.every_reading(picture)),
+            data_files.COLUMNS,
         )
     source = _source(picture, words, hung, pictures, aside)
     kept = keepsake(source)

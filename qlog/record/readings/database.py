@@ -14,7 +14,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from qlog.logbook.keeping.copies import snapshot
-from qlog.record.readings.rows import Row
+from qlog.record.readings.judged_rows import Row
 
 _TABLE = """
 CREATE TABLE judgement (

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from qlog.record.readings.fields import FIELDS, NAMES, FieldKind
-from qlog.record.readings.rows import Cell, Row
+from qlog.record.readings.judged_rows import Cell, Row
 
 #: Language -> separator and decimal mark of its spreadsheets.
 DIALECTS = {"en": (",", "."), "de": (";", ",")}

@@ -32,9 +32,9 @@ from qlog.review.diary.events import (
     rest_told,
 )
 from qlog.review.homeless import Homeless
+from qlog.review.moments import in_zone_of, moment
 from qlog.review.part.batch import Batch
 from qlog.review.revisions import Revisions
-from qlog.review.times import in_zone_of, moment
 from qlog.review.views import PhotoView
 
 #: Told together where they are of one day, part, operation and dimension.

@@ -13,8 +13,8 @@ from qlog.logbook.facts import Disposition, Done, Entry, Fact, Gap, Note, Readin
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
 from qlog.review.homeless import Homeless
+from qlog.review.moments import moment
 from qlog.review.part.batch import SeriesView
-from qlog.review.times import moment
 from qlog.review.views import Correction, PhotoView, ReadingView
 
 #: When a photo without a time was taken: after everything else.

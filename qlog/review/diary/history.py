@@ -13,7 +13,6 @@ from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
 from qlog.logbook.store import Logbook
-from qlog.review.assemble import assemble
 from qlog.review.diary.events import (
     Event,
     What,
@@ -26,9 +25,10 @@ from qlog.review.diary.events import (
     readings_told,
     rest_told,
 )
+from qlog.review.moments import moment
 from qlog.review.picture import Picture
-from qlog.review.times import moment
 from qlog.review.views import PieceView
+from qlog.review.whole import picture_from
 
 
 class Was(StrEnum):
@@ -71,7 +71,7 @@ def history_named(build: Build, logbook: Logbook, name: str) -> History | None:
     if not digits.isdecimal():
         return None
     number, log = int(digits), BuildLog(logbook)
-    picture = assemble(build, log, studied=False)
+    picture = picture_from(build, log, studied=False)
     part = next((p for p in build.parts if p.id == id), None)
     if part is not None:
         return _history(picture, log.part(part), number)

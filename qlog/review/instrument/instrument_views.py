@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from qlog.drawing.plan import Build, Instrument
 from qlog.logbook.facts import Entry, GaugeCheck, ItemSize, Reading, Trial
 from qlog.logbook.store import Logbook
-from qlog.review.times import moment
+from qlog.review.moments import moment
 from qlog.study.gauge.repeatability import suspects as doubted
 
 if TYPE_CHECKING:

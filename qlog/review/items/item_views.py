@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Assembly, Entry
 from qlog.review.items.overall import OverallSize
+from qlog.review.moments import moment
 from qlog.review.part.batch import Batch
-from qlog.review.times import moment
 from qlog.review.views import PhotoView, PieceView, Standing
 
 

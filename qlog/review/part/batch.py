@@ -11,10 +11,10 @@ from qlog.drawing.plan import Build, Operation, Part
 from qlog.logbook.facts import Disposition, Entry, Note, Remade
 from qlog.logbook.part_log import PartLog
 from qlog.review.cautions.recognise import cautions_of
+from qlog.review.moments import first_and_last
 from qlog.review.part.decided import decision_on, failed_readings, spare_pieces
 from qlog.review.part.series import Series
 from qlog.review.part.settings import set_views
-from qlog.review.times import first_and_last
 from qlog.review.views import CellView, OpView, PhotoView, PieceView, Slot, SlotView, Standing
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from datetime import timedelta
 from decimal import Decimal, InvalidOperation
 
 from qlog.frozen import frozen
-from qlog.review.times import moment
+from qlog.review.moments import moment
 from qlog.study.drift.coincidence import Conditions
 
 #: A pause this long begins a new sitting: the instrument was put down and zeroed anew.

@@ -16,7 +16,7 @@ from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.derived import Computed, compute
 from qlog.review.instrument.judging import Judged, coarsest_step
-from qlog.review.times import in_zone_of
+from qlog.review.moments import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
 from qlog.study.batch.sampling import Sampled, sampled
 from qlog.study.batch.summary import Summary, summarise

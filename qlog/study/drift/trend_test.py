@@ -272,7 +272,7 @@ def _scatter(squares: float, df: int, pooled: Pooled | None, floor: float) -> tu
 def _refuted(
     pooled: Pooled | None, squares: float, df: int, too_quiet: float, too_noisy: float = 0.0
 ) -> bool:
-    """Whether the own scatter is larger, or smaller, than the pool's can explain (F tests)."""
+    """Whether the setup's scatter is larger, or smaller, than the pool's can explain (F tests)."""
     if pooled is None or df < 1:
         return False
     if pooled.s == 0:

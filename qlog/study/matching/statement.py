@@ -16,7 +16,7 @@ from qlog.study.matching.setting import MatchSetting, in_turn
 
 if TYPE_CHECKING:
     from qlog.study.matching import chains
-    from qlog.study.matching.chains.model import Ints
+    from qlog.study.matching.chains.chain_model import Ints
 
 #: Decimal places to which sizes are compared; finer digits come from arithmetic, not from reading.
 _PLACES = 9

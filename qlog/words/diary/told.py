@@ -100,7 +100,7 @@ def happening_text(happening: Happening, words: Words) -> str:
     return one_text(first, words)
 
 
-def photo_text(photo: PhotoView, words: Words) -> str:
+def photo_lines(photo: PhotoView, words: Words) -> str:
     """A photo in a list: its number, its file, where it belongs, its caption."""
     place = place_text(photo, words)
     said = words("told.photo", number=photo.number, file=photo.photo.name, place=place)

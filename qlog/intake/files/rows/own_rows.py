@@ -10,7 +10,7 @@ from qlog.drawing.units import Unit
 from qlog.intake.files.cells import Taking
 from qlog.intake.files.layout import OWN, FileLayout
 from qlog.intake.files.table import Bad, Column, FileRow, Meaning
-from qlog.intake.typed.values import Typed
+from qlog.intake.typed.parse import Typed
 from qlog.problem import ToSay
 
 VERSION = 1

@@ -22,8 +22,8 @@ from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.long_rows import lettered
 from qlog.intake.files.rows.reader import RowReader
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, NoSuchName, SkipReason
+from qlog.intake.typed.parse import TypedError
 from qlog.intake.typed.places import plain
-from qlog.intake.typed.values import TypedError
 from qlog.problem import ToSay
 
 _BESIDES = ("instrument", "made", "temperature", "note")

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from qlog.record.charts import chart as charts
 from qlog.record.charts.overlays import Layers
-from qlog.record.pages.dimension.rows import Row
-from qlog.record.pages.shapes import shape_of
+from qlog.record.pages.dimension.table_rows import Row
+from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.runs import acceptance_runs, instrument_runs, sitting_runs
 from qlog.review.views import Standing

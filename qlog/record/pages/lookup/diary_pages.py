@@ -11,7 +11,7 @@ from qlog.record.pages.leaves import Leaf, leaf_path
 from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import PartSheet
-from qlog.record.pages.shapes import shape_of
+from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.diary.days import Day, Diary, Happening
 from qlog.review.diary.events import What
 from qlog.review.picture import Picture

@@ -9,12 +9,12 @@ from typing import Any
 from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
-from qlog.record.pages.dimension.rows import Row
-from qlog.record.pages.dimension.sheet import DimensionSheet
+from qlog.record.pages.dimension.series_page import DimensionSheet
+from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import Cell, PartSheet
-from qlog.record.pages.shapes import shape_of, worst
+from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.diary.history import earlier_makings
 from qlog.review.picture import PartView, Picture
 from qlog.review.views import CellView, OpView, PieceView

@@ -9,9 +9,9 @@ from itertools import groupby
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
+from qlog.review.moments import moment
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.conditions import TakenUnder, conditions
-from qlog.review.times import moment
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Deviations, Group, nominal_deviations
 from qlog.study.drift.machine import MachinePoint, MachineTrend, study_machine

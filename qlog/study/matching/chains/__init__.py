@@ -14,8 +14,7 @@ is at hand at any time. Maximum-minus-minimum as an objective over item-piece va
 have a useless relaxation and a factorial symmetry of items; chains in windows have neither.
 """
 
-from qlog.study.matching.chains.choose import choose
-from qlog.study.matching.chains.model import (
+from qlog.study.matching.chains.chain_model import (
     ChainQuestion,
     Choice,
     Criterion,
@@ -24,6 +23,7 @@ from qlog.study.matching.chains.model import (
     NoChoice,
     Reach,
 )
+from qlog.study.matching.chains.choose import choose
 
 __all__ = [
     "ChainQuestion",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from qlog.problem import ToSay
-from qlog.study.matching.chains.model import ChainQuestion, NoChoice
+from qlog.study.matching.chains.chain_model import ChainQuestion, NoChoice
 from qlog.study.matching.chains.solver import integer, linear
 
 if TYPE_CHECKING:

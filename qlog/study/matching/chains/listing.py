@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from qlog.study.matching.chains.model import ChainQuestion, Criterion, ItemClass
+from qlog.study.matching.chains.chain_model import ChainQuestion, Criterion, ItemClass
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from qlog.study.matching.chains.model import Ints
+    from qlog.study.matching.chains.chain_model import Ints
 
 
 #: Most chains listed; beyond it a fixed random choice of them is searched, and no bound claimed.

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from scipy.sparse import csr_array
 
-    from qlog.study.matching.chains.model import Ints
+    from qlog.study.matching.chains.chain_model import Ints
 
 
 #: Chains handed to the integer solver at once when a stretch holds more.

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from qlog.study.matching.chains.model import Ints
+    from qlog.study.matching.chains.chain_model import Ints
 
 
 class Search(Packing):

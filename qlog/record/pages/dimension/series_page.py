@@ -10,11 +10,11 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ReadBy, read_by
 from qlog.record.charts.overlays import Layers, layers_of
-from qlog.record.charts.rows import draw_rows
+from qlog.record.charts.wrapped import draw_rows
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
-from qlog.record.pages.dimension.rows import Row, row_of
-from qlog.record.pages.shapes import shape_of, worst
+from qlog.record.pages.dimension.table_rows import Row, row_of
+from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import PartView
 from qlog.review.views import Correction, ReadingView

@@ -35,13 +35,13 @@ from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import instrument_views, studies_of, suspects
 from qlog.review.items.item_views import ItemView, item_views
 from qlog.review.items.overall import overall_sizes
+from qlog.review.moments import first_and_last
 from qlog.review.part.batch import Batch, batch_of
 from qlog.review.part.next_up import next_up
 from qlog.review.part.series import series_of
 from qlog.review.photo_views import photo_views
 from qlog.review.picture import PartView, Picture
 from qlog.review.revisions import Revisions
-from qlog.review.times import first_and_last
 from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ if TYPE_CHECKING:
     from qlog.study.matching.model import Matching
 
 
-def assemble(
+def picture_from(
     build: Build,
     log: Logbook | BuildLog,
     *,

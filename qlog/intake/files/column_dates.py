@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from qlog.intake.files.table import Assumed, Bad, Guess
 from qlog.intake.typed.dates import day_number, order_of, slashed, slashed_iso
+from qlog.intake.typed.parse import TypedError
 from qlog.intake.typed.times import moment
-from qlog.intake.typed.values import TypedError
 from qlog.problem import ToSay
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from qlog.drawing.decimals import as_typed
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
-from qlog.record.pages.shapes import shape_of
+from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import PieceView, ReadingView, Slot, SlotView
 from qlog.words.catalogue import Words
