@@ -99,15 +99,16 @@ def glance_text(glance: Glance, limits: Limits, words: Words) -> str:
 
     `words` speak of the part.
     """
-    drift = glance.drift
+    drift, unit = glance.drift, limits.unit.symbol
     if drift.slope is None:
         return ""
-    if not drift.speaks:
-        return words(f"glance.{drift.status.name.lower()}", least=FIRST_LOOK)
     shown = max(places(limits, None), 0 if glance.step is None else decimals_of(glance.step))
+    when = _retouch(glance.retouch, unit, shown, words)
+    if not drift.speaks:
+        return ". ".join([words(f"glance.{drift.status.name.lower()}", least=FIRST_LOOK), *when])
     if drift.status is not DriftStatus.DRIFTING:
-        return _other_shape("glance", drift, limits.unit.symbol, shown, words)
-    return trend_text(drift, glance.outlook, limits, glance.step, words, shown)
+        return _other_shape("glance", drift, unit, shown, words)
+    return " ".join([trend_text(drift, glance.outlook, limits, glance.step, words, shown), *when])
 
 
 def _other_shape(where: str, drift: SetupDrift, symbol: str, shown: int, words: Words) -> str:

@@ -144,8 +144,7 @@ def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Bu
         # TOMLDecodeError is a ValueError; so is a number with more digits than Python reads.
         from qlog.drawing.build_file.syntax import syntax_mistakes
 
-        said = "" if isinstance(error, RecursionError) else str(error)
-        raise PlanError(syntax_mistakes(text, said, name)) from None
+        raise PlanError(syntax_mistakes(text, error, name)) from None
     if bounds.too_deep(data):
         raise PlanError((_deepest(text, name),))
     line_of: Callable[[Place], int] = _no_line

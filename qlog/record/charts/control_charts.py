@@ -55,7 +55,7 @@ class StretchLine:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadBy:
+class ControlCharts:
     """The charts to read a series by."""
 
     figures: tuple[Figure, ...]
@@ -63,12 +63,12 @@ class ReadBy:
     rules: tuple[RuleLine, ...]
 
 
-def read_by(
+def control_charts_of(
     key: str,
     series: SeriesView,
     anchors: Mapping[int, str],
     words: Words,
-) -> ReadBy | None:
+) -> ControlCharts | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 
     `anchors` gives the table's line of each piece. None where no setup has control limits.
@@ -77,7 +77,7 @@ def read_by(
     if study is None or all(s.control is None for s in study.control):
         return None
     drawing = _Drawing(key, series, anchors, words)
-    return ReadBy(drawing.figures(), drawing.lines(), _rules(series, words))
+    return ControlCharts(drawing.figures(), drawing.lines(), _rules(series, words))
 
 
 #: What one stretch puts into a chart: its values, the places of those outside, and its levels.

@@ -835,7 +835,6 @@ TEXTS: dict[str, str] = {
     "error.toml_once": "einmal je Tabelle",
     "error.toml_backslash": "ein \\ in doppelten Anführungszeichen",
     "error.toml_single_quotes": "einfache Anführungszeichen um den Text, oder / in einem Pfad",
-    "error.toml_says": "{said}",
     "error.toml_deep": "zu tief verschachtelt",
     "error.toml_see_fresh": "siehe die Anmerkungen einer frischen build.toml",
     "error.toml_inch_mark": '{key} hat ein Zollzeichen innerhalb von "..."',

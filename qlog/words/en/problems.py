@@ -835,7 +835,6 @@ TEXTS: dict[str, str] = {
     "error.toml_once": "once in each table",
     "error.toml_backslash": "a \\ inside double quotes",
     "error.toml_single_quotes": "single quotes around the text, or / in a path",
-    "error.toml_says": "{said}",
     "error.toml_deep": "nested too deeply",
     "error.toml_see_fresh": "see the comments of a fresh build.toml",
     "error.toml_inch_mark": '{key} has an inch mark inside "..."',

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
-from qlog.record.charts.control_charts import ReadBy, read_by
+from qlog.record.charts.control_charts import ControlCharts, control_charts_of
 from qlog.record.charts.overlays import Layers, layers_of
 from qlog.record.charts.wrapped import draw_rows
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
@@ -27,7 +27,7 @@ from qlog.words.values import (
 
 
 @dataclass(frozen=True, slots=True)
-class DimensionSheet:
+class SeriesPage:
     """Everything that the pages show of one series."""
 
     key: str  # file name of its page
@@ -48,7 +48,7 @@ class DimensionSheet:
     layers: Layers
     described: str  # the chart in a sentence
     corrections: tuple[tuple[Row, Correction], ...]
-    read_by: ReadBy | None
+    control_charts: ControlCharts | None
 
     @property
     def href(self) -> str:
@@ -56,9 +56,9 @@ class DimensionSheet:
         return f"dimensions/{self.key}.html"
 
 
-def sheet_of(
+def page_of_series(
     key: str, series: SeriesView, view: PartView, words: Words, *, named: bool
-) -> DimensionSheet:
+) -> SeriesPage:
     """Lay out one series of a part; `key` is the file name of its page.
 
     Where `named`, every reading says who entered it.
@@ -82,7 +82,7 @@ def sheet_of(
         op=series.operation.number,
     )
     verdicts = _verdicts(series, words)
-    return DimensionSheet(
+    return SeriesPage(
         key=key,
         series=series,
         heading=heading,
@@ -128,7 +128,7 @@ def sheet_of(
             if row.reading is not None
             for correction in row.reading.corrections
         ),
-        read_by=read_by(
+        control_charts=control_charts_of(
             key,
             series,
             {row.piece.number: row.anchor for row in rows},
