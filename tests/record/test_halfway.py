@@ -89,7 +89,7 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
         "Setup 2, pieces 5 to 10: tool change",
     )
     assert any("From setup 1 to setup 2 the mean moved by" in s for s in sheet.layers.sentences)
-    (chart,) = sheet.wide
+    (chart,) = sheet.leaves[0].wide
     assert [d.cause for d in chart.dividers] == ["", "tool change"]
     assert chart.path.count("M") == 2
 

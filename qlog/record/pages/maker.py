@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
+from qlog.record.pages.dimension.series_page import DimensionSheet
 from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
@@ -237,10 +238,42 @@ def _part_pages(
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
     for sheet in part.sheets:
-        evidence = gallery.of(evidence_of(sheet.series, part.view.photos))
-        own = {**context, "sheet": sheet, "evidence": evidence}
-        title = f"{name}: {sheet.heading}"
-        yield Page(sheet.href, "maker/dimension.html", title, own, "parts")
+        yield from _dimension_pages(sheet, part, words, gallery, context)
+
+
+def _dimension_pages(
+    sheet: DimensionSheet,
+    part: PartSheet,
+    words: Words,
+    gallery: Gallery,
+    context: Mapping[str, object],
+) -> Iterator[Page]:
+    """A dimension, its pieces on as many leaves as they need; what is of no piece on the first."""
+    evidence = evidence_of(sheet.series, part.view.photos)
+    known = frozenset[int | None]().union(*(leaf.pieces for leaf in sheet.leaves))
+    leaves = [
+        Leaf(
+            leaf.path,
+            words("report.block", first=leaf.rows[0].piece.name, last=leaf.rows[-1].piece.name)
+            if leaf.rows
+            else "",
+        )
+        for leaf in sheet.leaves
+    ]
+    title = f"{part.view.part.name}: {sheet.heading}"
+    for leaf in sheet.leaves:
+        first = leaf is sheet.leaves[0]
+        shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
+        own = {
+            **context,
+            "sheet": sheet,
+            "leaf": leaf,
+            "leaves": leaves,
+            "first": first,
+            "evidence": gallery.of(shown),
+        }
+        name = titled(title, leaf.path, leaves, words)
+        yield Page(leaf.path, "maker/dimension.html", name, own, "parts")
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:
