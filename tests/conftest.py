@@ -1,6 +1,7 @@
 """What every test may use: a small build of its own, and the command line run in-process."""
 
 import io
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
@@ -10,7 +11,13 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-import qlog.words.problems  # noqa: F401 - what is raised is then said in English
+# What is compiled is kept, also where the environment has switched that off: the workers, and some
+# hundred commands run as processes of their own, would compile qlog anew each time, for as long as
+# many of them run. Said before anything of qlog is imported, and handed on to all of them.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+import qlog.words.problems  # noqa: E402, F401 - what is raised is then said in English
 
 # The same examples in every run, and no time limit on a busy machine.
 settings.register_profile("same", derandomize=True, deadline=None)

@@ -89,6 +89,10 @@ def test_what_the_system_refuses_is_said_by_its_number(language: str, tmp_path: 
     unknown = OSError(errno.EDOM, "what the system says")
     assert in_words(words, unknown) == "what the system says"
     assert in_words(words, OSError("no number")) == "no number"
+    held = PermissionError(errno.EACCES, "as Windows puts it")
+    assert in_words(words, held) == words("os.EACCES")
+    held.winerror = 32  # type: ignore[attr-defined,unused-ignore]  # ERROR_SHARING_VIOLATION
+    assert in_words(words, held) == words("os.EBUSY")
 
 
 @pytest.mark.parametrize("language", languages())

@@ -237,3 +237,15 @@ def test_a_place_that_may_not_be_written_says_so(build: Path, tmp_path: Path) ->
             os._exit(0 if isinstance(error, (OSError, LogbookError)) else 3)
         os._exit(4)
     assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 0
+
+
+def test_a_great_file_is_copied_in_pieces(
+    build: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(originals, "CHUNK", 1000)
+    (build / "drawings" / "great.bin").write_bytes(bytes(range(256)) * 40)
+    monkeypatch.setattr(Path, "read_bytes", None)  # what would take all of it at once
+    back_up(build, tmp_path / "backup")
+    restore(tmp_path / "backup", tmp_path / "again")
+    monkeypatch.undo()
+    assert (tmp_path / "again" / "drawings" / "great.bin").read_bytes() == bytes(range(256)) * 40

@@ -117,4 +117,4 @@ def test_what_is_said_of_the_whole_stands_on_the_first_leaf(pages: Path) -> None
     for mark in ('id="h-what"', 'id="h-batch"', 'id="h-setups"'):
         assert mark in first
         assert not any(mark in html for html in others)
-    assert all('id="h-readby"' in html for html in (first, *others))
+    assert all('id="h-control"' in html for html in (first, *others))

@@ -38,10 +38,10 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
       qlog drift
       qlog drift cup
     """
-    from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
     from qlog.review.part.drift_order import urgency
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -55,7 +55,7 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     ]
     found.sort(key=lambda pair: urgency(*pair))
     if as_json:
-        words = words_for(o.build)
+        words = words_of(o.build)
         deviations = picture.deviations if owner is None else ()
         from qlog.cli.terminal.answer import say_json
 
@@ -76,10 +76,11 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
 
 def _print_machines(build: Build, picture: Picture) -> None:
     """What a tool does over the pieces of several parts, where there are enough to tell."""
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.catalogue import words_of
     from qlog.words.trend import machine_text
 
-    words = words_for(build)
+    words = words_of(build)
     mark = words("weight.warn")
     for view in picture.deviations:
         for tool in view.drifts:
@@ -89,10 +90,11 @@ def _print_machines(build: Build, picture: Picture) -> None:
 
 
 def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.catalogue import words_of
     from qlog.words.trend import setup_text
 
-    words = words_for(build)
+    words = words_of(build)
     if not found:
         say_line(words("drift.none"))
     mark = words("weight.warn")

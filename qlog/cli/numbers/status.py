@@ -53,10 +53,11 @@ def _print(
     picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
 ) -> None:
     from qlog.cli.numbers.what_next import print_next
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import rule_of
+    from qlog.words.catalogue import words_of
 
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
     print_next(picture, nexts, words)
     for title, own in (
@@ -77,11 +78,12 @@ def _print(
 
 def _print_log(picture: Picture) -> None:
     """What the log comes to, and a reminder of the backup that a week of work is without."""
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.logbook.keeping.backup import last_backup, unsaved_since
     from qlog.logbook.log_file import FILE_NAME
+    from qlog.words.catalogue import words_of
 
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     if picture.head.sum:
         head = words("status.head", entry=picture.head.entries, sum=picture.head.sum)
         say_line(f"\n{head}")
@@ -183,11 +185,12 @@ def _mark(piece: PieceView, cell: CellView) -> str:
 
 
 def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> dict[str, object]:
-    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.cli.terminal.say import on_screen
+    from qlog.words.catalogue import words_of
     from qlog.words.findings import kind_key, say
     from qlog.words.stock import next_text
 
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     said = [(f, say(f, words)) for f in findings]
     return {
         "title": picture.build.title,

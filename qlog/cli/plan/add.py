@@ -351,10 +351,10 @@ def _decimal(text: str, what: str) -> Any:
 def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:
     """Write the plan, and show what it now says of the part."""
     build: Build = plan.save()
-    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.text import required
+    from qlog.words.catalogue import words_of
 
-    owner, words = build.part(part), words_for(build)
+    owner, words = build.part(part), words_of(build)
     if not dimension:
         route = ", ".join(f"{o.number} {o.name}" for o in owner.operations)
         about = {"needed": owner.needed, "spare": owner.spare, "route": route}

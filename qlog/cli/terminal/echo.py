@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from qlog.cli.terminal.say import on_screen, words_for
+from qlog.cli.terminal.say import on_screen
 from qlog.cli.terminal.strip import strip
 from qlog.cli.terminal.text import outcome, verdict
 from qlog.drawing.callouts.callout import Callout
@@ -16,7 +16,7 @@ from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import Judged, judge_entry
 from qlog.study.conformity.verdict import Judgement, Verdict, show
-from qlog.words.catalogue import Words
+from qlog.words.catalogue import Words, words_of
 from qlog.words.values import NO_LIMITS, difference, source_text
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def echo(
     """
     if not any(d.derived for d in part.dimensions):
         return _one(build, logbook, part, callout, reading, named=named, valued=valued)
-    words = words_for(build)
+    words = words_of(build)
     if callout.raw:
         name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
         line, bad = f"{name}{_amount(words, reading.value, Unit(reading.unit).symbol)}", False
@@ -93,7 +93,7 @@ def _one(
     named: bool,
     valued: bool,
 ) -> tuple[str, bool]:
-    words = words_for(build)
+    words = words_of(build)
     name = f"{part.named(reading.piece)} {reading.dimension}  " if named else ""
     if callout.attribute:
         passed = reading.value == "go"

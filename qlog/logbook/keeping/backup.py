@@ -12,7 +12,7 @@ from pathlib import Path
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head
 from qlog.logbook.keeping.audit import Damage, audit
-from qlog.logbook.keeping.copies import snapshot
+from qlog.logbook.keeping.copies import copy_file, snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.photos import originals
 from qlog.problem import ToSay, said_by
@@ -80,7 +80,9 @@ def back_up(
         _refuse_another_log(build_folder, dest)
         _mark(dest, Head(0, ""), None)
         for source in _others(build_folder):
-            _copy(source, dest / source.relative_to(build_folder))
+            target = dest / source.relative_to(build_folder)
+            if not target.is_file() or originals.digest(target) != originals.digest(source):
+                copy_file(source, target)
         # The log comes after its photos: whenever this is killed, the backup's log has all of its.
         new, _ = _copy_photos(build_folder, dest, found.photos, progress)
         snapshot(build_folder / FILE_NAME, dest / FILE_NAME)
@@ -172,15 +174,6 @@ def _others(build_folder: Path) -> Iterator[Path]:
         for path in [top] if top.is_file() else sorted(top.rglob("*")):
             if path.is_file() and not path.is_symlink():
                 yield path
-
-
-def _copy(source: Path, target: Path) -> None:
-    target.parent.mkdir(parents=True, exist_ok=True)
-    if not target.is_file() or originals.digest(target) != originals.digest(source):
-        data = source.read_bytes()
-        write_whole(data, target)
-        if target.read_bytes() != data:
-            raise OSError(ToSay("error.copy_reads_otherwise", file=target))
 
 
 def _copy_photos(

@@ -1,4 +1,4 @@
-"""Charts to read by: the batch's own scatter, its jumps, its smoothed level, and the run rules.
+"""Control charts: the control limits of a batch, its jumps, its smoothed level, and the run rules.
 
 They draw and decide nothing: the trend test does, and every page that shows them says so.
 """
@@ -56,7 +56,7 @@ class StretchLine:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadBy:
+class ControlCharts:
     """The charts to read a series by."""
 
     leaves: tuple[tuple[Figure, ...], ...]  # its figures, over the pieces of each leaf of its page
@@ -64,12 +64,12 @@ class ReadBy:
     rules: tuple[RuleLine, ...]
 
 
-def read_by(
+def control_charts_of(
     key: str,
     series: SeriesView,
     anchors: Sequence[Mapping[int, str]],
     words: Words,
-) -> ReadBy | None:
+) -> ControlCharts | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 
     `anchors` gives, for each leaf of the page, the table's line of each of its pieces, in the order
@@ -79,7 +79,7 @@ def read_by(
     if study is None or all(s.control is None for s in study.control):
         return None
     drawing = _Drawing(key, series, anchors, words)
-    return ReadBy(drawing.leaves(), drawing.lines(), _rules(series, words))
+    return ControlCharts(drawing.leaves(), drawing.lines(), _rules(series, words))
 
 
 #: What one stretch puts into a chart: its values, the places of those outside, and its levels.
@@ -167,7 +167,7 @@ class _Drawing:
                 Level(
                     value,
                     self.number(value, self.decimals),
-                    self.words(f"readby.{named}"),
+                    self.words(f"control.{named}"),
                     line,
                     first,
                     last,
@@ -187,9 +187,9 @@ class _Drawing:
     def _figure(self, name: str, data: ChartData, scale: tuple[float, float]) -> Figure:
         return Figure(
             f"{self.key}-{name}",
-            self.words(f"readby.{name}"),
+            self.words(f"control.{name}"),
             self.words(
-                f"readby.{name}_says", name=self.series.dimension.name, part=self.series.part.name
+                f"control.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
             draw_rows(data, charts.WIDE, scale),
@@ -203,7 +203,7 @@ class _Drawing:
             value=value,
             shape=Shape.GOOD,
             tip=self.words(
-                "readby.tip_outside" if outside else "readby.tip",
+                "control.tip_outside" if outside else "control.tip",
                 piece=self.words.piece(self.series.part.id, piece),
                 value=shown.strip(),
             ),
@@ -268,14 +268,14 @@ def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
             for piece in stretch.pieces[s.first : s.last + 1]
         ]
         if not covered:
-            where = words("readby.nowhere")
+            where = words("control.nowhere")
         elif len(set(covered)) == 1:
-            where = words("readby.at_one", piece=words.own(covered[0]))
+            where = words("control.at_one", piece=words.own(covered[0]))
         else:
-            where = words("readby.at", pieces=runs(covered, words.own))
+            where = words("control.at", pieces=runs(covered, words.own))
         lines.append(
             RuleLine(
-                words(f"readby.rule{number}"),
+                words(f"control.rule{number}"),
                 words("fact.percent", value=words.number(fixed(100 * rule.false_alarm, 2))),
                 rule.source,
                 where,

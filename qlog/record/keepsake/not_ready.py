@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from qlog.drawing.gift_files import Fault, FileKind, fault
+from qlog.drawing.named_files import Fault, FileKind, fault
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.source import names_log, of_log, pictures_of
 from qlog.record.keepsake.voice import recording

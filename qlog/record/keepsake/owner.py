@@ -155,7 +155,7 @@ def _apart(joint: Joint, source: Source) -> str:
     key = "repair.clearance"
     upper, lower = joint.clearance.upper, joint.clearance.lower
     if upper is not None and upper <= 0:
-        key = "repair.pressed"
+        key = "repair.interference"
     elif lower is None or lower < 0:
         key = "repair.between"
     return source.words(key, name=joint.name, limits=limits_text(source.words, joint.clearance))

@@ -10,7 +10,7 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.dimension.series_page import DimensionSheet, sheet_of
+from qlog.record.pages.dimension.series_page import SeriesPage, page_of_series
 from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
@@ -48,7 +48,7 @@ class PartSheet:
 
     view: PartView
     material: str
-    sheets: tuple[DimensionSheet, ...]
+    series_pages: tuple[SeriesPage, ...]
     grid: tuple[tuple[PieceView, str, tuple[Cell, ...]], ...]
     drawing: charts.Drawing | None
     findings: tuple[Phrase, ...]
@@ -71,7 +71,7 @@ class ReportBlock:
 
     title: str
     pieces: tuple[str, ...]  # as they are called
-    lines: tuple[tuple[DimensionSheet, tuple[tuple[str, Shape | None, str], ...]], ...]
+    lines: tuple[tuple[SeriesPage, tuple[tuple[str, Shape | None, str], ...]], ...]
 
 
 def part_sheet(
@@ -82,8 +82,8 @@ def part_sheet(
     drawings: Mapping[str, tuple[str, float, float]],
 ) -> PartSheet:
     """Lay out one part; `drawings` as in `maker.pages`."""
-    sheets = tuple(
-        sheet_of(series_key(series, view), series, view, words, named=bool(picture.people))
+    series_pages = tuple(
+        page_of_series(series_key(series, view), series, view, words, named=bool(picture.people))
         for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
@@ -91,9 +91,9 @@ def part_sheet(
     return PartSheet(
         view=view,
         material=material,
-        sheets=sheets,
+        series_pages=series_pages,
         grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
-        drawing=_drawing(view, sheets, drawings),
+        drawing=_drawing(view, series_pages, drawings),
         findings=phrases(told_together(view.findings), picture, words),
         photos={op: own[:MOST_PHOTOS] for op, own in by_op.items()},
         more_photos={op: len(own) for op, own in by_op.items() if len(own) > MOST_PHOTOS},
@@ -237,25 +237,20 @@ def _cell(cell: CellView, piece: PieceView, words: Words) -> Cell:
 
 def _drawing(
     view: PartView,
-    sheets: Sequence[DimensionSheet],
+    series_pages: Sequence[SeriesPage],
     drawings: Mapping[str, tuple[str, float, float]],
 ) -> charts.Drawing | None:
     if view.part.id not in drawings:
         return None
     href, width, height = drawings[view.part.id]
     marks = []
-    for sheet in sheets:
-        dimension = sheet.series.dimension
-        if dimension.at is not None and sheet.series.final:
-            marks.append(
-                (
-                    *dimension.at,
-                    dimension.number,
-                    sheet.shape,
-                    sheet.href,
-                    f"{sheet.heading}, {sheet.series.callout.text}: {sheet.verdicts}",
-                )
-            )
+    for series_page in series_pages:
+        dimension = series_page.series.dimension
+        if dimension.at is not None and series_page.series.final:
+            name = f"{series_page.heading}, {series_page.series.callout.text}"
+            said = f"{name}: {series_page.verdicts}"
+            mark = (series_page.shape, series_page.href, said)
+            marks.append((*dimension.at, dimension.number, *mark))
     return charts.drawing(href, width, height, marks)
 
 
@@ -314,9 +309,11 @@ def report_blocks(part: PartSheet, words: Words) -> tuple[ReportBlock, ...]:
         block = pieces[start : start + REPORT_COLUMNS]
         numbers = {p.number for p in block}
         lines = []
-        for sheet in part.sheets:
-            by_piece = {row.piece.number: row for row in sheet.rows if row.piece.number in numbers}
-            lines.append((sheet, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
+        for series_page in part.series_pages:
+            by_piece = {
+                row.piece.number: row for row in series_page.rows if row.piece.number in numbers
+            }
+            lines.append((series_page, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
         called = tuple(part.view.part.called(p.number) for p in block)
         title = words("report.block", first=called[0], last=called[-1])
         blocks.append(ReportBlock(title, called, tuple(lines)))

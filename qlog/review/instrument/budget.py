@@ -36,6 +36,7 @@ class DimensionBudget:
     instrument: Instrument | None  # None where it is computed
     budget: Budget
     guard: Decimal  # guard band of the guarded rule
+    both: bool  # whether it stands at two limits; one may be absent, or a zero that is no limit
     usable: Decimal | None  # tolerance left between the guards; None with one limit
     share: Decimal | None  # expanded uncertainty over the tolerance
     unstated: bool  # a length whose material has an expansion, and no temperature is in it
@@ -98,6 +99,7 @@ def dimension_budget(
         instrument=instrument,
         budget=whole,
         guard=guard,
+        both=width is not None and not floor,
         usable=None if width is None else width - (1 if floor else 2) * guard,
         share=None if not width else whole.expanded / width,
         unstated=not warmth
@@ -138,7 +140,7 @@ def computed_budget(
 
     whole = Budget(tuple(listed), u, outcome.dof, 0.95, t_quantile(0.975, outcome.dof))
     return DimensionBudget(
-        part, dimension, requirement, None, whole, guard,
+        part, dimension, requirement, None, whole, guard, width is not None,
         None if width is None else width - 2 * guard,
         None if not width else whole.expanded / width,
         unstated=False,

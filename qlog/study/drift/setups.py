@@ -108,7 +108,7 @@ def study_setups(
     where it does not fit, see `assess`), with that `learnt` from an earlier build. The
     scatter of other dimensions does not: in a batch of eight no rule can keep the false alarm at
     1 % for siblings that may scatter up to three times less and still find more than the
-    dimension's own scatter does. Arguments otherwise as in `assess` and `forecast`; `lower` and
+    dimension's own readings do. Arguments otherwise as in `assess` and `forecast`; `lower` and
     `upper` are the limits that a forecast is held against.
     """
     found: list[SetupTrend] = []

@@ -179,7 +179,7 @@ TEXTS: dict[str, str] = {
     "no_index.no_limits": "das Maß hat keine Grenzen",
     "no_index.ends_at_zero": "ein Maß, das bei 0 endet, streut nicht gleichmäßig um sein Mittel",
     "no_index.several_setups": "die Teile stammen aus mehreren Einstellungen, eine Kennzahl gilt für eine",
-    "no_index.drifts": "das Maß wandert, es gibt also kein eines Niveau",
+    "no_index.drifts": "die Messwerte ändern sich über die Teile, es gibt also kein eines Niveau",
     "no_index.too_few": "weniger als {least} Teile einer Einstellung: eine Kennzahl sagte mehr, als man weiß",
     "no_index.alike": "alle Messwerte sind gleich: die Anzeige ist zu grob, um die Streuung zu sehen",
     "kendall.line": "Kendalls Trendtest über das fertige Los, den ein einzelner Ausreißer nicht kippt, {said} (p = {p}, {slope} je Teil).",

@@ -179,7 +179,7 @@ TEXTS: dict[str, str] = {
     "no_index.no_limits": "the dimension has no limits",
     "no_index.ends_at_zero": "a dimension that ends at 0 does not scatter evenly about its mean",
     "no_index.several_setups": "the pieces come from several setups, and an index speaks of one",
-    "no_index.drifts": "the dimension drifts, so there is no one level to speak of",
+    "no_index.drifts": "the readings move over the pieces, so there is no one level to speak of",
     "no_index.too_few": "fewer than {least} pieces of one setup: an index would say more than is known",
     "no_index.alike": "the readings are all alike: the display is too coarse to see the spread",
     "kendall.line": "Kendall's trend test of the finished batch, which one outlier cannot sway, {said} (p = {p}, {slope} a piece).",

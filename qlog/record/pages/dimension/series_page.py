@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
-from qlog.record.charts.control_charts import Figure, ReadBy, read_by
+from qlog.record.charts.control_charts import ControlCharts, Figure, control_charts_of
 from qlog.record.charts.overlays import Layers, layers_of
 from qlog.record.charts.wrapped import draw_rows, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
@@ -49,7 +49,7 @@ class SheetLeaf:
 
 
 @dataclass(frozen=True, slots=True)
-class DimensionSheet:
+class SeriesPage:
     """Everything that the pages show of one series."""
 
     key: str  # file name of its page
@@ -67,7 +67,7 @@ class DimensionSheet:
     shape: Shape
     layers: Layers
     described: str  # the chart in a sentence
-    read_by: ReadBy | None
+    control_charts: ControlCharts | None
     leaves: tuple[SheetLeaf, ...]
 
     @property
@@ -81,9 +81,9 @@ class DimensionSheet:
         return f"dimensions/{self.key}.html"
 
 
-def sheet_of(
+def page_of_series(
     key: str, series: SeriesView, view: PartView, words: Words, *, named: bool
-) -> DimensionSheet:
+) -> SeriesPage:
     """Lay out one series of a part; `key` is the file name of its page.
 
     Where `named`, every reading says who entered it.
@@ -96,7 +96,7 @@ def sheet_of(
     )
     data = chart_data(series, rows, layers, words)
     shares = _shares(rows)
-    control = read_by(
+    control = control_charts_of(
         key, series, [{row.piece.number: row.anchor for row in own} for own in shares], words
     )
     kept = [r for r in series.readings if r.piece not in series.gone]
@@ -109,7 +109,7 @@ def sheet_of(
         op=series.operation.number,
     )
     verdicts = _verdicts(series, words)
-    return DimensionSheet(
+    return SeriesPage(
         key=key,
         series=series,
         heading=heading,
@@ -147,7 +147,7 @@ def sheet_of(
             limits=limits_text(words, series.limits),
             verdicts=verdicts,
         ),
-        read_by=control,
+        control_charts=control,
         leaves=_leaves(f"dimensions/{key}.html", shares, data, control),
     )
 
@@ -162,7 +162,7 @@ def _leaves(
     path: str,
     shares: Sequence[tuple[Row, ...]],
     data: charts.ChartData | None,
-    control: ReadBy | None,
+    control: ControlCharts | None,
 ) -> tuple[SheetLeaf, ...]:
     """The leaves of a page; their charts are of one scale, and what is forecast is on the last."""
     found, at = [], 0
