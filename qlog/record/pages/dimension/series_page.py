@@ -17,8 +17,7 @@ from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.table_rows import Row, row_of
 from qlog.record.pages.leaves import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
-from qlog.review.part.batch import SeriesView
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
@@ -82,7 +81,7 @@ class SeriesPage:
 
 
 def page_of_series(
-    key: str, series: SeriesView, view: PartView, words: Words, *, named: bool
+    key: str, series: SeriesView, view: Batch, words: Words, *, named: bool
 ) -> SeriesPage:
     """Lay out one series of a part; `key` is the file name of its page.
 
