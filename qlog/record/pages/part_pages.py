@@ -16,10 +16,11 @@ from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
 from qlog.review.findings.told_together import told_together
+from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import PartView, Picture
+from qlog.review.picture import Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.ready import caution_texts
@@ -46,7 +47,7 @@ class Cell:
 class PartSheet:
     """Everything that the pages show of one part."""
 
-    view: PartView
+    view: Batch
     material: str
     series_pages: tuple[SeriesPage, ...]
     grid: tuple[tuple[PieceView, str, tuple[Cell, ...]], ...]
@@ -75,7 +76,7 @@ class ReportBlock:
 
 
 def part_sheet(
-    view: PartView,
+    view: Batch,
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -94,7 +95,7 @@ def part_sheet(
         series_pages=series_pages,
         grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
         drawing=_drawing(view, series_pages, drawings),
-        findings=phrases(told_together(view.findings), picture, words),
+        findings=phrases(told_together(picture.of_part[view.part.id]), picture, words),
         photos={op: own[:MOST_PHOTOS] for op, own in by_op.items()},
         more_photos={op: len(own) for op, own in by_op.items() if len(own) > MOST_PHOTOS},
         loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
@@ -121,7 +122,7 @@ def part_sheet(
     )
 
 
-def _part_facts(view: PartView, material: str, words: Words) -> tuple[Labelled, ...]:
+def _part_facts(view: Batch, material: str, words: Words) -> tuple[Labelled, ...]:
     part = view.part
     facts = [Labelled(words("part.number"), part.drawing)] if part.drawing else []
     if material:
@@ -136,7 +137,7 @@ def _part_facts(view: PartView, material: str, words: Words) -> tuple[Labelled, 
     )
 
 
-def _finishes(view: PartView, op: OpView, words: Words) -> tuple[str, ...]:
+def _finishes(view: Batch, op: OpView, words: Words) -> tuple[str, ...]:
     """What an operation sent out did to the sizes of the pieces read before and after it."""
     said = []
     for finish in finish_views(view, op.operation.number):
@@ -174,7 +175,7 @@ def _op_line(op: OpView, words: Words) -> str:
     return " · ".join(said)
 
 
-def _next(view: PartView, picture: Picture, words: Words) -> str:
+def _next(view: Batch, picture: Picture, words: Words) -> str:
     for line in picture.next:
         if line.part == view.part.id:
             operation = view.part.operation(line.op)
@@ -183,13 +184,13 @@ def _next(view: PartView, picture: Picture, words: Words) -> str:
 
 
 def _grid_row(
-    piece: PieceView, view: PartView, words: Words
+    piece: PieceView, view: Batch, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
     cells = tuple(_cell(cell, piece, words) for cell in piece.cells)
     return piece, _standing(piece, view, words), cells
 
 
-def _standing(piece: PieceView, view: PartView, words: Words) -> str:
+def _standing(piece: PieceView, view: Batch, words: Words) -> str:
     """What has become of a piece; one that has had every operation is in work no more.
 
     A piece that failed is not finished until somebody has decided about it.
@@ -236,7 +237,7 @@ def _cell(cell: CellView, piece: PieceView, words: Words) -> Cell:
 
 
 def _drawing(
-    view: PartView,
+    view: Batch,
     series_pages: Sequence[SeriesPage],
     drawings: Mapping[str, tuple[str, float, float]],
 ) -> charts.Drawing | None:

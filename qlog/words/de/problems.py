@@ -791,6 +791,7 @@ TEXTS: dict[str, str] = {
     "error.log_disk": "ließ sich nicht vom Datenträger lesen oder darauf schreiben: vor allem anderen Datenträger, Kabel oder Netzlaufwerk ansehen, dann `qlog verify` ({error})",
     "error.log_no_table": "hat etwas anderes an der Stelle seiner Tabelle {name}: ein anderes Programm hat es dahin gesetzt. Nichts davon wird gelesen; `qlog restore` holt eine Sicherung zurück",
     "error.log_too_long": "braucht viel zu lange für einen Eintrag: `qlog verify` sagt, was ein anderes Programm hinzugefügt hat",
+    "error.log_not_plain": "lässt sich nicht verwenden: {name} ist ein Ordner, eine Pipe, ein Gerät oder eine Verknüpfung; wegnehmen, wenn es niemand mit Absicht dahin gelegt hat",
     "error.log_none": "ist kein Logbuch; war es eines, holt `qlog restore` eine Sicherung zurück ({error})",
     "error.log_corrupt": "ist beschädigt, oder der Datenträger versagte beim Lesen: `qlog verify` sagt, was und wo; erst wenn der Schaden bleibt, holt `qlog restore` eine Sicherung zurück ({error})",
     "error.log_unusable": "lässt sich nicht verwenden: `qlog verify` sagt mehr ({error})",

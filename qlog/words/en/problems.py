@@ -791,6 +791,7 @@ TEXTS: dict[str, str] = {
     "error.log_disk": "could not be read from or written to the disk: look at the disk, its cable or the network drive before anything else, then run `qlog verify` ({error})",
     "error.log_no_table": "has something else in the place of its table {name}: another program put it there. Nothing of it is read; `qlog restore` brings a backup back",
     "error.log_too_long": "takes far too long to enter one thing: `qlog verify` says what another program has added to it",
+    "error.log_not_plain": "cannot be used: {name} is a folder, a pipe, a device or a link; take it away if you did not put it there",
     "error.log_none": "is no logbook; if it was one, `qlog restore` brings a backup back ({error})",
     "error.log_corrupt": "is damaged, or the disk failed while it was read: `qlog verify` tells which and where; only when the damage stays, `qlog restore` brings a backup back ({error})",
     "error.log_unusable": "cannot be used: `qlog verify` tells more ({error})",

@@ -16,7 +16,8 @@ from qlog.record.pages.page import piece_href
 from qlog.record.pages.part_pages import Cell, PartSheet
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.diary.history import earlier_makings
-from qlog.review.picture import PartView, Picture
+from qlog.review.part.batch import Batch
+from qlog.review.picture import Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
@@ -236,7 +237,7 @@ def _lines(
 
 
 def _before(
-    view: PartView, number: int, words: Words, *, named: bool
+    view: Batch, number: int, words: Words, *, named: bool
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The pieces that had the number before: what became of each, and what was logged of it."""
     return tuple(
