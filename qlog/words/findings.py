@@ -42,6 +42,7 @@ from qlog.review.homeless import Gone, Homeless
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import ReadingView
+from qlog.study.drift.trend_test import Cause, DriftStatus, SetupDrift
 from qlog.words.catalogue import Words
 from qlog.words.trend import machine_text, setup_text
 from qlog.words.values import (
@@ -161,8 +162,15 @@ def _(finding: Drift, words: Words) -> Wording:
     text = setup_text(finding.series, finding.setup, step, words)
     return Wording(
         words("finding.drift", text=text, **about),
-        words("remedy.drift", **about) if finding.ahead else "",
+        words(_for_drift(finding.setup.drift), **about) if finding.ahead else "",
     )
+
+
+def _for_drift(drift: SetupDrift) -> str:
+    """The text of what to do: a worn tool is touched up, and what is no wear is looked for."""
+    if drift.status is not DriftStatus.DRIFTING:
+        return f"remedy.drift.{drift.status.name.lower()}"
+    return "remedy.drift.not_wear" if drift.cause is Cause.NOT_WEAR else "remedy.drift"
 
 
 @say.register

@@ -93,7 +93,7 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
     assert any(
         "From setup 1 to setup 2 the mean moved by" in s for s in series_page.layers.sentences
     )
-    (chart,) = series_page.wide
+    (chart,) = series_page.leaves[0].wide
     assert [d.cause for d in chart.dividers] == ["", "tool change"]
     assert chart.path.count("M") == 2
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
+from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
@@ -237,10 +238,42 @@ def _part_pages(
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
     for series_page in part.series_pages:
-        evidence = gallery.of(evidence_of(series_page.series, part.view.photos))
-        own = {**context, "series_page": series_page, "evidence": evidence}
-        title = f"{name}: {series_page.heading}"
-        yield Page(series_page.href, "maker/dimension.html", title, own, "parts")
+        yield from _dimension_pages(series_page, part, words, gallery, context)
+
+
+def _dimension_pages(
+    series_page: SeriesPage,
+    part: PartSheet,
+    words: Words,
+    gallery: Gallery,
+    context: Mapping[str, object],
+) -> Iterator[Page]:
+    """A dimension, its pieces on as many leaves as they need; what is of no piece on the first."""
+    evidence = evidence_of(series_page.series, part.view.photos)
+    known = frozenset[int | None]().union(*(leaf.pieces for leaf in series_page.leaves))
+    leaves = [
+        Leaf(
+            leaf.path,
+            words("report.block", first=leaf.rows[0].piece.name, last=leaf.rows[-1].piece.name)
+            if leaf.rows
+            else "",
+        )
+        for leaf in series_page.leaves
+    ]
+    title = f"{part.view.part.name}: {series_page.heading}"
+    for leaf in series_page.leaves:
+        first = leaf is series_page.leaves[0]
+        shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
+        own = {
+            **context,
+            "series_page": series_page,
+            "leaf": leaf,
+            "leaves": leaves,
+            "first": first,
+            "evidence": gallery.of(shown),
+        }
+        name = titled(title, leaf.path, leaves, words)
+        yield Page(leaf.path, "maker/dimension.html", name, own, "parts")
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:
