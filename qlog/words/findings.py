@@ -214,25 +214,22 @@ def _(finding: JawsInBore, words: Words) -> Wording:
 
 @say.register
 def _(finding: ReadingsUnmatched, words: Words) -> Wording:
-    about = {**_about(finding.series)}
-    about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
-    about["callout"] = finding.series.callout.text
-    n = len(finding.pieces)
-    return Wording(
-        words.count("finding.readings_unmatched", n, **about),
-        words("remedy.readings_unmatched", **about),
-    )
+    return _of_pieces(finding, "readings_unmatched", words)
 
 
 @say.register
 def _(finding: ReadingMissing, words: Words) -> Wording:
-    about = {**_about(finding.series)}
-    about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
-    n = len(finding.pieces)
-    return Wording(
-        words.count("finding.reading_missing", n, **about),
-        words("remedy.reading_missing", **about),
-    )
+    return _of_pieces(finding, "reading_missing", words)
+
+
+def _of_pieces(finding: ReadingsUnmatched | ReadingMissing, key: str, words: Words) -> Wording:
+    about = {
+        **_about(finding.series),
+        "pieces": words.runs(finding.series.part.id, finding.pieces),
+        "callout": finding.series.callout.text,
+    }
+    said = words.count(f"finding.{key}", len(finding.pieces), **about)
+    return Wording(said, words(f"remedy.{key}", **about))
 
 
 @say.register

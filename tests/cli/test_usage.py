@@ -15,6 +15,7 @@ from qlog.cli.usage import MESSAGES
 from qlog.problem import ToSay
 from qlog.words.catalogue import languages, load
 from qlog.words.problems import in_words
+from tests.commands import commands
 from tests.conftest import run_qlog
 
 #: Messages that no call of qlog can meet: for the author of a command, for types that none uses,
@@ -64,17 +65,11 @@ def test_words_name_only_what_the_library_fills_in(language: str) -> None:
 
 
 def test_no_option_is_of_a_type_whose_refusals_have_no_words() -> None:
-    def every(command: click.Command) -> list[click.Parameter]:
-        below = command.commands.values() if isinstance(command, click.Group) else ()
-        if command is qlog:
-            ctx = click.Context(qlog)
-            below = [c for n in qlog.list_commands(ctx) if (c := qlog.get_command(ctx, n))]
-        return [*command.params, *(p for c in below for p in every(c))]
-
-    kinds = {type(p.type) for p in every(qlog)}
+    params = [p for command in (qlog, *dict(commands()).values()) for p in command.params]
+    kinds = {type(p.type) for p in params}
     known = {"StringParamType", "IntParamType", "IntRange", "FloatRange", "Choice", "Path",
              "BoolParamType", "UnprocessedParamType"}  # fmt: skip
-    assert len(every(qlog)) > 200
+    assert len(params) > 200
     assert {kind.__name__ for kind in kinds} <= known
 
 
