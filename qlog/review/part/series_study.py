@@ -275,6 +275,7 @@ def _setup_studies(series: Series, numeric: Sequence[ReadingView]) -> tuple[Setu
         planned=max(series.part.pieces[-1], numeric[-1].piece),
         step=step,
         lower=None if series.callout.kind in ZERO_BASED else limits.lower,
+        zero_based=series.callout.kind in ZERO_BASED,
         upper=limits.upper,
         tolerance=limits.width,
         measures=series.dimension.measures,
