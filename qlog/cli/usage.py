@@ -63,8 +63,11 @@ def speak(words: Callable[[], Words]) -> None:
 
 
 def refusal(error: click.ClickException, words: Words) -> str:
-    """What is wrong with a call, below how it is to be called."""
+    """What is wrong with a call, below how it is to be called; help where nothing was asked."""
     from qlog.words.problems import in_words
+
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        return error.format_message()
 
     own = isinstance(error.message, ToSay)
     said = in_words(words, error.message) if own else error.format_message()

@@ -127,3 +127,6 @@ def test_a_call_is_refused_in_the_language_of_its_build(build_dir: Path) -> None
         assert ran.status == 2 and said in ran.err.splitlines(), call
     assert "Hilfe gibt `qlog setup --help`." in run_qlog(*at, "setup", "cup").err
     assert "Usage: qlog setup" in run_qlog(*at, "setup", "--help").out
+    for group in ("gauge", "photo", "add"):  # alone they give their help, and only that
+        alone = run_qlog(*at, group)
+        assert (alone.status, alone.err) == (2, run_qlog(*at, group, "--help").out), group
