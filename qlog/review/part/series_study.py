@@ -221,7 +221,8 @@ class SeriesStudy:
     @cached_property
     def control(self) -> tuple[ControlStretch, ...]:
         """Control charts, in the order of making."""
-        return control_stretches(self._numeric, self.series.gone)
+        zero_based = self.series.callout.kind in ZERO_BASED
+        return control_stretches(self._numeric, self.series.gone, zero_based=zero_based)
 
     @cached_property
     def kendall(self) -> Kendall | None:
