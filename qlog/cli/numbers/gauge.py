@@ -13,12 +13,13 @@ from qlog.problem import ToSay
 from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from decimal import Decimal
 
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
+    from qlog.review.instrument.budget import DimensionBudget
     from qlog.review.instrument.gauge_study import StudyView
     from qlog.study.conformity.uncertainty import BasisNote
     from qlog.study.gauge.repeatability import CheckResult
@@ -347,19 +348,32 @@ def budget(
             k=words.number(f"{total.k:.2f}"),
             coverage=words.number(f"{total.coverage * 100:.0f}"),
         ),
-        words("gauge.guard", guard=f"{number(two_digits(found.guard))} {unit}"),
+        *_left(found, number, words, unit),
     ]
+    for line in lines:
+        say_line(f"  {line}")
+
+
+def _left(
+    found: DimensionBudget, number: Callable[[Decimal], str], words: Words, unit: str
+) -> list[str]:
+    """The guard that a budget leads to, and what it leaves of the tolerance."""
+    from decimal import ROUND_FLOOR
+
+    from qlog.study.conformity.uncertainty import two_digits
+
+    guard = f"{number(two_digits(found.guard))} {unit}"
+    lines = [words("gauge.guard" if found.both else "gauge.guard.one", guard=guard)]
     if found.unstated:
         lines.append(words("gauge.unstated"))
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
-            usable = f"{number(two_digits(found.usable))} {unit}"
+            usable = f"{number(two_digits(found.usable, rounding=ROUND_FLOOR))} {unit}"
             share = f"{found.share * 100:.0f}"
             lines.append(words("gauge.usable", usable=usable, share=share))
         else:
             lines.append(words("gauge.unusable"))
-    for line in lines:
-        say_line(f"  {line}")
+    return lines
 
 
 def _source(source: str, words: Words) -> str:

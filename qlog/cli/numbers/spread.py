@@ -185,6 +185,7 @@ def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]
 def _print_told(own: list[SeriesView], words: Words) -> None:
     """What the pieces say of the process that made them, at 95 %."""
     from qlog.cli.terminal.say import say_line
+    from qlog.words.trend import no_process_text
     from qlog.words.values import sample_text
 
     say_line(f"  {words('spread.estimates')}")
@@ -204,12 +205,8 @@ def _print_told(own: list[SeriesView], words: Words) -> None:
                     high=_percent(failing.high),
                 )
             )
-        if study.told_apart:
-            said.append(words("fact.told_apart"))
-        elif study.drifting:
-            said.append(words("fact.drifts"))
-        elif not study.one_process:
-            said.append(words("fact.several_setups"))
+        if why := no_process_text(study, words):
+            said.append(why)
         if study.mean_interval is not None:
             mean = words("spread.mean", **_between(study.mean_interval, s, words))
             said.append(mean if study.error_known else f"{mean} ({words('fact.without_error')})")

@@ -10,7 +10,8 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.findings.finding import Finding
-    from qlog.review.picture import PartView, Picture
+    from qlog.review.part.batch import Batch
+    from qlog.review.picture import Picture
     from qlog.review.views import CellView, PieceView
     from qlog.words.catalogue import Words
 
@@ -50,7 +51,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
 
 def _print(
-    picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
+    picture: Picture, views: list[Batch], findings: list[Finding], owner: str | None
 ) -> None:
     from qlog.cli.numbers.what_next import print_next
     from qlog.cli.terminal.say import say_line
@@ -135,7 +136,7 @@ def _in_items(item: str, picture: Picture, words: Words) -> str:
     return ", ".join(map(words.item, chain))
 
 
-def _print_grid(view: PartView, picture: Picture, words: Words) -> None:
+def _print_grid(view: Batch, picture: Picture, words: Words) -> None:
     from qlog.cli.terminal.say import say_line
 
     part = view.part
@@ -168,7 +169,7 @@ def _print_grid(view: PartView, picture: Picture, words: Words) -> None:
         say_line(f"  {piece.name:12}{cells}  {state}".rstrip())
 
 
-def _touched(view: PartView) -> bool:
+def _touched(view: Batch) -> bool:
     return any(p.standing != "uncut" for p in view.pieces)
 
 
@@ -184,7 +185,7 @@ def _mark(piece: PieceView, cell: CellView) -> str:
     return "."
 
 
-def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> dict[str, object]:
+def _json(picture: Picture, views: list[Batch], findings: list[Finding]) -> dict[str, object]:
     from qlog.cli.terminal.say import on_screen
     from qlog.words.catalogue import words_of
     from qlog.words.findings import kind_key, say

@@ -60,6 +60,8 @@ def _take(plan: PlanFile, part: Part, picture: Path) -> None:
 
     if picture.suffix.lower() not in _TYPES:
         raise Problem(ToSay("error.picture_can_be", picture=picture.name))
+    if picture.exists() and not picture.is_file():  # reading from a pipe would wait for ever
+        raise Problem(ToSay("error.picture_cannot_open", picture=picture.name))
     data = picture.read_bytes()
     if not _shows(data, picture.suffix.lower()):
         raise Problem(ToSay("error.picture_cannot_open", picture=picture.name))

@@ -86,6 +86,8 @@ def _other_page(path: Path, text: str, code_page: str) -> Mistake:
 def text_of(path: Path) -> tuple[str, str]:
     """The file as text, and the code page where it is no UTF-8. Raises PlanError."""
     try:
+        if path.exists() and not path.is_file():  # reading a pipe or a device has no end
+            raise OSError(ToSay("error.plain_file"))
         raw = path.read_bytes()
     except FileNotFoundError:
         mistake = Mistake(

@@ -168,10 +168,10 @@ class _Making:
     def _sheet(self, happening: Happening) -> str:
         first = happening.events[0]
         for part in self.parts:
-            for sheet in part.sheets if part.view.part.id == happening.part else ():
-                at = (sheet.series.dimension.id, sheet.series.operation.number)
+            for series_page in part.series_pages if part.view.part.id == happening.part else ():
+                at = (series_page.series.dimension.id, series_page.series.operation.number)
                 if at == (first.dimension, happening.op):
-                    return sheet.href
+                    return series_page.href
         return ""
 
     def _piece(self, happening: Happening) -> str:
