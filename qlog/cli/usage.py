@@ -25,6 +25,7 @@ MESSAGES = {
     "Got unexpected extra argument ({args})": "extra_argument",
     "Got unexpected extra arguments ({args})": "extra_arguments",
     "No such option {name!r}.": "no_option",
+    "No such command {name!r}.": "no_command",
     "Did you mean {possibility}?": "near",
     "(Did you mean one of: {possibilities}?)": "near_several",
     "Option {name!r} does not take a value.": "no_value",

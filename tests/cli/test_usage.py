@@ -24,7 +24,7 @@ NEVER = {
     "Aborted!", "Choice({choices})", "Commands", "Could not open file {filename!r}: {message}",
     "Error: {message}", "Invalid start character for option ({option})", "Missing command.",
     "Missing parameter: {param_name}", "Missing {param_type}",
-    "Name '{name}' defined twice", "No such command {name!r}.", "Options", "Positional arguments",
+    "Name '{name}' defined twice", "Options", "Positional arguments",
     "Try '{command} {option}' for help.", "Value must be an iterable.", "deprecated",
     "directory", "file", "path", "unknown error", "(dynamic)", "default: {default}",
     "env var: {var}", "{name} {filename!r} is not executable.", "{value!r} is not a valid UUID.",
@@ -121,6 +121,7 @@ def test_a_call_is_refused_in_the_language_of_its_build(build_dir: Path) -> None
         "revise cup --spare -1": "Fehler: '--spare' geht so nicht: -1 liegt nicht in 0<=x<=1000.",
         "plan --jsn": "Fehler: Die Option '--jsn' gibt es nicht. War '--json' gemeint?",
         "stock a b": "Fehler: Ein Wort zu viel (b)",
+        "gauge chek": "Fehler: Den Befehl 'chek' gibt es nicht. War 'check' gemeint?",
         "export -o": "Fehler: Die Option '-o' braucht einen Wert.",
     }.items():
         ran = run_qlog(*at, *call.split())
