@@ -111,3 +111,8 @@ def test_what_to_do_follows_what_was_found(
     findings = json.loads(run("status", "--json").out)["findings"]
     (found,) = [f for f in findings if f["kind"] == "drift"]
     assert found["remedy"].startswith(said)
+    # Kendall's test of the finished batch knows up and down alone: it agrees with no jump.
+    for piece in range(17, 20):
+        run("read", "cup", "20", "bore", str(piece), f"{moved[-1]:.3f}", *used)
+    out = run("drift", "cup").out
+    assert ("Kendall" in out) == ("It is growing" in out or "It is shrinking" in out)
