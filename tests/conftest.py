@@ -1,6 +1,7 @@
 """What every test may use: a small build of its own, and the command line run in-process."""
 
 import io
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
@@ -10,7 +11,13 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-import qlog.words.problems  # noqa: F401 - what is raised is then said in English
+# What is compiled is kept, also where the environment has switched that off: the workers, and some
+# hundred commands run as processes of their own, would compile qlog anew each time, for as long as
+# many of them run. Said before anything of qlog is imported, and handed on to all of them.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+import qlog.words.problems  # noqa: E402, F401 - what is raised is then said in English
 
 # The same examples in every run, and no time limit on a busy machine.
 settings.register_profile("same", derandomize=True, deadline=None)
@@ -110,10 +117,21 @@ def kept_plans(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 @pytest.fixture(scope="session", autouse=True)
 def power_stays() -> Iterator[None]:
-    """Nobody pulls the plug on a test: logs of this process are not synced at each entry."""
+    """Nobody pulls the plug on a test: this process does not wait for the disk."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("qlog.logbook.log_file.SYNCHRONOUS", "OFF")
+        patch.setattr(os, "fsync", lambda _: None)
         yield
+
+
+@pytest.fixture(scope="session")
+def empty_logbook(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A logbook just made: every one is the same to the byte, and making it takes a while."""
+    from qlog.logbook.store import create
+
+    path = tmp_path_factory.mktemp("empty") / "logbook.db"
+    create(path)
+    return path.read_bytes()
 
 
 @dataclass(frozen=True)
@@ -126,14 +144,12 @@ class Ran:
 
 
 @pytest.fixture
-def build_dir(tmp_path: Path) -> Path:
+def build_dir(tmp_path: Path, empty_logbook: bytes) -> Path:
     """A folder with the small plan and an empty logbook."""
-    from qlog.logbook.store import create
-
     folder = tmp_path / "build"
     folder.mkdir()
     (folder / "build.toml").write_text(SMALL_PLAN, encoding="utf-8", newline="\n")
-    create(folder / "logbook.db")
+    (folder / "logbook.db").write_bytes(empty_logbook)
     return folder
 
 

@@ -292,7 +292,8 @@ def _builds() -> Iterator[Case]:
             (folder / "device.png").symlink_to("/dev/zero")
             (folder / "bomb.svg").write_text(BOMB, encoding="utf-8")
             (folder / "outside.svg").write_text(OUTSIDE.format(outside), encoding="utf-8")
-            _odd(folder / "huge.png", "endless", outside)
+            with (folder / "huge.png").open("wb") as file:
+                file.truncate(300 << 20)  # larger than any picture; a backup takes it along
 
         yield Case(f"plan: {line}", planned, TRIED)
     for kind in ("fifo", "folder", "link", "device", "round"):

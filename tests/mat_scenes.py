@@ -11,7 +11,7 @@ import numpy as np
 import segno
 from PIL import Image, ImageDraw
 
-from qlog.intake.photos.mats.positions import MatLayout
+from qlog.intake.photos.mats.mat_places import MatLayout
 from qlog.intake.photos.slate import Mat, Slate, payload
 
 #: Pixels a millimetre of the drawn mat.
@@ -66,7 +66,7 @@ def drawn(slate: Slate, first: int, last: int, paper: str, empty: tuple[int, ...
 
 def photo_of(mat: Any, seen: Seen, size: tuple[int, int] = (3000, 4000), seed: int = 0) -> bytes:
     """A JPEG of the mat on a grey bench, as a camera 600 mm above its middle sees it."""
-    from qlog.intake.photos.mats.positions import CODE, MARGIN
+    from qlog.intake.photos.mats.mat_places import CODE, MARGIN
 
     mat = mat.copy()
     draw = ImageDraw.Draw(mat)

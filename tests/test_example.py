@@ -11,9 +11,8 @@ from qlog.cli.plan.example import StoryError, StoryLine, read_story, run_line, s
 from qlog.logbook.facts import Note, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.review.findings.kinds import Drift, Out
-from qlog.review.part.batch import SeriesView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.finishes import finish_views
-from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.study.batch.layer import LayerVerdict
 from qlog.study.conformity.verdict import Verdict
@@ -35,7 +34,7 @@ def series(made: Demo, part: str, dimension: str, op: int) -> SeriesView:
     )
 
 
-def piece(view: PartView, number: int) -> PieceView:
+def piece(view: Batch, number: int) -> PieceView:
     return next(p for p in view.pieces if p.number == number)
 
 

@@ -31,7 +31,7 @@ MAY_IMPORT = {
         "manual",
     },
 }
-FOR_ALL = {"problem", "counting", "frozen", "sha256", "writing", ""}
+FOR_ALL = {"problem", "counting", "frozen", "plain_file", "sha256", "writing", ""}
 
 
 def room_of(path: Path) -> str:

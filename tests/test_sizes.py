@@ -49,3 +49,27 @@ def test_a_class_name_stands_once() -> None:
             if isinstance(node, ast.ClassDef):
                 found.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
     assert {name: where for name, where in found.items() if len(where) > 1} == {}
+
+
+#: Names that stand in several rooms, each time about the same thing.
+MIRRORED = {
+    # a command, and what it shows or does
+    "add", "backup", "match", "merge", "phone", "photos", "plan", "restore", "stock", "stream",
+    "undo", "verify",
+    # what is known, and how it is said
+    "findings", "fits", "history", "keepsake", "maker", "problems", "questions", "ready",
+    "settings", "trend",
+    # rules, sums and standing of one thing; the plan and the log of one act
+    "control_charts", "derived", "renaming",
+}  # fmt: skip
+
+
+def test_a_module_name_means_one_thing() -> None:
+    """The languages hold the same modules; else a name stands again only where it is mirrored."""
+    languages = {PACKAGE / "words" / "de", PACKAGE / "words" / "en"}
+    seen: dict[str, set[Path]] = {}
+    for path in MODULES:
+        if path.stem != "__init__":
+            seen.setdefault(path.stem, set()).add(path.parent)
+    twice = {name for name, rooms in seen.items() if len(rooms) > 1 and rooms != languages}
+    assert twice == MIRRORED

@@ -22,6 +22,9 @@ SYNCHRONOUS = "EXTRA"
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
 
 
+#: The file itself, which may be a link, and what SQLite makes beside it.
+_OF_SQLITE = ("", "-journal", "-wal", "-shm")
+
 _OTHERS = (
     f"SELECT name FROM sqlite_master WHERE lower(name) IN ({', '.join('?' * len(TABLES))}) "
     "AND (type = 'view' OR sql LIKE 'CREATE VIRTUAL%')"
@@ -32,6 +35,10 @@ class LogbookError(Problem):
     """The logbook cannot be used as asked; the message says what, where and what to do."""
 
 
+class NotPlain(sqlite3.DatabaseError):
+    """A pipe, device or link stands beside a log where SQLite keeps files of its own."""
+
+
 class NoTable(sqlite3.DatabaseError):
     """Something else stands in the place of a table of a log; its name is the argument."""
 
@@ -39,9 +46,14 @@ class NoTable(sqlite3.DatabaseError):
 def connect(path: Path) -> sqlite3.Connection:
     """The file opened for reading and writing, in autocommit mode.
 
-    Raises NoTable where a view or a virtual table has the name of a table of ours: reading it may
-    never end, and SQLite cannot be stopped meanwhile. Raises sqlite3.Error.
+    Raises NotPlain and NoTable where SQLite would wait for ever or write elsewhere: for a pipe or a
+    link in the place of a file of its own, and for a view without an end in the place of a table
+    of ours. It cannot be stopped meanwhile. Raises sqlite3.Error.
     """
+    for ending in _OF_SQLITE:
+        beside = path.with_name(path.name + ending)
+        if (ending and beside.is_symlink()) or (beside.exists() and not beside.is_file()):
+            raise NotPlain(beside.name)
     db = sqlite3.connect(path, isolation_level=None, timeout=0)
     try:
         rows = db.execute(_OTHERS, TABLES).fetchall()
@@ -83,6 +95,8 @@ def begin(db: sqlite3.Connection) -> None:
 
 def cause(error: Exception) -> str:
     """Why SQLite could not do it, and what to do, to be put behind the name of the file."""
+    if isinstance(error, NotPlain):
+        return ToSay("error.log_not_plain", name=error.args[0])
     if isinstance(error, NoTable):
         return ToSay("error.log_no_table", name=error.args[0])
     code = getattr(error, "sqlite_errorcode", 0)

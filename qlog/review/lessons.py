@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 #: Tolerances of the same order differ by no more than this factor.
 SAME_ORDER = 3
-#: Readings that jumped, settled or moved with the reading say too much of their own scatter.
+#: Readings that jumped, settled or moved with the reading say too much of how a dimension scatters.
 _NO_LINE = (DriftStatus.JUMPED, DriftStatus.SETTLING, DriftStatus.COINCIDES)
 
 

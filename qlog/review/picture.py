@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from qlog.drawing.plan import Build
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head
-from qlog.logbook.facts import Clock, Entry, Said
+from qlog.logbook.facts import Said
 from qlog.review.findings.finding import Finding
 from qlog.review.homeless import Homeless
 from qlog.review.instrument.experience import Experience
@@ -26,26 +26,19 @@ if TYPE_CHECKING:
 
 
 @frozen
-class PartView(Batch):
-    """One part's batch with what is to be known of it."""
-
-    findings: tuple[Finding, ...]
-
-
-@frozen
 class Picture:
     """How the whole build stands."""
 
     build: Build
-    parts: tuple[PartView, ...]
+    parts: tuple[Batch, ...]
     items: tuple[ItemView, ...]
     instruments: tuple[InstrumentView, ...]
     photos: tuple[PhotoView, ...]
     unplaced: tuple[PhotoView, ...]  # photos that nobody placed
     homeless: tuple[Homeless, ...]  # entries that name what the plan has no longer
     findings: tuple[Finding, ...]  # of all parts, worst first
+    of_part: Mapping[str, tuple[Finding, ...]]  # those of one part's batch, by its id
     next: tuple[Next, ...]
-    clocks: tuple[Entry[Clock], ...]
     first: str | None  # when the first and the last work on a piece was done
     last: str | None
     entered: str | None  # when the newest entry of any kind was entered (UTC)
@@ -63,7 +56,7 @@ class Picture:
     within: tuple[Within, ...]  # what goes into items that hold others; empty without mating
     matching: Matching | None  # None as well where no items are planned, or none can be matched
 
-    def part(self, id: str) -> PartView:
+    def part(self, id: str) -> Batch:
         """The batch of that part. Raises KeyError when the build has none."""
         for view in self.parts:
             if view.part.id == id:

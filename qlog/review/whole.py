@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build
@@ -40,7 +40,7 @@ from qlog.review.part.batch import Batch, batch_of
 from qlog.review.part.next_up import next_up
 from qlog.review.part.series import series_of
 from qlog.review.photo_views import photo_views
-from qlog.review.picture import PartView, Picture
+from qlog.review.picture import Picture
 from qlog.review.revisions import Revisions
 from qlog.review.views import PhotoView
 
@@ -85,7 +85,6 @@ def picture_from(
         )
         for own in logs
     ]
-    parts = tuple(_with_findings(batch) for batch in batches)
     sizes = log.live(ItemSize)
     overall = overall_sizes(build, experience, sizes)
     items = item_views(build, batches, log.live(Assembly), overall, photos)
@@ -94,7 +93,8 @@ def picture_from(
     unplaced = tuple(p for p in photos if _unplaced(p))
     lost = homeless(build, log, logs)
     deviations = _deviations(batches) if studied else ()
-    of_parts = [finding for part in parts for finding in part.findings]
+    of_part = {batch.part.id: part_findings(batch) for batch in batches}
+    of_parts = [finding for found in of_part.values() for finding in found]
     timed: Sequence[Iterable[Entry[Any]]] = (
         readings, log.live(Done), log.live(Start), log.live(Shipment), log.live(Assembly),
     )  # fmt: skip
@@ -103,7 +103,7 @@ def picture_from(
     diary = _diary(log, revisions, zip(logs, batches, strict=True), photos, lost) if dated else None
     return Picture(
         build=build,
-        parts=parts,
+        parts=tuple(batches),
         items=items,
         instruments=instruments,
         photos=photos,
@@ -113,8 +113,8 @@ def picture_from(
             *build_findings(of_parts, items, instruments, unplaced, lost, deviations),
             *mating.findings,
         ),
+        of_part=of_part,
         next=next_up(batches),
-        clocks=tuple(log.live(Clock)),
         first=first,
         last=last,
         entered=log.last_entered,
@@ -155,11 +155,6 @@ def _diary(
     from qlog.review.diary.days import diary_of
 
     return diary_of(log, revisions, batches, photos, lost)
-
-
-def _with_findings(batch: Batch) -> PartView:
-    known = {f.name: getattr(batch, f.name) for f in fields(Batch)}
-    return PartView(**known, findings=part_findings(batch))
 
 
 def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:

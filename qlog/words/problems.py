@@ -14,6 +14,9 @@ from qlog.words.catalogue import DEFAULT, Words, load
 if TYPE_CHECKING:
     from qlog.logbook.keeping.audit import Damage
 
+#: What Windows says of a file that another program holds: a sharing violation, a locked stretch.
+_HELD = (32, 33)
+
 
 def in_words(words: Words, what: object) -> str:
     """An error, or a text that is to be said, in the language of `words`; else it as it stands.
@@ -26,7 +29,8 @@ def in_words(words: Words, what: object) -> str:
     if isinstance(what, ToSay):
         return words(what.key, **_facts(words, what.facts))
     if isinstance(what, OSError) and what.errno is not None:
-        name = errorcode.get(what.errno, "")
+        held = getattr(what, "winerror", None) in _HELD  # else it would be told as "not allowed"
+        name = "EBUSY" if held else errorcode.get(what.errno, "")
         return words.maybe(f"os.{name}", what.strerror or str(what))
     if isinstance(what, BaseException) and hasattr(what, "sqlite_errorcode"):
         return words.maybe(f"sqlite.{what.sqlite_errorcode & 0xFF}", str(what))

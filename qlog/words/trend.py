@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from qlog.review.lessons import Lesson
     from qlog.review.part.charts.deviations import DeviationView, ToolDrift
     from qlog.review.part.series import Series
-    from qlog.review.part.series_study import SetupStudy
+    from qlog.review.part.series_study import SeriesStudy, SetupStudy
     from qlog.review.part.trend import Glance
 
 
@@ -99,15 +99,16 @@ def glance_text(glance: Glance, limits: Limits, words: Words) -> str:
 
     `words` speak of the part.
     """
-    drift = glance.drift
+    drift, unit = glance.drift, limits.unit.symbol
     if drift.slope is None:
         return ""
-    if not drift.speaks:
-        return words(f"glance.{drift.status.name.lower()}", least=FIRST_LOOK)
     shown = max(places(limits, None), 0 if glance.step is None else decimals_of(glance.step))
+    when = _retouch(glance.retouch, unit, shown, words)
+    if not drift.speaks:
+        return ". ".join([words(f"glance.{drift.status.name.lower()}", least=FIRST_LOOK), *when])
     if drift.status is not DriftStatus.DRIFTING:
-        return _other_shape("glance", drift, limits.unit.symbol, shown, words)
-    return trend_text(drift, glance.outlook, limits, glance.step, words, shown)
+        return _other_shape("glance", drift, unit, shown, words)
+    return " ".join([trend_text(drift, glance.outlook, limits, glance.step, words, shown), *when])
 
 
 def _other_shape(where: str, drift: SetupDrift, symbol: str, shown: int, words: Words) -> str:
@@ -133,6 +134,18 @@ def _retouch(retouch: Retouch | None, symbol: str, shown: int, words: Words) -> 
     amount = with_unit(sign + words.number(fixed(retouch.by, shown)), symbol)
     key = "drift.retouch.earlier" if retouch.earlier else "drift.retouch"
     return [words(key, amount=amount, piece=words.own(retouch.after))]
+
+
+def no_process_text(study: SeriesStudy, words: Words) -> str:
+    """Why nothing is said of the pieces still to be made; empty where there is one process."""
+    if study.one_process:
+        return ""
+    if study.told_apart:
+        return words("fact.told_apart")
+    running = study.running
+    if running is not None and running.drift.found:
+        return words(f"fact.moved.{running.drift.status.name.lower()}")
+    return words("fact.several_setups")
 
 
 def machine_text(view: DeviationView, tool: ToolDrift, words: Words) -> str:

@@ -1,7 +1,9 @@
 """`qlog drawing`: a picture for a part, a page to click on, and the places in the plan."""
 
+import os
 from pathlib import Path
 
+import pytest
 from PIL import Image
 
 from qlog.drawing.build_file.load import load
@@ -44,6 +46,13 @@ def test_what_is_no_picture_makes_nothing(build_dir: Path, tmp_path: Path) -> No
         )
     assert not (build_dir / "drawings").exists()
     assert (build_dir / "build.toml").read_bytes() == before
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no pipes of that kind")
+def test_a_pipe_is_no_picture_and_is_not_waited_for(build_dir: Path, tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.png")
+    ran = qlog(build_dir, "drawing", "cup", str(tmp_path / "pipe.png"), status=2)
+    assert "is no picture" in ran.err
 
 
 def test_another_picture_of_that_name_is_not_written_over(build_dir: Path, tmp_path: Path) -> None:

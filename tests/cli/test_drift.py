@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from scipy.stats import kendalltau
 
 from tests.conftest import Ran
@@ -51,3 +52,67 @@ def test_a_steady_batch_with_one_burr_stays_quiet(build_dir: Path, run: Run) -> 
     assert ran.status == 0
     assert "Kendall" not in ran.out
     assert "No drift was found" in ran.out
+
+
+def test_stream_drift_status_and_page_tell_the_same_and_when_to_re_touch(
+    build_dir: Path, run: Run
+) -> None:
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace("needed = 3\nspare = 1", "needed = 20\nspare = 0")
+    plan.write_text(text, "utf-8")
+    worn = [f"{22.040 - 0.003 * i:.3f}" for i in range(8)]
+    said = run("read", "cup", "20", "bore", stdin="\n".join(worn) + "\n").out
+    sentence = "It is shrinking by about 0.003 mm a piece since piece 1."
+    # Piece 14 would be 22.001, the middle of the tolerance is 22.025.
+    again = "At this rate, re-touch by +0.024 mm after piece 14."
+    (told,) = json.loads(run("drift", "cup", "--json").out)["dimensions"]
+    assert told["sentence"].startswith(sentence) and told["sentence"].endswith(again)
+    assert f"  {told['sentence']}\n" in said
+    found = [f for f in json.loads(run("status", "--json").out)["findings"] if f["kind"] == "drift"]
+    assert found[0]["text"].endswith(told["sentence"])
+    assert run("record").status == 0
+    page = build_dir / "record" / "maker" / "dimensions" / "cup-bore.html"
+    assert sentence in page.read_text("utf-8").replace("\N{NARROW NO-BREAK SPACE}", " ")
+
+    # The touched tool wears as it did before: that is known before five readings show it.
+    assert run("setup", "cup", "20", "9", "re-touch").status == 0
+    said = run("read", "cup", "20", "bore", stdin="22.030\n22.027\n22.024\n").out
+    (told,) = json.loads(run("drift", "cup", "--json").out)["dimensions"]
+    earlier = "At this tool's earlier rate, re-touch by"
+    assert told["setups"][-1]["retouch"]["earlier_rate"]
+    assert said.count(earlier) == 1 and "drift is judged from the 5th reading on." in said
+    assert said[said.index(earlier) :].startswith(
+        told["sentence"][told["sentence"].index(earlier) :]
+    )
+
+
+NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
+
+
+@pytest.mark.parametrize(
+    ("moved", "instrument", "said"),
+    [
+        ([22.040 - 0.002 * i for i in range(16)], "", "touch the tool up"),
+        ([22.010 + 0.002 * i for i in range(16)], "", "find what moves"),  # a bore that grows
+        ([22.020 + 0.015 * (i >= 8) for i in range(16)], "", "look at tool, clamping and stop"),
+        ([22.030 - 0.020 * 2.718 ** (-i / 1.5) for i in range(16)], "", "leave the tool as it is"),
+        ([22.020 + 0.015 * (i >= 8) for i in range(16)], "caliper", "leave the tool as it is"),
+    ],
+)
+def test_what_to_do_follows_what_was_found(
+    build_dir: Path, run: Run, moved: list[float], instrument: str, said: str
+) -> None:
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace("needed = 3", "needed = 18")
+    plan.write_text(text.replace("step = 0.01", "step = 0.001"), "utf-8")
+    for i, (value, off) in enumerate(zip(moved, NOISE, strict=True)):
+        used = ("-i", instrument) if instrument and i >= 8 else ()
+        run("read", "cup", "20", "bore", str(i + 1), f"{value + 0.001 * off:.3f}", *used)
+    findings = json.loads(run("status", "--json").out)["findings"]
+    (found,) = [f for f in findings if f["kind"] == "drift"]
+    assert found["remedy"].startswith(said)
+    # Kendall's test of the finished batch knows up and down alone: it agrees with no jump.
+    for piece in range(17, 20):
+        run("read", "cup", "20", "bore", str(piece), f"{moved[-1]:.3f}", *used)
+    out = run("drift", "cup").out
+    assert ("Kendall" in out) == ("It is growing" in out or "It is shrinking" in out)

@@ -103,6 +103,18 @@ def test_budget_names_its_sources(run: Run) -> None:
     assert run("gauge", "budget", "cup", "look").status == 2
 
 
+def test_what_can_be_proven_is_never_rounded_up(build_dir: Path, run: Run) -> None:
+    # By hand: u = sqrt(0.002^2 / 3 + 0.001^2 / 12) = 0.00119; 0.05 - 2 x 1.65 u = 0.04607, and for
+    # a runout, which has one limit that can be missed, 0.05 - 1.65 u = 0.04804.
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8")
+    out = run("gauge", "budget", "cup", "bore").out
+    assert "at each limit" in out and "0.046 mm of the tolerance can be proven good" in out
+    plan.write_text(text.replace('callout = "Ø22 +0.05/0"', 'callout = "runout 0.05"'), "utf-8")
+    out = run("gauge", "budget", "cup", "bore").out
+    assert "at the limit" in out and "0.048 mm of the tolerance can be proven good" in out
+
+
 def test_correct_keeps_the_history(run: Run) -> None:
     run("read", "cup", "20", "bore", "1", "22.31")
     run("correct", "cup", "20", "bore", "1", "22.032", "--why", "a digit lost")

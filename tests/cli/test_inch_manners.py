@@ -212,8 +212,7 @@ def test_bench_spread_and_pages_show_a_size_with_the_same_places(
     assert ">.500\N{NARROW NO-BREAK SPACE}in" in rows[1]
 
 
-def test_a_budget_s_remarks_have_no_zero_before_the_point(tmp_path: Path) -> None:
-    plan = """title = "Pins"
+PINS = """title = "Pins"
 units = "inch"
 [instrument.mic]
 step = 0.0001
@@ -230,7 +229,10 @@ needed = 2
   op = 10
   instrument = "mic"
 """
-    (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
+
+
+def test_a_budget_s_remarks_have_no_zero_before_the_point(tmp_path: Path) -> None:
+    (tmp_path / "build.toml").write_text(PINS, encoding="utf-8")
     create(tmp_path / "logbook.db")
     said = run_qlog("--build", str(tmp_path), "gauge", "budget", "pin", "dia").out
     assert "half the step of .0001" in said and " 0." not in said
@@ -239,23 +241,7 @@ needed = 2
 def test_fahrenheit_is_taken_and_a_bare_72_is_asked_about_on_an_inch_drawing(
     tmp_path: Path,
 ) -> None:
-    plan = """title = "Pins"
-units = "inch"
-temperature = "68 ±5 F"
-[instrument.mic]
-step = 0.0001
-[[part]]
-id = "pin"
-needed = 2
-  [[part.op]]
-  number = 10
-  name = "turn"
-  [[part.dim]]
-  id = "dia"
-  callout = "Ø.500 ±.002"
-  op = 10
-  instrument = "mic"
-"""
+    plan = PINS.replace('"inch"', '"inch"\ntemperature = "68 ±5 F"')
     (tmp_path / "build.toml").write_text(plan, encoding="utf-8")
     create(tmp_path / "logbook.db")
     build = ("--build", str(tmp_path))

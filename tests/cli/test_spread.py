@@ -3,8 +3,10 @@
 import json
 from collections.abc import Callable
 from math import hypot, sqrt
+from pathlib import Path
 from statistics import NormalDist, mean, median, stdev
 
+import pytest
 from scipy import stats
 
 from tests.conftest import Ran
@@ -75,7 +77,7 @@ def test_json_holds_every_figure_and_each_chance(run: Run) -> None:
     assert look["readings"][0]["probability_of_conformance"] is None
 
 
-def test_a_run_rule_stands_beside_its_source_and_rate(build_dir, run: Run) -> None:  # type: ignore[no-untyped-def]
+def test_a_run_rule_stands_beside_its_source_and_rate(build_dir: Path, run: Run) -> None:
     plan = build_dir / "build.toml"
     plan.write_text(plan.read_text("utf-8").replace("needed = 3", "needed = 12"), "utf-8")
     for piece in range(1, 10):
@@ -85,3 +87,32 @@ def test_a_run_rule_stands_beside_its_source_and_rate(build_dir, run: Run) -> No
     assert rule["pieces"] == list(range(1, 10))
     assert rule["false_alarm_a_point"] == 0.0028
     assert "Nelson 1984" in rule["source"]
+
+
+NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
+
+
+@pytest.mark.parametrize(
+    ("moved", "instrument", "said"),
+    [
+        ([22.010 + 0.002 * i for i in range(16)], "", "it drifts"),
+        ([22.020 + 0.015 * (i >= 8) for i in range(16)], "", "it jumped"),
+        ([22.030 - 0.020 * 2.718 ** (-i / 1.5) for i in range(16)], "", "it has settled after"),
+        ([22.020 + 0.015 * (i >= 8) for i in range(16)], "caliper", "moved with how they were"),
+        ([22.020 + 0.0003 * i for i in range(16)], "", "too small to matter"),
+    ],
+)
+def test_why_there_is_no_interval_is_what_drift_found(
+    build_dir: Path, run: Run, moved: list[float], instrument: str, said: str
+) -> None:
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace("needed = 3", "needed = 16")
+    plan.write_text(text.replace("step = 0.01", "step = 0.001"), "utf-8")
+    for i, (value, off) in enumerate(zip(moved, NOISE, strict=True)):
+        noise = 0.0 if said.startswith("too small") else 0.001 * off
+        used = ("-i", instrument) if instrument and i >= 8 else ()
+        run("read", "cup", "20", "bore", str(i + 1), f"{value + noise:.3f}", *used)
+    out = run("spread", "cup").out
+    assert "no interval" in out and said in out and "several setups" not in out
+    assert "No capability index: the readings move over the pieces" in out
+    assert "mean 2" not in out

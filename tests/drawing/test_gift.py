@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from qlog.drawing import gift_files
+from qlog.drawing import named_files
 from qlog.drawing.build_file.load import Mistake, PlanError, check, load_text
 from qlog.drawing.gift import Accepted, Finish, Gift, GiftChapter, GiftMemory
-from qlog.drawing.gift_files import FileKind
+from qlog.drawing.named_files import FileKind
 
 HEAD = 'title = "t"\n'
 PART = """
@@ -106,7 +106,7 @@ def test_a_file_is_looked_at_before_it_is_needed(
 def test_a_file_that_is_too_large_is_said_to_be(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(gift_files.LARGEST, FileKind.TEXT, 10)
+    monkeypatch.setitem(named_files.LARGEST, FileKind.TEXT, 10)
     (tmp_path / "l.txt").write_text("eleven long", encoding="utf-8")
     (found,) = noted(tmp_path, '[letter]\ntext = "l.txt"\n')
     assert "the most" in found.what

@@ -191,3 +191,11 @@ def test_mistakes_of_an_older_plan_are_told_each_time(cache: Path, tmp_path: Pat
         with pytest.raises(PlanError):
             kept.load_text("title = 3\n", tmp_path)
     assert not list(cache.glob("*"))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no pipes of that kind")
+def test_a_pipe_in_the_place_of_a_plan_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "build.toml")
+    for load in (kept.load, read):
+        with pytest.raises(PlanError, match="no plain file"):
+            load(tmp_path)

@@ -352,7 +352,7 @@ def test_all_mistakes_in_one_run_in_the_order_of_the_file():
         ('maker = "3/8" +.002"', "inch mark", "maker = '3/8\" +.002'"),
         ('maker = "C:\\dir"', "inside double quotes", "single quotes"),
         ('title = "again"', "title is written twice", ""),
-        ("maker = 1 who = 2", "expected newline", "fresh build.toml"),
+        ("maker = 1 who = 2", "cannot be read", "key = number"),
         ('maker = """x', "three quotes", ""),
     ],
 )

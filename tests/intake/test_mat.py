@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from qlog.intake.photos.mats.positions import CODE, MARGIN, MOST, MatLayout
+from qlog.intake.photos.mats.mat_places import CODE, MARGIN, MOST, MatLayout
 from qlog.intake.photos.mats.rectify import CutUp, _view, cut_up
 from qlog.intake.photos.photo_file import Oddity
 from qlog.intake.photos.slate import Mat, Slate, parse, payload

@@ -1,5 +1,6 @@
 """The store: append only, told twice is told once, contradictions named, corrections kept."""
 
+import os
 import shutil
 import sqlite3
 import subprocess
@@ -325,3 +326,24 @@ def test_a_newer_log_whose_word_for_its_version_has_no_end_is_refused(path: Path
         db.execute("PRAGMA user_version = 99")
     with pytest.raises(LogbookError, match="newer qlog"):
         Logbook(path)
+
+
+@pytest.mark.skipif(
+    os.name == "nt", reason="there are no pipes of that kind, and links need a right"
+)
+@pytest.mark.parametrize("ending", ["-journal", "-wal", "-shm"])
+def test_what_is_no_file_of_sqlites_own_is_neither_waited_for_nor_followed(
+    path: Path, ending: str
+) -> None:
+    beside = path.with_name(path.name + ending)
+    os.mkfifo(beside)
+    with pytest.raises(LogbookError, match=f"{beside.name} is a folder, a pipe"):
+        Logbook(path)
+    beside.unlink()
+    beside.symlink_to(path.with_name("of-somebody"))
+    with pytest.raises(LogbookError, match=f"{beside.name} is a folder, a pipe"):
+        Logbook(path)
+    beside.unlink()
+    with Logbook(path) as log:
+        log.append(Note("cup", None, None, "a word"))
+    assert not path.with_name("of-somebody").exists()

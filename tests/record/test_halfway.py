@@ -9,7 +9,7 @@ from qlog.logbook.facts import Disposition, Done, Fact, Gap, Reading, Setup, Shi
 from qlog.logbook.store import Logbook, create
 from qlog.record.pages import maker
 from qlog.record.pages.gallery import Gallery
-from qlog.record.pages.part_pages import PartSheet
+from qlog.record.pages.part_pages import PartPage
 from qlog.record.pages.phrases import phrases
 from qlog.review.picture import Picture
 from qlog.words.catalogue import load
@@ -83,18 +83,22 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
     values = ("22.040", "22.041", "22.039", "22.040", "22.010", "22.011", "22.009", "22.010")
     facts = cups(*values)
     picture = halfway(*facts, Setup("cup", 20, 5, "tool change"))
-    sheet = next(s for part in _parts(picture) for s in part.sheets if s.key == "cup-bore")
-    assert sheet.setups == (
+    series_page = next(
+        s for part in _parts(picture) for s in part.series_pages if s.key == "cup-bore"
+    )
+    assert series_page.setups == (
         "Setup 1, pieces 1 to 4: first setup",
         "Setup 2, pieces 5 to 10: tool change",
     )
-    assert any("From setup 1 to setup 2 the mean moved by" in s for s in sheet.layers.sentences)
-    (chart,) = sheet.wide
+    assert any(
+        "From setup 1 to setup 2 the mean moved by" in s for s in series_page.layers.sentences
+    )
+    (chart,) = series_page.leaves[0].wide
     assert [d.cause for d in chart.dividers] == ["", "tool change"]
     assert chart.path.count("M") == 2
 
 
-def _parts(picture: Picture) -> tuple[PartSheet, ...]:
+def _parts(picture: Picture) -> tuple[PartPage, ...]:
     pages = maker.pages(picture, ENGLISH, Gallery({}, {}), {})
     return pages[0].context["parts"]  # type: ignore[return-value]
 
@@ -138,8 +142,8 @@ def test_blanks_are_told_apart(halfway: Callable[..., Picture]) -> None:
         Done("pan", 10, 4),
         Disposition("pan", 5, 10, "scrap", "dropped"),
     )
-    sheet = next(s for p in _parts(picture) for s in p.sheets if s.key == "pan-hub")
-    words = [row.slot_word for row in sheet.rows[:6]]
+    series_page = next(s for p in _parts(picture) for s in p.series_pages if s.key == "pan-hub")
+    words = [row.slot_word for row in series_page.rows[:6]]
     assert words == [
         "read",
         "skipped on purpose",
@@ -148,7 +152,7 @@ def test_blanks_are_told_apart(halfway: Callable[..., Picture]) -> None:
         "scrapped before",
         "not yet",
     ]
-    assert [row.why for row in sheet.rows[1:3]] == ["chuck full", "burr"]
+    assert [row.why for row in series_page.rows[1:3]] == ["chuck full", "burr"]
 
 
 def test_an_empty_logbook_makes_a_whole_record(

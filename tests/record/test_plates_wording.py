@@ -1,5 +1,6 @@
 """Drawing pictures of every kind, and numbers as the pages write them."""
 
+import os
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -72,6 +73,37 @@ def test_drawings_are_taken_as_they_are_rendered_or_left_out(shown: Demo, tmp_pa
     )
     with Image.open(record / "drawings" / f"{second}.jpg") as image:
         assert image.size == (1920, 960)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="making a link needs a right of its own there")
+@pytest.mark.parametrize("leads", ["a picture elsewhere", "a device", "a pipe"])
+def test_a_drawing_that_leads_elsewhere_is_never_published(
+    shown: Demo, tmp_path: Path, leads: str
+) -> None:
+    """A build that somebody else handed over may name a link, to publish what lies behind it."""
+    folder, elsewhere = tmp_path / "build", tmp_path / "elsewhere"
+    for made in (folder, elsewhere):
+        made.mkdir()
+    Image.new("RGB", (64, 64), "magenta").save(elsewhere / "own.png")
+    if leads == "a pipe":
+        os.mkfifo(folder / "cup.png")
+    else:
+        (folder / "cup.png").symlink_to(
+            elsewhere / "own.png" if leads == "a picture elsewhere" else "/dev/zero"
+        )
+    Image.new("RGB", (64, 64), "grey").save(folder / "stem.png")
+    build = replace(
+        shown.picture.build,
+        folder=folder,
+        parts=tuple(
+            replace(part, image=image)
+            for part, image in zip(shown.picture.build.parts, ("cup.png", "stem.png"), strict=False)
+        ),
+    )
+    record = tmp_path / "record"
+    record.mkdir()
+    assert set(plates(build, record)) == {build.parts[1].id}
+    assert len([p for p in record.rglob("*") if p.is_file()]) == 1
 
 
 def test_limits_are_written_in_words_and_in_the_language() -> None:

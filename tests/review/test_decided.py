@@ -74,7 +74,7 @@ def test_a_decision_holds_wherever_the_piece_goes(build_dir: Path) -> None:
         picture = picture_from(build, log)
     view = picture.part("cup")
     assert [p.decision for p in view.pieces] == ["use as is", "use as is", "rework", ""]
-    asked = {f.place.piece: f.weight.value for f in view.findings if isinstance(f, Out)}
+    asked = {f.place.piece: f.weight.value for f in picture.of_part["cup"] if isinstance(f, Out)}
     assert asked == {1: "note", 2: "note", 3: "bad", 4: "bad"}
 
 

@@ -40,13 +40,14 @@ def command(
       qlog back pan 40
       qlog back pan 40 --sizes
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.shipments import parcels, take_back
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
     from qlog.review.part.finishes import finish_views
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -59,7 +60,7 @@ def command(
             )  # fmt: skip
         found = parcels(PartLog.read(o.logbook, owner), operation.number)
         view = picture_from(o.build, o.logbook, studied=False).part(owner.id)
-    words = words_for(o.build)
+    words = words_of(o.build)
     for parcel in found:
         rest = words("back.all")
         if parcel.away:

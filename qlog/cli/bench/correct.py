@@ -50,13 +50,14 @@ def command(
     from qlog.cli.terminal.echo import echo
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
     from qlog.cli.terminal.questions import put, warn
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import correct_reading, logged_reading
     from qlog.intake.bench.readings import requirement_for
     from qlog.intake.bench.stream import Stream
     from qlog.intake.typed.places import dimension_of, op_of, part_of, piece_of
     from qlog.intake.typed.temperatures import celsius
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         if piece is None:
@@ -77,7 +78,7 @@ def command(
         )  # fmt: skip
         proposed = stream.propose(stream.place(dimension, which), value)
         if proposed.questions and on_terminal():
-            with Keyboard(words_for(o.build)) as keyboard:
+            with Keyboard(words_of(o.build)) as keyboard:
                 settled = put(keyboard, stream, proposed, repeats=False)
             if settled is None:
                 return 2
@@ -91,6 +92,6 @@ def command(
         )  # fmt: skip
         callout = requirement_for(owner, dimension, number, new.fact.piece)
         line, bad = echo(o.build, o.logbook, owner, callout, new.fact)
-        words = words_for(o.build)
+        words = words_of(o.build)
     say_line(f"{line}  {words('correct.was', typed=old.fact.typed)}")
     return int(bad)

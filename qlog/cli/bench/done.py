@@ -40,16 +40,17 @@ def command(
     from functools import partial
 
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
-    from qlog.cli.terminal.say import say_line, say_warning, words_for
+    from qlog.cli.terminal.say import say_line, say_warning
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.route import OrderRefused, mark_done
     from qlog.intake.bench.stream import empty_places
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
+    from qlog.words.catalogue import words_of
     from qlog.words.ready import held_text
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         if op is None:
             part, op, pieces = _next(o, part)
         owner = part_of(o.build, part)

@@ -25,10 +25,11 @@ def command(
     Example:
       qlog note tall-stem "chatter near the tailstock, slower next time" --op 20
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import remark
     from qlog.intake.typed.places import op_of, part_of, piece_of
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -40,4 +41,4 @@ def command(
             piece=None if piece is None else piece_of(owner, piece),
             made=made_time(o.build, made),
         )
-        say_line(words_for(o.build)("note.noted"))
+        say_line(words_of(o.build)("note.noted"))

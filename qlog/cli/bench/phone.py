@@ -30,12 +30,13 @@ def command(ctx: click.Context, address: str | None, port: int | None, sheet: bo
       qlog phone --address 192.168.1.20
       qlog phone --sheet
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.slate import terminal_code
     from qlog.phone.serve import PORT, Server, checked_address, home_address
+    from qlog.words.catalogue import words_of
 
     build = load_plan(ctx)
-    words = words_for(build)
+    words = words_of(build)
     with opened(ctx):  # a logbook that cannot be opened is told now and here
         pass
     if address is not None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from qlog.cli.context import opened
+from qlog.cli.context import Opened, opened
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
@@ -47,33 +47,16 @@ def command(
       qlog piece pan-6
       qlog piece pan-6 scrap --op 20 --why "bored too large"
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import DECISIONS, dispose
-    from qlog.intake.typed.places import PlaceError, named_piece, op_of
+    from qlog.intake.typed.places import named_piece, op_of
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         if decision is None:
-            from qlog.review.diary.history import history_named
-
-            history = history_named(o.build, o.logbook, _numbered(o.build, piece))
-            if history is None:  # neither planned nor logged: say which pieces there are
-                named_piece(o.build, piece)
-                raise PlaceError(ToSay("error.no_piece", piece=piece))
-            from qlog.words.history import state_text
-
-            say_line(words("piece.line", piece=history.name, state=state_text(history, words)))
-            for event in history.events:
-                _print(event, words, named=history.named)
-            for earlier in history.earlier:
-                state = state_text(earlier, words)
-                say_line(words("piece.made_before", state=state))
-                for event in earlier.events:
-                    _print(event, words, named=history.named)
-            if not history.events:
-                say_line(f"  {words('piece.nothing')}")
-            return int(history.undecided or history.lost)
+            return _history(o, piece, words)
         part, number = named_piece(o.build, piece)
         if decision == "remake":
             from qlog.intake.bench.decisions import remake
@@ -105,6 +88,29 @@ def command(
         about = {"live": live, "part": part.id, "needed": part.needed}
         say_line(words("piece.left", margin=margin, **about))
     return 0
+
+
+def _history(o: Opened, text: str, words: Words) -> int:
+    """Show what was logged of a piece, and of those before it; 1 when something in it is open."""
+    from qlog.cli.terminal.say import say_line
+    from qlog.intake.typed.places import PlaceError, named_piece
+    from qlog.review.diary.history import history_named
+    from qlog.words.history import state_text
+
+    history = history_named(o.build, o.logbook, _numbered(o.build, text))
+    if history is None:  # neither planned nor logged: say which pieces there are
+        named_piece(o.build, text)
+        raise PlaceError(ToSay("error.no_piece", piece=text))
+    say_line(words("piece.line", piece=history.name, state=state_text(history, words)))
+    for event in history.events:
+        _print(event, words, named=history.named)
+    for earlier in history.earlier:
+        say_line(words("piece.made_before", state=state_text(earlier, words)))
+        for event in earlier.events:
+            _print(event, words, named=history.named)
+    if not history.events:
+        say_line(f"  {words('piece.nothing')}")
+    return int(history.undecided or history.lost)
 
 
 def _numbered(build: Build, text: str) -> str:

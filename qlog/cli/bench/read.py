@@ -10,9 +10,10 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.echo import echo
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
 from qlog.cli.terminal.text import rule_of
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -183,7 +184,7 @@ def _reading_next(o: Opened) -> tuple[str, str] | None:
     from qlog.review.whole import picture_from
     from qlog.words.stock import next_text
 
-    picture, words = picture_from(o.build, o.logbook, studied=False), words_for(o.build)
+    picture, words = picture_from(o.build, o.logbook, studied=False), words_of(o.build)
     found = reading_next(picture.parts)
     if found is None:
         say_line(words("read.nothing_waits"))
@@ -223,7 +224,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
         from qlog.cli.terminal.questions import put, warn
 
         if on_terminal() and not strict:
-            with Keyboard(words_for(stream.build)) as keyboard:
+            with Keyboard(words_of(stream.build)) as keyboard:
                 settled = put(keyboard, stream, proposed, repeats=False)
             if settled is None:
                 return 2
@@ -232,7 +233,7 @@ def _one(stream: Stream, dim: str, piece: str, value: str, strict: bool) -> int:
             warn(stream, proposed, strict)
     entry = stream.enter(proposed)
     line, bad = echo(stream.build, stream.logbook, part, proposed.ask.callout, entry.fact)
-    words = words_for(stream.build)
+    words = words_of(stream.build)
     click.echo(line if entry.new else f"{line}  {words('read.known')}")
     if not proposed.ask.callout.attribute:
         say_line(words("read.verdict", rule=rule_of(stream.build, words)))
@@ -243,7 +244,7 @@ def _stream(stream: Stream, strict: bool) -> int:
     from qlog.cli.bench.stream import Sitting
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
 
-    with Keyboard(words_for(stream.build)) as keyboard:
+    with Keyboard(words_of(stream.build)) as keyboard:
         sitting = Sitting(stream, keyboard, strict=strict)
         if not strict or on_terminal():
             return int(bool(sitting.run()))

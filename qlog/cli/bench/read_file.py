@@ -10,7 +10,7 @@ import click
 from qlog.cli.context import Opened
 from qlog.cli.terminal.echo import echoes_of_out
 from qlog.cli.terminal.prompt import Keyboard, on_terminal
-from qlog.cli.terminal.say import look, on_screen, say_line, say_warning, words_for
+from qlog.cli.terminal.say import look, on_screen, say_line, say_warning
 from qlog.cli.terminal.tables import print_table
 from qlog.cli.terminal.text import rule_of
 from qlog.frozen import frozen
@@ -28,7 +28,7 @@ from qlog.intake.files.take import (
 from qlog.intake.typed.places import numbers_of, op_of, part_of
 from qlog.logbook.facts import Gap
 from qlog.problem import Problem
-from qlog.words.catalogue import Words
+from qlog.words.catalogue import Words, words_of
 from qlog.words.problems import in_words
 from qlog.words.questions import file_warning_text
 
@@ -63,7 +63,7 @@ def read_file(o: Opened, path: Path, asked: FileOptions) -> int:
     said = mapping.mapped(asked.maps, asked.ignored)
     mapping.checked(said, [d.id for p in o.build.parts for d in p.dimensions])
     kept = mapping.load(folder)
-    words = words_for(o.build)
+    words = words_of(o.build)
     try:
         ready = ready_file(
             o.build, o.logbook, path,
@@ -164,7 +164,7 @@ def _assumed(words: Words, table: FileTable) -> list[str]:
 
 def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool) -> int:
     """Say what was entered and what of it is out; the exit status."""
-    table, out, words = ready.table, 0, words_for(o.build)
+    table, out, words = ready.table, 0, words_of(o.build)
     for line in echoes_of_out(o.build, o.logbook, (e.fact for e in taken.readings)):
         out += 1
         click.echo(line)

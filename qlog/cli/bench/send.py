@@ -56,12 +56,13 @@ def command(
       qlog send pan 40 --sheet parcel.html --mask "the rim"
       qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
-    from qlog.cli.terminal.say import look, say_line, words_for
+    from qlog.cli.terminal.say import look, say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.logbook.part_log import PartLog
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -75,7 +76,7 @@ def command(
         view = picture_from(o.build, o.logbook, studied=False).part(owner.id)
         ready, held = waiting(PartLog.read(o.logbook, owner), operation.number)
         going = set(ready if numbers is None else numbers)
-        words = words_for(o.build)
+        words = words_of(o.build)
         if numbers is None and ready and held:
             say_line(f"-- {words('send.stay', pieces=owner.listed(held))}")
         flagged = _layers_ahead(view, operation.number, going, words)

@@ -36,12 +36,13 @@ def command(
       qlog setup tall-stem 20 4 tool --note "touched up"
       qlog setup tall-stem 20 4 offset offset=-0.02 speed=1100
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import begin_setup
     from qlog.intake.bench.settings import set_down
     from qlog.intake.typed.places import op_of, part_of, piece_of
     from qlog.intake.typed.set_values import set_values
+    from qlog.words.catalogue import words_of
     from qlog.words.settings import set_down_texts
 
     causes = {"tool": "tool change", "new-day": "new day"}
@@ -55,7 +56,7 @@ def command(
             )
             done = set_down(o.logbook, owner, number, values, first=first, made=when)
         wanted = owner.read_after(number)
-    words = words_for(o.build)
+    words = words_of(o.build)
     about = {"part": owner.id, "op": number, "piece": owner.named(first)}
     say_line(words("setup.begun", **about))
     for line in set_down_texts(done, words):

@@ -33,12 +33,13 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
       qlog sheet cup 20
       qlog sheet cup 20 --out cup-bores.html --paper letter
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.slate import Slate, build_id, make_svg, payload
     from qlog.intake.typed.places import op_of, part_of
     from qlog.problem import Problem, said_by
     from qlog.record.pages.paper.bench_sheet import paper_sheet
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
     from qlog.writing import write_page
 
     with opened(ctx) as o:
@@ -53,4 +54,4 @@ def command(ctx: click.Context, part: str, op: str, out: Path | None, paper: str
         text = paper_sheet(o.build, view, number, code, paper=paper)
         path = out or o.build.folder / f"sheet-{owner.id}-op{number}.html"
     write_page(text, path)
-    say_line(words_for(o.build)("sheet.made", file=path))
+    say_line(words_of(o.build)("sheet.made", file=path))

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
-from qlog.cli.terminal.say import look, on_screen, say_line, words_for
+from qlog.cli.terminal.say import look, on_screen, say_line
 from qlog.problem import ToSay
-from qlog.words.catalogue import Words
+from qlog.words.catalogue import Words, words_of
 
 if TYPE_CHECKING:
     from qlog.intake.bench.settings import SetDown
@@ -74,7 +74,7 @@ def command(
             ) if values else ()  # fmt: skip
         picture = picture_from(o.build, o.logbook, studied=False)
     ready = ready_for(picture, picture.part(owner.id), operation.number)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
     if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
         op = words("start.tool", op=op, tool=tool)

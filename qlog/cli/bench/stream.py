@@ -10,7 +10,7 @@ import click
 from qlog.cli.terminal.echo import echo
 from qlog.cli.terminal.prompt import Keyboard, is_answer, is_command, on_terminal
 from qlog.cli.terminal.questions import put, warn
-from qlog.cli.terminal.say import on_screen, say_line, say_warning, words_for
+from qlog.cli.terminal.say import on_screen, say_line, say_warning
 from qlog.cli.terminal.text import required, rule_of
 from qlog.counting import runs
 from qlog.intake.bench.readings import ReadingError
@@ -20,6 +20,7 @@ from qlog.intake.typed.places import names_piece
 from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem, ToSay
 from qlog.review.part.trend import TrendSoFar
+from qlog.words.catalogue import words_of
 from qlog.words.entries import cause_text, entry_text
 from qlog.words.problems import in_words
 from qlog.words.stock import margin_text
@@ -47,7 +48,7 @@ class Sitting:
         self.stream = stream
         self.keyboard = keyboard
         self.strict = strict
-        self.words = words_for(stream.build)
+        self.words = words_of(stream.build)
         keyboard.capitals = frozenset(m[0].upper() for m in stream.part.marks if m[0].isalpha())
         self.asking = on_terminal()
         self.out = 0

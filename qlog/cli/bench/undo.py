@@ -24,13 +24,14 @@ def command(ctx: click.Context, entries: tuple[str, ...], why: str, most: int) -
       qlog undo
       qlog undo 41-48 --why "that was op 30"
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.bench.take_back import newest, take_back
     from qlog.intake.typed.places import numbers_of
+    from qlog.words.catalogue import words_of
     from qlog.words.entries import entry_text
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         if entries:
             for entry in take_back(o.logbook, numbers_of(" ".join(entries)), why):
                 say_line(words("undo.taken_back", entry=entry_text(entry.fact, words)))

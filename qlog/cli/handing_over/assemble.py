@@ -74,7 +74,6 @@ def command(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
-    from qlog.cli.terminal.say import words_for
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.assembly import (
         item_group,
@@ -82,6 +81,7 @@ def command(
         size_question,
     )
     from qlog.intake.typed.places import instrument_of
+    from qlog.words.catalogue import words_of
 
     if as_matched and pieces:
         raise click.UsageError(ToSay("error.name_pieces_matched"))
@@ -94,14 +94,14 @@ def command(
         id = "" if item is None else item_group(o.build, item)[0]
         used = None if instrument is None else instrument_of(o.build, instrument).id
         if size is not None:  # before anything is entered
-            words = words_for(o.build)
+            words = words_of(o.build)
             with Keyboard(words) as keyboard:
                 size = settled(
                     keyboard, id, size, lambda t: size_question(o.build, id, stack, t, used), words
                 )
             if size is None:
                 return 2
-        found, words = 0, words_for(o.build)
+        found, words = 0, words_of(o.build)
         if as_matched:
             found = _as_matched(o, id, note=note, made=time, why=why, despite=despite)
         elif pieces:
@@ -122,16 +122,16 @@ def _overall(o: Opened, name: str, size: ItemSize) -> tuple[str, bool]:
     from decimal import Decimal
 
     from qlog.cli.terminal.echo import answer
-    from qlog.cli.terminal.say import words_for
     from qlog.drawing.units import Unit
     from qlog.review.instrument.experience import experience_with
     from qlog.review.items.overall import judge_overall, places_overall
+    from qlog.words.catalogue import words_of
     from qlog.words.values import fixed
 
     stack = next(s for s in o.build.stacks if s.id == size.stack)
     experience = experience_with(o.build, o.logbook, size.instrument, "", "")
     judgement = judge_overall(o.build, experience, stack, size)
-    words = words_for(o.build)
+    words = words_of(o.build)
     digits = places_overall(o.build, stack, size, stack.callout.unit)
     said = answer(judgement, stack.callout, digits, words)
     own = fixed(Decimal(size.value), places_overall(o.build, stack, size, Unit(size.unit)))
@@ -145,9 +145,9 @@ def _by_name(
     o: Opened, id: str, names: Sequence[str], *, note: str, made: str | None, why: str, despite: str
 ) -> str:
     """Put the pieces and items of those names into an item; answers them as they are called."""
-    from qlog.cli.terminal.say import words_for
     from qlog.intake.bench.assembly import assemble_item, item_held
     from qlog.intake.typed.places import named_piece
+    from qlog.words.catalogue import words_of
 
     inner = [held for text in names if (held := item_held(o.build, text)) is not None]
     chosen = [named_piece(o.build, t) for t in names if item_held(o.build, t) is None]
@@ -155,7 +155,7 @@ def _by_name(
         o.build, o.logbook, id, chosen, items=inner,
         note=note, made=made, why=why, barred=_refused(o, _picture(o)), despite=despite,
     )  # fmt: skip
-    words = words_for(o.build)
+    words = words_of(o.build)
     held_names = [words.item(f"{group.id}-{number}") for group, number in inner]
     return " ".join([*held_names, *(part.named(number) for part, number in chosen)])
 
@@ -168,11 +168,11 @@ def _picture(o: Opened) -> Picture:
 
 def _refused(o: Opened, picture: Picture) -> dict[tuple[str, int], str]:
     """Pieces that failed or are away, with what is wrong with them."""
-    from qlog.cli.terminal.say import words_for
     from qlog.review.items.mating import barred
     from qlog.words.barred import why_barred
+    from qlog.words.catalogue import words_of
 
-    words = words_for(o.build)
+    words = words_of(o.build)
     return {(b.part, b.piece): why_barred(b, words) for b in barred(o.build, picture.parts)}
 
 
@@ -184,9 +184,10 @@ def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, de
     kept = kept_match(o.logbook)
     if kept is None:
         raise AssemblyError(ToSay("error.match_kept_so"))
-    from qlog.cli.terminal.say import look, say_line, words_for
+    from qlog.cli.terminal.say import look, say_line
+    from qlog.words.catalogue import words_of
 
-    words = words_for(o.build)
+    words = words_of(o.build)
     items = (id,) if id else tuple(item for item, _ in kept.items)
     picture = _picture(o)
     changes = _changes(o, kept, items, picture, whole=not id)
@@ -206,13 +207,13 @@ def _changes(
     o: Opened, kept: Kept, items: tuple[str, ...], picture: Picture, *, whole: bool
 ) -> list[str]:
     """What is otherwise than it was when the match was kept, in the build's language."""
-    from qlog.cli.terminal.say import words_for
     from qlog.intake.bench.kept_match import entered_since
     from qlog.problem import Problem
     from qlog.review.items.mating import chosen_items, match_items
     from qlog.review.items.within import within
+    from qlog.words.catalogue import words_of
 
-    words = words_for(o.build)
+    words = words_of(o.build)
     date = words.date(kept.entry.made)
     said = []
     if pieces := entered_since(o.logbook, kept, items):

@@ -65,13 +65,14 @@ def command(
         raise click.UsageError(ToSay("error.json_lines_are"))
     if out is not None and out.exists():
         raise click.UsageError(ToSay("error.there_already_name", out=out))
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.typed.places import part_of
     from qlog.record.readings import judged_rows, written
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         owner = None if part is None else part_of(o.build, part).id
         picture = picture_from(o.build, o.logbook, studied=False)
         if qif and owner is not None:
@@ -107,11 +108,11 @@ def command(
 def _qif(picture: Picture, part: str, out: Path | None) -> None:
     """One part as a QIF document, with how many readings it holds said of a FILE."""
     from qlog import __version__
-    from qlog.cli.terminal.say import words_for
     from qlog.record.readings.qif import qif_document
+    from qlog.words.catalogue import words_of
 
     count = sum(len(s.readings) for s in picture.part(part).series)
-    said = words_for(picture.build).count("export.made", count, file=out)
+    said = words_of(picture.build).count("export.made", count, file=out)
     _write(qif_document(picture, part, __version__).encode(), out, said, marked=False)
 
 

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, load_plan, say_brought_up, who_enters
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.merge import Clash
@@ -43,7 +44,7 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     from qlog.logbook.store import Logbook
 
     build = load_plan(ctx)
-    words = words_for(build)
+    words = words_of(build)
     ours = build_folder(ctx.find_root().obj) / FILE_NAME
     found = other_log(other)
     if found.resolve() == ours.resolve():

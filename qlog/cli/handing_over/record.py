@@ -105,10 +105,11 @@ def _build(
 ) -> int:
     """Build what does not stand as it is, then say what is not ready to be handed over."""
     from qlog import __version__
-    from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.intake.photos.taking import tidy
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.standing import made_of, standing
+    from qlog.words.catalogue import words_of
     from qlog.words.problems import in_words
     from qlog.writing import own_folder
 
@@ -116,7 +117,7 @@ def _build(
     names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
-        words = words_for(o.build)
+        words = words_of(o.build)
         base = out if out is not None else own_folder(o.build.folder, "record")
         of = made_of(o.build, o.logbook, __version__)
         found = {n: standing(o.build.folder, base / words(f"folder.{n}"), of) for n in names}

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
 from qlog.problem import Problem, ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.logbook.facts import Said
@@ -41,7 +42,7 @@ def rehearsal(
     from qlog.writing import own_folder
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         picture = picture_from(o.build, o.logbook, mated=True)
         decided = decisions(rehearsed(picture, words), approve, hide, change)
         if decided:

@@ -44,9 +44,10 @@ def command(
       qlog cut foot=30 cup=31.5 --kerf 2 --facing 1
       qlog cut foot=30 cup=31.5x12 --bar 2x500 --bar 1000 --kerf 2 --facing 1 --end 40
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.problem import Problem
     from qlog.study.cutting import NoPlan, cutting_plan
+    from qlog.words.catalogue import words_of
     from qlog.words.values import with_unit
 
     build = load_plan(ctx)
@@ -55,7 +56,7 @@ def command(
     width, face, left = (_length(build, t, n) for t, n in
                          ((kerf, "--kerf"), (facing, "--facing"), (end, "--end")))  # fmt: skip
     wanted = [_blank(build, text, face) for text in blanks]
-    words, unit = words_for(build), build.unit.symbol
+    words, unit = words_of(build), build.unit.symbol
 
     def said(length: Decimal) -> str:
         return with_unit(words.number(f"{length.normalize():f}"), unit)

@@ -38,10 +38,10 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
       qlog drift
       qlog drift cup
     """
-    from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
     from qlog.review.part.drift_order import urgency
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -55,7 +55,7 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     ]
     found.sort(key=lambda pair: urgency(*pair))
     if as_json:
-        words = words_for(o.build)
+        words = words_of(o.build)
         deviations = picture.deviations if owner is None else ()
         from qlog.cli.terminal.answer import say_json
 
@@ -76,10 +76,11 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
 
 def _print_machines(build: Build, picture: Picture) -> None:
     """What a tool does over the pieces of several parts, where there are enough to tell."""
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.catalogue import words_of
     from qlog.words.trend import machine_text
 
-    words = words_for(build)
+    words = words_of(build)
     mark = words("weight.warn")
     for view in picture.deviations:
         for tool in view.drifts:
@@ -89,10 +90,11 @@ def _print_machines(build: Build, picture: Picture) -> None:
 
 
 def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
+    from qlog.words.catalogue import words_of
     from qlog.words.trend import setup_text
 
-    words = words_for(build)
+    words = words_of(build)
     if not found:
         say_line(words("drift.none"))
     mark = words("weight.warn")
@@ -134,11 +136,16 @@ def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
 
 
 def _kendall(series: SeriesView, study: SeriesStudy, words: Words) -> str:
-    """Kendall's test of the finished batch, where it has something to say beside the trend test."""
+    """Kendall's test of the finished batch, where it has something to say beside the trend test.
+
+    It knows up and down alone: beside a jump, a settling or a change in how it was read, nothing.
+    """
     from qlog.words.values import with_unit
 
     twin = study.kendall
     if twin is None or study.setups[-1].pieces[-1] < series.part.pieces[-1]:
+        return ""
+    if study.drifting and not study.setups[-1].drift.goes_on:
         return ""
     if not study.drifting and twin.p > TWIN_LEVEL:
         return ""

@@ -40,11 +40,11 @@ def command(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
     """
     from datetime import datetime
 
-    from qlog.cli.terminal.say import words_for
     from qlog.logbook.photos.capture_time import zone_named
     from qlog.review.diary.days import Diary
     from qlog.review.diary.sought import found_in
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
     from qlog.words.diary.asked import understood
 
     with opened(ctx) as o:
@@ -53,7 +53,7 @@ def command(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
     today = datetime.now(zone_named(o.build.timezone)).date()
     question = understood(words, o.build, diary, today)
     found = found_in(diary, question.sought) if question.sought else Diary()
-    catalogue = words_for(o.build)
+    catalogue = words_of(o.build)
     if as_json:
         from qlog.cli.terminal.answer import say_json
 

@@ -48,11 +48,11 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
     if piece is not None:
         part, number = named_piece(picture.build, piece)
         from qlog.cli.numbers.fit_aims import print_aims
-        from qlog.cli.terminal.say import words_for
         from qlog.review.items.aims import aims_for
+        from qlog.words.catalogue import words_of
 
         found = aims_for(o.build, picture.parts, part, number, picture.experience)
-        return print_aims(part.named(number), found, words_for(o.build))
+        return print_aims(part.named(number), found, words_of(o.build))
     joints = joint_views(o.build, picture.parts, picture.experience)
     stacks = stack_views(o.build, picture.parts)
     if joint is not None:
@@ -63,9 +63,9 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             )
         joints, stacks = tuple(v for v in joints if v.joint.id == joint), ()
     if as_json:
-        from qlog.cli.terminal.say import words_for
+        from qlog.words.catalogue import words_of
 
-        words = words_for(o.build)
+        words = words_of(o.build)
         from qlog.cli.terminal.answer import say_json
 
         say_json(
@@ -76,10 +76,11 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
             },
         )
     else:
-        from qlog.cli.terminal.say import say_line, words_for
+        from qlog.cli.terminal.say import say_line
         from qlog.cli.terminal.text import rule_of
+        from qlog.words.catalogue import words_of
 
-        words = words_for(o.build)
+        words = words_of(o.build)
         if not joints and not stacks:
             say_line(words("fit.nothing"))
         for view in joints:

@@ -13,12 +13,13 @@ from qlog.problem import ToSay
 from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from decimal import Decimal
 
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.drawing.plan import Dimension, Instrument, Part
     from qlog.logbook.store import Logbook
+    from qlog.review.instrument.budget import DimensionBudget
     from qlog.review.instrument.gauge_study import StudyView
     from qlog.study.conformity.uncertainty import BasisNote
     from qlog.study.gauge.repeatability import CheckResult
@@ -65,18 +66,19 @@ def check(
     """
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.drawing.decimals import as_typed
     from qlog.intake.bench.gauge_checks import check_gauge, check_question
     from qlog.intake.typed.places import instrument_of
     from qlog.review.instrument.instrument_views import suspect_readings
+    from qlog.words.catalogue import words_of
     from qlog.words.values import signed
 
     with opened(ctx) as o:
         used = instrument_of(o.build, instrument)
         sure: list[str] = []
-        words = words_for(o.build)
+        words = words_of(o.build)
         with Keyboard(words) as keyboard:
             for text in readings:
                 kept = settled(
@@ -158,13 +160,14 @@ def study(
       qlog gauge study micrometer tall-stem spigot --pieces 1-5 --repeats 3
     """
     from qlog.cli.terminal.prompt import Keyboard
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.bench.gauge_checks import check_name, trials_left
     from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.logbook.facts import Trial
     from qlog.review.instrument.instrument_views import studies_of
+    from qlog.words.catalogue import words_of
 
-    with opened(ctx) as o, Keyboard(words := words_for(o.build)) as keyboard:
+    with opened(ctx) as o, Keyboard(words := words_of(o.build)) as keyboard:
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
         dimension = dimension_of(owner, dim)
         if dimension.callout.attribute:
@@ -287,7 +290,7 @@ def budget(
     Example:
       qlog gauge budget tall-stem spigot
     """
-    from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
     from qlog.drawing.derived import RULES
@@ -297,6 +300,7 @@ def budget(
     from qlog.problem import Problem
     from qlog.review.instrument.budget import computed_budget, dimension_budget
     from qlog.study.conformity.uncertainty import stated, two_digits
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -309,7 +313,7 @@ def budget(
             raise Problem(ToSay("error.instrument_named_give", part=part, dim=dim))
         else:
             found = dimension_budget(o.build, o.logbook, owner, dimension, used, temperature=warm)
-    words, unit = words_for(o.build), found.requirement.callout.unit.symbol
+    words, unit = words_of(o.build), found.requirement.callout.unit.symbol
 
     def number(value: Decimal) -> str:
         return on_screen(words.number(value, unit))
@@ -344,19 +348,32 @@ def budget(
             k=words.number(f"{total.k:.2f}"),
             coverage=words.number(f"{total.coverage * 100:.0f}"),
         ),
-        words("gauge.guard", guard=f"{number(two_digits(found.guard))} {unit}"),
+        *_left(found, number, words, unit),
     ]
+    for line in lines:
+        say_line(f"  {line}")
+
+
+def _left(
+    found: DimensionBudget, number: Callable[[Decimal], str], words: Words, unit: str
+) -> list[str]:
+    """The guard that a budget leads to, and what it leaves of the tolerance."""
+    from decimal import ROUND_FLOOR
+
+    from qlog.study.conformity.uncertainty import two_digits
+
+    guard = f"{number(two_digits(found.guard))} {unit}"
+    lines = [words("gauge.guard" if found.both else "gauge.guard.one", guard=guard)]
     if found.unstated:
         lines.append(words("gauge.unstated"))
     if found.usable is not None and found.share is not None:
         if found.usable > 0:
-            usable = f"{number(two_digits(found.usable))} {unit}"
+            usable = f"{number(two_digits(found.usable, rounding=ROUND_FLOOR))} {unit}"
             share = f"{found.share * 100:.0f}"
             lines.append(words("gauge.usable", usable=usable, share=share))
         else:
             lines.append(words("gauge.unusable"))
-    for line in lines:
-        say_line(f"  {line}")
+    return lines
 
 
 def _source(source: str, words: Words) -> str:

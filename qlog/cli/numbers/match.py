@@ -62,7 +62,7 @@ def command(
       qlog match
       qlog match --keep
     """
-    from qlog.cli.terminal.say import bad, say_line, words_for
+    from qlog.cli.terminal.say import bad, say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
@@ -71,12 +71,13 @@ def command(
     from qlog.review.items.within import within
     from qlog.review.whole import picture_from
     from qlog.words.barred import said_of_barred
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         if not o.build.groups:
             raise Problem(ToSay("error.item_build_toml"))
         picture = picture_from(o.build, o.logbook, studied=False)
-        words = words_for(o.build)
+        words = words_of(o.build)
         wanted = {(part.id, number) for part, number in (named_piece(o.build, t) for t in taken)}
         left = [b for b in barred(o.build, picture.parts) if (b.part, b.piece) not in wanted]
         found = match_items(o.build, picture.parts, picture.items, taken=wanted)

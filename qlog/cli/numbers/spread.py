@@ -39,9 +39,9 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     """Show n, mean, median, smallest, largest, spread, standard deviation and counts out.
 
     The strip shows where the readings sit: `|` are the limits, `:` the middle, `o` one reading, a
-    digit that many. With PART it also says what so few pieces can tell of all that could be made:
-    intervals, capability or why there is none, and how much may be out. The exit status is 1 when
-    anything is out.
+    digit that many. With PART it also gives what so few pieces tell of the process: intervals,
+    capability or why there is none, and how much may be out. The exit status is 1 when anything is
+    out.
 
     \b
     Example:
@@ -49,9 +49,9 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
       qlog spread cup
     """
     from qlog.cli.numbers.what_next import say_homeless
-    from qlog.cli.terminal.say import words_for
     from qlog.intake.typed.places import part_of
     from qlog.review.whole import picture_from
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -65,15 +65,16 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     else:
         _print(o.build, series, told=owner is not None)
         lost = [h for h in picture.homeless if h.readings and owner in (None, h.part)]
-        say_homeless(lost, words_for(o.build))
+        say_homeless(lost, words_of(o.build))
     return int(any(s.out_low or s.out_high or s.failed for s in series))
 
 
 def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import rule_of
+    from qlog.words.catalogue import words_of
 
-    words = words_for(build)
+    words = words_of(build)
     if not series:
         say_line(words("spread.none"))
         return
@@ -184,6 +185,7 @@ def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]
 def _print_told(own: list[SeriesView], words: Words) -> None:
     """What the pieces say of the process that made them, at 95 %."""
     from qlog.cli.terminal.say import say_line
+    from qlog.words.trend import no_process_text
     from qlog.words.values import sample_text
 
     say_line(f"  {words('spread.estimates')}")
@@ -203,12 +205,8 @@ def _print_told(own: list[SeriesView], words: Words) -> None:
                     high=_percent(failing.high),
                 )
             )
-        if study.told_apart:
-            said.append(words("fact.told_apart"))
-        elif study.drifting:
-            said.append(words("fact.drifts"))
-        elif not study.one_process:
-            said.append(words("fact.several_setups"))
+        if why := no_process_text(study, words):
+            said.append(why)
         if study.mean_interval is not None:
             mean = words("spread.mean", **_between(study.mean_interval, s, words))
             said.append(mean if study.error_known else f"{mean} ({words('fact.without_error')})")

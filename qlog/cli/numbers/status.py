@@ -10,7 +10,8 @@ from qlog.cli.context import opened
 
 if TYPE_CHECKING:
     from qlog.review.findings.finding import Finding
-    from qlog.review.picture import PartView, Picture
+    from qlog.review.part.batch import Batch
+    from qlog.review.picture import Picture
     from qlog.review.views import CellView, PieceView
     from qlog.words.catalogue import Words
 
@@ -50,13 +51,14 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
 
 def _print(
-    picture: Picture, views: list[PartView], findings: list[Finding], owner: str | None
+    picture: Picture, views: list[Batch], findings: list[Finding], owner: str | None
 ) -> None:
     from qlog.cli.numbers.what_next import print_next
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import rule_of
+    from qlog.words.catalogue import words_of
 
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
     print_next(picture, nexts, words)
     for title, own in (
@@ -77,11 +79,12 @@ def _print(
 
 def _print_log(picture: Picture) -> None:
     """What the log comes to, and a reminder of the backup that a week of work is without."""
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.logbook.keeping.backup import last_backup, unsaved_since
     from qlog.logbook.log_file import FILE_NAME
+    from qlog.words.catalogue import words_of
 
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     if picture.head.sum:
         head = words("status.head", entry=picture.head.entries, sum=picture.head.sum)
         say_line(f"\n{head}")
@@ -133,7 +136,7 @@ def _in_items(item: str, picture: Picture, words: Words) -> str:
     return ", ".join(map(words.item, chain))
 
 
-def _print_grid(view: PartView, picture: Picture, words: Words) -> None:
+def _print_grid(view: Batch, picture: Picture, words: Words) -> None:
     from qlog.cli.terminal.say import say_line
 
     part = view.part
@@ -166,7 +169,7 @@ def _print_grid(view: PartView, picture: Picture, words: Words) -> None:
         say_line(f"  {piece.name:12}{cells}  {state}".rstrip())
 
 
-def _touched(view: PartView) -> bool:
+def _touched(view: Batch) -> bool:
     return any(p.standing != "uncut" for p in view.pieces)
 
 
@@ -182,12 +185,13 @@ def _mark(piece: PieceView, cell: CellView) -> str:
     return "."
 
 
-def _json(picture: Picture, views: list[PartView], findings: list[Finding]) -> dict[str, object]:
-    from qlog.cli.terminal.say import on_screen, words_for
+def _json(picture: Picture, views: list[Batch], findings: list[Finding]) -> dict[str, object]:
+    from qlog.cli.terminal.say import on_screen
+    from qlog.words.catalogue import words_of
     from qlog.words.findings import kind_key, say
     from qlog.words.stock import next_text
 
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     said = [(f, say(f, words)) for f in findings]
     return {
         "title": picture.build.title,

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.review.part.stock import Stock
@@ -62,7 +63,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
 
         say_json("stock", {"parts": rows})
         return int(any(s.margin < 0 for s in stocks))
-    words = words_for(o.build)
+    words = words_of(o.build)
     for index, stock in enumerate(stocks):
         if index:
             click.echo()

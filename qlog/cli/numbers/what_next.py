@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder, opened
-from qlog.cli.terminal.say import look, say_line, words_for
+from qlog.cli.terminal.say import look, say_line
 from qlog.problem import Problem
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -31,7 +32,7 @@ def what_next(ctx: click.Context) -> None:
 
     with opened(ctx) as o:
         picture = picture_from(o.build, o.logbook)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     click.echo(picture.build.title)
     print_next(picture, picture.next, words)
     say_homeless(picture.homeless, words)

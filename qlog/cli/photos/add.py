@@ -59,16 +59,17 @@ def add(
       qlog photo add *.jpg -p cup -o 20 -k 3 -n "boring to size"
     """
     from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.cli.terminal.say import on_screen
     from qlog.intake.photos.files import LeftOut, Skipped, collect
     from qlog.intake.photos.names import place_by_name
     from qlog.intake.photos.proposals import propose, routes_of
     from qlog.intake.photos.taking import own_file, take_in
     from qlog.logbook.photos.pictures import printable
+    from qlog.words.catalogue import words_of
     from qlog.words.placing import left_out_text
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         place = typed_place(o, part, op, piece, item, cover, note, maker_only, dimension)
         skipped: list[Skipped] = []
         paths: list[Path] = []

@@ -64,14 +64,15 @@ def command(
       qlog card --mat cup
     """
     from qlog.cli.photos.bench_page import render
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos import slate
     from qlog.intake.photos.work import GAP
+    from qlog.words.catalogue import words_of
     from qlog.writing import write_page
 
     build = load_plan(ctx)
     paper = paper or build.paper
-    words = words_for(build)
+    words = words_of(build)
     if mat:
         return _mats(build, part, op, pieces, out, paper, words)
     cards = slate.cards(_places(build, part, op, pieces, words))
@@ -122,7 +123,7 @@ def _mats(
     """The mat of a part, on as many sheets as its pieces need."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.say import say_line
-    from qlog.intake.photos.mats.positions import PAPERS
+    from qlog.intake.photos.mats.mat_places import PAPERS
     from qlog.intake.photos.mats.printed import sheets_of
     from qlog.intake.typed.places import op_of, part_of, pieces_of
     from qlog.writing import write_page

@@ -54,13 +54,14 @@ def clock(
         return _clock_here(ctx)
     if show or out is not None:
         raise click.UsageError(ToSay("error.file_reads_photo"))
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.edits import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine, tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import PhotoError
     from qlog.problem import Problem
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         tidy(o.build, o.logbook)
@@ -70,8 +71,8 @@ def clock(
             raise Problem(said_by(error)) from error
         found, new = set_clock(o.logbook, looked, o.build.timezone, earlier=earlier)
         originals.entered(o.build.folder)
-        say_placed(propose(o.build, o.logbook).placed, words_for(o.build))
-    words = words_for(o.build)
+        say_placed(propose(o.build, o.logbook).placed, words_of(o.build))
+    words = words_of(o.build)
     camera = found.camera or words("clock.this_camera")
     if found.seconds == 0:
         say_line(words("clock.right", camera=camera))

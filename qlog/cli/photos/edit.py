@@ -6,7 +6,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.photos.common import chosen_photos, one_photo, picture_of, say_numbers, views_of
-from qlog.cli.terminal.say import words_for
+from qlog.words.catalogue import words_of
 
 
 @click.command("caption")
@@ -25,7 +25,7 @@ def caption(ctx: click.Context, numbers: str, text: str) -> int:
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         edits.caption(o.logbook, list(chosen.values()), " ".join(text.split()))
-    words = words_for(o.build)
+    words = words_of(o.build)
     say_numbers(chosen, " ".join(text.split()) or words("edit.no_caption"), words)
     return 0
 
@@ -49,7 +49,7 @@ def show(ctx: click.Context, numbers: str, audience: str) -> int:
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         edits.show(o.logbook, list(chosen.values()), audience)
-    words = words_for(o.build)
+    words = words_of(o.build)
     say_numbers(chosen, words(f"edit.{audience}"), words)
     return 0
 
@@ -77,7 +77,7 @@ def cover(ctx: click.Context, number: str, of: str | None) -> int:
         natural = "item" if view.item else "part" if view.part else "build"
         kind = natural if of is None else "" if of == "none" else of
         edits.cover(o.logbook, photo, kind)
-    words = words_for(o.build)
+    words = words_of(o.build)
     thing = {"part": view.part, "item": view.item}.get(kind) or words("edit.build")
     said = words("edit.cover", thing=thing) if kind else words("edit.no_cover")
     say_numbers(chosen, said, words)
@@ -106,7 +106,7 @@ def best(ctx: click.Context, number: str) -> int:
         alike = alike_to(view, picture.photos)
         edits.best(o.logbook, photo, [v.photo for v in alike])
     others = sorted(v.number for v in alike if v.number != view.number)
-    words = words_for(o.build)
+    words = words_of(o.build)
     instead = words("edit.instead", numbers=runs(others)) if others else words("edit.alone")
     say_numbers(chosen, instead, words)
     return 0
@@ -129,6 +129,6 @@ def apart(ctx: click.Context, numbers: str) -> int:
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         edits.tell_apart(o.logbook, list(chosen.values()))
-    words = words_for(o.build)
+    words = words_of(o.build)
     say_numbers(chosen, words("edit.apart"), words)
     return 0

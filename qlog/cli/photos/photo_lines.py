@@ -162,12 +162,13 @@ def contact_sheet(
     """Write a numbered contact sheet of photos in rows, one file with its thumbnails inside."""
     from qlog.cli.photos.bench_page import render
     from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.cli.terminal.say import on_screen
     from qlog.logbook.photos import originals
     from qlog.record.photos.thumbnails import thumbnails
+    from qlog.words.catalogue import words_of
     from qlog.writing import write_page
 
-    words = words_for(build)
+    words = words_of(build)
 
     def say(key: str, **values: object) -> str:
         return on_screen(words(key, **values))

@@ -50,14 +50,15 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
       qlog photo unplaced --sheet
     """
     from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.proposals import propose
+    from qlog.words.catalogue import words_of
     from qlog.words.placing import why_text
 
     with opened(ctx) as o:
         found = propose(o.build, o.logbook)
         picture = picture_of(o)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     notes = {sha256: why_text(why, words) for sha256, why in found.doubts.items()}
     views = sorted((v for v in picture.photos if v.waits), key=lambda v: v.number)
     rows = photo_lines.rows_of(views, words)
@@ -135,12 +136,13 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
       qlog photo accept 14kd 20mf
     """
     from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos import edits
     from qlog.problem import Problem
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         waiting = [v for v in picture_of(o).photos if v.waits]
         known = {row.mark: row for row in photo_lines.rows_of(waiting, words) if row.mark}
         wanted = list(dict.fromkeys(word for given in rows for word in given.lower().split(",")))
@@ -180,16 +182,17 @@ def list_(
       qlog photo list foot 20 --sheet foot-20.html
     """
     from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
     from qlog.logbook.photos.pictures import printable
+    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part)
         number = None if owner is None or op is None else op_of(owner, op).number
         picture = picture_of(o)
-    words = words_for(picture.build)
+    words = words_of(picture.build)
     views = [
         v
         for v in picture.photos
@@ -265,16 +268,17 @@ def place(
       qlog photo place 31 --item tall-1 --cover
     """
     from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import on_screen, say_line, words_for
+    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.counting import runs
     from qlog.intake.photos import edits
+    from qlog.words.catalogue import words_of
     from qlog.words.placing import place_text
 
     where = bool(part or item or cover)
     if as_proposed == where:
         raise click.UsageError(ToSay("error.say_where_part"))
     with opened(ctx) as o:
-        words = words_for(o.build)
+        words = words_of(o.build)
         chosen = chosen_photos(o, numbers)
         number_of = {photo.sha256: number for number, photo in chosen.items()}
         photos = list(chosen.values())

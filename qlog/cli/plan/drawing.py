@@ -60,6 +60,8 @@ def _take(plan: PlanFile, part: Part, picture: Path) -> None:
 
     if picture.suffix.lower() not in _TYPES:
         raise Problem(ToSay("error.picture_can_be", picture=picture.name))
+    if picture.exists() and not picture.is_file():  # reading from a pipe would wait for ever
+        raise Problem(ToSay("error.picture_cannot_open", picture=picture.name))
     data = picture.read_bytes()
     if not _shows(data, picture.suffix.lower()):
         raise Problem(ToSay("error.picture_cannot_open", picture=picture.name))
@@ -106,11 +108,14 @@ def _page(plan: PlanFile, part: Part) -> None:
     import base64
 
     from qlog.cli.photos.bench_page import render
+    from qlog.drawing.named_files import Fault, FileKind, fault, mistake
     from qlog.problem import Problem
     from qlog.writing import write_page
 
     picture = plan.folder / part.image
-    if not picture.is_file():
+    if found := fault(plan.folder, part.image, FileKind.DRAWING):
+        if found is not Fault.MISSING:
+            raise Problem(mistake(part.image, found, FileKind.DRAWING))
         raise Problem(ToSay("error.there_qlog_drawing", picture=picture, part=part.id))
     if not part.dimensions:
         click.echo(_words(plan)("drawing.nothing", part=part.id))

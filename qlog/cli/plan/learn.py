@@ -35,16 +35,17 @@ def command(ctx: click.Context, earlier: Path | None, part: str | None, forget: 
       qlog learn ../last-years-set cup
       qlog learn --forget
     """
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.drawing.editing.learning import put_scatter
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.intake.typed.places import part_of
     from qlog.review.lessons import lessons
+    from qlog.words.catalogue import words_of
     from qlog.words.trend import lesson_text
 
     folder = build_folder(ctx.find_root().obj)
     plan = PlanFile(folder)
-    words = words_for(plan.build)
+    words = words_of(plan.build)
     if forget:
         # The one argument is a part then: there is no folder to name.
         owner = None if earlier is None else part_of(plan.build, str(earlier)).id

@@ -57,14 +57,14 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
     if as_json:
         from qlog.cli.plan.plan_json import plan_json
         from qlog.cli.terminal.answer import say_json
-        from qlog.cli.terminal.say import words_for
+        from qlog.words.catalogue import words_of
 
         say_json(
             "plan",
             plan_json(build, parts)
             | {
                 "changes": changed,
-                "warnings": [_mistake(m, words_for(build)) for m in warnings],
+                "warnings": [_mistake(m, words_of(build)) for m in warnings],
                 "unknown_kinds": _unknown_kinds(build),
             },
         )
@@ -73,17 +73,18 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 
     print_plan(build, parts, both=both)
     if changed:
-        from qlog.cli.terminal.say import say_line, words_for
+        from qlog.cli.terminal.say import say_line
+        from qlog.words.catalogue import words_of
 
         click.echo()
-        say_line(words_for(build)("plan.changed"))
+        say_line(words_of(build)("plan.changed"))
         for line in changed:
             click.echo(f"  {line}")
     if warnings:
-        from qlog.cli.terminal.say import words_for
+        from qlog.words.catalogue import words_of
         from qlog.words.problems import in_words
 
-        words = words_for(build)
+        words = words_of(build)
         for warning in warnings:
             click.echo(in_words(words, warning.told), err=True)
     for line in _unknown_kinds(build):
@@ -93,11 +94,11 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 
 def _unknown_kinds(build: Build) -> list[str]:
     """Operations whose cautions are a guess, and what each is treated as."""
-    from qlog.cli.terminal.say import words_for
     from qlog.drawing.build_file.load import load
     from qlog.review.cautions.recognise import unknown_kinds
+    from qlog.words.catalogue import words_of
 
-    words = words_for(build)
+    words = words_of(build)
     told = []
     found = unknown_kinds(build)
     for one in found and unknown_kinds(load(build.folder, lines=True)):
@@ -127,10 +128,11 @@ def _mistake(mistake: Mistake, words: Words) -> dict[str, object]:
 
 def _changes(build: Build) -> list[str]:
     """What has changed since the revision that the last entry was made under."""
-    from qlog.cli.terminal.say import on_screen, words_for
+    from qlog.cli.terminal.say import on_screen
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.logbook.store import FILE_NAME, Logbook
+    from qlog.words.catalogue import words_of
 
     if not (build.folder / FILE_NAME).exists():
         return []
@@ -138,7 +140,7 @@ def _changes(build: Build) -> list[str]:
         latest = logbook.last_revision()
     if latest is None or latest[0] == build.revision:
         return []
-    words = words_for(build)
+    words = words_of(build)
     try:
         old = load_text(latest[1], build.folder)
     except PlanError:

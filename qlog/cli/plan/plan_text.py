@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import click
 
-from qlog.cli.terminal.say import say_line, words_for
+from qlog.cli.terminal.say import say_line
 from qlog.cli.terminal.tables import print_table
 from qlog.cli.terminal.text import limits, limits_of, rule_of
 from qlog.drawing.callouts.callout import AS_WRITTEN, Callout
@@ -14,13 +14,13 @@ from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.limits import format_exact
 from qlog.drawing.other_unit import in_other_unit
 from qlog.drawing.plan import Build, Dimension, Part
-from qlog.words.catalogue import Words
+from qlog.words.catalogue import Words, words_of
 from qlog.words.values import source_text
 
 
 def print_plan(build: Build, parts: Sequence[Part], *, both: bool = False) -> None:
     """Print routes and dimensions of the parts given; `both` shows limits in both units."""
-    words = words_for(build)
+    words = words_of(build)
     general = general_name(build.general) if build.general else ""
     key = "plan.head_general" if general else "plan.head"
     say_line(words(key, title=build.title, rule=rule_of(build, words), general=general))

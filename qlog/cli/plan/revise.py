@@ -62,13 +62,14 @@ def command(
         raise click.UsageError(ToSay("error.say_what_new"))
     if not why.strip():
         raise click.UsageError(ToSay("error.say_why_why"))
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import revise
     from qlog.intake.typed.places import dimension_of, part_of, piece_of
     from qlog.logbook.facts import Note
     from qlog.logbook.store import FILE_NAME, Logbook
+    from qlog.words.catalogue import words_of
 
     plan = PlanFile(folder)
     part = part_of(plan.build, dimension.partition(".")[0])
@@ -82,7 +83,7 @@ def command(
     else:  # in the file already, by hand or by a command that was stopped: only the log follows
         old, build = done, plan.build
         first = found.earlier[-1].piece + 1 if found.earlier else None
-    words = words_for(build)
+    words = words_of(build)
     new = build.part(part.id).dimension(found.id).callout
     piece = "" if first is None else part.named(first)
     text = words(
@@ -110,20 +111,21 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     """Another number of pieces of a part, in the plan and with its reason in the log."""
     if not why.strip():
         raise click.UsageError(ToSay("error.say_why_why"))
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import number_of_pieces
     from qlog.intake.typed.places import part_of
     from qlog.logbook.facts import Note
     from qlog.logbook.part_log import PartLog
     from qlog.logbook.store import FILE_NAME, Logbook
+    from qlog.words.catalogue import words_of
 
     plan = PlanFile(folder)
     old = part_of(plan.build, part)
     number_of_pieces(plan, old.id, counts)
     build = plan.save()
     new = build.part(old.id)
-    words = words_for(build)
+    words = words_of(build)
     about = {"was_needed": old.needed, "was_spare": old.spare, "needed": new.needed}
     note = words("count.note", spare=new.spare, why=why.strip(), **about)
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
@@ -159,16 +161,17 @@ def _logged(build: Build, part: str, dimension: str) -> Callout | None:
 def _list(ctx: click.Context) -> int:
     """Every revision with its letter, its date and what it changed."""
     from qlog.cli.context import opened
-    from qlog.cli.terminal.say import say_line, words_for
+    from qlog.cli.terminal.say import say_line
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.review.revisions import letter
+    from qlog.words.catalogue import words_of
     from qlog.words.problems import in_words
 
     with opened(ctx) as o:
         revisions = o.logbook.revisions()
         build = o.build
-    words = words_for(build)
+    words = words_of(build)
     before: Build | None = None
     for number, (sha, used, source) in enumerate(revisions, start=1):
         key = "revise.in_force" if sha == build.revision else "revise.row"

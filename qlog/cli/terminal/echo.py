@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from qlog.cli.terminal.say import on_screen, words_for
+from qlog.cli.terminal.say import on_screen
 from qlog.cli.terminal.strip import strip
 from qlog.cli.terminal.text import outcome, verdict
 from qlog.drawing.callouts.callout import Callout
@@ -19,7 +19,7 @@ from qlog.logbook.measured import GO, NO_GO
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import Judged, Known, judge_entry
 from qlog.study.conformity.verdict import Judgement, Verdict, show
-from qlog.words.catalogue import Words
+from qlog.words.catalogue import Words, words_of
 from qlog.words.values import NO_LIMITS, difference, source_text
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def echo(
     if not any(d.derived for d in part.dimensions):
         judged = _judged(build, logbook, part, callout, reading, None)
         return _one(build, part, callout, reading, judged, named=named, valued=valued)
-    words = words_for(build)
+    words = words_of(build)
     if callout.raw:
         name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
         line, bad = f"{name}{_amount(words, reading.value, Unit(reading.unit).symbol)}", False
@@ -129,7 +129,7 @@ def _one(
     named: bool,
     valued: bool,
 ) -> tuple[str, bool]:
-    words = words_for(build)
+    words = words_of(build)
     name = f"{part.named(reading.piece)} {reading.dimension}  " if named else ""
     if judged is None:
         passed = reading.value == GO

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from qlog.cli.terminal.say import say_line, say_warning, words_for
+from qlog.cli.terminal.say import say_line, say_warning
 from qlog.intake.entry_checks import Check
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
 from qlog.words.questions import question_text, warning_text
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def warn(stream: Stream, proposed: ProposedReading, strict: bool) -> None:
     """Say on stderr what would be asked on a terminal. Raises ReadingError instead if `strict`."""
     from qlog.intake.bench.readings import ReadingError
 
-    words = words_for(stream.build)
+    words = words_of(stream.build)
     for question in proposed.questions:
         warning = warning_text(proposed.reading, question, words)
         if strict:
@@ -40,7 +41,7 @@ def put(
     it is dropped. `y` takes the value offered, `k` keeps what was typed, `a` asks for it anew. A
     number is no answer: it may have been meant for the next piece.
     """
-    words = words_for(stream.build)
+    words = words_of(stream.build)
     while proposed.questions:
         question = proposed.questions[0]
         piece = stream.about(proposed, question)
@@ -72,12 +73,12 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: ProposedReading) -> Prop
 
     ask = proposed.ask
     place = f"{stream.part.named(ask.piece)} {ask.dimension.id}"
-    anew = words_for(stream.build)("offer.anew.ask", place=place)
+    anew = words_of(stream.build)("offer.anew.ask", place=place)
     text = keyboard.ask(f"    {anew} {ask.unit}".rstrip() + "> ", value=True)
     try:
         return stream.propose(ask, text) if text else proposed
     except ReadingError as error:
-        say_line(f"  {in_words(words_for(stream.build), error)}")
+        say_line(f"  {in_words(words_of(stream.build), error)}")
         return proposed
 
 

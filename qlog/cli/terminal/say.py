@@ -7,16 +7,10 @@ from pathlib import Path
 
 import click
 
-from qlog.drawing.plan import Build
 from qlog.words.catalogue import Words, words_of
 
 #: Signs of the pages for which a terminal has simpler ones.
 _SIMPLER = str.maketrans({"\N{NARROW NO-BREAK SPACE}": " ", "\N{MINUS SIGN}": "-"})
-
-
-def words_for(build: Build) -> Words:
-    """The catalogue of the build's language, with the marks of its pieces."""
-    return words_of(build)
 
 
 def words_at(folder: Path | None) -> Words:
@@ -29,7 +23,7 @@ def words_at(folder: Path | None) -> Words:
         return load(DEFAULT)
     plan = folder / "build.toml"
     try:
-        return words_for(load_plan(plan))
+        return words_of(load_plan(plan))
     except (PlanError, OSError):
         text = plan.read_text("utf-8", "replace") if plan.is_file() else ""
         found = re.search(r"""^[ \t]*language[ \t]*=[ \t]*["']([a-z]{2})""", text, re.MULTILINE)

@@ -19,9 +19,10 @@ def made_time(build: Build, text: str | None) -> str | None:
     found = moment(text, build.timezone)
     if not found.ahead:
         return found.iso
-    from qlog.cli.terminal.say import say_warning, words_for
+    from qlog.cli.terminal.say import say_warning
+    from qlog.words.catalogue import words_of
 
-    words = words_for(build)
+    words = words_of(build)
     said = words("made.ahead", time=text)
     if not on_terminal():
         say_warning(words("made.taken", said=said), words)

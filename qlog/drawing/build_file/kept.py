@@ -55,6 +55,8 @@ def load(path: Path) -> Build:
         return load(path)
 
     try:
+        if not path.is_file():
+            return read()
         raw = path.read_bytes()
     except OSError:  # `load.load` says what it is
         return read()

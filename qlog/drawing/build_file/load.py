@@ -86,6 +86,8 @@ def _other_page(path: Path, text: str, code_page: str) -> Mistake:
 def text_of(path: Path) -> tuple[str, str]:
     """The file as text, and the code page where it is no UTF-8. Raises PlanError."""
     try:
+        if path.exists() and not path.is_file():  # reading a pipe or a device has no end
+            raise OSError(ToSay("error.plain_file"))
         raw = path.read_bytes()
     except FileNotFoundError:
         mistake = Mistake(
@@ -144,8 +146,7 @@ def _reader(text: str, folder: Path, name: str, notes: Notes, lines: bool) -> Bu
         # TOMLDecodeError is a ValueError; so is a number with more digits than Python reads.
         from qlog.drawing.build_file.syntax import syntax_mistakes
 
-        said = "" if isinstance(error, RecursionError) else str(error)
-        raise PlanError(syntax_mistakes(text, said, name)) from None
+        raise PlanError(syntax_mistakes(text, error, name)) from None
     if bounds.too_deep(data):
         raise PlanError((_deepest(text, name),))
     line_of: Callable[[Place], int] = _no_line

@@ -116,7 +116,7 @@ def broken_lines(source: str, known: int) -> tuple[int, ...]:
         suspects = {start} | {
             child.start_point[0] + 1 for child in node.children if child.type in _KEYS
         }
-        found |= {line for line in suspects if not _reads(lines[line - 1])}
+        found |= {line for line in suspects if not reads(lines[line - 1])}
     return tuple(sorted(found))
 
 
@@ -126,7 +126,8 @@ def _errors(node: Node) -> list[Node]:
     return [error for child in node.children if child.has_error for error in _errors(child)]
 
 
-def _reads(line: str) -> bool:
+def reads(line: str) -> bool:
+    """Whether a line is TOML by itself."""
     try:
         tomllib.loads(line)
     except (ValueError, RecursionError):

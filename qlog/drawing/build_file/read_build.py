@@ -13,7 +13,7 @@ from qlog.drawing.build_file.read_assembly import AssemblyReader
 from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
-from qlog.drawing.gift_files import FileKind
+from qlog.drawing.named_files import FileKind
 from qlog.drawing.plan import (
     LANGUAGES,
     PAPERS,

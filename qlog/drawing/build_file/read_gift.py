@@ -20,7 +20,7 @@ from qlog.drawing.gift import (
     GiftMemory,
     Voice,
 )
-from qlog.drawing.gift_files import ENDINGS, FileKind, fault, form, mistake, outside
+from qlog.drawing.named_files import ENDINGS, FileKind, fault, form, mistake, outside
 from qlog.drawing.plan import ItemGroup
 from qlog.problem import ToSay
 

@@ -14,12 +14,11 @@ from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.derived import RULES, Derived, Input, Takes, known_size
-from qlog.drawing.gift_files import outside
+from qlog.drawing.named_files import ENDINGS, Fault, FileKind, fault, mistake, outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 from qlog.drawing.units import Unit
 from qlog.problem import Either, ToSay
 
-PICTURES = (".png", ".jpg", ".jpeg", ".svg")
 MEASURES = ("outside", "inside", "length", "depth")
 
 _PIECE_LIKE = r".*-[0-9]+\Z"
@@ -117,15 +116,17 @@ class PartReader:
         if outside(image):
             entry.error("image", ToSay("error.lies_outside_build", written=image),
                         ToSay("error.path_from_build_toml"))  # fmt: skip
-        elif path.suffix.lower() not in PICTURES:
+        elif path.suffix.lower() not in ENDINGS[FileKind.DRAWING]:
             entry.error(
                 "image",
                 ToSay("error.picture_can_be_shown", image=image),
                 ToSay("error.png_jpeg_svg"),
             )
-        elif not (self.known.folder / path).is_file():
+        elif found := fault(self.known.folder, image, FileKind.DRAWING):
+            there = ToSay("error.drawing_picture_there", image=image)
             entry.notes.warn(
-                entry.at("image"), ToSay("error.drawing_picture_there", image=image),
+                entry.at("image"),
+                there if found is Fault.MISSING else mistake(image, found, FileKind.DRAWING),
                 ToSay("error.file_in_folder", folder=self.known.folder / path), image,
             )  # fmt: skip
         return image

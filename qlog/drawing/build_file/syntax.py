@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from qlog.drawing.build_file.mistakes import Mistake
-from qlog.drawing.build_file.positions import broken_lines
+from qlog.drawing.build_file.positions import broken_lines, reads
 from qlog.problem import ToSay
 
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
@@ -20,36 +20,38 @@ _ZERO = re.compile(r"^\s*([\w-]+)\s*=\s*0+([0-9]+)\s*(?:#.*)?$")
 _BRACKET = re.compile(r"^\s*\[+[^\]]*\]?\s*(?:#.*)?$")
 
 
-def syntax_mistakes(source: str, error: str, file: str) -> tuple[Mistake, ...]:
-    """One mistake for each broken line; `error` is what the TOML reader said first."""
+def syntax_mistakes(source: str, error: Exception, file: str) -> tuple[Mistake, ...]:
+    """One mistake for each broken line; `error` is what the TOML reader raised first.
+
+    Only the line is taken from it: what is wrong there, the line itself tells.
+    """
     lines = source.split("\n")
-    match = _AT.search(error)
-    said = _AT.sub("", error)
-    known = int(match.group(1)) if match and match.group(1) else len(lines)
+    at = _AT.search(str(error))  # a number of its own only from Python 3.14 on
+    known = int(at[1]) if at and at[1] else len(lines)
     found: list[Mistake] = []
     for number in broken_lines(source, known):
         text = lines[number - 1].strip() if number <= len(lines) else ""
         if number == known and found and not text:
             continue  # a quote left open above is only missed at the end of the file
-        advice = _advice(text) or (_in_words(said, text) if number == known else None)
-        what, accepted = advice or (
+        what, accepted = _advice(text) or (number == known and _refused(text, error)) or (
             ToSay("error.toml_unreadable"), ToSay("error.toml_forms"),
         )  # fmt: skip
         found.append(Mistake(number, text, what, accepted, file=file))
     return tuple(found)
 
 
-def _in_words(said: str, text: str) -> tuple[str, str]:
-    """What the TOML reader said, in the words of someone who does not know TOML."""
-    key = text.split("=", 1)[0].strip()
-    if key.startswith("[") and ("overwrite" in said or "mutate" in said or "declare" in said):
-        return ToSay("error.toml_there", key=key), ToSay("error.toml_brackets")
-    if "overwrite" in said:
+def _refused(text: str, error: Exception) -> tuple[str, str] | None:
+    """What is wrong with a line that the reader refused; None where nobody can tell."""
+    if isinstance(error, RecursionError):
+        return ToSay("error.toml_deep"), ToSay("error.toml_see_fresh")
+    if text and reads(text):  # by itself: then the file says it twice
+        key = text.split("=", 1)[0].strip()
+        if key.startswith("["):
+            return ToSay("error.toml_there", key=key), ToSay("error.toml_brackets")
         return ToSay("error.toml_twice", key=key), ToSay("error.toml_once")
-    if "\\" in said or "escape" in said:
+    if '"' in text and "\\" in text:
         return ToSay("error.toml_backslash"), ToSay("error.toml_single_quotes")
-    what = ToSay("error.toml_says", said=said[:1].lower() + said[1:])
-    return what if said else ToSay("error.toml_deep"), ToSay("error.toml_see_fresh")
+    return None
 
 
 def _advice(text: str) -> tuple[str, str] | None:

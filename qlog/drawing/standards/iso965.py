@@ -49,17 +49,7 @@ def limits(size: Decimal, pitch: Decimal, thread_class: str, element: str) -> Li
     """
     grade, position, crest_grade, crest_position = _split(thread_class)
     inside = position.isupper()
-    wanted = ("minor", "pitch") if inside else ("major", "pitch")
-    if element not in wanted:
-        raise CalloutError(
-            ToSay("error.diameter_class_two", element=element, thread_class=thread_class),
-            ToSay(
-                "error.iso965_go_go_gauge",
-                thread_class=thread_class,
-                one=wanted[0],
-                other=wanted[1],
-            ),
-        )
+    check_element(element, thread_class, "ISO 965-1", inside=inside)
     if element == "pitch":
         allowance = _allowance(pitch, position)
         width = _pitch_tolerance(size, pitch, f"{'H' if inside else 'h'}{grade}", thread_class)
@@ -71,6 +61,17 @@ def limits(size: Decimal, pitch: Decimal, thread_class: str, element: str) -> Li
     if inside:
         return Limits(basic + allowance, basic + allowance + width, Unit.MM)
     return Limits(basic - allowance - width, basic - allowance, Unit.MM)
+
+
+def check_element(element: str, thread_class: str, standard: str, *, inside: bool) -> None:
+    """Raises CalloutError for a diameter that has no two limits: the roots of a thread."""
+    crest = "minor" if inside else "major"
+    if element not in (crest, "pitch"):
+        raise CalloutError(
+            ToSay("error.thread_diameter_one_limit", element=element, thread_class=thread_class,
+                  standard=standard),
+            ToSay("error.thread_diameter_or_gauge", thread_class=thread_class, crest=crest),
+        )  # fmt: skip
 
 
 def _split(thread_class: str) -> tuple[str, str, str, str]:

@@ -11,6 +11,7 @@ from decimal import ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
 
 from qlog.drawing.callouts.callout import CalloutError
 from qlog.drawing.limits import Limits
+from qlog.drawing.standards.iso965 import check_element
 from qlog.drawing.units import Unit
 from qlog.problem import ToSay
 
@@ -82,17 +83,7 @@ def limits(size: str, threads: str, series: str, thread_class: str, element: str
             ToSay("error.classes_or_gauge", classes=" ".join(CLASSES)),
         )
     inside = thread_class.endswith("B")
-    wanted = ("minor", "pitch") if inside else ("major", "pitch")
-    if element not in wanted:
-        raise CalloutError(
-            ToSay("error.diameter_class_two_limits", element=element, thread_class=thread_class),
-            ToSay(
-                "error.iso965_go_go_gauge",
-                thread_class=thread_class,
-                one=wanted[0],
-                other=wanted[1],
-            ),
-        )
+    check_element(element, thread_class, "ASME B1.1", inside=inside)
     diameter, pitch = _diameter(size), 1 / Decimal(threads)
     if inside:
         return _internal(diameter, pitch, series, thread_class, element)

@@ -12,9 +12,10 @@ from pathlib import Path
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head
 from qlog.logbook.keeping.audit import Damage, audit
-from qlog.logbook.keeping.copies import snapshot
+from qlog.logbook.keeping.copies import copy_file, snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.photos import originals
+from qlog.plain_file import plain_text
 from qlog.problem import ToSay, said_by
 from qlog.writing import alone_in, own_folder, write_whole
 
@@ -80,7 +81,9 @@ def back_up(
         _refuse_another_log(build_folder, dest)
         _mark(dest, Head(0, ""), None)
         for source in _others(build_folder):
-            _copy(source, dest / source.relative_to(build_folder))
+            target = dest / source.relative_to(build_folder)
+            if not target.is_file() or originals.digest(target) != originals.digest(source):
+                copy_file(source, target)
         # The log comes after its photos: whenever this is killed, the backup's log has all of its.
         new, _ = _copy_photos(build_folder, dest, found.photos, progress)
         snapshot(build_folder / FILE_NAME, dest / FILE_NAME)
@@ -107,7 +110,7 @@ def back_up(
 def last_backup(build_folder: Path) -> Last | None:
     """When the build was last backed up to another place; None when never, or nobody knows."""
     try:
-        said = json.loads((build_folder / "backup" / LAST).read_text(encoding="utf-8"))
+        said = json.loads(plain_text(build_folder / "backup" / LAST))
         datetime.fromisoformat(said["when"])
         return Last(said["when"], str(said["where"]), Head(int(said["entries"]), str(said["sum"])))
     except (OSError, ValueError, KeyError, TypeError):
@@ -172,15 +175,6 @@ def _others(build_folder: Path) -> Iterator[Path]:
         for path in [top] if top.is_file() else sorted(top.rglob("*")):
             if path.is_file() and not path.is_symlink():
                 yield path
-
-
-def _copy(source: Path, target: Path) -> None:
-    target.parent.mkdir(parents=True, exist_ok=True)
-    if not target.is_file() or originals.digest(target) != originals.digest(source):
-        data = source.read_bytes()
-        write_whole(data, target)
-        if target.read_bytes() != data:
-            raise OSError(ToSay("error.copy_reads_otherwise", file=target))
 
 
 def _copy_photos(

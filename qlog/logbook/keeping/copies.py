@@ -1,15 +1,17 @@
-"""Copies of the log alone: consistent while it is in use, checked, whole or not at all."""
+"""Copies of the log, consistent while it is in use, and of files; checked, whole or not at all."""
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
 from qlog.logbook.log_file import cause, connect
+from qlog.logbook.photos import originals
 from qlog.problem import ToSay
-from qlog.writing import alone_in, own_folder, sync_file, sync_folder
+from qlog.writing import alone_in, own_folder, sync_file, sync_folder, whole_file
 
 
 def copy_log(path: Path, *, reason: str = "", now: datetime | None = None) -> Path:
@@ -55,3 +57,18 @@ def snapshot(path: Path, target: Path) -> None:
         aside.unlink(missing_ok=True)
         raise
     sync_folder(target.parent)
+
+
+def copy_file(source: Path, target: Path) -> None:
+    """Copy another file of a build, whole or not at all, in pieces, and read it again.
+
+    Raises OSError when it cannot be copied or reads otherwise.
+    """
+    target.parent.mkdir(parents=True, exist_ok=True)
+    running = hashlib.sha256()
+    with source.open("rb") as file, whole_file(target) as out:
+        while piece := file.read(originals.CHUNK):
+            running.update(piece)
+            out.write(piece)
+    if originals.digest(target) != running.hexdigest():
+        raise OSError(ToSay("error.copy_reads_otherwise", file=target))

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from qlog.logbook.keeping import backup
-from qlog.logbook.keeping.copies import snapshot
+from qlog.logbook.keeping.copies import copy_file, snapshot
 from qlog.logbook.keeping.verify import Verified, verify
 from qlog.logbook.log_file import FILE_NAME, LogbookError
 from qlog.logbook.opening import check_version
 from qlog.logbook.photos import originals
 from qlog.problem import ToSay
-from qlog.writing import alone_in, write_whole
+from qlog.writing import alone_in
 
 #: What SQLite leaves beside a log that was open when its program ended.
 _LEFT_OVER = tuple(f"{FILE_NAME}-{end}" for end in ("journal", "wal", "shm"))
@@ -53,8 +53,7 @@ def restore(
                 if name.parts[0] == originals.FOLDER:
                     _photo(path, target)
                 elif name.parts[0] not in (backup.MARK, FILE_NAME, *_LEFT_OVER):
-                    (target / name).parent.mkdir(parents=True, exist_ok=True)
-                    write_whole(path.read_bytes(), target / name)
+                    copy_file(path, target / name)
         # The log comes last: a restoring that was killed has none and is begun again.
         snapshot(log, target / FILE_NAME)
         said = check_version(target / FILE_NAME)
@@ -83,6 +82,4 @@ def _photo(path: Path, target: Path) -> None:
     try:
         originals.keep(target, path, path.stem)
     except OSError:
-        place = target / originals.FOLDER / path.parent.name / path.name
-        place.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path.read_bytes(), place)
+        copy_file(path, target / originals.FOLDER / path.parent.name / path.name)

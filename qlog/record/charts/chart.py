@@ -26,7 +26,7 @@ class LineKind(StrEnum):
 
     LIMIT = "limit"
     GUARD = "guard"  # limit narrowed by the uncertainty
-    CONTROL = "control"  # what the batch's own scatter would allow
+    CONTROL = "control"  # control limit: mean ± 3 s
     ZONE = "zone"  # one and two standard deviations from the centre
     CENTRE = "centre"
 

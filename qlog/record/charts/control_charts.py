@@ -1,4 +1,4 @@
-"""Charts to read by: the batch's own scatter, its jumps, its smoothed level, and the run rules.
+"""Control charts: the control limits of a batch, its jumps, its smoothed level, and the run rules.
 
 They draw and decide nothing: the trend test does, and every page that shows them says so.
 """
@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from qlog.counting import runs
 from qlog.record.charts import chart as charts
-from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch
-from qlog.record.charts.wrapped import draw_rows
+from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch, range_of
+from qlog.record.charts.wrapped import draw_rows, share_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.study.batch.control_charts import NELSON
@@ -55,43 +56,48 @@ class StretchLine:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadBy:
+class ControlCharts:
     """The charts to read a series by."""
 
-    figures: tuple[Figure, ...]
+    leaves: tuple[tuple[Figure, ...], ...]  # its figures, over the pieces of each leaf of its page
     stretches: tuple[StretchLine, ...]
     rules: tuple[RuleLine, ...]
 
 
-def read_by(
+def control_charts_of(
     key: str,
     series: SeriesView,
-    anchors: Mapping[int, str],
+    anchors: Sequence[Mapping[int, str]],
     words: Words,
-) -> ReadBy | None:
+) -> ControlCharts | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 
-    `anchors` gives the table's line of each piece. None where no setup has control limits.
+    `anchors` gives, for each leaf of the page, the table's line of each of its pieces, in the order
+    of making. None where no setup has control limits.
     """
     study = series.study
     if study is None or all(s.control is None for s in study.control):
         return None
     drawing = _Drawing(key, series, anchors, words)
-    return ReadBy(drawing.figures(), drawing.lines(), _rules(series, words))
+    return ControlCharts(drawing.leaves(), drawing.lines(), _rules(series, words))
 
 
 #: What one stretch puts into a chart: its values, the places of those outside, and its levels.
 _Drawn = tuple[Sequence[float | None], Sequence[int], Sequence[tuple[float, str, LineKind]]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Drawing:
     """The control charts of one series, stretch by stretch."""
 
     key: str
     series: SeriesView
-    anchors: Mapping[int, str]
+    anchors: Sequence[Mapping[int, str]]
     words: Words
+
+    @cached_property
+    def _line_of(self) -> dict[int, str]:
+        return {piece: line for leaf in self.anchors for piece, line in leaf.items()}
 
     @property
     def stretches(self) -> tuple[ControlStretch, ...]:
@@ -104,12 +110,10 @@ class _Drawing:
     def number(self, value: float, digits: int) -> str:
         return self.words.number(fixed(value, digits), self.series.limits.unit.symbol)
 
-    def figures(self) -> tuple[Figure, ...]:
-        return (
-            self._figure("individuals", _individuals),
-            self._figure("ranges", _ranges),
-            self._figure("average", _average),
-        )
+    def leaves(self) -> tuple[tuple[Figure, ...], ...]:
+        kinds = (("individuals", _individuals), ("ranges", _ranges), ("average", _average))
+        drawn = [self._figures(name, drawn_of) for name, drawn_of in kinds]
+        return tuple(tuple(f for f in leaf if f is not None) for leaf in zip(*drawn, strict=True))
 
     def lines(self) -> tuple[StretchLine, ...]:
         def shown(value: float | None) -> str:
@@ -128,7 +132,25 @@ class _Drawing:
             for stretch, chart in charts_of
         )
 
-    def _figure(self, name: str, drawn_of: Callable[[ControlStretch], _Drawn]) -> Figure:
+    def _figures(
+        self, name: str, drawn_of: Callable[[ControlStretch], _Drawn]
+    ) -> list[Figure | None]:
+        """A figure for each leaf, all of one scale; None where none of its pieces has a value."""
+        data = self._data(drawn_of)
+        places: list[list[int]] = [[] for _ in self.anchors]
+        leaf_of = {piece: n for n, leaf in enumerate(self.anchors) for piece in leaf}
+        pieces = [piece for stretch in self.stretches for piece in stretch.pieces]
+        for place, piece in enumerate(pieces):
+            places[leaf_of[piece]].append(place)
+        scale = range_of(data)
+        return [
+            self._figure(name, share_of(data, own[0], own[-1]), scale)
+            if any(data.points[place] for place in own)
+            else None
+            for own in places
+        ]
+
+    def _data(self, drawn_of: Callable[[ControlStretch], _Drawn]) -> ChartData:
         points: list[Point | None] = []
         levels: list[Level] = []
         bands: list[Stretch] = []
@@ -145,7 +167,7 @@ class _Drawing:
                 Level(
                     value,
                     self.number(value, self.decimals),
-                    self.words(f"readby.{named}"),
+                    self.words(f"control.{named}"),
                     line,
                     first,
                     last,
@@ -154,22 +176,24 @@ class _Drawing:
             ]
             text = self.words("chart.setup", number=stretch.setup)
             bands.append(Stretch(first, last, text, causes.get(stretch.setup, "")))
-        data = ChartData(
+        return ChartData(
             points=tuple(points),
             levels=tuple(levels),
             number=self.number,
             unit=self.series.limits.unit.symbol,
             stretches=tuple(bands) if len(bands) > 1 else (),
         )
+
+    def _figure(self, name: str, data: ChartData, scale: tuple[float, float]) -> Figure:
         return Figure(
             f"{self.key}-{name}",
-            self.words(f"readby.{name}"),
+            self.words(f"control.{name}"),
             self.words(
-                f"readby.{name}_says", name=self.series.dimension.name, part=self.series.part.name
+                f"control.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
-            draw_rows(data, charts.WIDE),
-            draw_rows(data, charts.NARROW),
+            draw_rows(data, charts.WIDE, scale),
+            draw_rows(data, charts.NARROW, scale),
         )
 
     def _point(self, piece: int, value: float, outside: bool) -> Point:
@@ -179,11 +203,11 @@ class _Drawing:
             value=value,
             shape=Shape.GOOD,
             tip=self.words(
-                "readby.tip_outside" if outside else "readby.tip",
+                "control.tip_outside" if outside else "control.tip",
                 piece=self.words.piece(self.series.part.id, piece),
                 value=shown.strip(),
             ),
-            href=f"#{self.anchors[piece]}",
+            href=f"#{self._line_of[piece]}",
             outlier=outside,
         )
 
@@ -244,14 +268,14 @@ def _rules(series: SeriesView, words: Words) -> tuple[RuleLine, ...]:
             for piece in stretch.pieces[s.first : s.last + 1]
         ]
         if not covered:
-            where = words("readby.nowhere")
+            where = words("control.nowhere")
         elif len(set(covered)) == 1:
-            where = words("readby.at_one", piece=words.own(covered[0]))
+            where = words("control.at_one", piece=words.own(covered[0]))
         else:
-            where = words("readby.at", pieces=runs(covered, words.own))
+            where = words("control.at", pieces=runs(covered, words.own))
         lines.append(
             RuleLine(
-                words(f"readby.rule{number}"),
+                words(f"control.rule{number}"),
                 words("fact.percent", value=words.number(fixed(100 * rule.false_alarm, 2))),
                 rule.source,
                 where,

@@ -20,26 +20,29 @@ from qlog.record.charts.chart import (
 )
 
 
-def draw_rows(data: ChartData, layout: ChartPaper) -> tuple[Chart, ...]:
+def draw_rows(
+    data: ChartData, layout: ChartPaper, scale: tuple[float, float] | None = None
+) -> tuple[Chart, ...]:
     """The chart in as many rows as its pieces need; writing is of one size however many there are.
 
-    All rows have one scale, and about as many pieces each. A row in which nothing was read and
-    nothing is forecast is left out. Raises ValueError when there is nothing to draw.
+    All rows have one scale, that of the data where none is given, and about as many pieces each. A
+    row in which nothing was read and nothing is forecast is left out. Raises ValueError when there
+    is nothing to draw.
     """
     count = len(data.points) + len(data.ahead)
     most = max(1, int((layout.width - layout.left - layout.right) // layout.room))
     rows = math.ceil(count / most)
     if rows <= 1:
-        return (draw(data, layout),)
+        return (draw(data, layout, scale),)
     if not any(p is not None for p in data.points):
         raise ValueError("a chart needs at least one reading")
     size = math.ceil(count / rows)
-    scale = range_of(data)
-    parts = [_part(data, at, min(at + size, count) - 1) for at in range(0, count, size)]
+    scale = scale or range_of(data)
+    parts = [share_of(data, at, min(at + size, count) - 1) for at in range(0, count, size)]
     return tuple(draw(p, layout, scale) for p in parts if any(p.points) or p.ahead)
 
 
-def _part(data: ChartData, first: int, last: int) -> ChartData:
+def share_of(data: ChartData, first: int, last: int) -> ChartData:
     """What stands over the places from `first` to `last`, counted anew from 0."""
     read = len(data.points)
     steps = tuple(_step(s, first, last) for s in data.steps if s.first <= last and first <= s.last)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from qlog.drawing.gift_files import FileKind, fault
+from qlog.drawing.named_files import FileKind, fault
 from qlog.record.keepsake.keepsake import Chapter, CreditLine, Item, Keepsake, Letter, Memory
 from qlog.record.keepsake.owner import care_of, general_of, safety_of, sheet_pages, sheets_of
 from qlog.record.keepsake.source import Source, of_log, paragraphs

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from qlog.drawing.gift_files import Fault, FileKind, fault
+from qlog.drawing.named_files import Fault, FileKind, fault
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.source import names_log, of_log, pictures_of
 from qlog.record.keepsake.voice import recording
 from qlog.record.pages.gallery import for_recipient
-from qlog.review.picture import PartView, Picture
+from qlog.review.part.batch import Batch
+from qlog.review.picture import Picture
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words
 
@@ -85,7 +86,7 @@ def _pieces(picture: Picture, words: Words) -> Iterator[str]:
                 )
 
 
-def _out(piece: PieceView, view: PartView, words: Words) -> str:
+def _out(piece: PieceView, view: Batch, words: Words) -> str:
     names = [
         series.dimension.name
         for series in view.series

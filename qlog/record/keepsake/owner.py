@@ -9,8 +9,7 @@ from qlog.record.keepsake.keepsake import Asked, CareNote, Sheet
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import final_reading
 from qlog.review.items.item_views import ItemView
-from qlog.review.part.batch import SeriesView
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.values import limits_text, value_text
@@ -77,7 +76,7 @@ def sheets_of(source: Source, pages: dict[str, str]) -> tuple[Sheet, ...]:
     return tuple(_sheet(view, source, pages[view.part.id]) for view in source.picture.parts)
 
 
-def _sheet(view: PartView, source: Source, href: str) -> Sheet:
+def _sheet(view: Batch, source: Source, href: str) -> Sheet:
     part, words, build = view.part, source.words, source.build
     material = next((m.name for m in build.materials if m.id == part.material), "")
     finish = build.gift.finish(part.finish)
@@ -119,7 +118,7 @@ def _limits(dimension: Dimension, words: Words) -> str:
     return "" if limits.lower is limits.upper is None else limits_text(words, limits)
 
 
-def _rows(view: PartView, source: Source) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def _rows(view: Batch, source: Source) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The sizes of each item's own piece of that part, as they were read."""
     rows = []
     for item in source.picture.items:
@@ -141,7 +140,7 @@ def _as_read(series: SeriesView, reading: ReadingView, words: Words) -> str:
     return value_text(words, series, reading)
 
 
-def _row_name(item: ItemView, piece: int, view: PartView, source: Source) -> str:
+def _row_name(item: ItemView, piece: int, view: Batch, source: Source) -> str:
     if sum(p.part == view.part.id for p in item.pieces) == 1:
         return item.name
     return source.words("repair.row", item=item.name, piece=piece)
@@ -155,7 +154,7 @@ def _apart(joint: Joint, source: Source) -> str:
     key = "repair.clearance"
     upper, lower = joint.clearance.upper, joint.clearance.lower
     if upper is not None and upper <= 0:
-        key = "repair.pressed"
+        key = "repair.interference"
     elif lower is None or lower < 0:
         key = "repair.between"
     return source.words(key, name=joint.name, limits=limits_text(source.words, joint.clearance))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from qlog.drawing.gift_files import FileKind, fault
+from qlog.drawing.named_files import FileKind, fault
 from qlog.drawing.plan import Build
 from qlog.logbook.photos.originals import digest
 from qlog.record.keepsake.lines import Lines

@@ -7,7 +7,7 @@ from dataclasses import replace
 from qlog.drawing.gift import PLACES
 from qlog.record.keepsake.keepsake import Chapter, Step
 from qlog.record.keepsake.source import Source
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch
 from qlog.review.views import OpView
 
 
@@ -66,7 +66,7 @@ def _operations(source: Source) -> list[Step]:
     return sorted(steps, key=lambda s: s.first or "")
 
 
-def _step(op: OpView, view: PartView, source: Source) -> Step:
+def _step(op: OpView, view: Batch, source: Source) -> Step:
     operation, key = op.operation, f"op {view.part.id} {op.operation.number}"
     shown = [
         p

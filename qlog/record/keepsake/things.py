@@ -11,8 +11,8 @@ from qlog.record.keepsake.keepsake import Item, Memory, Piece, Size
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import Closeness, FinishedItem, FinishedSize, finished_items
 from qlog.review.items.item_views import ItemView
+from qlog.review.part.batch import Batch
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import PartView
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.values import fixed, overall_text, value_text, with_unit
@@ -124,7 +124,7 @@ def _sizes(finished: FinishedItem, source: Source) -> dict[int, Size]:
 
 def _piece(
     piece: PieceView,
-    view: PartView,
+    view: Batch,
     sizes: dict[int, Size],
     source: Source,
     sheets: dict[str, str],

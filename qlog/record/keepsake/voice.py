@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from qlog.drawing.gift_files import FileKind, fault
+from qlog.drawing.named_files import FileKind, fault
 from qlog.drawing.plan import Build
 from qlog.record.sound.recording import Recording, plain
 

@@ -99,8 +99,8 @@ def _shares(picture: Picture) -> list[list[tuple[int, int, int]]]:
 
 def _title(view: DeviationView, picture: Picture, words: Words) -> str:
     return words(
-        "readby.across_title",
-        machine=view.machine or words("readby.no_machine"),
+        "control.across_title",
+        machine=view.machine or words("control.no_machine"),
         cut=view.cut,
         instrument=picture.build.instrument(view.instrument).name,
     )

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
+from qlog.drawing.named_files import FileKind, fault
 from qlog.drawing.plan import Build
 from qlog.logbook.photos.originals import digest
 from qlog.logbook.photos.pictures import PhotoError
@@ -20,11 +21,11 @@ _LENGTH = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*(px|mm|cm|in|pt)?\s*$")
 def plates(build: Build, record: Path) -> dict[str, tuple[str, float, float]]:
     """By part: path in the record, width and height of its drawing picture.
 
-    A picture that is missing or cannot be shown is left out.
+    A picture that is missing, lies outside the build's folder or cannot be shown is left out.
     """
     found = {}
     for part in build.parts:
-        if not part.image:
+        if not part.image or fault(build.folder, part.image, FileKind.DRAWING):
             continue
         source = build.folder / part.image
         try:

@@ -20,8 +20,12 @@ class Leaf:
 
 
 def leaf_path(path: str, number: int) -> str:
-    """Where a leaf lies, counted from 1: `parts.html`, `parts-2.html`."""
-    return path if number == 1 else f"{path.removesuffix('.html')}-{number}.html"
+    """Where a leaf lies, counted from 1: `parts.html`, `parts-2.html`; `pieces/foot.2.html`.
+
+    In a folder names come from the plan, where another one may end in -2; none holds a point.
+    """
+    mark = "." if "/" in path else "-"
+    return path if number == 1 else f"{path.removesuffix('.html')}{mark}{number}.html"
 
 
 def split(things: Iterable[T], weight: Callable[[T], int], most: int) -> list[list[T]]:

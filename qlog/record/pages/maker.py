@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
+from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
@@ -24,7 +25,7 @@ from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
-    PartSheet,
+    PartPage,
     decisions,
     part_sheet,
     report_blocks,
@@ -124,10 +125,10 @@ MOST_DIMENSIONS = 150
 
 
 def _parts_pages(
-    parts: Sequence[PartSheet], picture: Picture, words: Words, common: Mapping[str, object]
+    parts: Sequence[PartPage], picture: Picture, words: Words, common: Mapping[str, object]
 ) -> Iterator[Page]:
     """All parts, and dimensions side by side; on as many leaves as they need."""
-    shares = split(parts, lambda part: 2 + len(part.sheets), MOST_DIMENSIONS)
+    shares = split(parts, lambda part: 2 + len(part.series_pages), MOST_DIMENSIONS)
     named = [(leaf_path("parts.html", n), share) for n, share in enumerate(shares, start=1)]
     leaves = [Leaf(path, _from_to([p.view.part.name for p in own], words)) for path, own in named]
     for path, own in named:
@@ -146,7 +147,7 @@ def _parts_pages(
     ]
     for path, sections in compared:
         context = {**common, "sections": sections, "leaves": leaves}
-        title = titled(words("readby.across"), path, leaves, words)
+        title = titled(words("control.across"), path, leaves, words)
         yield Page(path, "maker/compare.html", title, context, "parts")
 
 
@@ -158,7 +159,7 @@ def _from_to(names: Sequence[str], words: Words) -> str:
 
 
 def _build_pages(
-    parts: Sequence[PartSheet],
+    parts: Sequence[PartPage],
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -186,13 +187,13 @@ def _build_pages(
 
 
 def _lists(
-    parts: Sequence[PartSheet], picture: Picture, words: Words, gallery: Gallery
+    parts: Sequence[PartPage], picture: Picture, words: Words, gallery: Gallery
 ) -> dict[str, tuple[ListOn, ...]]:
     """The pages that are lists: finished items, what is missing, what was corrected."""
     evidence = told_together(f for f in picture.findings if f.of_evidence)
     homeless = [(lost, entry) for lost in picture.homeless for entry in lost.entries]
     gone = [(p, gallery.lost[p.sha256]) for p in picture.photos if p.sha256 in gallery.lost]
-    corrected = [(s, *c) for part in parts for s in part.sheets for c in s.corrections]
+    corrected = [(s, *c) for part in parts for s in part.series_pages for c in s.corrections]
     decided = [line for view in picture.parts for line in decisions(view.pieces, words)]
     of_items = gallery.of(p for i in picture.items for p in i.photos)
     of_set = gallery.of(p for p in picture.photos if p.part is None and not p.item and p.cover)
@@ -217,7 +218,7 @@ def _lists(
 
 
 def _part_pages(
-    part: PartSheet,
+    part: PartPage,
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -236,11 +237,43 @@ def _part_pages(
     yield Page(f"parts/{id_}.html", "maker/part.html", name, context, "parts")
     title = words("report.title", part=name)
     yield Page(f"report/{id_}.html", "maker/report.html", title, report, "report")
-    for sheet in part.sheets:
-        evidence = gallery.of(evidence_of(sheet.series, part.view.photos))
-        own = {**context, "sheet": sheet, "evidence": evidence}
-        title = f"{name}: {sheet.heading}"
-        yield Page(sheet.href, "maker/dimension.html", title, own, "parts")
+    for series_page in part.series_pages:
+        yield from _dimension_pages(series_page, part, words, gallery, context)
+
+
+def _dimension_pages(
+    series_page: SeriesPage,
+    part: PartPage,
+    words: Words,
+    gallery: Gallery,
+    context: Mapping[str, object],
+) -> Iterator[Page]:
+    """A dimension, its pieces on as many leaves as they need; what is of no piece on the first."""
+    evidence = evidence_of(series_page.series, part.view.photos)
+    known = frozenset[int | None]().union(*(leaf.pieces for leaf in series_page.leaves))
+    leaves = [
+        Leaf(
+            leaf.path,
+            words("report.block", first=leaf.rows[0].piece.name, last=leaf.rows[-1].piece.name)
+            if leaf.rows
+            else "",
+        )
+        for leaf in series_page.leaves
+    ]
+    title = f"{part.view.part.name}: {series_page.heading}"
+    for leaf in series_page.leaves:
+        first = leaf is series_page.leaves[0]
+        shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
+        own = {
+            **context,
+            "series_page": series_page,
+            "leaf": leaf,
+            "leaves": leaves,
+            "first": first,
+            "evidence": gallery.of(shown),
+        }
+        name = titled(title, leaf.path, leaves, words)
+        yield Page(leaf.path, "maker/dimension.html", name, own, "parts")
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from qlog.review.part.batch import SeriesView
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch, SeriesView
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +39,12 @@ def piece_href(anchor: str) -> str:
     return f"piece/{anchor}.html"
 
 
-def series_key(series: SeriesView, view: PartView) -> str:
+def series_key(series: SeriesView, view: Batch) -> str:
     """The file name of a series' page; a dimension read again after a later operation says so."""
     same = sum(other.id == series.id for other in view.series)
     return series.id if same == 1 else f"{series.id}-op{series.operation.number}"
 
 
-def series_href(series: SeriesView, view: PartView) -> str:
+def series_href(series: SeriesView, view: Batch) -> str:
     """The page of a series, relative to the record."""
     return f"dimensions/{series_key(series, view)}.html"

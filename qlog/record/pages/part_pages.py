@@ -10,16 +10,17 @@ from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
-from qlog.record.pages.dimension.series_page import DimensionSheet, sheet_of
+from qlog.record.pages.dimension.series_page import SeriesPage, page_of_series
 from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
 from qlog.review.findings.told_together import told_together
+from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
 from qlog.review.photo_views import covers_of
-from qlog.review.picture import PartView, Picture
+from qlog.review.picture import Picture
 from qlog.review.views import CellView, OpView, PieceView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.ready import caution_texts
@@ -43,12 +44,12 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class PartSheet:
+class PartPage:
     """Everything that the pages show of one part."""
 
-    view: PartView
+    view: Batch
     material: str
-    sheets: tuple[DimensionSheet, ...]
+    series_pages: tuple[SeriesPage, ...]
     grid: tuple[tuple[PieceView, str, tuple[Cell, ...]], ...]
     drawing: charts.Drawing | None
     findings: tuple[Phrase, ...]
@@ -71,30 +72,30 @@ class ReportBlock:
 
     title: str
     pieces: tuple[str, ...]  # as they are called
-    lines: tuple[tuple[DimensionSheet, tuple[tuple[str, Shape | None, str], ...]], ...]
+    lines: tuple[tuple[SeriesPage, tuple[tuple[str, Shape | None, str], ...]], ...]
 
 
 def part_sheet(
-    view: PartView,
+    view: Batch,
     picture: Picture,
     words: Words,
     gallery: Gallery,
     drawings: Mapping[str, tuple[str, float, float]],
-) -> PartSheet:
+) -> PartPage:
     """Lay out one part; `drawings` as in `maker.pages`."""
-    sheets = tuple(
-        sheet_of(series_key(series, view), series, view, words, named=bool(picture.people))
+    series_pages = tuple(
+        page_of_series(series_key(series, view), series, view, words, named=bool(picture.people))
         for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
     by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}
-    return PartSheet(
+    return PartPage(
         view=view,
         material=material,
-        sheets=sheets,
+        series_pages=series_pages,
         grid=tuple(_grid_row(piece, view, words) for piece in view.pieces),
-        drawing=_drawing(view, sheets, drawings),
-        findings=phrases(told_together(view.findings), picture, words),
+        drawing=_drawing(view, series_pages, drawings),
+        findings=phrases(told_together(picture.of_part[view.part.id]), picture, words),
         photos={op: own[:MOST_PHOTOS] for op, own in by_op.items()},
         more_photos={op: len(own) for op, own in by_op.items() if len(own) > MOST_PHOTOS},
         loose=gallery.of(p for p in view.photos if p.op not in by_op and p.cover != "part"),
@@ -121,7 +122,7 @@ def part_sheet(
     )
 
 
-def _part_facts(view: PartView, material: str, words: Words) -> tuple[Labelled, ...]:
+def _part_facts(view: Batch, material: str, words: Words) -> tuple[Labelled, ...]:
     part = view.part
     facts = [Labelled(words("part.number"), part.drawing)] if part.drawing else []
     if material:
@@ -136,7 +137,7 @@ def _part_facts(view: PartView, material: str, words: Words) -> tuple[Labelled, 
     )
 
 
-def _finishes(view: PartView, op: OpView, words: Words) -> tuple[str, ...]:
+def _finishes(view: Batch, op: OpView, words: Words) -> tuple[str, ...]:
     """What an operation sent out did to the sizes of the pieces read before and after it."""
     said = []
     for finish in finish_views(view, op.operation.number):
@@ -174,7 +175,7 @@ def _op_line(op: OpView, words: Words) -> str:
     return " · ".join(said)
 
 
-def _next(view: PartView, picture: Picture, words: Words) -> str:
+def _next(view: Batch, picture: Picture, words: Words) -> str:
     for line in picture.next:
         if line.part == view.part.id:
             operation = view.part.operation(line.op)
@@ -183,13 +184,13 @@ def _next(view: PartView, picture: Picture, words: Words) -> str:
 
 
 def _grid_row(
-    piece: PieceView, view: PartView, words: Words
+    piece: PieceView, view: Batch, words: Words
 ) -> tuple[PieceView, str, tuple[Cell, ...]]:
     cells = tuple(_cell(cell, piece, words) for cell in piece.cells)
     return piece, _standing(piece, view, words), cells
 
 
-def _standing(piece: PieceView, view: PartView, words: Words) -> str:
+def _standing(piece: PieceView, view: Batch, words: Words) -> str:
     """What has become of a piece; one that has had every operation is in work no more.
 
     A piece that failed is not finished until somebody has decided about it.
@@ -236,26 +237,21 @@ def _cell(cell: CellView, piece: PieceView, words: Words) -> Cell:
 
 
 def _drawing(
-    view: PartView,
-    sheets: Sequence[DimensionSheet],
+    view: Batch,
+    series_pages: Sequence[SeriesPage],
     drawings: Mapping[str, tuple[str, float, float]],
 ) -> charts.Drawing | None:
     if view.part.id not in drawings:
         return None
     href, width, height = drawings[view.part.id]
     marks = []
-    for sheet in sheets:
-        dimension = sheet.series.dimension
-        if dimension.at is not None and sheet.series.final:
-            marks.append(
-                (
-                    *dimension.at,
-                    dimension.number,
-                    sheet.shape,
-                    sheet.href,
-                    f"{sheet.heading}, {sheet.series.callout.text}: {sheet.verdicts}",
-                )
-            )
+    for series_page in series_pages:
+        dimension = series_page.series.dimension
+        if dimension.at is not None and series_page.series.final:
+            name = f"{series_page.heading}, {series_page.series.callout.text}"
+            said = f"{name}: {series_page.verdicts}"
+            mark = (series_page.shape, series_page.href, said)
+            marks.append((*dimension.at, dimension.number, *mark))
     return charts.drawing(href, width, height, marks)
 
 
@@ -280,7 +276,7 @@ def _revision(picture: Picture, words: Words) -> str:
     return f"{name} ({words.date(day)})" if day else name
 
 
-def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Labelled, ...]:
+def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labelled, ...]:
     """The head of a measurement report: which facts, after the public field list of AS9102."""
     view, build = part.view, picture.build
     numbers = [p.number for p in view.pieces]
@@ -306,7 +302,7 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Label
     )
 
 
-def report_blocks(part: PartSheet, words: Words) -> tuple[ReportBlock, ...]:
+def report_blocks(part: PartPage, words: Words) -> tuple[ReportBlock, ...]:
     """The measurement report in blocks of so many pieces as fit a sheet side by side."""
     pieces = part.view.pieces
     blocks = []
@@ -314,9 +310,11 @@ def report_blocks(part: PartSheet, words: Words) -> tuple[ReportBlock, ...]:
         block = pieces[start : start + REPORT_COLUMNS]
         numbers = {p.number for p in block}
         lines = []
-        for sheet in part.sheets:
-            by_piece = {row.piece.number: row for row in sheet.rows if row.piece.number in numbers}
-            lines.append((sheet, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
+        for series_page in part.series_pages:
+            by_piece = {
+                row.piece.number: row for row in series_page.rows if row.piece.number in numbers
+            }
+            lines.append((series_page, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
         called = tuple(part.view.part.called(p.number) for p in block)
         title = words("report.block", first=called[0], last=called[-1])
         blocks.append(ReportBlock(title, called, tuple(lines)))

@@ -9,8 +9,8 @@ from qlog.record.pages.compare import compare_href
 from qlog.record.pages.page import piece_href, series_href
 from qlog.review.findings.finding import Finding, Weight
 from qlog.review.findings.kinds import Drift, MachineDrift, Together
-from qlog.review.part.batch import SeriesView
-from qlog.review.picture import PartView, Picture
+from qlog.review.part.batch import Batch, SeriesView
+from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
 from qlog.words.findings import kind_key, kind_of, kind_word, say
 
@@ -52,7 +52,7 @@ def phrases(findings: Iterable[Finding], picture: Picture, words: Words) -> tupl
     )
 
 
-def _series(finding: Finding, view: PartView) -> SeriesView | None:
+def _series(finding: Finding, view: Batch) -> SeriesView | None:
     wanted = (finding.place.dimension, finding.place.op)
     for series in view.series:
         if (series.dimension.id, series.operation.number) == wanted:

@@ -145,7 +145,7 @@ def render(
             picture = _smaller(picture, bound)
             for format_ in wanted:
                 if (bound, format_) not in files:
-                    files[bound, format_] = _write(picture, plan[bound, format_], format_)
+                    files[bound, format_] = _write(picture, Path(plan[bound, format_]), format_)
     return Rendered(tuple(files[key] for key in plan), salvage, made)
 
 
@@ -160,18 +160,18 @@ def _wanted(formats: tuple[str, ...]) -> tuple[str, ...]:
 
 def _plan(
     job: RenditionJob, out: Path, bounds: list[int], wanted: tuple[str, ...], salvage: bool
-) -> dict[tuple[int, str], Path]:
+) -> dict[tuple[int, str], str]:
     """The files of a photo by bound and format, the smallest first."""
     mark = f"{job.sha256[:24]}-{SETTINGS}{'s' if salvage else ''}{'c' if job.codes else ''}"
     return {
-        (bound, format_): out / f"{mark}-{bound}.{_SUFFIX[format_]}"
+        (bound, format_): f"{out}{os.sep}{mark}-{bound}.{_SUFFIX[format_]}"
         for bound in bounds
         for format_ in wanted
     }
 
 
 def _found(
-    plan: dict[tuple[int, str], Path], size: tuple[int, int], codes: bool
+    plan: dict[tuple[int, str], str], size: tuple[int, int], codes: bool
 ) -> dict[tuple[int, str], RenderedFile]:
     """Those that are made already."""
     longest = max(size)
@@ -264,22 +264,22 @@ def render_many(
     return tuple(done[job] for job in wanted)
 
 
-def _there(path: Path, format_: str, longest: int | None) -> RenderedFile | None:
+def _there(path: str, format_: str, longest: int | None) -> RenderedFile | None:
     """The rendition that is there already, or None when it is missing or was not finished.
 
     `longest` is None where the picture may be smaller than its bound.
     """
     try:
-        with path.open("rb", buffering=0) as file:
+        with open(path, "rb", buffering=0) as file:  # noqa: PTH123 - thousands of them
             own, bytes_ = _own_size(file), file.seek(0, os.SEEK_END)
         if format_ != "jpeg" or own is None:
-            with open_picture(path) as image:
+            with open_picture(Path(path)) as image:
                 own = image.size
     except (PhotoError, OSError):
         return None
     if longest is not None and max(own) != longest:
         return None
-    return RenderedFile(path, *own, bytes_, format_)
+    return RenderedFile(Path(path), *own, bytes_, format_)
 
 
 def _own_size(file: RawIOBase) -> tuple[int, int] | None:

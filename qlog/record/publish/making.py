@@ -31,6 +31,7 @@ class Making:
         self.kept: set[str] = set()  # those that are as in the last record
         self._linked: set[str] = set()  # and its very files
         self._borrowed: dict[str, _Stamp] = {}
+        self._folders: set[str] = set()
 
     def put(self, path: str, data: bytes) -> None:
         """A file of the edition, written only where the last record does not hold the same."""
@@ -54,7 +55,8 @@ class Making:
             if not _lies(self.out / path) or manifest.digest(self.out / path) != digest:
                 return False
         for path in paths:
-            self._take(self.out / path, path, own=True)
+            (self.aside / path).unlink(missing_ok=True)
+            self._take(self.out, path, own=True)
             self.sums[path] = self.before[path]
         return True
 
@@ -72,7 +74,7 @@ class Making:
             for name, digest, is_ in _standing(record, sums, folder, wanted):
                 path = f"{folder}/{name}"
                 if path not in self.sums:
-                    self._take(record / folder / name, path, own=own)
+                    self._take(record, path, own=own)
                     self.sums[path] = digest
                     linked = path in self._linked
                     self._borrowed[path] = _stamp(is_ if linked else (self.aside / path).stat())
@@ -107,11 +109,13 @@ class Making:
         new = [self.aside / path for path in self.sums if path not in self._linked]
         sync_tree(self.aside, [*new, self.aside / manifest.NAME])
 
-    def _take(self, source: Path, path: str, *, own: bool) -> None:
-        """A file of a record in its place here, in the place of what is there."""
-        target = self.aside / path
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.unlink(missing_ok=True)
+    def _take(self, record: Path, path: str, *, own: bool) -> None:
+        """A file of a record in its place here, where none is; its very file where it may be."""
+        source, target = f"{record}{os.sep}{path}", f"{self.aside}{os.sep}{path}"
+        folder = path.rpartition("/")[0]
+        if folder not in self._folders:
+            (self.aside / folder).mkdir(parents=True, exist_ok=True)
+            self._folders.add(folder)
         if own and _link(source, target):
             self._linked.add(path)
         else:
@@ -173,10 +177,10 @@ def _lies(path: Path) -> bool:
     return path.is_file() and not path.is_symlink()
 
 
-def _link(source: Path, target: Path) -> bool:
+def _link(source: str, target: str) -> bool:
     """The same file in another place; False where the file system has no hard links."""
     try:
-        target.hardlink_to(source)
+        os.link(source, target)
     except OSError:
         return False
     return True

@@ -12,8 +12,7 @@ from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit, convert
 from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.items.item_views import ItemView
-from qlog.review.part.batch import SeriesView
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import PieceView, ReadingView
 
 #: Two readings differ for certain when they lie further apart than so many times the standard
@@ -80,7 +79,7 @@ class FinishedItem:
 
 
 def finished_items(
-    build: Build, items: Sequence[ItemView], parts: Iterable[PartView]
+    build: Build, items: Sequence[ItemView], parts: Iterable[Batch]
 ) -> tuple[FinishedItem, ...]:
     """Every item with its finished sizes, in the order given."""
     views = {view.part.id: view for view in parts}
@@ -151,7 +150,7 @@ def _standout(
     return Standout(size, larger.pop()) if len(larger) == 1 else None
 
 
-def finished_sizes(piece: PieceView, view: PartView) -> Iterable[FinishedSize]:
+def finished_sizes(piece: PieceView, view: Batch) -> Iterable[FinishedSize]:
     """The numeric readings of a finished piece, one a dimension, in the order of the drawing."""
     for dimension in view.part.dimensions:
         found = final_reading(piece, view, dimension.id)
@@ -160,7 +159,7 @@ def finished_sizes(piece: PieceView, view: PartView) -> Iterable[FinishedSize]:
 
 
 def final_reading(
-    piece: PieceView, view: PartView, dimension: str
+    piece: PieceView, view: Batch, dimension: str
 ) -> tuple[SeriesView, ReadingView] | None:
     """The reading of the finished piece: the one after the latest operation that has one.
 

@@ -1,4 +1,4 @@
-"""Charts to read by: individuals and moving range, zone lines, run rules, EWMA, deviations.
+"""Control charts: individuals and moving range, zone lines, run rules, EWMA, deviations.
 
 They draw and they draw attention; whether a batch drifts is decided by the trend test. Limits
 taken from the same few readings that they judge flag a steady batch far more or less often than

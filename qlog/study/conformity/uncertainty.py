@@ -317,11 +317,12 @@ def stated(value: Decimal) -> Decimal:
     return value.quantize(Decimal(1).scaleb(value.adjusted() - 3))
 
 
-def two_digits(u: Decimal) -> Decimal:
+def two_digits(u: Decimal, *, rounding: str = ROUND_CEILING) -> Decimal:
     """An uncertainty as it is stated: rounded up to two significant digits.
 
-    JCGM 100:2008 (GUM), 7.2.6: two digits at most, and rounding up may be right.
+    JCGM 100:2008 (GUM), 7.2.6: two digits at most, and rounding up may be right. What an
+    uncertainty leaves is rounded down.
     """
     if u == 0:
         return u
-    return u.quantize(Decimal(1).scaleb(u.adjusted() - 1), rounding=ROUND_CEILING)
+    return u.quantize(Decimal(1).scaleb(u.adjusted() - 1), rounding=rounding)

@@ -57,6 +57,7 @@ class SetupTrend(Remembering):
     planned: int
     lower: Decimal | None
     upper: Decimal | None
+    zero_based: bool
     joint: bool
 
     @cached_property
@@ -67,6 +68,7 @@ class SetupTrend(Remembering):
             planned=self.planned,
             lower=self.lower,
             upper=self.upper,
+            zero_based=self.zero_based,
             joint=self.joint,
         )
 
@@ -96,6 +98,7 @@ def study_setups(
     tolerance: Decimal | None = None,
     measures: str = "",
     learnt: Pooled | None = None,
+    zero_based: bool = False,
     joint: bool = True,
 ) -> tuple[SetupTrend, ...]:
     """Study the setups of one dimension, each with what the ones before have shown.
@@ -104,7 +107,7 @@ def study_setups(
     where it does not fit, see `assess`), with that `learnt` from an earlier build. The
     scatter of other dimensions does not: in a batch of eight no rule can keep the false alarm at
     1 % for siblings that may scatter up to three times less and still find more than the
-    dimension's own scatter does. Arguments otherwise as in `assess` and `forecast`; `lower` and
+    dimension's own readings do. Arguments otherwise as in `assess` and `forecast`; `lower` and
     `upper` are the limits that a forecast is held against.
     """
     found: list[SetupTrend] = []
@@ -123,7 +126,8 @@ def study_setups(
         )
         earlier = _earlier_rate([t.drift for t in found])
         running = number == len(setups) - 1
-        found.append(SetupTrend(drift, pooled, earlier, running, planned, lower, upper, joint))
+        asked = (planned, lower, upper, zero_based, joint)
+        found.append(SetupTrend(drift, pooled, earlier, running, *asked))
     return tuple(found)
 
 

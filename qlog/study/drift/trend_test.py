@@ -34,8 +34,9 @@ from qlog.study.drift.shapes import (
 
 #: Known scatter (of earlier setups, of an earlier build) is left out while the dimension's own
 #: about its line is larger than it can explain, at the first level, or smaller, at the second:
-#: too little scatter would make a trend out of the own, too much would hide one.
-POOL_TOO_QUIET = 0.15
+#: too little scatter would make a trend out of the own, too much would hide one. The first level is
+#: the strictest that leaves nine tenths of the power that 0.15 has where the scatter is the same.
+POOL_TOO_QUIET = 0.25
 POOL_TOO_NOISY = 0.10
 #: The part of each look's level that is left where scatter is known: the choice between the two
 #: is a second chance to speak. All three are settled by `tests/benchmarks/drift_simulation.py`.
@@ -105,14 +106,6 @@ class FittedLine:
     def errors(self, piece: float) -> tuple[float, float]:
         """Independent standard errors whose sum is that of the expected reading, in units of s."""
         return 1 / math.sqrt(self.n), (piece - self.centre) / math.sqrt(self.sxx)
-
-    def spread_at(self, piece: float) -> float:
-        """Standard deviation of a new reading of that piece about its expected value.
-
-        The scatter of the reading and the uncertainty of the fit together; Draper and Smith,
-        Applied Regression Analysis, section 1.4 (prediction of a single observation).
-        """
-        return self.s * math.hypot(1, *self.errors(piece))
 
 
 @frozen
@@ -298,7 +291,7 @@ def _scatter(squares: float, df: int, pooled: Pooled | None, floor: float) -> tu
 def _refuted(
     pooled: Pooled | None, squares: float, df: int, too_quiet: float, too_noisy: float = 0.0
 ) -> bool:
-    """Whether the own scatter is larger, or smaller, than the pool's can explain (F tests)."""
+    """Whether the setup's scatter is larger, or smaller, than the pool's can explain (F tests)."""
     if pooled is None or df < 1:
         return False
     if pooled.s == 0:

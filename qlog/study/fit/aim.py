@@ -14,7 +14,7 @@ from enum import Enum, auto
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
-from qlog.study.fit.joints import ReadWith, Side, Sized, common, mate_window, narrowed
+from qlog.study.fit.joints import ReadWith, Side, Sized, acceptance_limits, common, mate_window
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def aim(
     it is the easiest to hit, and then the lowest. Mates that fit no size inside the drawing
     count as missed.
     """
-    own = narrowed(drawing, decision, reading)
+    own = acceptance_limits(drawing, decision, reading)
     if own is None:
         return Aim(None, drawing, (), need.mates, (), Grounds.TOO_COARSE)
     windows: list[tuple[Limits, Sized]] = []

@@ -271,7 +271,9 @@ def mate_window(
     )
 
 
-def narrowed(limits: Limits, decision: DecisionRule, reading: ReadWith | None) -> Limits | None:
+def acceptance_limits(
+    limits: Limits, decision: DecisionRule, reading: ReadWith | None
+) -> Limits | None:
     """Limits taken in by the guard band of a reading; None when the guards meet."""
     if not decision.guarded or reading is None or not reading.uncertainty:
         return limits
@@ -544,7 +546,7 @@ def _remedies(
     """
     windows: list[tuple[Limits, Sized]] = []
     if drawing is not None:
-        drawing = narrowed(drawing, decision, reading)
+        drawing = acceptance_limits(drawing, decision, reading)
         if drawing is None:
             return ()
     for piece in pieces:

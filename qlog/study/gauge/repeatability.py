@@ -181,21 +181,12 @@ def study(
         within = exact_variance(groups[0], mean)
         dof = len(groups[0]) - 1
         row = AnovaRow("repeatability", dof, float(within * dof), float(within), None, None)
-        return _result(1, 1, (row,), True, within, dof, None, None, None, tolerance, confidence)
+        return _result((1, 1), (row,), Variances(within, dof), tolerance, confidence)
     found = one_way(groups)
-    return _result(
-        len(pieces),
-        1,
-        (_renamed(found.between, "pieces"), _renamed(found.within, "repeatability")),
-        True,
-        Fraction(found.s_within) ** 2,
-        found.within.dof,
-        None,
-        None,
-        Fraction(found.s_between) ** 2,
-        tolerance,
-        confidence,
-    )
+    table = (_renamed(found.between, "pieces"), _renamed(found.within, "repeatability"))
+    repeat, between = Fraction(found.s_within) ** 2, Fraction(found.s_between) ** 2
+    parts = Variances(repeat, found.within.dof, pieces=between)
+    return _result((len(pieces), 1), table, parts, tolerance, confidence)
 
 
 def offset(errors: Sequence[Decimal], step: Decimal | None) -> Decimal | None:
@@ -330,39 +321,34 @@ def _crossed(
         AnovaRow("people x pieces", dof_both, float(ss_both), float(ms_both), f_both, p_both),
         AnovaRow("repeatability", dof_error, float(ss_error), float(ms_error), None, None),
     )
-    return _result(
-        n,
-        k,
-        table,
-        pooled,
-        repeat,
-        dof,
-        max(Fraction(0), (ms_people - base) / (n * r)),
-        interaction,
-        max(Fraction(0), (ms_pieces - base) / (k * r)),
-        tolerance,
-        confidence,
-    )
+    of_people = max(Fraction(0), (ms_people - base) / (n * r))
+    of_pieces = max(Fraction(0), (ms_pieces - base) / (k * r))
+    parts = Variances(repeat, dof, of_people, interaction, of_pieces)
+    return _result((n, k), table, parts, tolerance, confidence)
+
+
+@frozen
+class Variances:
+    """What the scatter is made of, unit of the readings squared; None where nothing tells."""
+
+    repeat: Fraction
+    dof: int  # of the repeatability
+    people: Fraction | None = None
+    interaction: Fraction | None = None  # None when it was pooled with the repeatability
+    pieces: Fraction | None = None
 
 
 def _result(
-    pieces: int,
-    people: int,
+    counts: tuple[int, int],
     table: tuple[AnovaRow, ...],
-    pooled: bool,
-    repeat: Fraction,
-    dof: int,
-    person: Fraction | None,
-    interaction: Fraction | None,
-    piece: Fraction | None,
+    parts: Variances,
     tolerance: Decimal | None,
     confidence: float,
 ) -> GaugeStudy:
-    """Put the variance components together; all of them in the unit of the readings squared."""
-    combined2 = repeat + (person or 0) + (interaction or 0)
-    combined = math.sqrt(combined2)
-    total = None if piece is None else math.sqrt(combined2 + piece)
-    spread = None if piece is None else math.sqrt(piece)
+    """What the variances come to; `counts` are those of pieces and people."""
+    combined2 = parts.repeat + (parts.people or 0) + (parts.interaction or 0)
+    combined, spread = math.sqrt(combined2), _root(parts.pieces)
+    total = None if parts.pieces is None else math.sqrt(combined2 + parts.pieces)
     of_total = combined / total if total else None
     of_tolerance = 6 * combined / float(tolerance) if tolerance else None
     held = of_tolerance if of_tolerance is not None else of_total
@@ -373,21 +359,25 @@ def _result(
         else:
             fitness = Fitness.WITH_CARE if held <= ACCEPTABLE else Fitness.NOT_FIT
     return GaugeStudy(
-        pieces=pieces,
-        people=people,
+        pieces=counts[0],
+        people=counts[1],
         table=table,
-        pooled=pooled,
-        repeatability=math.sqrt(repeat),
-        repeatability_dof=dof,
+        pooled=parts.interaction is None,
+        repeatability=math.sqrt(parts.repeat),
+        repeatability_dof=parts.dof,
         confidence=confidence,
-        reproducibility=None if person is None else math.sqrt(person),
-        interaction=None if interaction is None else math.sqrt(interaction),
+        reproducibility=_root(parts.people),
+        interaction=_root(parts.interaction),
         combined=combined,
         piece_spread=spread,
         total=total,
         share_of_tolerance=of_tolerance,
         fitness=fitness,
     )
+
+
+def _root(variance: Fraction | None) -> float | None:
+    return None if variance is None else math.sqrt(variance)
 
 
 def _renamed(row: AnovaRow, source: str) -> AnovaRow:

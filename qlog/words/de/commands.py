@@ -36,6 +36,7 @@ TEXTS: dict[str, str] = {
     "gauge.fitness": "für dieses Maß: {fitness}",
     "gauge.combined": "zusammen u = {u}, U = {expanded} (k = {k}, {coverage} %)",
     "gauge.guard": "Schutzabstand {guard} an jeder Grenze nach der Regel mit Schutzabstand",
+    "gauge.guard.one": "Schutzabstand {guard} an der Grenze nach der Regel mit Schutzabstand",
     "gauge.usable": "{usable} der Toleranz lassen sich als gut nachweisen; U nimmt {share} % davon",
     "gauge.unusable": "nichts lässt sich als gut nachweisen: das Messmittel ist zu grob für dieses Maß",
     "gauge.budget": "{part} {dimension}  {limits}  mit {instrument}",

@@ -190,7 +190,7 @@ TEXTS: dict[str, str] = {
     "repair.row": "{item}, Teil {piece}",
     "repair.apart": "Wie man es auseinandernimmt",
     "repair.clearance": "{name}: lässt sich trennen, mit Spiel ({limits}).",
-    "repair.pressed": "{name}: eingepresst und nicht zum Trennen gedacht; innen minus außen ist {limits}. Gewalt kann beide verderben.",
+    "repair.interference": "{name}: eingepresst und nicht zum Trennen gedacht; innen minus außen ist {limits}. Gewalt kann beide verderben.",
     "repair.between": "{name}: innen minus außen ist {limits}; es kann stramm oder lose sitzen.",
     "repair.care": "Pflege",
     "repair.again": "Noch eines machen",

@@ -36,6 +36,7 @@ TEXTS: dict[str, str] = {
     "gauge.fitness": "for this dimension: {fitness}",
     "gauge.combined": "combined u = {u}, U = {expanded} (k = {k}, {coverage} %)",
     "gauge.guard": "guard band {guard} at each limit by the guarded rule",
+    "gauge.guard.one": "guard band {guard} at the limit by the guarded rule",
     "gauge.usable": "{usable} of the tolerance can be proven good; U takes {share} % of it",
     "gauge.unusable": "nothing can be proven good: the instrument is too coarse for this dimension",
     "gauge.budget": "{part} {dimension}  {limits}  with {instrument}",

@@ -190,7 +190,7 @@ TEXTS: dict[str, str] = {
     "repair.row": "{item}, piece {piece}",
     "repair.apart": "How it comes apart",
     "repair.clearance": "{name}: made to come apart, with play ({limits}).",
-    "repair.pressed": "{name}: pressed in and not made to come apart; inside minus outside is {limits}. Forcing it can spoil both.",
+    "repair.interference": "{name}: pressed in and not made to come apart; inside minus outside is {limits}. Forcing it can spoil both.",
     "repair.between": "{name}: inside minus outside is {limits}; it may sit tight or loose.",
     "repair.care": "Care",
     "repair.again": "To make one more",

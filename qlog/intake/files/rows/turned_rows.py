@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from qlog.drawing.plan import Part
-from qlog.intake.files.cells import Besides, Taking, unit_fits
-from qlog.intake.files.comma import cut_in_two, split_comma, too_many
+from qlog.intake.files.cells import Besides, Taking
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import COLUMN_OF, NO_READINGS, SECOND_HEADER_OF, SUMMARIES
 from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.reader import RowReader
-from qlog.intake.files.rows.wide_rows import ReadingColumn, compare, series_of
+from qlog.intake.files.rows.reading_column import ReadingColumn, enter, fits_header, series_of
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import plain
 from qlog.problem import ToSay
@@ -87,38 +86,15 @@ class TurnedRows(RowReader):
         return True
 
     def _line(self, line: FileLine, part: Part, seen: set[str]) -> None:
-        taking, width = self._taking, len(self._layout.header.cells)
-        if any(line.cells[width:]):
-            raise too_many(line.cells, width, commas=self._commas)
-        if self._commas and len(line.cells) < width:
-            raise Bad(
-                ",".join(line.cells),
-                ToSay("error.cells_under_header", n=len(line.cells), width=width),
-                split_comma()[1],
-            )
+        taking = self._taking
+        fits_header(line, len(self._layout.header.cells), commas=self._commas)
         series = series_of(taking, self._given, self._headings, part, line.cell(0), seen)
         self._aside(line, series)
         for number, piece in self._pieces.items():
-            cell = line.cell(number)
-            unit = "" if series.place.callout.attribute else series.unit
             besides = Besides(line.number, series.instrument, self._made.get(number))
-            try:
-                if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
-                    raise Bad(f"{line.cell(number - 1)},{cell}", *split_comma())
-                taking.take(series.place, piece, cell, unit, besides)
-            except Bad as bad:
-                taking.note_bad(line.number, bad)
+            enter(taking, line, number, series, piece, besides, commas=self._commas)
 
     def _aside(self, line: FileLine, series: ReadingColumn) -> None:
         """Units, instruments and limits that stand beside the readings."""
         for number, kind in self._besides.items():
-            cell = line.cell(number)
-            if not cell:
-                continue
-            if kind == "unit":
-                unit_fits(cell, series.place.callout)
-                series.unit = cell
-            elif kind == "instrument":
-                series.instrument = self._taking.instrument(cell)
-            else:
-                compare(self._taking, line.number, kind, cell, series)
+            series.hold(kind, line.cell(number), line.number, self._taking)

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Part
-from qlog.intake.files.cells import CellPlace, Taking, unit_fits, value
-from qlog.intake.files.comma import cut_in_two, split_comma, too_many
+from qlog.intake.files.cells import Taking, unit_fits
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import (
     COLUMN_OF,
@@ -15,82 +13,18 @@ from qlog.intake.files.headings import (
     SECOND_HEADER_OF,
     SUMMARIES,
     split_heading,
-    without_repeat,
 )
 from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
 from qlog.intake.files.rows.long_rows import lettered
 from qlog.intake.files.rows.reader import RowReader
+from qlog.intake.files.rows.reading_column import ReadingColumn, enter, fits_header, series_of
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, NoSuchName, SkipReason
-from qlog.intake.typed.parse import TypedError
 from qlog.intake.typed.places import plain
 from qlog.problem import ToSay
 
 _BESIDES = ("instrument", "made", "temperature", "note")
 _WHY = {"unit": SkipReason.UNITS, "instrument": SkipReason.INSTRUMENTS}
-
-
-@dataclass(slots=True)
-class ReadingColumn:
-    """One column, or in a turned file one row, of readings."""
-
-    place: CellPlace
-    unit: str
-    instrument: str | None = None
-    again: bool = False  # second readings, which hold where they are there
-
-
-def series_of(
-    taking: Taking, given: Given, headings: Headings, part: Part, cell: str, seen: set[str]
-) -> ReadingColumn:
-    """What a heading says of the readings under or behind it. Raises Bad."""
-    name, unit = split_heading(headings.renamed(cell))
-    try:
-        dimension = taking.dimension(name, part)
-    except Bad:
-        if without_repeat(name) == name:
-            raise
-        dimension = taking.dimension(without_repeat(name), part)
-    again = headings.again(cell)
-    if dimension.id in seen and not again:
-        raise Bad(
-            cell,
-            ToSay("error.second_column_dimension"),
-            ToSay("error.place_one_reading", cell=cell),
-        )
-    seen.add(dimension.id)
-    place = taking.place(part, given.op, dimension, cell)
-    if unit:
-        unit_fits(unit, place.callout)
-    return ReadingColumn(place, unit, again=again)
-
-
-def compare(taking: Taking, line: int, kind: str, cell: str, series: ReadingColumn) -> None:
-    """Remark on a nominal or a limit that is not the drawing's."""
-    callout = series.place.callout
-    ours = {
-        "nominal": callout.nominal,
-        "lower": callout.limits.lower,
-        "upper": callout.limits.upper,
-    }.get(kind)
-    if ours is None or callout.kind in (Kind.GO_NO_GO, Kind.BY_EYE):
-        return
-    try:
-        theirs = value(cell, series.unit, callout).to(callout.unit)
-    except (TypedError, Bad):
-        return  # a callout in words or a deviation: nothing to compare
-    if theirs != ours and not (kind != "nominal" and theirs + (callout.nominal or 0) == ours):
-        taking.remarks.append(
-            ToSay(
-                "error.remark_drawing",
-                line=line,
-                kind=kind,
-                dimension=series.place.dimension.id,
-                cell=cell,
-                ours=ours,
-                unit=callout.unit.symbol,
-            )
-        )
 
 
 class WideRows(RowReader):
@@ -216,42 +150,17 @@ class WideRows(RowReader):
     def _second_header(self, line: FileLine, kind: str) -> None:
         for number, series in self._series.items():
             cell = line.cell(number)
-            if not cell:
-                continue
-            if kind == "unit":
-                cell = cell.strip("()[]")
-                unit_fits(cell, series.place.callout)
-                series.unit = cell
-            elif kind == "instrument":
-                series.instrument = self._taking.instrument(cell)
-            else:
-                compare(self._taking, line.number, kind, cell, series)
+            series.hold(
+                kind, cell.strip("()[]") if kind == "unit" else cell, line.number, self._taking
+            )
 
     def _line(self, line: FileLine, part: Part) -> None:
-        taking, width = self._taking, self._width
-        if any(line.cells[width:]):
-            raise too_many(line.cells, width, commas=self._commas)
-        if self._commas and len(line.cells) < width:
-            # Otherwise "1,8,5" under "piece,bore,height" would pass for 8 and 5.
-            raise Bad(
-                ",".join(line.cells),
-                ToSay("error.cells_under_header", n=len(line.cells), width=width),
-                split_comma()[1],
-            )
+        taking = self._taking
+        fits_header(line, self._width, commas=self._commas)
         piece = taking.piece(line.cell(0), part)
         besides = taking.besides(
             line.number, {column: line.cell(n) for n, column in self._besides.items()}
         )
         for number, series in self._series.items():
-            cell = line.cell(number)
-            unit = "" if series.place.callout.attribute else series.unit
-            instrument = besides.instrument or series.instrument
-            try:
-                if self._commas and number > 1 and cut_in_two(line.cell(number - 1), cell):
-                    raise Bad(f"{line.cell(number - 1)},{cell}", *split_comma())
-                taking.take(
-                    series.place, piece, cell, unit, replace(besides, instrument=instrument),
-                    again=series.again,
-                )  # fmt: skip
-            except Bad as bad:
-                taking.note_bad(line.number, bad)
+            own = replace(besides, instrument=besides.instrument or series.instrument)
+            enter(taking, line, number, series, piece, own, commas=self._commas)

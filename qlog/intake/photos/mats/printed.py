@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Operation, Part
-from qlog.intake.photos.mats.positions import CODE, MARGIN, MOST, SCALE, MatLayout
+from qlog.intake.photos.mats.mat_places import CODE, MARGIN, MOST, SCALE, MatLayout
 from qlog.intake.photos.slate import Mat, Slate, build_id, make_svg, payload
 
 

@@ -11,7 +11,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from qlog.intake.photos.mats.positions import Box, MatLayout
+from qlog.intake.photos.mats.mat_places import Box, MatLayout
 from qlog.intake.photos.photo_file import Oddity
 from qlog.intake.photos.slate import Slate, outlines
 

@@ -13,6 +13,7 @@ from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
 from qlog.words.problems import in_words
+from qlog.words.trend import no_process_text
 from qlog.words.values import (
     fixed,
     limits_text,
@@ -207,10 +208,8 @@ def _of_mean(series: SeriesView, words: Words) -> str:
     study = series.study
     if study is None:
         return ""
-    if not study.one_process:
-        if study.told_apart:
-            return words("fact.told_apart")
-        return words("fact.drifts" if study.drifting else "fact.several_setups")
+    if why := no_process_text(study, words):
+        return why
     text = _Written(series, words).interval(study.mean_interval, 1)
     return text if study.error_known or not text else f"{text}; {words('fact.without_error')}"
 

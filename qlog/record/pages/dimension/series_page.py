@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
-from qlog.record.charts.control_charts import ReadBy, read_by
+from qlog.record.charts.control_charts import ControlCharts, Figure, control_charts_of
 from qlog.record.charts.overlays import Layers, layers_of
-from qlog.record.charts.wrapped import draw_rows
+from qlog.record.charts.wrapped import draw_rows, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.table_rows import Row, row_of
+from qlog.record.pages.leaves import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
-from qlog.review.part.batch import SeriesView
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
@@ -25,9 +26,29 @@ from qlog.words.values import (
     verdict_word,
 )
 
+#: Pieces on one leaf of a dimension's page: some 300 kB with its charts and its table.
+MOST = 50
+
 
 @dataclass(frozen=True, slots=True)
-class DimensionSheet:
+class SheetLeaf:
+    """What one leaf of a dimension's page shows: some of its pieces, in the order of making."""
+
+    path: str
+    rows: tuple[Row, ...]
+    wide: tuple[charts.Chart, ...]  # in rows; empty where nothing with a number was read
+    narrow: tuple[charts.Chart, ...]
+    figures: tuple[Figure, ...]  # to read by
+    corrections: tuple[tuple[Row, Correction], ...]
+
+    @property
+    def pieces(self) -> frozenset[int]:
+        """The numbers of its pieces."""
+        return frozenset(row.piece.number for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesPage:
     """Everything that the pages show of one series."""
 
     key: str  # file name of its page
@@ -40,15 +61,18 @@ class DimensionSheet:
     shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
     lines: tuple[str, ...]  # lines that it explains
     setups: tuple[str, ...]
-    wide: tuple[charts.Chart, ...]  # in rows; empty where nothing with a number was read
-    narrow: tuple[charts.Chart, ...]
     strip: charts.ToleranceStrip | None
     verdicts: str  # "9 in, 1 out high"
     shape: Shape
     layers: Layers
     described: str  # the chart in a sentence
-    corrections: tuple[tuple[Row, Correction], ...]
-    read_by: ReadBy | None
+    control_charts: ControlCharts | None
+    leaves: tuple[SheetLeaf, ...]
+
+    @property
+    def corrections(self) -> tuple[tuple[str, Row, Correction], ...]:
+        """Every corrected reading with the leaf on which it stands."""
+        return tuple((leaf.path, *found) for leaf in self.leaves for found in leaf.corrections)
 
     @property
     def href(self) -> str:
@@ -56,9 +80,9 @@ class DimensionSheet:
         return f"dimensions/{self.key}.html"
 
 
-def sheet_of(
-    key: str, series: SeriesView, view: PartView, words: Words, *, named: bool
-) -> DimensionSheet:
+def page_of_series(
+    key: str, series: SeriesView, view: Batch, words: Words, *, named: bool
+) -> SeriesPage:
     """Lay out one series of a part; `key` is the file name of its page.
 
     Where `named`, every reading says who entered it.
@@ -70,8 +94,10 @@ def sheet_of(
         for slot in series.slots
     )
     data = chart_data(series, rows, layers, words)
-    wide = () if data is None else draw_rows(data, charts.WIDE)
-    narrow = () if data is None else draw_rows(data, charts.NARROW)
+    shares = _shares(rows)
+    control = control_charts_of(
+        key, series, [{row.piece.number: row.anchor for row in own} for own in shares], words
+    )
     kept = [r for r in series.readings if r.piece not in series.gone]
     numeric = [(float(r.value), shape_of(r)) for r in kept if r.value is not None]
     lower, upper = series.limits.lower, series.limits.upper
@@ -82,7 +108,7 @@ def sheet_of(
         op=series.operation.number,
     )
     verdicts = _verdicts(series, words)
-    return DimensionSheet(
+    return SeriesPage(
         key=key,
         series=series,
         heading=heading,
@@ -103,8 +129,6 @@ def sheet_of(
             for setup in series.setups
             if len(series.setups) > 1
         ),
-        wide=wide,
-        narrow=narrow,
         strip=charts.strip(
             numeric,
             None if lower is None else float(lower),
@@ -122,19 +146,55 @@ def sheet_of(
             limits=limits_text(words, series.limits),
             verdicts=verdicts,
         ),
-        corrections=tuple(
-            (row, correction)
-            for row in rows
-            if row.reading is not None
-            for correction in row.reading.corrections
-        ),
-        read_by=read_by(
-            key,
-            series,
-            {row.piece.number: row.anchor for row in rows},
-            words,
-        ),
+        control_charts=control,
+        leaves=_leaves(f"dimensions/{key}.html", shares, data, control),
     )
+
+
+def _shares(rows: Sequence[Row]) -> list[tuple[Row, ...]]:
+    """The rows of each leaf, about as many on each."""
+    size = math.ceil(len(rows) / max(1, math.ceil(len(rows) / MOST)))
+    return [tuple(rows[at : at + size]) for at in range(0, len(rows), size or 1)] or [()]
+
+
+def _leaves(
+    path: str,
+    shares: Sequence[tuple[Row, ...]],
+    data: charts.ChartData | None,
+    control: ControlCharts | None,
+) -> tuple[SheetLeaf, ...]:
+    """The leaves of a page; their charts are of one scale, and what is forecast is on the last."""
+    found, at = [], 0
+    for number, rows in enumerate(shares, start=1):
+        last = at + len(rows) - 1
+        wide, narrow = _charts(data, at, last, whole=len(shares) == 1)
+        found.append(
+            SheetLeaf(
+                leaf_path(path, number),
+                rows,
+                wide,
+                narrow,
+                () if control is None else control.leaves[number - 1],
+                tuple((r, c) for r in rows if r.reading for c in r.reading.corrections),
+            )
+        )
+        at = last + 1
+    return tuple(found)
+
+
+def _charts(
+    data: charts.ChartData | None, first: int, last: int, *, whole: bool
+) -> tuple[tuple[charts.Chart, ...], tuple[charts.Chart, ...]]:
+    """The chart over these places, wide and narrow; empty where nothing with a number was read."""
+    if data is None:
+        return (), ()
+    scale = charts.range_of(data)
+    if not whole:
+        end = last + len(data.ahead) if last == len(data.points) - 1 else last
+        data = share_of(data, first, end)
+    if not any(data.points):
+        return (), ()
+    return draw_rows(data, charts.WIDE, scale), draw_rows(data, charts.NARROW, scale)
 
 
 def _verdicts(series: SeriesView, words: Words) -> str:

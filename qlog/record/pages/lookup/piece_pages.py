@@ -9,14 +9,15 @@ from typing import Any
 from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
-from qlog.record.pages.dimension.series_page import DimensionSheet
+from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import piece_href
-from qlog.record.pages.part_pages import Cell, PartSheet
+from qlog.record.pages.part_pages import Cell, PartPage
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.diary.history import earlier_makings
-from qlog.review.picture import PartView, Picture
+from qlog.review.part.batch import Batch
+from qlog.review.picture import Picture
 from qlog.review.views import CellView, OpView, PieceView
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
@@ -29,7 +30,7 @@ from qlog.words.values import limits_text
 class ReadHere:
     """A dimension on the page of a piece: its reading, by what it was judged and corrected."""
 
-    sheet: DimensionSheet
+    series_page: SeriesPage
     row: Row
     limits: str  # those by which it was judged
 
@@ -77,11 +78,11 @@ class PieceLine:
     remarks: int  # decisions and notes
 
 
-def piece_lines(part: PartSheet, picture: Picture, words: Words) -> tuple[PieceLine, ...]:
+def piece_lines(part: PartPage, picture: Picture, words: Words) -> tuple[PieceLine, ...]:
     """The list of a part's pieces, one line each."""
     words_of_shape: dict[int, list[Row]] = {p.number: [] for p in part.view.pieces}
-    for sheet in part.sheets:
-        for row in sheet.rows:
+    for series_page in part.series_pages:
+        for row in series_page.rows:
             if row.reading is not None:
                 words_of_shape[row.piece.number].append(row)
     found = []
@@ -114,17 +115,17 @@ def _worst(rows: Sequence[Row]) -> tuple[Shape, str] | None:
 
 
 def piece_pages(
-    part: PartSheet, picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
+    part: PartPage, picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
 ) -> Iterator[PiecePage]:
     """The page of every piece of a part, in the order of their numbers.
 
     `days` gives the place of every day in the diary.
     """
     view, ways = part.view, [(piece_href(p.anchor), p.name) for p in part.view.pieces]
-    rows: dict[int, list[tuple[DimensionSheet, Row]]] = {p.number: [] for p in view.pieces}
-    for sheet in part.sheets:
-        for row in sheet.rows:
-            rows[row.piece.number].append((sheet, row))
+    rows: dict[int, list[tuple[SeriesPage, Row]]] = {p.number: [] for p in view.pieces}
+    for series_page in part.series_pages:
+        for row in series_page.rows:
+            rows[row.piece.number].append((series_page, row))
     named = bool(picture.people)
     for index, (piece, standing, cells) in enumerate(part.grid):
         own = [p for p in view.photos if p.piece == piece.number]
@@ -174,25 +175,25 @@ def _facts(piece: PieceView, standing: str, picture: Picture, words: Words) -> t
     return tuple(facts)
 
 
-def _judged_by(sheet: DimensionSheet, row: Row, words: Words) -> str:
+def _judged_by(series_page: SeriesPage, row: Row, words: Words) -> str:
     """The limits by which a reading was judged; today's where there is none."""
     if row.reading is None or row.reading.limits is None:
-        return requirement(sheet.series, words)
+        return requirement(series_page.series, words)
     return limits_text(words, row.reading.limits)
 
 
-def _corrections(read: Sequence[tuple[DimensionSheet, Row]], words: Words) -> tuple[str, ...]:
+def _corrections(read: Sequence[tuple[SeriesPage, Row]], words: Words) -> tuple[str, ...]:
     """The earlier values of the readings, each with why it was replaced and when."""
     return tuple(
         words(
             "pieces.corrected",
-            name=sheet.series.dimension.name,
+            name=series_page.series.dimension.name,
             old=words.number(c.typed),
             new=words.number(c.became),
             reason=own_text(c.reason, words),
             date=words.date(c.corrected),
         )
-        for sheet, row in read
+        for series_page, row in read
         if row.reading is not None
         for c in row.reading.corrections
     )
@@ -236,7 +237,7 @@ def _lines(
 
 
 def _before(
-    view: PartView, number: int, words: Words, *, named: bool
+    view: Batch, number: int, words: Words, *, named: bool
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The pieces that had the number before: what became of each, and what was logged of it."""
     return tuple(

@@ -8,7 +8,7 @@ from qlog.drawing.plan import PAPERS, Build, Dimension, Instrument, Requirement
 from qlog.logbook.facts import SETTINGS
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
-from qlog.review.picture import PartView
+from qlog.review.part.batch import Batch
 from qlog.review.views import PieceView, Standing
 from qlog.words.catalogue import Words, words_of
 from qlog.words.ready import caution_texts
@@ -47,9 +47,7 @@ class SheetTable:
     rows: tuple[SheetRow, ...]
 
 
-def paper_sheet(
-    build: Build, view: PartView, op: int, code: str, *, paper: str | None = None
-) -> str:
+def paper_sheet(build: Build, view: Batch, op: int, code: str, *, paper: str | None = None) -> str:
     """The sheet of one operation as a page of HTML that stands alone, in the build's language.
 
     `code` is an inline SVG element that ties a photo of the sheet to its place; `paper` one of
@@ -94,7 +92,7 @@ def paper_sheet(
     )
 
 
-def _settings(view: PartView, op: int, words: Words) -> list[tuple[str, str]]:
+def _settings(view: Batch, op: int, words: Words) -> list[tuple[str, str]]:
     """What is set, with what it was the last time, to be written beside it; not for what is sent.
 
     What was never set is there too: it is what the next maker will look for.

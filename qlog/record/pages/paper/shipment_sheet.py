@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import PAPERS, Build
 from qlog.record.publish.templates import environment, folder
+from qlog.review.part.batch import Batch
 from qlog.review.part.finishes import FinishView, finish_views
-from qlog.review.picture import PartView
 from qlog.words.catalogue import Words, words_of
 from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK
@@ -26,7 +26,7 @@ class HeadSize:
 
 def shipment_sheet(
     build: Build,
-    view: PartView,
+    view: Batch,
     op: int,
     parcel: str,
     who: str,

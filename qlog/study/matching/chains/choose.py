@@ -98,12 +98,12 @@ def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:
     first = as_indices(problem, chains, costs.chains, costs.least)
     if first is not None:
         return search, first, costs.least
-    # Rings, pins and bans, which the pairs do not see, make it dearer than their bound, or at
+    # Rings, pins and bans, which the pairs do not see, make it cost more than their bound, or at
     # least another choice: all chains then, and one possible cost after the other.
     chains, complete = list_chains(problem, costs.reduced, math.inf, costs.chains)
     everything = np.arange(len(chains))
-    dearest = int(chains.cost.sum()) + 1
-    search = Search(chains, dearest, complete, np.zeros_like(costs.must), steps)
+    most = int(chains.cost.sum()) + 1
+    search = Search(chains, most, complete, np.zeros_like(costs.must), steps)
     first, settled = search.any(everything)
     if first is None:
         raise NoChoice(ToSay("error.match_no_way") if settled else ToSay("error.match_not_found"))

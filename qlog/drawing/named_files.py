@@ -14,6 +14,7 @@ class FileKind(StrEnum):
     TEXT = "a text"
     PICTURE = "a picture"
     SOUND = "a recording"
+    DRAWING = "a part's drawing"
 
 
 #: Endings of each kind, as they may be written.
@@ -21,9 +22,15 @@ ENDINGS = {
     FileKind.TEXT: (".txt",),
     FileKind.PICTURE: (".jpg", ".jpeg", ".png"),
     FileKind.SOUND: (".mp3", ".m4a"),
+    FileKind.DRAWING: (".png", ".jpg", ".jpeg", ".svg"),
 }
 #: Bytes at most: a long letter, a large scan, an hour of speech.
-LARGEST = {FileKind.TEXT: 200_000, FileKind.PICTURE: 60_000_000, FileKind.SOUND: 60_000_000}
+LARGEST = {
+    FileKind.TEXT: 200_000,
+    FileKind.PICTURE: 60_000_000,
+    FileKind.SOUND: 60_000_000,
+    FileKind.DRAWING: 60_000_000,
+}
 
 
 def outside(written: str) -> bool:
@@ -39,6 +46,8 @@ def form(kind: FileKind) -> str:
             return ToSay("error.form_text")
         case FileKind.PICTURE:
             return ToSay("error.form_picture")
+        case FileKind.DRAWING:
+            return ToSay("error.png_jpeg_svg")
     return ToSay("error.form_sound")
 
 
@@ -90,6 +99,8 @@ def fault(folder: Path, written: str, kind: FileKind) -> Fault | None:
 
 
 def _is(head: bytes, kind: FileKind) -> bool:
+    if kind is FileKind.DRAWING:
+        return True  # what draws it says whether it can
     if kind is FileKind.PICTURE:
         return head.startswith((b"\xff\xd8", b"\x89PNG\r\n\x1a\n"))
     if kind is FileKind.SOUND:

@@ -1,6 +1,6 @@
 """Charts to read by: what is drawn, what the rules say, and that they decide nothing."""
 
-from qlog.record.charts.control_charts import read_by
+from qlog.record.charts.control_charts import control_charts_of
 from qlog.record.pages.compare import compare_leaves
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import load
@@ -13,9 +13,9 @@ def series(shown: Demo, id: str):  # type: ignore[no-untyped-def]
 
 def test_no_control_limit_spans_two_revisions_of_a_drawing(shown: Demo) -> None:
     rim = series(shown, "foot-rim")
-    found = read_by("rim", rim, {n: f"r{n}" for n in range(1, 11)}, load("en"))
+    found = control_charts_of("rim", rim, [{n: f"r{n}" for n in range(1, 11)}], load("en"))
     assert found is not None
-    individuals, ranges, average = (f.wide[0] for f in found.figures)
+    individuals, ranges, average = (f.wide[0] for f in found.leaves[0])
     # By hand, pieces 6 to 10: mean 64.016, mean range 0.09 / 4: 64.016 + 3 x 0.0225 / 1.128.
     first, second = rim.study.control
     assert f"{second.control.chart.upper:.3f}" == "64.076"
@@ -39,12 +39,14 @@ def test_no_control_limit_spans_two_revisions_of_a_drawing(shown: Demo) -> None:
 def test_setups_of_a_few_pieces_get_no_control_limits(shown: Demo) -> None:
     waist = series(shown, "tall-stem-waist")
     assert [(s.setup, s.pieces) for s in waist.study.control] == [(1, (1, 2, 3)), (2, (4, 5, 6))]
-    assert read_by("waist", waist, {n: f"r{n}" for n in range(1, 7)}, load("en")) is None
+    assert (
+        control_charts_of("waist", waist, [{n: f"r{n}" for n in range(1, 7)}], load("en")) is None
+    )
 
 
 def test_every_rule_stands_with_its_source_and_its_rate(shown: Demo) -> None:
-    found = read_by(
-        "rim", series(shown, "foot-rim"), {n: f"r{n}" for n in range(1, 11)}, load("en")
+    found = control_charts_of(
+        "rim", series(shown, "foot-rim"), [{n: f"r{n}" for n in range(1, 11)}], load("en")
     )
     assert found is not None
     assert [r.source for r in found.rules] == [r.source for r in NELSON]
