@@ -29,7 +29,7 @@ class TakenUnder:
     person: str = ""
 
 
-class Taken(Sequence[Conditions]):
+class ConditionsOf(Sequence[Conditions]):
     """The conditions of readings, worked out when they are looked at: only an alarm asks."""
 
     def __init__(self, readings: Sequence[ReadingView]) -> None:
