@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.plan import Ban, ItemGroup
@@ -30,6 +31,9 @@ from qlog.study.matching.model import (
 )
 from qlog.study.matching.setting import MatchSetting
 from qlog.study.matching.statement import Statement
+
+if TYPE_CHECKING:
+    from qlog.study.matching.statement import Chooser
 
 #: Steps of work that a choice may take: enough for every case of 16 items of 5 parts that was
 #: tried (tests/benchmarks/matching_time.py).
@@ -49,6 +53,7 @@ def match(
     steps: int = STEPS,
     gap: float = 0.01,
     grain: Decimal | None = None,
+    choose: Chooser | None = None,
 ) -> Matching:
     """Choose the pieces of the whole set.
 
@@ -65,7 +70,8 @@ def match(
     closer to it than `grain` (default: a tenth of the smallest standard uncertainty of an overall
     size, which nobody could tell; where none is known, a thousandth of the smallest spread in
     making order), or after so many `steps` of work; seconds play no part, so that the same data
-    give the same choice on every machine.
+    give the same choice on every machine. `choose` answers in the place of `chains.choose`, and as
+    it does.
 
     Raises ValueError for bans or assembled pieces that contradict each other or name a piece that
     is not live, and when pieces kept together or apart leave no way to fill the items.
@@ -78,7 +84,7 @@ def match(
     baseline = making_order(unmatched)
     if grain is None:
         grain = grain_of(setting, baseline)
-    outcome = Statement(setting, steps, gap, grain).choose()
+    outcome = Statement(setting, steps, gap, grain, choose).choose()
     order = {part: place for place, part in enumerate(setting.parts)}
     items = tuple(
         filled(
