@@ -97,12 +97,7 @@ def match(
         for i in setting.counts[group.id]
     )
     used = {key for item in items for key in (*item.pieces, *setting.unmeasured)}
-    spares = tuple(
-        (part, number)
-        for part, numbers in live.items()
-        for number in numbers
-        if (part, number) not in used
-    )
+    pieces = [(part, number) for part, numbers in live.items() for number in numbers]
     spreads = []
     for name in [*(stack.id for stack in stacks), *(one.id for one in visible)]:
         if name in outcome.bounds:
@@ -113,7 +108,7 @@ def match(
                 spreads.append(SizeSpread(name, reached, bound, before))
     return Matching(
         items=items,
-        spares=spares,
+        spares=tuple(key for key in pieces if key not in used),
         unmeasured=setting.unmeasured,
         shortages=tuple(setting.shortages),
         joints=_count(items),
