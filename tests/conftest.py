@@ -117,10 +117,21 @@ def kept_plans(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 @pytest.fixture(scope="session", autouse=True)
 def power_stays() -> Iterator[None]:
-    """Nobody pulls the plug on a test: logs of this process are not synced at each entry."""
+    """Nobody pulls the plug on a test: this process does not wait for the disk."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("qlog.logbook.log_file.SYNCHRONOUS", "OFF")
+        patch.setattr(os, "fsync", lambda _: None)
         yield
+
+
+@pytest.fixture(scope="session")
+def empty_logbook(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A logbook just made: every one is the same to the byte, and making it takes a while."""
+    from qlog.logbook.store import create
+
+    path = tmp_path_factory.mktemp("empty") / "logbook.db"
+    create(path)
+    return path.read_bytes()
 
 
 @dataclass(frozen=True)
@@ -133,14 +144,12 @@ class Ran:
 
 
 @pytest.fixture
-def build_dir(tmp_path: Path) -> Path:
+def build_dir(tmp_path: Path, empty_logbook: bytes) -> Path:
     """A folder with the small plan and an empty logbook."""
-    from qlog.logbook.store import create
-
     folder = tmp_path / "build"
     folder.mkdir()
     (folder / "build.toml").write_text(SMALL_PLAN, encoding="utf-8", newline="\n")
-    create(folder / "logbook.db")
+    (folder / "logbook.db").write_bytes(empty_logbook)
     return folder
 
 

@@ -31,7 +31,9 @@ MAY_IMPORT = {
         "manual",
     },
 }
-FOR_ALL = {"problem", "counting", "frozen", "sha256", "worked_out", "writing", ""}
+FOR_ALL = {
+    "problem", "counting", "frozen", "plain_file", "sha256", "worked_out", "writing", "",
+}  # fmt: skip
 
 
 def room_of(path: Path) -> str:

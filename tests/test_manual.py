@@ -8,38 +8,25 @@ Run as a script, it writes the generated parts anew:
 import re
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import click
 import pytest
 
-from qlog.cli.main import COMMANDS, qlog
+from qlog.cli.main import qlog
 from qlog.drawing import derived
 from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
 from qlog.record.readings import fields
 from qlog.review.cautions.processes import PROCESSES, ProcessGroup
+from tests.commands import commands
 
 TOP = Path(__file__).parent.parent
 FOLDER = TOP / "qlog" / "manual"
 END = "<!-- generated: end -->"
 WIDTH = 96
-
-
-def commands() -> Iterator[tuple[str, click.Command]]:
-    """Every command and subcommand, by its words, in the order of the work."""
-    context = click.Context(qlog)
-    for name in COMMANDS:
-        command = qlog.get_command(context, name)
-        assert command is not None
-        yield name, command
-        if isinstance(command, click.Group):
-            for sub in command.list_commands(click.Context(command)):
-                found = command.get_command(click.Context(command), sub)
-                assert found is not None
-                yield f"{name} {sub}", found
 
 
 def help_of(words: str, command: click.Command) -> str:

@@ -25,6 +25,7 @@ MESSAGES = {
     "Got unexpected extra argument ({args})": "extra_argument",
     "Got unexpected extra arguments ({args})": "extra_arguments",
     "No such option {name!r}.": "no_option",
+    "No such command {name!r}.": "no_command",
     "Did you mean {possibility}?": "near",
     "(Did you mean one of: {possibilities}?)": "near_several",
     "Option {name!r} does not take a value.": "no_value",
@@ -63,8 +64,11 @@ def speak(words: Callable[[], Words]) -> None:
 
 
 def refusal(error: click.ClickException, words: Words) -> str:
-    """What is wrong with a call, below how it is to be called."""
+    """What is wrong with a call, below how it is to be called; help where nothing was asked."""
     from qlog.words.problems import in_words
+
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        return error.format_message()
 
     own = isinstance(error.message, ToSay)
     said = in_words(words, error.message) if own else error.format_message()

@@ -42,6 +42,7 @@ from qlog.review.homeless import Gone, Homeless
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import ReadingView
+from qlog.study.drift.trend_test import Cause, DriftStatus, SetupDrift
 from qlog.words.catalogue import Words
 from qlog.words.trend import machine_text, setup_text
 from qlog.words.values import (
@@ -161,8 +162,15 @@ def _(finding: Drift, words: Words) -> Wording:
     text = setup_text(finding.series, finding.setup, step, words)
     return Wording(
         words("finding.drift", text=text, **about),
-        words("remedy.drift", **about) if finding.ahead else "",
+        words(_for_drift(finding.setup.drift), **about) if finding.ahead else "",
     )
+
+
+def _for_drift(drift: SetupDrift) -> str:
+    """The text of what to do: a worn tool is touched up, and what is no wear is looked for."""
+    if drift.status is not DriftStatus.DRIFTING:
+        return f"remedy.drift.{drift.status.name.lower()}"
+    return "remedy.drift.not_wear" if drift.cause is Cause.NOT_WEAR else "remedy.drift"
 
 
 @say.register
@@ -206,25 +214,22 @@ def _(finding: JawsInBore, words: Words) -> Wording:
 
 @say.register
 def _(finding: ReadingsUnmatched, words: Words) -> Wording:
-    about = {**_about(finding.series)}
-    about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
-    about["callout"] = finding.series.callout.text
-    n = len(finding.pieces)
-    return Wording(
-        words.count("finding.readings_unmatched", n, **about),
-        words("remedy.readings_unmatched", **about),
-    )
+    return _of_pieces(finding, "readings_unmatched", words)
 
 
 @say.register
 def _(finding: ReadingMissing, words: Words) -> Wording:
-    about = {**_about(finding.series)}
-    about["pieces"] = words.runs(finding.series.part.id, finding.pieces)
-    n = len(finding.pieces)
-    return Wording(
-        words.count("finding.reading_missing", n, **about),
-        words("remedy.reading_missing", **about),
-    )
+    return _of_pieces(finding, "reading_missing", words)
+
+
+def _of_pieces(finding: ReadingsUnmatched | ReadingMissing, key: str, words: Words) -> Wording:
+    about = {
+        **_about(finding.series),
+        "pieces": words.runs(finding.series.part.id, finding.pieces),
+        "callout": finding.series.callout.text,
+    }
+    said = words.count(f"finding.{key}", len(finding.pieces), **about)
+    return Wording(said, words(f"remedy.{key}", **about))
 
 
 @say.register

@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from scipy.stats import kendalltau
 
 from tests.conftest import Ran
@@ -83,3 +84,35 @@ def test_stream_drift_status_and_page_tell_the_same_and_when_to_re_touch(
     assert said[said.index(earlier) :].startswith(
         told["sentence"][told["sentence"].index(earlier) :]
     )
+
+
+NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
+
+
+@pytest.mark.parametrize(
+    ("moved", "instrument", "said"),
+    [
+        ([22.040 - 0.002 * i for i in range(16)], "", "touch the tool up"),
+        ([22.010 + 0.002 * i for i in range(16)], "", "find what moves"),  # a bore that grows
+        ([22.020 + 0.015 * (i >= 8) for i in range(16)], "", "look at tool, clamping and stop"),
+        ([22.030 - 0.020 * 2.718 ** (-i / 1.5) for i in range(16)], "", "leave the tool as it is"),
+        ([22.020 + 0.015 * (i >= 8) for i in range(16)], "caliper", "leave the tool as it is"),
+    ],
+)
+def test_what_to_do_follows_what_was_found(
+    build_dir: Path, run: Run, moved: list[float], instrument: str, said: str
+) -> None:
+    plan = build_dir / "build.toml"
+    text = plan.read_text("utf-8").replace("needed = 3", "needed = 18")
+    plan.write_text(text.replace("step = 0.01", "step = 0.001"), "utf-8")
+    for i, (value, off) in enumerate(zip(moved, NOISE, strict=True)):
+        used = ("-i", instrument) if instrument and i >= 8 else ()
+        run("read", "cup", "20", "bore", str(i + 1), f"{value + 0.001 * off:.3f}", *used)
+    findings = json.loads(run("status", "--json").out)["findings"]
+    (found,) = [f for f in findings if f["kind"] == "drift"]
+    assert found["remedy"].startswith(said)
+    # Kendall's test of the finished batch knows up and down alone: it agrees with no jump.
+    for piece in range(17, 20):
+        run("read", "cup", "20", "bore", str(piece), f"{moved[-1]:.3f}", *used)
+    out = run("drift", "cup").out
+    assert ("Kendall" in out) == ("It is growing" in out or "It is shrinking" in out)

@@ -74,6 +74,8 @@ revise cup --spare -1
 record --hide x
 export --csv fr
 export -o
+add joint cup.bore cup.height
+gauge chek
 sheet cup 20 -o FOLDER
 photo show 1 x
 stock a b

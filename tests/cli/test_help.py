@@ -2,27 +2,12 @@
 
 import subprocess
 import sys
-from collections.abc import Iterator
 
-import click
 import pytest
 
-from qlog.cli.main import COMMANDS, qlog
+from qlog.cli.main import COMMANDS
+from tests.commands import commands
 from tests.conftest import run_qlog
-
-
-def commands() -> Iterator[tuple[str, click.Command]]:
-    """Every command and subcommand, by its words."""
-    context = click.Context(qlog)
-    for name in COMMANDS:
-        command = qlog.get_command(context, name)
-        assert command is not None
-        yield name, command
-        if isinstance(command, click.Group):
-            for sub in command.list_commands(click.Context(command)):
-                found = command.get_command(click.Context(command), sub)
-                assert found is not None
-                yield f"{name} {sub}", found
 
 
 @pytest.mark.parametrize("words", [words for words, _ in commands()])

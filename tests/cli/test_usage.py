@@ -15,6 +15,7 @@ from qlog.cli.usage import MESSAGES
 from qlog.problem import ToSay
 from qlog.words.catalogue import languages, load
 from qlog.words.problems import in_words
+from tests.commands import commands
 from tests.conftest import run_qlog
 
 #: Messages that no call of qlog can meet: for the author of a command, for types that none uses,
@@ -23,7 +24,7 @@ NEVER = {
     "Aborted!", "Choice({choices})", "Commands", "Could not open file {filename!r}: {message}",
     "Error: {message}", "Invalid start character for option ({option})", "Missing command.",
     "Missing parameter: {param_name}", "Missing {param_type}",
-    "Name '{name}' defined twice", "No such command {name!r}.", "Options", "Positional arguments",
+    "Name '{name}' defined twice", "Options", "Positional arguments",
     "Try '{command} {option}' for help.", "Value must be an iterable.", "deprecated",
     "directory", "file", "path", "unknown error", "(dynamic)", "default: {default}",
     "env var: {var}", "{name} {filename!r} is not executable.", "{value!r} is not a valid UUID.",
@@ -64,17 +65,11 @@ def test_words_name_only_what_the_library_fills_in(language: str) -> None:
 
 
 def test_no_option_is_of_a_type_whose_refusals_have_no_words() -> None:
-    def every(command: click.Command) -> list[click.Parameter]:
-        below = command.commands.values() if isinstance(command, click.Group) else ()
-        if command is qlog:
-            ctx = click.Context(qlog)
-            below = [c for n in qlog.list_commands(ctx) if (c := qlog.get_command(ctx, n))]
-        return [*command.params, *(p for c in below for p in every(c))]
-
-    kinds = {type(p.type) for p in every(qlog)}
+    params = [p for command in (qlog, *dict(commands()).values()) for p in command.params]
+    kinds = {type(p.type) for p in params}
     known = {"StringParamType", "IntParamType", "IntRange", "FloatRange", "Choice", "Path",
              "BoolParamType", "UnprocessedParamType"}  # fmt: skip
-    assert len(every(qlog)) > 200
+    assert len(params) > 200
     assert {kind.__name__ for kind in kinds} <= known
 
 
@@ -126,9 +121,13 @@ def test_a_call_is_refused_in_the_language_of_its_build(build_dir: Path) -> None
         "revise cup --spare -1": "Fehler: '--spare' geht so nicht: -1 liegt nicht in 0<=x<=1000.",
         "plan --jsn": "Fehler: Die Option '--jsn' gibt es nicht. War '--json' gemeint?",
         "stock a b": "Fehler: Ein Wort zu viel (b)",
+        "gauge chek": "Fehler: Den Befehl 'chek' gibt es nicht. War 'check' gemeint?",
         "export -o": "Fehler: Die Option '-o' braucht einen Wert.",
     }.items():
         ran = run_qlog(*at, *call.split())
         assert ran.status == 2 and said in ran.err.splitlines(), call
     assert "Hilfe gibt `qlog setup --help`." in run_qlog(*at, "setup", "cup").err
     assert "Usage: qlog setup" in run_qlog(*at, "setup", "--help").out
+    for group in ("gauge", "photo", "add"):  # alone they give their help, and only that
+        alone = run_qlog(*at, group)
+        assert (alone.status, alone.err) == (2, run_qlog(*at, group, "--help").out), group

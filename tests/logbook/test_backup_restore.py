@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from qlog.intake.files.mapping import FILE_NAME as MAPPING
+from qlog.intake.files.mapping import MappingError, load
 from qlog.logbook.facts import Done, Note, Photo
 from qlog.logbook.keeping.backup import back_up, last_backup, unsaved_since
 from qlog.logbook.keeping.restore import restore
@@ -249,3 +251,19 @@ def test_a_great_file_is_copied_in_pieces(
     restore(tmp_path / "backup", tmp_path / "again")
     monkeypatch.undo()
     assert (tmp_path / "again" / "drawings" / "great.bin").read_bytes() == bytes(range(256)) * 40
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no pipes of that kind")
+def test_pipes_in_the_place_of_what_is_read_are_not_waited_for(build: Path) -> None:
+    (build / "backup").mkdir(exist_ok=True)
+    os.mkfifo(build / "backup" / "last.json")
+    assert last_backup(build) is None
+    os.mkfifo(build / MAPPING)
+    with pytest.raises(MappingError, match="no plain file"):
+        load(build)
+    sha = next(p.stem for p in (build / "photos").glob("*/*"))
+    original = originals.find(build, sha)
+    assert original is not None
+    original.unlink()
+    os.mkfifo(original)
+    assert originals.find(build, sha) is None

@@ -1,5 +1,6 @@
 """The originals keeps originals byte for byte; verify finds what is missing or harmed."""
 
+import errno
 import hashlib
 import os
 import sqlite3
@@ -77,11 +78,14 @@ def test_verify_names_an_original_that_cannot_be_read_and_goes_on(
         log.append(Photo("0" * 64, "gone.jpg", 9, "JPEG", 1, 1))
 
     def fails(_: Path) -> str:
-        raise OSError(5, "Input/output error")
+        raise OSError(errno.EIO, "as the system says it")
 
     monkeypatch.setattr(originals, "digest", fails)
     bad, missing = verify(build, build / "logbook.db").damage
-    assert (bad.where, "Input/output error" in bad.what) == (f"photos/{sha[:2]}/{sha}.jpg", True)
+    assert (bad.where, "the disk could not be read" in bad.what) == (
+        f"photos/{sha[:2]}/{sha}.jpg",
+        True,
+    )
     assert "gone.jpg" in missing.what
 
 

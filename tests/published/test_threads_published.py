@@ -97,7 +97,8 @@ def test_the_pitches_of_metric_threads_to_m64():
 
 @pytest.mark.parametrize("row", rows("iso965_pitch_diameter_um"), ids=str)
 def test_the_pitch_diameter_table_agrees_with_its_formula(row):
-    """ISO 965-1 clause 13 (from memory): Td2 6 = 90 P^0.4 d^0.1, d the mean of the range; the
+    """ISO 965-1:1998, clause 13: Td2 6 = 90 P^0.4 d^0.1, d the mean of the range, and H4 0.85 of
+    it: read as others typed the clause for a program; the other grades' factors from memory. The
     standard rounds to the R40 series and smooths, so a printed one lies within 8 %."""
     mean = sqrt(float(row["over_mm"]) * float(row["up_to_incl_mm"]))
     sixth = 90 * float(row["pitch_mm"]) ** 0.4 * mean**0.1
@@ -110,7 +111,7 @@ def test_the_pitch_diameter_table_agrees_with_its_formula(row):
 
 @pytest.mark.parametrize("row", rows("iso965_crest_um"), ids=lambda r: r["pitch_mm"])
 def test_the_crest_table_agrees_with_its_formulas(row):
-    """ISO 965-1 clause 13 (from memory), as above."""
+    """ISO 965-1:1998, clause 13, all of it read as above."""
     pitch = float(row["pitch_mm"])
     minor = 433 * pitch - 190 * pitch**1.22 if pitch < 1 else 230 * pitch**0.7
     major = 180 * pitch ** (2 / 3) - 3.15 / sqrt(pitch)
@@ -124,7 +125,8 @@ def test_the_crest_table_agrees_with_its_formulas(row):
 
 @pytest.mark.parametrize("row", rows("iso965_allowances_um"), ids=lambda r: r["pitch_mm"])
 def test_the_allowances_agree_with_their_formulas(row):
-    """ISO 965-1 clause 13 (from memory): 15 + 11 P for G, g, 30 + 11 P for f, 50 + 11 P for e."""
+    """ISO 965-1:1998, clause 13, read as above: 15 + 11 P for G, g, 30 + 11 P for f, 50 + 11 P for
+    e."""
     pitch = float(row["pitch_mm"])
     for position, start in (("G", 15), ("g", 15), ("f", 30), ("e", 50)):
         if row[position]:

@@ -1,5 +1,7 @@
 """The trend line, its test and its forecast against published figures and reference libraries."""
 
+import math
+
 import numpy as np
 import pytest
 import statsmodels.api as sm
@@ -63,7 +65,7 @@ def test_prediction_interval_of_the_line_is_that_of_statsmodels() -> None:
     for i, piece in enumerate(range(73, 77)):
         for fit in filter(None, (drift.line, creep)):
             assert fit.at(piece) == pytest.approx(table["mean"][i], rel=1e-9)
-            half = reach * fit.spread_at(piece)
+            half = reach * fit.s * math.hypot(1, *fit.errors(piece))
             assert fit.at(piece) - half == pytest.approx(table["obs_ci_lower"][i], rel=1e-9)
             assert fit.at(piece) + half == pytest.approx(table["obs_ci_upper"][i], rel=1e-9)
 
@@ -106,7 +108,7 @@ def test_every_shape_is_least_squares_as_statsmodels_fits_it() -> None:
         table = model.get_prediction(design[-1:]).summary_frame(alpha=0.05)
         assert fit.s == pytest.approx(np.sqrt(model.mse_resid), rel=1e-6)
         assert fit.at(12) == pytest.approx(table["mean"][0], rel=1e-9)
-        half = t_critical(0.05, fit.df) * fit.spread_at(12)
+        half = t_critical(0.05, fit.df) * fit.s * math.hypot(1, *fit.errors(12))
         assert fit.at(12) + half == pytest.approx(table["obs_ci_upper"][0], rel=1e-7)
         seen.add(fit.shape)
     assert len(seen) == 6

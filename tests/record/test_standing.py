@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import pytest
 
-from qlog.review import whole as assembling
+from qlog.review import whole
 from tests.conftest import Ran, run_qlog
 
 Run = Callable[..., Ran]
@@ -30,7 +30,7 @@ def built(build_dir: Path) -> Path:
 
 def record(folder: Path, *words: str) -> tuple[Ran, bool]:
     """Build the record; and whether anything was worked out for it."""
-    with patch.object(assembling, "assemble", wraps=assembling.assemble) as worked:
+    with patch.object(whole, "picture_from", wraps=whole.picture_from) as worked:
         ran = run_qlog("--build", str(folder), "record", *words)
     return ran, worked.called
 

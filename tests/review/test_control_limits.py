@@ -49,6 +49,19 @@ def test_few_readings_and_readings_all_alike_have_none() -> None:
     assert few[0].control is None and alike[0].control is None
 
 
+def test_where_nothing_can_be_below_zero_no_limit_is() -> None:
+    """By hand: mean 0.02, mean range 0.02, limits 0.02 -+ 3 x 0.02 / 1.128: -0.0332 and 0.0732."""
+    runouts = [read(n, v) for n, v in enumerate(["0.03", "0.01"] * 3, 1)]
+    (as_any,), (based,) = control_stretches(runouts), control_stretches(runouts, zero_based=True)
+    assert as_any.control is not None and based.control is not None
+    assert as_any.control.chart.lower == pytest.approx(-0.0332, abs=1e-4)
+    assert based.control.chart.lower == 0
+    assert based.control.chart.upper == as_any.control.chart.upper
+    assert based.control.ewma.settled_lower == max(as_any.control.ewma.settled_lower, 0)
+    assert min(based.control.ewma.lower) >= 0 > min(as_any.control.ewma.lower)
+    assert based.control.signals == as_any.control.signals
+
+
 def test_the_target_of_a_reading_is_the_middle_of_the_limits_that_judged_it() -> None:
     series: Any = SimpleNamespace(limits=NEW, callout=SimpleNamespace(nominal=Decimal("9.9")))
     assert target_of(series, read(1, "10.0", limits=OLD)) == Decimal("10.0")

@@ -134,6 +134,21 @@ def test_one_reading_alone_says_nothing_with_siblings_it_does() -> None:
     assert outlook.next.high - 8.0 == pytest.approx(2.571 * 0.002 * (2 + 0.12**2) ** 0.5, rel=1e-3)
 
 
+@pytest.mark.parametrize("rate", [0.0, -0.002])
+def test_nothing_is_foretold_below_zero_where_nothing_can_be(rate: float) -> None:
+    values = [0.010 + rate * i + 0.004 * e for i, e in enumerate(NOISE[:6])]
+    drift = assess(range(1, 7), values, planned=20)
+    plain, based = (
+        forecast(drift, planned=20, lower=None, upper=D("0.02"), zero_based=zero)
+        for zero in (False, True)
+    )
+    assert plain is not None and based is not None
+    for one, other in zip(plain.coming, based.coming, strict=True):
+        assert (other.expected, other.low) == (max(one.expected, 0.0), max(one.low, 0.0))
+        assert other.low <= other.expected <= other.high
+    assert min(coming.low for coming in plain.coming) < 0 <= based.coming[-1].low
+
+
 def test_limits_the_wrong_way_round_are_refused() -> None:
     drift = assess(range(1, 7), GROWING, planned=8)
     with pytest.raises(ValueError, match="lies above"):

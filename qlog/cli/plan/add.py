@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from qlog.cli.context import build_folder
-from qlog.problem import ToSay
+from qlog.problem import Either, ToSay
 
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
@@ -256,7 +256,7 @@ def joint(
     inside = _said(inside, "ask.inside", "INSIDE", plan)
     outside = _said(outside, "ask.outside", "OUTSIDE", plan)
     if clearance is None and fit is None:
-        clearance = _said(None, "ask.clearance", "--clearance or --fit", plan)
+        clearance = _said(None, "ask.clearance", Either(("--clearance", "--fit")), plan)
     owners = [inside.partition(".")[0], outside.partition(".")[0]]
     id = id or "-on-".join(owners)
     values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
@@ -328,7 +328,9 @@ def _words(plan: PlanFile) -> Words:
     return words_of(plan.build)
 
 
-def _said(given: str | None, question: str, option: str, plan: PlanFile, **about: object) -> str:
+def _said(
+    given: str | None, question: str, option: str | Either, plan: PlanFile, **about: object
+) -> str:
     """What was given, else what is typed for it. Raises UsageError where nobody can be asked."""
     if given is not None and given.strip():
         return given.strip()

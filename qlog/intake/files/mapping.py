@@ -12,6 +12,7 @@ from pathlib import Path
 
 from qlog.intake.files.headings import COLUMNS, split_heading
 from qlog.intake.typed.places import plain
+from qlog.plain_file import plain_text
 from qlog.problem import Problem, ToSay
 
 FILE_NAME = "import.toml"
@@ -91,7 +92,7 @@ def load(folder: Path) -> dict[str, str]:
 
     path = folder / FILE_NAME
     try:
-        said = tomllib.loads(path.read_text(encoding="utf-8")).get("headings", {})
+        said = tomllib.loads(plain_text(path)).get("headings", {})
     except FileNotFoundError:
         return {}
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlace
+from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlace, by_hand
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.own_words import Own
 from qlog.logbook.photos.capture_time import clock_correction, zone_named
@@ -75,18 +75,11 @@ def put(logbook: Logbook, photos: Sequence[Photo], place: PhotoPlace) -> int:
         shown = before.how in (CARD, CLOCK, TAKEN_BACK) and before.audience == "nobody"
         same = (before.part, before.item) == (place.part, place.item)
         return replace(
-            before,
-            part=place.part,
-            op=place.op,
-            piece=place.piece,
-            item=place.item,
+            by_hand(before, place),
             cover=place.cover or (before.cover if same else ""),
             best=before.best if same else 0,
             caption=place.caption or before.caption,
             audience="both" if shown else before.audience,
-            how="by hand",
-            proposed=0,
-            dimension=place.dimension,
         )
 
     return change(logbook, photos, to, Own.PLACED)

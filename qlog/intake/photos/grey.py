@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from qlog.logbook.photos.pictures import PhotoError, decoding, open_picture
-from qlog.problem import ToSay
+from qlog.logbook.photos.pictures import decoding, open_picture, undecodable
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
@@ -29,12 +28,7 @@ def grey(path: Path, least: int) -> PilImage:
                 image.load()
                 return _eight_bit(image, max(1, max(image.size) // least))
         except Exception as error:  # a decoder meets hostile bytes: any of its errors is bad input
-            raise PhotoError(
-                path,
-                "damaged",
-                ToSay("error.cannot_be_decoded", name=type(error).__name__),
-                ToSay("error.copy_from_camera"),
-            ) from error
+            raise undecodable(path, error) from error
 
 
 def _eight_bit(image: PilImage, factor: int) -> PilImage:

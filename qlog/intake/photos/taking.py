@@ -381,10 +381,13 @@ def _moved(before: Placement, place: PhotoPlace) -> Placement:
         audience=audience,
         cover=place.cover or before.cover,
     )
-    if not place.placed:
-        return after
+    return by_hand(after, place) if place.placed else after
+
+
+def by_hand(before: Placement, place: PhotoPlace) -> Placement:
+    """The placement, its place named by somebody."""
     return replace(
-        after,
+        before,
         part=place.part,
         op=place.op,
         piece=place.piece,

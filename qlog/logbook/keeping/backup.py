@@ -15,6 +15,7 @@ from qlog.logbook.keeping.audit import Damage, audit
 from qlog.logbook.keeping.copies import copy_file, snapshot
 from qlog.logbook.log_file import FILE_NAME, LogbookError, cause, connect
 from qlog.logbook.photos import originals
+from qlog.plain_file import plain_text
 from qlog.problem import ToSay, said_by
 from qlog.writing import alone_in, own_folder, write_whole
 
@@ -109,7 +110,7 @@ def back_up(
 def last_backup(build_folder: Path) -> Last | None:
     """When the build was last backed up to another place; None when never, or nobody knows."""
     try:
-        said = json.loads((build_folder / "backup" / LAST).read_text(encoding="utf-8"))
+        said = json.loads(plain_text(build_folder / "backup" / LAST))
         datetime.fromisoformat(said["when"])
         return Last(said["when"], str(said["where"]), Head(int(said["entries"]), str(said["sum"])))
     except (OSError, ValueError, KeyError, TypeError):

@@ -50,7 +50,7 @@ def find(build_folder: Path, sha256: str, name: str = "") -> Path | None:
     if name and (likely := place_of(build_folder, sha256, name)).is_file():
         return likely
     for path in (build_folder / FOLDER / sha256[:2]).glob(f"{sha256}*"):
-        if path.stem == sha256:
+        if path.stem == sha256 and path.is_file():
             return path
     return None
 

@@ -359,3 +359,13 @@ def _first_line(error: BaseException) -> str:
     if type(error).__name__ == "UnidentifiedImageError":
         return ToSay("error.no_decoder")
     return printable((str(error).splitlines() or [type(error).__name__])[0])[:120]
+
+
+def undecodable(path: Path, error: Exception) -> PhotoError:
+    """What to raise where a decoder gave up on a picture."""
+    return PhotoError(
+        path,
+        "damaged",
+        ToSay("error.cannot_be_decoded", name=type(error).__name__),
+        ToSay("error.copy_from_camera"),
+    )

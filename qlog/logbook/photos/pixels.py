@@ -19,6 +19,7 @@ from qlog.logbook.photos.pictures import (
     open_file,
     picture_in,
     quiet,
+    undecodable,
 )
 from qlog.problem import ToSay
 
@@ -56,12 +57,7 @@ def load(path: Path, longest: int, *, salvage: bool = False) -> PilImage:
             except Exception as error:  # a decoder meets hostile bytes: any error is bad input
                 if "truncated" in str(error):
                     raise _cut_off(path) from error
-                raise PhotoError(
-                    path,
-                    "damaged",
-                    ToSay("error.cannot_be_decoded", name=type(error).__name__),
-                    ToSay("error.copy_from_camera"),
-                ) from error
+                raise undecodable(path, error) from error
     if turn is not None:
         small = small.transpose(turn)
     small = _to_srgb(small, icc)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
+from qlog.plain_file import plain_text
 from qlog.problem import ToSay
 from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
@@ -117,7 +118,7 @@ def _time_of_last(out: Path, picture: Picture, version: str) -> str:
     Built again without a change it keeps that time, and every byte; "" where there is no such one.
     """
     try:
-        told = json.loads((out / manifest.MARKER).read_text(encoding="utf-8"))
+        told = json.loads(plain_text(out / manifest.MARKER))
         known = (told["entries"], told["sum"], told["qlog"])
         made_at = told["made_at"]
     except (OSError, ValueError, KeyError, TypeError):

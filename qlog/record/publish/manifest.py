@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
+from qlog.plain_file import plain_text
 from qlog.problem import ToSay
 
 NAME = "MANIFEST.sha256"
@@ -64,7 +65,7 @@ def read(folder: Path) -> tuple[Sum, ...]:
     """The manifest of a record. Raises ManifestError when it is missing or no manifest."""
     path = folder / NAME
     try:
-        text = _plain_text(path)
+        text = plain_text(path, MOST)
     except (OSError, UnicodeDecodeError) as error:
         raise ManifestError(ToSay("error.file_cannot_be_read", path=path, error=error)) from error
     sums = []
@@ -80,7 +81,7 @@ def read(folder: Path) -> tuple[Sum, ...]:
 def is_record(folder: Path) -> bool:
     """Whether this folder carries the marker of a record made here."""
     try:
-        marker = json.loads(_plain_text(folder / MARKER))
+        marker = json.loads(plain_text(folder / MARKER, MOST))
     except (OSError, ValueError, RecursionError):
         return False
     return isinstance(marker, dict) and marker.get("made_by") == MADE_BY
@@ -90,15 +91,6 @@ def digest(path: Path) -> str:
     """SHA-256 of a file's bytes, hexadecimal."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
-
-
-def _plain_text(path: Path) -> str:
-    """The text of a plain file of a bearable size. Raises OSError, UnicodeDecodeError."""
-    if path.exists() and not path.is_file():  # a pipe would never end
-        raise OSError(ToSay("error.manifest_plain_file"))
-    if path.stat().st_size > MOST:
-        raise OSError(ToSay("error.too_large"))
-    return path.read_text(encoding="utf-8")
 
 
 def _inside(name: str) -> bool:

@@ -23,6 +23,7 @@ from typing import Any
 from qlog.drawing.plan import Build
 from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
+from qlog.plain_file import plain_text
 from qlog.record.publish import manifest, templates
 
 #: The form of the note; raised when it comes to hold something else.
@@ -30,9 +31,6 @@ FORM = 1
 
 #: The folder of a build in which things lie that may be deleted at any time.
 KEPT = ".kept"
-
-#: Bytes of a note at most.
-_MOST = 1_000_000
 
 #: Seconds in which a second change to a file may leave its time as it was, on the coarsest disk.
 _COARSE = 2.0
@@ -90,9 +88,9 @@ def standing(build: Path, out: Path, made_of: str | None) -> StandingRecord | No
     """The edition in `out` when it is made of just that and nobody has touched it since."""
     try:
         note = _note(build, out)
-        if made_of is None or note.stat().st_size > _MOST:
+        if made_of is None:
             return None
-        said = json.loads(note.read_text(encoding="utf-8"))
+        said = json.loads(plain_text(note))
         if said["of"] != made_of or said["looks"] != looks(out) or not manifest.is_record(out):
             return None
         if any(entry.name.startswith(f".{out.name}-") for entry in os.scandir(out.parent)):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from qlog.drawing.callouts.callout import Callout
+from qlog.drawing.decision import DecisionRule
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit, convert
 from qlog.logbook.part_log import PartLog
@@ -86,12 +88,8 @@ def dimension_budget(
     except ValueError as error:
         raise Problem(ToSay("error.of_named", name=instrument.id, error=error)) from error
     whole = budget(listed)
+    guard, both, usable = _guarded(callout, whole.combined, build.decision, whole_dof(listed))
     width = callout.limits.width
-    floor = callout.kind in ZERO_BASED and callout.limits.lower == 0
-    guard = guard_band(
-        whole.combined, callout.limits, build.decision,
-        zero_based=callout.kind in ZERO_BASED, dof=whole_dof(listed),
-    )  # fmt: skip
     return DimensionBudget(
         part=part,
         dimension=dimension,
@@ -99,14 +97,25 @@ def dimension_budget(
         instrument=instrument,
         budget=whole,
         guard=guard,
-        both=width is not None and not floor,
-        usable=None if width is None else width - (1 if floor else 2) * guard,
+        both=both,
+        usable=usable,
         share=None if not width else whole.expanded / width,
         unstated=not warmth
         and unit in (Unit.MM, Unit.INCH)
         and material is not None
         and material.expansion is not None,
     )
+
+
+def _guarded(
+    callout: Callout, u: Decimal, decision: DecisionRule, dof: float
+) -> tuple[Decimal, bool, Decimal | None]:
+    """The guard of a verdict, whether it stands at both limits, and what it leaves between."""
+    limits, zero_based = callout.limits, callout.kind in ZERO_BASED
+    guard = guard_band(u, limits, decision, zero_based=zero_based, dof=dof)
+    both = limits.width is not None and not (zero_based and limits.lower == 0)
+    left = None if limits.width is None else limits.width - (2 if both else 1) * guard
+    return guard, both, left
 
 
 def computed_budget(
@@ -135,13 +144,12 @@ def computed_budget(
     ]  # fmt: skip
     requirement = dimension.requirements[-1]
     width, u = requirement.callout.limits.width, outcome.uncertainty
-    guard = guard_band(u, requirement.callout.limits, build.decision, dof=outcome.dof)
+    guard, both, usable = _guarded(requirement.callout, u, build.decision, outcome.dof)
     from qlog.study.batch.intervals import t_quantile
 
     whole = Budget(tuple(listed), u, outcome.dof, 0.95, t_quantile(0.975, outcome.dof))
     return DimensionBudget(
-        part, dimension, requirement, None, whole, guard, width is not None,
-        None if width is None else width - 2 * guard,
+        part, dimension, requirement, None, whole, guard, both, usable,
         None if not width else whole.expanded / width,
         unstated=False,
     )  # fmt: skip

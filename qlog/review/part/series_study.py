@@ -221,7 +221,8 @@ class SeriesStudy:
     @cached_property
     def control(self) -> tuple[ControlStretch, ...]:
         """Control charts, in the order of making."""
-        return control_stretches(self._numeric, self.series.gone)
+        zero_based = self.series.callout.kind in ZERO_BASED
+        return control_stretches(self._numeric, self.series.gone, zero_based=zero_based)
 
     @cached_property
     def kendall(self) -> Kendall | None:
@@ -275,6 +276,7 @@ def _setup_studies(series: Series, numeric: Sequence[ReadingView]) -> tuple[Setu
         planned=max(series.part.pieces[-1], numeric[-1].piece),
         step=step,
         lower=None if series.callout.kind in ZERO_BASED else limits.lower,
+        zero_based=series.callout.kind in ZERO_BASED,
         upper=limits.upper,
         tolerance=limits.width,
         measures=series.dimension.measures,

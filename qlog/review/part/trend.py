@@ -80,6 +80,7 @@ class TrendSoFar:
             planned=max(log.part.pieces[-1], *read),
             step=shown,
             lower=None if callout.kind in ZERO_BASED else callout.limits.lower,
+            zero_based=callout.kind in ZERO_BASED,
             upper=callout.limits.upper,
             tolerance=callout.limits.width,
             measures=dimension.measures,

@@ -86,6 +86,7 @@ def forecast(
     planned: int,
     lower: Decimal | None,
     upper: Decimal | None,
+    zero_based: bool = False,
     joint: bool = True,
 ) -> Forecast | None:
     """Forecast the pieces after the last one read, up to `planned`.
@@ -95,7 +96,9 @@ def forecast(
     readings allow several shapes, the expected reading is the average of those of the kind that was
     found; interval and chances are of one distribution over all of them, see `Predicted`, and the
     interval is widened to hold the expected reading where it lies outside. It assumes that nothing
-    is touched. `joint=False` leaves out `chance_all`, which takes the longest.
+    is touched. `zero_based` says that no reading is below zero (a runout, a roughness): then
+    nothing that is said of a coming piece is. `joint=False` leaves out `chance_all`, which takes
+    the longest.
 
     Returns None where one reading alone, without a pool, says nothing about scatter.
     Raises ValueError when the lower limit lies above the upper one.
@@ -111,12 +114,13 @@ def forecast(
     last, predicted = drift.last, mix.predicted
 
     def coming(piece: int) -> Coming:
+        least = 0.0 if zero_based else -math.inf
         low, high = mix.interval(piece)
         return Coming(
             piece,
-            mix.expected(piece),
-            low,
-            high,
+            max(mix.expected(piece), least),
+            max(low, least),
+            max(high, least),
             predicted.chance_inside(piece, low_limit, high_limit) if limited else None,
         )
 

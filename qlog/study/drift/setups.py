@@ -61,6 +61,7 @@ class SetupTrend(_Remembering):
     planned: int
     lower: Decimal | None
     upper: Decimal | None
+    zero_based: bool
     joint: bool
 
     @cached_property
@@ -71,6 +72,7 @@ class SetupTrend(_Remembering):
             planned=self.planned,
             lower=self.lower,
             upper=self.upper,
+            zero_based=self.zero_based,
             joint=self.joint,
         )
 
@@ -100,6 +102,7 @@ def study_setups(
     tolerance: Decimal | None = None,
     measures: str = "",
     learnt: Pooled | None = None,
+    zero_based: bool = False,
     joint: bool = True,
 ) -> tuple[SetupTrend, ...]:
     """Study the setups of one dimension, each with what the ones before have shown.
@@ -127,7 +130,8 @@ def study_setups(
         )
         earlier = _earlier_rate([t.drift for t in found])
         running = number == len(setups) - 1
-        found.append(SetupTrend(drift, pooled, earlier, running, planned, lower, upper, joint))
+        asked = (planned, lower, upper, zero_based, joint)
+        found.append(SetupTrend(drift, pooled, earlier, running, *asked))
     return tuple(found)
 
 

@@ -98,10 +98,6 @@ class Fitted:
             for (_, centre, squares), v in zip(self.effects, self._regressors(piece), strict=True)
         )
 
-    def spread_at(self, piece: float) -> float:
-        """Standard deviation of a new reading of that piece about its expected value."""
-        return self.s * math.hypot(1, *self.errors(piece))
-
     def _regressors(self, piece: float) -> tuple[float, ...]:
         if self.shape is TrendShape.LEVEL:
             return ()

@@ -106,14 +106,6 @@ class FittedLine:
         """Independent standard errors whose sum is that of the expected reading, in units of s."""
         return 1 / math.sqrt(self.n), (piece - self.centre) / math.sqrt(self.sxx)
 
-    def spread_at(self, piece: float) -> float:
-        """Standard deviation of a new reading of that piece about its expected value.
-
-        The scatter of the reading and the uncertainty of the fit together; Draper and Smith,
-        Applied Regression Analysis, section 1.4 (prediction of a single observation).
-        """
-        return self.s * math.hypot(1, *self.errors(piece))
-
 
 @frozen
 class TrendLook:

@@ -931,6 +931,7 @@ TEXTS: dict[str, str] = {
     "usage.choose": "Möglich sind:\n\t{choices}",
     "usage.extra_argument": "Ein Wort zu viel ({args})",
     "usage.extra_arguments": "Wörter zu viel ({args})",
+    "usage.no_command": "Den Befehl {name!r} gibt es nicht.",
     "usage.no_option": "Die Option {name!r} gibt es nicht.",
     "usage.near": "War {possibility} gemeint?",
     "usage.near_several": "(War eine von diesen gemeint: {possibilities}?)",

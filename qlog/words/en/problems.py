@@ -931,6 +931,7 @@ TEXTS: dict[str, str] = {
     "usage.choose": "Choose from:\n\t{choices}",
     "usage.extra_argument": "Got unexpected extra argument ({args})",
     "usage.extra_arguments": "Got unexpected extra arguments ({args})",
+    "usage.no_command": "No such command {name!r}.",
     "usage.no_option": "No such option {name!r}.",
     "usage.near": "Did you mean {possibility}?",
     "usage.near_several": "(Did you mean one of: {possibilities}?)",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 from qlog.drawing.limits import Limits
@@ -36,11 +37,12 @@ class ControlStretch:
 
 
 def control_stretches(
-    numeric: Sequence[ReadingView], scrapped: Collection[int] = ()
+    numeric: Sequence[ReadingView], scrapped: Collection[int] = (), *, zero_based: bool = False
 ) -> tuple[ControlStretch, ...]:
     """The stretches of a series, in the order of its numeric readings.
 
-    Scrapped pieces stand apart: they are in no stretch, and no limit comes from them.
+    Scrapped pieces stand apart: they are in no stretch, and no limit comes from them. Where
+    nothing can be below zero, no limit is.
     """
     kept = [r for r in numeric if r.piece not in scrapped]
     found = []
@@ -48,18 +50,25 @@ def control_stretches(
         own = [(r.piece, float(r.value)) for r in run if r.value is not None]
         values = tuple(value for _, value in own)
         pieces = tuple(piece for piece, _ in own)
-        found.append(ControlStretch(setup, limits, pieces, values, _control(values)))
+        found.append(ControlStretch(setup, limits, pieces, values, _control(values, zero_based)))
     return tuple(found)
 
 
-def _control(values: Sequence[float]) -> Control | None:
+def _control(values: Sequence[float], zero_based: bool) -> Control | None:
     if len(values) < FEW:
         return None
     chart = individuals(values)
     if chart.sigma == 0:
         return None
-    return Control(
-        chart,
+    said, smoothed = (
         signals(values, chart.centre, chart.sigma),
         ewma(values, chart.centre, chart.sigma),
     )
+    if zero_based:
+        chart = replace(chart, lower=max(chart.lower, 0.0))
+        smoothed = replace(
+            smoothed,
+            lower=tuple(max(limit, 0.0) for limit in smoothed.lower),
+            settled_lower=max(smoothed.settled_lower, 0.0),
+        )
+    return Control(chart, said, smoothed)
