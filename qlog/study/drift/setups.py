@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from qlog.drawing.plan import Dimension
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast, forecast
 from qlog.study.drift.shapes import GOING_ON
@@ -42,12 +42,8 @@ class Retouch:
     earlier: bool
 
 
-class _Remembering:
-    """Lets a value keep what it has worked out once."""
-
-
 @frozen
-class SetupTrend(_Remembering):
+class SetupTrend(Remembering):
     """The trend of one setup, and what follows of it for the coming pieces.
 
     `earlier` is the wear rate of the setups before; the rest is what `study_setups` was asked.
