@@ -65,6 +65,9 @@ class StandardWider(StandardBase):
     extra: dict[str, int] = field(default_factory=dict)
 
 
+#: How often one is made before the test looks: the first by the way shared by all classes, many
+#: by the class's own.
+@pytest.mark.parametrize("before", [0, 100])
 @pytest.mark.parametrize(
     ("args", "named"),
     [
@@ -80,8 +83,10 @@ class StandardWider(StandardBase):
     ],
 )
 def test_making_one_goes_as_with_the_standard_library(
-    args: tuple[Any, ...], named: dict[str, Any]
+    args: tuple[Any, ...], named: dict[str, Any], before: int
 ) -> None:
+    for number in range(before):
+        Wider(str(number))
     try:
         standard = StandardWider(*args, **named)
     except TypeError:
@@ -105,6 +110,13 @@ def test_fields_and_match_are_those_of_the_standard_library() -> None:
     assert dataclasses.is_dataclass(Wider)
     assert Wider.__match_args__ == StandardWider.__match_args__
     assert (Base.TABLE, Wider.TABLE) == ("base", "wider")
+
+
+def test_what_is_made_many_times_is_checked_as_the_first() -> None:
+    for low in range(200):
+        assert Ordered(low, high=low + 1) == Ordered(low, low + 1)
+        with pytest.raises(ValueError, match="reversed"):
+            Ordered(low + 1, low)
 
 
 def test_a_default_made_anew_is_not_shared() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import cached_property
 from pathlib import Path
 
 from qlog.drawing.callouts.callout import Callout
@@ -12,7 +13,7 @@ from qlog.drawing.derived import Derived
 from qlog.drawing.gift import Gift
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 
 #: Languages that the words of screen, paper and record exist in; a test holds them against the
 #: catalogues. The first is taken where a plan names none.
@@ -396,7 +397,7 @@ class RoomTemperature:
 
 
 @frozen
-class Build:
+class Build(Remembering):
     """The whole undertaking as build.toml describes it."""
 
     title: str
@@ -438,10 +439,11 @@ class Build:
 
     def part(self, id: str) -> Part:
         """The part of that id. Raises KeyError when the build has none."""
-        for part in self.parts:
-            if part.id == id:
-                return part
-        raise KeyError(id)
+        return self._parts[id]
+
+    @cached_property
+    def _parts(self) -> dict[str, Part]:
+        return {part.id: part for part in reversed(self.parts)}
 
     def instrument(self, id: str) -> Instrument:
         """The instrument of that id. Raises KeyError when none is registered."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from qlog.frozen import frozen
@@ -31,10 +32,29 @@ def may_stand(fact: Fact, other: Fact) -> bool:
     return bool(by) and getattr(fact, by) != getattr(other, by)
 
 
+@lru_cache(maxsize=256)
+def _sql(table: str, columns: tuple[str, ...], clauses: tuple[str, ...], live: bool) -> str:
+    """What asks for entries of a kind; a file of readings asks the same for each of its lines."""
+    replaced = "SELECT {} FROM entry s WHERE s.supersedes = e.id"
+    if live:
+        clauses = (*clauses, f"NOT EXISTS ({replaced.format(1)})")
+    by = "NULL" if live else f"({replaced.format('min(s.id)')})"
+    return (
+        f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, e.person, "
+        + ", ".join(f"f.{name}" for name in columns)
+        + f" FROM {table} f JOIN entry e ON e.id = f.entry"
+        + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
+        # The same number as e.id; by that one SQLite would walk all entries for a few.
+        + " ORDER BY f.entry"
+    )
+
+
 class Queries:
     """Reads of a logbook; nothing here writes."""
 
     _db: sqlite3.Connection
+    #: What is called otherwise, once it was read within a transaction; None outside of one.
+    _renames: list[Renames | None] | None = None
 
     def find(self, fact: F) -> Entry[F] | None:
         """The live entry with the same key as this fact, if there is one.
@@ -92,8 +112,16 @@ class Queries:
     def renames(self) -> Renames | None:
         """What is called otherwise since, and which pieces were made anew; None where nothing is.
 
-        Whoever reads entries gets them by the names of now: all of them are read here.
+        Whoever reads entries gets them by the names of now: all of them are read here, once in a
+        transaction, in which nobody else writes.
         """
+        if self._renames is None:
+            return self._read_renames()
+        if not self._renames:
+            self._renames.append(self._read_renames())
+        return self._renames[0]
+
+    def _read_renames(self) -> Renames | None:
         found = self._db.execute(
             # By e.id, the same number, SQLite would walk all entries for the few of these kinds.
             "SELECT f.entry, f.what, f.part, f.old, f.new FROM renamed f "
@@ -130,19 +158,7 @@ class Queries:
                 continue
             clauses.append(f"(f.{name} IS ?{f' OR f.{name} IS ?' * (len(asked) - 1)})")
             values += asked
-        columns = kind.columns()
-        replaced = "SELECT {} FROM entry s WHERE s.supersedes = e.id"
-        if live:
-            clauses.append(f"NOT EXISTS ({replaced.format(1)})")
-        by = "NULL" if live else f"({replaced.format('min(s.id)')})"
-        sql = (
-            f"SELECT e.id, e.entered, e.made, e.revision, e.supersedes, e.reason, {by}, e.person, "
-            + ", ".join(f"f.{name}" for name in columns)
-            + f" FROM {kind.TABLE} f JOIN entry e ON e.id = f.entry"
-            + (f" WHERE {' AND '.join(clauses)}" if clauses else "")
-            # The same number as e.id; by that one SQLite would walk all entries for a few.
-            + " ORDER BY f.entry"
-        )
+        sql = _sql(kind.TABLE, kind.columns(), tuple(clauses), live)
         found = [
             Entry(
                 row[0], kind(*row[8:]), row[1], row[2], row[3], row[4], row[5], row[6], row[7] or ""

@@ -195,6 +195,7 @@ class Logbook(Queries):
             begin(self._db)
         except sqlite3.OperationalError as error:
             raise self._refused(error) from error
+        self._renames = []
         try:
             yield
             self._db.execute("COMMIT")
@@ -204,6 +205,8 @@ class Logbook(Queries):
             if isinstance(error, sqlite3.OperationalError):
                 raise self._refused(error) from error
             raise
+        finally:
+            self._renames = None
 
     def _refused(self, error: sqlite3.Error) -> LogbookError:
         """What kept an entry out of the file, and what to do."""
@@ -287,6 +290,8 @@ class Logbook(Queries):
         before = " ".join(upon) if len(upon) > 1 else None
         sum = entry_sum(upon, said, fact)
         self._upon = [sum]
+        if self._renames and (supersedes is not None or kind in ("renamed", "remade")):
+            self._renames.clear()
         number = db.execute(
             "INSERT INTO entry (kind, entered, made, revision, supersedes, reason, sum, before, "
             "person) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",

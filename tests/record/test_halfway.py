@@ -9,7 +9,7 @@ from qlog.logbook.facts import Disposition, Done, Fact, Gap, Reading, Setup, Shi
 from qlog.logbook.store import Logbook, create
 from qlog.record.pages import maker
 from qlog.record.pages.gallery import Gallery
-from qlog.record.pages.part_pages import PartSheet
+from qlog.record.pages.part_pages import PartPage
 from qlog.record.pages.phrases import phrases
 from qlog.review.picture import Picture
 from qlog.words.catalogue import load
@@ -98,7 +98,7 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
     assert chart.path.count("M") == 2
 
 
-def _parts(picture: Picture) -> tuple[PartSheet, ...]:
+def _parts(picture: Picture) -> tuple[PartPage, ...]:
     pages = maker.pages(picture, ENGLISH, Gallery({}, {}), {})
     return pages[0].context["parts"]  # type: ignore[return-value]
 

@@ -8,13 +8,12 @@ from pathlib import Path
 import click
 
 from qlog.cli.context import Opened
-from qlog.cli.terminal.echo import echo
+from qlog.cli.terminal.echo import echoes_of_out
 from qlog.cli.terminal.prompt import Keyboard, on_terminal
 from qlog.cli.terminal.say import look, on_screen, say_line, say_warning
 from qlog.cli.terminal.tables import print_table
 from qlog.cli.terminal.text import rule_of
 from qlog.frozen import frozen
-from qlog.intake.bench.readings import requirement_for
 from qlog.intake.files import mapping
 from qlog.intake.files.table import FileTable, Meaning
 from qlog.intake.files.take import (
@@ -166,14 +165,9 @@ def _assumed(words: Words, table: FileTable) -> list[str]:
 def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool) -> int:
     """Say what was entered and what of it is out; the exit status."""
     table, out, words = ready.table, 0, words_of(o.build)
-    for entry in taken.readings:
-        fact = entry.fact
-        part = o.build.part(fact.part)
-        callout = requirement_for(part, part.dimension(fact.dimension), fact.op, fact.piece)
-        line, bad = echo(o.build, o.logbook, part, callout, fact)
-        if bad:
-            out += 1
-            click.echo(line)
+    for line in echoes_of_out(o.build, o.logbook, (e.fact for e in taken.readings)):
+        out += 1
+        click.echo(line)
     if not said_before:
         for line in (*_assumed(words, table), *(in_words(words, r) for r in table.remarks)):
             click.echo(f"{table.path.name}: {line}", err=True)

@@ -136,11 +136,16 @@ def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
 
 
 def _kendall(series: SeriesView, study: SeriesStudy, words: Words) -> str:
-    """Kendall's test of the finished batch, where it has something to say beside the trend test."""
+    """Kendall's test of the finished batch, where it has something to say beside the trend test.
+
+    It knows up and down alone: beside a jump, a settling or a change in how it was read, nothing.
+    """
     from qlog.words.values import with_unit
 
     twin = study.kendall
     if twin is None or study.setups[-1].pieces[-1] < series.part.pieces[-1]:
+        return ""
+    if study.drifting and not study.setups[-1].drift.goes_on:
         return ""
     if not study.drifting and twin.p > TWIN_LEVEL:
         return ""

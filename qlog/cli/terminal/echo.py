@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -12,9 +13,11 @@ from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decimals import decimals_of, places_for, places_read
 from qlog.drawing.plan import Build, Part
 from qlog.drawing.units import Unit
+from qlog.intake.bench.readings import requirement_for
 from qlog.logbook.facts import Reading
+from qlog.logbook.measured import GO, NO_GO
 from qlog.logbook.store import Logbook
-from qlog.review.instrument.judging import Judged, judge_entry
+from qlog.review.instrument.judging import Judged, Known, judge_entry
 from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words, words_of
 from qlog.words.values import NO_LIMITS, difference, source_text
@@ -39,13 +42,15 @@ def echo(
     computed with the reading stands below it, each with its verdict.
     """
     if not any(d.derived for d in part.dimensions):
-        return _one(build, logbook, part, callout, reading, named=named, valued=valued)
+        judged = _judged(build, logbook, part, callout, reading, None)
+        return _one(build, part, callout, reading, judged, named=named, valued=valued)
     words = words_of(build)
     if callout.raw:
         name = f"{part.id}-{reading.piece} {reading.dimension}  " if named else ""
         line, bad = f"{name}{_amount(words, reading.value, Unit(reading.unit).symbol)}", False
     else:
-        line, bad = _one(build, logbook, part, callout, reading, named=named, valued=valued)
+        judged = _judged(build, logbook, part, callout, reading, None)
+        line, bad = _one(build, part, callout, reading, judged, named=named, valued=valued)
     from qlog.review.instrument.derived import results_with
 
     lines = [line]
@@ -54,6 +59,37 @@ def echo(
         lines.append(said)
         bad = bad or out
     return "\n  ".join(lines), bad
+
+
+def echoes_of_out(build: Build, logbook: Logbook, readings: Iterable[Reading]) -> Iterator[str]:
+    """The lines of those of many readings that are out, each as `echo` has it."""
+    known: Known = {}
+    for reading in readings:
+        part = build.part(reading.part)
+        dimension = part.dimension(reading.dimension)
+        callout = requirement_for(part, dimension, reading.op, reading.piece)
+        if any(d.derived for d in part.dimensions):
+            line, out = echo(build, logbook, part, callout, reading)
+            if out:
+                yield line
+            continue
+        judged = _judged(build, logbook, part, callout, reading, known)
+        if reading.value == NO_GO if judged is None else judged.judgement.verdict.out:
+            yield _one(build, part, callout, reading, judged, named=True, valued=True)[0]
+
+
+def _judged(
+    build: Build,
+    logbook: Logbook,
+    part: Part,
+    callout: Callout,
+    reading: Reading,
+    known: Known | None,
+) -> Judged | None:
+    """A reading judged; None for a check that passed or failed."""
+    if callout.attribute:
+        return None
+    return judge_entry(build, logbook, part, callout, reading, known)
 
 
 def _computed(result: Result, part: str, piece: int, words: Words) -> tuple[str, bool]:
@@ -85,23 +121,22 @@ def answer(judgement: Judgement, callout: Callout, digits: int, words: Words) ->
 
 def _one(
     build: Build,
-    logbook: Logbook,
     part: Part,
     callout: Callout,
     reading: Reading,
+    judged: Judged | None,
     *,
     named: bool,
     valued: bool,
 ) -> tuple[str, bool]:
     words = words_of(build)
     name = f"{part.named(reading.piece)} {reading.dimension}  " if named else ""
-    if callout.attribute:
-        passed = reading.value == "go"
+    if judged is None:
+        passed = reading.value == GO
         return f"{name}{outcome(passed, words)}", not passed
     unit = Unit(reading.unit)
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
     warm = reading.temperature
-    judged = judge_entry(build, logbook, part, callout, reading)
     judgement = judged.judgement
     step, step_unit = (None, None) if instrument is None else (instrument.step, instrument.unit)
     as_read = Decimal(reading.value)

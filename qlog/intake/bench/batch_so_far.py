@@ -15,7 +15,7 @@ from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
-    from qlog.intake.entry_checks import Check, EarlierReading, Question
+    from qlog.intake.entry_checks import Check, EarlierReading, Other, Question
     from qlog.intake.typed.parse import Typed
 
 
@@ -26,6 +26,10 @@ class BatchSoFar:
         self.build = build
         self.log = log
         self.part = log.part
+        self._instruments = {i.id: i for i in build.instruments}
+        self._read_after: dict[int, list[tuple[Dimension, Other]]] = {}
+        #: Whether a number has a digit that its instrument's display does not show.
+        self._finer: dict[tuple[str, str, str | None], bool] = {}
 
     def add(self, reading: Reading) -> None:
         """Take a reading as entered, so that a file is checked whole before it is written."""
@@ -47,7 +51,7 @@ class BatchSoFar:
         it is far from the rest; `hot` says that the piece comes straight off the machine.
         `Question.piece` is given back as a place in `batch_pieces`.
         """
-        from qlog.intake.entry_checks import Context, Other, examine
+        from qlog.intake.entry_checks import Context, examine
 
         part, op = self.part, reading.op
         dimension = part.dimension(reading.dimension)
@@ -58,7 +62,8 @@ class BatchSoFar:
             about = callout.nominal / 10
             near = Limits(callout.nominal - about, callout.nominal + about, callout.unit)
             callout = replace(callout, limits=near)
-        batch = self.batch_pieces(reading)
+        there = self._there(reading)
+        batch = tuple([p for p, _ in there])
         stands = {
             p for p in batch
             if p in confirmed or self._read_again(dimension, op, p)
@@ -70,17 +75,13 @@ class BatchSoFar:
             op=op,
             measures=dimension.measures,
             instrument=self._instrument(reading),
-            batch=tuple(v for p in batch if (v := self._value(dimension, op, p)) is not None),
+            batch=tuple([v for _, v in there]),
             last=self._completes(dimension, op, reading.piece),
             confirmed=frozenset(
                 {i for i, p in enumerate(batch) if p in stands}
                 | ({len(batch)} if reading.piece in confirmed else set())
             ),
-            others=tuple(
-                Other(d.name, d.requirement_at(op).callout.limits)  # type: ignore[union-attr]
-                for d in part.read_after(op)
-                if d is not dimension and not requirement_for(part, d, op, reading.piece).attribute
-            ),
+            others=self._others(dimension, op, reading.piece),
             earlier=self._earlier(dimension, op, reading.piece),
             temperature=_decimal(reading.temperature),
             instrument_temperature=_decimal(reading.instrument_temperature),
@@ -92,17 +93,41 @@ class BatchSoFar:
         )
         return examine(value, context)
 
-    def batch_pieces(self, reading: Reading) -> tuple[int, ...]:
-        """The other pieces of the setup that have a number in the same place, as they were made."""
-        dimension = self.part.dimension(reading.dimension)
+    def _others(self, dimension: Dimension, op: int, piece: int) -> tuple[Other, ...]:
+        """The other dimensions that are read then, by their limits of now."""
+        from qlog.intake.entry_checks import Other
+
+        if op not in self._read_after:
+            self._read_after[op] = [
+                (d, Other(d.name, found.callout.limits))
+                for d in self.part.read_after(op)
+                if (found := d.requirement_at(op)) is not None
+            ]
         return tuple(
-            p
-            for p in self.log.setup(reading.op, reading.piece).pieces
-            if p != reading.piece and self._value(dimension, reading.op, p) is not None
+            [
+                other
+                for d, other in self._read_after[op]
+                if d is not dimension and not requirement_for(self.part, d, op, piece).attribute
+            ]
         )
 
+    def batch_pieces(self, reading: Reading) -> tuple[int, ...]:
+        """The other pieces of the setup that have a number in the same place, as they were made."""
+        return tuple([p for p, _ in self._there(reading)])
+
+    def _there(self, reading: Reading) -> list[tuple[int, Decimal]]:
+        """The other pieces of the setup with their numbers in the same place, as they were made."""
+        dimension, op = self.part.dimension(reading.dimension), reading.op
+        read = self.log.places.get((dimension.id, op), {})
+        return [
+            (p, v)
+            for p in self.log.setup(op, reading.piece).pieces
+            if p in read and p != reading.piece
+            and (v := self._value(dimension, op, p)) is not None
+        ]  # fmt: skip
+
     def _instrument(self, reading: Reading) -> Instrument | None:
-        return next((i for i in self.build.instruments if i.id == reading.instrument), None)
+        return self._instruments.get(reading.instrument or "")
 
     def _value(self, dimension: Dimension, op: int, piece: int) -> Decimal | None:
         """A logged number in the unit of today's callout; None without one in that kind of unit."""
@@ -110,9 +135,9 @@ class BatchSoFar:
 
     def _completes(self, dimension: Dimension, op: int, piece: int) -> bool:
         """Whether a reading of that piece leaves no place of its setup empty."""
-        return not any(
+        return not any(  # the last ones are still to be read, so these are asked first
             p != piece and self.log.waits(dimension, op, p)
-            for p in self.log.setup(op, piece).pieces
+            for p in reversed(self.log.setup(op, piece).pieces)
         )
 
     def _earlier(self, dimension: Dimension, op: int, piece: int) -> tuple[EarlierReading, ...]:
@@ -150,20 +175,19 @@ class BatchSoFar:
         from qlog.intake.entry_checks import Check
 
         found: set[Check] = set()
-        for entry in self.log.readings:
-            known = entry.fact
-            if known.op != reading.op:
-                continue
-            if known.dimension == reading.dimension and known.instrument == reading.instrument:
+        op, piece, places = reading.op, reading.piece, self.log.places
+        same = places.get((reading.dimension, op), {})
+        for known in (entry.fact for entries in same.values() for entry in entries):
+            if known.instrument == reading.instrument:
                 found |= {Check.COARSE, Check.JAWS}
                 if known.temperature == reading.temperature is not None:
                     found.add(Check.WARM)
-                if self._between_steps(known):
+                if Check.STEP not in found and self._between_steps(known):
                     found.add(Check.STEP)
-            if known.piece == reading.piece:
-                found.add(Check.OPEN)
-                if known.dimension == reading.dimension:
-                    found.add(Check.SEALED)
+        if piece in same:
+            found.add(Check.SEALED)
+        if any(piece in at for (_, after), at in places.items() if after == op):
+            found.add(Check.OPEN)
         return found
 
     def _read_again(self, dimension: Dimension, op: int, piece: int) -> bool:
@@ -172,10 +196,15 @@ class BatchSoFar:
 
     def _between_steps(self, reading: Reading) -> bool:
         """Whether a logged reading has a digit that its instrument's display does not show."""
-        used = self._instrument(reading)
-        if used is None or not used.step or reading.unit != used.unit.value:
-            return False
-        return Decimal(reading.value) % used.step != 0
+        key = (reading.value, reading.unit, reading.instrument)
+        found = self._finer.get(key)
+        if found is None:
+            used = self._instrument(reading)
+            found = self._finer[key] = bool(
+                used and used.step and reading.unit == used.unit.value
+                and Decimal(reading.value) % used.step != 0
+            )  # fmt: skip
+        return found
 
 
 def _decimal(text: str | None) -> Decimal | None:

@@ -238,4 +238,5 @@ class Context:
         A piece that is really out, as its neighbours nearly are or a drift has led it, is close
         to one of them; a slip of the hand is close to nothing.
         """
-        return min([self.outside_by(value), *(abs(value - other) for other in self.batch)])
+        outside = self.outside_by(value)
+        return outside and min([outside, *(abs(value - other) for other in self.batch)])

@@ -79,6 +79,7 @@ class Taking:
     skipped: list[SkippedLine] = field(default_factory=list)
     assumed: dict[Guess, Assumed] = field(default_factory=dict)
     letters: bool = False  # whether the pieces are labelled A, B, C ...
+    _parts: dict[str, Part] = field(default_factory=dict)
     _taken: dict[tuple[str, int, str, int], FileRow] = field(default_factory=dict)
 
     def note_bad(self, line: int, bad: Bad) -> None:
@@ -93,8 +94,11 @@ class Taking:
 
     def part(self, text: str) -> Part:
         """A part by id or name. Raises Bad."""
-        found = named(part_of, text, ToSay("error.no_part_here"), self.build)
-        assert isinstance(found, Part)
+        found = self._parts.get(text)
+        if found is None:
+            looked = named(part_of, text, ToSay("error.no_part_here"), self.build)
+            assert isinstance(looked, Part)
+            found = self._parts[text] = looked
         return found
 
     def op(self, text: str, part: Part) -> int:

@@ -74,13 +74,26 @@ class Knowing:
 
     def turned_at(self, lines: Sequence[FileLine]) -> int | None:
         """Where the header of a file with dimensions in rows stands; None where there is none."""
+        last: int | None = None
         for at, line in enumerate(lines[:_HEAD]):
-            labels = [cell for cell in line.cells[1:] if self.labels_piece(cell)]
-            under = [other.cell(0) for other in lines[at + 1 :]]
-            named = sum(1 for cell in under if self.names_dimension(cell))
-            if len(labels) >= 2 and named and not any(map(self.names_dimension, line.cells)):
+            if sum(map(self.labels_piece, line.cells[1:])) < 2:
+                continue
+            if last is None:
+                last = self._last_named(lines)
+            if at < last and not any(map(self.names_dimension, line.cells)):
                 return at
         return None
+
+    def _last_named(self, lines: Sequence[FileLine]) -> int:
+        """The last line that begins with the name of a dimension, -1 for none."""
+        known: dict[str, bool] = {}
+        for at in range(len(lines) - 1, -1, -1):
+            cell = lines[at].cell(0)
+            if cell not in known:  # a long list says the same part in every line
+                known[cell] = self.names_dimension(cell)
+            if known[cell]:
+                return at
+        return -1
 
     def header_at(self, lines: Sequence[FileLine]) -> int:
         """Where the line stands that is understood best as a header: the first of equals."""

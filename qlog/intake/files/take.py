@@ -129,7 +129,10 @@ def ready_file(
     known = 0
     seconds = _seconds(table.rows)
     for index, (row, fact) in enumerate(zip(table.rows, facts, strict=True)):
-        existing = logbook.find(fact)
+        if row.part not in batches:
+            batches[row.part] = BatchSoFar(build, PartLog.read(logbook, build.part(row.part)))
+        # The log of the part knows most places to be empty without asking the file again.
+        existing = logbook.find(fact) if _taken(batches[row.part].log, fact) else None
         if existing is not None and _beside(row, existing.fact, fact):
             existing = None
         other = seconds.get(index)
@@ -140,8 +143,6 @@ def ready_file(
             against.append(_at(path, row.line, Conflict(existing, fact)))
         known += existing is not None
         if existing is None and isinstance(fact, Reading):
-            if row.part not in batches:
-                batches[row.part] = BatchSoFar(build, PartLog.read(logbook, build.part(row.part)))
             for question in batches[row.part].questions(fact, row.typed or Decimal(0)):
                 warnings.add(
                     FileWarning(row.line, fact, question),
@@ -158,6 +159,13 @@ def ready_file(
         raise DoubtfulFile(warnings.all())
     times = tuple(made if row.made is None else row.made for row in table.rows)
     return ReadyFile(table, tuple(facts), times, known, warnings.all())
+
+
+def _taken(log: PartLog, fact: Reading | Gap) -> bool:
+    """Whether something is at the place of a fact, in the log or further up in the file."""
+    if isinstance(fact, Gap):
+        return log.gap(fact.dimension, fact.op, fact.piece) is not None
+    return log.reading(fact.dimension, fact.op, fact.piece) is not None
 
 
 def _at(path: Path, line: int, what: object) -> ToSay:

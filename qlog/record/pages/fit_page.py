@@ -50,7 +50,7 @@ class PairCell:
 
 
 @dataclass(frozen=True, slots=True)
-class JointSheet:
+class JointShown:
     """One joint: what is asked, every pair of pieces, and the best pairing as a picture."""
 
     id: str
@@ -67,7 +67,7 @@ class JointSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class StackSheet:
+class StackShown:
     """One stack: what adds up, and what is asked, allowed, possible and reached on one scale."""
 
     id: str
@@ -89,7 +89,7 @@ class MatchRow:
 
 
 @dataclass(frozen=True, slots=True)
-class MatchSheet:
+class MatchShown:
     """The choice of pieces for the finished items."""
 
     joints: tuple[str, ...]
@@ -119,7 +119,7 @@ def fit_pages(picture: Picture, words: Words, common: Mapping[str, object]) -> I
         yield from _table_pages(joint, words, common)
 
 
-def _table_pages(joint: JointSheet, words: Words, common: Mapping[str, object]) -> Iterator[Page]:
+def _table_pages(joint: JointShown, words: Words, common: Mapping[str, object]) -> Iterator[Page]:
     """The table of a large joint, so many of its rows on a leaf."""
     shares = split(joint.rows, lambda row: len(row[1]), _MOST_PAIRS)
     leaves = [
@@ -160,14 +160,14 @@ def _pieces(pieces: tuple[Sized, ...]) -> str:
     return ", ".join(piece.id for piece in pieces)
 
 
-def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words) -> JointSheet:
+def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words) -> JointShown:
     facts = [
         Labelled(words("fits.inside"), _named(joint.inside, picture)),
         Labelled(words("fits.outside"), _named(joint.outside, picture)),
         Labelled(words("fits.clearance"), limits_text(words, joint.clearance), words("fits.sign")),
     ]
     if view is None:
-        return JointSheet(joint.id, joint.name, tuple(facts), (), (), (), (), "", (), "")
+        return JointShown(joint.id, joint.name, tuple(facts), (), (), (), (), "", (), "")
     finest = max(
         places(joint.clearance, None),
         *(decimals_of(p.value) for p in (*view.inside.pieces, *view.outside.pieces)),
@@ -196,7 +196,7 @@ def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words)
         for feature, sizes in ((joint.inside, view.inside), (joint.outside, view.outside))
         for n in sizes.unread
     ]
-    return JointSheet(
+    return JointShown(
         id=joint.id,
         name=joint.name,
         facts=tuple(facts),
@@ -273,7 +273,7 @@ def _pairs_chart(
     )
 
 
-def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words) -> StackSheet:
+def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words) -> StackShown:
     limits = stack.callout.limits
     terms = " ".join(
         f"{'+' if sign > 0 else MINUS} {_named(feature, picture)}" for sign, feature in stack.terms
@@ -284,7 +284,7 @@ def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words)
         Labelled(words("fits.terms"), terms),
     ]
     if view is None:
-        return StackSheet(stack.id, stack.name, tuple(facts), (), ())
+        return StackShown(stack.id, stack.name, tuple(facts), (), ())
     if view.possible:
         facts.append(Labelled(words("fits.possible"), str(view.possible)))
         facts.append(Labelled(words("fits.possible_out"), str(view.out)))
@@ -306,7 +306,7 @@ def _stack(stack: Stack, view: StackView | None, picture: Picture, words: Words)
     finest = max(places(limits, None), *(decimals_of(v) for v in reached), 2)
     spans = charts.spans([(low, high) for _, low, high in rows], [float(v) for v in reached])
     symbol = limits.unit.symbol
-    return StackSheet(
+    return StackShown(
         id=stack.id,
         name=stack.name,
         facts=tuple(facts),
@@ -368,7 +368,7 @@ def _exact(value: Decimal, least: int) -> str:
     return fixed(value, max(least, decimals_of(value)))
 
 
-def _matching(picture: Picture, words: Words) -> MatchSheet | None:
+def _matching(picture: Picture, words: Words) -> MatchShown | None:
     found = picture.matching
     if found is None or not found.items:
         return None
@@ -395,7 +395,7 @@ def _matching(picture: Picture, words: Words) -> MatchSheet | None:
         lines.append(words("match.spares", pieces=pieces_text(found.spares, words)))
     if found.unmeasured:
         lines.append(words("match.unmeasured", pieces=pieces_text(found.unmeasured, words)))
-    return MatchSheet(
+    return MatchShown(
         joints=tuple(j.name for j in joints.values()),
         stacks=tuple(s.name for s in stacks.values()),
         rows=tuple(_match_row(item, joints, stacks, picture, words) for item in found.items),

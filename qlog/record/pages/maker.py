@@ -25,7 +25,7 @@ from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
-    PartSheet,
+    PartPage,
     decisions,
     part_sheet,
     report_blocks,
@@ -125,7 +125,7 @@ MOST_DIMENSIONS = 150
 
 
 def _parts_pages(
-    parts: Sequence[PartSheet], picture: Picture, words: Words, common: Mapping[str, object]
+    parts: Sequence[PartPage], picture: Picture, words: Words, common: Mapping[str, object]
 ) -> Iterator[Page]:
     """All parts, and dimensions side by side; on as many leaves as they need."""
     shares = split(parts, lambda part: 2 + len(part.series_pages), MOST_DIMENSIONS)
@@ -159,7 +159,7 @@ def _from_to(names: Sequence[str], words: Words) -> str:
 
 
 def _build_pages(
-    parts: Sequence[PartSheet],
+    parts: Sequence[PartPage],
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -187,7 +187,7 @@ def _build_pages(
 
 
 def _lists(
-    parts: Sequence[PartSheet], picture: Picture, words: Words, gallery: Gallery
+    parts: Sequence[PartPage], picture: Picture, words: Words, gallery: Gallery
 ) -> dict[str, tuple[ListOn, ...]]:
     """The pages that are lists: finished items, what is missing, what was corrected."""
     evidence = told_together(f for f in picture.findings if f.of_evidence)
@@ -218,7 +218,7 @@ def _lists(
 
 
 def _part_pages(
-    part: PartSheet,
+    part: PartPage,
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -243,7 +243,7 @@ def _part_pages(
 
 def _dimension_pages(
     series_page: SeriesPage,
-    part: PartSheet,
+    part: PartPage,
     words: Words,
     gallery: Gallery,
     context: Mapping[str, object],

@@ -44,7 +44,7 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class PartSheet:
+class PartPage:
     """Everything that the pages show of one part."""
 
     view: Batch
@@ -81,7 +81,7 @@ def part_sheet(
     words: Words,
     gallery: Gallery,
     drawings: Mapping[str, tuple[str, float, float]],
-) -> PartSheet:
+) -> PartPage:
     """Lay out one part; `drawings` as in `maker.pages`."""
     series_pages = tuple(
         page_of_series(series_key(series, view), series, view, words, named=bool(picture.people))
@@ -89,7 +89,7 @@ def part_sheet(
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")
     by_op = {op.operation.number: gallery.of(op.photos) for op in view.ops}
-    return PartSheet(
+    return PartPage(
         view=view,
         material=material,
         series_pages=series_pages,
@@ -276,7 +276,7 @@ def _revision(picture: Picture, words: Words) -> str:
     return f"{name} ({words.date(day)})" if day else name
 
 
-def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Labelled, ...]:
+def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labelled, ...]:
     """The head of a measurement report: which facts, after the public field list of AS9102."""
     view, build = part.view, picture.build
     numbers = [p.number for p in view.pieces]
@@ -302,7 +302,7 @@ def report_facts(part: PartSheet, picture: Picture, words: Words) -> tuple[Label
     )
 
 
-def report_blocks(part: PartSheet, words: Words) -> tuple[ReportBlock, ...]:
+def report_blocks(part: PartPage, words: Words) -> tuple[ReportBlock, ...]:
     """The measurement report in blocks of so many pieces as fit a sheet side by side."""
     pieces = part.view.pieces
     blocks = []

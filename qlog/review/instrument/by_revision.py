@@ -130,8 +130,9 @@ class Judge:
         return judge_read(build, callout, measured, read, used.known)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
-        piece = entry.fact.piece
-        era = next((n for n, e in enumerate(dimension.earlier) if piece <= e.piece), -1)
+        piece, era = entry.fact.piece, -1
+        if dimension.earlier:
+            era = next((n for n, e in enumerate(dimension.earlier) if piece <= e.piece), -1)
         key = (entry.revision, part.id, dimension.id, entry.fact.op, era)
         found = self._drawn.get(key)
         if found is None:

@@ -134,19 +134,38 @@ def warmth_of(
     )
 
 
+#: How far readings of many are to be trusted that were taken alike: by instrument, part, dimension
+#: and identity of the callout, which is kept beside so that it stays the same one.
+Known = dict[tuple[str | None, str, str, int], tuple[Callout, Trust]]
+
+
 def judge_entry(
-    build: Build, logbook: Logbook, part: Part, callout: Callout, reading: Reading
+    build: Build,
+    logbook: Logbook,
+    part: Part,
+    callout: Callout,
+    reading: Reading,
+    known: Known | None = None,
 ) -> Judged:
     """Judge a numeric reading as it comes in, with what is known of its instrument.
 
+    `known` keeps that from one reading to the next, for as long as its caller does.
     Raises ValueError as `judge_value` does.
     """
     instrument = next((i for i in build.instruments if i.id == reading.instrument), None)
-    known = experience_with(build, logbook, reading.instrument, part.id, reading.dimension)
-    return judge_value(
-        build, part, callout, measured_of(reading), instrument,
-        shown=known.of(reading.instrument, part.id, reading.dimension, callout.unit),
-    )  # fmt: skip
+    place = (reading.instrument, part.id, reading.dimension)
+    key = (*place, id(callout))
+    says = measured_of(reading)
+    read = as_read(build, part, callout.unit, says, instrument)
+    if known is None or says.temperature is not None or key not in known:
+        shown = experience_with(build, logbook, *place).of(*place, callout.unit)
+        warmth = warmth_of(build, part, callout, instrument, says.temperature)
+        trust = trust_of(instrument, callout.unit, shown, warmth)
+        if known is not None and says.temperature is None:
+            known[key] = callout, trust
+    else:
+        trust = known[key][1]
+    return judge_read(build, callout, says, read, trust)
 
 
 def judge_read(

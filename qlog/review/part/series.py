@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
-from qlog.drawing.decimals import as_typed, places_read
+from qlog.drawing.decimals import as_typed, decimals_of, places_read
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
+from qlog.drawing.units import Unit
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
@@ -79,6 +80,7 @@ class Series:
     limits: Limits
     final: bool  # the requirement of the finished piece
     slots: tuple[SlotView, ...]  # in the order of making
+    readings: tuple[ReadingView, ...]  # those of them that are there
     setups: tuple[SetupPieces, ...]
     summary: Summary | None  # None when nothing numeric was read
     scrapped: Summary | None  # of the scrapped pieces, under whatever limits
@@ -93,11 +95,6 @@ class Series:
     instrument: Instrument | None
     step: Decimal | None  # coarsest of the instruments that read it, in the unit of the limits
     unmatched: tuple[int, ...]  # pieces whose reading answers an earlier drawing's question
-
-    @property
-    def readings(self) -> tuple[ReadingView, ...]:
-        """The readings that are there, in the order of making."""
-        return tuple(s.reading for s in self.slots if s.reading is not None)
 
     @property
     def id(self) -> str:
@@ -191,6 +188,8 @@ class _Place:
         #: Where it is read: itself, or what it is computed from.
         self.places = {(d.id, op if d is dimension else d.op) for d in log.part.read_for(dimension)}
         self.computed: dict[int, Computed] = {}
+        #: Decimals that a number is shown with, by what that depends on: most are alike.
+        self._shown: dict[tuple[str | None, Unit, int], int] = {}
 
     def _logged(self, pieces: Sequence[int]) -> Mapping[int, tuple[Entry[Reading], ...]]:
         """The readings of every piece; what is computed from others as if it had been read."""
@@ -235,6 +234,7 @@ class _Place:
             limits=self.callout.limits,
             final=op >= dimension.op,
             slots=tuple(slots),
+            readings=readings,
             setups=self.setups,
             summary=present[0].summary if present else None,
             scrapped=scrapped,
@@ -313,7 +313,8 @@ class _Place:
         uncertainty nobody knows comes after all others, and one in doubt after those.
         """
         told = [self._told(piece, entry) for entry in entries]
-        told.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry.id))
+        if len(told) > 1:
+            told.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry.id))
         beside = tuple(self._view(piece, one) for one in told[1:])
         return self._view(piece, told[0], beside)
 
@@ -330,7 +331,7 @@ class _Place:
             twice = self.judge.judge(entry, says, log.part, self.dimension)
             judged, today, value = twice.then, twice.today, twice.then.value
             raw = judged.raw if judged.raw != value else None
-        suspect = any(e.id in self.suspect for e in of)
+        suspect = not self.suspect.isdisjoint(e.id for e in of) if self.suspect else False
         return _Told(entry, says, of, judged, today, value, raw, suspect)
 
     def _view(self, piece: int, told: _Told, beside: tuple[ReadingView, ...] = ()) -> ReadingView:
@@ -370,10 +371,14 @@ class _Place:
         """Decimals of a reading: one more than the display has shows what warmth changed."""
         if says.value is None:
             return 0
-        used = next((i for i in self.judge.build.instruments if i.id == fact.instrument), None)
-        step, unit = (None, None) if used is None else (used.step, used.unit)
-        own = self.callout.limits.unit
-        shown = places_read(self.callout, own, says.value, says.unit, step, unit)
+        key = (fact.instrument, says.unit, decimals_of(says.value))
+        shown = self._shown.get(key)
+        if shown is None:
+            used = next((i for i in self.judge.build.instruments if i.id == fact.instrument), None)
+            step, unit = (None, None) if used is None else (used.step, used.unit)
+            own = self.callout.limits.unit
+            shown = places_read(self.callout, own, says.value, says.unit, step, unit)
+            self._shown[key] = shown
         return shown + corrected
 
     def _setup(self, piece: int) -> int:

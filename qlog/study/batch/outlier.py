@@ -7,10 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from fractions import Fraction
 
 from qlog.study.batch.intervals import t_quantile
-from qlog.study.batch.summary import exact_mean, exact_values, exact_variance
+from qlog.study.batch.summary import deviations_from, exact_mean, exact_values, exact_variance
 
 
 class OutlierSide(StrEnum):
@@ -67,7 +66,7 @@ def grubbs(
         return None
     if step is not None:
         variance += float(step) ** 2 / 12
-    deviations = [float(Fraction(v) - mean) for v in exact]
+    deviations = deviations_from(exact, mean)
     if side is OutlierSide.HIGH:
         index = max(range(n), key=lambda i: deviations[i])
     elif side is OutlierSide.LOW:

@@ -125,6 +125,13 @@ def exact_variance(values: Sequence[Decimal], mean: Fraction) -> Fraction:
     return (squares - 2 * mean * Fraction(sum(whole), parts) + n * mean * mean) / (n - 1)
 
 
+def deviations_from(values: Sequence[Decimal], mean: Fraction) -> list[float]:
+    """How far each value is from the given mean, rounded once; unit of the values."""
+    whole, parts = _whole(values)
+    above, below = mean.numerator * parts, mean.denominator
+    return [(v * below - above) / (parts * below) for v in whole]
+
+
 def _whole(values: Sequence[Decimal]) -> tuple[list[int], int]:
     """The values as whole numbers of one part each, and how many parts make 1; all exact."""
     ratios = [v.as_integer_ratio() for v in values]

@@ -44,11 +44,21 @@ class Judgement:
     rule_used: Rule  # SIMPLE where no uncertainty was given to guard with
     uncertainty: Decimal | None  # standard uncertainty used
     guard: Decimal | None  # width taken off inside each limit; None by the simple rule
-    deviation_from_middle: Decimal | None  # None when a limit is absent
     beyond: Decimal  # how far outside the nearer limit, 0 when inside or on it
-    share: Decimal | None  # place in the tolerance: 0 lower limit, 1 upper; outside 0..1 if out
     zero_based: bool = False  # a lower limit of 0 is the end of what can exist
     dof: float = math.inf  # degrees of freedom behind the uncertainty
+
+    @property
+    def deviation_from_middle(self) -> Decimal | None:
+        """How far from the middle of the tolerance, signed; None when a limit is absent."""
+        middle = self.limits.middle
+        return None if middle is None else self.value - middle
+
+    @property
+    def share(self) -> Decimal | None:
+        """Place in the tolerance: 0 lower limit, 1 upper; outside 0..1 if out; None without one."""
+        lower, width = self.limits.lower, self.limits.width
+        return (self.value - lower) / width if lower is not None and width else None
 
     @property
     def expanded(self) -> Decimal | None:
@@ -128,20 +138,17 @@ def judge(
         ):
             verdict = Verdict.NOT_PROVEN
 
-    middle, width = limits.middle, limits.width
     return Judgement(
-        verdict=verdict,
-        value=value,
-        limits=limits,
-        rule=decision.rule,
-        rule_used=rule_used,
-        uncertainty=uncertainty,
-        guard=guard,
-        deviation_from_middle=None if middle is None else value - middle,
-        beyond=beyond,
-        share=(value - lower) / width if lower is not None and width else None,
-        zero_based=zero_based,
-        dof=dof,
+        verdict,
+        value,
+        limits,
+        decision.rule,
+        rule_used,
+        uncertainty,
+        guard,
+        beyond,
+        zero_based,
+        dof,
     )
 
 

@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from qlog.drawing.plan import Dimension
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.study.drift.coincidence import Conditions
 from qlog.study.drift.forecast import Forecast, forecast
 from qlog.study.drift.shapes import GOING_ON
@@ -42,12 +42,8 @@ class Retouch:
     earlier: bool
 
 
-class _Remembering:
-    """Lets a value keep what it has worked out once."""
-
-
 @frozen
-class SetupTrend(_Remembering):
+class SetupTrend(Remembering):
     """The trend of one setup, and what follows of it for the coming pieces.
 
     `earlier` is the wear rate of the setups before; the rest is what `study_setups` was asked.
@@ -160,8 +156,10 @@ def _retouch(
     if drift.status is DriftStatus.DRIFTING and drift.slope:
         if outlook.leaves is None or outlook.leaves > planned or outlook.leaves_at is None:
             return None
-        rate, after, own = drift.slope, outlook.leaves - 1, True
-        there = outlook.leaves_at - rate
+        # Before the first of the pieces among which the limit is likeliest passed.
+        first = min((outlook.leaves, *(outlook.between or ())))
+        rate, after, own = drift.slope, max(first - 1, drift.last), True
+        there = outlook.leaves_at - rate * (outlook.leaves - after)
     elif not drift.found and earlier is not None and drift.level is not None:
         # Too few readings to show the rate: the level of those read, moved on at the earlier one.
         rate, own = earlier, False

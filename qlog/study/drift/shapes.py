@@ -162,6 +162,17 @@ class Sums:
         """The same for a step after the j-th reading."""
         return self._centred(k, float(k - j), float(k - j), self._y[k] - self._y[j])
 
+    def best_jump(self, k: int, places: Sequence[int]) -> tuple[float, float, float]:
+        """The same for a step at the place that explains the most."""
+        y, whole, most, best = self._y, self._y[k], -1.0, places[0]
+        for j in places:
+            v = k - j
+            vy = whole - y[j] - v * whole / k
+            explained = vy * vy / (v - v * v / k)
+            if explained > most:
+                most, best = explained, j
+        return self.jump(k, best)
+
     def settling(self, k: int, over: float) -> tuple[float, float, float]:
         """The same for what falls off from the first piece of the setup, e-fold in `over`."""
         e, ee, ey, _ = self._settled(over)
@@ -201,28 +212,28 @@ def jump_places(k: int) -> Sequence[int]:
 
 
 def tested(sums: Sums, k: int, *, squares: float, df: int, floor: float) -> list[Tested]:
-    """Every shape's t over the first k readings, the creep first.
+    """Every shape's t over the first k readings, the creep first, the jump at its best place.
 
     `squares` and `df` are what a known scatter adds to the sum of squares about a shape and to
     its k - 2 degrees of freedom, `floor` the least standard deviation (rounding).
     """
-    total = sums.total(k)
+    total, freedom = sums.total(k), k - 2 + df
     places = jump_places(k)
-    share = WEIGHT_JUMP / len(places)
     cases = [(TrendShape.CREEP, WEIGHT_CREEP, sums.creep(k))]
     cases += [
         (TrendShape.LATE_CREEP, weight, sums.late(k, int(part * k)))
         for part, weight in WEIGHTS_LATE
     ]
     cases.append((TrendShape.SETTLING, WEIGHT_SETTLING, sums.settling(k, SETTLES_OVER[1])))
-    cases += [(TrendShape.JUMP, share, sums.jump(k, j)) for j in places]
+    # Each place has the same weight, and t grows with what it explains: the best one speaks.
+    cases.append((TrendShape.JUMP, WEIGHT_JUMP / len(places), sums.best_jump(k, places)))
     found = []
     for shape, weight, (_, vv, vy) in cases:
         if vv <= 1e-9 or vy == 0:  # the setup begins too late for a settling to be seen
             found.append(Tested(shape, 0.0, weight))
             continue
         explained = vy * vy / vv
-        s = max(math.sqrt((max(total - explained, 0.0) + squares) / (k - 2 + df)), floor)
+        s = max(math.sqrt((max(total - explained, 0.0) + squares) / freedom), floor)
         size = math.sqrt(explained) / s if s > 0 else math.inf
         found.append(Tested(shape, math.copysign(size, vy), weight))
     return found

@@ -14,9 +14,10 @@ import math
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from enum import StrEnum
+from functools import cached_property
 from itertools import pairwise
 
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.study.distributions import f_above, normal_score, t_both_tails, t_critical
 from qlog.study.drift.coincidence import Coincidence, Conditions, coincidence
 from qlog.study.drift.looks import look_levels
@@ -116,14 +117,36 @@ class TrendLook:
     slope: float
     t: float  # of the creep
     df: int
-    p: float  # of the creep, two-sided
     level: float  # the part of the allowance that the creep may use
     spoke: TrendShape  # the shape that spoke up at this look, LEVEL where none did
+
+    @property
+    def p(self) -> float:
+        """Of the creep, two-sided."""
+        return t_both_tails(self.t, self.df)
 
     @property
     def found(self) -> bool:
         """Whether this look found a movement."""
         return self.spoke is not TrendShape.LEVEL
+
+
+@frozen
+class Fitting(Remembering):
+    """What the shapes are fitted to; see `assess` and `shapes.fits`. Without an alarm few ask."""
+
+    order: tuple[int, ...]
+    values: tuple[float, ...]
+    first: int
+    squares: float
+    df: int
+    floor: float
+
+    @cached_property
+    def fits(self) -> tuple[Fitted, ...]:
+        """Every shape through all readings, the likeliest first."""
+        sums = Sums(self.order, self.values, self.first)
+        return fits(sums, squares=self.squares, df=self.df, floor=self.floor)
 
 
 @frozen
@@ -134,8 +157,7 @@ class SetupDrift:
     would matter; `found_at` the piece whose look found the trend first; `detectable` the change
     over these pieces that the last look finds with 50 % chance.
     `change` is that of the shape found: of a jump its height, of a settling all that is left of
-    the start at the last piece. `fits` are the shapes that the readings allow, `shrink` the part
-    of a slope that is believed.
+    the start at the last piece. `shrink` is the part of a slope that is believed.
     """
 
     status: DriftStatus
@@ -154,9 +176,14 @@ class SetupDrift:
     pooled: bool
     cause: Cause
     shape: TrendShape = TrendShape.LEVEL
-    fits: tuple[Fitted, ...] = ()
+    fitting: Fitting | None = None
     coincides: Coincidence | None = None
     shrink: float = 1.0
+
+    @property
+    def fits(self) -> tuple[Fitted, ...]:
+        """The shapes that the readings allow, the likeliest first; () with too few readings."""
+        return () if self.fitting is None else self.fitting.fits
 
     @property
     def slope(self) -> float | None:
@@ -388,7 +415,8 @@ def assess(
     if line is None or not looks:
         return _silent_few(matters_from, order, line, level, pooled is not None)
 
-    ground = _Ground(line, level, tuple(looks), sums, known, floor, display, matters_from)
+    fitting = Fitting(tuple(order), tuple(plain), start, *known, floor)
+    ground = _Ground(line, level, tuple(looks), fitting, display, matters_from)
     return _told(order, plain, ground, whole, pooled, measures, conditions)
 
 
@@ -399,9 +427,7 @@ class _Ground:
     line: FittedLine
     level: FittedLine | None
     looks: tuple[TrendLook, ...]
-    sums: Sums
-    known: tuple[float, int]
-    floor: float
+    fitting: Fitting
     display: float | None
     matters_from: float
 
@@ -423,8 +449,8 @@ def _told(
     detectable = t_critical(looks[-1].level, line.df) * error * reach
     alarm = next((look for look in looks if look.found), None)
     found_at = None if alarm is None else alarm.piece
-    shapes = fits(ground.sums, squares=ground.known[0], df=ground.known[1], floor=ground.floor)
-    shape, explained = TrendShape.LEVEL, None
+    fitting, shape, explained = ground.fitting, TrendShape.LEVEL, None
+    shapes = () if alarm is None else fitting.fits
     if alarm is not None:
         shape = likeliest(shapes) or alarm.spoke
         if conditions:
@@ -458,7 +484,7 @@ def _told(
         if shape in GOING_ON and explained is None
         else Cause.OPEN,
         shape=shape,
-        fits=shapes,
+        fitting=fitting,
         coincides=explained,
         shrink=_believed(line, error) if shape is TrendShape.CREEP else 1.0,
     )
@@ -502,8 +528,7 @@ def _look(
                 spoke, loudest = one.shape, loud
     t = held[0].t
     _, xx, xy = sums.creep(k)
-    p = t_both_tails(t, df)
-    return TrendLook(order[k - 1], k, xy / xx, t, df, p, level * WEIGHT_CREEP, spoke)
+    return TrendLook(order[k - 1], k, xy / xx, t, df, level * WEIGHT_CREEP, spoke)
 
 
 def _movements(

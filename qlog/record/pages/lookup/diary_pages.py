@@ -10,7 +10,7 @@ from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.leaves import Leaf, leaf_path
 from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.page import piece_href
-from qlog.record.pages.part_pages import PartSheet
+from qlog.record.pages.part_pages import PartPage
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.diary.days import Day, Diary, Happening
 from qlog.review.diary.events import What
@@ -75,7 +75,7 @@ def day_anchor(date: str) -> str:
 
 
 def diary_pages(
-    picture: Picture, parts: Sequence[PartSheet], gallery: Gallery, words: Words
+    picture: Picture, parts: Sequence[PartPage], gallery: Gallery, words: Words
 ) -> tuple[tuple[DiaryPage, ...], Mapping[str, str]]:
     """The pages of the diary, and the place of every day in them, by its date."""
     diary = picture.diary or Diary()
@@ -111,7 +111,7 @@ class _Making:
     """What the diary's days are laid out with."""
 
     picture: Picture
-    parts: Sequence[PartSheet]
+    parts: Sequence[PartPage]
     gallery: Gallery
     words: Words
 

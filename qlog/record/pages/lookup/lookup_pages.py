@@ -11,7 +11,7 @@ from qlog.record.pages.lookup.diary_pages import DiaryPage, diary_pages
 from qlog.record.pages.lookup.photo_index import PhotoPage, photo_pages
 from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
 from qlog.record.pages.page import Page, piece_href
-from qlog.record.pages.part_pages import PartSheet
+from qlog.record.pages.part_pages import PartPage
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
 
@@ -38,7 +38,7 @@ class LookUp:
 
 
 def look_up(
-    parts: Sequence[PartSheet],
+    parts: Sequence[PartPage],
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -51,7 +51,7 @@ def look_up(
 
 def lookup_pages(
     looked: LookUp,
-    parts: Sequence[PartSheet],
+    parts: Sequence[PartPage],
     picture: Picture,
     words: Words,
     gallery: Gallery,
@@ -75,7 +75,7 @@ def lookup_pages(
 
 
 def _lists(
-    part: PartSheet, picture: Picture, words: Words, context: Mapping[str, object]
+    part: PartPage, picture: Picture, words: Words, context: Mapping[str, object]
 ) -> Iterator[Page]:
     """The list of a part's pieces."""
     shares = split(piece_lines(part, picture, words), lambda _: 1, MOST_PIECES)

@@ -13,7 +13,7 @@ from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown, item_name
 from qlog.record.pages.page import piece_href
-from qlog.record.pages.part_pages import Cell, PartSheet
+from qlog.record.pages.part_pages import Cell, PartPage
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.diary.history import earlier_makings
 from qlog.review.part.batch import Batch
@@ -78,7 +78,7 @@ class PieceLine:
     remarks: int  # decisions and notes
 
 
-def piece_lines(part: PartSheet, picture: Picture, words: Words) -> tuple[PieceLine, ...]:
+def piece_lines(part: PartPage, picture: Picture, words: Words) -> tuple[PieceLine, ...]:
     """The list of a part's pieces, one line each."""
     words_of_shape: dict[int, list[Row]] = {p.number: [] for p in part.view.pieces}
     for series_page in part.series_pages:
@@ -115,7 +115,7 @@ def _worst(rows: Sequence[Row]) -> tuple[Shape, str] | None:
 
 
 def piece_pages(
-    part: PartSheet, picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
+    part: PartPage, picture: Picture, gallery: Gallery, days: Mapping[str, str], words: Words
 ) -> Iterator[PiecePage]:
     """The page of every piece of a part, in the order of their numbers.
 
