@@ -135,8 +135,8 @@ _installed: list[bool] = []
 def pretended(folder: Path) -> Iterator[None]:
     """Let everything below a folder follow the rules of Windows, and qlog believe that it does."""
     global _under
-    import qlog.drawing.build_file.kept as kept
     import qlog.logbook.opening as opening
+    import qlog.worked_out as worked_out
     import qlog.writing as writing
 
     if not _installed:
@@ -157,7 +157,7 @@ def pretended(folder: Path) -> Iterator[None]:
     told = _Nt(os, name="nt")
     with (
         patch.object(writing, "os", told), patch.object(opening, "os", told),
-        patch.object(kept, "os", _Nt(os, name="nt", environ=os.environ)),
+        patch.object(worked_out, "os", _Nt(os, name="nt", environ=os.environ)),
         patch.object(writing, "sys", _Nt(sys, platform="win32")),
         patch.dict(sys.modules, {"msvcrt": locking}),
         patch.object(os, "rename", refusing),

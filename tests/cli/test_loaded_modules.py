@@ -40,7 +40,7 @@ OWN = {
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
     "words": {"catalogue", "en", "en.one_reading", "values"},
-    "": {"frozen", "problem", "sha256"},
+    "": {"frozen", "problem", "sha256", "worked_out"},
 }  # fmt: skip
 
 

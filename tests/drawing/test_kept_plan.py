@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from qlog import worked_out
 from qlog.drawing.build_file import kept
 from qlog.drawing.build_file.load import load as read
 from qlog.drawing.build_file.mistakes import PlanError
@@ -148,7 +149,7 @@ def test_other_code_reads_the_file_anew(
 ) -> None:
     folder = small(tmp_path / "a")
     kept.load(folder)
-    monkeypatch.setattr(kept, "__version__", "another")
+    monkeypatch.setattr(worked_out, "__version__", "another")
     kept.load(folder)
     assert len(list(cache.glob("*.plan"))) == 2
 

@@ -50,6 +50,10 @@ def test_nine_pieces_are_too_few_and_it_says_what_they_would_prove() -> None:
     assert isinstance(few, NoIndex)
     assert (few.reason, few.n, few.least) == (NoIndexReason.TOO_FEW, 9, 10)
     assert few.proven is not None and round(few.proven, 2) == 0.75
+    # More pieces would bring no index of what drifts or ends at zero: nothing is said of them.
+    for more in ({"drifting": True}, {"zero_based": True}, {"setups": 2}):
+        none = capability(TEN[:9], LIMITS, **more)  # type: ignore[arg-type]
+        assert isinstance(none, NoIndex) and none.proven is None
     assert capability(TEN[:1], LIMITS) == NoIndex(NoIndexReason.TOO_FEW, 1, 10)
     assert capability([], LIMITS) == NoIndex(NoIndexReason.TOO_FEW, 0, 10)
 

@@ -39,10 +39,18 @@ def test_the_rate_of_the_worn_tool_tells_when_to_touch_it_again() -> None:
 
 
 def test_a_creep_found_tells_its_own_re_touch() -> None:
-    touch = studied(setup(1, 14, 0.002, start=7.982)).retouch
+    trend = studied(setup(1, 14, 0.002, start=7.982))
+    touch, outlook = trend.retouch, trend.forecast
     assert touch is not None and not touch.earlier
-    assert touch.after in (19, 20)
-    assert touch.by == pytest.approx(-0.02, abs=0.003)
+    # 8.020 at piece 20, the limit: before the first piece that is likely to pass it.
+    assert outlook is not None and outlook.between is not None
+    assert touch.after == outlook.between[0] - 1 and touch.after in (18, 19, 20)
+    assert touch.by == pytest.approx(-0.02 + 0.002 * (20 - touch.after), abs=0.0005)
+    # Too far ahead to name a stretch: after the last piece that is expected inside.
+    far = studied(setup(1, 14, 0.0005, start=7.99), planned=90)
+    assert far.forecast is not None and far.retouch is not None and far.forecast.leaves is not None
+    assert far.forecast.between is None
+    assert far.retouch.after == far.forecast.leaves - 1
 
 
 def test_a_steady_setup_needs_no_touch() -> None:

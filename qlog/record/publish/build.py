@@ -91,6 +91,7 @@ def build_record(
             hung, pages = _fill(making, said, originals, progress)
             last = _time_of_last(out, picture, version)
             _date(making, said, pages, last, made_at)
+            templates.keep_compiled(words)
             changed = making.changed()
             if changed or not before:
                 making.finish()  # before the old one goes

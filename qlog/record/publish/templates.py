@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import marshal
+import sys
 from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from qlog.problem import ToSay
+from qlog.words import catalogue
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
+from qlog.worked_out import WorkedOut
 
 if TYPE_CHECKING:
     from types import CodeType
@@ -32,24 +36,53 @@ def folder() -> Path:
     raise FileNotFoundError(ToSay("error.there_install_qlog", package=package / FOLDER))
 
 
-#: Compiled templates by language, name and the sum of their text. By language, since a filter on a
-#: constant is worked out when a template is compiled.
-_COMPILED: dict[tuple[str, str, str], CodeType] = {}
+#: Compiled templates of a language by their file's name and the sum of their text. By language,
+#: since a filter on a constant is worked out when a template is compiled.
+_COMPILED: dict[str, dict[tuple[str, str], CodeType]] = {}
+#: How many of them are kept already.
+_KEPT: dict[str, int] = {}
+
+#: Compiled by the library and by the words and filters that are here (`worked_out`).
+_TEMPLATES = WorkedOut(
+    "templates", (Path(__file__), Path(catalogue.__file__).parent), most=6, largest=16_000_000
+)
+
+
+def _place(language: str) -> Path | None:
+    import jinja2
+
+    return _TEMPLATES.place([language.encode(), jinja2.__version__.encode(), sys.version.encode()])
 
 
 def _compiled(language: str) -> BytecodeCache:
-    """Templates that were compiled in this process need not be compiled again."""
+    """Templates that were compiled before, in this process or an earlier one, are not compiled."""
     from jinja2 import BytecodeCache
+
+    if language not in _COMPILED:
+        place = _place(language)
+        body = None if place is None else _TEMPLATES.kept(place)
+        _COMPILED[language] = {} if body is None else marshal.loads(body)
+        _KEPT[language] = len(_COMPILED[language])
+    known = _COMPILED[language]
 
     class Compiled(BytecodeCache):
         def load_bytecode(self, bucket: Bucket) -> None:
-            bucket.code = _COMPILED.get((language, bucket.key, bucket.checksum))
+            bucket.code = known.get((bucket.key, bucket.checksum))
 
         def dump_bytecode(self, bucket: Bucket) -> None:
             if bucket.code is not None:
-                _COMPILED[language, bucket.key, bucket.checksum] = bucket.code
+                known[bucket.key, bucket.checksum] = bucket.code
 
     return Compiled()
+
+
+def keep_compiled(words: Words) -> None:
+    """Keep what was compiled in this process for the next one."""
+    language = words.language
+    known = _COMPILED.get(language, {})
+    if len(known) > _KEPT.get(language, 0) and (place := _place(language)) is not None:
+        _TEMPLATES.keep(place, marshal.dumps(known))
+        _KEPT[language] = len(known)
 
 
 def environment(words: Words) -> Environment:

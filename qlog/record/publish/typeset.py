@@ -14,10 +14,9 @@ _CELL = re.compile(r"<(td|th)\b([^>]*)>")
 _SPAN = re.compile(r'colspan="(\d+)"')
 #: Tables that are pictures in rows and columns: they are scrolled, never stacked nor sorted.
 _PICTURES = frozenset({"grid", "report-table", "pairs"})
-#: Elements whose text is not laid out as lines of a page.
-_APART = ("svg", "title", "script", "style", "option")
-_OPENED = tuple(f"<{name}" for name in _APART)
-_CLOSED = tuple(f"</{name}" for name in _APART)
+#: The beginning or the end of an element whose text is not laid out as lines of a page. A picture
+#: has most of a page's tags: they are passed over together.
+_APART = re.compile(r"<(/?)(?:svg|title|script|style|option)\b[^>]*?(/?)>")
 #: Rows from which a table gets a field to filter them by.
 _LONG = 8
 
@@ -53,17 +52,27 @@ def together(names: Iterable[str], words: Words) -> Whole:
 def typeset(html: str, whole: Whole) -> str:
     """The page with its names and dates kept whole and its tables ready to be stacked."""
     set_out: list[str] = []
-    apart = 0
-    for token in _TAG.split(html):
-        if not token.startswith("<"):
-            if not apart:
-                token = whole.kept(token)
-        elif token.startswith(_OPENED):
-            apart += not token.endswith("/>")
-        elif token.startswith(_CLOSED):
+    apart = at = 0
+    for edge in _APART.finditer(html):
+        if not apart:
+            set_out.append(_kept_whole(html[at : edge.start()], whole))
+            at = edge.start()
+        if edge.group(1):
             apart -= 1
-        set_out.append(token)
+        elif not edge.group(2):
+            apart += 1
+        if not apart:
+            set_out.append(html[at : edge.end()])
+            at = edge.end()
+    set_out.append(_kept_whole(html[at:], whole))
     return _TABLE.sub(lambda found: _stackable(found.group(0), found.group(1)), "".join(set_out))
+
+
+def _kept_whole(html: str, whole: Whole) -> str:
+    """Tags and text, of which the text has its names and dates kept whole."""
+    tokens = _TAG.split(html)  # text and tags by turns, text first
+    tokens[::2] = map(whole.kept, tokens[::2])
+    return "".join(tokens)
 
 
 def _stackable(table: str, classes: str) -> str:

@@ -14,6 +14,7 @@ from qlog.problem import Problem, ToSay
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import trust_of, warmth_of
 from qlog.review.items.item_views import ItemView
+from qlog.review.items.kept_choice import choose
 from qlog.review.items.sizes import FeatureSizes, feature_sizes, source_of
 from qlog.review.items.within import Within
 from qlog.review.part.batch import Batch
@@ -301,6 +302,7 @@ def match_items(
             bans=build.bans,
             fixed=_fixed(build, items),
             decision=build.decision,
+            choose=choose,
         )
     except ValueError as error:
         raise Problem(ToSay("error.change_keep_item", error=error)) from error

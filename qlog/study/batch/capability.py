@@ -81,8 +81,8 @@ def capability(
     n = len(readings)
 
     def none(reason: NoIndexReason) -> NoIndex:
-        proven = cpk_at_least(1.33, n, confidence) if 1 < n < least else None
-        return NoIndex(reason, n, least, proven)
+        few = reason is NoIndexReason.TOO_FEW and n > 1
+        return NoIndex(reason, n, least, cpk_at_least(1.33, n, confidence) if few else None)
 
     if limits.lower is None and limits.upper is None:
         return none(NoIndexReason.NO_LIMITS)

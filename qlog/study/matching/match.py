@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.plan import Ban, ItemGroup
@@ -30,6 +31,9 @@ from qlog.study.matching.model import (
 )
 from qlog.study.matching.setting import MatchSetting
 from qlog.study.matching.statement import Statement
+
+if TYPE_CHECKING:
+    from qlog.study.matching.statement import Chooser
 
 #: Steps of work that a choice may take: enough for every case of 16 items of 5 parts that was
 #: tried (tests/benchmarks/matching_time.py).
@@ -49,6 +53,7 @@ def match(
     steps: int = STEPS,
     gap: float = 0.01,
     grain: Decimal | None = None,
+    choose: Chooser | None = None,
 ) -> Matching:
     """Choose the pieces of the whole set.
 
@@ -65,7 +70,8 @@ def match(
     closer to it than `grain` (default: a tenth of the smallest standard uncertainty of an overall
     size, which nobody could tell; where none is known, a thousandth of the smallest spread in
     making order), or after so many `steps` of work; seconds play no part, so that the same data
-    give the same choice on every machine.
+    give the same choice on every machine. `choose` answers in the place of `chains.choose`, and as
+    it does.
 
     Raises ValueError for bans or assembled pieces that contradict each other or name a piece that
     is not live, and when pieces kept together or apart leave no way to fill the items.
@@ -78,7 +84,7 @@ def match(
     baseline = making_order(unmatched)
     if grain is None:
         grain = grain_of(setting, baseline)
-    outcome = Statement(setting, steps, gap, grain).choose()
+    outcome = Statement(setting, steps, gap, grain, choose).choose()
     order = {part: place for place, part in enumerate(setting.parts)}
     items = tuple(
         filled(
@@ -91,12 +97,7 @@ def match(
         for i in setting.counts[group.id]
     )
     used = {key for item in items for key in (*item.pieces, *setting.unmeasured)}
-    spares = tuple(
-        (part, number)
-        for part, numbers in live.items()
-        for number in numbers
-        if (part, number) not in used
-    )
+    pieces = [(part, number) for part, numbers in live.items() for number in numbers]
     spreads = []
     for name in [*(stack.id for stack in stacks), *(one.id for one in visible)]:
         if name in outcome.bounds:
@@ -107,7 +108,7 @@ def match(
                 spreads.append(SizeSpread(name, reached, bound, before))
     return Matching(
         items=items,
-        spares=spares,
+        spares=tuple(key for key in pieces if key not in used),
         unmeasured=setting.unmeasured,
         shortages=tuple(setting.shortages),
         joints=_count(items),

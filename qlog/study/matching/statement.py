@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -17,6 +17,9 @@ from qlog.study.matching.setting import MatchSetting, in_turn
 if TYPE_CHECKING:
     from qlog.study.matching import chains
     from qlog.study.matching.chains.chain_model import Ints
+
+    #: What answers a question: `chains.choose`, or something that answers as it does.
+    Chooser = Callable[..., chains.Choice]
 
 #: Decimal places to which sizes are compared; finer digits come from arithmetic, not from reading.
 _PLACES = 9
@@ -35,8 +38,15 @@ class ChosenPieces:
 class Statement:
     """One setting stated for `chains`, a component of its parts at a time."""
 
-    def __init__(self, setting: MatchSetting, steps: int, gap: float, grain: Decimal) -> None:
-        self.setting = setting
+    def __init__(
+        self,
+        setting: MatchSetting,
+        steps: int,
+        gap: float,
+        grain: Decimal,
+        choose: Chooser | None = None,
+    ) -> None:
+        self.setting, self._choose = setting, choose
         self.steps, self.gap, self.grain = steps, gap, grain
         #: Pieces chosen so far, for each item.
         self.chosen: dict[tuple[str, int], list[Key]] = {}
@@ -172,7 +182,7 @@ class Statement:
             together=self._banned(index, together=True),
             apart=self._banned(index, together=False),
         )
-        found = chains.choose(
+        found = (self._choose or chains.choose)(
             problem,
             steps=self.steps,
             gap=self.gap,
