@@ -1,9 +1,10 @@
 """What every test may use: a small build of its own, and the command line run in-process."""
 
+import gc
 import io
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,18 @@ import qlog.words.problems  # noqa: E402, F401 - what is raised is then said in 
 # The same examples in every run, and no time limit on a busy machine.
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.load_profile("same")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Look for no garbage while ten thousand tests are collected, nor again and again in them."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
+
 
 #: Invented, like everything in the demo: two small parts with few pieces.
 SMALL_PLAN = """\

@@ -34,13 +34,13 @@ class Within:
 
     item: str
     holds: tuple[str, ...]
-    stack: Stack | None = None  # in which they are most alike; None where there is no size
-    spread: Decimal | None = None
-    done: bool = False
-    joints: tuple[ItemJoint, ...] = ()  # between the items, and with the pieces beside them
-    sizes: tuple[MatchedSize, ...] = ()  # overall sizes of the larger item
-    pieces: tuple[Key, ...] = ()  # that go straight into it
-    by_fit: bool = False  # chosen by joints between the items
+    stack: Stack | None  # in which they are most alike; None where there is no size
+    spread: Decimal | None
+    done: bool
+    joints: tuple[ItemJoint, ...]  # between the items, and with the pieces beside them
+    sizes: tuple[MatchedSize, ...]  # overall sizes of the larger item
+    pieces: tuple[Key, ...]  # that go straight into it
+    by_fit: bool  # chosen by joints between the items
 
     @property
     def out(self) -> bool:
@@ -101,17 +101,15 @@ class _Proposing:
         told: list[Within] = []
         for group in _inner_first(self.build.groups):
             ids = [f"{group.id}-{number}" for number in range(1, group.count + 1)]
-            done = [
-                Within(id, self.views[id].holds, done=True) for id in ids if self.views[id].holds
-            ]
-            open_ = [id for id in ids if not self.views[id].holds]
-            for one in (*done, *self._proposed(group, open_)):
-                told.append(self._worked_out(one))
+            done = {id: _Lot(held) for id in ids if (held := self.views[id].holds)}
+            told += [self._worked_out(id, lot, done=True) for id, lot in done.items()]
+            for id, lot in self._proposed(group, [id for id in ids if id not in done]):
+                told.append(self._worked_out(id, lot, done=False))
         place = {f"{g.id}-{n}": i for i, g in enumerate(self.build.groups)
                  for n in range(1, g.count + 1)}  # fmt: skip
         return tuple(sorted(told, key=lambda w: place[w.item]))
 
-    def _proposed(self, group: ItemGroup, open_: Sequence[str]) -> list[Within]:
+    def _proposed(self, group: ItemGroup, open_: Sequence[str]) -> list[tuple[str, _Lot]]:
         lots: list[list[_Lot]] = []
         placed: dict[str, _Members] = {id: (self.direct.get(id, ()),) for id in open_}
         for of, each in group.holds:
@@ -133,7 +131,7 @@ class _Proposing:
             if len(row) == len(lots) and len(names) == sum(n for _, n in group.holds):
                 sized = next((own for own in row if own.spread is not None), _Lot(()))
                 fit = any(own.by_fit for own in row)
-                proposed.append(Within(item, names, sized.stack, sized.spread, by_fit=fit))
+                proposed.append((item, _Lot(names, sized.stack, sized.spread, by_fit=fit)))
         return proposed
 
     def _inside(self, lot: _Lot) -> list[tuple[Key, ...]]:
@@ -194,13 +192,12 @@ class _Proposing:
             }
         return self.pairs[joint.id]
 
-    def _worked_out(self, one: Within) -> Within:
+    def _worked_out(self, item: str, lot: _Lot, *, done: bool) -> Within:
         """The larger item with its joints and overall sizes."""
-        held = [self.leaves.get(name, ()) for name in one.holds]
-        direct = self.direct.get(one.item, ())
-        members = (direct, *held)
+        direct = self.direct.get(item, ())
+        members = (direct, *self._inside(lot))
         pieces = tuple(key for member in members for key in member)
-        self.leaves[one.item] = pieces
+        self.leaves[item] = pieces
         joints = tuple(
             ItemJoint(joint.id, pair)
             for joint in self.build.joints
@@ -209,10 +206,11 @@ class _Proposing:
         )
         sizes = tuple(
             size for stack in self.build.stacks
-            if (size := self._size(one.item, stack, members, pieces)) is not None
+            if (size := self._size(item, stack, members, pieces)) is not None
         )  # fmt: skip
-        self.sizes |= {(one.item, size.stack): size.size for size in sizes}
-        return replace(one, joints=joints, sizes=sizes, pieces=direct)
+        self.sizes |= {(item, size.stack): size.size for size in sizes}
+        about = (item, lot.names, lot.stack, lot.spread, done)
+        return Within(*about, joints, sizes, direct, lot.by_fit)
 
     def _size(
         self, item: str, stack: Stack, members: _Members, pieces: Sequence[Key]
