@@ -97,6 +97,11 @@ class Terminal:
         """The terminal itself."""
         return self._master
 
+    def used(self) -> float:
+        """Seconds of processor that the process has used; Linux only."""
+        told = Path(f"/proc/{self._process.pid}/schedstat").read_text(encoding="ascii")
+        return int(told.split()[0]) / 1e9
+
     def signal(self, number: int) -> None:
         """Send the process a signal."""
         os.kill(self._process.pid, number)

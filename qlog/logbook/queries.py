@@ -159,12 +159,18 @@ class Queries:
             clauses.append(f"(f.{name} IS ?{f' OR f.{name} IS ?' * (len(asked) - 1)})")
             values += asked
         sql = _sql(kind.TABLE, kind.columns(), tuple(clauses), live)
-        found = [
-            Entry(
-                row[0], kind(*row[8:]), row[1], row[2], row[3], row[4], row[5], row[6], row[7] or ""
+        found = []
+        drawing = None  # one text for all that were made under it
+        for id, at, made, revision, supersedes, reason, by, person, *own in self._db.execute(
+            sql, values
+        ):
+            if revision != drawing:
+                drawing = revision
+            if made == at:
+                made = at
+            found.append(
+                Entry(id, kind(*own), at, made, drawing, supersedes, reason, by, person or "")
             )
-            for row in self._db.execute(sql, values)
-        ]
         return found if renames is None else renames.now(found, where)
 
     def revisions(self) -> list[tuple[str, str, str]]:

@@ -6,7 +6,8 @@ Without a name all rows are measured; a name chooses those that begin with it (`
 Each run is a fresh process, the row's and its reference's by turns. Time is the processor's, user
 and system, since a clock on a busy machine measures its other work. A row that is too slow says
 so, and the command ends with status 1. The record's rows have photos of 64 x 48 pixels with three
-renditions each; what a photo of 12 megapixels costs is in photo_renditions.py.
+renditions each; what a photo of 12 megapixels costs is in photo_renditions.py. The rows of a
+million readings take long and are measured only where their whole name is given.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from pathlib import Path
 from qlog.drawing.build_file.load import load
 from qlog.logbook.facts import Placement, Reading
 from qlog.logbook.store import FILE_NAME, Logbook, create
-from tests.benchmarks import record_again, status_growth
+from tests.benchmarks import record_again, status_growth, stream_wait
 from tests.conftest import SMALL_PLAN
 
 TOP = Path(__file__).parents[2]
@@ -47,6 +48,7 @@ class Work:
     command: list[str]
     reference: list[str] | None = None
     before: Callable[[int], None] | None = None
+    told: bool = False  # whether the command itself prints the seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,8 @@ class Row:
     reach: float
     in_seconds: bool
     made: Callable[[Path], Work]
+    memory: int | None = None  # MiB in use at most
+    by_hand: bool = False  # measured only where its whole name is asked for: it takes long
 
 
 def demo(*words: str) -> Callable[[Path], Work]:
@@ -93,6 +97,32 @@ def status(size: int) -> Callable[[Path], Work]:
         status_growth.make(folder, size, deep=False)
         read = [PYTHON, "-c", status_growth._REFERENCE, str(folder / FILE_NAME)]
         return Work([*QLOG, "--build", str(folder), "status"], read)
+
+    return made
+
+
+def million(command: str) -> Callable[[Path], Work]:
+    """A command at 1,000,000 readings, beside the same at 100,000."""
+
+    def made(folder: Path) -> Work:
+        folder.mkdir()
+        commands = []
+        for name, size in (("large", 1_000_000), ("small", 100_000)):
+            status_growth.make(folder / name, size, deep=False)
+            commands.append([*QLOG, "--build", str(folder / name), command])
+        return Work(commands[0], commands[1])
+
+    return made
+
+
+def stream(size: int) -> Callable[[Path], Work]:
+    """Readings typed into the stream, on a log of so many."""
+
+    def made(folder: Path) -> Work:
+        stream_wait.make(folder, size)
+        return Work(
+            [PYTHON, "-m", "tests.benchmarks.stream_wait", str(folder), str(size)], told=True
+        )
 
     return made
 
@@ -161,8 +191,33 @@ ROWS = (
     ),
     Row("demo-record", "record of the example, as it stands", "-", 0.6, True, demo("record")),
     *(
-        Row(f"status-{n}", f"status at {n} readings", "sqlite3 reads the rows", s, True, status(n))
+        Row(f"stream-{n}", f"Enter to the next prompt at {n} readings", "-", 0.02, True, stream(n))
+        for n in (10, 1_000, 10_000, 100_000)
+    ),
+    *(
+        Row(
+            f"status-{n}",
+            f"status at {n} readings",
+            "sqlite3 reads the rows",
+            s,
+            True,
+            status(n),
+            memory=500,
+        )
         for n, s in ((1_000, 0.4), (10_000, 1.0), (100_000, 5.0))
+    ),
+    *(
+        Row(
+            f"{command}-1000000",
+            f"{command} at 1,000,000 readings",
+            f"{command} at 100,000",
+            11,
+            False,
+            million(command),
+            memory=1536,
+            by_hand=True,
+        )
+        for command in ("status", "record")
     ),
     Row("csv-10000", "10,000 readings from CSV", "sqlite3 .import", 1.5, True, table(10_000)),
     Row("csv-100000", "100,000 readings from CSV", "sqlite3 .import", 15, True, table(100_000)),
@@ -179,37 +234,59 @@ ROWS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What one process used: seconds of processor, MiB at most, and what it printed."""
+
+    seconds: float
+    memory: float
+    printed: str
+
+
+def used_by(command: list[str]) -> Used:
+    """Run one process. A finding (status 1) is fine, a traceback is not."""
+    with tempfile.TemporaryFile() as printed:
+        process = subprocess.Popen(command, stdout=printed, stderr=subprocess.PIPE)
+        assert process.stderr is not None
+        said = process.stderr.read()
+        _, status, used = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        if process.returncode not in (0, 1) or b"Traceback" in said:
+            raise SystemExit(f"{command}: {said.decode()}")
+        printed.seek(0)
+        begin = printed.read(100).decode("utf-8", "replace")
+    return Used(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, begin)
+
+
 def taken(command: list[str]) -> float:
-    """Seconds of processor of one process. A finding (status 1) is fine, a traceback is not."""
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
-    assert process.stderr is not None
-    said = process.stderr.read()
-    _, status, used = os.wait4(process.pid, 0)
-    process.returncode = os.waitstatus_to_exitcode(status)
-    if process.returncode not in (0, 1) or b"Traceback" in said:
-        raise SystemExit(f"{command}: {said.decode()}")
-    return used.ru_utime + used.ru_stime
+    """Seconds of processor of one process."""
+    return used_by(command).seconds
 
 
 def measured(row: Row, work: Work, runs: int) -> Iterator[str]:
     """The cells of a row, and at last whether it reaches what it has to."""
     own: list[float] = []
     other: list[float] = []
+    most = 0.0
     for turn in range(-1, runs):  # the first compiles and fills caches
         if work.before is not None:
             work.before(turn + 1)
-        pair = (taken(work.command), taken(work.reference) if work.reference else 0.0)
+        used = used_by(work.command)
+        beside = taken(work.reference) if work.reference else 0.0
         if turn >= 0:
-            own.append(pair[0])
-            other.append(pair[1])
+            own.append(float(used.printed.split()[0]) if work.told else used.seconds)
+            other.append(beside)
+            most = max(most, used.memory)
     middle, beside = statistics.median(own), statistics.median(other)
     ratio = middle / beside if beside else None
     yield row.what
     yield row.reference
     yield f"{middle:.3f}"
     yield f"{ratio:.2f}" if ratio is not None and row.reference != "-" else "-"
+    yield "-" if work.told else f"{most:.0f}"
     yield f"{row.reach:g} s" if row.in_seconds else f"{row.reach:g} x"
-    yield "yes" if (middle if row.in_seconds else ratio or 0.0) <= row.reach else "no"
+    in_time = (middle if row.in_seconds else ratio or 0.0) <= row.reach
+    yield "yes" if in_time and (row.memory is None or most <= row.memory) else "no"
 
 
 @contextmanager
@@ -229,13 +306,18 @@ def main() -> int:
     parser.add_argument("--runs", type=int, default=5)
     parser.add_argument("--list", action="store_true", help="only name the rows")
     asked = parser.parse_args()
-    wanted = [r for r in ROWS if not asked.rows or r.name.startswith(tuple(asked.rows))]
+    wanted = [
+        row
+        for row in ROWS
+        if row.name in asked.rows
+        or (not row.by_hand and (not asked.rows or row.name.startswith(tuple(asked.rows))))
+    ]
     if asked.list:
         print("\n".join(f"{row.name:12} {row.what}" for row in wanted))
         return 0
     print(f"{time.strftime('%Y-%m-%d')}, medians of {asked.runs} interleaved runs\n")
-    print("| row | what | reference | processor s | times the reference | reach | reached |")
-    print("|---|---|---|---|---|---|---|")
+    print("| row | what | reference | processor s | times the reference | MiB | reach | reached |")
+    print("|---|---|---|---|---|---|---|---|")
     missed = 0
     with compiled() as folder:
         for row in wanted:

@@ -69,14 +69,14 @@ def plan(parts: int, pieces: int) -> str:
 def make(folder: Path, readings: int, *, deep: bool) -> None:
     """A build folder with so many readings."""
     parts = 5 if deep else max(1, readings // (DIMENSIONS * PIECES))
-    pieces = readings // (parts * DIMENSIONS)
+    pieces = max(1, readings // (parts * DIMENSIONS))
     folder.mkdir(parents=True)
     (folder / "build.toml").write_text(plan(parts, pieces), encoding="utf-8", newline="\n")
     create(folder / FILE_NAME)
     build = load(folder)
     draw = random.Random(23)
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as log:
-        for part in build.parts:
+        for part in build.parts if readings else ():
             facts: list[Done | Reading] = []
             for operation in part.operations:
                 facts += [Done(part.id, operation.number, piece) for piece in part.pieces]

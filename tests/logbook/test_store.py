@@ -21,6 +21,7 @@ from qlog.logbook.facts import (
     Photo,
     Placement,
     Reading,
+    Renamed,
     Said,
 )  # fmt: skip
 from qlog.logbook.keeping.audit import audit
@@ -347,3 +348,17 @@ def test_what_is_no_file_of_sqlites_own_is_neither_waited_for_nor_followed(
     with Logbook(path) as log:
         log.append(Note("cup", None, None, "a word"))
     assert not path.with_name("of-somebody").exists()
+
+
+def test_what_is_renamed_within_a_transaction_is_found_under_its_new_name_at_once(
+    path: Path,
+) -> None:
+    with Logbook(path) as log, log.together():
+        log.append(reading())
+        assert len(log.live(Reading, part="cup")) == 1
+        renamed = log.append(Renamed("part", None, "cup", "bowl"))
+        assert [e.fact.part for e in log.live(Reading, part="bowl")] == ["bowl"]
+        log.withdraw(renamed.id, "a slip")
+        assert [e.fact.part for e in log.live(Reading, part="cup")] == ["cup"]
+    with Logbook(path) as log:
+        assert log.live(Reading, part="bowl") == []

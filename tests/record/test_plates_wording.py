@@ -16,6 +16,8 @@ from qlog.record.keepsake.source import Source
 from qlog.record.pages.drawing_plates import plates, svg_size
 from qlog.record.pages.gallery import Gallery
 from qlog.review.picture import Picture
+from qlog.review.views import ReadingView
+from qlog.study.conformity.verdict import Judgement
 from qlog.words.catalogue import load
 from qlog.words.values import fixed, limits_text, with_unit
 from tests.demo_record import Demo
@@ -149,32 +151,26 @@ def test_closeness_is_told_by_a_hair(shown: Demo, away: str, said: str) -> None:
     assert said in kept.items[0].closeness
 
 
+def from_middle(judged: Judgement, away: Decimal) -> Judgement:
+    """The same judgement of a size as far from the middle as that."""
+    middle = judged.limits.middle
+    return judged if middle is None else replace(judged, value=middle + away)
+
+
 def moved(picture: Picture, away: Decimal) -> Picture:
     """The same picture with every reading as far from its middle as that."""
+
+    def read(view: ReadingView) -> ReadingView:
+        judged = view.judgement
+        return view if judged is None else replace(view, judgement=from_middle(judged, away))
+
     return replace(
         picture,
         parts=tuple(
             replace(
                 view,
                 series=tuple(
-                    replace(
-                        s,
-                        slots=tuple(
-                            replace(
-                                slot,
-                                reading=replace(
-                                    slot.reading,
-                                    judgement=replace(
-                                        slot.reading.judgement, deviation_from_middle=away
-                                    ),
-                                ),
-                            )
-                            if slot.reading is not None and slot.reading.judgement is not None
-                            else slot
-                            for slot in s.slots
-                        ),
-                    )
-                    for s in view.series
+                    replace(s, readings=tuple(read(r) for r in s.readings)) for s in view.series
                 ),
             )
             for view in picture.parts

@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 from decimal import Decimal, InvalidOperation
+from functools import cached_property
+from typing import TYPE_CHECKING, overload
 
 from qlog.frozen import frozen
 from qlog.review.moments import moment
 from qlog.study.drift.coincidence import Conditions
+
+if TYPE_CHECKING:
+    from qlog.review.views import ReadingView
 
 #: A pause this long begins a new sitting: the instrument was put down and zeroed anew.
 PAUSE = timedelta(hours=1)
@@ -22,6 +27,29 @@ class TakenUnder:
     made: str
     temperature: str | None
     person: str = ""
+
+
+class ConditionsOf(Sequence[Conditions]):
+    """The conditions of readings, worked out when they are looked at: only an alarm asks."""
+
+    def __init__(self, readings: Sequence[ReadingView]) -> None:
+        self._readings = readings
+
+    def __len__(self) -> int:
+        return len(self._readings)
+
+    @overload
+    def __getitem__(self, index: int) -> Conditions: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Conditions]: ...
+    def __getitem__(self, index: int | slice) -> Conditions | Sequence[Conditions]:
+        return self._known[index]
+
+    @cached_property
+    def _known(self) -> tuple[Conditions, ...]:
+        return conditions(
+            [TakenUnder(r.instrument, r.made, r.temperature, r.person) for r in self._readings]
+        )
 
 
 def conditions(taken: Sequence[TakenUnder]) -> tuple[Conditions, ...]:

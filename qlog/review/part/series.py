@@ -312,9 +312,10 @@ class _Place:
         The one with the smallest uncertainty decides, the newest of equal ones; one whose
         uncertainty nobody knows comes after all others, and one in doubt after those.
         """
+        if len(entries) == 1:
+            return self._view(piece, self._told(piece, entries[0]))
         told = [self._told(piece, entry) for entry in entries]
-        if len(told) > 1:
-            told.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry.id))
+        told.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry.id))
         beside = tuple(self._view(piece, one) for one in told[1:])
         return self._view(piece, told[0], beside)
 

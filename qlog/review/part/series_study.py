@@ -15,7 +15,7 @@ from qlog.drawing.units import Unit, convert
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
-from qlog.review.part.conditions import TakenUnder, conditions
+from qlog.review.part.conditions import ConditionsOf
 from qlog.review.part.series import Series
 from qlog.review.views import ReadingView
 from qlog.study.batch.capability import Capability, NoIndex, capability
@@ -267,9 +267,7 @@ def _setup_studies(series: Series, numeric: Sequence[ReadingView]) -> tuple[Setu
             SetupReadings(
                 view.first_piece,
                 *size,
-                conditions(
-                    [TakenUnder(r.instrument, r.made, r.temperature, r.person) for r in own]
-                ),
+                ConditionsOf(own),
             )
             for (view, own), size in zip(made, sizes, strict=True)
         ],

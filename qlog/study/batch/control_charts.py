@@ -12,9 +12,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
+from functools import cached_property
 from itertools import pairwise
 
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.study.distributions import incomplete_gamma
 
 #: Mean range of two normal readings in standard deviations, to the three decimals of the
@@ -89,13 +90,23 @@ class Group:
 
 
 @frozen
-class Deviations:
+class Deviations(Remembering):
     """Nominal-deviation chart across dimensions cut alike; in the unit of the readings."""
 
     labels: tuple[str, ...]  # of every point
     chart: Individuals  # of the deviations from nominal
-    p_spread: float | None  # chance that spreads as different come from one; None: cannot tell
-    comparable: bool  # False: the spreads differ, and one pair of limits does not serve them all
+    groups: tuple[tuple[float, ...], ...]  # the same deviations, dimension by dimension
+    alpha: float
+
+    @cached_property
+    def p_spread(self) -> float | None:
+        """Chance that spreads as different as these come from one; None where nobody can tell."""
+        return _spread_p(self.groups)
+
+    @property
+    def comparable(self) -> bool:
+        """Whether one pair of limits serves all: False where the spreads differ."""
+        return self.p_spread is None or self.p_spread >= self.alpha
 
 
 def individuals(values: Iterable[Decimal | float], starts: Iterable[int] = ()) -> Individuals:
@@ -281,16 +292,15 @@ def nominal_deviations(groups: Sequence[Group], alpha: float = 0.01) -> Deviatio
         starts.append(len(deviations))
         labels.extend([group.label] * len(group.values))
         deviations.extend(v - group.nominal for v in group.values)
-    p = _spread_p([[float(v - g.nominal) for v in g.values] for g in groups])
     return Deviations(
         labels=tuple(labels),
         chart=individuals(deviations, starts),
-        p_spread=p,
-        comparable=p is None or p >= alpha,
+        groups=tuple([tuple([float(v - g.nominal) for v in g.values]) for g in groups]),
+        alpha=alpha,
     )
 
 
-def _spread_p(groups: list[list[float]]) -> float | None:
+def _spread_p(groups: Sequence[Sequence[float]]) -> float | None:
     """Bartlett's test that groups share one standard deviation: its p, no unit.
 
     NIST/SEMATECH e-Handbook 1.3.5.7. None unless two groups have two readings that differ.

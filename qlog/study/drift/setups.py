@@ -25,7 +25,7 @@ class SetupReadings:
     first: int
     pieces: tuple[int, ...]
     values: tuple[Decimal, ...]
-    conditions: tuple[Conditions, ...] = ()
+    conditions: Sequence[Conditions] = ()
 
 
 @frozen

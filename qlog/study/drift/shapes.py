@@ -53,13 +53,9 @@ _BEFOREHAND = {
 _NEGLIGIBLE = 0.01
 
 
-@frozen
-class Tested:
-    """One shape held against the readings at one look: signed t and the level it may use."""
-
-    shape: TrendShape
-    t: float
-    weight: float
+#: One shape held against the readings at one look: itself, signed t, and its weight among all. A
+#: plain tuple: a batch of 25 has a hundred.
+Tested = tuple[TrendShape, float, float]
 
 
 @frozen
@@ -227,15 +223,15 @@ def tested(sums: Sums, k: int, *, squares: float, df: int, floor: float) -> list
     cases.append((TrendShape.SETTLING, WEIGHT_SETTLING, sums.settling(k, SETTLES_OVER[1])))
     # Each place has the same weight, and t grows with what it explains: the best one speaks.
     cases.append((TrendShape.JUMP, WEIGHT_JUMP / len(places), sums.best_jump(k, places)))
-    found = []
+    found: list[Tested] = []
     for shape, weight, (_, vv, vy) in cases:
         if vv <= 1e-9 or vy == 0:  # the setup begins too late for a settling to be seen
-            found.append(Tested(shape, 0.0, weight))
+            found.append((shape, 0.0, weight))
             continue
         explained = vy * vy / vv
         s = max(math.sqrt((max(total - explained, 0.0) + squares) / freedom), floor)
         size = math.sqrt(explained) / s if s > 0 else math.inf
-        found.append(Tested(shape, math.copysign(size, vy), weight))
+        found.append((shape, math.copysign(size, vy), weight))
     return found
 
 

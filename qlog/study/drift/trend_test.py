@@ -519,14 +519,14 @@ def _look(
     df = k - 2 + more
     held = tested(sums, k, squares=squares, df=more, floor=floor)
     spoke, loudest = TrendShape.LEVEL, 1.0
-    for one in held:
+    for shape, signed, weight in held:
         # A normal score is the least that t must reach: it spares most of the exact quantiles.
-        size = abs(one.t)
-        if size > normal_score(level * one.weight / 2):
-            loud = size / t_critical(level * one.weight, df)
+        size = abs(signed)
+        if size > normal_score(level * weight / 2):
+            loud = size / t_critical(level * weight, df)
             if loud > loudest:
-                spoke, loudest = one.shape, loud
-    t = held[0].t
+                spoke, loudest = shape, loud
+    t = held[0][1]
     _, xx, xy = sums.creep(k)
     return TrendLook(order[k - 1], k, xy / xx, t, df, level * WEIGHT_CREEP, spoke)
 
