@@ -61,6 +61,16 @@ def install(packages: list[str]) -> str:
     return f"missing: {' '.join(packages)}; {why}" if why else ""
 
 
+def hasten() -> None:
+    """Install the quickest browser beside another that is there, where that can be done at once.
+
+    The tests find the same with either, and take longer without it.
+    """
+    named = os.environ.get("CHROMIUM") or shutil.which(BROWSERS[0])
+    if not named and shutil.which("apt-get") and os.geteuid() == 0 and not _apt("update"):
+        _apt("install", "-y", "--no-install-recommends", BROWSERS[0])
+
+
 def _apt(*words: str) -> str:
     """Run apt-get; why it failed, or nothing."""
     environment = os.environ | {"DEBIAN_FRONTEND": "noninteractive"}
@@ -100,6 +110,8 @@ def main(words: list[str]) -> int:
     if lacking and (said := install(lacking)):
         print(said, file=sys.stderr)
         return 1
+    if tests:
+        hasten()
     return 1 if make_environment(tests) else 0
 
 

@@ -208,6 +208,7 @@ def prepare(top: Path) -> None:
 
 def _without_triggers(path: Path, *statements: str) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as db:
+        db.execute("PRAGMA synchronous = OFF")  # sixty statements, each of which would be synced
         triggers = db.execute(
             "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
         ).fetchall()

@@ -99,6 +99,27 @@ def test_root_on_debian_installs_them(
     assert called[2][-2:] == ["python3-venv", browser]
 
 
+@pytest.mark.parametrize(
+    ("user", "there", "calls"),
+    [(0, "chromium", 2), (0, "chromium-headless-shell", 0), (1000, "chromium", 0)],
+)
+def test_the_quickest_browser_comes_beside_another_and_its_absence_is_no_error(
+    bare: ModuleType, monkeypatch: pytest.MonkeyPatch, user: int, there: str, calls: int
+) -> None:
+    called: list[tuple[str, ...]] = []
+
+    def apt(*words: str) -> str:
+        called.append(words)
+        return "" if words == ("update",) else "failed"
+
+    monkeypatch.setattr(bare.shutil, "which", having("apt-get", there))
+    monkeypatch.setattr(bare.os, "geteuid", lambda: user, raising=False)
+    monkeypatch.setattr(bare, "_apt", apt)
+    assert bare.hasten() is None
+    assert len(called) == calls
+    assert not calls or called[-1][-1] == "chromium-headless-shell"
+
+
 def test_what_could_not_be_installed_is_said_with_its_reason(
     bare: ModuleType, monkeypatch: pytest.MonkeyPatch
 ) -> None:

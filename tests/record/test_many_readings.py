@@ -118,3 +118,16 @@ def test_what_is_said_of_the_whole_stands_on_the_first_leaf(pages: Path) -> None
         assert mark in first
         assert not any(mark in html for html in others)
     assert all('id="h-control"' in html for html in (first, *others))
+
+
+def test_every_time_is_written_as_html_has_it(pages: Path) -> None:
+    """Three digits of a second at most (HTML standard, 2.3.5); the log's clock has six."""
+    seen, moment = (
+        0,
+        re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d(:\d\d(\.\d{1,3})?)?(Z|[+-]\d\d:\d\d)?)?"),
+    )
+    for path in sorted(pages.rglob("*.html")):
+        for when in re.findall(r'datetime="([^"]*)"', path.read_text(encoding="utf-8")):
+            assert moment.fullmatch(when)
+            seen += "." in when
+    assert seen > PIECES

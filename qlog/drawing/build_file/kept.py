@@ -88,8 +88,8 @@ def _kept_or_read(raw: bytes, folder: Path, read: Callable[[], Build]) -> Build:
 def _kept(place: Path, raw: bytes, folder: Path) -> Build | None:
     """The plan that lies there, or None."""
     body = _PLANS.kept(place)
-    text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")
     try:
+        text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")  # of another page: never kept
         build = body and _made(marshal.loads(body), {"folder": folder, "source": text})
     except (KeyError, TypeError, ValueError, EOFError):
         return None

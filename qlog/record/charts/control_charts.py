@@ -103,7 +103,7 @@ class _Drawing:
     def stretches(self) -> tuple[ControlStretch, ...]:
         return () if self.series.study is None else self.series.study.control
 
-    @property
+    @cached_property
     def decimals(self) -> int:
         return places(self.series.limits, self.series.instrument) + 1
 

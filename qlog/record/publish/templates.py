@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import marshal
+import re
 import sys
 from collections.abc import Callable
 from importlib.resources import files
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
     from jinja2.bccache import Bucket
 
 FOLDER = "site_templates"
+
+#: What a time in HTML must not have: more than three digits of a second (its standard, 2.3.5).
+_FINER = re.compile(r"(?<=\.\d{3})\d+")
 
 
 def folder() -> Path:
@@ -91,9 +95,11 @@ def environment(words: Words) -> Environment:
     from markupsafe import Markup
 
     def timed(said: Callable[[str | None], str]) -> Callable[[str | None], str]:
-        """A time in words for people, and as it is written for programs, to sort by."""
+        """A time in words for people, and as HTML writes it for programs, to sort by."""
         return lambda iso: (
-            Markup('<time datetime="{}">{}</time>').format(iso, said(iso)) if iso else ""
+            Markup('<time datetime="{}">{}</time>').format(_FINER.sub("", iso), said(iso))
+            if iso
+            else ""
         )
 
     made = Environment(

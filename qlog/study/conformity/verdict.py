@@ -248,13 +248,13 @@ def show(value: Decimal, limits: Limits, decimals: int) -> str:
     rounded away from zero.
     """
     places = max(decimals, 0)
-    exponent = value.as_tuple().exponent
+    _, digits, exponent = value.as_tuple()
     if not isinstance(exponent, int):
         return str(value)
     own = max(-exponent, 0)
     side = _side(value, limits)
     with localcontext() as context:
-        context.prec = max(len(value.as_tuple().digits) + places + own + abs(exponent) + 5, 28)
+        context.prec = max(len(digits) + places + own + abs(exponent) + 5, 28)
         while True:
             shown = value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
             if places >= own or _side(shown, limits) == side:
