@@ -66,9 +66,9 @@ def plan(parts: int, pieces: int) -> str:
     return "\n".join(text) + "\n"
 
 
-def make(folder: Path, readings: int, *, deep: bool) -> None:
-    """A build folder with so many readings."""
-    parts = 5 if deep else max(1, readings // (DIMENSIONS * PIECES))
+def make(folder: Path, readings: int, *, deep: bool, each: int = PIECES) -> None:
+    """A build folder with so many readings, on parts of `each` pieces where it is not `deep`."""
+    parts = 5 if deep else max(1, readings // (DIMENSIONS * each))
     pieces = max(1, readings // (parts * DIMENSIONS))
     folder.mkdir(parents=True)
     (folder / "build.toml").write_text(plan(parts, pieces), encoding="utf-8", newline="\n")
