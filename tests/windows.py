@@ -135,6 +135,10 @@ _installed: list[bool] = []
 def pretended(folder: Path) -> Iterator[None]:
     """Let everything below a folder follow the rules of Windows, and qlog believe that it does."""
     global _under
+    # Modules that are loaded meanwhile are forgotten afterwards; this one ends Python when it is
+    # loaded a second time.
+    import zxingcpp  # noqa: F401
+
     import qlog.logbook.opening as opening
     import qlog.worked_out as worked_out
     import qlog.writing as writing
