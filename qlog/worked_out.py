@@ -97,7 +97,7 @@ class WorkedOut:
             self._tidy(place.parent)
 
     def _tidy(self, folder: Path) -> None:
-        """Only the newest stay, and nothing that a killed command left; others' files are let be."""
+        """Only the newest stay, nothing that a killed command left; others' files are let be."""
         files = folder.glob(f"{_SUM}.{self.ending}*")
         for path in sorted(files, key=lambda p: p.stat().st_mtime, reverse=True)[self.most :]:
             path.unlink(missing_ok=True)
