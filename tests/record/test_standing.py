@@ -185,5 +185,17 @@ def test_a_note_of_another_state_is_not_believed(built: Path) -> None:
     assert record(built)[1]
 
 
+@pytest.mark.skipif(os.name == "nt", reason="links need a right of their own there")
+def test_a_note_is_written_through_no_link(built: Path) -> None:
+    own = built.parent / "of-ones-own.txt"
+    own.write_text("mine", encoding="utf-8")
+    for note in (built / ".kept").iterdir():
+        note.with_suffix(".part").symlink_to(own)
+    _entry(built)
+    assert record(built)[1]
+    assert own.read_text(encoding="utf-8") == "mine"
+    assert not record(built)[1]
+
+
 def test_what_is_handed_over_holds_no_note(built: Path) -> None:
     assert {p.name for p in (built / "record").iterdir()} == {"maker", "recipient"}

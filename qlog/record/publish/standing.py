@@ -116,7 +116,9 @@ def note(build: Path, out: Path, made_of: str | None, looks: str, standing: Stan
         path.parent.mkdir(exist_ok=True)
         part = path.with_suffix(".part")
         said = {"of": made_of, "looks": looks, "standing": asdict(standing)}
-        part.write_text(json.dumps(said, ensure_ascii=False), encoding="utf-8", newline="\n")
+        part.unlink(missing_ok=True)  # left by a killed build, or a link or a pipe planted like it
+        with part.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(json.dumps(said, ensure_ascii=False))
         part.replace(path)
 
 
