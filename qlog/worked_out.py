@@ -3,7 +3,7 @@
 It lies in the user's own cache folder, never in a build: what comes with a build from elsewhere is
 not believed. Its name is the SHA-256 of everything that it was worked out from, qlog's version and
 the very code among it, and it carries the SHA-256 of what it holds; anything that does not agree,
-or that others may write to, is not used. All of it may be deleted at any time.
+or that others may write to, it or its folder, is not used. All of it may be deleted at any time.
 """
 
 from __future__ import annotations
@@ -37,6 +37,10 @@ def cache_folder() -> Path | None:
     return base / "qlog" if base.is_absolute() else None
 
 
+#: How the names of kept files begin, for `glob`: a SHA-256.
+_SUM = "[0-9a-f]" * 64
+
+
 @dataclass(frozen=True)
 class WorkedOut:
     """One kind of thing that is kept: how its files end, by what code it is worked out."""
@@ -65,7 +69,7 @@ class WorkedOut:
         """What lies there, when it is whole and nobody else can have written it."""
         try:
             with place.open("rb") as file:
-                if not _own(os.fstat(file.fileno())):
+                if not (_own(os.fstat(file.fileno())) and _own(place.parent.stat())):
                     return None
                 data = file.read(self.largest + 1)
         except OSError:
@@ -82,7 +86,7 @@ class WorkedOut:
             return
         with suppress(OSError):
             place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(suffix=".part", dir=place.parent)
+            handle, name = tempfile.mkstemp(".part", f"{place.name}.", place.parent)
             try:
                 with os.fdopen(handle, "wb") as file:
                     file.write(sha256(place.name.encode() + body).digest() + body)
@@ -93,8 +97,8 @@ class WorkedOut:
             self._tidy(place.parent)
 
     def _tidy(self, folder: Path) -> None:
-        """Only the newest stay, and nothing that a killed command left."""
-        files = [*folder.glob(f"*.{self.ending}"), *folder.glob("*.part")]
+        """Only the newest stay, nothing that a killed command left; others' files are let be."""
+        files = folder.glob(f"{_SUM}.{self.ending}*")
         for path in sorted(files, key=lambda p: p.stat().st_mtime, reverse=True)[self.most :]:
             path.unlink(missing_ok=True)
 

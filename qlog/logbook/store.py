@@ -110,7 +110,7 @@ class Logbook(Queries):
         self._db = connect(path)
         self._db.execute("PRAGMA foreign_keys = ON")
         # A trigger of another program's may be without an end, and runs with every entry.
-        self._steps_left = _STEPS
+        self._steps_left: int | None = None
         self._db.set_progress_handler(self._stepped, _AT_ONCE)
         survive_power_cuts(self._db)
 
@@ -206,16 +206,21 @@ class Logbook(Queries):
                 raise self._refused(error) from error
             raise
         finally:
-            self._renames = None
+            self._renames = self._steps_left = None
 
     def _refused(self, error: sqlite3.Error) -> LogbookError:
         """What kept an entry out of the file, and what to do."""
         return LogbookError(ToSay("error.nothing_entered", path=self.path, cause=cause(error)))
 
     def _stepped(self) -> bool:
-        """Whether SQLite is to stop: an entry is being written, and has taken far too long."""
+        """Whether SQLite is to stop: an entry is being written, and has taken far too long.
+
+        Reading is not counted: a long file told again reads for every line and enters nothing.
+        """
+        if self._steps_left is None:
+            return False
         self._steps_left -= 1
-        return self._steps_left < 0 and self._db.in_transaction
+        return self._steps_left < 0
 
     def _append(
         self,
@@ -305,6 +310,7 @@ class Logbook(Queries):
                 f"INSERT INTO {kind} (entry, {', '.join(fact)}) VALUES ({marks})",
                 (number, *fact.values()),
             )
+        self._steps_left = None
         return number, entered, made or entered
 
     def withdraw(self, entry_id: int, reason: str) -> None:

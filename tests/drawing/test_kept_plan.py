@@ -113,6 +113,31 @@ def test_what_others_may_write_is_not_believed(
         kept.load(folder)
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="rights are kept otherwise there")
+def test_what_lies_where_others_may_write_is_not_believed(
+    cache: Path, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    """They could put a link there to a file of the user's own, as it came with a build."""
+    folder = small(tmp_path / "a")
+    kept.load(folder)
+    cache.chmod(0o777)
+    request.getfixturevalue("only_kept")
+    with pytest.raises(AssertionError, match="was read"):
+        kept.load(folder)
+
+
+def test_in_a_folder_of_the_users_own_nothing_else_is_deleted(cache: Path, tmp_path: Path) -> None:
+    cache.mkdir(mode=0o700)
+    others = [cache / name for name in ("garden.plan", "film.part", "garden.plan.part")]
+    for path in others:
+        path.write_text("not ours", encoding="utf-8")
+        os.utime(path, (0, 0))
+    for number in range(kept.KEPT + 1):
+        kept.load(small(tmp_path / "a", SMALL_PLAN.replace("Two small parts", f"Build {number}")))
+    assert all(path.is_file() for path in others)
+    assert len(list(cache.iterdir())) == kept.KEPT + len(others)
+
+
 def test_only_the_newest_are_kept(cache: Path, tmp_path: Path) -> None:
     folder = tmp_path / "a"
     for number in range(kept.KEPT + 4):

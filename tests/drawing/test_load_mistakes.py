@@ -374,6 +374,23 @@ def test_several_lines_that_are_not_toml():
     assert [m.line for m in mistakes(text)] == [10, 20, 48]
 
 
+@pytest.mark.parametrize(
+    ("line", "after"),
+    [
+        ("only = [1, 2", 'maker = "x"'),
+        ("only = [", "[[part]]"),
+        ("only = [", "[finish]"),
+        ('only = """', 'maker = "x"'),
+    ],
+)
+def test_what_has_no_end_is_not_told_as_written_twice(line, after):
+    """The line that follows is sound by itself, and stands there once."""
+    last = mistakes(f'title = "t"\n{line}\n{after}')[-1]
+    assert (last.line, last.text) == (3, after)
+    assert last.what == "what begins further up has no end"
+    assert last.accepted.startswith("] behind a list")
+
+
 def test_a_table_where_a_list_was():
     text = SOUND + "[part]\n"
     (mistake,) = mistakes(text)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.logbook import log_file, opening
+from qlog.logbook import log_file, opening, store
 from qlog.logbook.facts import (
     FACTS,
     Clock,
@@ -318,6 +318,17 @@ def test_a_foreign_trigger_without_an_end_is_stopped_and_nothing_is_entered(
         log.append(Note("cup", None, None, "a word"))
     with closing(sqlite3.connect(path)) as db:
         assert db.execute("SELECT count(*) FROM entry").fetchone() == before
+
+
+def test_a_long_file_told_again_is_no_entry_without_an_end(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Steps are counted for what is being written, not for all that is read within."""
+    monkeypatch.setattr(store, "_AT_ONCE", 1000)
+    facts = [reading(piece=n) for n in range(1, 601)]
+    with Logbook(path) as log:
+        assert all(entry.new for entry in log.append_all(facts))
+        assert not any(entry.new for entry in log.append_all(facts))
 
 
 def test_a_newer_log_whose_word_for_its_version_has_no_end_is_refused(path: Path) -> None:

@@ -63,6 +63,19 @@ def test_built_later_without_a_change_it_keeps_its_time_and_every_byte(
     assert stamps(record) == before
 
 
+@pytest.mark.parametrize("when", ["soon", "2019-01-01T00:00:00+01:00", 7])
+def test_a_time_changed_by_hand_is_no_time_of_the_last_record(
+    shown: Demo, tmp_path: Path, when: object
+) -> None:
+    record = Path(shutil.copytree(shown.edition("maker"), tmp_path / "maker"))
+    marker = record / "record.json"
+    told = json.loads(marker.read_text("utf-8")) | {"made_at": when}
+    marker.write_text(json.dumps(told), encoding="utf-8")
+    build(shown.picture, shown.folder, "maker", record, made_at=LATER)
+    assert json.loads(marker.read_text("utf-8"))["made_at"] == LATER
+    assert check(record).whole
+
+
 def test_a_change_that_no_entry_tells_of_is_built_now(shown: Demo, record: Path) -> None:
     plan = replace(shown.picture.build, credits=())
     build(replace(shown.picture, build=plan), shown.folder, "recipient", record, LATER)

@@ -113,6 +113,18 @@ def test_all_charts_of_a_dimension_have_one_scale(pages: Path) -> None:
     assert len(on_every_leaf) == 2, "a wide chart and a narrow one"
 
 
+def test_a_chart_is_described_by_what_its_own_leaf_shows(pages: Path) -> None:
+    """Whoever hears the page is told what stands in the table below, not what other leaves hold."""
+    told = 0
+    for leaf in leaves(pages):
+        html = leaf.read_text(encoding="utf-8")
+        (said,) = set(re.findall(r'<desc id="pin-tip-wide-d">([^<]+)', html))
+        counted = sum(int(n) for n in re.findall(r"\b(\d+) (?:good|out|not)", said))
+        assert counted == html.count('href="../piece/pin-') - html.count("corrections.line")
+        told += counted
+    assert told == PIECES
+
+
 def test_what_is_said_of_the_whole_stands_on_the_first_leaf(pages: Path) -> None:
     first, *others = (leaf.read_text(encoding="utf-8") for leaf in leaves(pages))
     for mark in ('id="h-what"', 'id="h-batch"', 'id="h-setups"'):

@@ -53,6 +53,19 @@ def test_a_creep_found_tells_its_own_re_touch() -> None:
     assert far.retouch.after == far.forecast.leaves - 1
 
 
+def test_the_re_touch_starts_from_what_the_forecast_says() -> None:
+    """A late creep that may be a plain one as well: the forecast rises unlike the shape found."""
+    values = [D(str(round(8 + 0.002 * max(i - 7, 0) + n / 2000, 4))) for i, n in enumerate(NOISE)]
+    trend = studied(SetupReadings(1, tuple(range(1, 14)), tuple(values[:13])))
+    assert trend.drift.shape is TrendShape.LATE_CREEP
+    touch, outlook = trend.retouch, trend.forecast
+    assert touch is not None and outlook is not None and outlook.leaves is not None
+    assert outlook.last < touch.after < outlook.leaves - 1
+    coming = {one.piece: one.expected for one in outlook.coming}
+    # To 8.000, the middle, from one piece's wear short of the first piece made after it.
+    assert touch.by == pytest.approx(8 - (coming[touch.after + 1] - touch.rate), abs=1e-9)
+
+
 def test_a_steady_setup_needs_no_touch() -> None:
     trend = studied(setup(1, 12, 0.0))
     assert (trend.retouch, trend.pooled) == (None, None)

@@ -33,18 +33,21 @@ def syntax_mistakes(source: str, error: Exception, file: str) -> tuple[Mistake, 
         text = lines[number - 1].strip() if number <= len(lines) else ""
         if number == known and found and not text:
             continue  # a quote left open above is only missed at the end of the file
-        what, accepted = _advice(text) or (number == known and _refused(text, error)) or (
+        above = "\n".join(lines[: number - 1])
+        what, accepted = _advice(text) or (number == known and _refused(text, above, error)) or (
             ToSay("error.toml_unreadable"), ToSay("error.toml_forms"),
         )  # fmt: skip
         found.append(Mistake(number, text, what, accepted, file=file))
     return tuple(found)
 
 
-def _refused(text: str, error: Exception) -> tuple[str, str] | None:
+def _refused(text: str, above: str, error: Exception) -> tuple[str, str] | None:
     """What is wrong with a line that the reader refused; None where nobody can tell."""
     if isinstance(error, RecursionError):
         return ToSay("error.toml_deep"), ToSay("error.toml_see_fresh")
-    if text and reads(text):  # by itself: then the file says it twice
+    if text and reads(text):  # by itself: then it is what stands above
+        if not reads(above):
+            return ToSay("error.toml_open_above"), ToSay("error.toml_close_above")
         key = text.split("=", 1)[0].strip()
         if key.startswith("["):
             return ToSay("error.toml_there", key=key), ToSay("error.toml_brackets")

@@ -24,7 +24,7 @@ from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
 from qlog.record.publish.swapped_in import RecordError, recover, refuse_strangers, resolved, swap
 from qlog.record.publish.typeset import together, typeset
-from qlog.review.moments import in_zone_of
+from qlog.review.moments import in_zone_of, moment
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words, words_of
 from qlog.writing import alone_in
@@ -120,11 +120,11 @@ def _time_of_last(out: Path, picture: Picture, version: str) -> str:
     try:
         told = json.loads(plain_text(out / manifest.MARKER))
         known = (told["entries"], told["sum"], told["qlog"])
-        made_at = told["made_at"]
-    except (OSError, ValueError, KeyError, TypeError):
+        made_at: str = told["made_at"]
+        moment(made_at)
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return ""
-    same = known == (str(picture.head.entries), picture.head.sum, version)
-    return made_at if same and isinstance(made_at, str) else ""
+    return made_at if known == (str(picture.head.entries), picture.head.sum, version) else ""
 
 
 @dataclass(frozen=True, slots=True)

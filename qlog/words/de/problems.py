@@ -834,6 +834,8 @@ TEXTS: dict[str, str] = {
     "error.toml_brackets": "jedes Mal dieselben Klammern: [[part]], [[part.op]], [[part.dim]]",
     "error.toml_twice": "{key} steht zweimal da",
     "error.toml_once": "einmal je Tabelle",
+    "error.toml_open_above": "was weiter oben beginnt, hat kein Ende",
+    "error.toml_close_above": "] hinter einer Liste, die Anführungszeichen hinter einem Text",
     "error.toml_backslash": "ein \\ in doppelten Anführungszeichen",
     "error.toml_single_quotes": "einfache Anführungszeichen um den Text, oder / in einem Pfad",
     "error.toml_deep": "zu tief verschachtelt",

@@ -834,6 +834,8 @@ TEXTS: dict[str, str] = {
     "error.toml_brackets": "the same brackets every time: [[part]], [[part.op]], [[part.dim]]",
     "error.toml_twice": "{key} is written twice",
     "error.toml_once": "once in each table",
+    "error.toml_open_above": "what begins further up has no end",
+    "error.toml_close_above": "] behind a list, the quotes behind a text",
     "error.toml_backslash": "a \\ inside double quotes",
     "error.toml_single_quotes": "single quotes around the text, or / in a path",
     "error.toml_deep": "nested too deeply",

@@ -27,12 +27,13 @@ class ReadingColumn:
 
     def hold(self, kind: str, cell: str, line: int, taking: Taking) -> None:
         """Take a unit, instrument or limit that stands beside the readings. Raises Bad."""
+        if kind == "unit":
+            cell = cell.strip("()[]")
         if not cell:
             return
         if kind == "unit":
-            unit = cell.strip("()[]")
-            unit_fits(unit, self.place.callout)
-            self.unit = unit
+            unit_fits(cell, self.place.callout)
+            self.unit = cell
         elif kind == "instrument":
             self.instrument = taking.instrument(cell)
         else:

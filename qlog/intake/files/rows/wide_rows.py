@@ -149,10 +149,7 @@ class WideRows(RowReader):
 
     def _second_header(self, line: FileLine, kind: str) -> None:
         for number, series in self._series.items():
-            cell = line.cell(number)
-            series.hold(
-                kind, cell.strip("()[]") if kind == "unit" else cell, line.number, self._taking
-            )
+            series.hold(kind, line.cell(number), line.number, self._taking)
 
     def _line(self, line: FileLine, part: Part) -> None:
         taking = self._taking
