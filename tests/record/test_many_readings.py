@@ -81,7 +81,8 @@ def test_every_reading_stands_once_and_in_its_order(pages: Path) -> None:
     assert [int(piece) for piece in found] == list(range(1, PIECES + 1))
     assert not (pages / "dimensions" / "pin-tip.4.html").exists()
     # Another dimension may be called as a leaf would be.
-    assert (pages / "dimensions" / "pin-tip-2.html").read_text(encoding="utf-8").count("<h1>") == 1
+    other = (pages / "dimensions" / "pin-tip-2.html").read_text(encoding="utf-8")
+    assert "second tip" in other and 'id="h-what"' in other
 
 
 def test_marks_and_corrections_lead_to_where_a_reading_stands(pages: Path) -> None:
@@ -110,6 +111,18 @@ def test_all_charts_of_a_dimension_have_one_scale(pages: Path) -> None:
         assert len(re.findall(r'<nav class="leaves"', html)) == 2
     (on_every_leaf,) = heights
     assert len(on_every_leaf) == 2, "a wide chart and a narrow one"
+
+
+def test_a_chart_is_described_by_what_its_own_leaf_shows(pages: Path) -> None:
+    """Whoever hears the page is told what stands in the table below, not what other leaves hold."""
+    told = 0
+    for leaf in leaves(pages):
+        html = leaf.read_text(encoding="utf-8")
+        (said,) = set(re.findall(r'<desc id="pin-tip-wide-d">([^<]+)', html))
+        counted = sum(int(n) for n in re.findall(r"\b(\d+) (?:good|out|not)", said))
+        assert counted == html.count('href="../piece/pin-') - html.count("corrections.line")
+        told += counted
+    assert told == PIECES
 
 
 def test_what_is_said_of_the_whole_stands_on_the_first_leaf(pages: Path) -> None:

@@ -27,7 +27,7 @@ from qlog.record.pages.page import Link, Page
 from qlog.record.pages.part_pages import (
     PartPage,
     decisions,
-    part_sheet,
+    page_of_part,
     report_blocks,
     report_facts,
 )
@@ -78,7 +78,7 @@ def pages(
 
     `drawings` gives, by part, the picture of its drawing in the record with its width and height.
     """
-    parts = tuple(part_sheet(view, picture, words, gallery, drawings) for view in picture.parts)
+    parts = tuple(page_of_part(view, picture, words, gallery, drawings) for view in picture.parts)
     item_places = first_places("items.html", [item.id for item in picture.items], ROW)
     looked = look_up(parts, picture, words, gallery, item_places)
     common: dict[str, object] = {

@@ -75,7 +75,7 @@ class ReportBlock:
     lines: tuple[tuple[SeriesPage, tuple[tuple[str, Shape | None, str], ...]], ...]
 
 
-def part_sheet(
+def page_of_part(
     view: Batch,
     picture: Picture,
     words: Words,

@@ -1,4 +1,4 @@
-"""Sheets: one series of readings as its page shows it, in words, figures and a chart."""
+"""One series of readings as its page shows it, in words, figures and a chart."""
 
 from __future__ import annotations
 
@@ -31,13 +31,14 @@ MOST = 50
 
 
 @dataclass(frozen=True, slots=True)
-class SheetLeaf:
+class SeriesLeaf:
     """What one leaf of a dimension's page shows: some of its pieces, in the order of making."""
 
     path: str
     rows: tuple[Row, ...]
     wide: tuple[charts.Chart, ...]  # in rows; empty where nothing with a number was read
     narrow: tuple[charts.Chart, ...]
+    described: str  # its chart in a sentence
     figures: tuple[Figure, ...]  # to read by
     corrections: tuple[tuple[Row, Correction], ...]
 
@@ -65,9 +66,8 @@ class SeriesPage:
     verdicts: str  # "9 in, 1 out high"
     shape: Shape
     layers: Layers
-    described: str  # the chart in a sentence
     control_charts: ControlCharts | None
-    leaves: tuple[SheetLeaf, ...]
+    leaves: tuple[SeriesLeaf, ...]
 
     @property
     def corrections(self) -> tuple[tuple[str, Row, Correction], ...]:
@@ -107,7 +107,7 @@ def page_of_series(
         name=series.dimension.name,
         op=series.operation.number,
     )
-    verdicts = _verdicts(series, words)
+    described = [_described(series, own, view, words) for own in shares]
     return SeriesPage(
         key=key,
         series=series,
@@ -136,18 +136,11 @@ def page_of_series(
         )
         if numeric
         else None,
-        verdicts=verdicts,
+        verdicts=_verdicts(series, series.readings, words),
         shape=worst(shape_of(r) for r in kept or series.readings),
         layers=layers,
-        described=words(
-            "chart.described",
-            part=view.part.name,
-            name=series.dimension.name,
-            limits=limits_text(words, series.limits),
-            verdicts=verdicts,
-        ),
         control_charts=control,
-        leaves=_leaves(f"dimensions/{key}.html", shares, data, control),
+        leaves=_leaves(f"dimensions/{key}.html", shares, described, data, control),
     )
 
 
@@ -157,23 +150,37 @@ def _shares(rows: Sequence[Row]) -> list[tuple[Row, ...]]:
     return [tuple(rows[at : at + size]) for at in range(0, len(rows), size or 1)] or [()]
 
 
+def _described(series: SeriesView, rows: Sequence[Row], view: Batch, words: Words) -> str:
+    """The chart over these rows in a sentence; what is counted in it stands in the table below."""
+    pieces = {row.piece.number for row in rows}
+    return words(
+        "chart.described",
+        part=view.part.name,
+        name=series.dimension.name,
+        limits=limits_text(words, series.limits),
+        verdicts=_verdicts(series, [r for r in series.readings if r.piece in pieces], words),
+    )
+
+
 def _leaves(
     path: str,
     shares: Sequence[tuple[Row, ...]],
+    described: Sequence[str],
     data: charts.ChartData | None,
     control: ControlCharts | None,
-) -> tuple[SheetLeaf, ...]:
+) -> tuple[SeriesLeaf, ...]:
     """The leaves of a page; their charts are of one scale, and what is forecast is on the last."""
     found, at = [], 0
     for number, rows in enumerate(shares, start=1):
         last = at + len(rows) - 1
         wide, narrow = _charts(data, at, last, whole=len(shares) == 1)
         found.append(
-            SheetLeaf(
+            SeriesLeaf(
                 leaf_path(path, number),
                 rows,
                 wide,
                 narrow,
+                described[number - 1],
                 () if control is None else control.leaves[number - 1],
                 tuple((r, c) for r in rows if r.reading for c in r.reading.corrections),
             )
@@ -197,13 +204,13 @@ def _charts(
     return draw_rows(data, charts.WIDE, scale), draw_rows(data, charts.NARROW, scale)
 
 
-def _verdicts(series: SeriesView, words: Words) -> str:
+def _verdicts(series: SeriesView, readings: Sequence[ReadingView], words: Words) -> str:
     """How many of each verdict: `9 in, 1 out high`; counts, never a share of a small batch.
 
     Scrapped pieces stand apart: what they came out as says nothing of the others.
     """
-    kept = _counted([r for r in series.readings if r.piece not in series.gone], words)
-    gone = _counted([r for r in series.readings if r.piece in series.gone], words)
+    kept = _counted([r for r in readings if r.piece not in series.gone], words)
+    gone = _counted([r for r in readings if r.piece in series.gone], words)
     said = [kept] if kept else []
     if gone:
         said.append(words("verdict.scrapped", verdicts=gone))

@@ -159,13 +159,13 @@ class _Making:
                 )
                 for r in readings_of(happening, words)
             )
-            return DiaryLine(happening.name, self._sheet(happening), "", reads, who)
+            return DiaryLine(happening.name, self._series_page(happening), "", reads, who)
         if of_one_piece(first) and first.piece is not None:
             name, said = words.piece(first.part, first.piece), event_text(first, words)
             return DiaryLine(name, self._piece(happening), said, (), who)
         return DiaryLine("", "", happening_text(happening, words), (), who)
 
-    def _sheet(self, happening: Happening) -> str:
+    def _series_page(self, happening: Happening) -> str:
         first = happening.events[0]
         for part in self.parts:
             for series_page in part.series_pages if part.view.part.id == happening.part else ():
