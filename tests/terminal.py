@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 from types import TracebackType
 
-QLOG = [sys.executable, "-c", "import sys; from qlog.cli.main import main; sys.exit(main())"]
+QLOG = [sys.executable, "-m", "qlog"]
 TOP = Path(__file__).parent.parent
 
 

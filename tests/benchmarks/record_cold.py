@@ -18,7 +18,6 @@ import hashlib
 import os
 import shutil
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
@@ -29,10 +28,10 @@ from qlog.logbook.facts import Photo, Placement, Reading
 from qlog.logbook.store import FILE_NAME, Logbook
 from qlog.record.publish import manifest
 from tests.benchmarks import big_build
+from tests.benchmarks.__main__ import QLOG, taken
 from tests.benchmarks.photo_renditions import HEIGHT, SIZES, WIDTH, make_photos, vips
 
 COLD, CHANGED = 0.40, 0.03
-_QLOG = [sys.executable, "-c", "import sys; from qlog.cli.main import main; sys.exit(main())"]
 Time = tuple[float, float]
 
 
@@ -77,16 +76,8 @@ def corrected(folder: Path, turn: int) -> None:
 
 def timed(*commands: list[str]) -> Time:
     """Seconds by the clock and of processor of commands one after the other."""
-    begun, used = time.perf_counter(), 0.0
-    for command in commands:
-        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
-        assert process.stderr is not None
-        said = process.stderr.read()
-        _, status, usage = os.wait4(process.pid, 0)
-        process.returncode = os.waitstatus_to_exitcode(status)
-        if process.returncode not in (0, 1):
-            raise SystemExit(f"{command[:3]}: {said.decode()}")
-        used += usage.ru_utime + usage.ru_stime
+    begun = time.perf_counter()
+    used = sum(taken(command) for command in commands)
     return time.perf_counter() - begun, used
 
 
@@ -119,8 +110,8 @@ def main() -> int:
         shown, more = every[: asked.photos], every[asked.photos :]
         placed(folder, shown)
         paths = [str(folder / "photos" / p.sha256[:2] / f"{p.sha256}.jpg") for p in shown]
-        record = [*_QLOG, "--build", str(folder), "record"]
-        timed([*_QLOG, "--build", str(folder), "status"])
+        record = [*QLOG, "--build", str(folder), "record"]
+        timed([*QLOG, "--build", str(folder), "status"])
         for turn in range(asked.rounds):
             for left in (thumbs, folder / "record", folder / ".kept"):
                 shutil.rmtree(left, ignore_errors=True)

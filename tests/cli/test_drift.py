@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from scipy.stats import kendalltau
 
+from tests.cli.moved_bore import read_moved
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -87,9 +88,6 @@ def test_stream_drift_status_and_page_tell_the_same_and_when_to_re_touch(
     )
 
 
-NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
-
-
 @pytest.mark.parametrize(
     ("moved", "instrument", "said"),
     [
@@ -103,16 +101,12 @@ NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
 def test_what_to_do_follows_what_was_found(
     build_dir: Path, run: Run, moved: list[float], instrument: str, said: str
 ) -> None:
-    plan = build_dir / "build.toml"
-    text = plan.read_text("utf-8").replace("needed = 3", "needed = 18")
-    plan.write_text(text.replace("step = 0.01", "step = 0.001"), "utf-8")
-    for i, (value, off) in enumerate(zip(moved, NOISE, strict=True)):
-        used = ("-i", instrument) if instrument and i >= 8 else ()
-        run("read", "cup", "20", "bore", str(i + 1), f"{value + 0.001 * off:.3f}", *used)
+    read_moved(build_dir, run, moved, needed=18, halfway=instrument)
     findings = json.loads(run("status", "--json").out)["findings"]
     (found,) = [f for f in findings if f["kind"] == "drift"]
     assert found["remedy"].startswith(said)
     # Kendall's test of the finished batch knows up and down alone: it agrees with no jump.
+    used = ("-i", instrument) if instrument else ()
     for piece in range(17, 20):
         run("read", "cup", "20", "bore", str(piece), f"{moved[-1]:.3f}", *used)
     out = run("drift", "cup").out

@@ -101,7 +101,7 @@ def german(build_dir: Path) -> Path:
 #: How a call is written, which is the same in every language, and names of keys and tables.
 NAMES = re.compile(
     r"hier bekannt: .*|es gibt: .*|\b(needed|place)\b( =| hat)|\((reading|entry)\)|"
-    r"Aufruf: (?s:.*?)\n(?=Hilfe)|Möglich sind:(?s:.*)|keines von .*|\{[a-z|]+\}"
+    r"Aufruf: (?s:.*?)\n(?=Hilfe)|Möglich sind:(?:\n\t.*)+|keines von .*|\{[a-z|]+\}"
 )
 
 

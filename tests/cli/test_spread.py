@@ -9,6 +9,7 @@ from statistics import NormalDist, mean, median, stdev
 import pytest
 from scipy import stats
 
+from tests.cli.moved_bore import read_moved
 from tests.conftest import Ran
 
 Run = Callable[..., Ran]
@@ -89,9 +90,6 @@ def test_a_run_rule_stands_beside_its_source_and_rate(build_dir: Path, run: Run)
     assert "Nelson 1984" in rule["source"]
 
 
-NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
-
-
 @pytest.mark.parametrize(
     ("moved", "instrument", "said"),
     [
@@ -105,13 +103,8 @@ NOISE = (1, -1, 0, 1, 0, -1, 1, 0, -1, 0, 1, -1, 0, 1, -1, 0)
 def test_why_there_is_no_interval_is_what_drift_found(
     build_dir: Path, run: Run, moved: list[float], instrument: str, said: str
 ) -> None:
-    plan = build_dir / "build.toml"
-    text = plan.read_text("utf-8").replace("needed = 3", "needed = 16")
-    plan.write_text(text.replace("step = 0.01", "step = 0.001"), "utf-8")
-    for i, (value, off) in enumerate(zip(moved, NOISE, strict=True)):
-        noise = 0.0 if said.startswith("too small") else 0.001 * off
-        used = ("-i", instrument) if instrument and i >= 8 else ()
-        run("read", "cup", "20", "bore", str(i + 1), f"{value + noise:.3f}", *used)
+    step = 0.0 if said.startswith("too small") else 0.001
+    read_moved(build_dir, run, moved, needed=16, halfway=instrument, step=step)
     out = run("spread", "cup").out
     assert "no interval" in out and said in out and "several setups" not in out
     assert "No capability index: the readings move over the pieces" in out

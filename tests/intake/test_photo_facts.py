@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import io
 import logging
@@ -261,7 +262,7 @@ def test_an_unreadable_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert caught.value.kind == "unreadable"
 
     def fail(*_: object, **__: object) -> None:
-        raise OSError(5, "the disk could not be read or written")
+        raise OSError(errno.EIO, "as the system says it")
 
     monkeypatch.setattr(Path, "open", fail)
     with pytest.raises(

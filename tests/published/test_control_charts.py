@@ -154,18 +154,18 @@ FOUR = (
 @pytest.mark.parametrize(
     ("rules", "shift", "published"),
     # Champ and Woodall 1987, Technometrics 29, 393-399: points until an alarm, on average. All four
-    # in a steady process: read in an open encyclopedia's page on the rules; the first with one
-    # of the others, steady and shifted (in sigma): Table 1 as the documentation of R's package spc
-    # repeats it.
+    # in a steady process: read in an open encyclopedia's page on the rules; in a shifted one (in
+    # sigma): from memory; the first with one of the others, steady and shifted: Table 1 as the
+    # documentation of R's package spc repeats it.
     [
-        ((0, 1, 2, 3), 0.0, 91.75),
+        ((0, 1, 2, 3), 0.0, 91.75), ((0, 1, 2, 3), 1.0, 9.22),
         ((0, 1), 0.0, 225.44), ((0, 1), 1.0, 20.01), ((0, 1), 2.0, 3.65),
         ((0, 2), 0.0, 166.05), ((0, 2), 1.0, 12.66), ((0, 2), 2.0, 3.68),
         ((0, 3), 0.0, 152.73), ((0, 3), 1.0, 14.58), ((0, 3), 2.0, 4.89),
     ],
 )  # fmt: skip
 def test_rules_together(rules: tuple[int, ...], shift: float, published: float) -> None:
-    rng, runs, lengths = random.Random(20), 1000, []
+    rng, runs, lengths = random.Random(20), 1500, []
     used = [FOUR[k] for k in rules]
     for _ in range(runs):
         window: list[float] = []
@@ -179,7 +179,7 @@ def test_rules_together(rules: tuple[int, ...], shift: float, published: float) 
     mean = sum(lengths) / runs
     error = math.sqrt(sum((v - mean) ** 2 for v in lengths) / runs) / math.sqrt(runs)
     assert abs(mean - published) < 3.5 * error
-    assert error < 0.035 * published
+    assert error < 0.03 * published
 
 
 def test_a_point_beyond_three_sigma_comes_every_370_points() -> None:

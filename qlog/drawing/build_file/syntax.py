@@ -17,6 +17,10 @@ _POINT = re.compile(r"^\s*([\w-]+)\s*=\s*([-+]?)\.([0-9]+)\s*(?:#.*)?$")
 _EMPTY = re.compile(r"^\s*([\w-]+)\s*=\s*(?:#.*)?$")
 _NO_EQUALS = re.compile(r"""^\s*([\w-]+)\s*[: ]\s*["'0-9\[{]""")
 _ZERO = re.compile(r"^\s*([\w-]+)\s*=\s*0+([0-9]+)\s*(?:#.*)?$")
+#: A backslash that begins none of TOML's escapes, or takes the closing quote away.
+_BACKSLASH = re.compile(
+    r"""(?<!\\)(?:\\\\)*(?:\\(?!["\\bfnrt]|u[\da-fA-F]{4}|U[\da-fA-F]{8})|\\"\s*(?:\#.*)?$)"""
+)
 _BRACKET = re.compile(r"^\s*\[+[^\]]*\]?\s*(?:#.*)?$")
 
 
@@ -52,7 +56,7 @@ def _refused(text: str, above: str, error: Exception) -> tuple[str, str] | None:
         if key.startswith("["):
             return ToSay("error.toml_there", key=key), ToSay("error.toml_brackets")
         return ToSay("error.toml_twice", key=key), ToSay("error.toml_once")
-    if '"' in text and "\\" in text:
+    if '"' in text and _BACKSLASH.search(text):
         return ToSay("error.toml_backslash"), ToSay("error.toml_single_quotes")
     return None
 
