@@ -31,7 +31,7 @@ from tests.browser.conftest import FLAGS, chromium
 KB, SECONDS = 500, 1.0
 MOST = 1000  # pieces needed of a part, and spare ones
 PLAN = """
-title = "Many pins"
+title = "Many stems"
 units = "mm"
 rule = "guarded"
 [instrument.micrometer]
@@ -40,8 +40,8 @@ kind = "micrometer"
 step = 0.001
 error = 0.002
 [[part]]
-id = "pin"
-name = "Pin"
+id = "stem"
+name = "Stem"
 needed = {needed}
 spare = {spare}
 [[part.op]]
@@ -70,13 +70,13 @@ def make(folder: Path, readings: int) -> None:
 
     def read(piece: int) -> Reading:
         size = f"{draw.gauss(10, 0.008):.3f}"
-        return Reading("pin", 10, "tip", piece, size, size, "mm", "micrometer")
+        return Reading("stem", 10, "tip", piece, size, size, "mm", "micrometer")
 
     facts: list[Fact] = []
     for piece in range(1, pieces + 1):
         if piece % 50 == 1 and piece > 1:
-            facts.append(Setup("pin", 10, piece, "tool change"))
-        facts += [Done("pin", 10, piece), read(piece)]
+            facts.append(Setup("stem", 10, piece, "tool change"))
+        facts += [Done("stem", 10, piece), read(piece)]
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as log:
         entries = log.append_all(facts)
         last = {e.fact.piece: e.id for e in entries if isinstance(e.fact, Reading)}

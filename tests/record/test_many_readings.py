@@ -13,7 +13,7 @@ from tests.record.test_links import parsed
 
 PIECES = 2 * MOST + 7
 PLAN = f"""
-title = "Many pins"
+title = "Many stems"
 units = "mm"
 [instrument.micrometer]
 name = "micrometer"
@@ -21,8 +21,8 @@ kind = "micrometer"
 step = 0.001
 error = 0.002
 [[part]]
-id = "pin"
-name = "Pin"
+id = "stem"
+name = "Stem"
 needed = {PIECES}
   [[part.op]]
   number = 10
@@ -59,29 +59,29 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     facts: list[Fact] = []
     for piece in range(1, PIECES + 1):
         if piece == 41:
-            facts.append(Setup("pin", 10, piece, "tool change"))
-        facts.append(Done("pin", 10, piece))
+            facts.append(Setup("stem", 10, piece, "tool change"))
+        facts.append(Done("stem", 10, piece))
         read = value(piece)
-        facts.append(Reading("pin", 10, "tip", piece, read, read, "mm", "micrometer"))
+        facts.append(Reading("stem", 10, "tip", piece, read, read, "mm", "micrometer"))
     with Logbook(folder / "logbook.db") as log:
         entries = log.append_all(facts)
         last = entries[-1]
-        right = Reading("pin", 10, "tip", PIECES, "10.000", "10.000", "mm", "micrometer")
+        right = Reading("stem", 10, "tip", PIECES, "10.000", "10.000", "mm", "micrometer")
         log.append(right, supersedes=last.id, reason="read the wrong line")
     return build(picture_of(folder), folder, "maker", folder / "out").folder
 
 
 def leaves(pages: Path) -> list[Path]:
-    return [pages / "dimensions" / f"pin-tip{mark}.html" for mark in ("", ".2", ".3")]
+    return [pages / "dimensions" / f"stem-tip{mark}.html" for mark in ("", ".2", ".3")]
 
 
 def test_every_reading_stands_once_and_in_its_order(pages: Path) -> None:
     html = "".join(leaf.read_text(encoding="utf-8") for leaf in leaves(pages))
-    found = re.findall(r'<tr id="[^"]+"><th scope="row"><a href="../piece/pin-(\d+)\.html">', html)
+    found = re.findall(r'<tr id="[^"]+"><th scope="row"><a href="../piece/stem-(\d+)\.html">', html)
     assert [int(piece) for piece in found] == list(range(1, PIECES + 1))
-    assert not (pages / "dimensions" / "pin-tip.4.html").exists()
+    assert not (pages / "dimensions" / "stem-tip.4.html").exists()
     # Another dimension may be called as a leaf would be.
-    other = (pages / "dimensions" / "pin-tip-2.html").read_text(encoding="utf-8")
+    other = (pages / "dimensions" / "stem-tip-2.html").read_text(encoding="utf-8")
     assert "second tip" in other and 'id="h-what"' in other
 
 
@@ -97,7 +97,7 @@ def test_marks_and_corrections_lead_to_where_a_reading_stands(pages: Path) -> No
         r'href="dimensions/([^"]+)"', (pages / "corrections.html").read_text(encoding="utf-8")
     )
     name, _, anchor = where.partition("#")
-    assert name == "pin-tip.3.html"
+    assert name == "stem-tip.3.html"
     assert anchor in parsed(pages / "dimensions" / name).ids
 
 
@@ -118,9 +118,9 @@ def test_a_chart_is_described_by_what_its_own_leaf_shows(pages: Path) -> None:
     told = 0
     for leaf in leaves(pages):
         html = leaf.read_text(encoding="utf-8")
-        (said,) = set(re.findall(r'<desc id="pin-tip-wide-d">([^<]+)', html))
+        (said,) = set(re.findall(r'<desc id="stem-tip-wide-d">([^<]+)', html))
         counted = sum(int(n) for n in re.findall(r"\b(\d+) (?:good|out|not)", said))
-        assert counted == html.count('href="../piece/pin-') - html.count("corrections.line")
+        assert counted == html.count('href="../piece/stem-') - html.count("corrections.line")
         told += counted
     assert told == PIECES
 
