@@ -1,4 +1,4 @@
-"""Assemble: plan and logbook put together into the picture of how the build stands."""
+"""Plan and logbook put together into the picture of how the build stands."""
 
 from __future__ import annotations
 

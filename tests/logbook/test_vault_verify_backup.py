@@ -49,6 +49,19 @@ def test_a_source_that_changes_while_it_is_copied_leaves_nothing(tmp_path: Path)
     assert [p for p in (tmp_path / "photos").rglob("*") if p.is_file()] == []
 
 
+def test_a_look_in_the_future_was_none(kept: tuple[Path, Path, str]) -> None:
+    """A clock that was wrong for an evening, or a note that came with the build."""
+    build, source, sha = kept
+    photos = [(sha, source.name, len(BYTES))]
+    assert originals.harmed(build, photos) == []
+    note, place = build / "photos" / originals.SOUND, originals.find(build, sha)
+    os.utime(note, (4e9, 4e9))
+    assert place is not None
+    place.chmod(0o644)
+    place.write_bytes(bytes(reversed(BYTES)))
+    assert [name for name, _ in originals.harmed(build, photos)] == [source.name]
+
+
 def test_verify_finds_missing_changed_and_stray_originals(kept: tuple[Path, Path, str]) -> None:
     build, source, sha = kept
     seen: list[tuple[int, int]] = []
