@@ -128,10 +128,22 @@ def _init(self: Any, *args: Any, **named: Any) -> None:
         self.__post_init__()
 
 
+#: Fields from which on it is quicker to open an object and to put its values in as into any other.
+_WIDE = 6
+
+
 def _compile(cls: Any) -> None:
-    """Give a class its own `__init__`; it takes a fifth of the time that the shared one takes."""
+    """Give a class its own `__init__`; it takes a fifth of the time that the shared one takes.
+
+    While its values are put in, an object of many fields is one of a twin class that can be
+    written to: half the time that their setters would take.
+    """
     known: dict[str, Any] = {"_cls": cls, "_default_of": _default_of, "_absent": MISSING}
-    takes, lines = ["self"], []
+    wide = len(cls.__match_args__) >= _WIDE
+    takes, given, put = ["self"], [], []
+    if wide:
+        known |= {"_twin": _twin(cls), "_turn": object.__setattr__}
+        put.append("_turn(self, '__class__', _twin)")
     for number, (name, setter) in enumerate(
         zip(cls.__match_args__, cls._frozen_setters, strict=True)
     ):
@@ -140,18 +152,30 @@ def _compile(cls: Any) -> None:
         if isinstance(default, Field):
             known[f"_is{number}"] = default
             takes.append(f"{name}=_absent")
-            lines.append(f"if {name} is _absent: {name} = _default_of(_is{number}, _cls, {name!r})")
+            given.append(f"if {name} is _absent: {name} = _default_of(_is{number}, _cls, {name!r})")
         elif name in cls._frozen_defaults:
             known[f"_is{number}"] = default
             takes.append(f"{name}=_is{number}")
         else:
             takes.append(name)
-        lines.append(f"_set{number}(self, {name})")
+        put.append(f"self.{name} = {name}" if wide else f"_set{number}(self, {name})")
+    if wide:
+        put.append("self.__class__ = _cls")
     if hasattr(cls, "__post_init__"):
-        lines.append("self.__post_init__()")
-    body = "\n ".join(lines) or "pass"
+        put.append("self.__post_init__()")
+    body = "\n ".join((*given, *put)) or "pass"
     exec(f"def __init__({', '.join(takes)}):\n {body}", known)
     type.__setattr__(cls, "__init__", known["__init__"])
+
+
+def _twin(cls: Any) -> type:
+    """A class with the very fields of this one that may be written to."""
+    body = {"__slots__": cls.__dict__["__slots__"], "__setattr__": object.__setattr__}
+    if "__orig_bases__" in cls.__dict__:
+        body["__orig_bases__"] = cls.__orig_bases__
+    kind: Any = type(cls)
+    made: type = kind(cls.__name__, cls.__bases__, body)
+    return made
 
 
 def _default_of(described: Field[Any], cls: type, name: str) -> Any:
