@@ -293,7 +293,7 @@ def budget(
     from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
-    from qlog.drawing.derived import RULES
+    from qlog.drawing.formulas import RULES
     from qlog.intake.bench.readings import instrument_for
     from qlog.intake.typed.places import dimension_of, part_of
     from qlog.intake.typed.temperatures import celsius
