@@ -66,12 +66,7 @@ class Server:
         except OSError as error:
             listening.close()
             raise Problem(
-                ToSay(
-                    "error.cannot_listen_end",
-                    address=address,
-                    port=port,
-                    reason=error,
-                )
+                ToSay("error.cannot_listen_end", address=address, port=port, reason=error)
             ) from error
         self.port = int(listening.getsockname()[1])
         self.host = f"{address}:{self.port}"

@@ -275,8 +275,7 @@ def _(finding: Short, words: Words) -> Wording:
     part = finding.part
     about = {"part": part.name, "live": finding.live, "needed": part.needed}
     return Wording(
-        words("finding.short", **about),
-        words.count("remedy.short", part.needed - finding.live),
+        words("finding.short", **about), words.count("remedy.short", part.needed - finding.live)
     )
 
 

@@ -75,11 +75,7 @@ def command(
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
     from qlog.cli.terminal.when import made_time
-    from qlog.intake.bench.assembly import (
-        item_group,
-        measure_item,
-        size_question,
-    )
+    from qlog.intake.bench.assembly import item_group, measure_item, size_question
     from qlog.intake.typed.places import instrument_of
     from qlog.words.catalogue import words_of
 

@@ -79,10 +79,7 @@ def not_ready_lines(picture: Picture, words: Words) -> tuple[str, ...]:
 
 
 def decisions(
-    lines: Lines,
-    approve: Sequence[str],
-    hide: Sequence[str],
-    change: Sequence[tuple[str, str]],
+    lines: Lines, approve: Sequence[str], hide: Sequence[str], change: Sequence[tuple[str, str]]
 ) -> list[Said]:
     """What was asked for, by the codes of the page. Raises Problem for a code that is not there."""
     from qlog.logbook.facts import Said

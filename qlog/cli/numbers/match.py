@@ -91,11 +91,7 @@ def command(
         from qlog.cli.terminal.answer import say_json
 
         say_json(
-            "match",
-            {
-                **_json(found, words),
-                **_left_and_kept(left, silent, inner, kept, words),
-            },
+            "match", {**_json(found, words), **_left_and_kept(left, silent, inner, kept, words)}
         )
     else:
         _print(o.build, found, words, inner)
@@ -263,10 +259,7 @@ def _json(found: Matching, words: Words) -> dict[str, object]:
                 "pieces": [words.piece(*piece) for piece in i.pieces],
                 "assembled": bool(i.fixed),
                 "joints": {
-                    j.joint: {
-                        "clearance": f"{j.pair.clearance:f}",
-                        "verdict": j.pair.verdict.value,
-                    }
+                    j.joint: {"clearance": f"{j.pair.clearance:f}", "verdict": j.pair.verdict.value}
                     for j in i.joints
                 },
                 "sizes": {s.stack: f"{s.size:f}" for s in i.sizes},

@@ -33,14 +33,7 @@ def typed_place(
 ) -> PhotoPlace:
     """The place that was typed, checked against the plan. Raises PlaceError."""
     from qlog.intake.photos.taking import PhotoPlace
-    from qlog.intake.typed.places import (
-        PlaceError,
-        dimension_of,
-        item_of,
-        op_of,
-        part_of,
-        piece_of,
-    )
+    from qlog.intake.typed.places import PlaceError, dimension_of, item_of, op_of, part_of, piece_of
 
     owner = None if part is None else part_of(o.build, part)
     if owner is None and (op or piece or dimension):

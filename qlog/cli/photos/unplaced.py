@@ -9,13 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.photos.common import (
-    chosen_photos,
-    picture_of,
-    say_placed,
-    typed_place,
-    views_of,
-)
+from qlog.cli.photos.common import chosen_photos, picture_of, say_placed, typed_place, views_of
 from qlog.cli.photos.photo_lines import joined
 from qlog.problem import ToSay
 

@@ -34,12 +34,7 @@ if TYPE_CHECKING:
 @click.option("--pieces", "-n", default="", metavar="N", help="How many are made.")
 @click.option("--part", default="", metavar="TEXT", help="What one of them is called.")
 def command(
-    folder: Path | None,
-    example: bool,
-    photos: Path | None,
-    title: str,
-    pieces: str,
-    part: str,
+    folder: Path | None, example: bool, photos: Path | None, title: str, pieces: str, part: str
 ) -> int:
     """Begin a build in DIR: a build.toml of some twenty lines, and an empty logbook.
 

@@ -167,10 +167,5 @@ def correct_reading(
         ),
         note=old.fact.note,
     )
-    new = logbook.append(
-        fact,
-        supersedes=old.id,
-        reason=why,
-        made=made,
-    )
+    new = logbook.append(fact, supersedes=old.id, reason=why, made=made)
     return old, new

@@ -24,8 +24,4 @@ def too_many(cells: Sequence[str], wanted: int, *, commas: bool) -> Bad:
     what = ToSay("error.cells_under_header", n=len(cells), width=wanted)
     if commas:
         return Bad(",".join(cells), what, split_comma()[1])
-    return Bad(
-        " ".join(cells),
-        what,
-        ToSay("error.give_every_cell"),
-    )
+    return Bad(" ".join(cells), what, ToSay("error.give_every_cell"))

@@ -380,11 +380,7 @@ def _votes(
 
 
 def _decide(
-    photo: Seen,
-    votes: tuple[Vote, ...],
-    under: _Under | None,
-    work: Work,
-    lone: Doubt | None,
+    photo: Seen, votes: tuple[Vote, ...], under: _Under | None, work: Work, lone: Doubt | None
 ) -> Proposal:
     """What the votes come to."""
     if any(slate.unread for slate in _places(photo)):

@@ -5,15 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from qlog.drawing.plan import (
-    Build,
-    Dimension,
-    Instrument,
-    ItemGroup,
-    Operation,
-    Part,
-    marks_alike,
-)
+from qlog.drawing.plan import Build, Dimension, Instrument, ItemGroup, Operation, Part, marks_alike
 from qlog.problem import Problem, ToSay, with_accepted
 
 

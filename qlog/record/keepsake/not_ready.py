@@ -79,10 +79,7 @@ def _pieces(picture: Picture, words: Words) -> Iterator[str]:
                 yield words("lack.undecided", piece=piece.name, sizes=_out(piece, view, words))
             elif key in items and key not in explained:
                 yield words(
-                    "lack.reason",
-                    piece=piece.name,
-                    item=items[key],
-                    sizes=_out(piece, view, words),
+                    "lack.reason", piece=piece.name, item=items[key], sizes=_out(piece, view, words)
                 )
 
 

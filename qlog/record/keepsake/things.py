@@ -78,10 +78,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         holds=_links(view.holds, source),
         inside=_links((view.inside,) if view.inside else (), source),
         overall=tuple(
-            (
-                stacks.get(entry.fact.stack, entry.fact.stack),
-                overall_text(words, entry),
-            )
+            (stacks.get(entry.fact.stack, entry.fact.stack), overall_text(words, entry))
             for entry in view.sizes
         ),
         sizes=tuple(sizes.values()),
@@ -123,11 +120,7 @@ def _sizes(finished: FinishedItem, source: Source) -> dict[int, Size]:
 
 
 def _piece(
-    piece: PieceView,
-    view: Batch,
-    sizes: dict[int, Size],
-    source: Source,
-    sheets: dict[str, str],
+    piece: PieceView, view: Batch, sizes: dict[int, Size], source: Source, sheets: dict[str, str]
 ) -> Piece:
     part, words = view.part, source.words
     # Numbers tell the order of making only where none was given to a piece made anew.

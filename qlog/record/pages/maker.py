@@ -218,11 +218,7 @@ def _lists(
 
 
 def _part_pages(
-    part: PartPage,
-    picture: Picture,
-    words: Words,
-    gallery: Gallery,
-    common: Mapping[str, object],
+    part: PartPage, picture: Picture, words: Words, gallery: Gallery, common: Mapping[str, object]
 ) -> Iterator[Page]:
     """A part, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name

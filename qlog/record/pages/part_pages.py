@@ -294,10 +294,7 @@ def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labell
             ),
         ),
         Labelled(words("report.quantity"), str(view.live)),
-        Labelled(
-            words("report.general"),
-            general_name(build.general) or words("value.none"),
-        ),
+        Labelled(words("report.general"), general_name(build.general) or words("value.none")),
         Labelled(words("state.maker"), build.maker or words("value.none")),
     )
 

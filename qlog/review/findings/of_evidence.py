@@ -3,12 +3,7 @@
 from __future__ import annotations
 
 from qlog.review.findings.finding import Finding, Place, Weight
-from qlog.review.findings.kinds import (
-    OutOfOrder,
-    PhotoMissing,
-    ReadingMissing,
-    ReadingsUnmatched,
-)
+from qlog.review.findings.kinds import OutOfOrder, PhotoMissing, ReadingMissing, ReadingsUnmatched
 from qlog.review.part.batch import Batch
 from qlog.review.views import PieceView
 
@@ -21,10 +16,7 @@ def evidence_findings(view: Batch) -> list[Finding]:
 def _readings(view: Batch) -> list[Finding]:
     found: list[Finding] = []
     for series in view.series:
-        for kind, pieces in (
-            (ReadingsUnmatched, series.unmatched),
-            (ReadingMissing, series.owed),
-        ):
+        for kind, pieces in ((ReadingsUnmatched, series.unmatched), (ReadingMissing, series.owed)):
             if pieces:
                 place = Place(
                     view.part.id,

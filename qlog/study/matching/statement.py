@@ -128,9 +128,7 @@ class Statement:
         return [[p for p in parts if root[p] == r] for r in dict.fromkeys(root[p] for p in parts)]
 
     def _component(
-        self,
-        parts: Sequence[str],
-        classes: Sequence[tuple[ItemGroup, list[int], Fixed | None]],
+        self, parts: Sequence[str], classes: Sequence[tuple[ItemGroup, list[int], Fixed | None]]
     ) -> chains.Choice | None:
         """Choose the pieces of some parts for all items, and enter them into `chosen`."""
         from qlog.study.matching import chains
@@ -183,10 +181,7 @@ class Statement:
             apart=self._banned(index, together=False),
         )
         found = (self._choose or chains.choose)(
-            problem,
-            steps=self.steps,
-            gap=self.gap,
-            grain=int(self.grain.scaleb(_PLACES)),
+            problem, steps=self.steps, gap=self.gap, grain=int(self.grain.scaleb(_PLACES))
         )
         for items, some in zip(members, found.chains, strict=True):
             for item, chain in zip(items, some, strict=True):

@@ -20,13 +20,7 @@ if TYPE_CHECKING:
 QUICK = 120_000
 
 
-def choose(
-    problem: ChainQuestion,
-    *,
-    steps: int,
-    gap: float = 0.0,
-    grain: int = 0,
-) -> Choice:
+def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int = 0) -> Choice:
     """The best choice: least cost, then chains within limits, then one spread after the other.
 
     Stops after so many `steps` of work with the best found and its bounds; a spread is also

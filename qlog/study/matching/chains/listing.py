@@ -122,11 +122,7 @@ def list_chains(
         prices.append(price)
     kind = np.concatenate([np.full(len(cost), k) for k, cost in enumerate(costs)])
     listed = Chains(
-        problem,
-        np.concatenate(tables),
-        kind,
-        np.concatenate(costs),
-        np.concatenate(prices),
+        problem, np.concatenate(tables), kind, np.concatenate(costs), np.concatenate(prices)
     )
     return listed, complete
 

@@ -22,12 +22,7 @@ class Search(Packing):
     """Closing in on the smallest spread, by yes-or-no questions over one list of chains."""
 
     def __init__(
-        self,
-        chains: Chains,
-        least: int,
-        complete: bool,
-        must: NDArray[np.bool_],
-        steps: Steps,
+        self, chains: Chains, least: int, complete: bool, must: NDArray[np.bool_], steps: Steps
     ) -> None:
         super().__init__(chains, least, must, steps)
         self.complete = complete
