@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import bad, look, on_screen, say_line
 from qlog.drawing.decimals import shortened
 from qlog.problem import ToSay
 from qlog.study.conformity.uncertainty import two_digits
 from qlog.study.conformity.verdict import Verdict, show, signed
+from qlog.words.fits import conflict_text, finish_text, range_text
+from qlog.words.values import limits_text, with_unit
 
 if TYPE_CHECKING:
     from qlog.review.items.mating import JointView, StackView
@@ -96,10 +99,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
 
 
 def _print_joint(view: JointView, words: Words) -> None:
-    from qlog.cli.terminal.say import bad, look, on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
-    from qlog.words.fits import conflict_text, finish_text
-    from qlog.words.values import limits_text, with_unit
 
     joint = view.joint
     inside, outside, unit = joint.inside, joint.outside, joint.clearance.unit.symbol
@@ -166,10 +166,6 @@ def _print_joint(view: JointView, words: Words) -> None:
 
 
 def _print_stack(view: StackView, words: Words) -> None:
-    from qlog.cli.terminal.say import say_line
-    from qlog.words.fits import range_text
-    from qlog.words.values import limits_text, with_unit
-
     plan, wanted = view.budget, view.stack.callout.limits
     unit = view.stack.callout.unit.symbol
     click.echo()
@@ -209,8 +205,6 @@ def _print_stack(view: StackView, words: Words) -> None:
 
 
 def _json(view: JointView, words: Words) -> dict[str, object]:
-    from qlog.words.fits import conflict_text
-
     return {
         "joint": view.joint.id,
         "unit": view.joint.clearance.unit.value,

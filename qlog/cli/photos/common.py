@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened
+from qlog.cli.terminal.say import say_line
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
@@ -89,7 +90,6 @@ def one_photo(o: Opened, text: str) -> dict[int, Photo]:
 
 def say_numbers(chosen: dict[int, Photo], text: str, words: Words) -> None:
     """Print what was done to photos: `photos 14-16: the maker's only`."""
-    from qlog.cli.terminal.say import say_line
     from qlog.counting import runs
 
     say_line(words.count("photo.numbers", len(chosen), numbers=runs(chosen), text=text))
@@ -97,7 +97,6 @@ def say_numbers(chosen: dict[int, Photo], text: str, words: Words) -> None:
 
 def say_placed(placed: Sequence[Proposal], words: Words) -> None:
     """Print what votes that agree have placed just now, by place."""
-    from qlog.cli.terminal.say import say_line
     from qlog.words.placing import by_text, place_text
 
     by_place = Counter(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from qlog.logbook.store import FILE_NAME, Logbook, create
 from qlog.problem import Problem, ToSay
 from qlog.words.catalogue import load, words_of
 from qlog.words.problems import in_words
@@ -52,7 +53,6 @@ def command(
     import sys
 
     from qlog.cli.context import PLAN_NAME
-    from qlog.logbook.store import FILE_NAME, create
     from qlog.writing import write_whole
 
     asks = sys.stdin.isatty() and not example and photos is None
@@ -111,7 +111,6 @@ def _free(logbook: Path, photos: Path | None) -> bool:
     if not logbook.exists():
         return False
     from qlog.logbook.facts import Photo, Placement
-    from qlog.logbook.store import Logbook
 
     if photos is not None:
         with Logbook(logbook) as log:

@@ -8,6 +8,8 @@ import click
 
 from qlog.cli.context import PLAN_NAME, build_folder, name_other_logs
 from qlog.drawing.plan import Build
+from qlog.words.catalogue import words_of
+from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
     from qlog.drawing.build_file.mistakes import Mistake
@@ -96,7 +98,6 @@ def _unknown_kinds(build: Build) -> list[str]:
     """Operations whose cautions are a guess, and what each is treated as."""
     from qlog.drawing.build_file.load import load
     from qlog.review.cautions.recognise import unknown_kinds
-    from qlog.words.catalogue import words_of
 
     words = words_of(build)
     told = []
@@ -115,8 +116,6 @@ def _unknown_kinds(build: Build) -> list[str]:
 
 
 def _mistake(mistake: Mistake, words: Words) -> dict[str, object]:
-    from qlog.words.problems import in_words
-
     return {
         "line": mistake.line,
         "text": mistake.text,
@@ -132,7 +131,6 @@ def _changes(build: Build) -> list[str]:
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.logbook.store import FILE_NAME, Logbook
-    from qlog.words.catalogue import words_of
 
     if not (build.folder / FILE_NAME).exists():
         return []
@@ -148,7 +146,6 @@ def _changes(build: Build) -> list[str]:
     from qlog.logbook.build_log import BuildLog
     from qlog.review.homeless import hanging
     from qlog.words.findings import lost_text
-    from qlog.words.problems import in_words
 
     with Logbook(build.folder / FILE_NAME) as logbook:
         lost = hanging(old, build, BuildLog(logbook))
