@@ -48,7 +48,7 @@ def command(
     Example:
       qlog new
       qlog new candlesticks --example
-      qlog new rings --photos /media/card --pieces 6 --part "napkin ring"
+      qlog new pans --photos /media/card --pieces 6 --part "drip pan"
     """
     import sys
 
