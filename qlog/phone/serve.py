@@ -7,9 +7,8 @@ import socket
 from pathlib import Path
 from typing import Any
 
-from qlog.phone.access import Keys
 from qlog.phone.app import make_app
-from qlog.phone.guard import MOST_PHOTO
+from qlog.phone.guard import MOST_PHOTO, Keys
 from qlog.problem import Problem, ToSay
 
 #: What a phone has not sent belongs to address and port: both stay the same from day to day.

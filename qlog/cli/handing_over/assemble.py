@@ -168,7 +168,7 @@ def _picture(o: Opened) -> Picture:
 def _refused(o: Opened, picture: Picture) -> dict[tuple[str, int], str]:
     """Pieces that failed or are away, with what is wrong with them."""
     from qlog.review.items.mating import barred
-    from qlog.words.barred import why_barred
+    from qlog.words.fits import why_barred
 
     words = words_of(o.build)
     return {(b.part, b.piece): why_barred(b, words) for b in barred(o.build, picture.parts)}

@@ -201,7 +201,7 @@ class _Work:
     def build(self, name: Edition, folder: Path, words: Words) -> tuple[StandingRecord, int]:
         """Build one edition: what is to be said of it, and how many files are not as before."""
         from qlog.cli.handing_over.rehearse import not_ready_lines
-        from qlog.cli.terminal.progress import progress
+        from qlog.cli.terminal.say import progress
         from qlog.record.publish.build import build_record
         from qlog.record.publish.standing import StandingRecord, note
 

@@ -29,7 +29,7 @@ def command(ctx: click.Context) -> int:
       qlog verify
     """
     from qlog.cli.context import name_other_logs, say_brought_up
-    from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import progress
     from qlog.intake.typed.parse import means
     from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME

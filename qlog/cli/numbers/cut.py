@@ -68,7 +68,7 @@ def command(
         key = f"cut.{problem.kind.replace(' ', '_')}"
         raise Problem(words(key, name=problem.name)) from problem
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         rows = [
             {"length": str(b.length), "cut": dict(b.blanks), "rest": str(b.rest)} for b in plan.bars

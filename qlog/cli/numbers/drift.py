@@ -59,7 +59,7 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     if as_json:
         words = words_of(o.build)
         deviations = picture.deviations if owner is None else ()
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json(
             "drift",

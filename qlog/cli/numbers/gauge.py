@@ -204,7 +204,7 @@ def _take_trials(
     """Ask for reading after reading until none is left or the person stops."""
     from qlog.cli.terminal.questions import settled
     from qlog.intake.bench.gauge_checks import enter_trial, trial_question, trials_left
-    from qlog.intake.bench.undo import undo_entry
+    from qlog.intake.bench.take_back import undo_entry
 
     s = sitting
     taken: list[int] = []

@@ -9,8 +9,15 @@ import click
 from qlog.cli.context import opened
 from qlog.cli.terminal.say import bad, on_screen, say_line
 from qlog.drawing.decimals import places_for
-from qlog.words.barred import said_of_barred, why_barred
-from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text, within_texts
+from qlog.words.fits import (
+    bound_text,
+    pieces_text,
+    said_of_barred,
+    shortage_text,
+    spread_text,
+    why_barred,
+    within_texts,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -89,7 +96,7 @@ def command(
             keep_match(o.logbook, chosen, why=why, made=made_time(o.build, made))
         kept = kept_match(o.logbook)
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json(
             "match", {**_json(found, words), **_left_and_kept(left, silent, inner, kept, words)}

@@ -64,7 +64,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     series = [s for v in views for s in v.series if s.readings]
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("spread", {"dimensions": [_row_json(s) for s in series]})
     else:
@@ -167,7 +167,7 @@ def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str
 
 def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]:
     """How many are low, high and not proven, and where all of them sit."""
-    from qlog.cli.terminal.strip import strip
+    from qlog.cli.terminal.text import strip
 
     found = [r.judgement for r in readings if r.judgement is not None]
     verdicts = [judgement.verdict for judgement in found]

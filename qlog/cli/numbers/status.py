@@ -43,7 +43,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     findings = [f for f in picture.findings if owner in (None, f.place.part)]
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("status", _json(picture, views, findings))
     else:
@@ -98,7 +98,7 @@ def _print_log(picture: Picture) -> None:
 
 def _print_findings(findings: list[Finding], words: Words) -> None:
     """One finding a line, with its weight in a word before it and what to do below it."""
-    from qlog.review.findings.told_together import told_together
+    from qlog.review.findings.of_build import told_together
     from qlog.words.findings import say
 
     colours = {"bad": "red", "warn": "yellow", "note": "white"}

@@ -61,7 +61,7 @@ def add(
       qlog photo add IMG_0412.jpg --part foot --op 20
       qlog photo add *.jpg -p cup -o 20 -k 3 -n "boring to size"
     """
-    from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import progress
     from qlog.intake.photos.files import LeftOut, Skipped, collect
     from qlog.intake.photos.names import place_by_name
     from qlog.intake.photos.proposals import propose, routes_of

@@ -90,7 +90,7 @@ def clock(
 
 def _clock_page(ctx: click.Context, out: Path | None) -> int:
     from qlog.cli.photos.bench_page import render
-    from qlog.intake.photos.clock_codes import clock_codes
+    from qlog.intake.photos.slate import clock_codes
     from qlog.writing import write_page
 
     folder = build_folder(ctx.find_root().obj)

@@ -64,7 +64,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
             photo_lines.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]}
             for v in views
         ]
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("photo unplaced", {"photos": listed})
     else:
@@ -184,7 +184,7 @@ def list_(
         if (owner is None or v.part == owner.id) and number in (None, v.op)
     ]
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("photo list", {"photos": [photo_lines.as_json(v) for v in views]})
     elif not views:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
 
 from qlog.drawing.units import Unit, convert
-from qlog.record.charts.dots import strip
+from qlog.record.charts.multiples import strip
 from qlog.record.keepsake.keepsake import Item, Memory, Piece, Size
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import Closeness, FinishedItem, FinishedSize, finished_items

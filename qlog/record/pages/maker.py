@@ -33,7 +33,7 @@ from qlog.record.pages.part_pages import (
 )
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
 from qlog.review.findings.finding import Finding
-from qlog.review.findings.told_together import told_together
+from qlog.review.findings.of_build import told_together
 from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
