@@ -45,10 +45,7 @@ class Formula:
 
 def _rule(name: str, gives: tuple[Kind, ...], formula: str, *takes: tuple[str, ...]) -> Formula:
     return Formula(
-        name,
-        tuple(Takes(n, key, bool(more), *more[1:]) for n, key, *more in takes),
-        gives,
-        formula,
+        name, tuple(Takes(n, key, bool(more), *more[1:]) for n, key, *more in takes), gives, formula
     )
 
 

@@ -24,7 +24,7 @@ UNUSED = {"dataclasses", "locale", "tempfile"}
 #: The rooms' modules that one reading may load; a new one has to be put here on purpose.
 OWN = {
     "cli": {
-        "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
+        "bench", "bench.read", "context", "main", "terminal", "terminal.echo",
         "terminal.say", "terminal.text", "usage",
     },
     "drawing": {

@@ -413,7 +413,7 @@ class Stream:
         if isinstance(step, Ask):
             self._later.discard(step.place)
             return step
-        from qlog.intake.bench.undo import undo_entry
+        from qlog.intake.bench.take_back import undo_entry
 
         with self.logbook.together():
             for other in step.also:

@@ -19,11 +19,7 @@ from qlog.frozen import frozen, replace
 from qlog.logbook.measured import Measured
 from qlog.logbook.measured import measured as measured_of
 from qlog.review.instrument.experience import NOTHING, InstrumentRecord, experience_with
-from qlog.study.conformity.uncertainty import (
-    reading_components,
-    reading_uncertainty,
-    whole_dof,
-)
+from qlog.study.conformity.uncertainty import reading_components, reading_uncertainty, whole_dof
 from qlog.study.conformity.verdict import Judgement, judge, show
 
 if TYPE_CHECKING:
@@ -168,11 +164,7 @@ def judge_entry(
 
 
 def judge_read(
-    build: Build,
-    callout: Callout,
-    measured: Measured,
-    read: AsRead,
-    known: Trust,
+    build: Build, callout: Callout, measured: Measured, read: AsRead, known: Trust
 ) -> Judged:
     """Judge a number that was brought to the callout's unit, with how far it is to be trusted."""
 

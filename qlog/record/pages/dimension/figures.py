@@ -15,14 +15,7 @@ from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
 from qlog.words.problems import in_words
 from qlog.words.trend import no_process_text
-from qlog.words.values import (
-    fixed,
-    limits_text,
-    places,
-    sample_text,
-    source_text,
-    with_unit,
-)
+from qlog.words.values import fixed, limits_text, places, sample_text, source_text, with_unit
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,7 @@ from qlog.review.part.charts.runs import acceptance_runs, instrument_runs, sitti
 from qlog.review.views import Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import (
-    fixed,
-    places,
-)
+from qlog.words.values import fixed, places
 
 
 def lines_of(data: charts.ChartData | None) -> tuple[str, ...]:
