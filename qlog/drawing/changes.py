@@ -222,10 +222,7 @@ def _aspects(where: str, old: object, new: object, table: tuple[_Aspect, ...]) -
 
 
 def _listed(
-    kind: str,
-    old: tuple[Any, ...],
-    new: tuple[Any, ...],
-    table: tuple[_Aspect, ...],
+    kind: str, old: tuple[Any, ...], new: tuple[Any, ...], table: tuple[_Aspect, ...]
 ) -> Iterable[Change]:
     before = {one.id: one for one in old}
     for one in new:

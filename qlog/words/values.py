@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from qlog.review.items.overall import OverallSize
     from qlog.review.part.series import Series
     from qlog.review.views import ReadingView
-    from qlog.study.batch.sampling import Sampled
+    from qlog.study.batch.counts import Sampled
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)

@@ -143,8 +143,8 @@ def test_heights_read_with_one_caliper_share_its_error() -> None:
 
 def test_an_inside_and_an_outside_measure_do_not_cancel() -> None:
     bore = Sized("cup", 1, dec("8.02"), dec("0.02"), dec("0.02"), "caliper inside")
-    peg = Sized("peg", 1, dec(8), dec("0.02"), dec("0.02"), "caliper outside")
-    found = assembly([(1, bore), (-1, peg)]).uncertainty
+    stem = Sized("stem", 1, dec(8), dec("0.02"), dec("0.02"), "caliper outside")
+    found = assembly([(1, bore), (-1, stem)]).uncertainty
     assert found is not None and float(found) == pytest.approx(0.02 * 2**0.5)
 
 

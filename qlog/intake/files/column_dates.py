@@ -32,11 +32,7 @@ class Dates:
             found = order_of(self._texts)
             day_first = found if self._said is None else self._said
             if day_first is None:
-                raise Bad(
-                    text,
-                    ToSay("error.day_month_first"),
-                    ToSay("error.write_say_map"),
-                )
+                raise Bad(text, ToSay("error.day_month_first"), ToSay("error.write_say_map"))
             plain = slashed_iso(text, day_first=day_first)
             if self._said is None:
                 guess = Guess.DAY_FIRST if day_first else Guess.MONTH_FIRST

@@ -63,10 +63,7 @@ class ControlCharts:
 
 
 def control_charts_of(
-    key: str,
-    series: SeriesView,
-    anchors: Sequence[Mapping[int, str]],
-    words: Words,
+    key: str, series: SeriesView, anchors: Sequence[Mapping[int, str]], words: Words
 ) -> ControlCharts | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 

@@ -117,11 +117,7 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
     def number(value: float) -> str:
         return words.number(fixed(value, decimals), symbol)
 
-    lines = (
-        (chart.upper, "control"),
-        (chart.lower, "control"),
-        (chart.centre, "centre"),
-    )
+    lines = ((chart.upper, "control"), (chart.lower, "control"), (chart.centre, "centre"))
     found = []
     for place, series in enumerate(view.series):
         own = [at for at, (of, _) in enumerate(view.points) if of == place]

@@ -258,9 +258,7 @@ def _pairs_chart(
         points=tuple(point(pair) for pair in pairs),
         levels=tuple(
             charts.Level(
-                float(value),
-                words.number(fixed(value, decimals), symbol),
-                words(f"fits.{name}"),
+                float(value), words.number(fixed(value, decimals), symbol), words(f"fits.{name}")
             )
             for value, name in ((limits.upper, "loosest"), (limits.lower, "tightest"))
             if value is not None

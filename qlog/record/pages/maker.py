@@ -33,7 +33,7 @@ from qlog.record.pages.part_pages import (
 )
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
 from qlog.review.findings.finding import Finding
-from qlog.review.findings.told_together import told_together
+from qlog.review.findings.of_build import told_together
 from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
@@ -218,11 +218,7 @@ def _lists(
 
 
 def _part_pages(
-    part: PartPage,
-    picture: Picture,
-    words: Words,
-    gallery: Gallery,
-    common: Mapping[str, object],
+    part: PartPage, picture: Picture, words: Words, gallery: Gallery, common: Mapping[str, object]
 ) -> Iterator[Page]:
     """A part, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name

@@ -15,7 +15,7 @@ from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.review.findings.told_together import told_together
+from qlog.review.findings.of_build import told_together
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
@@ -294,10 +294,7 @@ def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labell
             ),
         ),
         Labelled(words("report.quantity"), str(view.live)),
-        Labelled(
-            words("report.general"),
-            general_name(build.general) or words("value.none"),
-        ),
+        Labelled(words("report.general"), general_name(build.general) or words("value.none")),
         Labelled(words("state.maker"), build.maker or words("value.none")),
     )
 

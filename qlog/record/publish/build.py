@@ -15,7 +15,7 @@ from qlog.plain_file import plain_text
 from qlog.problem import ToSay
 from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
-from qlog.record.pages.album import Album
+from qlog.record.pages.gallery import Album
 from qlog.record.pages.page import Page
 from qlog.record.publish import data_files, manifest, templates
 from qlog.record.publish.editions import Contents, Edition, Wanted, contents, sizes_of, wanted

@@ -19,7 +19,7 @@ from qlog.review.instrument.derived import Computed, compute
 from qlog.review.instrument.judging import Judged, coarsest_step
 from qlog.review.moments import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
-from qlog.study.batch.sampling import Sampled, sampled
+from qlog.study.batch.counts import Sampled, sampled
 from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 

@@ -232,9 +232,7 @@ def assembly(
     return PossibleAssembly(tuple(piece for _, piece in terms), size, uncertainty, judgement)
 
 
-def _by_part(
-    terms: Sequence[tuple[int, Sequence[Sized]]],
-) -> Mapping[str, tuple[int, list[int]]]:
+def _by_part(terms: Sequence[tuple[int, Sequence[Sized]]]) -> Mapping[str, tuple[int, list[int]]]:
     """For each part, in order of first use: the numbers of its pieces."""
     parts: dict[str, tuple[int, list[int]]] = {}
     for place, (_, pieces) in enumerate(terms):

@@ -13,11 +13,7 @@ from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.runs import acceptance_runs, instrument_runs, sitting_runs
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import (
-    NumbersIn,
-    fixed,
-    places,
-)
+from qlog.words.values import NumbersIn, fixed, places
 
 
 def lines_of(data: charts.ChartData | None) -> tuple[str, ...]:

@@ -21,10 +21,7 @@ from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import (
-    limits_text,
-    verdict_word,
-)
+from qlog.words.values import limits_text, verdict_word
 
 #: Pieces on one leaf of a dimension's page: some 300 kB with its charts and its table.
 MOST = 50
