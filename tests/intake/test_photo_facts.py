@@ -334,7 +334,7 @@ def test_what_a_picture_library_prints_never_reaches_the_screen(tmp_path: Path) 
     data[400:-400:997] = bytes(b ^ 0xFF for b in data[400:-400:997])
     (tmp_path / "spoilt.tif").write_bytes(data)
     program = (
-        "import sys; from pathlib import Path; from qlog.intake.photos.grey import grey\n"
+        "import sys; from pathlib import Path; from qlog.intake.photos.likeness import grey\n"
         "try: grey(Path(sys.argv[1]), 100)\nexcept Exception as e: pass\n"
         "print('own words', file=sys.stderr)"
     )
