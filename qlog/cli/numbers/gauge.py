@@ -284,7 +284,7 @@ def budget(
     """
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
-    from qlog.drawing.derived import RULES
+    from qlog.drawing.formulas import RULES
     from qlog.intake.typed.temperatures import celsius
     from qlog.problem import Problem
     from qlog.review.instrument.budget import computed_budget, dimension_budget

@@ -56,9 +56,14 @@ def part_of(build: Build, text: str) -> Part:
 
 def op_of(part: Part, text: str | int) -> Operation:
     """The operation of that number or name; `op20` and `20` alike. Raises PlaceError."""
-    digits = re.fullmatch(r"(?:op(?:eration)?\.?)?\s*(\d{1,9})", str(text).strip().lower())
+    word = str(text).strip().lower()
+    for before in ("operation", "op"):
+        if word.startswith(before):
+            word = word.removeprefix(before).removeprefix(".").lstrip()
+            break
+    number = int(word) if word.isdecimal() and len(word) < 10 else None
     for operation in part.operations:
-        if digits and operation.number == int(digits[1]):
+        if operation.number == number:
             return operation
     named = [o for o in part.operations if _name(o.name) == _name(str(text))]
     if len(named) == 1:
@@ -185,7 +190,7 @@ def pieces_of(part: Part, text: str) -> list[int]:
     if text.strip().lower() == "all":
         return list(part.pieces)
     found: list[int] = []
-    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+    for word in text.replace(",", " ").split():
         span = _span(part, word)
         if span is None:
             raise PlaceError(ToSay("error.names_piece", word=word, part=part.id), _writable(part))
@@ -237,7 +242,7 @@ def _span(part: Part, word: str) -> tuple[int, int] | None:
 def numbers_of(text: str) -> list[int]:
     """Whole numbers and runs of them: `41`, `41-48`, `3,7-9`. Raises PlaceError."""
     found: list[int] = []
-    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+    for word in text.replace(",", " ").split():
         span = re.fullmatch(r"(\d{1,9})(?:-(\d{1,9}))?", word)
         if span is None or int(span[2] or span[1]) - int(span[1]) not in range(10_000):
             raise PlaceError(ToSay("error.number_write", word=word))

@@ -27,6 +27,7 @@ from qlog.words.catalogue import Words
 from qlog.words.fits import pieces_text, spread_text, within_texts
 from qlog.words.values import (
     NO_LIMITS,
+    NumbersIn,
     decimals_of,
     fixed,
     limits_text,
@@ -261,7 +262,7 @@ def _pairs_chart(
             for value, name in ((limits.upper, "loosest"), (limits.lower, "tightest"))
             if value is not None
         ),
-        number=lambda value, places_: words.number(fixed(value, places_), symbol),
+        number=NumbersIn(words, symbol),
         unit=symbol,
         stretches=tuple(charts.Stretch(n, n, "") for n in range(len(pairs))),
         joined=False,

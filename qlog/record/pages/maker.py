@@ -249,26 +249,27 @@ def _dimension_pages(
     leaves = [
         Leaf(
             leaf.path,
-            words("report.block", first=leaf.rows[0].piece.name, last=leaf.rows[-1].piece.name)
+            words("report.block", first=leaf.rows[0].name, last=leaf.rows[-1].name)
             if leaf.rows
             else "",
         )
         for leaf in series_page.leaves
     ]
     title = f"{part.view.part.name}: {series_page.heading}"
-    for leaf in series_page.leaves:
-        first = leaf is series_page.leaves[0]
+    for number, leaf in enumerate(series_page.leaves):
+        first = number == 0
         shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
         own = {
-            **context,
+            "rule": context["rule"],
+            "part": part.view.part,
             "series_page": series_page,
-            "leaf": leaf,
+            "number": number,
             "leaves": leaves,
             "first": first,
             "evidence": gallery.of(shown),
         }
         name = titled(title, leaf.path, leaves, words)
-        yield Page(leaf.path, "maker/dimension.html", name, own, "parts")
+        yield Page(leaf.path, "maker/dimension.html", name, own, "parts", keyed=True)
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:

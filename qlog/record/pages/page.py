@@ -22,6 +22,7 @@ class Page:
     context: Mapping[str, object] = field(default_factory=dict)
     section: str = ""  # the entry of the navigation that it belongs to
     dated: bool = False  # whether it says when the record was built
+    keyed: bool = False  # whether it is handed what it shows and no more: then it is known by that
 
     @property
     def root(self) -> str:

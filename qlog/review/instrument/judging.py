@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
-from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -16,7 +15,7 @@ from qlog.drawing.decimals import WRITTEN, decimals_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import STEEL, Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.logbook.measured import Measured
 from qlog.logbook.measured import measured as measured_of
 from qlog.review.instrument.experience import NOTHING, InstrumentRecord, experience_with

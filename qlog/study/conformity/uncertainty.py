@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 from enum import Enum, StrEnum, auto
 
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.problem import ToSay
 
 _SQRT3 = Decimal(3).sqrt()

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import AS_WRITTEN
-from qlog.drawing.derived import RULES, Input
+from qlog.drawing.derived import Input
+from qlog.drawing.formulas import RULES
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval

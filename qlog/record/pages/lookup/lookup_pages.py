@@ -63,14 +63,15 @@ def lookup_pages(
     )
     for section, leaves in shown:
         for leaf in leaves:
-            own = {**common, "leaf": leaf}
-            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
+            own = {"rule": common["rule"], "leaf": leaf}
+            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section, keyed=True)
     for part in parts:
         context = {**common, "part": part}
         yield from _lists(part, picture, words, context)
         for piece in piece_pages(part, picture, gallery, looked.days, words):
-            page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
-            yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
+            page = piece_href(piece.piece.anchor)
+            own = {"rule": common["rule"], "part": part.view.part, "own": piece}
+            yield Page(page, "maker/piece.html", piece.piece.name, own, "parts", keyed=True)
 
 
 def _lists(
