@@ -14,8 +14,7 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.wrapped import draw_rows
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
-from qlog.record.pages.page import Page, piece_href
+from qlog.record.pages.page import Leaf, Page, leaf_path, piece_href, split, titled
 from qlog.record.pages.verdict_marks import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
 from qlog.review.items.within import Within

@@ -11,7 +11,6 @@ from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
 from qlog.record.pages.lookup.listed import (
     FINDING,
     PHOTO,
@@ -23,7 +22,7 @@ from qlog.record.pages.lookup.listed import (
 )
 from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page
+from qlog.record.pages.page import Leaf, Link, Page, leaf_path, split, titled
 from qlog.record.pages.part_pages import (
     PartPage,
     decisions,
@@ -32,7 +31,7 @@ from qlog.record.pages.part_pages import (
     report_facts,
 )
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
-from qlog.review.findings.finding import Finding
+from qlog.review.findings.kinds import Finding
 from qlog.review.findings.of_build import told_together
 from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView

@@ -15,7 +15,7 @@ from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.table_rows import Row, row_of
-from qlog.record.pages.leaves import leaf_path
+from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import Correction, ReadingView

@@ -6,11 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from qlog.record.pages.gallery import Gallery
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
 from qlog.record.pages.lookup.diary_pages import DiaryPage, diary_pages
 from qlog.record.pages.lookup.photo_index import PhotoPage, photo_pages
 from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
-from qlog.record.pages.page import Page, piece_href
+from qlog.record.pages.page import Leaf, Page, leaf_path, piece_href, split, titled
 from qlog.record.pages.part_pages import PartPage
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
