@@ -25,7 +25,6 @@ from qlog.logbook.facts import (
     Start,
 )
 from qlog.logbook.measured import measured
-from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
 
 #: The kinds of facts that name a part.
@@ -383,6 +382,8 @@ class PartLog(PartEntries):
 
     def _measured_by(self, entry: Entry[Reading]) -> int:
         """The entry with which a reading was taken: a correction is no new measurement."""
+        from qlog.logbook.own_words import Own  # what rework alone asks for
+
         while entry.reason not in (Own.READ_AGAIN, Own.AFTER_REWORK):
             before = self._replaced.get(entry.supersedes or 0)
             if before is None:

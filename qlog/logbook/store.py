@@ -14,15 +14,8 @@ from qlog.drawing.limits import without_zero
 from qlog.frozen import frozen
 from qlog.logbook.chain import entry_sum, tips
 from qlog.logbook.facts import Entry, Fact, Reading
-from qlog.logbook.log_file import (
-    FILE_NAME,
-    LogbookError,
-    begin,
-    cause,
-    connect,
-    survive_power_cuts,
-)
-from qlog.logbook.opening import check_version, create
+from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, survive_power_cuts
+from qlog.logbook.opening import create, open_log
 from qlog.logbook.queries import Queries, Since, may_stand
 from qlog.problem import ToSay
 
@@ -106,8 +99,7 @@ class Logbook(Queries):
         # Known within one transaction, in which nobody else writes.
         self._upon: list[str] | None = None
         self._drawing_kept = False
-        self.brought_up = check_version(path)
-        self._db = connect(path)
+        self._db, self.brought_up = open_log(path)
         self._db.execute("PRAGMA foreign_keys = ON")
         # A trigger of another program's may be without an end, and runs with every entry.
         self._steps_left: int | None = None

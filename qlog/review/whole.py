@@ -28,9 +28,9 @@ from qlog.logbook.facts import (
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.findings.finding import Finding, Place, Weight
-from qlog.review.findings.kinds import NoMatching
-from qlog.review.findings.of_build import build_findings, part_findings
+from qlog.review.findings.kinds import Finding, NoMatching, Place, Weight
+from qlog.review.findings.of_build import build_findings
+from qlog.review.findings.of_part import part_findings
 from qlog.review.homeless import Homeless, homeless
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.experience import Experience

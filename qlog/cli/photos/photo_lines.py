@@ -161,8 +161,7 @@ def contact_sheet(
 ) -> None:
     """Write a numbered contact sheet of photos in rows, one file with its thumbnails inside."""
     from qlog.cli.photos.bench_page import render
-    from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import on_screen
+    from qlog.cli.terminal.say import on_screen, progress
     from qlog.logbook.photos import originals
     from qlog.record.photos.thumbnails import thumbnails
     from qlog.words.catalogue import words_of

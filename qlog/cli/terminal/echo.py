@@ -7,8 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.cli.terminal.say import on_screen
-from qlog.cli.terminal.strip import strip
-from qlog.cli.terminal.text import outcome, verdict
+from qlog.cli.terminal.text import outcome, strip, verdict
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decimals import decimals_of, places_for, places_read
 from qlog.drawing.plan import Build, Part

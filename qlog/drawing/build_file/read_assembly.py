@@ -196,10 +196,7 @@ class AssemblyReader:
         """A dimension named as part.dimension; it must be a size."""
         if not isinstance(written, str) or written.count(".") != 1:
             self.known.notes.error(
-                place,
-                ToSay("error.no_such_size", written=written),
-                '"part.dimension"',
-                written,
+                place, ToSay("error.no_such_size", written=written), '"part.dimension"', written
             )
             return None, None
         part, _, id = written.partition(".")

@@ -13,7 +13,8 @@ from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
-from qlog.drawing.derived import RULES, Derived, Input, Takes, known_size
+from qlog.drawing.derived import Derived, Input, known_size
+from qlog.drawing.formulas import RULES, Takes
 from qlog.drawing.named_files import ENDINGS, Fault, FileKind, fault, mistake, outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 from qlog.drawing.units import Unit

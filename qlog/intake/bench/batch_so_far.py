@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import convert
+from qlog.frozen import replace
 from qlog.intake.bench.readings import requirement_for
 from qlog.logbook.facts import Reading
 from qlog.logbook.part_log import PartLog

@@ -173,10 +173,7 @@ def tell_apart(logbook: Logbook, photos: Sequence[Photo]) -> int:
 
 
 def change(
-    logbook: Logbook,
-    photos: Sequence[Photo],
-    to: Callable[[Placement], Placement],
-    reason: Own,
+    logbook: Logbook, photos: Sequence[Photo], to: Callable[[Placement], Placement], reason: Own
 ) -> int:
     """Change the placements of photos, all or none; how many were not so already."""
     known: dict[str, Entry[Placement]] = {e.fact.sha256: e for e in logbook.live(Placement)}

@@ -17,10 +17,9 @@ from enum import StrEnum
 
 from qlog.counting import natural
 from qlog.intake.photos.names import NamedPlace, Route, counter
-from qlog.intake.photos.neighbours import without_like
 from qlog.intake.photos.slate import Slate
 from qlog.intake.photos.work import FRESH, GAP, Logged, Work
-from qlog.study.alike import ALIKE, apart
+from qlog.study.alike import ALIKE, apart, without_like
 
 #: Cameras count to 9999 (JEITA CP-3461, DCF). So many may be deleted or be of something else
 #: between two photos, and so many steps back are copies and photos of the same second.
@@ -380,11 +379,7 @@ def _votes(
 
 
 def _decide(
-    photo: Seen,
-    votes: tuple[Vote, ...],
-    under: _Under | None,
-    work: Work,
-    lone: Doubt | None,
+    photo: Seen, votes: tuple[Vote, ...], under: _Under | None, work: Work, lone: Doubt | None
 ) -> Proposal:
     """What the votes come to."""
     if any(slate.unread for slate in _places(photo)):

@@ -116,9 +116,7 @@ def _moment(text: str) -> datetime:
 
 
 def _names(
-    photos: Iterable[Photo],
-    placements: Mapping[str, Entry[Placement]],
-    routes: Mapping[str, Route],
+    photos: Iterable[Photo], placements: Mapping[str, Entry[Placement]], routes: Mapping[str, Route]
 ) -> dict[str, NamedPlace]:
     """The places that names spell: those of the files, and what a folder once said."""
     found: dict[str, NamedPlace] = {}
@@ -134,10 +132,7 @@ def _names(
 
 
 def _seen(
-    photo: Photo,
-    right: CameraClocks,
-    named: NamedPlace | None,
-    placed: Entry[Placement] | None,
+    photo: Photo, right: CameraClocks, named: NamedPlace | None, placed: Entry[Placement] | None
 ) -> Seen:
     when = right.when(photo)
     guess = when is None or when.basis == "file date"

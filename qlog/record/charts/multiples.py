@@ -1,4 +1,4 @@
-"""Small multiples: one little chart a dimension, all of one size and one scale, to compare."""
+"""Small multiples, one little chart a dimension on one scale; and one size among its siblings."""
 
 from __future__ import annotations
 
@@ -86,3 +86,31 @@ def multiple(
         dots="".join(dots),
         rings=tuple(rings),
     )
+
+
+#: A strip: its width, and where the limits stand, a little inside.
+_STRIP, _LOW, _HIGH = 200.0, 24.0, 176.0
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Places on a strip of `width`: the limits, the siblings and the size itself."""
+
+    width: float
+    low: float
+    high: float
+    others: tuple[float, ...]
+    own: float
+
+
+def strip(share: float, others: Sequence[float]) -> Strip:
+    """Places of shares of the tolerance, 0 on the lower limit and 1 on the upper one.
+
+    A share outside 0..1 stands outside the limits, within the strip.
+    """
+    return Strip(_STRIP, _LOW, _HIGH, tuple(_x(s) for s in others), _x(share))
+
+
+def _x(share: float) -> float:
+    within = min(max(share, -0.12), 1.12)
+    return round(_LOW + within * (_HIGH - _LOW), 1)

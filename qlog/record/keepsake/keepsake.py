@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from qlog.record.charts.dots import Strip
+from qlog.record.charts.multiples import Strip
 from qlog.record.pages.gallery import Shown
 
 

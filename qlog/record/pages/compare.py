@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qlog.record.charts.multiples import Multiple, multiple
-from qlog.record.pages.leaves import leaf_path, split
-from qlog.record.pages.page import series_href
+from qlog.record.pages.page import leaf_path, series_href, split
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture
@@ -117,11 +116,7 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
     def number(value: float) -> str:
         return words.number(fixed(value, decimals), symbol)
 
-    lines = (
-        (chart.upper, "control"),
-        (chart.lower, "control"),
-        (chart.centre, "centre"),
-    )
+    lines = ((chart.upper, "control"), (chart.lower, "control"), (chart.centre, "centre"))
     found = []
     for place, series in enumerate(view.series):
         own = [at for at, (of, _) in enumerate(view.points) if of == place]

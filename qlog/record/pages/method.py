@@ -60,9 +60,7 @@ def _percent(build: Build, words: Words) -> str:
 
 def method(build: Build, words: Words) -> dict[str, object]:
     """The sections and sources of the method page."""
-    sections = [
-        Section("verdict", words("method.verdict.title"), (rule_text(build, words),)),
-    ]
+    sections = [Section("verdict", words("method.verdict.title"), (rule_text(build, words),))]
     for key, count in _SECTIONS:
         paragraphs = tuple(words(f"method.{key}.p{n}") for n in range(1, count + 1))
         sections.append(Section(key, words(f"method.{key}.title"), paragraphs))

@@ -15,7 +15,7 @@ from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.review.findings.told_together import told_together
+from qlog.review.findings.of_build import told_together
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
@@ -294,10 +294,7 @@ def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labell
             ),
         ),
         Labelled(words("report.quantity"), str(view.live)),
-        Labelled(
-            words("report.general"),
-            general_name(build.general) or words("value.none"),
-        ),
+        Labelled(words("report.general"), general_name(build.general) or words("value.none")),
         Labelled(words("state.maker"), build.maker or words("value.none")),
     )
 
@@ -311,9 +308,7 @@ def report_blocks(part: PartPage, words: Words) -> tuple[ReportBlock, ...]:
         numbers = {p.number for p in block}
         lines = []
         for series_page in part.series_pages:
-            by_piece = {
-                row.piece.number: row for row in series_page.rows if row.piece.number in numbers
-            }
+            by_piece = {row.number: row for row in series_page.rows if row.number in numbers}
             lines.append((series_page, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
         called = tuple(part.view.part.called(p.number) for p in block)
         title = words("report.block", first=called[0], last=called[-1])

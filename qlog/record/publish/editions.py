@@ -13,14 +13,14 @@ from qlog.record.keepsake import pages as recipient
 from qlog.record.keepsake.book import PRINT_PIXELS
 from qlog.record.keepsake.gather import keepsake
 from qlog.record.keepsake.lines import Lines
-from qlog.record.keepsake.rehearsal import rehearsal_page
+from qlog.record.keepsake.pages import rehearsal_page
 from qlog.record.keepsake.source import Source, extras_for, photos_for
-from qlog.record.keepsake.voice import recording
 from qlog.record.pages import gallery, maker
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.photos.renditions import SIZES
 from qlog.record.publish import data_files
+from qlog.record.sound.recording import recording
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words

@@ -118,12 +118,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         joint=joint,
         inside=inside,
         outside=outside,
-        table=clearances(
-            inside.pieces,
-            outside.pieces,
-            joint.clearance,
-            decision=build.decision,
-        ),
+        table=clearances(inside.pieces, outside.pieces, joint.clearance, decision=build.decision),
         pairing=_beside(together, best),
         conflicts=best.conflicts if needed > len(together) else (),
         assembled=tuple((p.inside.number, p.outside.number) for p in together),
@@ -229,9 +224,7 @@ def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
     )
 
 
-def _alike(
-    terms: Sequence[tuple[int, tuple[Sized, ...]]],
-) -> list[tuple[int, tuple[Sized, ...]]]:
+def _alike(terms: Sequence[tuple[int, tuple[Sized, ...]]]) -> list[tuple[int, tuple[Sized, ...]]]:
     """The terms with only those pieces of a part that are read in all of its dimensions."""
     read: dict[str, set[int]] = {}
     for _, pieces in terms:

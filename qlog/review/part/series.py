@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -11,7 +11,7 @@ from qlog.drawing.decimals import as_typed, decimals_of, places_read
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
 from qlog.drawing.units import Unit
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
@@ -20,7 +20,7 @@ from qlog.review.instrument.derived import Computed, compute
 from qlog.review.instrument.judging import Judged, coarsest_step
 from qlog.review.moments import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
-from qlog.study.batch.sampling import Sampled, sampled
+from qlog.study.batch.counts import Sampled, sampled
 from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 

@@ -7,21 +7,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import AS_WRITTEN
-from qlog.drawing.derived import RULES, Input
+from qlog.drawing.derived import Input
+from qlog.drawing.formulas import RULES
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
 from qlog.words.problems import in_words
 from qlog.words.trend import no_process_text
-from qlog.words.values import (
-    fixed,
-    limits_text,
-    places,
-    sample_text,
-    source_text,
-    with_unit,
-)
+from qlog.words.values import fixed, limits_text, places, sample_text, source_text, with_unit
 
 
 @dataclass(frozen=True, slots=True)
