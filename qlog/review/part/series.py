@@ -48,7 +48,7 @@ class LimitStep:
 
 
 @frozen
-class _Said:
+class _SaidAlike:
     """What a reading says and how it is judged: the same for all that say the same at one place."""
 
     says: Measured
@@ -185,7 +185,7 @@ class _Place:
         self.places = {(d.id, op if d is dimension else d.op) for d in log.part.read_for(dimension)}
         self.computed: dict[int, Computed] = {}
         #: By all that it depends on. What is kept cannot grow old: it lives no longer than a place.
-        self._known: dict[tuple[object, ...], _Said] = {}
+        self._known: dict[tuple[object, ...], _SaidAlike] = {}
         #: Decimals that a number is shown with, by what that depends on: most are alike.
         self._shown: dict[tuple[str | None, Unit, int], int] = {}
 
@@ -301,7 +301,9 @@ class _Place:
         done = (self.op, piece) in log.done
         return SlotView(piece, Slot.MISSING if done else Slot.NOT_YET, None)
 
-    def _reading(self, piece: int, good: Sequence[tuple[Entry[Reading], _Said]]) -> ReadingView:
+    def _reading(
+        self, piece: int, good: Sequence[tuple[Entry[Reading], _SaidAlike]]
+    ) -> ReadingView:
         """The reading that decides; the others of the same place stand beside it.
 
         The one with the smallest uncertainty decides, the newest of equal ones; one whose
@@ -313,7 +315,7 @@ class _Place:
         views.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry))
         return replace(views[0], beside=tuple(views[1:]))
 
-    def _said(self, piece: int, entry: Entry[Reading]) -> _Said:
+    def _said(self, piece: int, entry: Entry[Reading]) -> _SaidAlike:
         """What a reading says, looked at once for all that say the same."""
         if piece in self.computed:
             return self._look(piece, entry)
@@ -327,7 +329,7 @@ class _Place:
             found = self._known[key] = self._look(piece, entry)
         return found
 
-    def _look(self, piece: int, entry: Entry[Reading]) -> _Said:
+    def _look(self, piece: int, entry: Entry[Reading]) -> _SaidAlike:
         says, computed = measured(entry.fact), self.computed.get(piece)
         answers = computed is not None or says.answers(self.callout)
         twice = None
@@ -337,7 +339,7 @@ class _Place:
             twice = self.judge.judge(entry, says, self.log.part, self.dimension)
         judged = None if twice is None else twice.then
         warmed = judged is not None and computed is None and judged.raw != judged.value
-        return _Said(
+        return _SaidAlike(
             says,
             answers,
             judged,
@@ -347,7 +349,7 @@ class _Place:
             self.judge.revision_of(entry),
         )
 
-    def _view(self, piece: int, entry: Entry[Reading], said: _Said) -> ReadingView:
+    def _view(self, piece: int, entry: Entry[Reading], said: _SaidAlike) -> ReadingView:
         fact, judged, computed = entry.fact, said.judged, self.computed.get(piece)
         of = (entry,) if computed is None else computed.entries
         judgement = None if judged is None else judged.judgement
