@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -11,6 +10,7 @@ from qlog.drawing.decimals import as_typed, decimals_of, places_read
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
@@ -24,7 +24,7 @@ from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ByLimits:
     """The readings of a series that were judged by the same limits, one drawing's or several's."""
 
@@ -37,7 +37,7 @@ class ByLimits:
     not_proven: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitStep:
     """Pieces in a row that were judged by the same limits, the first and the last of them."""
 
@@ -46,7 +46,7 @@ class LimitStep:
     last_piece: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Told:
     """A reading judged, before it is known which one of its place decides."""
 
@@ -64,7 +64,7 @@ class _Told:
         return None if self.judged is None else self.judged.uncertainty
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Series:
     """One dimension of one batch after one operation, as it was read and judged.
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import ItemGroup
+from qlog.frozen import frozen
 from qlog.study.fit.joints import Sized, rank
 from qlog.study.matching.chains.chain_model import (
     ChainQuestion,
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 _PLACES = 9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChosenPieces:
     """The pieces of every item, and what was proven of them."""
 
