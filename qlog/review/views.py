@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation
+from qlog.frozen import frozen
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment, Start
 from qlog.review.cautions.caution import Caution
 from qlog.review.instrument.derived import Raw
@@ -56,7 +57,7 @@ class Correction:
     made: str  # when the earlier value was read
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadingView:
     """One live reading, judged by the limits of the revision under which it was made."""
 
@@ -121,7 +122,7 @@ class ReadingView:
         return self.verdict in (Verdict.HIGH, Verdict.LOW)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SlotView:
     """The place of one reading: piece x dimension x requirement."""
 
@@ -188,7 +189,7 @@ class PhotoView:
         return self.shown and self.audience != "nobody"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellView:
     """One cell of the piece x operation grid."""
 
@@ -205,7 +206,7 @@ class CellView:
     made: str | None = None  # when it was done
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceView:
     """One piece with its whole history."""
 

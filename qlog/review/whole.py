@@ -28,8 +28,7 @@ from qlog.logbook.facts import (
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.findings.finding import Finding, Place, Weight
-from qlog.review.findings.kinds import NoMatching
+from qlog.review.findings.kinds import Finding, NoMatching, Place, Weight
 from qlog.review.findings.of_build import build_findings
 from qlog.review.findings.of_part import part_findings
 from qlog.review.homeless import Homeless, homeless
@@ -59,7 +58,8 @@ if TYPE_CHECKING:
 def _uncollected() -> Iterator[None]:
     """Nothing is looked through for circles: no value of a picture leads back to itself.
 
-    Looking took a tenth of the time of a large one.
+    Looking took a tenth of the time of a large one. Most processes make one picture and end:
+    what the first one came to is set aside, or all of it would be looked through when it is done.
     """
     on = gc.isenabled()
     gc.disable()
@@ -67,6 +67,8 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if on:
+            if not gc.get_freeze_count():
+                gc.freeze()
             gc.enable()
 
 

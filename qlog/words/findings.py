@@ -11,7 +11,7 @@ from typing import Any
 
 from qlog.drawing.limits import Limits
 from qlog.review.findings import kinds
-from qlog.review.findings.finding import Finding
+from qlog.review.findings.kinds import Finding
 from qlog.review.homeless import Gone, Homeless
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import SeriesView

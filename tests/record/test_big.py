@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from qlog.record.charts.multiples import multiple
 from qlog.record.pages.compare import MOST
-from qlog.record.pages.leaves import leaf_path, split
+from qlog.record.pages.page import leaf_path, split
 from tests.demo_record import Demo
 
 

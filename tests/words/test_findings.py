@@ -5,8 +5,7 @@ from collections.abc import Iterator
 import pytest
 
 from qlog.review.findings import kinds
-from qlog.review.findings.finding import Finding
-from qlog.review.findings.kinds import OfItem, OfReading, OfSeries, OfStock, Together
+from qlog.review.findings.kinds import Finding, OfItem, OfReading, OfSeries, OfStock, Together
 from qlog.words.catalogue import Words, languages, load
 from qlog.words.findings import facts_of, kind_key, say
 

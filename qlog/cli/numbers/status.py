@@ -11,7 +11,7 @@ from qlog.cli.terminal.say import on_screen, say_line
 from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
-    from qlog.review.findings.finding import Finding
+    from qlog.review.findings.kinds import Finding
     from qlog.review.part.batch import Batch
     from qlog.review.picture import Picture
     from qlog.review.views import CellView, PieceView

@@ -9,7 +9,7 @@ from decimal import Decimal
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit
-from qlog.intake.files.column_dates import Dates
+from qlog.intake.files.columns import Dates
 from qlog.intake.files.headings import CANNOT, NOT_MEASURED, SCRAPPED, SKIPPED
 from qlog.intake.files.table import (
     Assumed,

@@ -104,7 +104,6 @@ class PhotoFacts:
 
     sha256: str
     bytes: int
-    modified_ns: int
     format: str
     width: int
     height: int
@@ -165,7 +164,6 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
     return PhotoFacts(
         sha256=sha256,
         bytes=status.st_size,
-        modified_ns=status.st_mtime_ns,
         format="JPEG" if format_ == "MPO" else format_,
         width=width,
         height=height,

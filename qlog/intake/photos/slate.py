@@ -247,7 +247,7 @@ def cards(places: Iterable[tuple[Slate, tuple[str, ...]]]) -> tuple[Card, ...]:
 
 def find(path: Path) -> tuple[Slate, ...]:
     """The slates in a photo, each once, from left to right. Raises PhotoError."""
-    from qlog.intake.photos.grey import grey
+    from qlog.intake.photos.likeness import grey
 
     return find_in(grey(path, _LEAST))
 

@@ -444,8 +444,7 @@ def _ends(path: Path) -> tuple[bytes, bytes]:
 
 def _seen(path: Path) -> tuple[str, str, tuple[Slate, ...]]:
     """Likeness, sharpness and slates, from one decoding. Raises PhotoError."""
-    from qlog.intake.photos.grey import grey
-    from qlog.intake.photos.likeness import look_at
+    from qlog.intake.photos.likeness import grey, look_at
 
     picture = grey(path, _FOR_CODES)
     slates = slate.find_in(picture)

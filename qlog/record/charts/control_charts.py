@@ -10,15 +10,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from qlog.counting import runs
-from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch, range_of
-from qlog.record.charts.wrapped import draw_rows, share_of
+from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import fixed, limits_text, places
+from qlog.words.values import NumbersIn, fixed, limits_text, places
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +28,7 @@ class Figure:
     title: str
     described: str
     axis: str
-    wide: tuple[charts.Chart, ...]
-    narrow: tuple[charts.Chart, ...]
+    chart: ToDraw
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +102,9 @@ class _Drawing:
     def decimals(self) -> int:
         return places(self.series.limits, self.series.instrument) + 1
 
-    def number(self, value: float, digits: int) -> str:
-        return self.words.number(fixed(value, digits), self.series.limits.unit.symbol)
+    @cached_property
+    def number(self) -> NumbersIn:
+        return NumbersIn(self.words, self.series.limits.unit.symbol)
 
     def leaves(self) -> tuple[tuple[Figure, ...], ...]:
         kinds = (("individuals", _individuals), ("ranges", _ranges), ("average", _average))
@@ -189,8 +188,7 @@ class _Drawing:
                 f"control.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
-            draw_rows(data, charts.WIDE, scale),
-            draw_rows(data, charts.NARROW, scale),
+            ToDraw(data, scale),
         )
 
     def _point(self, piece: int, value: float, outside: bool) -> Point:

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qlog.record.charts.multiples import Multiple, multiple
-from qlog.record.pages.leaves import leaf_path, split
-from qlog.record.pages.page import series_href
+from qlog.record.pages.page import leaf_path, series_href, split
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture

@@ -14,8 +14,7 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.wrapped import draw_rows
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
-from qlog.record.pages.page import Page, piece_href
+from qlog.record.pages.page import Leaf, Page, leaf_path, piece_href, split, titled
 from qlog.record.pages.verdict_marks import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
 from qlog.review.items.within import Within
@@ -28,6 +27,7 @@ from qlog.words.catalogue import Words
 from qlog.words.fits import pieces_text, spread_text, within_texts
 from qlog.words.values import (
     NO_LIMITS,
+    NumbersIn,
     decimals_of,
     fixed,
     limits_text,
@@ -262,7 +262,7 @@ def _pairs_chart(
             for value, name in ((limits.upper, "loosest"), (limits.lower, "tightest"))
             if value is not None
         ),
-        number=lambda value, places_: words.number(fixed(value, places_), symbol),
+        number=NumbersIn(words, symbol),
         unit=symbol,
         stretches=tuple(charts.Stretch(n, n, "") for n in range(len(pairs))),
         joined=False,

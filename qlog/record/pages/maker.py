@@ -11,7 +11,6 @@ from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
 from qlog.record.pages.lookup.listed import (
     FINDING,
     PHOTO,
@@ -23,7 +22,7 @@ from qlog.record.pages.lookup.listed import (
 )
 from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page
+from qlog.record.pages.page import Leaf, Link, Page, leaf_path, split, titled
 from qlog.record.pages.part_pages import (
     PartPage,
     decisions,
@@ -32,7 +31,7 @@ from qlog.record.pages.part_pages import (
     report_facts,
 )
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
-from qlog.review.findings.finding import Finding
+from qlog.review.findings.kinds import Finding
 from qlog.review.findings.of_build import told_together
 from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
@@ -250,26 +249,27 @@ def _dimension_pages(
     leaves = [
         Leaf(
             leaf.path,
-            words("report.block", first=leaf.rows[0].piece.name, last=leaf.rows[-1].piece.name)
+            words("report.block", first=leaf.rows[0].name, last=leaf.rows[-1].name)
             if leaf.rows
             else "",
         )
         for leaf in series_page.leaves
     ]
     title = f"{part.view.part.name}: {series_page.heading}"
-    for leaf in series_page.leaves:
-        first = leaf is series_page.leaves[0]
+    for number, leaf in enumerate(series_page.leaves):
+        first = number == 0
         shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
         own = {
-            **context,
+            "rule": context["rule"],
+            "part": part.view.part,
             "series_page": series_page,
-            "leaf": leaf,
+            "number": number,
             "leaves": leaves,
             "first": first,
             "evidence": gallery.of(shown),
         }
         name = titled(title, leaf.path, leaves, words)
-        yield Page(leaf.path, "maker/dimension.html", name, own, "parts")
+        yield Page(leaf.path, "maker/dimension.html", name, own, "parts", keyed=True)
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:

@@ -308,9 +308,7 @@ def report_blocks(part: PartPage, words: Words) -> tuple[ReportBlock, ...]:
         numbers = {p.number for p in block}
         lines = []
         for series_page in part.series_pages:
-            by_piece = {
-                row.piece.number: row for row in series_page.rows if row.piece.number in numbers
-            }
+            by_piece = {row.number: row for row in series_page.rows if row.number in numbers}
             lines.append((series_page, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
         called = tuple(part.view.part.called(p.number) for p in block)
         title = words("report.block", first=called[0], last=called[-1])

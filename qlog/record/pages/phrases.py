@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from qlog.record.pages.compare import compare_href
 from qlog.record.pages.page import piece_href, series_href
-from qlog.review.findings.finding import Finding, Weight
-from qlog.review.findings.kinds import Drift, MachineDrift, Together
+from qlog.review.findings.kinds import Drift, Finding, MachineDrift, Together, Weight
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words

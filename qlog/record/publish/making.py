@@ -60,6 +60,10 @@ class Making:
             self.sums[path] = self.before[path]
         return True
 
+    def keep_as(self, path: str, digest: str) -> bool:
+        """Take over a file of the last record where it has that sum."""
+        return self.before.get(path) == digest and self.keep([path])
+
     def borrow(self, records: Iterable[Path], folder: str, wanted: Callable[[str], bool]) -> None:
         """Take over files of `folder` whose names are wanted, from this record and from others.
 

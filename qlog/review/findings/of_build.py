@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from qlog.review.findings import kinds
-from qlog.review.findings.finding import Finding, Place, Weight, worst_first
+from qlog.review.findings.kinds import Finding, Place, Weight, worst_first
 from qlog.review.homeless import Homeless
 from qlog.review.instrument.instrument_views import InstrumentView
 from qlog.review.items.item_views import ItemView

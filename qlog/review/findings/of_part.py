@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from qlog.review.findings import kinds
-from qlog.review.findings.finding import Finding, Place, Weight, worst_first
+from qlog.review.findings.kinds import Finding, Place, Weight, worst_first
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import SETTLED
 from qlog.review.part.mixups import mixups

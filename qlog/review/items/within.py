@@ -19,9 +19,9 @@ from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.assignment import cheapest_pairs
 from qlog.study.fit.joints import Pair, Sized, clearances
 from qlog.study.fit.stacks import assembly
+from qlog.study.matching.match import together
 from qlog.study.matching.model import ItemJoint, Key, MatchedSize, Matching
 from qlog.study.matching.setting import in_turn
-from qlog.study.matching.together import together
 
 #: What a joint costs a choice: any that is out outweighs all that are not proven.
 _COSTS = {Verdict.GOOD: 0, Verdict.NOT_PROVEN: 1}

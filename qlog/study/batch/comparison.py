@@ -30,7 +30,6 @@ class MeanChange:
     """The same pieces read twice; change is after minus before, in the unit of the readings."""
 
     n: int
-    changes: tuple[Decimal, ...]
     mean: float
     s: float  # standard deviation of the changes
     interval: Interval  # of the mean change
@@ -123,7 +122,6 @@ def before_and_after(
     half = t_quantile((1 + confidence) / 2, dof) * error
     return MeanChange(
         n=n,
-        changes=tuple(changes),
         mean=float(mean),
         s=s,
         interval=Interval(float(mean) - half, float(mean) + half, confidence),

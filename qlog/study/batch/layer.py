@@ -63,7 +63,6 @@ class Layer:
     change: MeanChange
     thickness: float
     interval: Interval  # of the mean thickness
-    each: tuple[tuple[int, Decimal], ...]  # piece, implied thickness
     seen: bool  # whether any layer is proven at all
     verdict: LayerVerdict
 
@@ -124,7 +123,6 @@ def implied_layer(
         change=change,
         thickness=change.mean / factor,
         interval=interval,
-        each=tuple((p, (after[p] - before[p]) / factor) for p in pieces),
         seen=not interval.low <= 0 <= interval.high,
         verdict=verdict,
     )

@@ -60,7 +60,6 @@ class StackBudget:
     rss: Decimal  # plus or minus about the middle, root of the sum of squares
     shares: tuple[Share, ...]  # largest contributor first
     evenly: EvenlySpread | None  # None for very many sizes
-    limits: Limits | None  # the stack's own
 
     @property
     def worst_limits(self) -> tuple[Decimal, Decimal]:
@@ -71,13 +70,6 @@ class StackBudget:
     def rss_limits(self) -> tuple[Decimal, Decimal]:
         """Overall size within which nearly all assemblies come, by root-sum-square."""
         return self.middle - self.rss, self.middle + self.rss
-
-    @property
-    def safe(self) -> bool | None:
-        """Whether even the worst case stays inside the stack's limits; None without limits."""
-        if self.limits is None:
-            return None
-        return all(self.limits.contains(size) for size in self.worst_limits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +120,6 @@ def budget(terms: Sequence[Term], limits: Limits | None = None) -> StackBudget:
             None if limits is None else limits.lower,
             None if limits is None else limits.upper,
         ),
-        limits=limits,
     )
 
 

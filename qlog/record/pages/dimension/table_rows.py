@@ -10,7 +10,7 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
-from qlog.review.views import PieceView, ReadingView, Slot, SlotView
+from qlog.review.views import PieceView, ReadingView, Slot, SlotView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
 from qlog.words.values import (
@@ -31,7 +31,9 @@ class Row:
     """One line of a dimension's table: a piece and its reading, or why there is none."""
 
     anchor: str
-    piece: PieceView
+    number: int
+    name: str
+    gone: bool  # the piece was scrapped
     slot: Slot
     slot_word: str
     why: str
@@ -84,7 +86,9 @@ def row_of(
             chance = _chance(judged.conformance_probability, words)
     return Row(
         anchor=piece.anchor,
-        piece=piece,
+        number=piece.number,
+        name=piece.name,
+        gone=piece.standing is Standing.SCRAP,
         slot=slot.slot,
         slot_word=words(f"slot.{slot.slot.name.lower()}"),
         why=slot.why,

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.gallery import Gallery, Shown
-from qlog.record.pages.leaves import Leaf, leaf_path
 from qlog.record.pages.lookup.listed import Room, cut, line, photos
-from qlog.record.pages.page import piece_href
+from qlog.record.pages.page import Leaf, leaf_path, piece_href
 from qlog.record.pages.part_pages import PartPage
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.diary.days import Day, Diary, Happening

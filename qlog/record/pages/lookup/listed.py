@@ -7,8 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from qlog.record.pages.leaves import Leaf, leaf_path, titled
-from qlog.record.pages.page import Page
+from qlog.record.pages.page import Leaf, Page, leaf_path, titled
 from qlog.words.catalogue import Words
 
 T = TypeVar("T")

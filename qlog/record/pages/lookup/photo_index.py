@@ -7,9 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from qlog.record.pages.gallery import Gallery, Shown, item_name
-from qlog.record.pages.leaves import Leaf, leaf_path
 from qlog.record.pages.lookup.listed import Room, cut, line, photos
-from qlog.record.pages.page import piece_href
+from qlog.record.pages.page import Leaf, leaf_path, piece_href
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words

@@ -142,7 +142,7 @@ def _groups(series: SeriesView) -> Iterator[tuple[Group, tuple[int, ...]]]:
     for (_, target), run in groupby(listed, key=lambda entry: entry[:2]):
         own = list(run)
         yield (
-            Group(series.id, target, tuple(value for *_, value in own)),
+            Group(target, tuple(value for *_, value in own)),
             tuple(piece for _, _, piece, _ in own),
         )
 
