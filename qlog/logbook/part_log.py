@@ -212,7 +212,7 @@ class PartLog(PartEntries):
         for piece in pieces:
             if piece in read:
                 entry = read[piece][-1]
-                if (size := self.measured(entry).to(unit)) is not None:
+                if (size := measured(entry.fact).to(unit)) is not None:
                     found.append((piece, entry, size))
         return found
 

@@ -12,6 +12,7 @@ from qlog.drawing.units import convert
 from qlog.frozen import replace
 from qlog.intake.bench.readings import requirement_for
 from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.measured import measured
 from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
@@ -140,7 +141,7 @@ class BatchSoFar:
             entry = self.log.reading(dimension.id, at, piece) if at < op else None
             if entry is None:
                 continue
-            value = self.log.measured(entry).to(dimension.callout.unit)
+            value = measured(entry.fact).to(dimension.callout.unit)
             if value is None:
                 continue
             used = self._instrument(entry.fact)
