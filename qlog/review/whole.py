@@ -58,7 +58,8 @@ if TYPE_CHECKING:
 def _uncollected() -> Iterator[None]:
     """Nothing is looked through for circles: no value of a picture leads back to itself.
 
-    Looking took a tenth of the time of a large one.
+    Looking took a tenth of the time of a large one. Most processes make one picture and end:
+    what the first one came to is set aside, or all of it would be looked through when it is done.
     """
     on = gc.isenabled()
     gc.disable()
@@ -66,6 +67,8 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if on:
+            if not gc.get_freeze_count():
+                gc.freeze()
             gc.enable()
 
 
