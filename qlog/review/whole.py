@@ -5,10 +5,10 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     Assembly,
@@ -58,7 +58,8 @@ if TYPE_CHECKING:
 def _uncollected() -> Iterator[None]:
     """Nothing is looked through for circles: no value of a picture leads back to itself.
 
-    Looking took a tenth of the time of a large one.
+    Looking took a tenth of the time of a large one. Most processes make one picture and end:
+    what the first one came to is set aside, or all of it would be looked through when it is done.
     """
     on = gc.isenabled()
     gc.disable()
@@ -66,6 +67,8 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if on:
+            if not gc.get_freeze_count():
+                gc.freeze()
             gc.enable()
 
 
@@ -181,7 +184,7 @@ def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:
     return deviation_views(batches)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Mating:
     """Joints, stacks and, where items are planned, the choice of pieces for them."""
 

@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-import qlog
 from qlog import worked_out
+from qlog.cli.handing_over import record as commanded
 from qlog.record.publish import build as building
 from qlog.record.publish import manifest, templates
 from qlog.record.publish.value_sums import ValueSums
@@ -225,7 +225,7 @@ def test_a_template_changed_while_nothing_else_did(
 def test_another_version_knows_nothing_of_this_one(
     built: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for module in (qlog, worked_out):
+    for module in (worked_out, commanded):
         monkeypatch.setattr(module, "__version__", "99")
     pages = laid_out(built)
     assert {"dimensions/cup-height.html", "piece/cup-1.html", "photos.html"} <= set(pages)

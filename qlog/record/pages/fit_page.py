@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Joint, Stack
+from qlog.frozen import frozen, replace
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.wrapped import draw_rows
@@ -39,7 +39,7 @@ from qlog.words.values import (
 MINUS = "\N{MINUS SIGN}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PairCell:
     """Two pieces held against each other in the table of a joint."""
 
@@ -49,7 +49,7 @@ class PairCell:
     chosen: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JointShown:
     """One joint: what is asked, every pair of pieces, and the best pairing as a picture."""
 
@@ -66,7 +66,7 @@ class JointShown:
     table_href: str = ""  # where the table has a page of its own
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackShown:
     """One stack: what adds up, and what is asked, allowed, possible and reached on one scale."""
 
@@ -77,7 +77,7 @@ class StackShown:
     shares: tuple[tuple[str, str, charts.ChartBar], ...]  # what uses up the worst case
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchRow:
     """One item of the matching."""
 
@@ -88,7 +88,7 @@ class MatchRow:
     sizes: tuple[tuple[str, Shape | None, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchShown:
     """The choice of pieces for the finished items."""
 

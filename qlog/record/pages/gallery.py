@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.codes import beside
 from qlog.record.photos.renditions import SIZES, Rendered, RenditionJob, render_many
@@ -20,7 +20,7 @@ _TYPES = {"jpeg": "image/jpeg", "webp": "image/webp", "avif": "image/avif"}
 _FIRST = 960
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class File:
     """One rendered file; `href` is relative to the record, sizes in pixels."""
 
@@ -29,7 +29,7 @@ class File:
     height: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """A photo on a page."""
 
@@ -68,7 +68,7 @@ class Shown:
         return self.large.height > self.large.width
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extra:
     """A picture that the plan names and the log does not hold, with its words."""
 
@@ -77,7 +77,7 @@ class Extra:
     alt: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gallery:
     """The photos of one edition by their SHA-256, and those that could not be shown."""
 

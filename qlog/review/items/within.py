@@ -7,11 +7,11 @@ not the pieces that go straight into it have both, or all, of its dimensions.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.plan import Build, ItemGroup, Joint, Stack
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen, replace
 from qlog.review.items.item_views import ItemView
 from qlog.review.items.sizes import feature_sizes
 from qlog.review.part.batch import Batch
@@ -28,7 +28,7 @@ _COSTS = {Verdict.GOOD: 0, Verdict.NOT_PROVEN: 1}
 _UNKNOWN, _OUT = 1, 10_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Within:
     """Items proposed for one larger item, or already in it, and how they fit together."""
 
@@ -65,7 +65,7 @@ def within(
 _Members = tuple[tuple[Key, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Lot:
     """Items of one group that go into a larger item together."""
 

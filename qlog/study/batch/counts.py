@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import comb, expm1, fsum, log
 
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import Interval
 from qlog.study.distributions import beta_quantile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counted:
     """A pass-or-fail dimension of a batch; fractions 0 to 1."""
 
@@ -120,7 +120,7 @@ def _check(found: float, n: int, confidence: float) -> None:
         raise ValueError(f"a confidence lies between 0 and 1, not {confidence}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sampled:
     """A batch of which some pieces were read. `bad_at_most` counts bad ones in the whole batch."""
 

@@ -7,18 +7,18 @@ however many leading digits the values share.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
 from math import lcm
 
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 
 _RESULT = Context(prec=28)
 _ROOT = Context(prec=60)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Summary:
     """A batch in figures, in the unit of its readings; counts are by the limits as they are."""
 

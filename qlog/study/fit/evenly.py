@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
+
+from qlog.frozen import frozen
 
 #: As far out as three sigma of a normal distribution, on either side.
 TAIL = 0.00135
@@ -25,7 +26,7 @@ _FEW = 11
 _MOST = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EvenlySpread:
     """The overall size, in the unit of the stack: where nearly all of it lies."""
 

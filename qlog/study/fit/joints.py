@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from enum import StrEnum
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Judgement, Verdict, guard_band, guard_factor, judge
 from qlog.study.fit.assignment import cheapest_pairs
 
@@ -28,7 +28,7 @@ class Side(StrEnum):
     OUTSIDE = "outside"  # shaft, tongue, screw
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sized:
     """One piece with the size that counts for a joint or a stack, and its standard uncertainty.
 
@@ -51,7 +51,7 @@ class Sized:
         return f"{self.part}-{self.mark or self.number}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadWith:
     """How a piece still to be made will be read: the fields of `Sized` that are known of it."""
 
@@ -61,7 +61,7 @@ class ReadWith:
     dof: float = math.inf
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """Two pieces held against each other."""
 
@@ -80,7 +80,7 @@ class Pair:
         return self.judgement.verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FitConflict:
     """Pieces of one side with too few mates on the other: a set that violates Hall's condition.
 
@@ -93,7 +93,7 @@ class FitConflict:
     turn: tuple[Remedy, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remedy:
     """Limits to which a new mate would have to be made, and the pieces that it would then fit."""
 
@@ -101,7 +101,7 @@ class Remedy:
     fits: tuple[Sized, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pairing:
     """The best pairing of a joint."""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.decimals import as_typed
+from qlog.frozen import frozen
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
 from qlog.record.pages.verdict_marks import shape_of
@@ -26,7 +26,7 @@ from qlog.words.values import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line of a dimension's table: a piece and its reading, or why there is none."""
 
