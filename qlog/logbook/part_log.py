@@ -203,6 +203,19 @@ class PartLog(PartEntries):
         entry = self.reading(dimension, op, piece)
         return None if entry is None else measured(entry.fact).to(unit)
 
+    def sizes(
+        self, dimension: str, op: int, pieces: Iterable[int], unit: Unit
+    ) -> list[tuple[int, Entry[Reading], Decimal]]:
+        """What `size` answers for pieces that have such a number, each behind its reading."""
+        read = self._readings.get((dimension, op), {})
+        found = []
+        for piece in pieces:
+            if piece in read:
+                entry = read[piece][-1]
+                if (size := measured(entry.fact).to(unit)) is not None:
+                    found.append((piece, entry, size))
+        return found
+
     def replaced(self, entry: Entry[Reading]) -> tuple[Entry[Reading], ...]:
         """The readings that this one replaced, newest first."""
         found: list[Entry[Reading]] = []

@@ -135,10 +135,9 @@ class Logbook(Queries):
         With `beside` a fact may stand beside a live one of the same key that differs from it in
         its `BESIDE` field: a place is read with a second instrument, and both readings stay.
         """
-        if not beside:
-            return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+        _check_reason(1, supersedes, reason)
         with self._transaction():
-            return self._append(fact, made, supersedes, reason, beside=True)
+            return self._append(fact, made, supersedes, reason, beside=beside)
 
     def append_all(
         self,
@@ -155,8 +154,7 @@ class Logbook(Queries):
         ISO 8601 with offset, one for all or one each; now when absent. Raises Conflict when a
         live entry with the same key says something else.
         """
-        if supersedes is not None and (len(facts) != 1 or not reason.strip()):
-            raise LogbookError(ToSay("error.correction_replaces_one"))
+        _check_reason(len(facts), supersedes, reason)
         times = [made] * len(facts) if made is None or isinstance(made, str) else list(made)
         appended: list[Appended[F]] = []
         with self._transaction():
@@ -318,6 +316,12 @@ class Logbook(Queries):
             if row is None or row[0] is not None:
                 raise LogbookError(ToSay("error.entry_there_replaced", entry_id=entry_id))
             self._enter("withdrawn", {}, None, entry_id, reason.strip())
+
+
+def _check_reason(facts: int, supersedes: int | None, reason: str) -> None:
+    """Refuse a correction without a reason, and one of several facts."""
+    if supersedes is not None and (facts != 1 or not reason.strip()):
+        raise LogbookError(ToSay("error.correction_replaces_one"))
 
 
 def _known(db: sqlite3.Connection, revision: str) -> bool:

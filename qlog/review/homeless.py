@@ -5,11 +5,11 @@ Nothing logged is invisible: what no series, piece, item or instrument shows is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     NAMES_THE_PLAN,
@@ -38,7 +38,7 @@ class Gone(StrEnum):
     INSTRUMENT = "instrument"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Homeless:
     """Entries that name one thing which the plan has not, in order of entry."""
 

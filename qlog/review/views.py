@@ -6,7 +6,6 @@ decide a verdict are Decimal, statistics are float.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
@@ -45,7 +44,7 @@ class Slot(StrEnum):
     SPARED = "not in the sample"  # the plan has it read on every so-manieth piece
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Correction:
     """An earlier value of a reading, and the entry that replaced it."""
 
@@ -138,7 +137,7 @@ class SlotView:
         return self.slot is Slot.MISSING or self.again
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoView:
     """A photo with its place; `taken` is the corrected local time of taking.
 
@@ -230,7 +229,7 @@ class PieceView:
         return f"{self.part}-{self.number}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OpView:
     """One operation of the batch."""
 
@@ -271,7 +270,7 @@ class Pending(StrEnum):
     START = "start"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Next:
     """What to do next at the bench for one part."""
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     Assembly,
@@ -195,7 +195,7 @@ def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:
     return deviation_views(batches)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Mating:
     """Joints, stacks and, where items are planned, the choice of pieces for them."""
 

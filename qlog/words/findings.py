@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import singledispatch
 from typing import Any
 
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.review.findings import kinds
 from qlog.review.findings.kinds import Finding
 from qlog.review.homeless import Gone, Homeless
@@ -32,7 +32,7 @@ from qlog.words.values import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wording:
     """A finding in words: what is the matter, and what to do; the latter may be empty."""
 

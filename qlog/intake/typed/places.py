@@ -21,6 +21,8 @@ class PlaceError(Problem):
 
 def plain(text: str) -> str:
     """A name without case, signs and doubled spaces, as names are compared."""
+    if text.isascii() and text.isalnum():
+        return text.lower()
     return " ".join(re.findall(r"[^\W_]+", text.casefold()))
 
 

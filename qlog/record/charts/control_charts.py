@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from qlog.counting import runs
+from qlog.frozen import frozen
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch, range_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.review.part.batch import SeriesView
@@ -20,7 +21,7 @@ from qlog.words.entries import cause_text
 from qlog.words.values import NumbersIn, fixed, limits_text, places
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """One chart with its title and what it shows in a sentence."""
 
@@ -31,7 +32,7 @@ class Figure:
     chart: ToDraw
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleLine:
     """One published run rule: what it looks for, how often it errs, where it points."""
 
@@ -41,7 +42,7 @@ class RuleLine:
     found: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StretchLine:
     """The control limits of one setup as the table behind the charts gives them."""
 
@@ -53,7 +54,7 @@ class StretchLine:
     upper: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ControlCharts:
     """The charts to read a series by."""
 

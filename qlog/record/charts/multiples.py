@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.charts.chart import spread
 
 _WIDTH, _HEIGHT = 300.0, 120.0
@@ -12,7 +12,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 8.0, 10.0, 12.0
 _TEXT = 12.0  # px, as it is seen: a multiple is never made smaller
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SharedLine:
     """A line that all multiples of a group share."""
 
@@ -22,7 +22,7 @@ class SharedLine:
     kind: str  # "control", "centre" or "target"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Multiple:
     """One little chart on paper; paths are SVG path data."""
 
@@ -92,7 +92,7 @@ def multiple(
 _STRIP, _LOW, _HIGH = 200.0, 24.0, 176.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Strip:
     """Places on a strip of `width`: the limits, the siblings and the size itself."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
+from qlog.frozen import frozen, replace
 from qlog.record.charts.chart import (
     NARROW,
     WIDE,
@@ -22,7 +22,7 @@ from qlog.record.charts.chart import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToDraw:
     """A chart by its values and its scale; it is drawn when a page is laid out that shows it."""
 

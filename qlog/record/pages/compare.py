@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
+from qlog.frozen import frozen
 from qlog.record.charts.multiples import Multiple, multiple
 from qlog.record.pages.page import leaf_path, series_href, split
 from qlog.review.part.batch import SeriesView
@@ -20,7 +20,7 @@ PATH = "compare.html"
 MOST = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Compared:
     """One dimension among those that are cut alike."""
 
@@ -32,7 +32,7 @@ class Compared:
     picture: Multiple
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CompareSection:
     """Dimensions that one machine cut alike, or as many of them as a leaf has room for."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.codes import beside
 from qlog.record.photos.renditions import SIZES, Rendered, RenditionJob, render_many
@@ -20,17 +20,16 @@ _TYPES = {"jpeg": "image/jpeg", "webp": "image/webp", "avif": "image/avif"}
 _FIRST = 960
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class File:
     """One rendered file; `href` is relative to the record, sizes in pixels."""
 
     href: str
     width: int
     height: int
-    bytes: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """A photo on a page."""
 
@@ -69,7 +68,7 @@ class Shown:
         return self.large.height > self.large.width
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extra:
     """A picture that the plan names and the log does not hold, with its words."""
 
@@ -78,7 +77,7 @@ class Extra:
     alt: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gallery:
     """The photos of one edition by their SHA-256, and those that could not be shown."""
 
@@ -182,7 +181,7 @@ def _shown(sha256: str, alt: str, caption: str, taken: str | None, rendered: Ren
     by_type: dict[str, list[File]] = {}
     for size in rendered.sizes:
         href = f"{FOLDER}/{size.path.name}"
-        by_type.setdefault(size.format, []).append(File(href, size.width, size.height, size.bytes))
+        by_type.setdefault(size.format, []).append(File(href, size.width, size.height))
     best_first = [f for f in ("avif", "webp") if f in by_type]
     return Shown(
         sha256=sha256,

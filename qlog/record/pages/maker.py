@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 
+from qlog.frozen import frozen, replace
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.series_page import SeriesPage
@@ -41,7 +41,7 @@ from qlog.words.catalogue import Words
 from qlog.words.values import judged_text, overall_text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FindingGroup:
     """Findings of one weight."""
 

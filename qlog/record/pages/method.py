@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Section:
     """One question and its answer."""
 

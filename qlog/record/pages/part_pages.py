@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.general_tolerance import name as general_name
+from qlog.frozen import frozen
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
@@ -34,7 +34,7 @@ MOST_PHOTOS = 12
 REPORT_COLUMNS = 10
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cell:
     """A cell of the route grid in a shape and in words."""
 
@@ -43,7 +43,7 @@ class Cell:
     short: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartPage:
     """Everything that the pages show of one part."""
 
@@ -66,7 +66,7 @@ class PartPage:
     settings: Mapping[int, list[tuple[str, list[tuple[str, str]]]]]  # by operation: what was set
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReportBlock:
     """Part of a measurement report: so many pieces side by side."""
 

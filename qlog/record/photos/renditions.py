@@ -11,10 +11,10 @@ import os
 import threading
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.frozen import frozen
 from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.photos.pictures import PhotoError, open_file, open_picture
 from qlog.logbook.photos.pixels import bounded, load
@@ -61,7 +61,7 @@ _OPTIONS: dict[str, dict[str, Any]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RenderedFile:
     """One rendition; `format` is "jpeg", "webp" or "avif", sizes are in pixels and bytes."""
 
@@ -72,7 +72,7 @@ class RenderedFile:
     format: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rendered:
     """All renditions of one photo, the smallest first; `salvaged` when the file was cut off."""
 
@@ -81,7 +81,7 @@ class Rendered:
     made: int = 0  # how many files were written now, the others being there already
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RenditionJob:
     """A photo to be rendered: where it lies and the SHA-256 of its bytes.
 
@@ -95,7 +95,7 @@ class RenditionJob:
     codes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JobResult:
     """What became of a job: renditions, or the reason why there are none."""
 

@@ -6,11 +6,11 @@ import json
 import shutil
 import tempfile
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
+from qlog.frozen import frozen
 from qlog.plain_file import plain_text
 from qlog.problem import ToSay
 from qlog.record.keepsake.book import printed
@@ -39,7 +39,7 @@ Progress = Callable[[int, int], None]
 FORM = 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """What a build left behind: counts, bytes of the whole record, files that are not as before."""
 
@@ -128,7 +128,7 @@ def _time_of_last(out: Path, picture: Picture, version: str) -> str:
     return made_at if known == (str(picture.head.entries), picture.head.sum, version) else ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Said:
     """What an edition is made of and says of itself."""
 

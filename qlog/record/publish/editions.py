@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
+from qlog.frozen import frozen, replace
 from qlog.record.keepsake import book
 from qlog.record.keepsake import pages as recipient
 from qlog.record.keepsake.book import PRINT_PIXELS
@@ -30,7 +30,7 @@ Edition = Literal["maker", "recipient", "rehearsal", "book"]
 _PRINT = (PRINT_PIXELS,)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """The pictures of an edition, before anything is rendered."""
 
@@ -47,7 +47,7 @@ class Wanted:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contents:
     """What an edition is made of besides its pictures."""
 

@@ -6,9 +6,9 @@ import hashlib
 import json
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
+from qlog.frozen import frozen
 from qlog.plain_file import plain_text
 from qlog.problem import ToSay
 
@@ -28,7 +28,7 @@ class ManifestError(ValueError):
     """A manifest that cannot be read, or a folder that is no record."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sum:
     """One line of the manifest: a file's path, with forward slashes, and its SHA-256."""
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from qlog.drawing.named_files import FileKind, fault
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.record.sound import m4a, mp3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Recording:
     """The bytes of a recording, with its ending and its media type."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
 
+from qlog.frozen import frozen, replace
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     Clock,
@@ -43,7 +43,7 @@ _TOGETHER = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Happening:
     """One thing, or several like it, that happened on one day: a dimension read on ten pieces."""
 
@@ -64,7 +64,7 @@ class Happening:
         return tuple(dict.fromkeys(e.piece for e in self.events if e.piece is not None))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Day:
     """One day with what happened on it; `date` is ISO 8601, "" for photos that have no time."""
 
@@ -77,7 +77,7 @@ class Day:
         return tuple(e.photo for h in self.happenings for e in h.events if e.photo is not None)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Diary:
     """The days of a build, oldest first; photos without a time come last."""
 

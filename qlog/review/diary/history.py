@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
 from qlog.drawing.plan import Build, Part
+from qlog.frozen import frozen
 from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
@@ -37,7 +37,7 @@ class Was(StrEnum):
     GIVEN_UP = "given up"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class History:
     """A piece's standing and its events, oldest first.
 

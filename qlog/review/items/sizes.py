@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Feature
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import ReadingView, Standing
@@ -21,7 +21,7 @@ from qlog.study.batch.allowance import Allowance, learn, ordered
 from qlog.study.fit.joints import Sized
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FeatureSizes:
     """The sizes of one dimension over the live pieces; lengths in `unit`."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -25,7 +24,7 @@ from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ByLimits:
     """The readings of a series that were judged by the same limits, one drawing's or several's."""
 
@@ -38,7 +37,7 @@ class ByLimits:
     not_proven: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitStep:
     """Pieces in a row that were judged by the same limits, the first and the last of them."""
 
@@ -60,7 +59,7 @@ class _SaidAlike:
     revision: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Series:
     """One dimension of one batch after one operation, as it was read and judged.
 

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import comb, expm1, fsum, log
 
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import Interval
 from qlog.study.distributions import beta_quantile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counted:
     """A pass-or-fail dimension of a batch; fractions 0 to 1."""
 
     n: int
-    passed: int
-    failed: int
     failing: Interval  # two-sided interval for the fraction that fails
     failing_at_most: float  # one-sided upper bound for it, same confidence
 
@@ -31,8 +29,6 @@ def count(passed: int, failed: int, confidence: float = 0.95) -> Counted:
     n = passed + failed
     return Counted(
         n=n,
-        passed=passed,
-        failed=failed,
         failing=binomial_interval(failed, n, confidence),
         failing_at_most=at_most(failed, n, confidence),
     )
@@ -124,7 +120,7 @@ def _check(found: float, n: int, confidence: float) -> None:
         raise ValueError(f"a confidence lies between 0 and 1, not {confidence}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sampled:
     """A batch of which some pieces were read. `bad_at_most` counts bad ones in the whole batch."""
 

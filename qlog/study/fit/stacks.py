@@ -8,17 +8,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Judgement, judge
 from qlog.study.fit.evenly import EvenlySpread, evenly_spread
 from qlog.study.fit.joints import Sized, combined_dof, combined_sizes
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """One dimension of a stack: +1 when it adds, -1 when it subtracts, n when there n times."""
 
@@ -42,7 +42,7 @@ class Term:
         return middle
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """What one dimension costs the stack."""
 
@@ -51,7 +51,7 @@ class Share:
     of_worst: float  # as a fraction of the worst case, 0 to 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackBudget:
     """What the tolerances allow the overall size to become, before anything is cut."""
 
@@ -72,7 +72,7 @@ class StackBudget:
         return self.middle - self.rss, self.middle + self.rss
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PossibleAssembly:
     """One possible assembly: the pieces of each term, in the order of the terms."""
 
@@ -132,7 +132,7 @@ def combinations(
     return math.prod(ways) if terms else 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Possible:
     """What the pieces at hand can become: the extremes, and how many assemblies are out."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import ItemGroup
+from qlog.frozen import frozen
 from qlog.study.fit.joints import Sized, rank
 from qlog.study.matching.chains.chain_model import (
     ChainQuestion,
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 _PLACES = 9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChosenPieces:
     """The pieces of every item, and what was proven of them."""
 
@@ -52,7 +52,7 @@ class Statement:
         grain: Decimal,
         choose: Chooser | None = None,
     ) -> None:
-        self.setting, self._choose = setting, choose
+        self.setting, self._choose = setting, choose or _work_out
         self.steps, self.gap, self.grain = steps, gap, grain
         #: Pieces chosen so far, for each item.
         self.chosen: dict[tuple[str, int], list[Key]] = {}
@@ -137,8 +137,6 @@ class Statement:
         self, parts: Sequence[str], classes: Sequence[tuple[ItemGroup, list[int], Fixed | None]]
     ) -> Choice | None:
         """Choose the pieces of some parts for all items, and enter them into `chosen`."""
-        from qlog.study.matching.chains.choose import choose
-
         keys = [(part, number) for part in parts for number in self.setting.live.get(part, ())]
         index = {key: place for place, key in enumerate(keys)}
         places: list[list[str]] = []  # part of every place, for each class
@@ -186,7 +184,7 @@ class Statement:
             together=self._banned(index, together=True),
             apart=self._banned(index, together=False),
         )
-        found = (self._choose or choose)(
+        found = self._choose(
             problem, steps=self.steps, gap=self.gap, grain=int(self.grain.scaleb(_PLACES))
         )
         for items, some in zip(members, found.chains, strict=True):
@@ -320,6 +318,14 @@ class Statement:
             if ban.together is together and len(live) > 1:
                 banned.append(tuple(live))
         return tuple(banned)
+
+
+def _work_out(question: ChainQuestion, *, steps: int, gap: float, grain: int) -> Choice:
+    from qlog.study.matching.chains.choose import (
+        choose,
+    )  # it loads what a kept choice does not need
+
+    return choose(question, steps=steps, gap=gap, grain=grain)
 
 
 def _steps(value: Decimal) -> int:

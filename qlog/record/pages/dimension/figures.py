@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import AS_WRITTEN
 from qlog.drawing.derived import Input
 from qlog.drawing.formulas import RULES
+from qlog.frozen import frozen
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
@@ -18,7 +18,7 @@ from qlog.words.trend import no_process_text
 from qlog.words.values import fixed, limits_text, places, sample_text, source_text, with_unit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Labelled:
     """A label and what stands beside it."""
 
@@ -153,7 +153,7 @@ def _sample(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     return (Labelled(words("sample.fact"), read, sample_text(found, words)),)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Written:
     """How the figures of a series are written: in its unit, as fine as its limits."""
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ControlCharts, Figure, control_charts_of
@@ -27,7 +27,7 @@ from qlog.words.values import limits_text, verdict_word
 MOST = 50
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesLeaf:
     """What one leaf of a dimension's page shows: some of its pieces, in the order of making."""
 
@@ -44,7 +44,7 @@ class SeriesLeaf:
         return frozenset(row.number for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesPage:
     """Everything that the pages show of one series."""
 

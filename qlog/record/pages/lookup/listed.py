@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from qlog.frozen import frozen, replace
 from qlog.record.pages.page import Leaf, Page, leaf_path, titled
 from qlog.words.catalogue import Words
 
@@ -20,7 +20,7 @@ _LINE, _CHARACTERS = 30, 110
 _PHOTO, _ROW, _IN_ROW = 2_600, 215, 5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """How much room a block takes."""
 
@@ -67,7 +67,7 @@ def cut(blocks: Iterable[T], size: Callable[[T], Room]) -> list[list[T]]:
 FINDING, ROW, TEXT, PHOTO = Room(48, 750), Room(62, 600), Room(34, 200), Room(95, 2_700)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListOn:
     """One list of a page, under the name that its template knows it by."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.pages.gallery import Gallery
 from qlog.record.pages.lookup.diary_pages import DiaryPage, diary_pages
 from qlog.record.pages.lookup.photo_index import PhotoPage, photo_pages
@@ -18,7 +18,7 @@ from qlog.words.catalogue import Words
 MOST_PIECES = 140
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookUp:
     """Diary and photo index as they are laid out, so that other pages can lead into them."""
 

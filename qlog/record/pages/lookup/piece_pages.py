@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from qlog.drawing.plan import Operation
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
@@ -27,7 +27,7 @@ from qlog.words.settings import settings_text
 from qlog.words.values import limits_text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadHere:
     """A dimension on the page of a piece: its reading, by what it was judged and corrected."""
 
@@ -38,7 +38,7 @@ class ReadHere:
     limits: str  # those by which it was judged
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LifeStep:
     """One operation in the life of a piece."""
 
@@ -51,7 +51,7 @@ class LifeStep:
     photos: tuple[Shown, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PiecePage:
     """Everything about a piece."""
 
@@ -66,7 +66,7 @@ class PiecePage:
     on: tuple[str, str] | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceLine:
     """One line of the list of a part's pieces."""
 
