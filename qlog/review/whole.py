@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -98,24 +99,15 @@ def picture_from(
     assembly = log.live(Assembly)
     instruments = instrument_views(build, checks, readings, sizes, suspect, studies)
     lost = homeless(build, log)
-    timed: Sequence[Iterable[Entry[Any]]] = (
-        readings, log.live(Done), log.live(Start), log.live(Shipment), assembly,
-    )  # fmt: skip
-    first, last = first_and_last([e.made for entries in timed for e in entries])
+    first, last = _first_and_last((readings, assembly, *map(log.live, (Done, Start, Shipment))))
     of_build = _events_of_build(log, revisions, photos, lost) if dated else []
-    del readings, timed  # what the whole build is asked is known: from here on, part by part
+    del readings  # what the whole build is asked is known: from here on, part by part
     batches: list[Batch] = []
     events: list[Event] = []
+    shown = _by_part(photos)
     for own in log.each(build.parts):
-        batches.append(
-            batch_of(
-                build,
-                own,
-                series_of(own, Judge(build, revisions, experience), suspect),
-                [p for p in photos if p.part == own.part.id and p.counts],
-                studied=studied,
-            )
-        )
+        series = series_of(own, Judge(build, revisions, experience), suspect)
+        batches.append(batch_of(build, own, series, shown[own.part.id], studied=studied))
         if dated:
             events += _events_of_part(own, batches[-1])
     overall = overall_sizes(build, experience, sizes)
@@ -156,6 +148,19 @@ def picture_from(
         matching=mating.matching,
         diary=_diary([*events, *of_build]) if dated else None,
     )
+
+
+def _first_and_last(timed: Iterable[Sequence[Entry[Any]]]) -> tuple[str | None, str | None]:
+    return first_and_last([e.made for entries in timed for e in entries])
+
+
+def _by_part(photos: Sequence[PhotoView]) -> dict[str, list[PhotoView]]:
+    """The photos that count for each part."""
+    found: dict[str, list[PhotoView]] = defaultdict(list)
+    for photo in photos:
+        if photo.part and photo.counts:
+            found[photo.part].append(photo)
+    return found
 
 
 def _said(entries: Sequence[Entry[Said]]) -> dict[str, Said]:
