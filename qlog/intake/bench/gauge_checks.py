@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -11,6 +10,7 @@ from qlog.drawing.callouts.callout import Callout, Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Part
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.intake.bench.readings import ReadingError, typed_value
 from qlog.intake.typed.parse import Typed, TypedError, parse_value
 from qlog.logbook.facts import GaugeCheck, Trial
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from qlog.intake.entry_checks import Question
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CheckedGauge:
     """A check that was entered, and what it found."""
 
