@@ -221,7 +221,7 @@ def test_a_small_study_widens_the_guard_of_pairs_mates_and_stacks() -> None:
         assert window is not None
         assert window.lower == D("7.95") + u * D(factor)
     # ... and the drawing's own limits of what is to be cut.
-    own = aim(Need("fit", Side.INSIDE, (), wanted), Limits(None, D("8.1"), Unit.MM),
+    own = aim(Need(Side.INSIDE, (), wanted), Limits(None, D("8.1"), Unit.MM),
               decision=GUARDED, reading=ReadWith(D("0.002"), D(0), "a", 2))  # fmt: skip
     assert own.drawing.upper == D("8.1") - D("0.002") * D("2.92")
 

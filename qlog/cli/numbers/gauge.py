@@ -91,11 +91,10 @@ def check(
                     return 2
                 sure.append(kept)
         readings = tuple(sure)
-        checked = check_gauge(
+        found = check_gauge(
             o.logbook, used, reference, readings, allowed=allowed, note=note,
             made=made_time(o.build, made),
         )  # fmt: skip
-        found = checked.found
         doubted = suspect_readings(o.logbook, used.id)
     unit = used.unit.symbol
     say_line(

@@ -20,9 +20,6 @@ if TYPE_CHECKING:
     from qlog.intake.bench.renaming import Name
 
 
-_KINDS = ("part", "op", "dim", "instrument", "item", "stack")
-
-
 @click.command("rename")
 @click.argument(
     "what", type=click.Choice(["part", "op", "dim", "instrument", "item", "stack"]), required=False

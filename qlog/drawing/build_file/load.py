@@ -27,7 +27,7 @@ _LOCAL_PAGE = "cp1252"
 def load(path: Path, *, lines: bool = False) -> Build:
     """Read a build.toml, or the build.toml of a folder.
 
-    `lines` fills in the `line` of parts, operations, dimensions and so on, which costs a second
+    `lines` fills in the `line` of operations, which costs a second
     reading of the file; without it they are 0. Raises PlanError with every mistake of the file.
     """
     if path.is_dir():

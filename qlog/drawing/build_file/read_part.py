@@ -96,7 +96,6 @@ class PartReader:
             handled=entry.flag("handled"),
             again=entry.text("again"),
             general=general,
-            line=self.known.line_of(entry.place),
             marks=marks_of(entry, needed + spare if counted else None, typed_in_lists=True),
             mark_place=entry.text("mark-place"),
         )
@@ -259,7 +258,6 @@ class PartReader:
             note=note,
             earlier=first,
             scatter=scatter,
-            line=self.known.line_of(entry.place),
             every=every,
         )
         known[id] = dimension

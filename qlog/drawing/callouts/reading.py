@@ -32,7 +32,7 @@ def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
     `unit` (mm or inch) holds where the callout names none; `general` is the general tolerance of
     a dimension that carries none, as `qlog.drawing.general_tolerance` reads it: "m", or
     ".XX ±.01, .XXX ±.005"; "" when there is none. Every accepted form is listed in
-    `qlog.drawing.callouts.grammar.forms`. Raises CalloutError.
+    `qlog.drawing.callouts.grammar.FORMS`. Raises CalloutError.
     """
     if unit not in (Unit.MM, Unit.INCH):
         raise ValueError(ToSay("error.drawing_mm_inch", unit=unit))

@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
 
 _SIDE, _LOW = 32, 8
-#: Longest side at which sharpness is judged: the noise of single pixels is averaged away.
-_LEAST = 640
 
 
 @frozen
@@ -33,12 +31,6 @@ class Look:
 
     hash: int
     sharpness: float
-
-
-def look(path: Path) -> Look:
-    """Look at the photo. Raises PhotoError."""
-
-    return look_at(grey(path, _LEAST))
 
 
 def look_at(picture: PilImage) -> Look:

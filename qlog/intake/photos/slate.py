@@ -94,7 +94,6 @@ class Slate:
 class Card:
     """What a printed card says: the words, and its two codes as inline SVG elements."""
 
-    slate: Slate
     words: tuple[str, ...]
     svg: str
     corner: str  # the smaller code in the corner
@@ -237,7 +236,6 @@ def cards(places: Iterable[tuple[Slate, tuple[str, ...]]]) -> tuple[Card, ...]:
     """Cards for a sheet: each place with the words that are printed beside its code."""
     return tuple(
         Card(
-            slate,
             words,
             make_svg(payload(slate), title=" ".join(words)),
             make_svg(payload(slate, corner=True), title=" ".join(words)),

@@ -20,7 +20,7 @@ from qlog.review.items.mating import JointView, StackView
 from qlog.review.items.within import Within
 from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
-from qlog.study.fit.joints import Pair, Sized
+from qlog.study.fit.joints import Pair
 from qlog.study.fit.stacks import StackBudget
 from qlog.study.matching.model import MatchedItem
 from qlog.words.catalogue import Words
@@ -154,10 +154,6 @@ def _named(feature: Feature, picture: Picture) -> str:
 def _size(value: Decimal, limits: Limits | None, decimals: int, words: Words) -> str:
     bounds = limits if limits is not None else NO_LIMITS
     return words.number(show(value, bounds, decimals), bounds.unit.symbol)
-
-
-def _pieces(pieces: tuple[Sized, ...]) -> str:
-    return ", ".join(piece.id for piece in pieces)
 
 
 def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words) -> JointShown:
@@ -359,11 +355,6 @@ def _shares(
         )
         for share, bar in zip(budget.shares, bars, strict=True)
     )
-
-
-def _exact(value: Decimal, least: int) -> str:
-    """All of its decimals, and no fewer than `least`."""
-    return fixed(value, max(least, decimals_of(value)))
 
 
 def _matching(picture: Picture, words: Words) -> MatchShown | None:

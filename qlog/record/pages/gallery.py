@@ -27,7 +27,6 @@ class File:
     href: str
     width: int
     height: int
-    bytes: int
 
 
 @frozen
@@ -182,7 +181,7 @@ def _shown(sha256: str, alt: str, caption: str, taken: str | None, rendered: Ren
     by_type: dict[str, list[File]] = {}
     for size in rendered.sizes:
         href = f"{FOLDER}/{size.path.name}"
-        by_type.setdefault(size.format, []).append(File(href, size.width, size.height, size.bytes))
+        by_type.setdefault(size.format, []).append(File(href, size.width, size.height))
     best_first = [f for f in ("avif", "webp") if f in by_type]
     return Shown(
         sha256=sha256,

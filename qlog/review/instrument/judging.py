@@ -222,7 +222,7 @@ def as_read(
         part_temperature=measured.temperature,
         instrument_expansion=_expansion(instrument),
         instrument_temperature=measured.instrument_temperature,
-    ).value
+    )
     return AsRead(raw, corrected, expansion)
 
 

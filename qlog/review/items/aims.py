@@ -76,10 +76,8 @@ def aims_for(
             instrument = (
                 None if dimension.instrument is None else build.instrument(dimension.instrument)
             )
-            need = Need(
-                joint.id, Side.INSIDE if inside_mates else Side.OUTSIDE, spare or mates,
-                joint.clearance,
-            )  # fmt: skip
+            side = Side.INSIDE if inside_mates else Side.OUTSIDE
+            need = Need(side, spare or mates, joint.clearance)
             aims.append(
                 (
                     joint.id,

@@ -220,7 +220,7 @@ class _Proposing:
         for size in self.views[item].sizes:
             if size.fact.stack == stack.id:
                 value = convert(Decimal(size.fact.value), Unit(size.fact.unit), unit)
-                return MatchedSize(stack.id, value, None, size.judgement, measured=True)
+                return MatchedSize(stack.id, value, size.judgement, measured=True)
         if any(_has(stack, [part for part, _ in member]) for member in members):
             return None
         if not _has(stack, [part for part, _ in pieces]):
@@ -235,7 +235,7 @@ class _Proposing:
                         return None
                     terms.append((sign, own))
         made = assembly(terms, limits, decision=self.build.decision)
-        return MatchedSize(stack.id, made.size, made.uncertainty, made.judgement, measured=False)
+        return MatchedSize(stack.id, made.size, made.judgement, measured=False)
 
     def _sized(self, names: Sequence[str]) -> tuple[Stack | None, list[tuple[str, Decimal]]]:
         """The first overall size that all of these items have, with the sizes."""

@@ -21,7 +21,6 @@ class Difference:
     t: float
     dof: float
     p: float  # two-sided: how often chance alone shows as much
-    alpha: float
     found: bool  # p below alpha
 
 
@@ -35,7 +34,6 @@ class MeanChange:
     interval: Interval  # of the mean change
     t: float
     p: float  # two-sided
-    alpha: float
     found: bool
 
 
@@ -83,7 +81,6 @@ def setups(
         t=t,
         dof=dof,
         p=p,
-        alpha=alpha,
         found=p < alpha,
     )
 
@@ -127,7 +124,6 @@ def before_and_after(
         interval=Interval(float(mean) - half, float(mean) + half, confidence),
         t=t,
         p=p,
-        alpha=alpha,
         found=p < alpha,
     )
 

@@ -16,8 +16,6 @@ class Counted:
     """A pass-or-fail dimension of a batch; fractions 0 to 1."""
 
     n: int
-    passed: int
-    failed: int
     failing: Interval  # two-sided interval for the fraction that fails
     failing_at_most: float  # one-sided upper bound for it, same confidence
 
@@ -31,8 +29,6 @@ def count(passed: int, failed: int, confidence: float = 0.95) -> Counted:
     n = passed + failed
     return Counted(
         n=n,
-        passed=passed,
-        failed=failed,
         failing=binomial_interval(failed, n, confidence),
         failing_at_most=at_most(failed, n, confidence),
     )

@@ -29,7 +29,6 @@ class OutlierTest:
     deviation: float  # from the mean of the batch, signed
     g: float  # Grubbs' statistic, no unit
     critical: float
-    alpha: float
     found: bool
 
 
@@ -81,7 +80,6 @@ def grubbs(
         deviation=deviations[index],
         g=g,
         critical=critical,
-        alpha=alpha,
         found=g > critical,
     )
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from qlog.frozen import frozen
 from qlog.study.conformity.uncertainty import (
     Basis,
     BasisNote,
@@ -27,15 +26,6 @@ EXPANSION_ERROR = Decimal(1)
 TEMPERATURE_ERROR, DIFFERENCE = Decimal(1), Decimal("0.5")
 
 
-@frozen
-class Corrected:
-    """A reading brought to 20 °C."""
-
-    value: Decimal  # size at 20 °C
-    correction: Decimal  # value minus reading
-    reading: Decimal
-
-
 def to_20(
     reading: Decimal,
     *,
@@ -43,7 +33,7 @@ def to_20(
     part_temperature: Decimal,
     instrument_expansion: Decimal = Decimal(0),
     instrument_temperature: Decimal | None = None,
-) -> Corrected:
+) -> Decimal:
     """A length brought to 20 °C, the reference temperature of ISO 1.
 
     The instrument's scale is right at 20 °C: at t it shows too little by its own expansion. So
@@ -60,8 +50,7 @@ def to_20(
         _check_temperature(temperature)
     scale = 1 + instrument_expansion * _PPM * (instrument_temperature - REFERENCE)
     part = 1 + part_expansion * _PPM * (part_temperature - REFERENCE)
-    value = reading * scale / part
-    return Corrected(value=value, correction=value - reading, reading=reading)
+    return reading * scale / part
 
 
 def components(

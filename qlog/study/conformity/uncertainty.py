@@ -88,7 +88,6 @@ class Component:
     source: str
     value: Decimal  # half-width of the bounds, or the standard deviation, in its own unit
     distribution: Distribution
-    divisor: Decimal
     u: Decimal  # standard uncertainty, unit of value
     sensitivity: Decimal = Decimal(1)  # unit of the reading per unit of value
     dof: float = math.inf  # degrees of freedom behind u
@@ -145,7 +144,6 @@ def component(
         source=source,
         value=value,
         distribution=distribution,
-        divisor=distribution.divisor,
         u=value / distribution.divisor,
         sensitivity=sensitivity,
         dof=dof,

@@ -21,7 +21,6 @@ from qlog.study.fit.joints import ReadWith, Side, Sized, acceptance_limits, comm
 class Need:
     """One joint of the piece to be cut, with the mates that are still free."""
 
-    joint: str
     side: Side  # which side of the joint the mates are on
     mates: tuple[Sized, ...]
     wanted: Limits  # wanted clearance

@@ -28,9 +28,8 @@ _MOST = 60
 
 @frozen
 class EvenlySpread:
-    """The overall size, in the unit of the stack: its scatter, and where nearly all of it lies."""
+    """The overall size, in the unit of the stack: where nearly all of it lies."""
 
-    sigma: float
     low: float  # TAIL of all assemblies are smaller
     high: float  # TAIL of all are larger
     inside: float | None  # share of all inside the stack's limits; None without limits
@@ -60,7 +59,6 @@ def evenly_spread(
         above = 0.0 if upper is None else sums.share_above(float(upper - middle))
         inside = max(0.0, 1 - below - above)
     return EvenlySpread(
-        math.sqrt(sum(float(half) ** 2 for half in spread) / 3),
         float(middle) - reach,
         float(middle) + reach,
         inside,

@@ -27,11 +27,6 @@ class Side(StrEnum):
     INSIDE = "inside"  # bore, slot, nut
     OUTSIDE = "outside"  # shaft, tongue, screw
 
-    @property
-    def other(self) -> Side:
-        """The mating side."""
-        return Side.OUTSIDE if self is Side.INSIDE else Side.INSIDE
-
 
 @frozen
 class Sized:
@@ -97,11 +92,6 @@ class FitConflict:
     mates: tuple[Sized, ...]  # all the mates that any of the pieces fits; may be empty
     turn: tuple[Remedy, ...]
 
-    @property
-    def short(self) -> int:
-        """How many of the pieces must stay without a mate."""
-        return len(self.pieces) - len(self.mates)
-
 
 @frozen
 class Remedy:
@@ -118,7 +108,6 @@ class Pairing:
     pairs: tuple[Pair, ...]  # in the order of the inside pieces
     spare_inside: tuple[Sized, ...]
     spare_outside: tuple[Sized, ...]
-    target: Decimal | None  # clearance aimed at; None when there is no pair
     wanted: int  # pairs asked for; more than len(pairs) when pieces are too few
     conflicts: tuple[FitConflict, ...]  # why pairs are out or missing, seen from both sides
 
@@ -373,7 +362,6 @@ def pairing(
         pairs=pairs,
         spare_inside=tuple(p for i, p in enumerate(insides) if i not in rows),
         spare_outside=tuple(p for j, p in enumerate(outsides) if j not in columns),
-        target=target,
         wanted=needed,
         conflicts=conflicts,
     )

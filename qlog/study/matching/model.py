@@ -76,7 +76,6 @@ class MatchedSize:
 
     stack: str
     size: Decimal
-    uncertainty: Decimal | None  # standard uncertainty
     judgement: Judgement | None  # None for a stack without limits
     measured: bool
 

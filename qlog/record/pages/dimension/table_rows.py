@@ -10,7 +10,7 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
-from qlog.review.views import PieceView, ReadingView, Slot, SlotView, Standing
+from qlog.review.views import PieceView, ReadingView, SlotView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
 from qlog.words.values import (
@@ -34,7 +34,6 @@ class Row:
     number: int
     name: str
     gone: bool  # the piece was scrapped
-    slot: Slot
     slot_word: str
     why: str
     reading: ReadingView | None
@@ -89,7 +88,6 @@ def row_of(
         number=piece.number,
         name=piece.name,
         gone=piece.standing is Standing.SCRAP,
-        slot=slot.slot,
         slot_word=words(f"slot.{slot.slot.name.lower()}"),
         why=slot.why,
         reading=reading,
