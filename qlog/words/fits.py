@@ -89,7 +89,9 @@ def conflict_text(conflict: FitConflict, joint: Joint, decimals: int, words: Wor
         )
         for remedy in conflict.turn
     ]
-    return words("fits.make", said=said, what=words("fits.or").join(f" {w} " for w in what).strip())
+    return words(
+        "fits.make", said=said, what=words("format.or").join(f" {w} " for w in what).strip()
+    )
 
 
 def aim_text(aim: Aim, words: Words) -> str:

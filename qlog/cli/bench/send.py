@@ -106,7 +106,7 @@ def command(
                 day=made_time(o.build, made) or now_utc(), note=note, masked=masked,
             )  # fmt: skip
             write_page(page, sheet)
-            say_line(words("send.sheet", file=sheet))
+            say_line(words("sheet.made", file=sheet))
     about = {"parcel": parcel.id, "n": len(parcel.out), "who": parcel.who}
     say_line(words("send.out", pieces=owner.listed(parcel.out), **about))
     return int(bool(flagged))

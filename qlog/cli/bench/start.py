@@ -75,7 +75,7 @@ def command(
         picture = picture_from(o.build, o.logbook, studied=False)
     ready = ready_for(picture, picture.part(owner.id), operation.number)
     words = words_of(picture.build)
-    op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
+    op = words("place.op", part=owner.id, op=operation.number, name=operation.name)
     if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
         op = words("start.tool", op=op, tool=tool)
     waiting = owner.listed(ready.waiting) if ready.waiting else words("start.none")

@@ -51,7 +51,7 @@ def rehearsal(
             picture = picture_from(o.build, o.logbook, mated=True)
     base = out if out is not None else own_folder(o.build.folder, "record")
     folder = base / words("folder.rehearsal")
-    with progress(words("rehearsal.title")) as advance:
+    with progress(words("nav.rehearsal")) as advance:
         build_record(
             picture, edition="rehearsal", out=folder, originals=o.build.folder,
             made_at=time_built(o.build, picture.entered), version=__version__, progress=advance,

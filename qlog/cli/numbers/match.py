@@ -109,7 +109,7 @@ def command(
 
         for id in silent:
             say_line(f"  {words('match.not_used', id=id)}")
-        say_line(f"  {words('status.verdicts', rule=rule_of(o.build, words))}")
+        say_line(f"  {words('sitting.verdicts', rule=rule_of(o.build, words))}")
         if (
             kept is not None
             or any(not i.fixed for i in found.items)

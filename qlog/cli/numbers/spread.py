@@ -85,7 +85,7 @@ def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
         _print_table(own, words)
         if told:
             _print_told(own, words)
-    say_line(f"\n{words('status.verdicts', rule=rule_of(build, words))}")
+    say_line(f"\n{words('sitting.verdicts', rule=rule_of(build, words))}")
     if not told:
         say_line(words("spread.more"))
 

@@ -74,7 +74,7 @@ def _print(
     if any(_touched(v) for v in views):
         say_line(f"\n{words('status.legend')}")
         if any(v.part.dimensions for v in views):
-            say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
+            say_line(words("sitting.verdicts", rule=rule_of(picture.build, words)))
 
 
 def _print_log(picture: Picture) -> None:

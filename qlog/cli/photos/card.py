@@ -185,4 +185,4 @@ def _words(part: Part, operation: Operation, piece: int | None, words: Words) ->
 
 
 def _operation(operation: Operation, words: Words) -> str:
-    return words("card.op", op=operation.number, name=operation.name)
+    return words("op.name", op=operation.number, name=operation.name)

@@ -43,7 +43,7 @@ def keepsake(source: Source) -> Keepsake:
         for_by=tuple(
             (label, text)
             for label, text in (
-                (words("cover.for"), recipient),
+                (words("state.for"), recipient),
                 (words("cover.by"), maker),
                 (words("cover.when"), words.period(picture.first, picture.last)),
             )

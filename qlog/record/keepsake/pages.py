@@ -104,4 +104,4 @@ def rehearsal_page(picture: Picture, words: Words, lines: Lines, gallery: Galler
         "lacks": not_ready(picture, words, lines),
         "groups": [(place, listed) for place, listed in groups.items() if listed],
     }
-    return Page("index.html", "rehearsal/index.html", words("rehearsal.title"), given)
+    return Page("index.html", "rehearsal/index.html", words("nav.rehearsal"), given)

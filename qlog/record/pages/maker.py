@@ -52,18 +52,13 @@ class FindingGroup:
 
 def navigation(words: Words) -> tuple[Link, ...]:
     """The entries of the navigation, on every page of the edition."""
+    sections = (
+        "parts", "diary", "photos", "fits", "items", "instruments", "missing", "corrections",
+        "report", "method",
+    )  # fmt: skip
     return (
         Link("state", "index.html", words("menu.state")),
-        Link("parts", "parts.html", words("menu.parts")),
-        Link("diary", "diary.html", words("menu.diary")),
-        Link("photos", "photos.html", words("menu.photos")),
-        Link("fits", "fits.html", words("menu.fits")),
-        Link("items", "items.html", words("menu.items")),
-        Link("instruments", "instruments.html", words("menu.instruments")),
-        Link("missing", "missing.html", words("menu.missing")),
-        Link("corrections", "corrections.html", words("menu.corrections")),
-        Link("report", "report.html", words("menu.report")),
-        Link("method", "method.html", words("menu.method")),
+        *(Link(name, f"{name}.html", words(f"menu.{name}")) for name in sections),
     )
 
 
@@ -112,7 +107,7 @@ def _state_pages(
         "more": more,
         "cover": front(picture.photos, gallery),
     }
-    yield Page("index.html", "maker/index.html", words("state.title"), context, "state", dated=True)
+    yield Page("index.html", "maker/index.html", words("nav.state"), context, "state", dated=True)
     if more > 0:
         page = Page("findings.html", "maker/findings.html", words("state.all"), {}, "state")
         lists = [ListOn(g.key, g.title, g.findings, FINDING) for g in groups]

@@ -281,14 +281,14 @@ def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labell
     view, build = part.view, picture.build
     numbers = [p.number for p in view.pieces]
     return (
-        Labelled(words("report.part"), view.part.name),
+        Labelled(words("col.part"), view.part.name),
         Labelled(words("part.number"), view.part.drawing or words("value.none")),
         Labelled(words("report.revision"), _revision(picture, words)),
         Labelled(words("part.material"), part.material or words("value.none")),
         Labelled(
-            words("report.pieces"),
+            words("col.pieces"),
             words(
-                "report.range",
+                "format.period",
                 first=view.part.called(numbers[0]),
                 last=view.part.called(numbers[-1]),
             ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import tempfile
 from collections.abc import Callable, Mapping
@@ -106,7 +107,7 @@ def build_record(
         folder=out,
         pages=len(pages.pages),
         photos=len(hung.photos),
-        bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
+        bytes=sum(os.stat(f"{out}{os.sep}{p}").st_size for p in manifest.files_of(out)),  # noqa: PTH116
         changed=changed,
         lost=tuple(sorted(hung.lost)),
         looks=looks(out),
@@ -294,13 +295,12 @@ def _borrow(making: Making, pictures: Wanted, edition: Edition, words: Words) ->
 def _drop_unused(aside: Path, hung: gallery.Gallery) -> None:
     """Delete borrowed renditions that no photo of this edition uses any more."""
     used = {
-        file.href
+        file.href.rpartition("/")[2]
         for shown in hung.photos.values()
         for files in (shown.files, *(files for _, files in shown.others))
         for file in files
     }
     folder = aside / gallery.FOLDER
     if folder.is_dir():
-        for path in folder.iterdir():
-            if f"{gallery.FOLDER}/{path.name}" not in used:
-                path.unlink()
+        for name in set(os.listdir(folder)) - used:  # noqa: PTH208 - thousands of them
+            (folder / name).unlink()

@@ -72,20 +72,14 @@ def chart_data(
     stretches = []
     if len(series.setups) > 1:
         for setup in series.setups:
-            inside = [
-                place
-                for piece, place in places_of.items()
-                if setup.first_piece <= piece <= setup.last_piece
-            ]
+            first, last = setup.first_piece, setup.last_piece
+            inside = [place for piece, place in places_of.items() if first <= piece <= last]
             if inside:
-                stretches.append(
-                    charts.Stretch(
-                        min(inside),
-                        max(inside),
-                        words("chart.setup", number=setup.number),
-                        cause_text(setup.cause, words),
-                    )
+                named, cause = (
+                    words("chart.setup", number=setup.number),
+                    cause_text(setup.cause, words),
                 )
+                stretches.append(charts.Stretch(min(inside), max(inside), named, cause))
     return charts.ChartData(
         points=tuple(points),
         levels=(*levels, *_acceptance(series, places_of, words), *layers.levels),
