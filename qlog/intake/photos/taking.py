@@ -133,7 +133,7 @@ def take_in(
     `salvage` files that are cut off are taken in as well. `also` is called with the number of
     entries that a batch brought, within its transaction.
     """
-    tidy(build, logbook)
+    originals.tidy_by(logbook, build.folder)
     taken: list[Taken] = []
     batch = _Batch()
 
@@ -157,11 +157,6 @@ def take_in(
             flush()
         progress(count, len(paths))
     return taken
-
-
-def tidy(build: Build, logbook: Logbook) -> None:
-    """Take away what killed processes left among the originals; what is entered stays."""
-    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
 
 
 def examine(
