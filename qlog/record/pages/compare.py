@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from qlog.frozen import frozen
 from qlog.record.charts.multiples import Multiple, multiple
@@ -118,10 +119,12 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
 
     lines = ((chart.upper, "control"), (chart.lower, "control"), (chart.centre, "centre"))
     found = []
-    for place, series in enumerate(view.series):
-        own = [at for at, (of, _) in enumerate(view.points) if of == place]
-        outside = [at for at in own if at in chart.outside]
-        pieces = [view.points[at][1] for at in outside]
+    beyond = frozenset(chart.outside)
+    behind = 0
+    for series, own in zip(view.series, view.pieces, strict=True):
+        first, behind = behind, behind + len(own)
+        outside = [at - first for at in range(first, behind) if at in beyond]
+        pieces = [own[at] for at in outside]
         found.append(
             Compared(
                 href=series_href(series, picture.part(series.part.id)),
@@ -132,8 +135,8 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
                 if pieces
                 else "",
                 picture=multiple(
-                    _stretches(series, own, view),
-                    [own.index(at) for at in outside],
+                    _stretches(series, own, chart.values[first:behind]),
+                    outside,
                     lines,
                     scale,
                     number,
@@ -143,15 +146,10 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
     return tuple(found)
 
 
-def _stretches(series: SeriesView, own: Sequence[int], view: DeviationView) -> list[list[float]]:
+def _stretches(
+    series: SeriesView, pieces: Sequence[int], deviations: Sequence[float]
+) -> list[list[float]]:
     """The deviations of one dimension, setup by setup."""
     setups = {r.piece: r.setup for r in series.readings}
-    found: list[list[float]] = []
-    last: int | None = None
-    for at in own:
-        setup = setups[view.points[at][1]]
-        if setup != last:
-            found.append([])
-        found[-1].append(view.chart.chart.values[at])
-        last = setup
-    return found
+    runs = groupby(zip(pieces, deviations, strict=True), key=lambda point: setups[point[0]])
+    return [[deviation for _, deviation in run] for _, run in runs]

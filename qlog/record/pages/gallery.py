@@ -180,7 +180,7 @@ def hang(
 def _shown(sha256: str, alt: str, caption: str, taken: str | None, rendered: Rendered) -> Shown:
     by_type: dict[str, list[File]] = {}
     for size in rendered.sizes:
-        href = f"{FOLDER}/{size.path.name}"
+        href = f"{FOLDER}/{size.name}"
         by_type.setdefault(size.format, []).append(File(href, size.width, size.height))
     best_first = [f for f in ("avif", "webp") if f in by_type]
     return Shown(

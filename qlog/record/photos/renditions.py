@@ -65,11 +65,21 @@ _OPTIONS: dict[str, dict[str, Any]] = {
 class RenderedFile:
     """One rendition; `format` is "jpeg", "webp" or "avif", sizes are in pixels and bytes."""
 
-    path: Path
+    place: str
     width: int
     height: int
     bytes: int
     format: str
+
+    @property
+    def path(self) -> Path:
+        """Where it lies."""
+        return Path(self.place)
+
+    @property
+    def name(self) -> str:
+        """Its name there."""
+        return self.place.rpartition(os.sep)[2]
 
 
 @frozen
@@ -279,7 +289,7 @@ def _there(path: str, format_: str, longest: int | None) -> RenderedFile | None:
         return None
     if longest is not None and max(own) != longest:
         return None
-    return RenderedFile(Path(path), *own, bytes_, format_)
+    return RenderedFile(path, *own, bytes_, format_)
 
 
 def _own_size(file: RawIOBase) -> tuple[int, int] | None:
@@ -331,4 +341,4 @@ def _write(picture: PilImage, path: Path, format_: str) -> RenderedFile:
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
-    return RenderedFile(path, *picture.size, size, format_)
+    return RenderedFile(str(path), *picture.size, size, format_)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import tempfile
 from collections.abc import Callable, Mapping
@@ -13,7 +14,6 @@ from qlog.drawing.plan import PAPERS
 from qlog.frozen import frozen
 from qlog.plain_file import plain_text
 from qlog.problem import ToSay
-from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.gallery import Album
 from qlog.record.pages.page import Page
@@ -21,7 +21,6 @@ from qlog.record.publish import data_files, manifest, templates
 from qlog.record.publish.editions import Contents, Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.kept_pages import KeptPages
 from qlog.record.publish.making import Making, sums_of
-from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
 from qlog.record.publish.swapped_in import RecordError, recover, refuse_strangers, resolved, swap
 from qlog.record.publish.typeset import together, typeset
@@ -106,7 +105,7 @@ def build_record(
         folder=out,
         pages=len(pages.pages),
         photos=len(hung.photos),
-        bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
+        bytes=sum(os.stat(f"{out}{os.sep}{p}").st_size for p in manifest.files_of(out)),  # noqa: PTH116
         changed=changed,
         lost=tuple(sorted(hung.lost)),
         looks=looks(out),
@@ -198,11 +197,15 @@ def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) 
     dated = {manifest.MARKER, f"{_stem(said)}.json", *(p.path for p in made.pages if p.dated)}
     prints = {}
     if said.edition == "book":
+        from qlog.record.keepsake.book import printed
+
         there = {page.path for page in made.pages}
         prints = {page: name for page, name in printed(said.words).items() if page in there}
     stands = not making.changed({*dated, *prints.values()})
     if prints and not (stands and making.keep(prints.values())):
-        print_pages(making.aside, prints, made_at)
+        from qlog.record.publish import pdf
+
+        pdf.print_pages(making.aside, prints, made_at)
         making.settle()
     stands = not making.changed(dated)
     for time_built in (last, made_at) if last and stands else (made_at,):
@@ -294,13 +297,12 @@ def _borrow(making: Making, pictures: Wanted, edition: Edition, words: Words) ->
 def _drop_unused(aside: Path, hung: gallery.Gallery) -> None:
     """Delete borrowed renditions that no photo of this edition uses any more."""
     used = {
-        file.href
+        file.href.rpartition("/")[2]
         for shown in hung.photos.values()
         for files in (shown.files, *(files for _, files in shown.others))
         for file in files
     }
     folder = aside / gallery.FOLDER
     if folder.is_dir():
-        for path in folder.iterdir():
-            if f"{gallery.FOLDER}/{path.name}" not in used:
-                path.unlink()
+        for name in set(os.listdir(folder)) - used:  # noqa: PTH208 - thousands of them
+            (folder / name).unlink()

@@ -75,13 +75,13 @@ class Making:
             if not own and not manifest.is_record(record):
                 continue
             sums = self.before if own else sums_of(record)
-            for name, digest, is_ in _standing(record, sums, folder, wanted):
+            lacking = {path: sums[path] for path in sums if path not in self.sums}
+            for name, digest, is_ in _standing(record, lacking, folder, wanted):
                 path = f"{folder}/{name}"
-                if path not in self.sums:
-                    self._take(record, path, own=own)
-                    self.sums[path] = digest
-                    linked = path in self._linked
-                    self._borrowed[path] = _stamp(is_ if linked else (self.aside / path).stat())
+                self._take(record, path, own=own)
+                self.sums[path] = digest
+                linked = path in self._linked
+                self._borrowed[path] = _stamp(is_ if linked else (self.aside / path).stat())
 
     def settle(self) -> None:
         """Sum what others wrote into the folder, and take over what is as it was.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 from collections.abc import Iterable
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
@@ -93,8 +94,14 @@ def digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
+#: Nearly every name; what else there may be is looked at as a path.
+_PLAIN = re.compile(r"[a-z0-9_-]+(?:[./][a-z0-9_-]+)*", re.ASCII | re.IGNORECASE)
+
+
 def _inside(name: str) -> bool:
     """Whether a name is a path inside the folder, on every system, and nothing but text."""
+    if _PLAIN.fullmatch(name):
+        return True
     if not name or not name.isprintable():
         return False
     return all(
