@@ -6,11 +6,6 @@ import re
 from collections.abc import Callable, Iterable
 
 
-def count(number: int, one: str, many: str) -> str:
-    """`1 piece`, `3 pieces`."""
-    return f"{number} {one if number == 1 else many}"
-
-
 def runs(numbers: Iterable[int], called: Callable[[int], str] = str) -> str:
     """Numbers with runs drawn together, `1-3, 5`; by what they are called, `A-C, E`, `Ada, Ben`."""
     parts: list[str] = []

@@ -8,15 +8,17 @@ For what is short: files are summed by `hashlib`, whose library is quicker on ma
 from __future__ import annotations
 
 import sys
-from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from hashlib import sha256
 else:
     try:
-        sha256 = import_module("_sha2" if sys.version_info >= (3, 12) else "_sha256").sha256
+        if sys.version_info >= (3, 12):
+            from _sha2 import sha256
+        else:
+            from _sha256 import sha256
     except ImportError:
-        sha256 = import_module("hashlib").sha256
+        from hashlib import sha256
 
 __all__ = ["sha256"]

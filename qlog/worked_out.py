@@ -12,11 +12,11 @@ import os
 import sys
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from qlog import __version__
+from qlog.frozen import frozen
 from qlog.sha256 import sha256
 
 
@@ -41,7 +41,7 @@ def cache_folder() -> Path | None:
 _SUM = "[0-9a-f]" * 64
 
 
-@dataclass(frozen=True)
+@frozen
 class WorkedOut:
     """One kind of thing that is kept: how its files end, by what code it is worked out."""
 

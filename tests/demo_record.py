@@ -71,7 +71,7 @@ def build(
 @functools.cache
 def example() -> tuple[Path, Picture]:
     """The example build's folder and picture, without a record; do not change anything in it."""
-    from qlog.cli.plan.example import make_example
+    from qlog.cli.plan.demo import make_example
 
     base = Path(tempfile.mkdtemp(prefix="qlog-demo-record-"))
     atexit.register(shutil.rmtree, base, ignore_errors=True)

@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from qlog.logbook.keeping.audit import audit
-from qlog.phone import rates
-from qlog.phone.access import Keys
+from qlog.phone import guard
 from qlog.phone.app import make_app
-from qlog.phone.guard import OURS
+from qlog.phone.guard import OURS, Keys
 from qlog.problem import Problem
 
 HOST = "192.168.1.20:8737"
@@ -61,12 +60,12 @@ class Phones:
         self._picture = picture
         self._count = 0
         ticks = iter(range(0, 10**12, 10))  # a clock that runs ahead: no rate is what is tried
-        clock, rates.clock = rates.clock, lambda: float(next(ticks))
+        clock, guard.clock = guard.clock, lambda: float(next(ticks))
         try:
             self._keys = Keys()
             app = make_app(self._folder / "build.toml", self._keys, HOST)
         finally:
-            rates.clock = clock
+            guard.clock = clock
         app.testing = True  # what the page has no answer for is raised
         self._client = app.test_client()
         self._client.get(f"/come-in/{self._keys.key}", base_url=f"http://{HOST}")

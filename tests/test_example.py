@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.cli.plan.example import StoryError, StoryLine, read_story, run_line, source
+from qlog.cli.plan.demo import StoryError, StoryLine, read_story, run_line, source
 from qlog.logbook.facts import Note, Reading
 from qlog.logbook.store import Logbook, create
 from qlog.review.findings.kinds import Drift, Out

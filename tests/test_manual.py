@@ -15,7 +15,7 @@ import click
 import pytest
 
 from qlog.cli.main import qlog
-from qlog.drawing import derived
+from qlog.drawing import formulas
 from qlog.drawing.build_file import keys
 from qlog.drawing.callouts import grammar
 from qlog.manual import text, topics
@@ -65,7 +65,7 @@ GENERATORS: dict[str, Callable[[], str]] = {
     "processes": process_table,
     "build-file": lambda: keys.markdown().strip(),
     "export": fields.markdown,
-    "derived": derived.markdown,
+    "derived": formulas.markdown,
 }
 
 

@@ -55,7 +55,7 @@ def test_a_class_name_stands_once() -> None:
 MIRRORED = {
     # a command, and what it shows or does
     "add", "backup", "match", "merge", "phone", "photos", "plan", "restore", "stock", "stream",
-    "undo", "verify",
+    "verify",
     # what is known, and how it is said
     "findings", "fits", "history", "keepsake", "maker", "problems", "questions", "ready",
     "settings", "trend",

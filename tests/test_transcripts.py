@@ -20,7 +20,7 @@ from pathlib import Path
 
 import pytest
 
-from qlog.cli.plan.example import source
+from qlog.cli.plan.demo import source
 from qlog.logbook.store import create
 from tests.conftest import run_qlog
 from tests.demo_record import demo

@@ -1,7 +1,8 @@
 """What the library that reads the command line refuses, said in the language of the build.
 
 The library hands each of its messages to gettext, under the English text as its name. Those that a
-user may meet outside help texts are looked up in the catalogue instead; any other stays as it is.
+user may meet outside help texts are looked up in the catalogue instead; any other stays as it is,
+and no folder of the system is searched for translations of it in every call.
 """
 
 from __future__ import annotations
@@ -58,7 +59,10 @@ def speak(words: Callable[[], Words]) -> None:
     def counted(one: str, many: str, n: int) -> str:
         return said(one if n == 1 else many)
 
-    for module in (click.core, click.exceptions, click.parser, click.types):
+    for module in (
+        click.core, click.decorators, click.exceptions, click.formatting, click.parser,
+        click.termui, click.types,
+    ):  # fmt: skip
         for name, own in (("_", said), ("ngettext", counted)):
             setattr(module, name, own)
 

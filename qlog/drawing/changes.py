@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from qlog.drawing.general_tolerance import name as general_name
@@ -17,21 +16,18 @@ from qlog.drawing.plan import (
     RoomTemperature,
     Stack,
 )
+from qlog.frozen import frozen
 from qlog.problem import ToSay
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
-    """One change. `old` is empty for what is new, `new` for what is gone.
-
-    `judging` tells whether readings may be judged otherwise because of it.
-    """
+    """One change. `old` is empty for what is new, `new` for what is gone."""
 
     where: str  # "cup", "cup.bore", "cup op 20", "joint cup-on-stem", "build" ...
     what: str  # "limits", "operation", "needed" ...
     old: str
     new: str
-    judging: bool = False
 
     @property
     def told(self) -> ToSay:
@@ -47,100 +43,96 @@ class Change:
         return str(self.told)
 
 
-#: One thing to compare: what it is called, how it is worded, whether it bears on verdicts.
-_Aspect = tuple[str, Callable[[Any], object], bool]
+#: Things to compare: what each is called, and how it is worded.
+_Aspects = dict[str, Callable[[Any], object]]
 
-_BUILD: tuple[_Aspect, ...] = (
-    ("title", lambda b: b.title, False),
-    ("maker", lambda b: b.maker, False),
-    ("recipient", lambda b: b.recipient, False),
-    ("occasion", lambda b: b.occasion, False),
-    ("person", lambda b: b.person, False),
-    ("units", lambda b: b.unit.value, False),
-    ("general tolerance", lambda b: general_name(b.general), False),
-    ("rule", lambda b: b.decision.rule.value, True),
-    ("conformance probability", lambda b: f"{b.decision.conformance:f}", True),
-    ("room temperature", lambda b: _room(b.temperature), True),
-    ("language", lambda b: b.language, False),
-    ("time zone", lambda b: b.timezone, False),
-    ("photo formats", lambda b: ", ".join(b.photo_formats), False),
-    ("credits", lambda b: "; ".join(f"{c.who}: {c.what}" for c in b.credits), False),
-    ("object facts", lambda b: "; ".join(f"{k}: {v}" for k, v in b.object_record), False),
-    ("pieces kept together or apart", lambda b: "; ".join(map(_ban, b.bans)), False),
-)
-_MATERIAL: tuple[_Aspect, ...] = (
-    ("name", lambda m: m.name, False),
-    ("expansion", lambda m: _plain(m.expansion), True),
-    ("care", lambda m: m.care, False),
-)
-_INSTRUMENT: tuple[_Aspect, ...] = (
-    ("name", lambda i: i.name, False),
-    ("kind", lambda i: i.kind, False),
-    ("unit", lambda i: i.unit.value, True),
-    ("step", lambda i: _plain(i.step), True),
-    ("error", lambda i: _plain(i.error), True),
-    ("expansion", lambda i: _plain(i.expansion), True),
-    ("note", lambda i: i.note, False),
-)
-_PART: tuple[_Aspect, ...] = (
-    ("name", lambda p: p.name, False),
-    ("material", lambda p: p.material or "", True),
-    ("needed", lambda p: p.needed, False),
-    ("spare", lambda p: p.spare, False),
-    ("drawing", lambda p: p.drawing, False),
-    ("picture", lambda p: p.image, False),
-    ("story", lambda p: p.story, False),
-    ("marks", lambda p: ", ".join(p.marks), False),
-    ("place of the marks", lambda p: p.mark_place, False),
-)
-_OPERATION: tuple[_Aspect, ...] = (
-    ("name", lambda o: o.name, False),
-    ("kind", lambda o: o.kind, False),
-    ("machine", lambda o: o.machine, False),
-    ("tool", lambda o: o.tool, False),
-    ("photos of the batch", lambda o: o.photos, False),
-    ("photos of each piece", lambda o: o.photos_each, False),
-    ("sent out to", lambda o: o.sent_out, False),
-    ("irreversible", lambda o: _yes(o.irreversible), False),
-    ("layer", lambda o: str(o.layer or ""), False),
-    ("only for pieces", lambda o: _numbers(o.only), False),
-    ("story", lambda o: o.story, False),
-)
-_DIMENSION: tuple[_Aspect, ...] = (
-    ("name", lambda d: d.name, False),
-    ("instrument", lambda d: d.instrument or "", True),
-    ("number on the drawing", lambda d: d.number, False),
-    ("place on the drawing", lambda d: "" if d.at is None else f"{d.at[0]}, {d.at[1]}", False),
-    ("seen by the recipient", lambda d: _yes(d.visible), False),
-    ("cannot be reached after operation", lambda d: d.unreachable_after or "", False),
-    ("measures", lambda d: d.measures, False),
-    ("read on every so-manieth piece", lambda d: d.every, False),
-    ("note", lambda d: d.note, False),
-    (
-        "scatter learnt",
-        lambda d: ", ".join(f"{x.s:f} ({x.df}) op {x.op}" for x in d.scatter),
-        False,
-    ),
-)
-_JOINT: tuple[_Aspect, ...] = (
-    ("name", lambda j: j.name, False),
-    ("inside", lambda j: _feature(j.inside), False),
-    ("outside", lambda j: _feature(j.outside), False),
-    ("clearance", lambda j: f"{j.text} ({j.clearance})", False),
-)
-_STACK: tuple[_Aspect, ...] = (
-    ("name", lambda s: s.name, False),
-    ("sum", lambda s: _terms(s), False),
-    ("limits", lambda s: f"{s.callout.text} ({s.callout.limits})", False),
-)
-_GROUP: tuple[_Aspect, ...] = (
-    ("name", lambda g: g.name, False),
-    ("count", lambda g: g.count, False),
-    ("takes", lambda g: ", ".join(f"{n} {p}" for p, n in g.takes), False),
-    ("reserved", lambda g: "; ".join(f"{p} {_numbers(n)}" for p, n in g.only), False),
-    ("marks", lambda g: ", ".join(g.marks), False),
-    ("place of the marks", lambda g: g.mark_place, False),
-)
+_BUILD: _Aspects = {
+    "title": lambda b: b.title,
+    "maker": lambda b: b.maker,
+    "recipient": lambda b: b.recipient,
+    "occasion": lambda b: b.occasion,
+    "person": lambda b: b.person,
+    "units": lambda b: b.unit.value,
+    "general tolerance": lambda b: general_name(b.general),
+    "rule": lambda b: b.decision.rule.value,
+    "conformance probability": lambda b: f"{b.decision.conformance:f}",
+    "room temperature": lambda b: _room(b.temperature),
+    "language": lambda b: b.language,
+    "time zone": lambda b: b.timezone,
+    "photo formats": lambda b: ", ".join(b.photo_formats),
+    "credits": lambda b: "; ".join(f"{c.who}: {c.what}" for c in b.credits),
+    "object facts": lambda b: "; ".join(f"{k}: {v}" for k, v in b.object_record),
+    "pieces kept together or apart": lambda b: "; ".join(map(_ban, b.bans)),
+}
+_MATERIAL: _Aspects = {
+    "name": lambda m: m.name,
+    "expansion": lambda m: _plain(m.expansion),
+    "care": lambda m: m.care,
+}
+_INSTRUMENT: _Aspects = {
+    "name": lambda i: i.name,
+    "kind": lambda i: i.kind,
+    "unit": lambda i: i.unit.value,
+    "step": lambda i: _plain(i.step),
+    "error": lambda i: _plain(i.error),
+    "expansion": lambda i: _plain(i.expansion),
+    "note": lambda i: i.note,
+}
+_PART: _Aspects = {
+    "name": lambda p: p.name,
+    "material": lambda p: p.material or "",
+    "needed": lambda p: p.needed,
+    "spare": lambda p: p.spare,
+    "drawing": lambda p: p.drawing,
+    "picture": lambda p: p.image,
+    "story": lambda p: p.story,
+    "marks": lambda p: ", ".join(p.marks),
+    "place of the marks": lambda p: p.mark_place,
+}
+_OPERATION: _Aspects = {
+    "name": lambda o: o.name,
+    "kind": lambda o: o.kind,
+    "machine": lambda o: o.machine,
+    "tool": lambda o: o.tool,
+    "photos of the batch": lambda o: o.photos,
+    "photos of each piece": lambda o: o.photos_each,
+    "sent out to": lambda o: o.sent_out,
+    "irreversible": lambda o: _yes(o.irreversible),
+    "layer": lambda o: str(o.layer or ""),
+    "only for pieces": lambda o: _numbers(o.only),
+    "story": lambda o: o.story,
+}
+_DIMENSION: _Aspects = {
+    "name": lambda d: d.name,
+    "instrument": lambda d: d.instrument or "",
+    "number on the drawing": lambda d: d.number,
+    "place on the drawing": lambda d: "" if d.at is None else f"{d.at[0]}, {d.at[1]}",
+    "seen by the recipient": lambda d: _yes(d.visible),
+    "cannot be reached after operation": lambda d: d.unreachable_after or "",
+    "measures": lambda d: d.measures,
+    "read on every so-manieth piece": lambda d: d.every,
+    "note": lambda d: d.note,
+    "scatter learnt": lambda d: ", ".join(f"{x.s:f} ({x.df}) op {x.op}" for x in d.scatter),
+}
+_JOINT: _Aspects = {
+    "name": lambda j: j.name,
+    "inside": lambda j: _feature(j.inside),
+    "outside": lambda j: _feature(j.outside),
+    "clearance": lambda j: f"{j.text} ({j.clearance})",
+}
+_STACK: _Aspects = {
+    "name": lambda s: s.name,
+    "sum": lambda s: _terms(s),
+    "limits": lambda s: f"{s.callout.text} ({s.callout.limits})",
+}
+_GROUP: _Aspects = {
+    "name": lambda g: g.name,
+    "count": lambda g: g.count,
+    "takes": lambda g: ", ".join(f"{n} {p}" for p, n in g.takes),
+    "reserved": lambda g: "; ".join(f"{p} {_numbers(n)}" for p, n in g.only),
+    "marks": lambda g: ", ".join(g.marks),
+    "place of the marks": lambda g: g.mark_place,
+}
 
 
 def changes(old: Build, new: Build) -> tuple[Change, ...]:
@@ -155,7 +147,7 @@ def changes(old: Build, new: Build) -> tuple[Change, ...]:
             found.append(Change(part.id, "part", "", _part_text(part)))
         else:
             found += _part(earlier, part)
-    found += [Change(id, "part", _part_text(part), "", True) for id, part in before.items()]
+    found += [Change(id, "part", _part_text(part), "") for id, part in before.items()]
     found += _listed("joint", old.joints, new.joints, _JOINT)
     found += _listed("stack", old.stacks, new.stacks, _STACK)
     found += _listed("item", old.groups, new.groups, _GROUP)
@@ -179,11 +171,11 @@ def _part(old: Part, new: Part) -> Iterable[Change]:
         where = f"{new.id}.{dimension.id}"
         former = dimensions.pop(dimension.id, None)
         if former is None:
-            yield Change(where, "dimension", "", _requirements(dimension), True)
+            yield Change(where, "dimension", "", _requirements(dimension))
         else:
             yield from _dimension(where, former, dimension)
     for id, lost in dimensions.items():
-        yield Change(f"{new.id}.{id}", "dimension", _requirements(lost), "", True)
+        yield Change(f"{new.id}.{id}", "dimension", _requirements(lost), "")
 
 
 def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
@@ -192,7 +184,7 @@ def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
         limits = [(r.op, r.callout.limits, r.callout.kind) for r in old.requirements] != [
             (r.op, r.callout.limits, r.callout.kind) for r in new.requirements
         ] or old.earlier != new.earlier
-        yield Change(where, "limits" if limits else "callout", was, now, limits)
+        yield Change(where, "limits" if limits else "callout", was, now)
     yield from _aspects(where, old, new, _DIMENSION)
 
 
@@ -214,18 +206,15 @@ def _requirement(requirement: Requirement) -> str:
     return ToSay("change.after_op", text=text, op=requirement.op)
 
 
-def _aspects(where: str, old: object, new: object, table: tuple[_Aspect, ...]) -> Iterable[Change]:
-    for what, word, judging in table:
+def _aspects(where: str, old: object, new: object, table: _Aspects) -> Iterable[Change]:
+    for what, word in table.items():
         was, now = (_text(word(one)) for one in (old, new))
         if was != now:
-            yield Change(where, what, was, now, judging)
+            yield Change(where, what, was, now)
 
 
 def _listed(
-    kind: str,
-    old: tuple[Any, ...],
-    new: tuple[Any, ...],
-    table: tuple[_Aspect, ...],
+    kind: str, old: tuple[Any, ...], new: tuple[Any, ...], table: _Aspects
 ) -> Iterable[Change]:
     before = {one.id: one for one in old}
     for one in new:
@@ -235,7 +224,7 @@ def _listed(
         else:
             yield from _aspects(f"{kind} {one.id}", earlier, one, table)
     for id, gone in before.items():
-        yield Change(f"{kind} {id}", kind, gone.name, "", kind == "instrument")
+        yield Change(f"{kind} {id}", kind, gone.name, "")
 
 
 def _part_text(part: Part) -> str:

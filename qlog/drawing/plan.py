@@ -120,7 +120,6 @@ class Dimension:
     earlier: tuple[Earlier, ...] = ()  # what holds for the first pieces, fewest pieces first
     derived: Derived | None = None  # computed from readings of other dimensions, not read itself
     scatter: tuple[Learnt, ...] = ()  # at most one for each operation
-    line: int = 0
     every: int = 1  # it is read on the first piece of a setup and on every so-manieth behind it
 
     def learnt_at(self, op: int) -> Learnt | None:
@@ -195,7 +194,6 @@ class Part:
     handled: bool = False  # it is made to be touched: a knob, a handle
     again: str = ""  # what somebody needs to know who makes one more
     general: str = ""  # ISO 2768-1 class in force for this part, "" when none is
-    line: int = 0
     marks: tuple[str, ...] = ()  # what is punched or written on the pieces, from piece 1 on
     mark_place: str = ""  # where it stands on them
 
@@ -318,7 +316,6 @@ class Joint:
     clearance: Limits
     text: str  # as written: "0.01..0.05" or "H7/p6"
     apart: str = ""  # how it comes apart, for the recipient
-    line: int = 0
 
 
 @frozen
@@ -329,7 +326,6 @@ class Stack:
     name: str
     terms: tuple[tuple[int, Feature], ...]
     callout: Callout
-    line: int = 0
 
     @property
     def distinct(self) -> tuple[tuple[int, Feature], ...]:
@@ -352,7 +348,6 @@ class ItemGroup:
     count: int
     takes: tuple[tuple[str, int], ...]  # part id, how many of it go into one item
     only: tuple[tuple[str, tuple[int, ...]], ...] = ()  # part id, pieces reserved for the group
-    line: int = 0
     marks: tuple[str, ...] = ()  # what stands on the items, from the first on: "No. 5"
     mark_place: str = ""  # where it stands on them: "under the foot"
     holds: tuple[tuple[str, int], ...] = ()  # items of other groups that go into one: a pair
@@ -376,7 +371,6 @@ class Ban:
 
     pieces: tuple[tuple[str, int], ...]
     together: bool
-    line: int = 0
 
 
 @frozen

@@ -201,10 +201,7 @@ def _stack(known: dict[Feature, Limits], stack: Stack, place: Place, notes: Note
         limits = _in(known[feature], unit)
         low, high = limits.lower, limits.upper
         if sign < 0:
-            low, high = (
-                None if high is None else -high,
-                None if low is None else -low,
-            )
+            low, high = (None if high is None else -high, None if low is None else -low)
         lower = None if lower is None or low is None else lower + low
         upper = None if upper is None or high is None else upper + high
     _reach(

@@ -34,10 +34,11 @@ def entry_sum(
     """
     lines = [f"before {sum}\n" for sum in sorted(before)]
     for where, fields in (("entry", entry), ("fact", fact)):
-        for name in sorted(fields):
-            if fields[name] is not None:
-                text = str(fields[name])
-                lines.append(f"{where}.{name} {len(text.encode())} {text}\n")
+        for name, value in sorted(fields.items()):
+            if value is not None:
+                text = str(value)
+                size = len(text) if text.isascii() else len(text.encode())
+                lines.append(f"{where}.{name} {size} {text}\n")
     return sha256("".join(lines).encode()).hexdigest()
 
 

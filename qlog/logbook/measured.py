@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.units import Unit, convert
@@ -51,17 +52,22 @@ def measured(reading: Reading) -> Measured:
     Text that is no number, or a unit that this version does not know, is read as a check that
     failed to say anything: no value, neither passed nor failed. It answers no callout.
     """
-    if reading.value in (GO, NO_GO):
-        return Measured(None, Unit.NONE, reading.value == GO, None, None)
+    return _measured(
+        reading.value, reading.unit, reading.temperature, reading.instrument_temperature
+    )
+
+
+@lru_cache(maxsize=4096)
+def _measured(value: str, unit: str, warm: str | None, instrument_warm: str | None) -> Measured:
+    if value in (GO, NO_GO):
+        return Measured(None, Unit.NONE, value == GO, None, None)
     try:
-        value, unit = Decimal(reading.value), Unit(reading.unit)
+        number, of = Decimal(value), Unit(unit)
     except (InvalidOperation, ValueError):
         return Measured(None, Unit.NONE)
-    if not value.is_finite() or len(reading.value) > _LONGEST or abs(value.adjusted()) > _LONGEST:
+    if not number.is_finite() or len(value) > _LONGEST or abs(number.adjusted()) > _LONGEST:
         return Measured(None, Unit.NONE)
-    return Measured(
-        value, unit, None, _degrees(reading.temperature), _degrees(reading.instrument_temperature)
-    )
+    return Measured(number, of, None, _degrees(warm), _degrees(instrument_warm))
 
 
 def _degrees(text: str | None) -> Decimal | None:

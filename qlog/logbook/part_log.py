@@ -24,8 +24,7 @@ from qlog.logbook.facts import (
     Shipment,
     Start,
 )
-from qlog.logbook.measured import Measured, measured
-from qlog.logbook.own_words import Own
+from qlog.logbook.measured import measured
 from qlog.logbook.store import Logbook
 
 #: The kinds of facts that name a part.
@@ -68,7 +67,6 @@ class PartEntries:
         self._expected = 0
         self._live: dict[int, Entry[Any]] = {}
         self._replaced: dict[int, Entry[Reading]] = {}
-        self._measured: dict[int, Measured] = {}
         for entry in entries:
             if entry.superseded_by is None:
                 self._live[entry.id] = entry
@@ -200,17 +198,23 @@ class PartLog(PartEntries):
         found = self._readings.get((dimension, op), {}).get(piece)
         return found[-1] if found else None
 
-    def measured(self, entry: Entry[Reading]) -> Measured:
-        """What a reading says, as a value."""
-        found = self._measured.get(entry.id)
-        if found is None:
-            found = self._measured[entry.id] = measured(entry.fact)
-        return found
-
     def size(self, dimension: str, op: int, piece: int, unit: Unit) -> Decimal | None:
         """The newest number of a place, as read, in that unit; None without one in that kind."""
         entry = self.reading(dimension, op, piece)
-        return None if entry is None else self.measured(entry).to(unit)
+        return None if entry is None else measured(entry.fact).to(unit)
+
+    def sizes(
+        self, dimension: str, op: int, pieces: Iterable[int], unit: Unit
+    ) -> list[tuple[int, Entry[Reading], Decimal]]:
+        """What `size` answers for pieces that have such a number, each behind its reading."""
+        read = self._readings.get((dimension, op), {})
+        found = []
+        for piece in pieces:
+            if piece in read:
+                entry = read[piece][-1]
+                if (size := measured(entry.fact).to(unit)) is not None:
+                    found.append((piece, entry, size))
+        return found
 
     def replaced(self, entry: Entry[Reading]) -> tuple[Entry[Reading], ...]:
         """The readings that this one replaced, newest first."""
@@ -244,7 +248,7 @@ class PartLog(PartEntries):
         """Whether a reading of it is outside its limits as they stand, or no-go."""
         for piece, entries in self._readings.get((dimension.id, op), {}).items():
             asked = dimension.asked_of(piece, op)
-            says = self.measured(entries[-1])
+            says = measured(entries[-1].fact)
             if says.passed is False:
                 return True
             size = None if asked is None or asked.attribute else says.to(asked.unit)
@@ -391,6 +395,8 @@ class PartLog(PartEntries):
 
     def _measured_by(self, entry: Entry[Reading]) -> int:
         """The entry with which a reading was taken: a correction is no new measurement."""
+        from qlog.logbook.own_words import Own  # what rework alone asks for
+
         while entry.reason not in (Own.READ_AGAIN, Own.AFTER_REWORK):
             before = self._replaced.get(entry.supersedes or 0)
             if before is None:

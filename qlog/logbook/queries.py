@@ -161,6 +161,8 @@ class Queries:
         sql = _sql(kind.TABLE, kind.columns(), tuple(clauses), live)
         found = []
         drawing = None  # one text for all that were made under it
+        same: dict[Any, Any] = {}  # and one for all that name one part, value, instrument
+        share = same.setdefault
         for id, at, made, revision, supersedes, reason, by, person, *own in self._db.execute(
             sql, values
         ):
@@ -168,9 +170,9 @@ class Queries:
                 drawing = revision
             if made == at:
                 made = at
-            found.append(
-                Entry(id, kind(*own), at, made, drawing, supersedes, reason, by, person or "")
-            )
+            fact = kind(*[share(value, value) for value in own])
+            who = share(person, person) or ""
+            found.append(Entry(id, fact, at, made, drawing, supersedes, reason, by, who))
         return found if renames is None else renames.now(found, where)
 
     def revisions(self) -> list[tuple[str, str, str]]:

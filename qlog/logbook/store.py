@@ -14,15 +14,8 @@ from qlog.drawing.limits import without_zero
 from qlog.frozen import frozen
 from qlog.logbook.chain import entry_sum, tips
 from qlog.logbook.facts import Entry, Fact, Reading
-from qlog.logbook.log_file import (
-    FILE_NAME,
-    LogbookError,
-    begin,
-    cause,
-    connect,
-    survive_power_cuts,
-)
-from qlog.logbook.opening import check_version, create
+from qlog.logbook.log_file import FILE_NAME, LogbookError, begin, cause, survive_power_cuts
+from qlog.logbook.opening import create, open_log
 from qlog.logbook.queries import Queries, Since, may_stand
 from qlog.problem import ToSay
 
@@ -106,8 +99,7 @@ class Logbook(Queries):
         # Known within one transaction, in which nobody else writes.
         self._upon: list[str] | None = None
         self._drawing_kept = False
-        self.brought_up = check_version(path)
-        self._db = connect(path)
+        self._db, self.brought_up = open_log(path)
         self._db.execute("PRAGMA foreign_keys = ON")
         # A trigger of another program's may be without an end, and runs with every entry.
         self._steps_left: int | None = None
@@ -143,10 +135,9 @@ class Logbook(Queries):
         With `beside` a fact may stand beside a live one of the same key that differs from it in
         its `BESIDE` field: a place is read with a second instrument, and both readings stay.
         """
-        if not beside:
-            return self.append_all([fact], made=made, supersedes=supersedes, reason=reason)[0]
+        _check_reason(1, supersedes, reason)
         with self._transaction():
-            return self._append(fact, made, supersedes, reason, beside=True)
+            return self._append(fact, made, supersedes, reason, beside=beside)
 
     def append_all(
         self,
@@ -163,8 +154,7 @@ class Logbook(Queries):
         ISO 8601 with offset, one for all or one each; now when absent. Raises Conflict when a
         live entry with the same key says something else.
         """
-        if supersedes is not None and (len(facts) != 1 or not reason.strip()):
-            raise LogbookError(ToSay("error.correction_replaces_one"))
+        _check_reason(len(facts), supersedes, reason)
         times = [made] * len(facts) if made is None or isinstance(made, str) else list(made)
         appended: list[Appended[F]] = []
         with self._transaction():
@@ -326,6 +316,12 @@ class Logbook(Queries):
             if row is None or row[0] is not None:
                 raise LogbookError(ToSay("error.entry_there_replaced", entry_id=entry_id))
             self._enter("withdrawn", {}, None, entry_id, reason.strip())
+
+
+def _check_reason(facts: int, supersedes: int | None, reason: str) -> None:
+    """Refuse a correction without a reason, and one of several facts."""
+    if supersedes is not None and (facts != 1 or not reason.strip()):
+        raise LogbookError(ToSay("error.correction_replaces_one"))
 
 
 def _known(db: sqlite3.Connection, revision: str) -> bool:

@@ -243,7 +243,7 @@ class Acts:
             self.logbook, self.part, text_of(self.said, "text"),
             op=self.op, piece=piece, made=self.made,
         )  # fmt: skip
-        return {"text": self.words("phone.noted")}
+        return {"text": self.words("note.noted")}
 
     def _setup(self) -> Answer:
         cause = text_of(self.said, "cause")

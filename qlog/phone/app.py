@@ -8,11 +8,10 @@ from flask import Flask, Response, abort, jsonify, make_response, request
 
 from qlog.intake.typed.places import op_of, part_of
 from qlog.logbook.log_file import LogbookError
-from qlog.phone.access import Keys
 from qlog.phone.acts import BadAct, act_of
 from qlog.phone.bench import operation_page, start_page
 from qlog.phone.desk import Desk, PlanSpoilt
-from qlog.phone.guard import COOKIE, Guard
+from qlog.phone.guard import COOKIE, Guard, Keys
 from qlog.phone.photos import keep_photo, scan
 from qlog.problem import Problem
 from qlog.record.publish.templates import environment, folder

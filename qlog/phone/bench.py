@@ -14,6 +14,7 @@ from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.phone.shown import required_text, shown_column
 from qlog.review.cautions.recognise import cautions_of
+from qlog.review.part.batch import Batch
 from qlog.review.part.settings import set_views
 from qlog.review.whole import picture_from
 from qlog.words.catalogue import Words
@@ -24,29 +25,20 @@ from qlog.words.settings import set_value_text, setting_name
 def start_page(build: Build, logbook: Logbook, words: Words) -> dict[str, Any]:
     """What is next, and every part with its operations and what waits there."""
     picture = picture_from(build, logbook, studied=False)
-    parts = []
-    for view in picture.parts:
-        part = view.part
-        log = PartLog.read(logbook, part)
-        parts.append(
+
+    def ops(view: Batch) -> list[dict[str, Any]]:
+        part, log = view.part, PartLog.read(logbook, view.part)
+        return [
             {
-                "id": part.id,
-                "name": part.name,
-                "ops": [
-                    {
-                        "number": o.operation.number,
-                        "name": o.operation.name,
-                        "waits": sum(
-                            log.waits(d, o.operation.number, p)
-                            for d in part.read_after(o.operation.number)
-                            for p in part.pieces
-                        ),
-                        "open": o.open,
-                    }
-                    for o in view.ops
-                ],
+                "number": (op := o.operation.number),
+                "name": o.operation.name,
+                "waits": sum(log.waits(d, op, p) for d in part.read_after(op) for p in part.pieces),
+                "open": o.open,
             }
-        )
+            for o in view.ops
+        ]
+
+    parts = [{"id": v.part.id, "name": v.part.name, "ops": ops(v)} for v in picture.parts]
     return {
         "title": build.title,
         "next": [

@@ -5,10 +5,12 @@ Asked before anything else is done with a request. A refusal says nothing but it
 
 from __future__ import annotations
 
-from flask import Flask, Response, abort, request
+import hmac
+import secrets
+import time
+from collections.abc import Callable
 
-from qlog.phone.access import Keys
-from qlog.phone.rates import Rate
+from flask import Flask, Response, abort, request
 
 COOKIE = "qlog_phone"
 #: A header that a form of another page cannot send.
@@ -86,3 +88,57 @@ class Guard:
         if response.status_code >= 400 and not response.is_json:
             response.set_data(b"")
         return response
+
+
+def clock() -> float:
+    """Seconds that only go forward."""
+    return time.monotonic()
+
+
+class Rate:
+    """So many at once, and then so many a second."""
+
+    def __init__(
+        self, burst: int, per_second: float, now: Callable[[], float] | None = None
+    ) -> None:
+        self._burst = float(burst)
+        self._per_second = per_second
+        self._now = now or clock
+        self._left = float(burst)
+        self._at = self._now()
+
+    def take(self) -> bool:
+        """Whether one more may pass now."""
+        at = self._now()
+        self._left = min(self._burst, self._left + (at - self._at) * self._per_second)
+        self._at = at
+        if self._left < 1:
+            return False
+        self._left -= 1
+        return True
+
+
+class Keys:
+    """A key made fresh for one run, and the passes handed out for it.
+
+    Nothing of it is written to disk: with the end of the command all passes are void.
+    """
+
+    def __init__(self) -> None:
+        self.key = secrets.token_urlsafe(18)
+        self._passes: set[str] = set()
+
+    def exchange(self, offered: str) -> str | None:
+        """A pass for the key; None for any other text."""
+        if not hmac.compare_digest(offered.encode("utf-8"), self.key.encode("utf-8")):
+            return None
+        made = secrets.token_urlsafe(24)
+        self._passes.add(made)
+        return made
+
+    def admits(self, offered: str | None) -> bool:
+        """Whether a pass was handed out in this run."""
+        if not offered:
+            return False
+        mine = offered.encode("utf-8")
+        return any(hmac.compare_digest(mine, p.encode("utf-8")) for p in self._passes)

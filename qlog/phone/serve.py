@@ -7,9 +7,8 @@ import socket
 from pathlib import Path
 from typing import Any
 
-from qlog.phone.access import Keys
 from qlog.phone.app import make_app
-from qlog.phone.guard import MOST_PHOTO
+from qlog.phone.guard import MOST_PHOTO, Keys
 from qlog.problem import Problem, ToSay
 
 #: What a phone has not sent belongs to address and port: both stay the same from day to day.
@@ -66,12 +65,7 @@ class Server:
         except OSError as error:
             listening.close()
             raise Problem(
-                ToSay(
-                    "error.cannot_listen_end",
-                    address=address,
-                    port=port,
-                    reason=error,
-                )
+                ToSay("error.cannot_listen_end", address=address, port=port, reason=error)
             ) from error
         self.port = int(listening.getsockname()[1])
         self.host = f"{address}:{self.port}"

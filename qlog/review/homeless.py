@@ -5,12 +5,11 @@ Nothing logged is invisible: what no series, piece, item or instrument shows is 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     NAMES_THE_PLAN,
@@ -25,7 +24,6 @@ from qlog.logbook.facts import (
     Reading,
     Trial,
 )
-from qlog.logbook.part_log import PartLog
 
 
 class Gone(StrEnum):
@@ -40,7 +38,7 @@ class Gone(StrEnum):
     INSTRUMENT = "instrument"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Homeless:
     """Entries that name one thing which the plan has not, in order of entry."""
 
@@ -56,16 +54,9 @@ class Homeless:
         return tuple(e for e in self.entries if isinstance(e.fact, Reading))
 
 
-def homeless(
-    build: Build, log: BuildLog, parts: Iterable[PartLog] | None = None
-) -> tuple[Homeless, ...]:
-    """Live entries that name what the plan has not, by what that is.
-
-    `parts` are the logs of the plan's parts, where they were read already: a piece beyond the
-    planned ones has a home as soon as something was done, read or decided on it.
-    """
-    logs = [log.part(part) for part in build.parts] if parts is None else parts
-    home = _Plan(build, {p.part.id: frozenset(p.pieces) for p in logs})
+def homeless(build: Build, log: BuildLog) -> tuple[Homeless, ...]:
+    """Live entries that name what the plan has not, by what that is."""
+    home = _Plan(build, log)
     found: dict[tuple[Gone, str, int | None, str], list[Entry[Any]]] = {}
     for kind in NAMES_THE_PLAN:
         known: dict[tuple[object, ...], tuple[Gone, str, int | None, str] | None] = {}
@@ -89,8 +80,10 @@ class _Plan:
 
     _NAMES = ("part", "op", "dimension", "piece", "item", "stack", "instrument")
 
-    def __init__(self, build: Build, pieces: dict[str, frozenset[int]]) -> None:
-        self._pieces = pieces
+    def __init__(self, build: Build, log: BuildLog) -> None:
+        self._log = log
+        self._parts = {p.id: p for p in build.parts}
+        self._pieces: dict[str, frozenset[int]] = {}
         self._ops = {p.id: frozenset(o.number for o in p.operations) for p in build.parts}
         self._dimensions = {p.id: {d.id: d for d in p.dimensions} for p in build.parts}
         self._items = frozenset(id for id, _, _ in build.items)
@@ -123,7 +116,7 @@ class _Plan:
             piece = getattr(fact, "piece", None)
             if piece is not None and piece < 0:  # an earlier making: the piece's history shows it
                 return None
-            if isinstance(fact, Note | Placement) and piece not in (None, *self._pieces[part]):
+            if isinstance(fact, Note | Placement) and not self._has(part, piece):
                 return Gone.PIECE, part, None, f"{part}-{piece}"
         item = getattr(fact, "item", None)
         if item and item not in self._items:
@@ -133,6 +126,14 @@ class _Plan:
         if isinstance(fact, GaugeCheck | Trial) and fact.instrument not in self._instruments:
             return Gone.INSTRUMENT, "", None, fact.instrument
         return None
+
+    def _has(self, part: str, piece: int | None) -> bool:
+        """Whether a piece is planned; any other is known once something was done or read on it."""
+        if piece is None or piece in self._parts[part].pieces:
+            return True
+        if part not in self._pieces:
+            self._pieces[part] = frozenset(self._log.part(self._parts[part]).pieces)
+        return piece in self._pieces[part]
 
     def _asked(self, gap: Gap) -> bool:
         """Whether the place of a gap is shown: it is one that is to be read."""

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from qlog.counting import natural
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.photos.camera_clocks import CameraClocks
 from qlog.logbook.photos.capture_time import CaptureTime, zone_named
@@ -76,7 +76,7 @@ def alike_to(view: PhotoView, photos: Sequence[PhotoView]) -> list[PhotoView]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Seen:
     """A photo of the log with what is said of it, before it is known which ones are shown."""
 

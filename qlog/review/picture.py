@@ -9,7 +9,7 @@ from qlog.drawing.plan import Build
 from qlog.frozen import frozen
 from qlog.logbook.chain import Head
 from qlog.logbook.facts import Said
-from qlog.review.findings.finding import Finding
+from qlog.review.findings.kinds import Finding
 from qlog.review.homeless import Homeless
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.instrument_views import InstrumentView

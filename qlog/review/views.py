@@ -6,12 +6,12 @@ decide a verdict are Decimal, statistics are float.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation
+from qlog.frozen import frozen
 from qlog.logbook.facts import Disposition, Entry, Note, Photo, Placement, Shipment, Start
 from qlog.review.cautions.caution import Caution
 from qlog.review.instrument.derived import Raw
@@ -44,7 +44,7 @@ class Slot(StrEnum):
     SPARED = "not in the sample"  # the plan has it read on every so-manieth piece
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Correction:
     """An earlier value of a reading, and the entry that replaced it."""
 
@@ -56,7 +56,7 @@ class Correction:
     made: str  # when the earlier value was read
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadingView:
     """One live reading, judged by the limits of the revision under which it was made."""
 
@@ -121,7 +121,7 @@ class ReadingView:
         return self.verdict in (Verdict.HIGH, Verdict.LOW)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SlotView:
     """The place of one reading: piece x dimension x requirement."""
 
@@ -137,7 +137,7 @@ class SlotView:
         return self.slot is Slot.MISSING or self.again
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoView:
     """A photo with its place; `taken` is the corrected local time of taking.
 
@@ -188,7 +188,7 @@ class PhotoView:
         return self.shown and self.audience != "nobody"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellView:
     """One cell of the piece x operation grid."""
 
@@ -205,7 +205,7 @@ class CellView:
     made: str | None = None  # when it was done
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceView:
     """One piece with its whole history."""
 
@@ -229,7 +229,7 @@ class PieceView:
         return f"{self.part}-{self.number}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OpView:
     """One operation of the batch."""
 
@@ -270,7 +270,7 @@ class Pending(StrEnum):
     START = "start"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Next:
     """What to do next at the bench for one part."""
 

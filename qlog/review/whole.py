@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import gc
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     Assembly,
@@ -28,9 +29,9 @@ from qlog.logbook.facts import (
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem
-from qlog.review.findings.finding import Finding, Place, Weight
-from qlog.review.findings.kinds import NoMatching
-from qlog.review.findings.of_build import build_findings, part_findings
+from qlog.review.findings.kinds import Finding, NoMatching, Place, Weight
+from qlog.review.findings.of_build import build_findings
+from qlog.review.findings.of_part import part_findings
 from qlog.review.homeless import Homeless, homeless
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.experience import Experience
@@ -48,6 +49,7 @@ from qlog.review.views import PhotoView
 
 if TYPE_CHECKING:
     from qlog.review.diary.days import Diary
+    from qlog.review.diary.events import Event
     from qlog.review.items.mating import JointView, StackView
     from qlog.review.items.within import Within
     from qlog.review.part.charts.deviations import DeviationView
@@ -58,7 +60,8 @@ if TYPE_CHECKING:
 def _uncollected() -> Iterator[None]:
     """Nothing is looked through for circles: no value of a picture leads back to itself.
 
-    Looking took a tenth of the time of a large one.
+    Looking took a tenth of the time of a large one. Most processes make one picture and end:
+    what the first one came to is set aside, or all of it would be looked through when it is done.
     """
     on = gc.isenabled()
     gc.disable()
@@ -66,13 +69,15 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if on:
+            if not gc.get_freeze_count():
+                gc.freeze()
             gc.enable()
 
 
 @_uncollected()
 def picture_from(
     build: Build,
-    log: Logbook | BuildLog,
+    logbook: Logbook,
     *,
     studied: bool = True,
     mated: bool = False,
@@ -82,43 +87,36 @@ def picture_from(
 
     Without `studied` the series carry no drift, forecast and charts, which take the longest;
     with `mated` there are joints, stacks and the choice of pieces for the items; with `dated` the
-    diary. Only reads; a `BuildLog` is given where more than the picture is made of it.
+    diary. Only reads.
     """
-    log = log if isinstance(log, BuildLog) else BuildLog(log)
-    readings, checks = log.live(Reading), log.live(GaugeCheck)
+    log = BuildLog(logbook)
+    readings, checks, sizes = log.live(Reading), log.live(GaugeCheck), log.live(ItemSize)
     suspect = suspects(readings, checks)
     studies = studies_of(build, log.live(Trial))
     experience = Experience(checks, studies)
     revisions = Revisions(build, log)
-    judge = Judge(build, revisions, experience)
     photos = photo_views(build, log.history(Photo), log.live(Placement), log.live(Clock))
-    logs = [log.part(part) for part in build.parts]
-    batches = [
-        batch_of(
-            build,
-            own,
-            series_of(own, judge, suspect),
-            [p for p in photos if p.part == own.part.id and p.counts],
-            studied=studied,
-        )
-        for own in logs
-    ]
-    sizes = log.live(ItemSize)
-    overall = overall_sizes(build, experience, sizes)
-    items = item_views(build, batches, log.live(Assembly), overall, photos)
-    mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, (), ())
+    assembly = log.live(Assembly)
     instruments = instrument_views(build, checks, readings, sizes, suspect, studies)
+    lost = homeless(build, log)
+    first, last = _first_and_last((readings, assembly, *map(log.live, (Done, Start, Shipment))))
+    of_build = _events_of_build(log, revisions, photos, lost) if dated else []
+    del readings  # what the whole build is asked is known: from here on, part by part
+    batches: list[Batch] = []
+    events: list[Event] = []
+    shown = _by_part(photos)
+    for own in log.each(build.parts):
+        series = series_of(own, Judge(build, revisions, experience), suspect)
+        batches.append(batch_of(build, own, series, shown[own.part.id], studied=studied))
+        if dated:
+            events += _events_of_part(own, batches[-1])
+    overall = overall_sizes(build, experience, sizes)
+    items = item_views(build, batches, assembly, overall, photos)
+    mating = _mating(build, batches, items, experience) if mated else _Mating((), (), None, (), ())
     unplaced = tuple(p for p in photos if _unplaced(p))
-    lost = homeless(build, log, logs)
     deviations = _deviations(batches) if studied else ()
     of_part = {batch.part.id: part_findings(batch) for batch in batches}
     of_parts = [finding for found in of_part.values() for finding in found]
-    timed: Sequence[Iterable[Entry[Any]]] = (
-        readings, log.live(Done), log.live(Start), log.live(Shipment), log.live(Assembly),
-    )  # fmt: skip
-    times = [e.made for entries in timed for e in entries]
-    first, last = first_and_last(times)
-    diary = _diary(log, revisions, zip(logs, batches, strict=True), photos, lost) if dated else None
     return Picture(
         build=build,
         parts=tuple(batches),
@@ -148,8 +146,21 @@ def picture_from(
         people=log.people,
         within=mating.within,
         matching=mating.matching,
-        diary=diary,
+        diary=_diary([*events, *of_build]) if dated else None,
     )
+
+
+def _first_and_last(timed: Iterable[Sequence[Entry[Any]]]) -> tuple[str | None, str | None]:
+    return first_and_last([e.made for entries in timed for e in entries])
+
+
+def _by_part(photos: Sequence[PhotoView]) -> dict[str, list[PhotoView]]:
+    """The photos that count for each part."""
+    found: dict[str, list[PhotoView]] = defaultdict(list)
+    for photo in photos:
+        if photo.part and photo.counts:
+            found[photo.part].append(photo)
+    return found
 
 
 def _said(entries: Sequence[Entry[Said]]) -> dict[str, Said]:
@@ -163,16 +174,24 @@ def _said(entries: Sequence[Entry[Said]]) -> dict[str, Said]:
     return {what: said for what, said in found.items() if what not in clash}
 
 
-def _diary(
-    log: BuildLog,
-    revisions: Revisions,
-    batches: Iterable[tuple[PartLog, Batch]],
-    photos: Sequence[PhotoView],
-    lost: Sequence[Homeless],
-) -> Diary:
-    from qlog.review.diary.days import diary_of
+def _events_of_build(
+    log: BuildLog, revisions: Revisions, photos: Sequence[PhotoView], lost: Sequence[Homeless]
+) -> list[Event]:
+    from qlog.review.diary.days import events_of_build
 
-    return diary_of(log, revisions, batches, photos, lost)
+    return events_of_build(log, revisions, photos, lost)
+
+
+def _events_of_part(log: PartLog, batch: Batch) -> Iterator[Event]:
+    from qlog.review.diary.days import events_of_part
+
+    return events_of_part(log, batch)
+
+
+def _diary(events: Sequence[Event]) -> Diary:
+    from qlog.review.diary.days import Diary, told
+
+    return Diary(told(events))
 
 
 def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:
@@ -181,7 +200,7 @@ def _deviations(batches: Sequence[Batch]) -> tuple[DeviationView, ...]:
     return deviation_views(batches)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Mating:
     """Joints, stacks and, where items are planned, the choice of pieces for them."""
 

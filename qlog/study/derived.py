@@ -1,6 +1,6 @@
 """Sizes computed from readings, with the uncertainty carried through (JCGM 100:2008, 5.1).
 
-Lengths in one unit, angles in degrees. The formulas and where they stand: `drawing.derived.RULES`.
+Lengths in one unit, angles in degrees. The formulas and where they stand: `drawing.formulas.RULES`.
 """
 
 from __future__ import annotations

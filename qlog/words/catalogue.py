@@ -40,7 +40,7 @@ class Texts(dict[str, str]):
 
     def __init__(self, package: str) -> None:
         super().__init__()
-        self._package = package
+        self.package = package
         self._left = list(MODULES)
 
     def __missing__(self, key: str) -> str:
@@ -61,7 +61,7 @@ class Texts(dict[str, str]):
         return self
 
     def _load(self, module: str) -> None:
-        name = f"{self._package}.{module}"
+        name = f"{self.package}.{module}"
         import_module(name)
         self.update(sys.modules[name].TEXTS)
 

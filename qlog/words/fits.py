@@ -1,4 +1,4 @@
-"""Joints, aims and the choice of pieces in words: for the screen and the record."""
+"""Joints, aims, the choice of pieces, and which are not to be given away, in words."""
 
 from __future__ import annotations
 
@@ -6,16 +6,18 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from qlog.drawing.decimals import as_typed
 from qlog.drawing.units import Unit
 from qlog.study.fit.joints import Side, rounded_inwards
 from qlog.words.catalogue import Words
-from qlog.words.values import decimals_of, fixed, verdict_name, with_unit
+from qlog.words.values import decimals_of, fixed, verdict_name, verdict_word, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from qlog.drawing.limits import Limits
     from qlog.drawing.plan import Build, Joint
+    from qlog.review.items.mating import Barred
     from qlog.review.items.within import Within
     from qlog.study.batch.allowance import Allowance
     from qlog.study.fit.aim import Aim
@@ -87,7 +89,9 @@ def conflict_text(conflict: FitConflict, joint: Joint, decimals: int, words: Wor
         )
         for remedy in conflict.turn
     ]
-    return words("fits.make", said=said, what=words("fits.or").join(f" {w} " for w in what).strip())
+    return words(
+        "fits.make", said=said, what=words("format.or").join(f" {w} " for w in what).strip()
+    )
 
 
 def aim_text(aim: Aim, words: Words) -> str:
@@ -188,3 +192,32 @@ def _of_larger(build: Build, one: Within, words: Words) -> list[str]:
         amount = with_unit(words.number(value, callout.unit.symbol), callout.unit.symbol)
         said.append(words(key, stack=stacks[size.stack].name, amount=amount, verdict=verdict))
     return said
+
+
+def why_barred(piece: Barred, words: Words) -> str:
+    """What is wrong with it: "bore 8.031 is out high", "it is still sent out"."""
+    said = [
+        words(
+            "barred.out" if reading.verdict is not None else "barred.failed",
+            dimension=reading.dimension,
+            value=as_typed(reading.typed),
+            verdict=verdict_word(words, reading),
+        )
+        for reading in piece.failed
+    ]
+    if piece.away:
+        said.append(words("barred.away"))
+    return ", ".join(said)
+
+
+def said_of_barred(piece: Barred, words: Words) -> str:
+    """One line about it, with what to type."""
+    about = {
+        "piece": words.piece(piece.part, piece.piece),
+        "item": words.item(piece.item or ""),
+        "why": why_barred(piece, words),
+    }
+    todo = words("barred.decide" if piece.failed else "barred.back", **about)
+    return words(
+        "barred.built_in" if piece.item is not None else "barred.left_out", todo=todo, **about
+    )

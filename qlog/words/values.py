@@ -10,6 +10,7 @@ from qlog.drawing.decimals import decimals_of as decimals_of
 from qlog.drawing.decimals import places_within, shortened
 from qlog.drawing.limits import Limits, without_zero
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Judgement, Verdict, show
 from qlog.words.catalogue import Words
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from qlog.review.items.overall import OverallSize
     from qlog.review.part.series import Series
     from qlog.review.views import ReadingView
-    from qlog.study.batch.sampling import Sampled
+    from qlog.study.batch.counts import Sampled
 
 #: Limits of a number that has none.
 NO_LIMITS = Limits(None, None, Unit.NONE)
@@ -42,6 +43,18 @@ def fixed(number: Decimal | float, decimals: int) -> str:
     """A number with so many decimals, halves away from zero, never "-0"."""
     exact = number if isinstance(number, Decimal) else Decimal(repr(number))
     return show(exact, NO_LIMITS, decimals)
+
+
+@frozen
+class NumbersIn:
+    """Numbers of one unit with so many decimals, as a chart asks for them."""
+
+    words: Words
+    symbol: str
+
+    def __call__(self, value: float, decimals: int) -> str:
+        """The number alone."""
+        return self.words.number(fixed(value, decimals), self.symbol)
 
 
 def with_unit(text: str, symbol: str) -> str:

@@ -91,13 +91,13 @@ def reading(folder: Path) -> Work:
     return Work([*QLOG, "--build", str(folder), *words], BARE, before)
 
 
-def status(size: int) -> Callable[[Path], Work]:
-    """`status` of so many readings, beside sqlite3 reading the same rows."""
+def large(command: str, size: int) -> Callable[[Path], Work]:
+    """A command on so many readings, beside sqlite3 reading the same rows."""
 
     def made(folder: Path) -> Work:
         status_growth.make(folder, size, deep=False)
         read = [PYTHON, "-c", status_growth._REFERENCE, str(folder / FILE_NAME)]
-        return Work([*QLOG, "--build", str(folder), "status"], read)
+        return Work([*QLOG, "--build", str(folder), command], read)
 
     return made
 
@@ -200,15 +200,20 @@ ROWS = (
     ),
     *(
         Row(
-            f"status-{n}",
-            f"status at {n} readings",
+            f"{command}-{n}",
+            f"{command} at {n} readings",
             "sqlite3 reads the rows",
             s,
             True,
-            status(n),
+            large(command, n),
             memory=500,
         )
-        for n, s in ((1_000, 0.4), (10_000, 1.0), (100_000, 5.0))
+        for command, n, s in (
+            ("status", 1_000, 0.4),
+            ("status", 10_000, 1.0),
+            ("status", 100_000, 5.0),
+            ("spread", 100_000, 5.0),
+        )
     ),
     *(
         Row(

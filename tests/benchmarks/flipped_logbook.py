@@ -16,7 +16,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from qlog.cli.plan.example import make_example
+from qlog.cli.plan.demo import make_example
 from tests.flipped import flip_at_random
 
 

@@ -17,8 +17,6 @@ import sys
 import numpy as np
 
 from qlog.study.batch.intervals import (
-    mean_interval,
-    s_interval,
     scatter_interval,
     size_interval,
 )
@@ -39,8 +37,8 @@ def held(n: int, s: float, batches: int, seed: int) -> list[float]:
         other, wide = float(moved.mean()), float(moved.std(ddof=1))
         u = ERROR / math.sqrt(3)
         found += (
-            level in mean_interval(mean, scatter, n),
-            s in s_interval(scatter, n),
+            level in size_interval(mean, scatter, n),
+            s in scatter_interval(scatter, n),
             level in size_interval(mean, scatter, n, step=1),
             s in scatter_interval(scatter, n, step=1),
             level in size_interval(other, wide, n, step=1, shared=u),

@@ -21,7 +21,7 @@ ONE = f"""
 import sys, time
 sys.path.insert(0, {str(ROOT)!r})
 from pathlib import Path
-from qlog.intake.photos.grey import grey
+from qlog.intake.photos.likeness import grey
 from qlog.logbook.photos.pictures import PhotoError
 from qlog.logbook.photos.pixels import load
 start = time.perf_counter()

@@ -22,7 +22,7 @@ from pathlib import Path
 TOP = Path(__file__).parents[2]
 BARE = [sys.executable, "-c", "import click, sqlite3"]
 #: As the installed `qlog` script does.
-QLOG = [sys.executable, "-c", "import sys; from qlog.cli.main import main; sys.exit(main())"]
+QLOG = [sys.executable, "-c", "import sys; from qlog.__main__ import main; sys.exit(main())"]
 
 
 def run(command: list[str], folder: Path, environment: dict[str, str]) -> tuple[float, float]:

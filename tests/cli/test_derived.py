@@ -10,7 +10,7 @@ from qlog.drawing.build_file.load import load
 from qlog.drawing.build_file.mistakes import PlanError
 from qlog.logbook.facts import Reading
 from qlog.logbook.store import Logbook
-from qlog.phone.access import Keys
+from qlog.phone.guard import Keys
 from tests.conftest import Ran, run_qlog
 from tests.phone.conftest import HOST, Phone, make_app
 

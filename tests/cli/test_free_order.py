@@ -6,8 +6,7 @@ from pathlib import Path
 import pytest
 
 from qlog.drawing.build_file.load import load
-from qlog.intake.typed.addressed import piece_and_value
-from qlog.intake.typed.places import PlaceError
+from qlog.intake.typed.places import PlaceError, piece_and_value
 from qlog.logbook.facts import Done, Reading
 from qlog.logbook.store import Logbook
 from tests.conftest import Ran, run_qlog

@@ -73,8 +73,8 @@ spare = 1
   instrument = "metric"
 
 [[part]]
-id = "peg"
-name = "Peg"
+id = "stem"
+name = "Stem"
 needed = 5
 spare = 0
 
@@ -93,9 +93,9 @@ spare = 0
 
 [[joint]]
 id = "fit"
-name = "peg in cup"
+name = "stem in cup"
 inside = "cup.bore"
-outside = "peg.pin"
+outside = "stem.pin"
 clearance = ".0004...0030"
 
 [[stack]]
@@ -108,7 +108,7 @@ callout = ".500 ±.010"
 id = "set"
 name = "Set"
 count = 4
-takes = { cup = 1, peg = 1 }
+takes = { cup = 1, stem = 1 }
 """
 
 #: A number with a zero before the point, its unit inches.
@@ -118,7 +118,7 @@ COMMANDS = (
     "gauge budget cup height", "gauge check cal .5 .501", "undo", "send cup 20 --ask",
     "send cup 20 1-5", "back cup 20 1-5", "fit --for cup-6", "read cup 20 bore 1 .3753",
     "read cup 20 bore 2 3.754", "read cup 20 bore 3 .3771", "read cup 10 height 1 .51",
-    "correct cup 10 height 1 .502 --why typo", "assemble set-1 cup-1 peg-2", "status", "stock",
+    "correct cup 10 height 1 .502 --why typo", "assemble set-1 cup-1 stem-2", "status", "stock",
 )  # fmt: skip
 
 
@@ -135,9 +135,9 @@ def inch(tmp_path: Path) -> Callable[[str], str]:
         run(f"read cup 10 bore {piece} .{bore}")
         run(f"read cup 10 height {piece} .50{piece}")
         run(f"read cup 10 slot {piece} 0.80{piece}")
-        run(f"read peg 10 pin {piece} .374{piece}")
+        run(f"read stem 10 pin {piece} .374{piece}")
     run("done cup 10")
-    run("done peg 10")
+    run("done stem 10")
     return run
 
 

@@ -15,7 +15,7 @@ from qlog.drawing.build_file.mistakes import PlanError
 from qlog.logbook.facts import Assembly
 from qlog.logbook.store import Logbook, create
 from qlog.review.whole import picture_from
-from qlog.study.matching.together import together
+from qlog.study.matching.match import together
 from tests.conftest import Ran, run_qlog
 
 PLAN = """\

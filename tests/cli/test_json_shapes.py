@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from qlog.cli.terminal.answer import VERSIONS
+from qlog.cli.terminal.say import VERSIONS
 from qlog.manual import text
 from tests.conftest import run_qlog
 from tests.kills import make_bench
@@ -54,7 +54,7 @@ def test_there_is_a_schema_for_every_answer_and_none_besides() -> None:
 
 def test_every_command_that_has_json_says_it_in_a_form() -> None:
     sources = Path(files("qlog.cli").joinpath("."))  # type: ignore[arg-type]
-    said = [p.read_text("utf-8") for p in sources.rglob("*.py") if p.name != "answer.py"]
+    said = [p.read_text("utf-8") for p in sources.rglob("*.py") if p.name != "say.py"]
     assert sorted(re.findall(r'say_json\(\s*"([^"]+)"', "".join(said))) == sorted(
         [*VERSIONS, "plan"]  # a plan, or its mistakes
     )

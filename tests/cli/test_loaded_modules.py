@@ -18,10 +18,13 @@ HEAVY = {
     "zoneinfo",
 }  # fmt: skip
 
+#: What one reading does without, though other commands at the bench may load it.
+UNUSED = {"dataclasses", "locale", "tempfile"}
+
 #: The rooms' modules that one reading may load; a new one has to be put here on purpose.
 OWN = {
     "cli": {
-        "bench", "bench.read", "context", "main", "terminal", "terminal.echo", "terminal.strip",
+        "bench", "bench.read", "context", "main", "terminal", "terminal.echo",
         "terminal.say", "terminal.text", "usage",
     },
     "drawing": {
@@ -34,8 +37,8 @@ OWN = {
         "entry_checks.surroundings", "typed", "typed.parse", "typed.places",
     },
     "logbook": {
-        "chain", "facts", "log_file", "measured", "opening", "own_words", "part_log", "queries",
-        "schema", "store",
+        "chain", "facts", "log_file", "measured", "opening", "part_log", "queries", "schema",
+        "store",
     },
     "review": {"instrument", "instrument.experience", "instrument.judging"},
     "study": {"conformity", "conformity.uncertainty", "conformity.verdict"},
@@ -100,6 +103,7 @@ def test_one_reading_loads_these_modules_and_no_others(bored: Path) -> None:
     own = {m.removeprefix("qlog.") for m in modules if m.startswith("qlog.")}
     allowed = {f"{room}.{m}" if room else m for room, names in OWN.items() for m in names}
     assert own - allowed - {r for r in OWN if r} == set()
+    assert modules & UNUSED == set()
     assert "cli.bench.read" in own
 
 

@@ -10,7 +10,7 @@ import pytest
 from qlog.drawing.build_file.load import load
 from qlog.intake.photos.names import place_by_name
 from qlog.intake.photos.proposals import routes_of
-from qlog.intake.typed.addressed import piece_and_value
+from qlog.intake.typed.places import piece_and_value
 from qlog.logbook.facts import Assembly, Disposition, Reading
 from qlog.logbook.store import Logbook, create
 from tests.conftest import Ran, run_qlog

@@ -13,8 +13,7 @@ import pytest
 from PIL import Image, ImageOps
 
 from qlog.intake.photos import slate
-from qlog.intake.photos.clock_codes import clock_codes
-from qlog.intake.photos.slate import Slate
+from qlog.intake.photos.slate import Slate, clock_codes
 from tests.conftest import Ran
 from tests.photo_scenes import code, photo
 

@@ -9,7 +9,7 @@ import pytest
 from tests.conftest import Ran, run_qlog
 
 PLAN = """\
-title = "Inch pegs"
+title = "Inch stems"
 units = "inch"
 
 [instrument.mic]
@@ -56,8 +56,8 @@ spare = 1
   instrument = "protractor"
 
 [[part]]
-id = "peg"
-name = "Peg"
+id = "stem"
+name = "Stem"
 needed = 2
 spare = 1
   [[part.op]]
@@ -75,20 +75,20 @@ spare = 1
 [[joint]]
 id = "slide"
 inside = "cup.bore"
-outside = "peg.shank"
+outside = "stem.shank"
 clearance = ".0002 to .0012"
 
 [[stack]]
 id = "sum"
 name = "sum"
 callout = "1.7315 ±.002"
-add = ["cup.bore", "peg.shank"]
+add = ["cup.bore", "stem.shank"]
 
 [[item]]
 id = "set"
 name = "Set"
 count = 2
-takes = { cup = 1, peg = 1 }
+takes = { cup = 1, stem = 1 }
 """
 
 #: More figures behind the point than anybody writes or any instrument here shows.
@@ -105,8 +105,8 @@ def q(tmp_path: Path) -> Callable[..., Ran]:
         ("cup", "10", "bore", "1", "0.866251984251968504 in"),  # 22.0028 mm
         ("cup", "10", "bore", "2", "22.002"),
         ("cup", "10", "angle", "1", "7°20'"),  # 7.333333333333333333333333333 degrees
-        ("peg", "10", "shank", "1", ".8657"),
-        ("peg", "10", "shank", "2", ".8656"),
+        ("stem", "10", "shank", "1", ".8657"),
+        ("stem", "10", "shank", "2", ".8656"),
     ):
         assert run("read", *words).status == 0
     return run
@@ -115,9 +115,9 @@ def q(tmp_path: Path) -> Callable[..., Ran]:
 @pytest.mark.parametrize(
     "words",
     [
-        ("plan",), ("fit",), ("fit", "--for", "peg-3"), ("fit", "--for", "cup-3"), ("spread",),
+        ("plan",), ("fit",), ("fit", "--for", "stem-3"), ("fit", "--for", "cup-3"), ("spread",),
         ("spread", "cup"), ("match",), ("drift",), ("status",), ("gauge", "budget", "cup", "bore"),
-        ("gauge", "budget", "cup", "angle"), ("gauge", "budget", "peg", "shank", "-i", "mm"),
+        ("gauge", "budget", "cup", "angle"), ("gauge", "budget", "stem", "shank", "-i", "mm"),
     ],
 )  # fmt: skip
 def test_no_command_prints_a_number_without_an_end(q: Callable[..., Ran], words: str) -> None:
@@ -147,7 +147,7 @@ def test_an_echo_has_an_end_in_both_units(q: Callable[..., Ran]) -> None:
 
 def test_what_to_aim_at_is_said_as_the_dimension_is_drawn_and_read(q: Callable[..., Ran]) -> None:
     # By hand, guarded: the bore's own limits 22.000..22.021 mm, read with ±0.002 mm and a step of
-    # 0.001 mm, and .0002..0.0012 in over pegs of .8656 and .8657 in (21.98624 and 21.98878 mm):
+    # 0.001 mm, and .0002..0.0012 in over stems of .8656 and .8657 in (21.98624 and 21.98878 mm):
     # between 21.98878 + 0.00508 and 21.98624 + 0.03048, before the guards; the drawing is narrower.
     cup = q("fit", "--for", "cup-3").out
     found = re.search(r"make it (\d+\.\d+)\.\.(\d+\.\d+) mm", cup)
@@ -155,8 +155,8 @@ def test_what_to_aim_at_is_said_as_the_dimension_is_drawn_and_read(q: Callable[.
     low, high = map(float, found.groups())
     assert 22.000 < low < 22.003 < 22.010 < high < 22.0168
     assert all(len(text.partition(".")[2]) == 3 for text in found.groups())
-    peg = q("fit", "--for", "peg-3").out
-    assert re.search(r"make it 0?\.\d{4} \.\. 0?\.\d{4} in", peg)
+    stem = q("fit", "--for", "stem-3").out
+    assert re.search(r"make it 0?\.\d{4} \.\. 0?\.\d{4} in", stem)
 
 
 def test_how_far_an_angle_in_minutes_is_off_has_an_end(build_dir: Path) -> None:

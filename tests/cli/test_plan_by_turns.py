@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 import tomlkit
 
-from qlog.drawing.editing.table_order import edited_in_order
+from qlog.drawing.editing.plan_file import edited_in_order
 from tests.conftest import Ran
 
 PLAN = """\

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from qlog.drawing.callouts.callout import CalloutError, Kind
-from qlog.drawing.callouts.grammar import forms, markdown
+from qlog.drawing.callouts.grammar import FORMS, markdown
 from qlog.drawing.callouts.reading import parse, parse_fit, parse_limits
 from qlog.drawing.callouts.spelling import format_callout
 from qlog.drawing.units import Unit
@@ -14,7 +14,7 @@ D = Decimal
 MM, INCH = Unit.MM, Unit.INCH
 
 
-@pytest.mark.parametrize("form", forms(), ids=lambda form: form.example)
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.example)
 def test_every_documented_form_is_read(form):
     callout = parse(form.example, general="m")
     assert callout.text == form.example
@@ -22,7 +22,7 @@ def test_every_documented_form_is_read(form):
 
 
 def test_every_kind_is_documented():
-    assert {parse(form.example, general="m").kind for form in forms()} == set(Kind)
+    assert {parse(form.example, general="m").kind for form in FORMS} == set(Kind)
 
 
 def test_spellings_in_the_documentation_are_read():
@@ -30,7 +30,7 @@ def test_spellings_in_the_documentation_are_read():
     import re
 
     named = [
-        (form, spelling) for form in forms() for spelling in re.findall(r"`([^`]+)`", form.meaning)
+        (form, spelling) for form in FORMS for spelling in re.findall(r"`([^`]+)`", form.meaning)
     ]
     spellings = [(f, s) for f, s in named if any(c.isdigit() for c in s)]
     assert len(spellings) > 20
@@ -453,7 +453,7 @@ class TestBareLimits:
 
 def test_the_reference_table_holds_every_form_on_one_line():
     lines = markdown().splitlines()
-    assert len(lines) == len(forms()) + 2
-    for form, line in zip(forms(), lines[2:], strict=True):
+    assert len(lines) == len(FORMS) + 2
+    for form, line in zip(FORMS, lines[2:], strict=True):
         assert line == f"| `{form.example}` | {form.meaning} |"
         assert line.count("|") == 3

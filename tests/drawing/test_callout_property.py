@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from qlog.drawing.callouts.callout import Callout, CalloutError
-from qlog.drawing.callouts.grammar import forms
+from qlog.drawing.callouts.grammar import FORMS
 from qlog.drawing.callouts.reading import parse, parse_fit, parse_limits
 from qlog.drawing.callouts.spelling import format_callout
 from qlog.drawing.limits import Limits
@@ -189,7 +189,7 @@ def test_twelve_thousand_random_strings_raise_nothing_else():
     """Twelve thousand strings, seeded: real callouts with signs exchanged, and plain noise."""
     chance = random.Random(20260101)
     signs = "0123456789.,+-±/ xØR°'\"HhgMmUNCindegtomaxRzµ()[]:#ß↗⌖\t\u00a0−×½\x00"
-    examples = [form.example for form in forms()]
+    examples = [form.example for form in FORMS]
     read = refused = 0
     for turn in range(12_000):
         if turn % 4:

@@ -8,7 +8,7 @@ import pytest
 
 from qlog.drawing.build_file import bounds
 from qlog.drawing.build_file.entry import PlanTable
-from qlog.drawing.build_file.keys import Key, KeyTable, bound, markdown, tables
+from qlog.drawing.build_file.keys import TABLES, Key, KeyTable, bound, markdown
 from qlog.drawing.build_file.load import PlanError, load_text
 from qlog.drawing.plan import LANGUAGES, Build
 from qlog.words.catalogue import languages
@@ -40,7 +40,7 @@ FRAME = {
     "item": '[[item]]\nid = "set"\ncount = 4\ntakes = { cup = 1 }',
     "keep": '[[keep]]\napart = ["cup-1", "cup-2"]',
 }
-KEYS = [(table, key) for table in tables() for key in table.keys]
+KEYS = [(table, key) for table in TABLES for key in table.keys]
 
 
 def text_with(table: KeyTable, key: Key, value: str) -> str:
@@ -81,7 +81,7 @@ def text_with_inline(table: KeyTable, key: Key, value: str) -> str:
         + ", ".join(f"{n} = {v}" for n, v in {"s": "0.003", "df": "18", key.name: value}.items())
         + " }]",
     }[name]
-    whole = next(t for t in tables() if t.path == owner)
+    whole = next(t for t in TABLES if t.path == owner)
     return text_with(whole, next(k for k in whole.keys if k.name == name), inner)
 
 
@@ -152,7 +152,7 @@ def test_every_key_that_the_readers_know_is_listed_and_no_other(monkeypatch) -> 
     monkeypatch.setattr(PlanTable, "get", remember)
     for text in (FULL, "\n".join(FRAME.values()), *(text_with(t, k, k.example) for t, k in KEYS)):
         load_text(text, Path())
-    names = {t.path for t in tables() if any(k.name == "*" for k in t.keys)}
+    names = {t.path for t in TABLES if any(k.name == "*" for k in t.keys)}
     lists = {"object", "credit", "material", "instrument", "part", "joint", "stack", "item", "keep",
              "part.op", "part.dim", "letter", "voice", "chapter", "memory", "accepted",
              "finish"}  # fmt: skip
@@ -168,7 +168,7 @@ def test_every_key_that_the_readers_know_is_listed_and_no_other(monkeypatch) -> 
 
 def test_the_reference_says_every_key_with_its_bounds() -> None:
     text = markdown()
-    assert text.count("\n## ") + 1 == len(tables())
+    assert text.count("\n## ") + 1 == len(TABLES)
     for table, key in KEYS:
         assert f"| `{key.name}` | {key.kind} |" in text
         if key.kind == "whole number" and key.name not in ("op", "unreachable-after"):

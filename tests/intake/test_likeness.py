@@ -10,9 +10,13 @@ import pytest
 from PIL import Image, ImageEnhance, ImageFilter
 from scipy.fft import dctn
 
-from qlog.intake.photos.likeness import look, look_at
+from qlog.intake.photos.likeness import Look, grey, look_at
 from qlog.study.alike import ALIKE, apart, groups
 from tests.odd_photos import DATA
+
+
+def look(path: Path) -> Look:
+    return look_at(grey(path, 640))
 
 
 def view(seed: int, size: tuple[int, int] = (800, 600)) -> Image.Image:

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageFilter
 
-from qlog.intake.photos.grey import grey
+from qlog.intake.photos.likeness import grey
 from qlog.intake.photos.slate import (
     Slate,
     cards,

@@ -140,7 +140,7 @@ def test_insert_or_replace_does_not_get_past_the_triggers(table: str, tmp_path: 
         log.append(Sent("a", "reading", 1))
         log.append(Renamed("part", None, "bowl", "cup"))
         log.append(Remade("cup", 9, "dropped"))
-        log.append(KeptMatch("items", "set-1: cup-1 peg-1"))
+        log.append(KeptMatch("items", "set-1: cup-1 stem-1"))
         log.append(Setting("cup", 20, 1, "speed", "1200", "1200", "rev/min"))
         log.append(Said("title", "approved", "", "x"))
     db = sqlite3.connect(path)

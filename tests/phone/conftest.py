@@ -12,9 +12,8 @@ import pytest
 from flask.testing import FlaskClient
 
 from qlog.logbook.store import Logbook
-from qlog.phone.access import Keys
 from qlog.phone.app import make_app
-from qlog.phone.guard import OURS
+from qlog.phone.guard import OURS, Keys
 
 HOST = "192.168.1.20:8737"
 ORIGIN = f"http://{HOST}"

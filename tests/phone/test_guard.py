@@ -13,8 +13,7 @@ import pytest
 
 from qlog.logbook.facts import Reading
 from qlog.phone import guard
-from qlog.phone.access import Keys
-from qlog.phone.rates import Rate
+from qlog.phone.guard import Keys, Rate
 from qlog.phone.serve import Server, checked_address
 from qlog.problem import Problem
 from tests.phone.conftest import HOST, Phone, new_name
@@ -126,7 +125,7 @@ def test_a_flood_is_held_back_and_passes_again_later() -> None:
 @pytest.fixture
 def standing_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     """No time passes for the rates, however slow the machine is."""
-    monkeypatch.setattr("qlog.phone.rates.clock", lambda: 0.0)
+    monkeypatch.setattr("qlog.phone.guard.clock", lambda: 0.0)
 
 
 def test_strangers_are_held_back_without_hindering_the_phone(

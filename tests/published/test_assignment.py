@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 
 from qlog.study.fit.assignment import cheapest_pairs
-from qlog.study.matching.chains import ChainQuestion, Criterion, Edge, ItemClass, choose
+from qlog.study.matching.chains.chain_model import ChainQuestion, Criterion, Edge, ItemClass
+from qlog.study.matching.chains.choose import choose
 
 COST = np.array([[4, 1, 3], [2, 0, 5], [3, 2, 2]])
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import umath
 
-from qlog.drawing.derived import RULES
+from qlog.drawing.formulas import RULES
 from qlog.study.derived import FORMULAS, Contradiction, DerivedSize, derive
 
 

@@ -16,7 +16,7 @@ import pytest
 from lxml import etree
 
 from qlog.drawing.build_file.load import load
-from qlog.drawing.callouts.grammar import forms
+from qlog.drawing.callouts.grammar import FORMS
 from qlog.drawing.plan import Build
 from qlog.logbook.facts import Disposition, Done, Gap, Reading
 from qlog.logbook.store import Logbook, create
@@ -128,7 +128,7 @@ def test_limits_sizes_and_uncertainties_are_those_of_the_log() -> None:
 
 
 def test_every_form_of_callout_is_a_valid_document(tmp_path: Path) -> None:
-    callouts = [form.example for form in forms()]
+    callouts = [form.example for form in FORMS]
     build = plan_of(tmp_path, callouts)
     with Logbook(tmp_path / "logbook.db", revision=build.revision, source=build.source) as log:
         for number in range(1, len(callouts) + 1):

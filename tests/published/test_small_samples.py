@@ -13,7 +13,7 @@ from qlog.drawing.units import Unit
 from qlog.study.batch.capability import Capability, capability, cpk_at_least
 from qlog.study.batch.comparison import before_and_after, setups
 from qlog.study.batch.counts import at_most, binomial_interval
-from qlog.study.batch.intervals import s_factors
+from qlog.study.batch.intervals import s_factors, size_interval
 from qlog.study.batch.outlier import OutlierSide, grubbs
 from qlog.study.batch.summary import summarise
 
@@ -132,8 +132,9 @@ def test_interval_of_the_mean_against_statsmodels() -> None:
     from statsmodels.stats.weightstats import DescrStatsW
 
     low, high = DescrStatsW(SECOND).tconfint_mean()
-    interval = summarise(SECOND).mean_interval()
-    assert interval is not None
+    found = summarise(SECOND)
+    assert found.s is not None
+    interval = size_interval(float(found.mean), float(found.s), found.n)
     assert math.isclose(interval.low, low, rel_tol=1e-10)
     assert math.isclose(interval.high, high, rel_tol=1e-10)
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from qlog.record.charts.multiples import multiple
 from qlog.record.pages.compare import MOST
-from qlog.record.pages.leaves import leaf_path, split
+from qlog.record.pages.page import leaf_path, split
 from tests.demo_record import Demo
 
 
@@ -55,14 +55,21 @@ def test_every_dimension_that_is_cut_alike_is_compared_once(shown: Demo) -> None
     drawn = re.findall(r'<p class="multiple-name"><a href="dimensions/([\w-]+)\.html">', page)
     assert drawn == wanted
     counted = [int(n) for n in re.findall(r'<p class="soft">(\d+) readings?', page)]
-    assert sum(counted) == sum(len(view.points) for view in shown.picture.deviations)
+    assert sum(counted) == sum(
+        len(pieces) for view in shown.picture.deviations for pieces in view.pieces
+    )
 
 
 def test_scrapped_pieces_stand_apart_in_what_is_compared(shown: Demo) -> None:
     """pan-6 of the example was bored too large and scrapped: no control limit comes from it."""
     (series,) = [s for s in shown.picture.part("pan").series if s.id == "pan-bore-op20"]
     assert 6 in series.gone and 6 in {r.piece for r in series.readings}
-    points = {(v.series[n].id, piece) for v in shown.picture.deviations for n, piece in v.points}
+    points = {
+        (s.id, piece)
+        for v in shown.picture.deviations
+        for s, pieces in zip(v.series, v.pieces, strict=True)
+        for piece in pieces
+    }
     assert ("pan-bore-op20", 5) in points and ("pan-bore-op20", 6) not in points
     page = (shown.edition("maker") / "parts" / "pan.html").read_text(encoding="utf-8")
     assert "8 good; scrapped: 1 out high" in page

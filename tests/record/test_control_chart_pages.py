@@ -15,7 +15,7 @@ def test_no_control_limit_spans_two_revisions_of_a_drawing(shown: Demo) -> None:
     rim = series(shown, "foot-rim")
     found = control_charts_of("rim", rim, [{n: f"r{n}" for n in range(1, 11)}], load("en"))
     assert found is not None
-    individuals, ranges, average = (f.wide[0] for f in found.leaves[0])
+    individuals, ranges, average = (f.chart.wide[0] for f in found.leaves[0])
     # By hand, pieces 6 to 10: mean 64.016, mean range 0.09 / 4: 64.016 + 3 x 0.0225 / 1.128.
     first, second = rim.study.control
     assert f"{second.control.chart.upper:.3f}" == "64.076"

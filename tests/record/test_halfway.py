@@ -90,10 +90,10 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
         "Setup 1, pieces 1 to 4: first setup",
         "Setup 2, pieces 5 to 10: tool change",
     )
-    assert any(
-        "From setup 1 to setup 2 the mean moved by" in s for s in series_page.layers.sentences
-    )
-    (chart,) = series_page.leaves[0].wide
+    assert any("From setup 1 to setup 2 the mean moved by" in s for s in series_page.sentences)
+    drawn = series_page.leaves[0].chart
+    assert drawn is not None
+    (chart,) = drawn.wide
     assert [d.cause for d in chart.dividers] == ["", "tool change"]
     assert chart.path.count("M") == 2
 

@@ -8,9 +8,18 @@ import pytest
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.instrument_page import instruments
 from qlog.record.pages.lookup.diary_pages import diary_pages
-from qlog.record.pages.lookup.listed import ROW, TEXT, ListOn, first_places, list_pages
+from qlog.record.pages.lookup.listed import (
+    ROW,
+    TEXT,
+    ListOn,
+    Room,
+    cut,
+    first_places,
+    line,
+    list_pages,
+    photos,
+)
 from qlog.record.pages.lookup.photo_index import photo_pages
-from qlog.record.pages.lookup.room import Room, cut, line, photos
 from qlog.record.pages.maker import pages
 from qlog.record.pages.page import Page
 from qlog.review.diary.days import Day, Diary

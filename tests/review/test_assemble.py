@@ -19,7 +19,6 @@ from qlog.logbook.facts import (
     Shipment,
 )
 from qlog.logbook.store import Logbook
-from qlog.review.findings.finding import Weight
 from qlog.review.findings.kinds import (
     DrawingChanged,
     Drift,
@@ -30,6 +29,7 @@ from qlog.review.findings.kinds import (
     Short,
     Suspect,
     Unplaced,
+    Weight,
 )
 from qlog.review.homeless import Gone
 from qlog.review.picture import Picture

@@ -9,8 +9,7 @@ import pytest
 
 from qlog.drawing.build_file.load import load
 from qlog.logbook.store import Logbook
-from qlog.review.findings.finding import Finding
-from qlog.review.findings.kinds import DrawingChanged, Out, ReadingsUnmatched
+from qlog.review.findings.kinds import DrawingChanged, Finding, Out, ReadingsUnmatched
 from qlog.review.picture import Picture
 from qlog.review.views import Slot
 from qlog.review.whole import picture_from

@@ -70,10 +70,8 @@ def test_only_what_shares_machine_cut_and_instrument_shares_a_chart(folder: Path
         (view,) = picture_from(build, log).deviations
     assert (view.machine, view.cut, view.instrument) == ("lathe", "turning", "mic")
     # In the order of making, each against the middle of its limits: 20.000 and 10.010.
-    points = tuple((view.series[place].id, piece) for place, piece in view.points)
-    assert points == tuple(("b-size", p) for p in (1, 2, 3)) + tuple(
-        ("a-size", p) for p in (1, 2, 3)
-    )
+    assert [s.id for s in view.series] == ["b-size", "a-size"]
+    assert view.pieces == ((1, 2, 3), (1, 2, 3))
     assert [Decimal(repr(v)).quantize(Decimal("0.001")) for v in view.chart.chart.values] == [
         Decimal(v) for v in ("0.003", "0.001", "0.002", "0.001", "0.003", "0.002")
     ]

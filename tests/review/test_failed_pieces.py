@@ -48,7 +48,7 @@ def test_it_is_taken_once_it_is_used_as_it_is(failed: Callable[..., Ran]) -> Non
     assert failed("piece", "cup-2", "use-as-is", "--why", "stands on its rim").status == 0
     ran = failed("match")
     assert "left out" not in ran.out and ran.status == 0
-    assert failed("assemble", "set-1", "cup-2", "peg-2").status == 0
+    assert failed("assemble", "set-1", "cup-2", "stem-2").status == 0
 
 
 def test_rework_alone_does_not_make_it_good_but_the_new_reading_does(
@@ -70,10 +70,10 @@ def test_it_can_be_asked_for_by_name(failed: Callable[..., Ran]) -> None:
 def test_assembling_it_wants_a_reason_that_the_record_keeps(
     failed: Callable[..., Ran], folder: Path
 ) -> None:
-    ran = failed("assemble", "set-1", "cup-2", "peg-2")
+    ran = failed("assemble", "set-1", "cup-2", "stem-2")
     assert (ran.status, "height 20.30 is out high; nothing was entered" in ran.err) == (2, True)
     assert (
-        failed("assemble", "set-1", "cup-2", "peg-2", "--despite", "hidden by the rim").status == 0
+        failed("assemble", "set-1", "cup-2", "stem-2", "--despite", "hidden by the rim").status == 0
     )
     _, seen = picture(folder)
     assert seen.items[0].notes == ("cup-2, height 20.30 is out high: hidden by the rim",)
@@ -97,12 +97,12 @@ def test_a_no_go_bars_a_piece_as_a_number_out_does(folder: Path, q: Callable[...
 
 def test_a_piece_that_is_still_away_stays_out(folder: Path, q: Callable[..., Ran]) -> None:
     fill(q, **{"cup 10 bore": "8.010 8.004 8.005"})
-    assert q("done", "peg", "10").status == 0
-    assert q("send", "peg", "20", "1", "--to", "the plater").status == 0
+    assert q("done", "stem", "10").status == 0
+    assert q("send", "stem", "20", "1", "--to", "the plater").status == 0
     ran = q("match")
-    assert ran.status == 1 and "left out: peg-1, it is still sent out" in ran.out
-    ran = q("assemble", "set-1", "cup-1", "peg-1")
-    assert (ran.status, "peg-1: it is still sent out" in ran.err) == (2, True)
+    assert ran.status == 1 and "left out: stem-1, it is still sent out" in ran.out
+    ran = q("assemble", "set-1", "cup-1", "stem-1")
+    assert (ran.status, "stem-1: it is still sent out" in ran.err) == (2, True)
 
 
 def test_a_failed_piece_is_never_counted_as_finished(failed: Callable[..., Ran]) -> None:

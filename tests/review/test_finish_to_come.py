@@ -13,9 +13,9 @@ from qlog.review.items.sizes import FeatureSizes, feature_sizes
 from qlog.review.whole import picture_from
 from tests.conftest import Ran, run_qlog
 
-#: Invented: a peg that is plated in a bush that is not; pegs 3 and 4 stay bare.
+#: Invented: a stem that is plated in a bush that is not; stems 3 and 4 stay bare.
 PLAN = """\
-title = "Pegs"
+title = "Stems"
 units = "mm"
 rule = "simple"
 
@@ -25,8 +25,8 @@ kind = "micrometer"
 step = 0.001
 
 [[part]]
-id = "peg"
-name = "Peg"
+id = "stem"
+name = "Stem"
 needed = 4
 
   [[part.op]]
@@ -71,9 +71,9 @@ needed = 4
 
 [[joint]]
 id = "slide"
-name = "peg in bush"
+name = "stem in bush"
 inside = "bush.bore"
-outside = "peg.shank"
+outside = "stem.shank"
 clearance = "0.02..0.03"
 """
 
@@ -87,7 +87,7 @@ def build(tmp_path: Path) -> Build:
         create(tmp_path / "logbook.db")
         for piece in (1, 2, 3, 4):
             read(tmp_path, "bush 10 bore", piece, "8.010")
-            read(tmp_path, "peg 10 shank", piece, "7.976")
+            read(tmp_path, "stem 10 shank", piece, "7.976")
         return tmp_path
 
     return make
@@ -107,7 +107,7 @@ def seen(folder: Path, piece: int = 2) -> tuple[FeatureSizes, DimensionAim]:
     with Logbook(folder / "logbook.db") as log:
         parts = picture_from(plan, log).parts
     joint = plan.joints[0]
-    (aim,) = aims_for(plan, parts, plan.part("peg"), piece)
+    (aim,) = aims_for(plan, parts, plan.part("stem"), piece)
     return feature_sizes(parts, joint.outside, joint.clearance.unit), aim
 
 
@@ -120,8 +120,8 @@ def test_the_order_predicts_until_pieces_have_come_back(build: Build) -> None:
         Decimal("7.986"), Decimal("7.986"), Decimal("7.976"), Decimal("7.976"),
     ]  # fmt: skip
     out = q(folder, "fit").out
-    assert "peg 1, 2: predicted, the finish adds 0.01 mm (the middle of the layer ordered)" in out
-    read(folder, "peg 20 shank", 1, "7.988")  # one piece says nothing of the scatter
+    assert "stem 1, 2: predicted, the finish adds 0.01 mm (the middle of the layer ordered)" in out
+    read(folder, "stem 20 shank", 1, "7.988")  # one piece says nothing of the scatter
     assert seen(folder)[0].of(2).value == Decimal("7.986")  # type: ignore[union-attr]
 
 
@@ -130,7 +130,7 @@ def test_what_came_back_counts_before_the_order(build: Build) -> None:
     plan = (folder / "build.toml").read_text("utf-8")
     (folder / "build.toml").write_text(plan.replace("only = [1, 2]", ""), "utf-8")
     for piece, value in ((1, "7.990"), (2, "7.992")):
-        read(folder, "peg 20 shank", piece, value)
+        read(folder, "stem 20 shank", piece, value)
     sizes, _ = seen(folder)
     assert sizes.predicted == (3, 4)
     assert sizes.of(3).value == Decimal("7.991")  # type: ignore[union-attr]
@@ -143,8 +143,8 @@ def test_what_nobody_knows_is_said(build: Build) -> None:
     assert sizes.allowance_unknown == (1, 2)
     assert aim.allowance_unknown
     out = q(folder, "fit").out
-    assert "look  peg 1, 2: as they are now, allowance unknown: a finish is still to come" in out
-    assert "no piece has shown yet what it does" in q(folder, "fit", "--for", "peg-2").out
+    assert "look  stem 1, 2: as they are now, allowance unknown: a finish is still to come" in out
+    assert "no piece has shown yet what it does" in q(folder, "fit", "--for", "stem-2").out
 
 
 def test_the_aim_at_the_machine_leaves_room_for_the_finish(build: Build) -> None:
@@ -154,17 +154,17 @@ def test_the_aim_at_the_machine_leaves_room_for_the_finish(build: Build) -> None
     # In the joint: 8.010 - 0.03 .. 8.010 - 0.02; at the machine 0.010 less.
     assert (aim.limits.lower, aim.limits.upper) == (Decimal("7.98"), Decimal("7.99"))
     assert (aim.turned.lower, aim.turned.upper) == (Decimal("7.97"), Decimal("7.98"))
-    out = q(folder, "fit", "--for", "peg-2").out
+    out = q(folder, "fit", "--for", "stem-2").out
     assert "make it 7.970..7.980 mm, as read at the machine" in out
     assert "7.980..7.990 mm in the joint" in out
-    bare = q(folder, "fit", "--for", "peg-3").out  # not plated
+    bare = q(folder, "fit", "--for", "stem-3").out  # not plated
     assert "make it 7.980..7.990 mm, as read at the machine" in bare
     assert "finish" not in bare
 
 
 def test_an_aim_that_the_drawing_forbids_before_the_finish_is_pointed_out(build: Build) -> None:
     folder = build('layer = "0.004..0.006"')
-    for piece in (1, 2, 3, 4):  # wide bushes want pegs of 7.995 and more: 7.985 turned
+    for piece in (1, 2, 3, 4):  # wide bushes want stems of 7.995 and more: 7.985 turned
         q(folder, "correct", "bush", "10", "bore", str(piece), "8.025", "--why", "read anew")
     plan = (folder / "build.toml").read_text("utf-8")
     assert seen(folder)[1].missed is None
@@ -172,5 +172,5 @@ def test_an_aim_that_the_drawing_forbids_before_the_finish_is_pointed_out(build:
     _, aim = seen(folder)
     assert aim.missed is not None
     assert "the drawing asks for 7.95 to 7.97 mm before the finish" in q(
-        folder, "fit", "--for", "peg-2"
+        folder, "fit", "--for", "stem-2"
     ).out  # fmt: skip

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from qlog.review.items import kept_choice
-from qlog.study.matching import chains
+from qlog.study.matching.chains import choose as choosing
+from qlog.study.matching.chains.chain_model import ChainQuestion, Choice, Edge, ItemClass
 
 
 @pytest.fixture
@@ -17,18 +18,18 @@ def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "cache"
 
 
-def question(last: int = 3) -> chains.ChainQuestion:
+def question(last: int = 3) -> ChainQuestion:
     """Two pins into two of three holes: the cheapest pairs are 0 with 3 and 1 with 2."""
     cost = np.zeros((5, 5), dtype=np.int64)
     cost[0, 2:], cost[1, 2:] = (2, 0, 5), (0, last, 4)
     cost[2:, :2] = cost[:2, 2:].T
-    pair = chains.ItemClass(2, (0, 1), ((0, 1), (2, 3, 4)), (chains.Edge(0, 1, cost),))
-    return chains.ChainQuestion(5, (pair,), ())
+    pair = ItemClass(2, (0, 1), ((0, 1), (2, 3, 4)), (Edge(0, 1, cost),))
+    return ChainQuestion(5, (pair,), ())
 
 
-def asked(problem: chains.ChainQuestion) -> tuple[chains.Choice, bool]:
+def asked(problem: ChainQuestion) -> tuple[Choice, bool]:
     """The answer, and whether it was worked out."""
-    with patch.object(chains, "choose", wraps=chains.choose) as worked:
+    with patch.object(choosing, "choose", wraps=choosing.choose) as worked:
         found = kept_choice.choose(problem, steps=600, gap=0.01, grain=0)
     return found, worked.called
 
@@ -39,22 +40,22 @@ def test_it_is_worked_out_once_and_the_same_again(cache: Path) -> None:
     assert first.chains == (((0, 3), (1, 2)),)
     again, worked = asked(question())
     assert not worked
-    assert again == first == chains.choose(question(), steps=600, gap=0.01, grain=0)
+    assert again == first == choosing.choose(question(), steps=600, gap=0.01, grain=0)
 
 
 @pytest.mark.parametrize(
     "other", [question(last=4), replace(question(), apart=((0, 3),))], ids=["cost", "apart"]
 )
-def test_another_question_is_worked_out(cache: Path, other: chains.ChainQuestion) -> None:
+def test_another_question_is_worked_out(cache: Path, other: ChainQuestion) -> None:
     asked(question())
     found, worked = asked(other)
     assert worked
-    assert found == chains.choose(other, steps=600, gap=0.01, grain=0)
+    assert found == choosing.choose(other, steps=600, gap=0.01, grain=0)
 
 
 def test_another_allowance_of_work_is_another_question(cache: Path) -> None:
     asked(question())
-    with patch.object(chains, "choose", wraps=chains.choose) as worked:
+    with patch.object(choosing, "choose", wraps=choosing.choose) as worked:
         kept_choice.choose(question(), steps=599, gap=0.01, grain=0)
     assert worked.called
 

@@ -111,7 +111,7 @@ def test_a_kept_piece_that_was_scrapped_stops_the_whole_set(folder: Path, q: Qlo
 def test_a_changed_drawing_is_said(folder: Path, q: Qlog) -> None:
     assert q("match", "--keep").status == 0
     plan = folder / "build.toml"
-    plan.write_text(PLAN.replace("Pegs in cups", "Pegs in their cups"), encoding="utf-8")
+    plan.write_text(PLAN.replace("Stems in cups", "Stems in their cups"), encoding="utf-8")
     ran = q("assemble", "--as-matched")
     assert (ran.status, "build.toml was changed" in ran.out) == (1, True)
 

@@ -16,7 +16,7 @@ from qlog.study.conformity.verdict import Verdict
 from tests.conftest import Ran, run_qlog
 
 PLAN = """\
-title = "Pegs in cups"
+title = "Stems in cups"
 units = "mm"
 rule = "simple"
 
@@ -51,8 +51,8 @@ spare = 1
   measures = "length"
 
 [[part]]
-id = "peg"
-name = "Peg"
+id = "stem"
+name = "Stem"
 needed = 2
 spare = 1
   [[part.op]]
@@ -81,22 +81,22 @@ spare = 1
 
 [[joint]]
 id = "slide"
-name = "peg in cup"
+name = "stem in cup"
 inside = "cup.bore"
-outside = "peg.shank"
+outside = "stem.shank"
 clearance = "0.01..0.03"
 
 [[stack]]
 id = "overall"
 name = "overall length"
-add = ["cup.height", "peg.length"]
+add = ["cup.height", "stem.length"]
 callout = "70 ±0.2"
 
 [[item]]
 id = "set"
 name = "Set"
 count = 2
-takes = { cup = 1, peg = 1 }
+takes = { cup = 1, stem = 1 }
 """
 
 
@@ -116,8 +116,8 @@ def fill(q: Callable[..., Ran], **more: str) -> None:
     rows = {
         "cup 10 bore": "8.010 8.004 8.028",
         "cup 10 height": "20.00 20.05 19.95",
-        "peg 10 length": "50.05 50.00 49.95",
-        "peg 20 shank": "7.990 7.984 7.974",
+        "stem 10 length": "50.05 50.00 49.95",
+        "stem 20 shank": "7.990 7.984 7.974",
     } | more
     for place, values in rows.items():
         for piece, value in enumerate(values.split(), start=1):
@@ -159,7 +159,7 @@ def test_an_infeasible_set_is_explained_with_what_to_turn(
     fill(q, **{"cup 10 bore": "8.022 8.023 -"})
     ran = q("fit", "slide")
     assert ran.status == 1
-    assert "cup 1, 2 (bore) fit no peg: make a peg to 7.993..7.995 mm" in ran.out
+    assert "cup 1, 2 (bore) fit no stem: make a stem to 7.993..7.995 mm" in ran.out
 
 
 def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(
@@ -167,7 +167,7 @@ def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(
 ) -> None:
     fill(
         q,
-        **{"peg 10 shank": "7.980 7.974 7.966", "peg 20 shank": "7.990 7.984 -"},
+        **{"stem 10 shank": "7.980 7.974 7.966", "stem 20 shank": "7.990 7.984 -"},
     )
     build, seen = picture(folder)
     sizes = feature_sizes(seen.parts, build.joints[0].outside, build.joints[0].clearance.unit)
@@ -199,10 +199,10 @@ def test_match_evens_the_overall_length_after_the_fits(folder: Path, q: Callable
     assert found.joints.inside == 2
     assert found.joints_proven
     assert found.spreads[0].reached == Decimal("0.00")
-    # Fits first: cup 3 fits no peg. By hand cup-1 + peg-1 = 70.05 = cup-2 + peg-2.
+    # Fits first: cup 3 fits no stem. By hand cup-1 + stem-1 = 70.05 = cup-2 + stem-2.
     assert sorted(i.pieces for i in found.items) == [
-        (("cup", 1), ("peg", 1)),
-        (("cup", 2), ("peg", 2)),
+        (("cup", 1), ("stem", 1)),
+        (("cup", 2), ("stem", 2)),
     ]
     out = q("match")
     assert out.status == 0
@@ -213,15 +213,15 @@ def test_assembled_pieces_stay_put_and_cannot_be_scrapped_unsaid(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
     fill(q)
-    assert q("assemble", "set-2", "cup-2", "peg-1", "-n", "no adhesive, pressed").status == 0
-    assert q("assemble", "set-1", "cup-2", "peg-2").status == 2
-    assert "takes 1 of peg" in q("assemble", "set-1", "cup-1").err
-    assert "no item" in q("assemble", "pair-1", "cup-1", "peg-2").err
+    assert q("assemble", "set-2", "cup-2", "stem-1", "-n", "no adhesive, pressed").status == 0
+    assert q("assemble", "set-1", "cup-2", "stem-2").status == 2
+    assert "takes 1 of stem" in q("assemble", "set-1", "cup-1").err
+    assert "no item" in q("assemble", "pair-1", "cup-1", "stem-2").err
     assert q("assemble", "set-2", "--size", "70,11").status == 0
     build, seen = picture(folder)
     found = match_items(build, seen.parts, seen.items)
     second = next(i for i in found.items if i.number == 2)
-    assert set(second.pieces) == {("cup", 2), ("peg", 1)}
+    assert set(second.pieces) == {("cup", 2), ("stem", 1)}
     assert second.sizes[0].measured
     assert second.sizes[0].size == Decimal("70.11")
     scrap = q("piece", "cup-2", "scrap", "--why", "dropped")
@@ -234,23 +234,23 @@ def test_the_pairing_leaves_assembled_pairs_where_they_are(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
     fill(q)
-    assert q("assemble", "set-1", "cup-2", "peg-3").status == 0
+    assert q("assemble", "set-1", "cup-2", "stem-3").status == 0
     build, seen = picture(folder)
     (view,) = joint_views(build, seen.parts)
     assert view.assembled == ((2, 3),)
-    # Left are cups 1 and 3 and pegs 1 and 2; one more pair is needed, and 1+1 is in (0.020).
+    # Left are cups 1 and 3 and stems 1 and 2; one more pair is needed, and 1+1 is in (0.020).
     assert [(p.inside.number, p.outside.number) for p in view.pairing.pairs] == [(1, 1), (2, 3)]
     assert view.pairing.wanted == 2
     ran = q("fit", "slide")
     assert "+0.030 good=" in ran.out
     assert "best pairing (*, = assembled): 1+1, 2+3" in ran.out
     assert "2 of 2 pairs, 2 good" in ran.out
-    assert q("assemble", "set-2", "cup-1", "peg-1").status == 0
+    assert q("assemble", "set-2", "cup-1", "stem-1").status == 0
     build, seen = picture(folder)
     (view,) = joint_views(build, seen.parts)
     assert view.assembled == ((1, 1), (2, 3))
     assert len(view.pairing.pairs) == view.pairing.wanted == 2
-    # The spare cup 3 fits no peg that is left, and need not: nothing more is to be paired.
+    # The spare cup 3 fits no stem that is left, and need not: nothing more is to be paired.
     assert view.conflicts == ()
     assert q("fit", "slide").status == 0
 
@@ -263,8 +263,8 @@ def test_what_matching_gained_is_still_said_of_the_assembled_set(
         q,
         **{
             "cup 10 bore": "8.010 8.010 8.010",
-            "peg 20 shank": "7.990 7.990 7.990",
-            "peg 10 length": "50.00 50.05 49.95",
+            "stem 20 shank": "7.990 7.990 7.990",
+            "stem 10 length": "50.00 50.05 49.95",
         },
     )
     said = "the items differ by 0.00 mm at most, instead of 0.10 mm in the order of making"
@@ -284,14 +284,14 @@ def test_what_matching_gained_is_still_said_of_the_assembled_set(
 def test_a_scrapped_piece_leaves_its_item_and_another_takes_its_place(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
-    fill(q, **{"cup 10 bore": "8.010 8.004 8.005", "peg 20 shank": "7.990 7.984 7.985"})
-    assert q("assemble", "set-2", "cup-2", "peg-2", "--size", "70.05").status == 0
+    fill(q, **{"cup 10 bore": "8.010 8.004 8.005", "stem 20 shank": "7.990 7.984 7.985"})
+    assert q("assemble", "set-2", "cup-2", "stem-2", "--size", "70.05").status == 0
     assert q("piece", "cup-2", "scrap", "--why", "dropped", "--assembled").status == 0
     build, seen = picture(folder)
     item = next(i for i in match_items(build, seen.parts, seen.items).items if i.number == 2)
-    assert ("peg", 2) in item.pieces and ("cup", 2) not in item.pieces
+    assert ("stem", 2) in item.pieces and ("cup", 2) not in item.pieces
     assert not item.sizes[0].measured
-    assert [p.name for i in seen.items for p in i.pieces] == ["peg-2"]
+    assert [p.name for i in seen.items for p in i.pieces] == ["stem-2"]
     assert q("match", "--keep").status == 0
     assert q("assemble", "set-2", "--as-matched").status == 0
     assert q("assemble", "set-2", "--size", "70.00").status == 0
@@ -304,20 +304,20 @@ def test_pieces_entered_by_mistake_are_replaced_with_a_reason(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
     fill(q)
-    assert q("assemble", "set-1", "cup-1", "peg-2").status == 0
-    slip = q("assemble", "set-1", "cup-1", "peg-1")
-    assert (slip.status, "takes 1 of peg" in slip.err, "--why" in slip.err) == (2, True, True)
-    assert q("assemble", "set-1", "cup-1", "peg-1", "--why", "read the marks again").status == 0
+    assert q("assemble", "set-1", "cup-1", "stem-2").status == 0
+    slip = q("assemble", "set-1", "cup-1", "stem-1")
+    assert (slip.status, "takes 1 of stem" in slip.err, "--why" in slip.err) == (2, True, True)
+    assert q("assemble", "set-1", "cup-1", "stem-1", "--why", "read the marks again").status == 0
     _, seen = picture(folder)
-    assert [p.name for i in seen.items for p in i.pieces] == ["cup-1", "peg-1"]
+    assert [p.name for i in seen.items for p in i.pieces] == ["cup-1", "stem-1"]
 
 
 def test_bans_that_contradict_what_is_assembled_end_in_a_word(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
     fill(q)
-    assert q("assemble", "set-1", "cup-1", "peg-1").status == 0
-    keep = '[[keep]]\napart = ["cup-1", "peg-1"]\n'
+    assert q("assemble", "set-1", "cup-1", "stem-1").status == 0
+    keep = '[[keep]]\napart = ["cup-1", "stem-1"]\n'
     (folder / "build.toml").write_text(PLAN + keep, encoding="utf-8")
     for words in (("match",), ("match", "--keep")):
         ran = q(*words)
@@ -325,20 +325,20 @@ def test_bans_that_contradict_what_is_assembled_end_in_a_word(
 
 
 def test_what_to_aim_at_for_a_piece_still_to_be_cut(folder: Path, q: Callable[..., Ran]) -> None:
-    fill(q, **{"peg 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
+    fill(q, **{"stem 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
     build, seen = picture(folder)
-    (found,) = aims_for(build, seen.parts, build.part("peg"), 2)
-    # The free cup is 8.004 (peg 1 sits best in 8.010): clearance 0.01..0.03 asks for
+    (found,) = aims_for(build, seen.parts, build.part("stem"), 2)
+    # The free cup is 8.004 (stem 1 sits best in 8.010): clearance 0.01..0.03 asks for
     # 7.974..7.994, and the drawing for 7.970..7.995.
     assert found.limits is not None
     assert (found.limits.lower, found.limits.upper) == (Decimal("7.974"), Decimal("7.994"))
-    assert "make it 7.974..7.994 mm, as read at the machine" in q("fit", "--for", "peg-2").out
+    assert "make it 7.974..7.994 mm, as read at the machine" in q("fit", "--for", "stem-2").out
 
 
 def test_uncertainty_leaves_a_pair_not_proven(folder: Path, q: Callable[..., Ran]) -> None:
     plan = folder / "build.toml"
     plan.write_text(plan.read_text("utf-8").replace('"simple"', '"guarded"'), encoding="utf-8")
-    for place, value in (("cup 10 bore", "8.020"), ("peg 20 shank", "7.991")):
+    for place, value in (("cup 10 bore", "8.020"), ("stem 20 shank", "7.991")):
         part, op, dimension = place.split()
         q("read", part, op, dimension, "1", value)
     build, seen = picture(folder)
@@ -364,16 +364,16 @@ def test_what_nobody_has_read_has_no_say_and_that_is_said(q: Callable[..., Ran])
 def test_a_repeatability_study_narrows_what_to_aim_at(folder: Path, q: Callable[..., Ran]) -> None:
     plan = folder / "build.toml"
     plan.write_text(plan.read_text("utf-8").replace('"simple"', '"guarded"'), encoding="utf-8")
-    fill(q, **{"peg 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
+    fill(q, **{"stem 20 shank": "7.990 - -", "cup 10 bore": "8.010 8.004 -"})
 
     def width() -> Decimal:
         build, seen = picture(folder)
-        (found,) = aims_for(build, seen.parts, build.part("peg"), 2, seen.experience)
+        (found,) = aims_for(build, seen.parts, build.part("stem"), 2, seen.experience)
         assert found.limits is not None and found.limits.width is not None
         return found.limits.width
 
     before = width()
-    words = ("gauge", "study", "mic", "peg", "shank", "--pieces", "1-3", "--repeats", "2")
+    words = ("gauge", "study", "mic", "stem", "shank", "--pieces", "1-3", "--repeats", "2")
     assert q(*words, stdin="7.990\n7.984\n7.978\n7.993\n7.981\n7.980\n").status == 0
     assert width() < before
 
@@ -382,7 +382,7 @@ def test_an_overall_size_in_the_other_unit_or_a_point_out_is_asked_about(
     q: Callable[..., Ran],
 ) -> None:
     fill(q)
-    assert q("assemble", "set-2", "cup-2", "peg-2").status == 0
+    assert q("assemble", "set-2", "cup-2", "stem-2").status == 0
     for typed, likely in (("2.7598", "2.7598 in"), ("700.5", "70.05")):
         said = q("assemble", "set-2", "--size", typed, "--why", "again")
         assert likely in said.out + said.err, typed
@@ -391,7 +391,7 @@ def test_an_overall_size_in_the_other_unit_or_a_point_out_is_asked_about(
 def test_an_overall_size_is_judged_when_it_is_entered(q: Callable[..., Ran]) -> None:
     """70 ±0.2, simple rule: 77.5 is 7.3 beyond 70.2; 69.9 is good; 2.756 in is 70.0024 mm."""
     fill(q)
-    assert q("assemble", "set-2", "cup-2", "peg-2").status == 0
+    assert q("assemble", "set-2", "cup-2", "stem-2").status == 0
     out = q("assemble", "set-2", "--size", "77.5", "-i", "mic")
     assert out.status == 1 and "out high" in out.out and "7.3 beyond 70.2" in out.out
     good = q("assemble", "set-2", "--size", "69.9", "-i", "mic", "--why", "misread")
@@ -405,7 +405,7 @@ def test_an_overall_size_that_is_out_is_told_by_status_and_pages(
 ) -> None:
     """The same 77.5 of 69.8 to 70.2 that the bench called out high; 69.9 takes it back."""
     fill(q)
-    q("assemble", "set-2", "cup-2", "peg-2")
+    q("assemble", "set-2", "cup-2", "stem-2")
     q("assemble", "set-2", "--size", "77.5", "-i", "mic")
     status = q("status")
     assert status.status == 1

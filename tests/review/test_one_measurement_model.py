@@ -199,18 +199,19 @@ def test_a_small_study_widens_the_guard_of_pairs_mates_and_stacks() -> None:
     # instruments: v = u_c^4 / (2 u^4 / 2) = 4 and t = 2.132, by Welch and Satterthwaite; one
     # instrument's study stands behind both readings, and its 2 degrees stay 2.
     few = [
-        Sized(p, 1, D("8.000"), D("0.002"), D(0), s, dof=2) for p, s in (("cup", "a"), ("peg", "b"))
+        Sized(p, 1, D("8.000"), D("0.002"), D(0), s, dof=2)
+        for p, s in (("cup", "a"), ("stem", "b"))
     ]
-    cup, peg = few
-    again = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "a", dof=2)
-    known = Sized("peg", 1, D("8.000"), D("0.002"), D(0), "b")
-    assert combined_dof([(1, cup), (-1, peg)]) == 4
+    cup, stem = few
+    again = Sized("stem", 1, D("8.000"), D("0.002"), D(0), "a", dof=2)
+    known = Sized("stem", 1, D("8.000"), D("0.002"), D(0), "b")
+    assert combined_dof([(1, cup), (-1, stem)]) == 4
     assert combined_dof([(1, cup), (-1, again)]) == 2
     assert math.isinf(combined_dof([(1, known), (-1, known)]))
-    u = combined_sizes([(1, cup), (-1, peg)])
+    u = combined_sizes([(1, cup), (-1, stem)])
     assert u is not None
     wanted = Limits(None, D("0.05"), Unit.MM)
-    for mate, factor in ((peg, "2.14"), (again, "2.92")):
+    for mate, factor in ((stem, "2.14"), (again, "2.92")):
         ((pair,),) = clearances([cup], [mate], wanted, decision=GUARDED)
         whole = assembly([(1, cup), (-1, mate)], wanted, decision=GUARDED)
         assert whole.judgement is not None
@@ -220,7 +221,7 @@ def test_a_small_study_widens_the_guard_of_pairs_mates_and_stacks() -> None:
         assert window is not None
         assert window.lower == D("7.95") + u * D(factor)
     # ... and the drawing's own limits of what is to be cut.
-    own = aim(Need("fit", Side.INSIDE, (), wanted), Limits(None, D("8.1"), Unit.MM),
+    own = aim(Need(Side.INSIDE, (), wanted), Limits(None, D("8.1"), Unit.MM),
               decision=GUARDED, reading=ReadWith(D("0.002"), D(0), "a", 2))  # fmt: skip
     assert own.drawing.upper == D("8.1") - D("0.002") * D("2.92")
 
@@ -267,8 +268,8 @@ def test_the_limits_for_a_mate_follow_the_error_that_both_readings_share() -> No
     for window, source in ((same, "mic"), (apart, None)):
         shared = D("0.004") if source else D(0)
         assert window.upper is not None
-        edge = Sized("peg", 1, window.upper, D("0.005"), shared, source)
-        beyond = Sized("peg", 1, window.upper + D("0.0001"), D("0.005"), shared, source)
+        edge = Sized("stem", 1, window.upper, D("0.005"), shared, source)
+        beyond = Sized("stem", 1, window.upper + D("0.0001"), D("0.005"), shared, source)
         ((at_edge,),) = clearances([cup], [edge], wanted, decision=GUARDED)
         ((over,),) = clearances([cup], [beyond], wanted, decision=GUARDED)
         assert (at_edge.verdict, over.verdict) == (Verdict.GOOD, Verdict.NOT_PROVEN)

@@ -25,7 +25,7 @@ def bores(*sizes: str) -> tuple[Sized, ...]:
 
 
 def test_drawing_is_tightened_to_what_the_bores_need() -> None:
-    need = Need("cup on stem", Side.INSIDE, bores("8.005", "8.012"), lim("0.010", "0.040"))
+    need = Need(Side.INSIDE, bores("8.005", "8.012"), lim("0.010", "0.040"))
     found = aim(need, lim("7.960", "8.000"))
     # 8.005 takes 7.965..7.995, 8.012 takes 7.972..8.002
     assert found.limits == lim("7.972", "7.995")
@@ -34,7 +34,7 @@ def test_drawing_is_tightened_to_what_the_bores_need() -> None:
 
 
 def test_guard_bands_are_taken_off() -> None:
-    need = Need("cup on stem", Side.INSIDE, bores("8.010"), lim("0.010", "0.050"))
+    need = Need(Side.INSIDE, bores("8.010"), lim("0.010", "0.050"))
     found = aim(
         need,
         lim("7.90", "8.10"),
@@ -51,7 +51,7 @@ def test_what_a_new_mate_is_made_to_is_the_same_from_the_pairs_and_for_the_piece
     """A drawing's limit that bounds the window is narrowed by the reading's guard on both roads."""
     decision, reading = DecisionRule(Rule.GUARDED), ReadWith(dec("0.002"))
     cups, wanted, drawing = bores("8.010"), lim("0.010", "0.050"), lim("7.970", "8.100")
-    found = aim(Need("j", Side.INSIDE, cups, wanted), drawing, decision=decision, reading=reading)
+    found = aim(Need(Side.INSIDE, cups, wanted), drawing, decision=decision, reading=reading)
     tight = (Sized("stem", 1, dec("8.009"), dec("0.002")),)
     best = pairing(
         cups, tight, wanted, decision=decision, drawing_outside=drawing, reading_outside=reading
@@ -68,7 +68,7 @@ def test_what_a_new_mate_is_made_to_is_the_same_from_the_pairs_and_for_the_piece
 
 
 def test_serves_most_mates_when_no_size_serves_all() -> None:
-    need = Need("j", Side.INSIDE, bores("8.00", "8.01", "8.20"), lim("0.01", "0.03"))
+    need = Need(Side.INSIDE, bores("8.00", "8.01", "8.20"), lim("0.01", "0.03"))
     found = aim(need, lim("7.0", "9.0"))
     assert found.limits == lim("7.98", "7.99")
     assert [m.number for m in found.misses] == [3]
@@ -77,10 +77,10 @@ def test_serves_most_mates_when_no_size_serves_all() -> None:
 
 
 def test_nothing_fits_inside_the_drawing() -> None:
-    found = aim(Need("j", Side.INSIDE, bores("8.50"), lim("0.01", "0.03")), lim("7.9", "8.0"))
+    found = aim(Need(Side.INSIDE, bores("8.50"), lim("0.01", "0.03")), lim("7.9", "8.0"))
     assert found.limits is None and found.grounds is Grounds.FITS_NONE
     coarse = aim(
-        Need("j", Side.INSIDE, bores("8.0"), lim("0", "1")),
+        Need(Side.INSIDE, bores("8.0"), lim("0", "1")),
         lim("7.999", "8.000"),
         decision=DecisionRule(Rule.GUARDED),
         reading=ReadWith(dec("0.01")),
@@ -89,15 +89,15 @@ def test_nothing_fits_inside_the_drawing() -> None:
 
 
 def test_no_free_mate_leaves_the_drawing_and_a_bore_to_be_cut_is_mirrored() -> None:
-    assert aim(Need("j", Side.INSIDE, (), lim("0", "1")), lim("1", "2")).limits == lim("1", "2")
+    assert aim(Need(Side.INSIDE, (), lim("0", "1")), lim("1", "2")).limits == lim("1", "2")
     stems = (Sized("stem", 1, dec("7.98")),)
-    found = aim(Need("j", Side.OUTSIDE, stems, lim("0.01", "0.03")), lim("7", "9"))
+    found = aim(Need(Side.OUTSIDE, stems, lim("0.01", "0.03")), lim("7", "9"))
     assert found.limits == lim("7.99", "8.01")
 
 
 def test_several_joints_of_one_dimension() -> None:
-    one = aim(Need("a", Side.INSIDE, bores("8.00"), lim("0.01", "0.03")), lim("7", "9"))
-    two = aim(Need("b", Side.INSIDE, bores("8.01"), lim("0.01", "0.03")), lim("7", "9"))
+    one = aim(Need(Side.INSIDE, bores("8.00"), lim("0.01", "0.03")), lim("7", "9"))
+    two = aim(Need(Side.INSIDE, bores("8.01"), lim("0.01", "0.03")), lim("7", "9"))
     assert aim_at_all([one, two]) == lim("7.98", "7.99")
 
 
@@ -119,7 +119,7 @@ def test_every_size_within_the_aim_fits_and_no_size_fits_more(
     drawing = lim("7.97", "8.03")
     u = dec("0.002")
     found = aim(
-        Need("j", side, mates, wanted), drawing, decision=DecisionRule(rule), reading=ReadWith(u)
+        Need(side, mates, wanted), drawing, decision=DecisionRule(rule), reading=ReadWith(u)
     )
 
     def fits(size: Decimal, mate: Sized) -> bool:

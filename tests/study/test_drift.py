@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from qlog.study.drift import shapes
 from qlog.study.drift.looks import allowance, due, look_at, look_levels
 from qlog.study.drift.trend_test import (
     Cause,
@@ -314,3 +315,25 @@ def test_the_stream_loads_no_numpy_and_no_scipy() -> None:
         "assert not loaded, loaded\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@given(
+    st.lists(st.integers(-20, 20), min_size=8, max_size=30),
+    st.floats(-6, 6),
+    st.sampled_from([(0.0, 0), (400.0, 6)]),
+    st.floats(0.05, 0.9),
+)
+def test_no_shape_that_a_quiet_look_passes_over_reaches_its_share(
+    scatter: list[int], creep: float, known: tuple[float, int], reach: float
+) -> None:
+    """Quiet by sums of squares is what the figures say: explained / (whole + known) is the same."""
+    squares, df = known
+    n = len(scatter)
+    sums = shapes.Sums(range(1, n + 1), [creep * k + y for k, y in enumerate(scatter)], 1)
+    held = shapes.tested(sums, n, squares=squares, df=df, floor=0.0)
+    shares = [t * t / (n - 2 + df + t * t) if math.isfinite(t) else 1.0 for _, t, _ in held]
+    assert len(shares) == len(shapes.weights(n))
+    if not any(abs(share - reach) < 1e-6 for share in shares):
+        assert shapes.quiet(sums, n, [reach] * len(shares), squares) is all(
+            s < reach for s in shares
+        )

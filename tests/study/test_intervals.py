@@ -9,9 +9,7 @@ from scipy import stats
 
 from qlog.study.batch.intervals import (
     Interval,
-    mean_interval,
     s_factors,
-    s_interval,
     scatter_interval,
     size_interval,
     t_quantile,
@@ -24,8 +22,8 @@ def test_an_interval_holds_its_ends() -> None:
 
 
 def test_readings_all_alike_give_a_point() -> None:
-    assert mean_interval(8, 0, 5) == Interval(8, 8, 0.95)
-    assert s_interval(0, 5) == Interval(0, 0, 0.95)
+    assert size_interval(8, 0, 5) == Interval(8, 8, 0.95)
+    assert scatter_interval(0, 5) == Interval(0, 0, 0.95)
 
 
 def test_more_pieces_narrow_every_interval() -> None:
@@ -49,11 +47,9 @@ def test_quantile_of_t_against_scipy(nu: float) -> None:
 
 def test_bad_input_is_refused() -> None:
     with pytest.raises(ValueError, match="at least 2"):
-        mean_interval(8, 0.1, 1)
+        size_interval(8, 0.1, 1)
     with pytest.raises(ValueError, match="not negative"):
-        mean_interval(8, -0.1, 5)
-    with pytest.raises(ValueError, match="not negative"):
-        s_interval(-0.1, 5)
+        size_interval(8, -0.1, 5)
     with pytest.raises(ValueError, match="probability"):
         t_quantile(1.0, 5)
     with pytest.raises(ValueError, match="confidence"):
@@ -76,9 +72,12 @@ def test_an_error_that_all_readings_share_is_not_averaged_away() -> None:
 
 
 def test_without_steps_and_shared_error_it_is_the_textbook_interval() -> None:
-    plain, ours = mean_interval(8, 0.1, 9), size_interval(8, 0.1, 9)
-    assert (ours.low, ours.high) == pytest.approx((plain.low, plain.high))
-    assert scatter_interval(0.1, 9) == s_interval(0.1, 9)
+    plain = size_interval(8, 0.1, 9)
+    assert (plain.low, plain.high) == pytest.approx(stats.t.interval(0.95, 8, 8, 0.1 / 3))
+    # s sqrt((n - 1) / chi2), NIST/SEMATECH e-Handbook 1.3.5.8.
+    ends = [0.1 * math.sqrt(8 / stats.chi2.ppf(p, 8)) for p in (0.975, 0.025)]
+    scatter = scatter_interval(0.1, 9)
+    assert (scatter.low, scatter.high) == pytest.approx(ends)
     # Far above the step rounding hardly shows.
     far = size_interval(8, 0.1, 9, step=0.01)
     assert far.high == pytest.approx(plain.high, abs=1e-9)

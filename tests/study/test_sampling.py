@@ -3,8 +3,7 @@
 import pytest
 from scipy.stats import hypergeom
 
-from qlog.study.batch.counts import at_most
-from qlog.study.batch.sampling import sampled
+from qlog.study.batch.counts import at_most, sampled
 
 
 @pytest.mark.parametrize("confidence", [0.9, 0.95, 0.99])

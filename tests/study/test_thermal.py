@@ -7,39 +7,29 @@ from decimal import Decimal
 
 import pytest
 
-from qlog.study.conformity.thermal import (
-    components,
-    to_20,
-)
+from qlog.study.conformity.thermal import components, to_20
 
 D = Decimal
 
 
 def test_at_20_degrees_nothing_changes() -> None:
     found = to_20(D("50"), part_expansion=D("20.5"), part_temperature=D(20))
-    assert found.value == 50 and found.correction == 0
+    assert found == 50
 
 
 def test_part_and_instrument_that_grow_alike_cancel() -> None:
     found = to_20(
-        D("50"),
-        part_expansion=D("11.5"),
-        part_temperature=D(27),
-        instrument_expansion=D("11.5"),
+        D("50"), part_expansion=D("11.5"), part_temperature=D(27), instrument_expansion=D("11.5")
     )
-    assert abs(found.correction) < D("1e-24")
+    assert abs(found - 50) < D("1e-24")
 
 
 def test_brass_on_a_steel_scale() -> None:
     # 100 mm of brass at 25 °C, scale too: 100 (20.5 - 11.5) 5 = 0.0045 too long.
     found = to_20(
-        D("100"),
-        part_expansion=D("20.5"),
-        part_temperature=D(25),
-        instrument_expansion=D("11.5"),
+        D("100"), part_expansion=D("20.5"), part_temperature=D(25), instrument_expansion=D("11.5")
     )
-    assert float(found.correction) == pytest.approx(-0.0045, abs=1e-6)
-    assert found.value == found.reading + found.correction
+    assert float(found - 100) == pytest.approx(-0.0045, abs=1e-6)
 
 
 def test_a_warm_part_in_a_cool_instrument() -> None:
@@ -50,9 +40,9 @@ def test_a_warm_part_in_a_cool_instrument() -> None:
         instrument_expansion=D("11.5"),
         instrument_temperature=D(20),
     )
-    assert float(found.correction) == pytest.approx(-100 * 20.5e-6 * 20, rel=1e-3)
+    assert float(found - 100) == pytest.approx(-100 * 20.5e-6 * 20, rel=1e-3)
     cold = to_20(D("100"), part_expansion=D("20.5"), part_temperature=D(10))
-    assert cold.correction > 0
+    assert cold > 100
 
 
 def test_components_are_the_slopes_of_the_correction() -> None:
@@ -66,7 +56,7 @@ def test_components_are_the_slopes_of_the_correction() -> None:
         }
         for name, by in change.items():
             values[name] += D(by)
-        return float(to_20(D(100), **values).value)
+        return float(to_20(D(100), **values))
 
     found = {
         c.source: float(c.contribution) * math.sqrt(3)
@@ -86,12 +76,7 @@ def test_components_are_the_slopes_of_the_correction() -> None:
         assert found[source] == pytest.approx(slope, rel=2e-3), source
 
 
-def test_a_reading_left_uncorrected_is_less_certain() -> None:
-    def total(**more: bool) -> float:
-        parts = components(D(100), part_expansion=D("20.5"), part_temperature=D(26), **more)
-        return math.sqrt(sum(float(c.contribution) ** 2 for c in parts))
-
-    assert total(corrected=False) > total() > 0
+def test_an_instrument_that_does_not_grow_leaves_nothing_uncertain() -> None:
     names = [c.source for c in components(D(100), part_expansion=D("20.5"), part_temperature=D(26))]
     assert "instrument expansion" not in names
 

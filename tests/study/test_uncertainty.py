@@ -48,14 +48,6 @@ def test_the_larger_of_step_and_repeatability_counts() -> None:
     assert combine(fine) == reading_uncertainty(error=D("0.03"), step=D("0.01"))
 
 
-def test_averaging_calms_the_repeatability_but_not_the_error_limit() -> None:
-    one = reading_uncertainty(error=D("0.004"), repeatability=D("0.006"))
-    four = reading_uncertainty(error=D("0.004"), repeatability=D("0.006"), averaged=4)
-    assert one is not None and four is not None
-    assert float(four) == pytest.approx(math.sqrt(0.004**2 / 3 + 0.003**2), rel=1e-12)
-    assert four < one
-
-
 def test_a_check_within_the_limit_changes_nothing_and_one_beyond_takes_over() -> None:
     plain = reading_uncertainty(error=D("0.004"))
     assert reading_uncertainty(error=D("0.004"), check_error=D("-0.003")) == plain
@@ -66,12 +58,12 @@ def test_a_check_within_the_limit_changes_nothing_and_one_beyond_takes_over() ->
     assert [c.source for c in only] == ["error in checks"]
 
 
-def test_reference_and_temperature_join_in() -> None:
+def test_temperature_joins_in() -> None:
     heat = thermal.components(
         D(100), part_expansion=D("20.5"), part_temperature=D(24), instrument_expansion=D("11.5")
     )
-    parts = reading_components(error=D("0.004"), reference=D("0.0005"), temperature=heat)
-    assert {c.source for c in parts} >= {"error limit", "setting piece", "part expansion"}
+    parts = reading_components(error=D("0.004"), temperature=heat)
+    assert {c.source for c in parts} >= {"error limit", "part expansion"}
     found = budget(parts)
     assert float(found.combined) == pytest.approx(
         math.sqrt(sum(float(c.contribution) ** 2 for c in parts)), rel=1e-12
@@ -125,5 +117,3 @@ def test_bad_input_is_refused() -> None:
         budget([component("a", D(1), Distribution.NORMAL)], coverage=95)
     with pytest.raises(ValueError, match="too few"):
         budget([component("a", D(1), Distribution.NORMAL, dof=0.5)])
-    with pytest.raises(ValueError, match="at least 1 reading"):
-        reading_uncertainty(error=D("0.004"), averaged=0)

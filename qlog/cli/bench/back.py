@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import say_line
 
 if TYPE_CHECKING:
     from qlog.review.part.finishes import FinishView
@@ -40,7 +41,6 @@ def command(
       qlog back pan 40
       qlog back pan 40 --sizes
     """
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.shipments import parcels, take_back
     from qlog.intake.typed.places import op_of, part_of, pieces_of
@@ -77,7 +77,6 @@ def command(
 
 
 def _print_change(finish: FinishView, words: Words) -> None:
-    from qlog.cli.terminal.say import say_line
     from qlog.words.values import limits_text
 
     layer = finish.layer

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
+from qlog.cli.terminal.say import say_line
+from qlog.intake.typed.places import PlaceError, named_piece, op_of
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
@@ -47,10 +49,8 @@ def command(
       qlog piece pan-6
       qlog piece pan-6 scrap --op 20 --why "bored too large"
     """
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.decisions import DECISIONS, dispose
-    from qlog.intake.typed.places import named_piece, op_of
     from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
@@ -92,8 +92,6 @@ def command(
 
 def _history(o: Opened, text: str, words: Words) -> int:
     """Show what was logged of a piece, and of those before it; 1 when something in it is open."""
-    from qlog.cli.terminal.say import say_line
-    from qlog.intake.typed.places import PlaceError, named_piece
     from qlog.review.diary.history import history_named
     from qlog.words.history import state_text
 
@@ -118,8 +116,6 @@ def _numbered(build: Build, text: str) -> str:
 
     Raises PlaceError for the number of a planned piece that is called otherwise.
     """
-    from qlog.intake.typed.places import PlaceError, named_piece
-
     name, _, digits = text.rpartition("-")
     try:
         part, number = named_piece(build, text)
@@ -134,7 +130,6 @@ def _numbered(build: Build, text: str) -> str:
 
 
 def _print(event: Event, words: Words, *, named: bool) -> None:
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import outcome, verdict
     from qlog.words.history import by_whom, event_text
 

@@ -165,8 +165,7 @@ def by_piece_name(
     o: Opened, part: str, op: str, dim: str
 ) -> tuple[str, str, str, str | None, str | None]:
     """`cup-3 bore 22.03`: part, operation, dimension, piece and value; else what was given."""
-    from qlog.intake.typed.addressed import op_of_reading
-    from qlog.intake.typed.places import dimension_of, looks_like_piece, named_piece
+    from qlog.intake.typed.places import dimension_of, looks_like_piece, named_piece, op_of_reading
     from qlog.logbook.part_log import PartLog
 
     if not looks_like_piece(o.build, part):

@@ -173,11 +173,7 @@ def _entered(o: Opened, ready: ReadyFile, taken: TakenFile, *, said_before: bool
             click.echo(f"{table.path.name}: {line}", err=True)
         for warning in _warnings(table.path, ready.warnings, words):
             say_warning(warning, words)
-    counts = {
-        "file.known": taken.known,
-        "file.blank": table.blanks,
-        "file.out": out,
-    }
+    counts = {"file.known": taken.known, "file.blank": table.blanks, "file.out": out}
     told = [words("file.entered", n=taken.new), *(words(k, n=n) for k, n in counts.items() if n)]
     say_line(f"{table.path.name}: {', '.join(told)}")
     if out:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import look, say_line
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
@@ -56,7 +57,6 @@ def command(
       qlog send pan 40 --sheet parcel.html --mask "the rim"
       qlog send pan 40 1-5,7-9 --to "the plating shop"
     """
-    from qlog.cli.terminal.say import look, say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.shipments import ShipmentError, send, waiting
     from qlog.intake.typed.places import op_of, part_of, pieces_of
@@ -106,7 +106,7 @@ def command(
                 day=made_time(o.build, made) or now_utc(), note=note, masked=masked,
             )  # fmt: skip
             write_page(page, sheet)
-            say_line(words("send.sheet", file=sheet))
+            say_line(words("sheet.made", file=sheet))
     about = {"parcel": parcel.id, "n": len(parcel.out), "who": parcel.who}
     say_line(words("send.out", pieces=owner.listed(parcel.out), **about))
     return int(bool(flagged))
@@ -114,7 +114,6 @@ def command(
 
 def _layers_ahead(view: Batch, op: int, going: Set[int], words: Words) -> int:
     """Say which pieces the layer takes, or may take, out of their limits; answers how many."""
-    from qlog.cli.terminal.say import look, say_line
     from qlog.review.part.finishes import finish_views
 
     flagged = 0

@@ -8,6 +8,7 @@ import click
 
 from qlog.cli.context import Opened, opened
 from qlog.cli.terminal.say import look, on_screen, say_line
+from qlog.intake.typed.places import op_of, part_of, piece_of
 from qlog.problem import ToSay
 from qlog.words.catalogue import Words, words_of
 
@@ -53,7 +54,6 @@ def command(
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.route import start
     from qlog.intake.bench.settings import set_down
-    from qlog.intake.typed.places import op_of, part_of, piece_of
     from qlog.intake.typed.set_values import set_values
     from qlog.review.part.ready import ready_for
     from qlog.review.whole import picture_from
@@ -75,7 +75,7 @@ def command(
         picture = picture_from(o.build, o.logbook, studied=False)
     ready = ready_for(picture, picture.part(owner.id), operation.number)
     words = words_of(picture.build)
-    op = words("op.part", part=owner.id, op=operation.number, name=operation.name)
+    op = words("place.op", part=owner.id, op=operation.number, name=operation.name)
     if tool := ", ".join(w for w in (operation.machine, operation.tool) if w):
         op = words("start.tool", op=op, tool=tool)
     waiting = owner.listed(ready.waiting) if ready.waiting else words("start.none")
@@ -108,7 +108,6 @@ def _next(o: Opened, part: str | None) -> tuple[str, str]:
     Raises UsageError in a pipe, and where no operation waits to be begun.
     """
     from qlog.cli.terminal.prompt import on_terminal
-    from qlog.intake.typed.places import part_of
     from qlog.review.views import Pending
     from qlog.review.whole import picture_from
 

@@ -15,8 +15,7 @@ from qlog.cli.terminal.text import required, rule_of
 from qlog.counting import runs
 from qlog.intake.bench.readings import ReadingError
 from qlog.intake.bench.stream import Ask, ProposedReading, Stream
-from qlog.intake.typed.addressed import piece_and_value
-from qlog.intake.typed.places import names_piece
+from qlog.intake.typed.places import names_piece, piece_and_value
 from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem, ToSay
 from qlog.review.part.trend import TrendSoFar

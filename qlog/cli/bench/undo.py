@@ -34,7 +34,7 @@ def command(ctx: click.Context, entries: tuple[str, ...], why: str, most: int) -
         words = words_of(o.build)
         if entries:
             for entry in take_back(o.logbook, numbers_of(" ".join(entries)), why):
-                say_line(words("undo.taken_back", entry=entry_text(entry.fact, words)))
+                say_line(words("sitting.taken_back", entry=entry_text(entry.fact, words)))
             return
         found = newest(o.logbook, most)
     for entry in found:

@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened, opened
+from qlog.intake.bench.assembly import (
+    AssemblyError,
+    assemble_item,
+    item_group,
+    item_held,
+    measure_item,
+    size_question,
+)
+from qlog.intake.bench.kept_match import assemble_kept, entered_since, kept_match
+from qlog.intake.typed.places import instrument_of, named_piece
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -75,13 +86,6 @@ def command(
     from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
     from qlog.cli.terminal.when import made_time
-    from qlog.intake.bench.assembly import (
-        item_group,
-        measure_item,
-        size_question,
-    )
-    from qlog.intake.typed.places import instrument_of
-    from qlog.words.catalogue import words_of
 
     if as_matched and pieces:
         raise click.UsageError(ToSay("error.name_pieces_matched"))
@@ -125,7 +129,6 @@ def _overall(o: Opened, name: str, size: ItemSize) -> tuple[str, bool]:
     from qlog.drawing.units import Unit
     from qlog.review.instrument.experience import experience_with
     from qlog.review.items.overall import judge_overall, places_overall
-    from qlog.words.catalogue import words_of
     from qlog.words.values import fixed
 
     stack = next(s for s in o.build.stacks if s.id == size.stack)
@@ -145,10 +148,6 @@ def _by_name(
     o: Opened, id: str, names: Sequence[str], *, note: str, made: str | None, why: str, despite: str
 ) -> str:
     """Put the pieces and items of those names into an item; answers them as they are called."""
-    from qlog.intake.bench.assembly import assemble_item, item_held
-    from qlog.intake.typed.places import named_piece
-    from qlog.words.catalogue import words_of
-
     inner = [held for text in names if (held := item_held(o.build, text)) is not None]
     chosen = [named_piece(o.build, t) for t in names if item_held(o.build, t) is None]
     assemble_item(
@@ -169,8 +168,7 @@ def _picture(o: Opened) -> Picture:
 def _refused(o: Opened, picture: Picture) -> dict[tuple[str, int], str]:
     """Pieces that failed or are away, with what is wrong with them."""
     from qlog.review.items.mating import barred
-    from qlog.words.barred import why_barred
-    from qlog.words.catalogue import words_of
+    from qlog.words.fits import why_barred
 
     words = words_of(o.build)
     return {(b.part, b.piece): why_barred(b, words) for b in barred(o.build, picture.parts)}
@@ -178,14 +176,10 @@ def _refused(o: Opened, picture: Picture) -> dict[tuple[str, int], str]:
 
 def _as_matched(o: Opened, id: str, *, note: str, made: str | None, why: str, despite: str) -> int:
     """Assemble one item, or all, with the pieces that were kept; 1 when things changed since."""
-    from qlog.intake.bench.assembly import AssemblyError
-    from qlog.intake.bench.kept_match import assemble_kept, kept_match
-
     kept = kept_match(o.logbook)
     if kept is None:
         raise AssemblyError(ToSay("error.match_kept_so"))
     from qlog.cli.terminal.say import look, say_line
-    from qlog.words.catalogue import words_of
 
     words = words_of(o.build)
     items = (id,) if id else tuple(item for item, _ in kept.items)
@@ -207,11 +201,9 @@ def _changes(
     o: Opened, kept: Kept, items: tuple[str, ...], picture: Picture, *, whole: bool
 ) -> list[str]:
     """What is otherwise than it was when the match was kept, in the build's language."""
-    from qlog.intake.bench.kept_match import entered_since
     from qlog.problem import Problem
     from qlog.review.items.mating import chosen_items, match_items
     from qlog.review.items.within import within
-    from qlog.words.catalogue import words_of
 
     words = words_of(o.build)
     date = words.date(kept.entry.made)

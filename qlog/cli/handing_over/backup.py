@@ -38,7 +38,7 @@ def command(ctx: click.Context, dest: Path | None) -> int:
         say_line(words("backup.copied", file=copy_log(folder / FILE_NAME)))
         say_line(words("backup.same_disk"))
         return 0
-    from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import progress
     from qlog.logbook.keeping.backup import back_up, last_backup
 
     last = last_backup(folder)

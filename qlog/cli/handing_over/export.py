@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import say_line
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.review.picture import Picture
@@ -65,11 +67,9 @@ def command(
         raise click.UsageError(ToSay("error.json_lines_are"))
     if out is not None and out.exists():
         raise click.UsageError(ToSay("error.there_already_name", out=out))
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.typed.places import part_of
     from qlog.record.readings import judged_rows, written
     from qlog.review.whole import picture_from
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         words = words_of(o.build)
@@ -109,7 +109,6 @@ def _qif(picture: Picture, part: str, out: Path | None) -> None:
     """One part as a QIF document, with how many readings it holds said of a FILE."""
     from qlog import __version__
     from qlog.record.readings.qif import qif_document
-    from qlog.words.catalogue import words_of
 
     count = sum(len(s.readings) for s in picture.part(part).series)
     said = words_of(picture.build).count("export.made", count, file=out)
@@ -121,7 +120,6 @@ def _write(data: bytes, out: Path | None, said: str, *, marked: bool = True) -> 
     if out is None:
         sys.stdout.write(data.decode())
         return
-    from qlog.cli.terminal.say import say_line
     from qlog.writing import write_whole
 
     write_whole(("\ufeff".encode() if marked else b"") + data, out)

@@ -11,6 +11,7 @@ import click
 
 from qlog.cli.context import build_folder, load_plan, say_brought_up, who_enters
 from qlog.cli.terminal.say import say_line
+from qlog.logbook.own_words import Own
 from qlog.problem import ToSay
 from qlog.words.catalogue import words_of
 
@@ -40,7 +41,6 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
     from qlog.logbook.keeping.merge import clashes, merge, other_log
     from qlog.logbook.log_file import FILE_NAME
     from qlog.logbook.opening import check_version
-    from qlog.logbook.own_words import Own
     from qlog.logbook.store import Logbook
 
     build = load_plan(ctx)
@@ -74,7 +74,6 @@ def command(ctx: click.Context, other: Path, keep: str | None) -> int:
 def _choose(log: Logbook, differ: Sequence[Clash], keep: str | None, words: Words) -> int:
     """Put every clash side by side, and withdraw the one that does not hold; how many are left."""
     from qlog.cli.terminal.prompt import Keyboard, on_terminal
-    from qlog.logbook.own_words import Own
     from qlog.words.entries import entry_text
 
     left = 0

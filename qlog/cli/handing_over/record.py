@@ -8,9 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
+from qlog import __version__
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import on_screen, say_line, words_at
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from qlog.drawing.plan import Build
     from qlog.logbook.store import Logbook
     from qlog.problem import ToSay
@@ -104,19 +108,15 @@ def _build(
     ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, book: bool
 ) -> int:
     """Build what does not stand as it is, then say what is not ready to be handed over."""
-    from qlog import __version__
-    from qlog.cli.terminal.say import on_screen, say_line
-    from qlog.intake.photos.taking import tidy
-    from qlog.logbook.photos.pictures import printable
+    from qlog.logbook.photos import originals
     from qlog.record.publish.standing import made_of, standing
     from qlog.words.catalogue import words_of
-    from qlog.words.problems import in_words
     from qlog.writing import own_folder
 
     every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
-        tidy(o.build, o.logbook)
+        originals.tidy_by(o.logbook, o.build.folder)
         words = words_of(o.build)
         base = out if out is not None else own_folder(o.build.folder, "record")
         of = made_of(o.build, o.logbook, __version__)
@@ -146,12 +146,20 @@ def _build(
         )
         _pack(folder, name, as_zip, words)
     spoilt = work.spoilt if work is not None else []
-    for photo, what in spoilt:
-        said = words("record.spoilt", photo=printable(photo), what=in_words(words, what))
-        click.echo(on_screen(said), err=True)
+    if spoilt:
+        _name_spoilt(spoilt, words)
     for line in lines:
         say_line(line)
     return int(bool(spoilt))
+
+
+def _name_spoilt(spoilt: Sequence[tuple[str, ToSay]], words: Words) -> None:
+    from qlog.logbook.photos.pictures import printable
+    from qlog.words.problems import in_words
+
+    for photo, what in spoilt:
+        said = words("record.spoilt", photo=printable(photo), what=in_words(words, what))
+        click.echo(on_screen(said), err=True)
 
 
 def _first_page(name: Edition, words: Words) -> str:
@@ -164,8 +172,6 @@ def _first_page(name: Edition, words: Words) -> str:
 
 def _pack(folder: Path, name: Edition, as_zip: bool, words: Words) -> None:
     """Pack an edition where that was asked for, or where an older pack lies there."""
-    from qlog.cli.terminal.say import say_line
-
     if name == "book":
         printed = sorted(p.name for p in folder.glob("*.pdf"))
         said = words("book.printed", files=words.list(printed)) if printed else ""
@@ -202,9 +208,8 @@ class _Work:
 
     def build(self, name: Edition, folder: Path, words: Words) -> tuple[StandingRecord, int]:
         """Build one edition: what is to be said of it, and how many files are not as before."""
-        from qlog import __version__
         from qlog.cli.handing_over.rehearse import not_ready_lines
-        from qlog.cli.terminal.progress import progress
+        from qlog.cli.terminal.say import progress
         from qlog.record.publish.build import build_record
         from qlog.record.publish.standing import StandingRecord, note
 
@@ -223,7 +228,6 @@ class _Work:
 def _check(ctx: click.Context, folder: Path) -> int:
     """Hold a built record against its manifest; the build that it was made of need not be here."""
     from qlog.cli.context import build_folder
-    from qlog.cli.terminal.say import on_screen, say_line, words_at
     from qlog.problem import Problem, ToSay
     from qlog.record.publish.check import check
     from qlog.record.publish.manifest import ManifestError

@@ -33,9 +33,9 @@ def rehearsal(
 ) -> int:
     """Enter what was decided, then write the page; 1 as long as a line is open."""
     from qlog import __version__
-    from qlog.cli.terminal.progress import progress
+    from qlog.cli.terminal.say import progress
     from qlog.cli.terminal.when import time_built
-    from qlog.intake.saying import enter
+    from qlog.intake.bench.decisions import enter_said
     from qlog.record.publish.build import build_record
     from qlog.record.publish.editions import rehearsed
     from qlog.review.whole import picture_from
@@ -46,12 +46,12 @@ def rehearsal(
         picture = picture_from(o.build, o.logbook, mated=True)
         decided = decisions(rehearsed(picture, words), approve, hide, change)
         if decided:
-            new = enter(o.logbook, decided)
+            new = enter_said(o.logbook, decided)
             say_line(words.count("rehearsal.entered", new))
             picture = picture_from(o.build, o.logbook, mated=True)
     base = out if out is not None else own_folder(o.build.folder, "record")
     folder = base / words("folder.rehearsal")
-    with progress(words("rehearsal.title")) as advance:
+    with progress(words("nav.rehearsal")) as advance:
         build_record(
             picture, edition="rehearsal", out=folder, originals=o.build.folder,
             made_at=time_built(o.build, picture.entered), version=__version__, progress=advance,
@@ -79,10 +79,7 @@ def not_ready_lines(picture: Picture, words: Words) -> tuple[str, ...]:
 
 
 def decisions(
-    lines: Lines,
-    approve: Sequence[str],
-    hide: Sequence[str],
-    change: Sequence[tuple[str, str]],
+    lines: Lines, approve: Sequence[str], hide: Sequence[str], change: Sequence[tuple[str, str]]
 ) -> list[Said]:
     """What was asked for, by the codes of the page. Raises Problem for a code that is not there."""
     from qlog.logbook.facts import Said

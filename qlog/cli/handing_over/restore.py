@@ -23,8 +23,7 @@ def command(backup: Path, folder: Path) -> int:
     """
     from qlog.cli.context import say_brought_up
     from qlog.cli.handing_over.verify import verified_text
-    from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import say_line, words_at
+    from qlog.cli.terminal.say import progress, say_line, words_at
     from qlog.logbook.keeping.restore import restore
     from qlog.words.problems import damage_text
 

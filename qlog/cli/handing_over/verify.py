@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder
+from qlog.cli.terminal.say import on_screen, say_line, words_at
 
 if TYPE_CHECKING:
     from qlog.logbook.keeping.verify import Verified
@@ -28,8 +29,7 @@ def command(ctx: click.Context) -> int:
       qlog verify
     """
     from qlog.cli.context import name_other_logs, say_brought_up
-    from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import say_line, words_at
+    from qlog.cli.terminal.say import progress
     from qlog.intake.typed.parse import means
     from qlog.logbook.keeping.verify import verify
     from qlog.logbook.log_file import FILE_NAME
@@ -68,7 +68,6 @@ def verified_text(found: Verified, words: Words, lost: int = 0) -> str:
 
 def _without_home(folder: Path, words: Words) -> int:
     """Name the entries whose part, operation or dimension the plan has not; how many there are."""
-    from qlog.cli.terminal.say import on_screen
     from qlog.drawing.build_file.load import PlanError, load
     from qlog.logbook.build_log import BuildLog
     from qlog.logbook.store import FILE_NAME, Logbook

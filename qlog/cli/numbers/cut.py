@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -9,7 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import load_plan
-from qlog.problem import ToSay
+from qlog.problem import Problem, ToSay
+from qlog.study.cutting import Bar, Blank, NoPlan, cutting_plan
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -45,8 +47,6 @@ def command(
       qlog cut foot=30 cup=31.5x12 --bar 2x500 --bar 1000 --kerf 2 --facing 1 --end 40
     """
     from qlog.cli.terminal.say import say_line
-    from qlog.problem import Problem
-    from qlog.study.cutting import NoPlan, cutting_plan
     from qlog.words.catalogue import words_of
     from qlog.words.values import with_unit
 
@@ -68,7 +68,7 @@ def command(
         key = f"cut.{problem.kind.replace(' ', '_')}"
         raise Problem(words(key, name=problem.name)) from problem
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         rows = [
             {"length": str(b.length), "cut": dict(b.blanks), "rest": str(b.rest)} for b in plan.bars
@@ -94,7 +94,6 @@ def command(
 def _length(build: Build, text: str, what: str) -> Decimal:
     """A length of 0 or more in the build's unit. Raises Problem."""
     from qlog.intake.typed.parse import TypedError, parse_value
-    from qlog.problem import Problem
 
     try:
         value = parse_value(text, build.unit, Decimal(100)).to(build.unit)
@@ -107,11 +106,7 @@ def _length(build: Build, text: str, what: str) -> Decimal:
 
 def _blank(build: Build, text: str, face: Decimal) -> Blank:
     """`foot=30x12` or `foot=30`: the blanks of a part, faced at both ends. Raises Problem."""
-    import re
-
     from qlog.intake.typed.places import part_of
-    from qlog.problem import Problem
-    from qlog.study.cutting import Blank
 
     name, equals, written = text.partition("=")
     found = re.fullmatch(r"(.+?)(?:\s*[x×]\s*([1-9][0-9]{0,3}))?", written.strip())
@@ -126,11 +121,6 @@ def _blank(build: Build, text: str, face: Decimal) -> Blank:
 
 def _bar(build: Build, text: str) -> Bar:
     """`3x1000` or `1000`. Raises Problem."""
-    import re
-
-    from qlog.problem import Problem
-    from qlog.study.cutting import Bar
-
     found = re.fullmatch(r"(?:([1-9][0-9]{0,3})\s*[x×]\s*)?(.+)", text.strip())
     if found is None:
         raise Problem(ToSay("error.bar_write_length", text=text))
@@ -142,8 +132,6 @@ def _bar(build: Build, text: str) -> Bar:
 
 def _one_bar(wanted: Sequence[Blank], kerf: Decimal, end: Decimal) -> Bar:
     """The one bar from which all of them come: a cut behind every blank but where nothing stays."""
-    from qlog.study.cutting import Bar
-
     blanks = sum((b.length * b.count for b in wanted), Decimal(0))
     cuts = sum(b.count for b in wanted) - (0 if end else 1)
     return Bar(blanks + cuts * kerf + end, 1)

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.words.catalogue import words_of
+from qlog.words.values import with_unit
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Build
@@ -41,7 +44,6 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     from qlog.intake.typed.places import part_of
     from qlog.review.part.drift_order import urgency
     from qlog.review.whole import picture_from
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -57,7 +59,7 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
     if as_json:
         words = words_of(o.build)
         deviations = picture.deviations if owner is None else ()
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json(
             "drift",
@@ -76,8 +78,6 @@ def command(ctx: click.Context, part: str | None, all_setups: bool, as_json: boo
 
 def _print_machines(build: Build, picture: Picture) -> None:
     """What a tool does over the pieces of several parts, where there are enough to tell."""
-    from qlog.cli.terminal.say import say_line
-    from qlog.words.catalogue import words_of
     from qlog.words.trend import machine_text
 
     words = words_of(build)
@@ -90,8 +90,6 @@ def _print_machines(build: Build, picture: Picture) -> None:
 
 
 def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups: bool) -> None:
-    from qlog.cli.terminal.say import say_line
-    from qlog.words.catalogue import words_of
     from qlog.words.trend import setup_text
 
     words = words_of(build)
@@ -121,7 +119,6 @@ def _print(build: Build, found: list[tuple[SeriesView, SeriesStudy]], all_setups
 
 def _jump(series: SeriesView, setup: SetupStudy, words: Words) -> str:
     from qlog.words.entries import cause_text
-    from qlog.words.values import with_unit
 
     against = setup.against_last
     if against is None or not against.found:
@@ -140,8 +137,6 @@ def _kendall(series: SeriesView, study: SeriesStudy, words: Words) -> str:
 
     It knows up and down alone: beside a jump, a settling or a change in how it was read, nothing.
     """
-    from qlog.words.values import with_unit
-
     twin = study.kendall
     if twin is None or study.setups[-1].pieces[-1] < series.part.pieces[-1]:
         return ""
@@ -163,7 +158,6 @@ def _kendall(series: SeriesView, study: SeriesStudy, words: Words) -> str:
 
 
 def _json(series: SeriesView, study: SeriesStudy, words: Words) -> dict[str, object]:
-    from qlog.cli.terminal.say import on_screen
     from qlog.words.trend import setup_text
 
     return {
@@ -188,7 +182,6 @@ def _json(series: SeriesView, study: SeriesStudy, words: Words) -> dict[str, obj
 
 def _machine_json(view: DeviationView, tool: ToolDrift, words: Words) -> dict[str, object]:
     """The machine's entry stands after those of dimensions, and has no part and no dimension."""
-    from qlog.cli.terminal.say import on_screen
     from qlog.words.trend import machine_text
 
     return {

@@ -55,7 +55,7 @@ def command(ctx: click.Context, words: tuple[str, ...], as_json: bool) -> int:
     found = found_in(diary, question.sought) if question.sought else Diary()
     catalogue = words_of(o.build)
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("find", _answer(question, found, catalogue))
     else:

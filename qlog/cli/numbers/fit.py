@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import bad, look, on_screen, say_line
 from qlog.drawing.decimals import shortened
 from qlog.problem import ToSay
 from qlog.study.conformity.uncertainty import two_digits
 from qlog.study.conformity.verdict import Verdict, show, signed
+from qlog.words.fits import (
+    aim_text,
+    conflict_text,
+    finish_text,
+    pieces_text,
+    range_text,
+    window_text,
+)
+from qlog.words.values import limits_text, with_unit
 
 if TYPE_CHECKING:
+    from qlog.drawing.limits import Limits
+    from qlog.review.items.aims import DimensionAim
     from qlog.review.items.mating import JointView, StackView
     from qlog.study.fit.joints import Pair
     from qlog.words.catalogue import Words
@@ -47,7 +60,6 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         picture = picture_from(o.build, o.logbook, studied=False)
     if piece is not None:
         part, number = named_piece(picture.build, piece)
-        from qlog.cli.numbers.fit_aims import print_aims
         from qlog.review.items.aims import aims_for
         from qlog.words.catalogue import words_of
 
@@ -66,7 +78,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
         from qlog.words.catalogue import words_of
 
         words = words_of(o.build)
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json(
             "fit",
@@ -96,10 +108,7 @@ def command(ctx: click.Context, joint: str | None, piece: str | None, as_json: b
 
 
 def _print_joint(view: JointView, words: Words) -> None:
-    from qlog.cli.terminal.say import bad, look, on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
-    from qlog.words.fits import conflict_text, finish_text
-    from qlog.words.values import limits_text, with_unit
 
     joint = view.joint
     inside, outside, unit = joint.inside, joint.outside, joint.clearance.unit.symbol
@@ -166,10 +175,6 @@ def _print_joint(view: JointView, words: Words) -> None:
 
 
 def _print_stack(view: StackView, words: Words) -> None:
-    from qlog.cli.terminal.say import say_line
-    from qlog.words.fits import range_text
-    from qlog.words.values import limits_text, with_unit
-
     plan, wanted = view.budget, view.stack.callout.limits
     unit = view.stack.callout.unit.symbol
     click.echo()
@@ -209,8 +214,6 @@ def _print_stack(view: StackView, words: Words) -> None:
 
 
 def _json(view: JointView, words: Words) -> dict[str, object]:
-    from qlog.words.fits import conflict_text
-
     return {
         "joint": view.joint.id,
         "unit": view.joint.clearance.unit.value,
@@ -267,3 +270,45 @@ def _stack_json(view: StackView) -> dict[str, object]:
 
 def _text(value: Decimal | None) -> str | None:
     return None if value is None else f"{value:f}"
+
+
+def print_aims(name: str, found: Sequence[DimensionAim], words: Words) -> int:
+    """Print what to aim at for a piece; 1 when nothing fits."""
+    if not found:
+        say_line(words("aim.no_joint", piece=name))
+        return 0
+    for item in found:
+        asked = limits_text(words, item.dimension.callout.limits)
+        say_line(words("aim.drawing", piece=name, dimension=item.dimension.name, limits=asked))
+        for line in _lines(item, words):
+            say_line(f"  {line}")
+    return int(any(item.limits is None for item in found))
+
+
+def _lines(item: DimensionAim, words: Words) -> list[str]:
+    """What to work to for one dimension, and what that does for its joints."""
+    own = item.dimension.callout.unit
+
+    def at_hand(limits: Limits) -> str:  # as the dimension is drawn and read
+        return window_text(words, limits.to(own), item.places)
+
+    said = []
+    if item.limits is None or item.turned is None:
+        said.append(words("aim.none"))
+    else:
+        said.append(words("aim.make", window=at_hand(item.turned)))
+        if item.allowance is not None:
+            finish = finish_text(item.allowance, item.limits.unit.symbol, words)
+            window = at_hand(item.limits)
+            said.append(f"   {words('aim.in_joint', finish=finish, window=window)}")
+        elif item.allowance_unknown:
+            said.append(f"   {look(words)}  {words('aim.unknown')}")
+        if item.missed is not None:
+            missed = limits_text(words, item.missed)
+            said.append(f"   {look(words)}  {words('aim.missed', limits=missed)}")
+    for joint, aim in item.aims:
+        said.append(f"{joint}: {aim_text(aim, words)}")
+        for other, mates in aim.alternatives[:2]:
+            fits = pieces_text(((m.part, m.number) for m in mates), words)
+            said.append(f"   {words('aim.or', window=at_hand(other), pieces=fits)}")
+    return said

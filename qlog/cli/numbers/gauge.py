@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.prompt import Keyboard
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.frozen import frozen
+from qlog.intake.bench.readings import ReadingError, instrument_for
+from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
 from qlog.problem import ToSay
+from qlog.review.instrument.instrument_views import studies_of, suspect_readings
+from qlog.study.conformity.uncertainty import Basis, UncertaintySource, stated, two_digits
+from qlog.words.catalogue import words_of
 from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
@@ -64,15 +71,10 @@ def check(
       qlog gauge check caliper 10 10.01
       qlog gauge check micrometer 0 0.000 0.001 -n "closed on itself"
     """
-    from qlog.cli.terminal.prompt import Keyboard
     from qlog.cli.terminal.questions import settled
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.when import made_time
     from qlog.drawing.decimals import as_typed
     from qlog.intake.bench.gauge_checks import check_gauge, check_question
-    from qlog.intake.typed.places import instrument_of
-    from qlog.review.instrument.instrument_views import suspect_readings
-    from qlog.words.catalogue import words_of
     from qlog.words.values import signed
 
     with opened(ctx) as o:
@@ -89,11 +91,10 @@ def check(
                     return 2
                 sure.append(kept)
         readings = tuple(sure)
-        checked = check_gauge(
+        found = check_gauge(
             o.logbook, used, reference, readings, allowed=allowed, note=note,
             made=made_time(o.build, made),
         )  # fmt: skip
-        found = checked.found
         doubted = suspect_readings(o.logbook, used.id)
     unit = used.unit.symbol
     say_line(
@@ -119,7 +120,6 @@ def check(
 
 def _offset(instrument: Instrument, found: CheckResult, words: Words) -> str:
     """What to do about an instrument that reads to one side; nothing is corrected by itself."""
-    from qlog.study.conformity.uncertainty import stated
     from qlog.study.gauge.repeatability import offset
 
     amount = offset(found.errors, instrument.step)
@@ -159,13 +159,8 @@ def study(
     Example:
       qlog gauge study micrometer tall-stem spigot --pieces 1-5 --repeats 3
     """
-    from qlog.cli.terminal.prompt import Keyboard
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.bench.gauge_checks import check_name, trials_left
-    from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
     from qlog.logbook.facts import Trial
-    from qlog.review.instrument.instrument_views import studies_of
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o, Keyboard(words := words_of(o.build)) as keyboard:
         used, owner = instrument_of(o.build, instrument), part_of(o.build, part)
@@ -190,7 +185,7 @@ def study(
     return 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StudySitting:
     """Who reads what with which instrument, for one study."""
 
@@ -207,10 +202,8 @@ def _take_trials(
 ) -> None:
     """Ask for reading after reading until none is left or the person stops."""
     from qlog.cli.terminal.questions import settled
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.bench.gauge_checks import enter_trial, trial_question, trials_left
-    from qlog.intake.bench.readings import ReadingError
-    from qlog.intake.bench.undo import undo_entry
+    from qlog.intake.bench.take_back import undo_entry
 
     s = sitting
     taken: list[int] = []
@@ -244,8 +237,6 @@ def _take_trials(
 
 
 def _print_study(view: StudyView, words: Words) -> None:
-    from qlog.cli.terminal.say import say_line
-
     result, unit = view.result, view.unit.symbol
 
     def number(value: float) -> str:
@@ -290,17 +281,12 @@ def budget(
     Example:
       qlog gauge budget tall-stem spigot
     """
-    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.cli.terminal.text import required
-    from qlog.drawing.derived import RULES
-    from qlog.intake.bench.readings import instrument_for
-    from qlog.intake.typed.places import dimension_of, part_of
+    from qlog.drawing.formulas import RULES
     from qlog.intake.typed.temperatures import celsius
     from qlog.problem import Problem
     from qlog.review.instrument.budget import computed_budget, dimension_budget
-    from qlog.study.conformity.uncertainty import stated, two_digits
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = part_of(o.build, part)
@@ -360,8 +346,6 @@ def _left(
     """The guard that a budget leads to, and what it leaves of the tolerance."""
     from decimal import ROUND_FLOOR
 
-    from qlog.study.conformity.uncertainty import two_digits
-
     guard = f"{number(two_digits(found.guard))} {unit}"
     lines = [words("gauge.guard" if found.both else "gauge.guard.one", guard=guard)]
     if found.unstated:
@@ -378,8 +362,6 @@ def _left(
 
 def _source(source: str, words: Words) -> str:
     """What a component comes from; what a size is computed from stays as it was typed."""
-    from qlog.study.conformity.uncertainty import UncertaintySource
-
     return (
         words(f"component.{UncertaintySource(source).name.lower()}")
         if source in set(UncertaintySource)
@@ -391,7 +373,6 @@ def _basis(note: BasisNote | None, words: Words, unit: str) -> str:
     """What a component rests on, with its numbers."""
     if note is None:
         return ""
-    from qlog.study.conformity.uncertainty import Basis
 
     own = unit if note.basis in (Basis.CHECKED, Basis.WORST_OVER, Basis.HALF_STEP) else ""
     numbers = {name: words.number(n, own) for name, n in zip("abc", note.numbers, strict=False)}

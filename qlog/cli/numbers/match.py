@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import bad, on_screen, say_line
 from qlog.drawing.decimals import places_for
+from qlog.words.fits import (
+    bound_text,
+    pieces_text,
+    said_of_barred,
+    shortage_text,
+    spread_text,
+    why_barred,
+    within_texts,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -62,7 +72,6 @@ def command(
       qlog match
       qlog match --keep
     """
-    from qlog.cli.terminal.say import bad, say_line
     from qlog.cli.terminal.when import made_time
     from qlog.intake.bench.kept_match import keep_match, kept_match
     from qlog.intake.typed.places import named_piece
@@ -70,7 +79,6 @@ def command(
     from qlog.review.items.mating import barred, chosen_items, match_items, not_measured
     from qlog.review.items.within import within
     from qlog.review.whole import picture_from
-    from qlog.words.barred import said_of_barred
     from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
@@ -88,14 +96,10 @@ def command(
             keep_match(o.logbook, chosen, why=why, made=made_time(o.build, made))
         kept = kept_match(o.logbook)
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json(
-            "match",
-            {
-                **_json(found, words),
-                **_left_and_kept(left, silent, inner, kept, words),
-            },
+            "match", {**_json(found, words), **_left_and_kept(left, silent, inner, kept, words)}
         )
     else:
         _print(o.build, found, words, inner)
@@ -105,7 +109,7 @@ def command(
 
         for id in silent:
             say_line(f"  {words('match.not_used', id=id)}")
-        say_line(f"  {words('status.verdicts', rule=rule_of(o.build, words))}")
+        say_line(f"  {words('sitting.verdicts', rule=rule_of(o.build, words))}")
         if (
             kept is not None
             or any(not i.fixed for i in found.items)
@@ -133,9 +137,7 @@ def _said_of_kept(
 
 
 def _print(build: Build, found: Matching, words: Words, inner: Sequence[Within]) -> None:
-    from qlog.cli.terminal.say import bad, say_line
     from qlog.study.matching.model import SizeSpread
-    from qlog.words.fits import bound_text, pieces_text, shortage_text, spread_text, within_texts
 
     _print_items(build, found, words)
     for held, lines in within_texts(build, inner, words):
@@ -170,7 +172,6 @@ def _print(build: Build, found: Matching, words: Words, inner: Sequence[Within])
 
 def _print_items(build: Build, found: Matching, words: Words) -> None:
     """A row for every item: its pieces, the clearances of its joints, its overall sizes."""
-    from qlog.cli.terminal.say import on_screen
     from qlog.cli.terminal.tables import print_table
     from qlog.drawing.decimals import WRITTEN, shortened
     from qlog.review.items.mating import joint_places
@@ -222,8 +223,6 @@ def _left_and_kept(
     kept: Kept | None,
     words: Words,
 ) -> dict[str, object]:
-    from qlog.words.barred import why_barred
-
     return {
         "left_out": [{"piece": b.id, "why": why_barred(b, words), "item": b.item} for b in left],
         "not_used": list(silent),
@@ -254,8 +253,6 @@ def _larger(one: Within) -> dict[str, object]:
 
 
 def _json(found: Matching, words: Words) -> dict[str, object]:
-    from qlog.words.fits import shortage_text
-
     return {
         "items": [
             {
@@ -263,10 +260,7 @@ def _json(found: Matching, words: Words) -> dict[str, object]:
                 "pieces": [words.piece(*piece) for piece in i.pieces],
                 "assembled": bool(i.fixed),
                 "joints": {
-                    j.joint: {
-                        "clearance": f"{j.pair.clearance:f}",
-                        "verdict": j.pair.verdict.value,
-                    }
+                    j.joint: {"clearance": f"{j.pair.clearance:f}", "verdict": j.pair.verdict.value}
                     for j in i.joints
                 },
                 "sizes": {s.stack: f"{s.size:f}" for s in i.sizes},

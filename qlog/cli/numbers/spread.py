@@ -8,6 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.cli.terminal.text import limits_of, rounded, rule_of
+from qlog.study.batch.capability import Capability, NoIndex
+from qlog.study.conformity.verdict import Verdict, show
+from qlog.words.catalogue import words_of
+from qlog.words.values import decimals_of, fixed, limits_text, places, sample_text, source_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -51,7 +57,6 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     from qlog.cli.numbers.what_next import say_homeless
     from qlog.intake.typed.places import part_of
     from qlog.review.whole import picture_from
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part).id
@@ -59,7 +64,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     series = [s for v in views for s in v.series if s.readings]
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("spread", {"dimensions": [_row_json(s) for s in series]})
     else:
@@ -70,10 +75,6 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
 
 
 def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
-    from qlog.cli.terminal.say import say_line
-    from qlog.cli.terminal.text import rule_of
-    from qlog.words.catalogue import words_of
-
     words = words_of(build)
     if not series:
         say_line(words("spread.none"))
@@ -84,17 +85,13 @@ def _print(build: Build, series: list[SeriesView], *, told: bool) -> None:
         _print_table(own, words)
         if told:
             _print_told(own, words)
-    say_line(f"\n{words('status.verdicts', rule=rule_of(build, words))}")
+    say_line(f"\n{words('sitting.verdicts', rule=rule_of(build, words))}")
     if not told:
         say_line(words("spread.more"))
 
 
 def _print_table(own: list[SeriesView], words: Words) -> None:
-    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_grid
-    from qlog.cli.terminal.text import limits_of, rounded
-    from qlog.study.conformity.verdict import show
-    from qlog.words.values import decimals_of, fixed, limits_text, places, source_text
 
     def row(
         name: str, asked: str, stats: Summary, like: Decimal, counts: Sequence[int | str],
@@ -162,8 +159,6 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
 
 def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str], str]) -> str:
     """The tolerance in full, or rounded where a conversion left it without an end."""
-    from qlog.cli.terminal.text import rounded
-
     if width is None:
         return "-"
     text = f"{width:f}"
@@ -172,8 +167,7 @@ def _tolerance(width: Decimal | None, like: Decimal | None, shown: Callable[[str
 
 def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]:
     """How many are low, high and not proven, and where all of them sit."""
-    from qlog.cli.terminal.strip import strip
-    from qlog.study.conformity.verdict import Verdict
+    from qlog.cli.terminal.text import strip
 
     found = [r.judgement for r in readings if r.judgement is not None]
     verdicts = [judgement.verdict for judgement in found]
@@ -184,9 +178,7 @@ def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]
 
 def _print_told(own: list[SeriesView], words: Words) -> None:
     """What the pieces say of the process that made them, at 95 %."""
-    from qlog.cli.terminal.say import say_line
     from qlog.words.trend import no_process_text
-    from qlog.words.values import sample_text
 
     say_line(f"  {words('spread.estimates')}")
     for s in own:
@@ -230,8 +222,6 @@ def _like(s: SeriesView) -> Decimal:
 
 
 def _between(interval: Interval, s: SeriesView, words: Words) -> dict[str, object]:
-    from qlog.cli.terminal.text import rounded
-
     like = _like(s)
     ends, unit = {"low": interval.low, "high": interval.high}, s.limits.unit.symbol
     return {k: words.number(rounded(Decimal(repr(v)), like), unit) for k, v in ends.items()}
@@ -242,8 +232,6 @@ def _percent(share: float) -> str:
 
 
 def _index(found: Capability | NoIndex, words: Words) -> str:
-    from qlog.study.batch.capability import NoIndex
-
     if isinstance(found, NoIndex):
         text = words(
             "spread.no_index", why=words(f"no_index.{found.reason.name.lower()}", least=found.least)
@@ -306,8 +294,6 @@ def _row_json(s: SeriesView) -> dict[str, object]:
 
 
 def _told_json(s: SeriesView) -> dict[str, object] | None:
-    from qlog.study.batch.capability import Capability, NoIndex
-
     study = s.study
     if study is None:
         return None

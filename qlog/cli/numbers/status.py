@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
-    from qlog.review.findings.finding import Finding
+    from qlog.review.findings.kinds import Finding
     from qlog.review.part.batch import Batch
     from qlog.review.picture import Picture
     from qlog.review.views import CellView, PieceView
@@ -41,7 +43,7 @@ def command(ctx: click.Context, part: str | None, as_json: bool) -> int:
     views = [v for v in picture.parts if owner in (None, v.part.id)]
     findings = [f for f in picture.findings if owner in (None, f.place.part)]
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("status", _json(picture, views, findings))
     else:
@@ -54,9 +56,7 @@ def _print(
     picture: Picture, views: list[Batch], findings: list[Finding], owner: str | None
 ) -> None:
     from qlog.cli.numbers.what_next import print_next
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import rule_of
-    from qlog.words.catalogue import words_of
 
     words = words_of(picture.build)
     nexts = [n for n in picture.next if owner in (None, n.part)]
@@ -74,15 +74,13 @@ def _print(
     if any(_touched(v) for v in views):
         say_line(f"\n{words('status.legend')}")
         if any(v.part.dimensions for v in views):
-            say_line(words("status.verdicts", rule=rule_of(picture.build, words)))
+            say_line(words("sitting.verdicts", rule=rule_of(picture.build, words)))
 
 
 def _print_log(picture: Picture) -> None:
     """What the log comes to, and a reminder of the backup that a week of work is without."""
-    from qlog.cli.terminal.say import say_line
     from qlog.logbook.keeping.backup import last_backup, unsaved_since
     from qlog.logbook.log_file import FILE_NAME
-    from qlog.words.catalogue import words_of
 
     words = words_of(picture.build)
     if picture.head.sum:
@@ -100,8 +98,7 @@ def _print_log(picture: Picture) -> None:
 
 def _print_findings(findings: list[Finding], words: Words) -> None:
     """One finding a line, with its weight in a word before it and what to do below it."""
-    from qlog.cli.terminal.say import say_line
-    from qlog.review.findings.told_together import told_together
+    from qlog.review.findings.of_build import told_together
     from qlog.words.findings import say
 
     colours = {"bad": "red", "warn": "yellow", "note": "white"}
@@ -118,8 +115,6 @@ def _print_findings(findings: list[Finding], words: Words) -> None:
 
 def _print_larger(picture: Picture, words: Words) -> None:
     """How many of the items that hold others are whole, of each kind."""
-    from qlog.cli.terminal.say import say_line
-
     for number, group in enumerate(g for g in picture.build.groups if g.holds):
         own = [item for item in picture.items if item.group == group.id]
         whole = sum(item.complete for item in own)
@@ -137,8 +132,6 @@ def _in_items(item: str, picture: Picture, words: Words) -> str:
 
 
 def _print_grid(view: Batch, picture: Picture, words: Words) -> None:
-    from qlog.cli.terminal.say import say_line
-
     part = view.part
     if not _touched(view):
         told = words("status.not_begun", part=part.id, live=view.live, needed=part.needed)
@@ -186,8 +179,6 @@ def _mark(piece: PieceView, cell: CellView) -> str:
 
 
 def _json(picture: Picture, views: list[Batch], findings: list[Finding]) -> dict[str, object]:
-    from qlog.cli.terminal.say import on_screen
-    from qlog.words.catalogue import words_of
     from qlog.words.findings import kind_key, say
     from qlog.words.stock import next_text
 

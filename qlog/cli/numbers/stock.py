@@ -59,7 +59,7 @@ def command(ctx: click.Context, part: str | None, loss: float, as_json: bool) ->
             }
             for s in stocks
         ]  # fmt: skip
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("stock", {"parts": rows})
         return int(any(s.margin < 0 for s in stocks))

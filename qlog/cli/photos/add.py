@@ -11,6 +11,9 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.photos.common import say_placed, typed_place
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.logbook.photos.pictures import printable
+from qlog.words.placing import left_out_text, remark_text
 
 if TYPE_CHECKING:
     from qlog.intake.photos.files import Skipped
@@ -58,15 +61,12 @@ def add(
       qlog photo add IMG_0412.jpg --part foot --op 20
       qlog photo add *.jpg -p cup -o 20 -k 3 -n "boring to size"
     """
-    from qlog.cli.terminal.progress import progress
-    from qlog.cli.terminal.say import on_screen
+    from qlog.cli.terminal.say import progress
     from qlog.intake.photos.files import LeftOut, Skipped, collect
     from qlog.intake.photos.names import place_by_name
     from qlog.intake.photos.proposals import propose, routes_of
     from qlog.intake.photos.taking import own_file, take_in
-    from qlog.logbook.photos.pictures import printable
     from qlog.words.catalogue import words_of
-    from qlog.words.placing import left_out_text
 
     with opened(ctx) as o:
         words = words_of(o.build)
@@ -109,10 +109,7 @@ def add(
 
 def _say(taken: Taken, outright: set[Path], place: PhotoPlace, words: Words) -> None:
     """The line of one file; a known one that only lay in a folder is counted, not named."""
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.taking import cards_of
-    from qlog.logbook.photos.pictures import printable
-    from qlog.words.placing import remark_text
     from qlog.words.problems import in_words
 
     photo = taken.photo
@@ -144,9 +141,6 @@ def _say(taken: Taken, outright: set[Path], place: PhotoPlace, words: Words) -> 
 def _summary(
     taken: Sequence[Taken], proposed: Proposed, skipped: Sequence[Skipped], words: Words
 ) -> None:
-    from qlog.cli.terminal.say import say_line
-    from qlog.words.placing import left_out_text
-
     new = words.count("n.photos", sum(t.new for t in taken))
     known = sum(t.photo is not None and not t.new for t in taken)
     if len(taken) > 1 or skipped:

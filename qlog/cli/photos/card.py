@@ -8,7 +8,11 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import load_plan
+from qlog.cli.photos.bench_page import render
+from qlog.cli.terminal.say import say_line
+from qlog.intake.typed.places import op_of, part_of, pieces_of
 from qlog.problem import ToSay
+from qlog.writing import write_page
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -63,12 +67,9 @@ def command(
       qlog card cup 20 1-10 --out cup-cards.html
       qlog card --mat cup
     """
-    from qlog.cli.photos.bench_page import render
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos import slate
     from qlog.intake.photos.work import GAP
     from qlog.words.catalogue import words_of
-    from qlog.writing import write_page
 
     build = load_plan(ctx)
     paper = paper or build.paper
@@ -121,12 +122,8 @@ def _mats(
     words: Words,
 ) -> int:
     """The mat of a part, on as many sheets as its pieces need."""
-    from qlog.cli.photos.bench_page import render
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.mats.mat_places import PAPERS
     from qlog.intake.photos.mats.printed import sheets_of
-    from qlog.intake.typed.places import op_of, part_of, pieces_of
-    from qlog.writing import write_page
 
     if part is None:
         raise click.UsageError(ToSay("error.name_part_whose"))
@@ -167,7 +164,6 @@ def _places(
 ) -> Iterator[tuple[Slate, tuple[str, ...]]]:
     """The places that are asked for, with the words of each card."""
     from qlog.intake.photos.slate import Slate, build_id
-    from qlog.intake.typed.places import op_of, part_of, pieces_of
 
     own = build_id(build.title)
     for owner in build.parts if part is None else (part_of(build, part),):
@@ -189,4 +185,4 @@ def _words(part: Part, operation: Operation, piece: int | None, words: Words) ->
 
 
 def _operation(operation: Operation, words: Words) -> str:
-    return words("card.op", op=operation.number, name=operation.name)
+    return words("op.name", op=operation.number, name=operation.name)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from qlog.cli.context import opened
+from qlog.cli.context import build_folder, opened
 from qlog.cli.photos.common import say_placed
+from qlog.cli.terminal.say import say_line, words_at
 from qlog.problem import ToSay, said_by
 
 if TYPE_CHECKING:
@@ -54,17 +56,16 @@ def clock(
         return _clock_here(ctx)
     if show or out is not None:
         raise click.UsageError(ToSay("error.file_reads_photo"))
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.edits import set_clock
     from qlog.intake.photos.proposals import propose
-    from qlog.intake.photos.taking import examine, tidy
+    from qlog.intake.photos.taking import examine
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import PhotoError
     from qlog.problem import Problem
     from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        tidy(o.build, o.logbook)
+        originals.tidy_by(o.logbook, o.build.folder)
         try:
             looked = examine(o.build, file)
         except PhotoError as error:
@@ -88,12 +89,8 @@ def clock(
 
 
 def _clock_page(ctx: click.Context, out: Path | None) -> int:
-    from datetime import UTC, datetime
-
-    from qlog.cli.context import build_folder
     from qlog.cli.photos.bench_page import render
-    from qlog.cli.terminal.say import say_line, words_at
-    from qlog.intake.photos.clock_codes import clock_codes
+    from qlog.intake.photos.slate import clock_codes
     from qlog.writing import write_page
 
     folder = build_folder(ctx.find_root().obj)
@@ -120,10 +117,7 @@ def _clock_page(ctx: click.Context, out: Path | None) -> int:
 def _clock_here(ctx: click.Context) -> int:
     """The time as a code in the terminal, running until it is stopped; once when piped."""
     import time
-    from datetime import UTC, datetime
 
-    from qlog.cli.context import build_folder
-    from qlog.cli.terminal.say import say_line, words_at
     from qlog.intake.photos.slate import Slate, payload, terminal_code
 
     def show() -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import Opened
+from qlog.cli.terminal.say import say_line
 from qlog.problem import ToSay
 
 if TYPE_CHECKING:
@@ -33,14 +34,7 @@ def typed_place(
 ) -> PhotoPlace:
     """The place that was typed, checked against the plan. Raises PlaceError."""
     from qlog.intake.photos.taking import PhotoPlace
-    from qlog.intake.typed.places import (
-        PlaceError,
-        dimension_of,
-        item_of,
-        op_of,
-        part_of,
-        piece_of,
-    )
+    from qlog.intake.typed.places import PlaceError, dimension_of, item_of, op_of, part_of, piece_of
 
     owner = None if part is None else part_of(o.build, part)
     if owner is None and (op or piece or dimension):
@@ -96,7 +90,6 @@ def one_photo(o: Opened, text: str) -> dict[int, Photo]:
 
 def say_numbers(chosen: dict[int, Photo], text: str, words: Words) -> None:
     """Print what was done to photos: `photos 14-16: the maker's only`."""
-    from qlog.cli.terminal.say import say_line
     from qlog.counting import runs
 
     say_line(words.count("photo.numbers", len(chosen), numbers=runs(chosen), text=text))
@@ -104,7 +97,6 @@ def say_numbers(chosen: dict[int, Photo], text: str, words: Words) -> None:
 
 def say_placed(placed: Sequence[Proposal], words: Words) -> None:
     """Print what votes that agree have placed just now, by place."""
-    from qlog.cli.terminal.say import say_line
     from qlog.words.placing import by_text, place_text
 
     by_place = Counter(

@@ -6,6 +6,7 @@ import click
 
 from qlog.cli.context import opened
 from qlog.cli.photos.common import chosen_photos, one_photo, picture_of, say_numbers, views_of
+from qlog.intake.photos import edits
 from qlog.words.catalogue import words_of
 
 
@@ -20,8 +21,6 @@ def caption(ctx: click.Context, numbers: str, text: str) -> int:
     Example:
       qlog photo caption 14 "boring the socket to size"
     """
-    from qlog.intake.photos import edits
-
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         edits.caption(o.logbook, list(chosen.values()), " ".join(text.split()))
@@ -44,8 +43,6 @@ def show(ctx: click.Context, numbers: str, audience: str) -> int:
       qlog photo show 14-16 maker
       qlog photo show 17 nobody
     """
-    from qlog.intake.photos import edits
-
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         edits.show(o.logbook, list(chosen.values()), audience)
@@ -68,8 +65,6 @@ def cover(ctx: click.Context, number: str, of: str | None) -> int:
       qlog photo cover 31
       qlog photo cover 40 build
     """
-    from qlog.intake.photos import edits
-
     with opened(ctx) as o:
         chosen = one_photo(o, number)
         photo = next(iter(chosen.values()))
@@ -95,7 +90,6 @@ def best(ctx: click.Context, number: str) -> int:
       qlog photo best 15
     """
     from qlog.counting import runs
-    from qlog.intake.photos import edits
     from qlog.review.photo_views import alike_to
 
     with opened(ctx) as o:
@@ -124,8 +118,6 @@ def apart(ctx: click.Context, numbers: str) -> int:
     Example:
       qlog photo apart 14,15
     """
-    from qlog.intake.photos import edits
-
     with opened(ctx) as o:
         chosen = chosen_photos(o, numbers)
         edits.tell_apart(o.logbook, list(chosen.values()))

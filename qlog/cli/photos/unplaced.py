@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import opened
-from qlog.cli.photos.common import (
-    chosen_photos,
-    picture_of,
-    say_placed,
-    typed_place,
-    views_of,
-)
+from qlog.cli.photos import photo_lines
+from qlog.cli.photos.common import chosen_photos, picture_of, say_placed, typed_place, views_of
 from qlog.cli.photos.photo_lines import joined
+from qlog.cli.terminal.say import on_screen, say_line
+from qlog.intake.photos import edits
+from qlog.logbook.photos.pictures import printable
 from qlog.problem import ToSay
+from qlog.words.catalogue import words_of
+from qlog.words.placing import place_text, why_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -49,11 +49,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
       qlog photo unplaced
       qlog photo unplaced --sheet
     """
-    from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import say_line
     from qlog.intake.photos.proposals import propose
-    from qlog.words.catalogue import words_of
-    from qlog.words.placing import why_text
 
     with opened(ctx) as o:
         found = propose(o.build, o.logbook)
@@ -68,7 +64,7 @@ def unplaced(ctx: click.Context, sheet: bool, out: Path | None, as_json: bool) -
             photo_lines.as_json(v, notes.get(v.sha256, "")) | {"row": marks[v.sha256]}
             for v in views
         ]
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("photo unplaced", {"photos": listed})
     else:
@@ -89,10 +85,7 @@ def _print_waiting(
     views: Sequence[PhotoView], rows: Sequence[PhotoRow], notes: Mapping[str, str], words: Words
 ) -> None:
     """The photos that wait, and the rows in which they can be accepted."""
-    from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.cli.terminal.tables import print_table
-    from qlog.logbook.photos.pictures import printable
 
     def belongs(view: PhotoView) -> str:
         proposal = photo_lines.proposal_of(view, words)
@@ -135,11 +128,7 @@ def accept(ctx: click.Context, rows: tuple[str, ...]) -> int:
     Example:
       qlog photo accept 14kd 20mf
     """
-    from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import say_line
-    from qlog.intake.photos import edits
     from qlog.problem import Problem
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         words = words_of(o.build)
@@ -181,12 +170,8 @@ def list_(
       qlog photo list
       qlog photo list foot 20 --sheet foot-20.html
     """
-    from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.tables import print_table
     from qlog.intake.typed.places import op_of, part_of
-    from qlog.logbook.photos.pictures import printable
-    from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
         owner = None if part is None else part_of(o.build, part)
@@ -199,7 +184,7 @@ def list_(
         if (owner is None or v.part == owner.id) and number in (None, v.op)
     ]
     if as_json:
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
 
         say_json("photo list", {"photos": [photo_lines.as_json(v) for v in views]})
     elif not views:
@@ -267,12 +252,7 @@ def place(
       qlog photo place all --as-proposed
       qlog photo place 31 --item tall-1 --cover
     """
-    from qlog.cli.photos import photo_lines
-    from qlog.cli.terminal.say import on_screen, say_line
     from qlog.counting import runs
-    from qlog.intake.photos import edits
-    from qlog.words.catalogue import words_of
-    from qlog.words.placing import place_text
 
     where = bool(part or item or cover)
     if as_proposed == where:

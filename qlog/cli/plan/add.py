@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from qlog.cli.context import build_folder
+from qlog.drawing.editing import additions
+from qlog.intake.typed.places import instrument_of, op_of, part_of
 from qlog.problem import Either, ToSay
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
@@ -57,8 +60,6 @@ def part(
       qlog add part cup --needed 8 --spare 2 --op "turn outside"
       qlog add part cup --from ../last-years-set
     """
-    from qlog.drawing.editing import additions
-
     plan = _plan(ctx)
     id = _said(id, "ask.part_id", "ID", plan)
     if other is not None:
@@ -103,9 +104,6 @@ def op(
     Example:
       qlog add op cup "ream stem hole" --after 20 --kind reaming
     """
-    from qlog.drawing.editing import additions
-    from qlog.intake.typed.places import op_of, part_of
-
     plan = _plan(ctx)
     owner = part_of(plan.build, part)
     if after is not None:
@@ -146,9 +144,6 @@ def dim(
     Example:
       qlog add dim cup bore "Ø22 +0.05/0" --after 20 --with bore-gauge
     """
-    from qlog.drawing.editing import additions
-    from qlog.intake.typed.places import instrument_of, op_of, part_of
-
     plan = _plan(ctx)
     owner = part_of(plan.build, part)
     id = _said(id, "ask.dim_id", "ID", plan)
@@ -198,8 +193,6 @@ def instrument(
       qlog add instrument bore-gauge --kind "bore gauge" --step 0.001 --error 0.004
       qlog add instrument micrometer --from ../last-years-set
     """
-    from qlog.drawing.editing import additions
-
     plan = _plan(ctx)
     id = _said(id, "ask.instrument_id", "ID", plan)
     if other is not None:
@@ -250,8 +243,6 @@ def joint(
     Example:
       qlog add joint cup.hole tall-stem.spigot --clearance 0.01..0.05
     """
-    from qlog.drawing.editing import additions
-
     plan = _plan(ctx)
     inside = _said(inside, "ask.inside", "INSIDE", plan)
     outside = _said(outside, "ask.outside", "OUTSIDE", plan)
@@ -283,8 +274,6 @@ def item(
     Example:
       qlog add item tall --count 4 --takes foot,tall-stem,cup,pan
     """
-    from qlog.drawing.editing import additions
-
     plan = _plan(ctx)
     id = _said(id, "ask.item_id", "ID", plan)
     count = count or int(_said(None, "ask.how_many", "--count", plan))
@@ -323,8 +312,6 @@ def _terminal() -> bool:
 
 
 def _words(plan: PlanFile) -> Words:
-    from qlog.words.catalogue import words_of
-
     return words_of(plan.build)
 
 
@@ -354,7 +341,6 @@ def _saved(plan: PlanFile, part: str, dimension: str = "") -> None:
     """Write the plan, and show what it now says of the part."""
     build: Build = plan.save()
     from qlog.cli.terminal.text import required
-    from qlog.words.catalogue import words_of
 
     owner, words = build.part(part), words_of(build)
     if not dimension:
@@ -378,7 +364,6 @@ def _waits(ctx: click.Context, part: str, number: int) -> None:
     from qlog.counting import runs
     from qlog.logbook.part_log import PartLog
     from qlog.logbook.store import FILE_NAME
-    from qlog.words.catalogue import words_of
 
     if not (build_folder(ctx.find_root().obj) / FILE_NAME).exists():
         return

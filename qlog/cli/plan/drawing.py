@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from qlog.cli.context import build_folder
-from qlog.problem import ToSay
+from qlog.intake.typed.places import dimension_of, part_of
+from qlog.problem import Problem, ToSay
+from qlog.writing import write_page, write_whole
 
 if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
@@ -38,7 +40,6 @@ def command(ctx: click.Context, part: str, picture: Path | None, places: tuple[s
       qlog drawing cup --at bore=0.412,0.2 --at height=0.8,0.5
     """
     from qlog.drawing.editing.plan_file import PlanFile
-    from qlog.intake.typed.places import part_of
 
     plan = PlanFile(build_folder(ctx.find_root().obj))
     owner = part_of(plan.build, part)
@@ -55,9 +56,6 @@ def command(ctx: click.Context, part: str, picture: Path | None, places: tuple[s
 
 def _take(plan: PlanFile, part: Part, picture: Path) -> None:
     """Copy the picture among the build's drawings, over no other, and name it in the plan."""
-    from qlog.problem import Problem
-    from qlog.writing import write_whole
-
     if picture.suffix.lower() not in _TYPES:
         raise Problem(ToSay("error.picture_can_be", picture=picture.name))
     if picture.exists() and not picture.is_file():  # reading from a pipe would wait for ever
@@ -109,8 +107,6 @@ def _page(plan: PlanFile, part: Part) -> None:
 
     from qlog.cli.photos.bench_page import render
     from qlog.drawing.named_files import Fault, FileKind, fault, mistake
-    from qlog.problem import Problem
-    from qlog.writing import write_page
 
     picture = plan.folder / part.image
     if found := fault(plan.folder, part.image, FileKind.DRAWING):
@@ -140,8 +136,6 @@ def _page(plan: PlanFile, part: Part) -> None:
 def _place(plan: PlanFile, part: Part, places: tuple[str, ...]) -> None:
     """Write the places into the plan. Raises UsageError for what is no place."""
     from decimal import Decimal, InvalidOperation
-
-    from qlog.intake.typed.places import dimension_of
 
     found: dict[str, list[float]] = {}
     for text in places:

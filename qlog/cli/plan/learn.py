@@ -36,8 +36,8 @@ def command(ctx: click.Context, earlier: Path | None, part: str | None, forget: 
       qlog learn --forget
     """
     from qlog.cli.terminal.say import say_line
-    from qlog.drawing.editing.learning import put_scatter
     from qlog.drawing.editing.plan_file import PlanFile
+    from qlog.drawing.editing.revising import put_scatter
     from qlog.intake.typed.places import part_of
     from qlog.review.lessons import lessons
     from qlog.words.catalogue import words_of

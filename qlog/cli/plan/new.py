@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from qlog.logbook.store import FILE_NAME, Logbook, create
 from qlog.problem import Problem, ToSay
 from qlog.words.catalogue import load, words_of
 from qlog.words.problems import in_words
@@ -34,12 +35,7 @@ if TYPE_CHECKING:
 @click.option("--pieces", "-n", default="", metavar="N", help="How many are made.")
 @click.option("--part", default="", metavar="TEXT", help="What one of them is called.")
 def command(
-    folder: Path | None,
-    example: bool,
-    photos: Path | None,
-    title: str,
-    pieces: str,
-    part: str,
+    folder: Path | None, example: bool, photos: Path | None, title: str, pieces: str, part: str
 ) -> int:
     """Begin a build in DIR: a build.toml of some twenty lines, and an empty logbook.
 
@@ -52,12 +48,11 @@ def command(
     Example:
       qlog new
       qlog new candlesticks --example
-      qlog new rings --photos /media/card --pieces 6 --part "napkin ring"
+      qlog new pans --photos /media/card --pieces 6 --part "drip pan"
     """
     import sys
 
     from qlog.cli.context import PLAN_NAME
-    from qlog.logbook.store import FILE_NAME, create
     from qlog.writing import write_whole
 
     asks = sys.stdin.isatty() and not example and photos is None
@@ -116,7 +111,6 @@ def _free(logbook: Path, photos: Path | None) -> bool:
     if not logbook.exists():
         return False
     from qlog.logbook.facts import Photo, Placement
-    from qlog.logbook.store import Logbook
 
     if photos is not None:
         with Logbook(logbook) as log:

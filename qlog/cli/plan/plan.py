@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import click
 
 from qlog.cli.context import PLAN_NAME, build_folder, name_other_logs
-from qlog.drawing.plan import Build
+from qlog.cli.terminal.text import number
+from qlog.drawing.plan import Build, Dimension, Part
+from qlog.words.catalogue import words_of
+from qlog.words.problems import in_words
 
 if TYPE_CHECKING:
     from qlog.drawing.build_file.mistakes import Mistake
@@ -42,7 +46,7 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
 
         words = words_at(path.parent)
         if as_json:
-            from qlog.cli.terminal.answer import say_json
+            from qlog.cli.terminal.say import say_json
 
             say_json("plan", {"mistakes": [_mistake(m, words) for m in error.mistakes]})
         else:
@@ -55,8 +59,7 @@ def command(ctx: click.Context, part: str | None, both: bool, as_json: bool) -> 
     parts = build.parts if part is None else (part_of(build, part),)
     changed = _changes(build)
     if as_json:
-        from qlog.cli.plan.plan_json import plan_json
-        from qlog.cli.terminal.answer import say_json
+        from qlog.cli.terminal.say import say_json
         from qlog.words.catalogue import words_of
 
         say_json(
@@ -96,7 +99,6 @@ def _unknown_kinds(build: Build) -> list[str]:
     """Operations whose cautions are a guess, and what each is treated as."""
     from qlog.drawing.build_file.load import load
     from qlog.review.cautions.recognise import unknown_kinds
-    from qlog.words.catalogue import words_of
 
     words = words_of(build)
     told = []
@@ -115,8 +117,6 @@ def _unknown_kinds(build: Build) -> list[str]:
 
 
 def _mistake(mistake: Mistake, words: Words) -> dict[str, object]:
-    from qlog.words.problems import in_words
-
     return {
         "line": mistake.line,
         "text": mistake.text,
@@ -132,7 +132,6 @@ def _changes(build: Build) -> list[str]:
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
     from qlog.logbook.store import FILE_NAME, Logbook
-    from qlog.words.catalogue import words_of
 
     if not (build.folder / FILE_NAME).exists():
         return []
@@ -148,7 +147,6 @@ def _changes(build: Build) -> list[str]:
     from qlog.logbook.build_log import BuildLog
     from qlog.review.homeless import hanging
     from qlog.words.findings import lost_text
-    from qlog.words.problems import in_words
 
     with Logbook(build.folder / FILE_NAME) as logbook:
         lost = hanging(old, build, BuildLog(logbook))
@@ -156,3 +154,69 @@ def _changes(build: Build) -> list[str]:
         *(in_words(words, change.told) for change in changes(old, build)),
         *(on_screen(words("plan.would_have_no_home", lost=lost_text(one, words))) for one in lost),
     ]
+
+
+def plan_json(build: Build, parts: Sequence[Part]) -> dict[str, object]:
+    """The plan's parts with routes, dimensions and limits."""
+    return {
+        "title": build.title,
+        "revision": build.revision,
+        "units": build.unit.value,
+        "rule": build.decision.rule.value,
+        "instruments": [
+            {
+                "id": i.id,
+                "name": i.name,
+                "unit": i.unit.value,
+                "step": None if i.step is None else number(i.step),
+                "error": None if i.error is None else number(i.error),
+            }
+            for i in build.instruments
+        ],
+        "parts": [_part(part) for part in parts],
+    }
+
+
+def _part(part: Part) -> dict[str, object]:
+    return {
+        "id": part.id,
+        "name": part.name,
+        "material": part.material,
+        "needed": part.needed,
+        "spare": part.spare,
+        "route": [
+            {"op": o.number, "name": o.name, "kind": o.kind, "sent_out": o.sent_out or None}
+            for o in part.operations
+        ],
+        "dimensions": [_dimension(d) for d in part.dimensions],
+    }
+
+
+def _dimension(dimension: Dimension) -> dict[str, object]:
+    return {
+        "number": dimension.number,
+        "id": dimension.id,
+        "name": dimension.name,
+        "instrument": dimension.instrument,
+        "computed": None
+        if dimension.derived is None
+        else {
+            "rule": dimension.derived.rule,
+            "from": {
+                i.name: i.dimension or f"{i.value} {i.unit.value}" for i in dimension.derived.inputs
+            },
+        },
+        "requirements": [
+            {
+                "op": r.op,
+                "callout": r.callout.text,
+                "kind": r.callout.kind.value,
+                "unit": r.callout.unit.value,
+                "lower": None if r.callout.limits.lower is None else number(r.callout.limits.lower),
+                "upper": None if r.callout.limits.upper is None else number(r.callout.limits.upper),
+                "width": None if r.callout.limits.width is None else number(r.callout.limits.width),
+                "source": r.callout.source,
+            }
+            for r in dimension.requirements
+        ],
+    }

@@ -79,10 +79,7 @@ def _print_part(build: Build, part: Part, both: bool, words: Words) -> None:
         "no", "id", "dimension", "callout", "limits", "width", "op", "instrument", "from",
     )  # fmt: skip
     print_table(
-        tuple(words(f"plan.col.{name}") for name in columns),
-        rows,
-        right=(0, 5, 6),
-        keep=(1, 4),
+        tuple(words(f"plan.col.{name}") for name in columns), rows, right=(0, 5, 6), keep=(1, 4)
     )
 
 

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
+from qlog.cli.terminal.say import say_line, words_at
+from qlog.intake.bench.renaming import Name, all_renames, check_free, enter, enter_anew, named_by
+from qlog.logbook.store import FILE_NAME, Logbook
 from qlog.problem import Problem, ToSay
 
 if TYPE_CHECKING:
@@ -15,9 +18,6 @@ if TYPE_CHECKING:
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.plan import Build
     from qlog.intake.bench.renaming import Name
-
-
-_KINDS = ("part", "op", "dim", "instrument", "item", "stack")
 
 
 @click.command("rename")
@@ -45,8 +45,6 @@ def command(
       qlog rename part cup bowl
       qlog rename item tall high
     """
-    from qlog.logbook.store import FILE_NAME, Logbook
-
     folder = build_folder(ctx.find_root().obj)
     if what is None:
         _list(folder)
@@ -54,7 +52,6 @@ def command(
     if old is None or new is None:
         raise click.UsageError(ToSay("error.name_what_called"))
     from qlog.drawing.editing.plan_file import PlanFile
-    from qlog.intake.bench.renaming import check_free, enter, enter_anew, named_by
     from qlog.logbook.facts import KeptMatch
 
     plan = PlanFile(folder)
@@ -79,7 +76,6 @@ def command(
         else:
             enter(logbook, name, new, why)
     readings = sum(type(e.fact).TABLE == "reading" for e in entries)
-    from qlog.cli.terminal.say import say_line
     from qlog.words.catalogue import words_of
 
     words = words_of(build)
@@ -95,8 +91,6 @@ def command(
 
 
 def _name(what: str, old: str) -> Name:
-    from qlog.intake.bench.renaming import Name
-
     if what in ("part", "instrument", "item", "stack"):
         return Name(what, None, old)
     part, point, name = old.partition(".")
@@ -146,10 +140,6 @@ def _edit(plan: PlanFile, name: Name, new: str) -> None:
 
 def _list(folder: Path) -> None:
     """What was renamed so far, oldest first."""
-    from qlog.cli.terminal.say import say_line, words_at
-    from qlog.intake.bench.renaming import all_renames
-    from qlog.logbook.store import FILE_NAME, Logbook
-
     with Logbook(folder / FILE_NAME) as logbook:
         found = all_renames(logbook)
     for said in found:

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 import click
 
 from qlog.cli.context import build_folder
+from qlog.cli.terminal.say import say_line
+from qlog.intake.typed.places import dimension_of, part_of, piece_of
+from qlog.logbook.facts import Note
+from qlog.logbook.store import FILE_NAME, Logbook
 from qlog.problem import ToSay
+from qlog.review.revisions import letter
+from qlog.words.catalogue import words_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -62,14 +68,9 @@ def command(
         raise click.UsageError(ToSay("error.say_what_new"))
     if not why.strip():
         raise click.UsageError(ToSay("error.say_why_why"))
-    from qlog.cli.terminal.say import say_line
     from qlog.cli.terminal.text import limits_of
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import revise
-    from qlog.intake.typed.places import dimension_of, part_of, piece_of
-    from qlog.logbook.facts import Note
-    from qlog.logbook.store import FILE_NAME, Logbook
-    from qlog.words.catalogue import words_of
 
     plan = PlanFile(folder)
     part = part_of(plan.build, dimension.partition(".")[0])
@@ -93,7 +94,6 @@ def command(
     with Logbook(folder / FILE_NAME, revision=build.revision, source=build.source) as logbook:
         logbook.append(Note(part.id, found.op, None, text))
         count = len(logbook.revisions())
-    from qlog.review.revisions import letter
 
     about = {"part": part.id, "dimension": found.id, "limits": limits_of(new, words)}
     key = "revise.asks_from" if piece else "revise.asks"
@@ -111,14 +111,9 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
     """Another number of pieces of a part, in the plan and with its reason in the log."""
     if not why.strip():
         raise click.UsageError(ToSay("error.say_why_why"))
-    from qlog.cli.terminal.say import say_line
     from qlog.drawing.editing.plan_file import PlanFile
     from qlog.drawing.editing.revising import number_of_pieces
-    from qlog.intake.typed.places import part_of
-    from qlog.logbook.facts import Note
     from qlog.logbook.part_log import PartLog
-    from qlog.logbook.store import FILE_NAME, Logbook
-    from qlog.words.catalogue import words_of
 
     plan = PlanFile(folder)
     old = part_of(plan.build, part)
@@ -142,7 +137,6 @@ def _count(folder: Path, part: str, counts: dict[str, int], why: str) -> int:
 def _logged(build: Build, part: str, dimension: str) -> Callout | None:
     """What the newest drawing in the log asks for, where the file asks for something else."""
     from qlog.drawing.build_file.load import PlanError, load_text
-    from qlog.logbook.store import FILE_NAME, Logbook
 
     with Logbook(build.folder / FILE_NAME) as logbook:
         revisions = logbook.revisions()
@@ -161,11 +155,8 @@ def _logged(build: Build, part: str, dimension: str) -> Callout | None:
 def _list(ctx: click.Context) -> int:
     """Every revision with its letter, its date and what it changed."""
     from qlog.cli.context import opened
-    from qlog.cli.terminal.say import say_line
     from qlog.drawing.build_file.load import PlanError, load_text
     from qlog.drawing.changes import changes
-    from qlog.review.revisions import letter
-    from qlog.words.catalogue import words_of
     from qlog.words.problems import in_words
 
     with opened(ctx) as o:

@@ -7,8 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.cli.terminal.say import on_screen
-from qlog.cli.terminal.strip import strip
-from qlog.cli.terminal.text import outcome, verdict
+from qlog.cli.terminal.text import outcome, strip, verdict
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decimals import decimals_of, places_for, places_read
 from qlog.drawing.plan import Build, Part
@@ -64,11 +63,12 @@ def echo(
 def echoes_of_out(build: Build, logbook: Logbook, readings: Iterable[Reading]) -> Iterator[str]:
     """The lines of those of many readings that are out, each as `echo` has it."""
     known: Known = {}
+    computing = {p.id for p in build.parts if any(d.derived for d in p.dimensions)}
     for reading in readings:
         part = build.part(reading.part)
         dimension = part.dimension(reading.dimension)
         callout = requirement_for(part, dimension, reading.op, reading.piece)
-        if any(d.derived for d in part.dimensions):
+        if part.id in computing:
             line, out = echo(build, logbook, part, callout, reading)
             if out:
                 yield line

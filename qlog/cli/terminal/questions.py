@@ -83,11 +83,7 @@ def _anew(keyboard: Keyboard, stream: Stream, proposed: ProposedReading) -> Prop
 
 
 def settled(
-    keyboard: Keyboard,
-    place: str,
-    text: str,
-    ask: Callable[[str], Question | None],
-    words: Words,
+    keyboard: Keyboard, place: str, text: str, ask: Callable[[str], Question | None], words: Words
 ) -> str | None:
     """A typed number that belongs to no stream, once what `ask` has to ask about it is settled.
 

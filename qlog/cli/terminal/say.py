@@ -1,8 +1,11 @@
-"""Lines on the screen in the build's language, written with the signs that a terminal has."""
+"""What commands say: lines in the build's language, JSON for programs, a bar for long work."""
 
 from __future__ import annotations
 
 import re
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -53,3 +56,40 @@ def look(words: Words) -> str:
 def bad(words: Words) -> str:
     """The word before what is out, missing or too few, coloured where the terminal takes it."""
     return click.style(words("weight.bad"), fg="red")
+
+
+#: Command -> version of its shape. A field that comes on top leaves it; one that goes, or means
+#: something else, raises it. `qlog/manual/schemas` has a JSON Schema for each.
+VERSIONS = {
+    "plan": 1, "status": 1, "spread": 1, "drift": 1, "fit": 1, "match": 1, "stock": 1,
+    "photo list": 1, "photo unplaced": 1, "cut": 1, "find": 1,
+}  # fmt: skip
+
+
+def say_json(command: str, said: Mapping[str, object]) -> None:
+    """Write an answer to standard output: `form`, `version`, and what the command has to say."""
+    import json  # not at the head: a reading at the bench loads this module
+
+    head = {"form": f"qlog {command}", "version": VERSIONS[command]}
+    json.dump({**head, **said}, sys.stdout, indent=2, ensure_ascii=False, default=str)
+    sys.stdout.write("\n")
+
+
+@contextmanager
+def progress(what: str) -> Iterator[Callable[[int, int], None]]:
+    """A function to call with (done, in all); draws on stderr only when that is a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda _done, _total: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    # Lines printed meanwhile stay on standard output when that goes into a file or a pipe.
+    both = sys.stdout.isatty()
+    with Progress(
+        console=Console(file=getattr(sys.stderr, "unguarded", sys.stderr)),
+        transient=True,
+        redirect_stdout=both,
+    ) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable, Sequence
 
+import click
+from rich.cells import cell_len
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -60,25 +62,30 @@ def print_grid(
     the rows once more. `right` columns are set right. `width` in characters; by default that of
     the window, and no bound where the output is piped.
     """
-    if width is None:
-        width = console().width
-    lengths = [
-        max(len(Text.from_ansi(line[i])) for line in (header, *rows)) + 2
-        for i in range(len(header))
-    ]
-    width = min(width, sum(lengths))  # wide enough for all beside each other
+    every = (header, *rows)
+    wide = [max(map(_width, column)) for column in zip(*every, strict=True)]
+    lengths = [length + 2 for length in wide]
+    width = min(console().width if width is None else width, sum(lengths))
     blocks = _packed(lengths, width)
     while width > 1 and len(_packed(lengths, width - 1)) == len(blocks):
         width -= 1  # as even as can be: no block with a lonely last column
         blocks = _packed(lengths, width)
     for block in blocks:
-        columns = (0, *block)
-        print_table(
-            [header[i] for i in columns],
-            [[row[i] for i in columns] for row in rows],
-            right=[at for at, i in enumerate(columns) if i in right],
-            keep=range(len(columns)),
-        )
+        for number, row in enumerate(every):
+            cells = [_set(row[i], wide[i], right=i in right) for i in (0, *block)]
+            line = f"  {'  '.join(cells)}"
+            click.echo(line if number else click.style(line, dim=True))
+
+
+def _width(cell: str) -> int:
+    """Columns of a terminal that a cell takes, whatever colours it has."""
+    return cell_len(cell if cell.isprintable() else click.unstyle(cell))
+
+
+def _set(cell: str, width: int, *, right: bool) -> str:
+    """A cell with blanks before or behind it."""
+    blanks = " " * (width - _width(cell))
+    return blanks + cell if right else cell + blanks
 
 
 def _packed(lengths: Sequence[int], width: int) -> list[list[int]]:

@@ -29,12 +29,15 @@ LARGEST = 4_000_000
 
 _PLANS = WorkedOut("plan", (Path(__file__).parents[1],), KEPT, LARGEST)
 
-#: What a plan is made of, by name.
+#: What a plan is made of, by name: values of several fields, and names of which one is meant.
 _CLASSES: dict[str, Any] = {
     name: kind
     for module in (plan, gift, callout, decision, derived, limits, units)
     for name, kind in vars(module).items()
     if isinstance(kind, type) and kind.__module__ == module.__name__
+}
+_NAMES: dict[str, Any] = {
+    name: kind.__members__ for name, kind in _CLASSES.items() if issubclass(kind, StrEnum)
 }
 
 
@@ -91,7 +94,7 @@ def _kept(place: Path, raw: bytes, folder: Path) -> Build | None:
     try:
         text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")  # of another page: never kept
         build = body and _made(marshal.loads(body), {"folder": folder, "source": text})
-    except (KeyError, TypeError, ValueError, EOFError):
+    except (LookupError, TypeError, ValueError, EOFError):
         return None
     return build if isinstance(build, Build) else None
 
@@ -117,7 +120,7 @@ def _plain(value: Any) -> Any:
     if _CLASSES.get(kind.__name__) is not kind:
         raise TypeError(f"{kind} is no part of a plan")
     if isinstance(value, StrEnum):
-        return (kind.__name__, value.value)
+        return (kind.__name__, value.name)
     without = ("folder", "source") if kind is Build else ()
     return (
         kind.__name__,
@@ -125,19 +128,17 @@ def _plain(value: Any) -> Any:
     )
 
 
-def _made(value: Any, known: dict[str, Any]) -> Any:
+def _made(value: tuple[Any, ...], known: dict[str, Any]) -> Any:
     """What `_plain` wrote down; `known` are the fields of the build that are not kept."""
-    if type(value) is not tuple:
-        return value
-    name, *rest = value
-    if name == "":
-        return tuple([_made(v, known) for v in rest])
+    name = value[0]
+    if (names := _NAMES.get(name)) is not None:
+        return names[value[1]]
     if name == "Decimal":
-        return Decimal(rest[0])
+        return Decimal(value[1])
+    values = [_made(v, known) if type(v) is tuple else v for v in value[1:]]
+    if name == "":
+        return tuple(values)
     kind = _CLASSES[name]
-    if issubclass(kind, StrEnum):
-        return kind(rest[0])
-    values = [_made(v, known) for v in rest]
     if kind is Build:
         return Build(**dict(zip(Build.__match_args__, values, strict=True)) | known)
     return kind(*values)

@@ -41,11 +41,6 @@ class KeyTable:
     keys: tuple[Key, ...]
 
 
-def tables() -> tuple[KeyTable, ...]:
-    """Every table, in the order of the file."""
-    return _TABLES
-
-
 def bound(table: KeyTable, key: Key) -> str:
     """The least and the most of a key in words; "" where there is nothing to say."""
     if key.kind == "whole number":
@@ -64,7 +59,7 @@ def bound(table: KeyTable, key: Key) -> str:
 def markdown() -> str:
     """The whole reference as Markdown: a section and a table of keys for each kind of table."""
     parts: list[str] = []
-    for table in _TABLES:
+    for table in TABLES:
         parts += [f"## `{table.header}`" if table.header else "## Head of the file", ""]
         parts += [
             table.meaning,
@@ -443,7 +438,8 @@ _FINISH = KeyTable(
     ),
 )  # fmt: skip
 
-_TABLES = (
+#: Every table, in the order of the file.
+TABLES = (
     _HEAD, _OBJECT, _CREDIT, _LETTER, _VOICE, _CHAPTER, _MEMORY, _ACCEPTED, _MATERIAL, _FINISH,
     _INSTRUMENT, _PART, _OP, _DIM, _BEFORE, _FROM, _UNTIL, _SCATTER,
     _JOINT, _STACK, _ITEM, _TAKES, _ONLY, _KEEP,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
 from qlog.drawing.build_file.read_build import BuildReader
 from qlog.drawing.plan import Build
+from qlog.frozen import replace
 from qlog.problem import ToSay
 
 __all__ = ["Mistake", "PlanError", "check", "load", "load_text", "text_of"]
@@ -27,7 +27,7 @@ _LOCAL_PAGE = "cp1252"
 def load(path: Path, *, lines: bool = False) -> Build:
     """Read a build.toml, or the build.toml of a folder.
 
-    `lines` fills in the `line` of parts, operations, dimensions and so on, which costs a second
+    `lines` fills in the `line` of operations, which costs a second
     reading of the file; without it they are 0. Raises PlanError with every mistake of the file.
     """
     if path.is_dir():

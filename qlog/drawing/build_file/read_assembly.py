@@ -101,8 +101,7 @@ class AssemblyReader:
         if inside is None or outside is None or limits is None:
             return None
         text = clearance or fit
-        line = self.known.line_of(entry.place)
-        return Joint(id, name, inside, outside, limits, text, apart, line)
+        return Joint(id, name, inside, outside, limits, text, apart)
 
     def _fit(
         self, entry: PlanTable, text: str, inner: Dimension | None, outer: Dimension | None
@@ -184,7 +183,7 @@ class AssemblyReader:
             )
         if callout is None or not terms:
             return None
-        return Stack(id, name, tuple(terms), callout, self.known.line_of(entry.place))
+        return Stack(id, name, tuple(terms), callout)
 
     def _feature(self, entry: PlanTable, key: str) -> tuple[Feature | None, Dimension | None]:
         written = entry.text(key, required=True)
@@ -196,10 +195,7 @@ class AssemblyReader:
         """A dimension named as part.dimension; it must be a size."""
         if not isinstance(written, str) or written.count(".") != 1:
             self.known.notes.error(
-                place,
-                ToSay("error.no_such_size", written=written),
-                '"part.dimension"',
-                written,
+                place, ToSay("error.no_such_size", written=written), '"part.dimension"', written
             )
             return None, None
         part, _, id = written.partition(".")
@@ -249,7 +245,7 @@ class AssemblyReader:
                     takes.append((part, number))
         only = self._reserved(entry, count, dict(takes))
         return ItemGroup(
-            id, name, count, tuple(takes), only, self.known.line_of(entry.place),
+            id, name, count, tuple(takes), only,
             marks_of(entry, count or None, typed_in_lists=False), entry.text("mark-place"),
             tuple(h for h in holds if h[1]),
         )  # fmt: skip
@@ -354,7 +350,7 @@ def _ban(known: Definitions, entry: PlanTable) -> Ban | None:
             )
         elif number is not None:
             pieces.append((part, number))
-    return Ban(tuple(pieces), bool(together), known.line_of(entry.place))
+    return Ban(tuple(pieces), bool(together))
 
 
 def _split(name: str, parts: Iterable[str]) -> tuple[str, str]:

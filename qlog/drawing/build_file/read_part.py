@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -13,10 +12,12 @@ from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
 from qlog.drawing.build_file.read_marks import marks_of
 from qlog.drawing.callouts.callout import Callout, Kind
-from qlog.drawing.derived import RULES, Derived, Input, Takes, known_size
+from qlog.drawing.derived import Derived, Input, known_size
+from qlog.drawing.formulas import RULES, Takes
 from qlog.drawing.named_files import ENDINGS, Fault, FileKind, fault, mistake, outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
 from qlog.problem import Either, ToSay
 
 MEASURES = ("outside", "inside", "length", "depth")
@@ -39,8 +40,7 @@ class PartReader:
         entries = top.entries("part")
         if not entries:
             self.known.notes.error((), ToSay("error.there_part"), ToSay("error.part_id_needed"))
-        parts = [self._part(entry) for entry in entries]
-        return tuple(parts)
+        return tuple(self._part(entry) for entry in entries)
 
     def _part(self, entry: PlanTable) -> Part:
         again = str(entry.data.get("id")) in self.known.parts
@@ -64,12 +64,13 @@ class PartReader:
         numbers = [o.number for o in operations]
         known: dict[str, Dimension | None] = {}
         self.known.dimensions.setdefault(id, known)
-        dimensions: list[Dimension] = []
         self._computed = {}
-        for index, dim in enumerate(entry.entries("dim")):
-            dimension = self._dimension(dim, index + 1, numbers, general, known)
-            if dimension is not None:
-                dimensions.append(dimension)
+        read = [
+            self._dimension(dim, number, numbers, general, known)
+            for number, dim in enumerate(entry.entries("dim"), start=1)
+        ]
+        dimensions = [d for d in read if d is not None]
+        made = self._computed
         part = Part(
             id=id,
             name=entry.text("name", id),
@@ -78,13 +79,8 @@ class PartReader:
             spare=spare,
             operations=operations,
             dimensions=tuple(
-                replace(
-                    d,
-                    derived=derived_of(
-                        self.known, self._computed[d.id], d, dimensions, self._computed
-                    ),
-                )
-                if d.id in self._computed
+                replace(d, derived=derived_of(self.known, made[d.id], d, dimensions, made))
+                if d.id in made
                 else d
                 for d in dimensions
             ),
@@ -95,7 +91,6 @@ class PartReader:
             handled=entry.flag("handled"),
             again=entry.text("again"),
             general=general,
-            line=self.known.line_of(entry.place),
             marks=marks_of(entry, needed + spare if counted else None, typed_in_lists=True),
             mark_place=entry.text("mark-place"),
         )
@@ -142,32 +137,18 @@ class PartReader:
             written = entry.get("number") is not None
             number = entry.whole("number", required=True)
             if written and number:
+                last = max((o.number for o in operations), default=0)
                 if any(o.number == number for o in operations):
-                    entry.error(
-                        "number",
-                        ToSay("error.operation_number_used", number=number),
-                        ToSay(
-                            "error.number_own_such", number=max(o.number for o in operations) + 10
-                        ),
-                    )
-                elif operations and number < max(o.number for o in operations):
-                    entry.error(
-                        "number",
-                        ToSay(
-                            "error.operation_stands_behind",
-                            number=number,
-                            before=operations[-1].number,
-                        ),
-                        ToSay("error.operations_order_which"),
-                    )
-            name = entry.text("name", required=True)
-            layer = None
-            if entry.get("layer") is not None:
-                layer = self.known.limits(entry, "layer")
+                    what = ToSay("error.operation_number_used", number=number)
+                    entry.error("number", what, ToSay("error.number_own_such", number=last + 10))
+                elif number < last:
+                    before = operations[-1].number
+                    what = ToSay("error.operation_stands_behind", number=number, before=before)
+                    entry.error("number", what, ToSay("error.operations_order_which"))
             operations.append(
                 Operation(
                     number=number,
-                    name=name,
+                    name=entry.text("name", required=True),
                     kind=entry.text("kind"),
                     machine=entry.text("machine"),
                     tool=entry.text("tool"),
@@ -177,7 +158,7 @@ class PartReader:
                     irreversible=entry.flag("irreversible"),
                     story=entry.text("story"),
                     title=entry.text("title"),
-                    layer=layer,
+                    layer=None if entry.get("layer") is None else self.known.limits(entry, "layer"),
                     only=_only(entry, count),
                     line=self.known.line_of(entry.place),
                 )
@@ -237,32 +218,29 @@ class PartReader:
         first = self._earlier(entry, general, callout)
         self._computed |= _computed_from(entry, id)
         scatter = _scatter(self, entry, route, op)
+        measures = entry.choice("measures", "", ("", *MEASURES))
         name, note = entry.text("name", id), entry.text("note")
         at, visible = _at(entry), entry.flag("visible")
-        measures = entry.choice("measures", "", ("", *MEASURES))
         every = entry.whole("every", 1)
         entry.close()
         if callout is None or op is None:
             return None
-        requirements.append(Requirement(op, callout))
-        dimension = Dimension(
+        known[id] = Dimension(
             id=id,
-            name=name,
-            requirements=tuple(requirements),
+            requirements=(*requirements, Requirement(op, callout)),
             instrument=instrument,
             number=number,
-            at=at,
-            visible=visible,
             unreachable_after=unreachable,
             measures=measures or _measures(callout),
-            note=note,
             earlier=first,
             scatter=scatter,
-            line=self.known.line_of(entry.place),
             every=every,
+            name=name,
+            note=note,
+            at=at,
+            visible=visible,
         )
-        known[id] = dimension
-        return dimension
+        return known[id]
 
     def _unreachable(self, entry: PlanTable, route: list[int], op: int | None) -> int | None:
         last = self.op_of(entry, "unreachable-after", route)

@@ -16,12 +16,8 @@ class Form:
     meaning: str
 
 
-def forms() -> tuple[Form, ...]:
-    """Every accepted form, in the order of the reference section."""
-    return _FORMS
-
-
-_FORMS = (
+#: Every accepted form, in the order of the reference section.
+FORMS = (
     Form("12 ±0.05", "size with equal deviations; also `12 +-0.05` and `12 +/-0.05`"),
     Form("12 +0.02/-0.01", "upper and lower deviation; a zero may stand without sign"),
     Form("12 +0.05/+0.02", "both deviations on one side of nominal"),
@@ -135,7 +131,7 @@ _FORMS = (
 
 def markdown() -> str:
     """The forms as a Markdown table: the reference section carries it word for word."""
-    rows = [f"| `{_cell(form.example)}` | {_cell(form.meaning)} |" for form in _FORMS]
+    rows = [f"| `{_cell(form.example)}` | {_cell(form.meaning)} |" for form in FORMS]
     return "\n".join(["| written | what it asks for |", "|---|---|", *rows]) + "\n"
 
 

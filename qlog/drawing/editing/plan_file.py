@@ -8,6 +8,7 @@ from typing import Any
 
 from qlog.drawing.build_file.load import FILE_NAME, PlanError, load_text, text_of
 from qlog.drawing.build_file.mistakes import Place
+from qlog.drawing.build_file.positions import header_lines
 from qlog.drawing.plan import Build
 from qlog.problem import Problem, ToSay
 from qlog.writing import write_whole
@@ -94,8 +95,6 @@ class PlanFile:
         """
         import tomlkit
 
-        from qlog.drawing.editing.table_order import edited_in_order
-
         def edit(marked: str) -> str:
             document = tomlkit.parse(marked)
             how(document)
@@ -146,3 +145,26 @@ def toml(value: Value) -> str:
         text: str = tomlkit.item(value).as_string()
         return text
     return f"{value:f}"  # a decimal, exactly as it was typed
+
+
+def edited_in_order(text: str, edit: Callable[[str], str]) -> str:
+    """What `edit` makes of a TOML text, its tables in the order of the text."""
+    mark = "# table"
+    while mark in text:
+        mark += "'"
+    lines = text.split("\n")
+    for number, line in reversed(list(enumerate(header_lines(text)))):
+        lines.insert(line, f"{mark} {number}")
+    return _in_order(edit("\n".join(lines)).split("\n"), mark)
+
+
+def _in_order(lines: list[str], mark: str) -> str:
+    marks = [at for at, line in enumerate(lines) if line.startswith(mark)]
+    if not marks:
+        return "\n".join(lines)
+    tables = {}
+    for at, following in zip(marks, [*marks[1:], len(lines) + 1], strict=True):
+        number = int(lines[at].removeprefix(mark))
+        tables[number] = [lines[at - 1], *lines[at + 1 : following - 1]]
+    before = lines[: marks[0] - 1]
+    return "\n".join([*before, *(line for n in sorted(tables) for line in tables[n])])

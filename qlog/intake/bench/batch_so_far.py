@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import convert
+from qlog.frozen import replace
 from qlog.intake.bench.readings import requirement_for
-from qlog.logbook.facts import Reading
+from qlog.logbook.facts import Entry, Reading
+from qlog.logbook.measured import measured
 from qlog.logbook.part_log import PartLog
 
 if TYPE_CHECKING:
@@ -63,11 +64,12 @@ class BatchSoFar:
             near = Limits(callout.nominal - about, callout.nominal + about, callout.unit)
             callout = replace(callout, limits=near)
         there = self._there(reading)
-        batch = tuple([p for p, _ in there])
         stands = {
-            p for p in batch
-            if p in confirmed or self._read_again(dimension, op, p)
+            place for place, (p, read, _) in enumerate(there)
+            if p in confirmed or read.supersedes is not None  # read again
         }  # fmt: skip
+        if reading.piece in confirmed:
+            stands.add(len(there))
         material = None if part.material is None else self.build.material(part.material)
         context = Context(
             callout=callout,
@@ -75,12 +77,9 @@ class BatchSoFar:
             op=op,
             measures=dimension.measures,
             instrument=self._instrument(reading),
-            batch=tuple([v for _, v in there]),
+            batch=tuple([size for *_, size in there]),
             last=self._completes(dimension, op, reading.piece),
-            confirmed=frozenset(
-                {i for i, p in enumerate(batch) if p in stands}
-                | ({len(batch)} if reading.piece in confirmed else set())
-            ),
+            confirmed=frozenset(stands),
             others=self._others(dimension, op, reading.piece),
             earlier=self._earlier(dimension, op, reading.piece),
             temperature=_decimal(reading.temperature),
@@ -89,9 +88,10 @@ class BatchSoFar:
             hot=hot,
             open_ops=self.log.open_ops(op, reading.piece),
             sealed_by=self.log.sealed_by(dimension, op, reading.piece),
-            asked=frozenset(asked) | self._asked(reading),
+            asked=frozenset(asked),
         )
-        return examine(value, context)
+        found = examine(value, context)
+        return tuple([question for question in found if not self._asked(question.check, reading)])
 
     def _others(self, dimension: Dimension, op: int, piece: int) -> tuple[Other, ...]:
         """The other dimensions that are read then, by their limits of now."""
@@ -113,25 +113,17 @@ class BatchSoFar:
 
     def batch_pieces(self, reading: Reading) -> tuple[int, ...]:
         """The other pieces of the setup that have a number in the same place, as they were made."""
-        return tuple([p for p, _ in self._there(reading)])
+        return tuple([p for p, *_ in self._there(reading)])
 
-    def _there(self, reading: Reading) -> list[tuple[int, Decimal]]:
-        """The other pieces of the setup with their numbers in the same place, as they were made."""
+    def _there(self, reading: Reading) -> list[tuple[int, Entry[Reading], Decimal]]:
+        """Those pieces with their readings, and the numbers in the unit of today's callout."""
         dimension, op = self.part.dimension(reading.dimension), reading.op
-        read = self.log.places.get((dimension.id, op), {})
-        return [
-            (p, v)
-            for p in self.log.setup(op, reading.piece).pieces
-            if p in read and p != reading.piece
-            and (v := self._value(dimension, op, p)) is not None
-        ]  # fmt: skip
+        pieces = self.log.setup(op, reading.piece).pieces
+        sizes = self.log.sizes(dimension.id, op, pieces, dimension.callout.unit)
+        return [one for one in sizes if one[0] != reading.piece]
 
     def _instrument(self, reading: Reading) -> Instrument | None:
         return self._instruments.get(reading.instrument or "")
-
-    def _value(self, dimension: Dimension, op: int, piece: int) -> Decimal | None:
-        """A logged number in the unit of today's callout; None without one in that kind of unit."""
-        return self.log.size(dimension.id, op, piece, dimension.callout.unit)
 
     def _completes(self, dimension: Dimension, op: int, piece: int) -> bool:
         """Whether a reading of that piece leaves no place of its setup empty."""
@@ -147,8 +139,10 @@ class BatchSoFar:
         for operation in self.part.operations:
             at = operation.number
             entry = self.log.reading(dimension.id, at, piece) if at < op else None
-            value = None if entry is None else self._value(dimension, at, piece)
-            if entry is None or value is None:
+            if entry is None:
+                continue
+            value = measured(entry.fact).to(dimension.callout.unit)
+            if value is None:
                 continue
             used = self._instrument(entry.fact)
             error = None if used is None else used.error
@@ -165,8 +159,8 @@ class BatchSoFar:
             found.append(EarlierReading(at, value, since, error))
         return tuple(found)
 
-    def _asked(self, reading: Reading) -> set[Check]:
-        """What was asked about before, as the readings that are there show.
+    def _asked(self, check: Check, reading: Reading) -> bool:
+        """Whether something was asked about before, as the readings that are there show.
 
         What is asked once for a dimension was asked with its first reading by that instrument (at
         that temperature); what is asked once for a piece, with its first reading after the
@@ -174,25 +168,23 @@ class BatchSoFar:
         """
         from qlog.intake.entry_checks import Check
 
-        found: set[Check] = set()
         op, piece, places = reading.op, reading.piece, self.log.places
         same = places.get((reading.dimension, op), {})
-        for known in (entry.fact for entries in same.values() for entry in entries):
-            if known.instrument == reading.instrument:
-                found |= {Check.COARSE, Check.JAWS}
-                if known.temperature == reading.temperature is not None:
-                    found.add(Check.WARM)
-                if Check.STEP not in found and self._between_steps(known):
-                    found.add(Check.STEP)
-        if piece in same:
-            found.add(Check.SEALED)
-        if any(piece in at for (_, after), at in places.items() if after == op):
-            found.add(Check.OPEN)
-        return found
-
-    def _read_again(self, dimension: Dimension, op: int, piece: int) -> bool:
-        entry = self.log.reading(dimension.id, op, piece)
-        return entry is not None and entry.supersedes is not None
+        if check is Check.SEALED:
+            return piece in same
+        if check is Check.OPEN:
+            return any(piece in at for (_, after), at in places.items() if after == op)
+        alike = (
+            entry.fact
+            for entries in same.values()
+            for entry in entries
+            if entry.fact.instrument == reading.instrument
+        )
+        if check in (Check.COARSE, Check.JAWS):
+            return any(True for _ in alike)
+        if check is Check.WARM:
+            return any(known.temperature == reading.temperature is not None for known in alike)
+        return check is Check.STEP and any(self._between_steps(known) for known in alike)
 
     def _between_steps(self, reading: Reading) -> bool:
         """Whether a logged reading has a digit that its instrument's display does not show."""

@@ -1,12 +1,14 @@
-"""Decisions and remarks: dispositions, setups, notes, corrections."""
+"""Decisions and remarks: dispositions, setups, notes, corrections, lines of a rehearsal."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.intake.bench.readings import instrument_for, make_reading, requirement_for, typed_value
-from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Remade, Setup
+from qlog.logbook.facts import Assembly, Disposition, Entry, Note, Reading, Remade, Said, Setup
+from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay
@@ -167,10 +169,25 @@ def correct_reading(
         ),
         note=old.fact.note,
     )
-    new = logbook.append(
-        fact,
-        supersedes=old.id,
-        reason=why,
-        made=made,
-    )
+    new = logbook.append(fact, supersedes=old.id, reason=why, made=made)
     return old, new
+
+
+def enter_said(logbook: Logbook, decisions: Sequence[Said]) -> int:
+    """Enter what the maker decided in a rehearsal, all of it or none; returns how many are new.
+
+    One that is there already changes nothing; another about the same line replaces the earlier
+    one, which stays in the logbook.
+    """
+    new = 0
+    with logbook.together():
+        for said in decisions:
+            old = logbook.find(said)
+            if old is not None and old.fact == said:
+                continue
+            if old is None:
+                logbook.append(said)
+            else:
+                logbook.append(said, supersedes=old.id, reason=Own.REHEARSED)
+            new += 1
+    return new

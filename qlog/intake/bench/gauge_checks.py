@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -24,14 +23,6 @@ if TYPE_CHECKING:
     from qlog.intake.entry_checks import Question
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedGauge:
-    """A check that was entered, and what it found."""
-
-    entry: Appended[GaugeCheck]
-    found: Found
-
-
 def check_gauge(
     logbook: Logbook,
     instrument: Instrument,
@@ -41,12 +32,12 @@ def check_gauge(
     allowed: str | None = None,
     note: str = "",
     made: str | None = None,
-) -> CheckedGauge:
+) -> Found:
     """Enter a check of an instrument against a gauge block, a setting ring or zero.
 
     The worst of several readings is kept as the check's reading, all of them in its note. The
-    largest error allowed is the instrument's own unless another is given. Raises ReadingError
-    when a number cannot be read or no error limit is known.
+    largest error allowed is the instrument's own unless another is given. Answers what it found.
+    Raises ReadingError when a number cannot be read or no error limit is known.
     """
     true = _number(reference, instrument)
     values = [_number(text, instrument, true) for text in readings]
@@ -70,7 +61,8 @@ def check_gauge(
         fit=int(found.fit),
         note="; ".join(n for n in (note, said) if n),
     )
-    return CheckedGauge(logbook.append(fact, made=made), found)
+    logbook.append(fact, made=made)
+    return found
 
 
 def _number(text: str, instrument: Instrument, near: Decimal | None = None) -> Decimal:

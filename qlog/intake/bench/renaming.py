@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import (
     NAMES_THE_PLAN,
     Assembly,

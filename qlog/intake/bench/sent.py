@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from qlog.intake.bench.take_back import KINDS
-from qlog.intake.bench.undo import undo_entry
+from qlog.intake.bench.take_back import KINDS, undo_entry
 from qlog.intake.photos.taking import withdrawn
 from qlog.logbook.facts import Entry, Fact, Placement, Sent
 from qlog.logbook.own_words import Own

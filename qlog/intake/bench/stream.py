@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.intake.bench.batch_so_far import BatchSoFar
 from qlog.intake.bench.readings import (
     ReadingError,
@@ -23,7 +22,6 @@ from qlog.intake.bench.readings import (
 from qlog.intake.entry_checks import Check, Question, Scope
 from qlog.intake.typed.parse import Typed
 from qlog.logbook.facts import Disposition, Entry, Fact, Gap, Note, Reading
-from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import ToSay
@@ -147,6 +145,15 @@ def _set_from(
     return done, [_Step(own, before=before) for one in done for own, before in one.entered]
 
 
+def _remark(note: str, *, hot: bool) -> str:
+    """What is kept with a reading: the note given, and that the piece was still hot."""
+    if not hot:
+        return note
+    from qlog.logbook.own_words import Own
+
+    return "; ".join(word for word in (note, Own.STRAIGHT_OFF) if word)
+
+
 class Stream:
     """One sitting at the bench: part, operation and instrument stay, place after place is read.
 
@@ -251,7 +258,7 @@ class Stream:
         reading = make_reading(
             self.part, self.op, ask.dimension, ask.piece, value, text=text,
             instrument=ask.instrument, temperature=warm, instrument_temperature=tool,
-            note=self._remark(ask),
+            note=_remark(self.note, hot=self._hot and not ask.callout.attribute),
         )  # fmt: skip
         known = BatchSoFar(self.build, self.log)
         questions = known.questions(
@@ -265,11 +272,6 @@ class Stream:
             hot=self._hot,
         )
         return ProposedReading(ask, reading, questions)
-
-    def _remark(self, ask: Ask) -> str:
-        """What is kept with a reading: the note given, and that the piece was still hot."""
-        hot = Own.STRAIGHT_OFF if self._hot and not ask.callout.attribute else ""
-        return "; ".join(word for word in (self.note, hot) if word)
 
     def about(self, proposed: ProposedReading, question: Question) -> int:
         """The piece that a question is about."""
@@ -300,23 +302,26 @@ class Stream:
         place = (proposed.ask.dimension.id, self.op)
         there = self.log.places.get(place, {}).get(proposed.ask.piece, ())
         if there and place in self.log.to_read_again(proposed.ask.piece):
-            return self._replace(proposed, there, Own.AFTER_REWORK)
+            return self._replace(proposed, there, reworked=True)
         if self.repeating or self._read_again:
             mine = [e for e in there if e.fact.instrument == proposed.reading.instrument]
             if mine:
-                return self._replace(proposed, mine[-1:], Own.READ_AGAIN)
+                return self._replace(proposed, mine[-1:], reworked=False)
         self._again = None
         entry = self._append(proposed.reading, proposed.ask)
         self._later.discard(proposed.ask.place)
         return entry
 
     def _replace(
-        self, proposed: ProposedReading, there: Sequence[Entry[Reading]], why: str
+        self, proposed: ProposedReading, there: Sequence[Entry[Reading]], *, reworked: bool
     ) -> Appended[Reading]:
         """Enter a reading in place of those there, the newest of which an undo brings back.
 
         Not so after rework: what was read before it says nothing of the piece any more.
         """
+        from qlog.logbook.own_words import Own
+
+        why = Own.AFTER_REWORK if reworked else Own.READ_AGAIN
         ask, old = proposed.ask, there[-1]
         with self.logbook.together():
             for other in there[:-1]:
@@ -326,7 +331,7 @@ class Stream:
             )
         entered = (s for s in self._steps if isinstance(s, _Step))
         behind = next((s for s in entered if s.entry.id == old.id), None)
-        self._steps.append(_Step(entry, ask, None if why == Own.AFTER_REWORK else old.fact, behind))
+        self._steps.append(_Step(entry, ask, None if reworked else old.fact, behind))
         self._again = None
         return entry
 
@@ -408,7 +413,7 @@ class Stream:
         if isinstance(step, Ask):
             self._later.discard(step.place)
             return step
-        from qlog.intake.bench.undo import undo_entry
+        from qlog.intake.bench.take_back import undo_entry
 
         with self.logbook.together():
             for other in step.also:

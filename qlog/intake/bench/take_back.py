@@ -25,7 +25,8 @@ from qlog.logbook.facts import (
     Start,
     Trial,
 )
-from qlog.logbook.store import Logbook
+from qlog.logbook.own_words import Own
+from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay
 
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
@@ -99,3 +100,15 @@ def _live(logbook: Logbook) -> dict[int, Entry[Fact]]:
         for entry in logbook.live(kind)
         if (getattr(entry.fact, "piece", None) or 0) >= 0
     }
+
+
+def undo_entry(logbook: Logbook, entry: int, before: Fact | None) -> Appended[Fact] | None:
+    """Take an entry back; where it had replaced another, what that said is entered again.
+
+    The logbook keeps all of them, with the reason. Answers the entry made anew, if there is one.
+    Raises LogbookError when the entry was replaced already.
+    """
+    if before is None:
+        logbook.withdraw(entry, Own.UNDONE)
+        return None
+    return logbook.append(before, supersedes=entry, reason=Own.UNDONE)

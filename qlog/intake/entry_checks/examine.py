@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
+from qlog.frozen import replace
 from qlog.intake.entry_checks.questions import Check, Context, Question, Scope
 from qlog.intake.entry_checks.slips import (
     burr,

@@ -222,10 +222,7 @@ def swap(typed: Typed, value: Decimal, context: Context) -> Question | None:
     if best is None:
         return None
     return Question(
-        Check.SWAP,
-        {"meant": context.shown(best[2])},
-        best[1],
-        _as_written(best[2], typed.unit),
+        Check.SWAP, {"meant": context.shown(best[2])}, best[1], _as_written(best[2], typed.unit)
     )
 
 

@@ -21,9 +21,7 @@ def sealed(context: Context) -> Question | None:
     if context.sealed_by is None:
         return None
     return Question(
-        Check.SEALED,
-        {"name": context.name, "op": context.sealed_by},
-        scope=Scope.PIECE,
+        Check.SEALED, {"name": context.name, "op": context.sealed_by}, scope=Scope.PIECE
     )
 
 

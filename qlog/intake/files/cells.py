@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit
-from qlog.intake.files.column_dates import Dates
+from qlog.frozen import frozen, replace
+from qlog.intake.files.columns import Dates
 from qlog.intake.files.headings import CANNOT, NOT_MEASURED, SCRAPPED, SKIPPED
 from qlog.intake.files.table import (
     Assumed,
@@ -36,7 +37,7 @@ from qlog.intake.typed.temperatures import celsius
 from qlog.problem import ToSay
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellPlace:
     """Where a reading belongs, as far as it is known."""
 
@@ -46,7 +47,7 @@ class CellPlace:
     callout: Callout
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Besides:
     """What a line says beside its readings."""
 
@@ -57,12 +58,12 @@ class Besides:
     note: str = ""
 
 
-def named(find: Callable[..., object], text: str, what: str, *args: object) -> object:
-    """What `find` has under that name. Raises NoSuchName."""
+def named(find: Callable[..., object], where: object, text: str, key: str, **facts: str) -> object:
+    """What `find` has under that name in `where`. Raises NoSuchName, which says key and facts."""
     try:
-        return find(*args, text)
+        return find(where, text)
     except PlaceError as error:
-        raise NoSuchName(text, what, error.accepted or error.what) from error
+        raise NoSuchName(text, ToSay(key, **facts), error.accepted or error.what) from error
 
 
 @dataclass(slots=True)
@@ -80,6 +81,7 @@ class Taking:
     assumed: dict[Guess, Assumed] = field(default_factory=dict)
     letters: bool = False  # whether the pieces are labelled A, B, C ...
     _parts: dict[str, Part] = field(default_factory=dict)
+    _pieces: dict[tuple[str, str], int] = field(default_factory=dict)
     _taken: dict[tuple[str, int, str, int], FileRow] = field(default_factory=dict)
 
     def note_bad(self, line: int, bad: Bad) -> None:
@@ -96,7 +98,7 @@ class Taking:
         """A part by id or name. Raises Bad."""
         found = self._parts.get(text)
         if found is None:
-            looked = named(part_of, text, ToSay("error.no_part_here"), self.build)
+            looked = named(part_of, self.build, text, "error.no_part_here")
             assert isinstance(looked, Part)
             found = self._parts[text] = looked
         return found
@@ -112,7 +114,7 @@ class Taking:
 
     def dimension(self, text: str, part: Part) -> Dimension:
         """A dimension by id, name or number on the drawing. Raises Bad."""
-        found = named(dimension_of, text, ToSay("error.no_dimension_of", part=part.id), part)
+        found = named(dimension_of, part, text, "error.no_dimension_of", part=part.id)
         assert isinstance(found, Dimension)
         return found
 
@@ -122,13 +124,16 @@ class Taking:
             number = ord(text.upper()) - ord("A") + 1
             self.assumed.setdefault(Guess.LETTERS, Assumed(Guess.LETTERS, text, part.named(number)))
             text = str(number)
-        found = named(piece_labelled, text, ToSay("error.no_piece_of", part=part.id), part)
-        assert isinstance(found, int)
+        found = self._pieces.get((part.id, text))
+        if found is None:
+            looked = named(piece_labelled, part, text, "error.no_piece_of", part=part.id)
+            assert isinstance(looked, int)
+            found = self._pieces[part.id, text] = looked
         return found
 
     def numbered(self, text: str, part: Part) -> int:
         """A piece by its number, whatever it is marked with. Raises Bad."""
-        found = named(number_of, text, ToSay("error.no_piece_of", part=part.id), part)
+        found = named(number_of, part, text, "error.no_piece_of", part=part.id)
         assert isinstance(found, int)
         return found
 

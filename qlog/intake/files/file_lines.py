@@ -38,6 +38,8 @@ def open_sheet(path: Path, score: Score, sheet: str | None = None) -> FileSheet:
         return FileSheet(_json_lines(path, text), "json", encoding, tuple(remarks))
     declared = re.match(r"sep=([\t;,])\r?\n", text, re.IGNORECASE)
     candidates = [declared[1]] if declared else list(SEPARATORS)
+    for other in [s for s in candidates if s not in text][1:]:
+        candidates.remove(other)  # it cuts nothing, as the first such does
     cut = {s: _cut(text, s, skip_first=declared is not None) for s in candidates}
     best = max(candidates, key=lambda s: score(cut[s][0]))  # the first of equals
     lines, broken = cut[best]
@@ -103,8 +105,9 @@ def _cut(
                 ToSay("error.quotes_unpaired"),
                 ToSay("error.quote_whole_cell"),
             )
-        if any(cell.strip() for cell in cells) and not (skip_first and start == 1):
-            lines.append(FileLine(start, tuple(cell.strip() for cell in cells)))
+        said = tuple([cell.strip() for cell in cells])
+        if any(said) and not (skip_first and start == 1):
+            lines.append(FileLine(start, said))
         start = rows.line_num + 1
 
 

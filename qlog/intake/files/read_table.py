@@ -18,8 +18,7 @@ from pathlib import Path
 
 from qlog.drawing.plan import Build, Part
 from qlog.intake.files.cells import Taking
-from qlog.intake.files.column_dates import Dates
-from qlog.intake.files.column_unit import in_another_unit
+from qlog.intake.files.columns import Dates, in_another_unit
 from qlog.intake.files.file_lines import open_sheet
 from qlog.intake.files.given import Given, given
 from qlog.intake.files.headings import split_heading

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
 
+from qlog.frozen import replace
 from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlace, by_hand
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.own_words import Own
@@ -173,10 +173,7 @@ def tell_apart(logbook: Logbook, photos: Sequence[Photo]) -> int:
 
 
 def change(
-    logbook: Logbook,
-    photos: Sequence[Photo],
-    to: Callable[[Placement], Placement],
-    reason: Own,
+    logbook: Logbook, photos: Sequence[Photo], to: Callable[[Placement], Placement], reason: Own
 ) -> int:
     """Change the placements of photos, all or none; how many were not so already."""
     known: dict[str, Entry[Placement]] = {e.fact.sha256: e for e in logbook.live(Placement)}

@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
 from qlog.counting import natural
+from qlog.frozen import frozen
 from qlog.logbook.photos.pictures import sniff
 
 #: Files called so are always tried: when they are no picture, that deserves a word of its own.
@@ -42,7 +42,7 @@ class LeftOut(Enum):
         return self in (LeftOut.DEAD_LINK, LeftOut.UNREADABLE, LeftOut.FOLDER_UNREADABLE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Skipped:
     """What was not taken in, and why."""
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import Enum
 from functools import cache
@@ -15,6 +14,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from qlog.frozen import frozen
 from qlog.intake.photos.files import RAW_SUFFIX
 from qlog.logbook.photos.pictures import (
     PhotoError,
@@ -79,7 +79,7 @@ class Oddity(Enum):
     MAT_SMALL = "mat_small"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remark:
     """An oddity with what it is about: the format found, the suffix or the kind of error."""
 
@@ -88,7 +88,7 @@ class Remark:
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoFacts:
     """One photo file as it lies there; times as the file writes them, nothing worked out.
 
@@ -104,7 +104,6 @@ class PhotoFacts:
 
     sha256: str
     bytes: int
-    modified_ns: int
     format: str
     width: int
     height: int
@@ -165,7 +164,6 @@ def read(path: Path, *, salvage: bool = False) -> PhotoFacts:
     return PhotoFacts(
         sha256=sha256,
         bytes=status.st_size,
-        modified_ns=status.st_mtime_ns,
         format="JPEG" if format_ == "MPO" else format_,
         width=width,
         height=height,

@@ -20,12 +20,13 @@ import hashlib
 import math
 import re
 import unicodedata
-from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.frozen import frozen, replace
 from qlog.logbook.photos.codes import LARGE, codes_in
 from qlog.problem import ToSay
 
@@ -48,7 +49,7 @@ _LEAST = 1600
 _PAPERS = {"A": "a4", "L": "letter"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mat:
     """A corner of a mat: the pieces that have places on it, its paper, which corner (0 to 3)."""
 
@@ -89,11 +90,10 @@ class Slate:
         return self.width >= LARGE
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Card:
     """What a printed card says: the words, and its two codes as inline SVG elements."""
 
-    slate: Slate
     words: tuple[str, ...]
     svg: str
     corner: str  # the smaller code in the corner
@@ -236,7 +236,6 @@ def cards(places: Iterable[tuple[Slate, tuple[str, ...]]]) -> tuple[Card, ...]:
     """Cards for a sheet: each place with the words that are printed beside its code."""
     return tuple(
         Card(
-            slate,
             words,
             make_svg(payload(slate), title=" ".join(words)),
             make_svg(payload(slate, corner=True), title=" ".join(words)),
@@ -247,7 +246,7 @@ def cards(places: Iterable[tuple[Slate, tuple[str, ...]]]) -> tuple[Card, ...]:
 
 def find(path: Path) -> tuple[Slate, ...]:
     """The slates in a photo, each once, from left to right. Raises PhotoError."""
-    from qlog.intake.photos.grey import grey
+    from qlog.intake.photos.likeness import grey
 
     return find_in(grey(path, _LEAST))
 
@@ -304,3 +303,49 @@ def _read(grey: PilImage, *, light: bool) -> tuple[Slate, ...]:
 def _side(corners: Sequence[tuple[float, float]]) -> float:
     """The longest side of a code's outline, in pixels."""
     return max(math.dist(a, b) for a, b in pairwise((*corners, corners[0])))
+
+
+#: The codes' mask: one for all, since choosing the best takes five times as long and these codes
+#: fill a screen.
+_MASK = 0
+
+
+@frozen
+class ClockCodes:
+    """Codes of consecutive seconds from `start` (UTC) on, `side` squares wide and high.
+
+    `bits` holds each code row by row, a bit a square, 1 for dark, padded to whole bytes, in
+    base64.
+    """
+
+    start: datetime
+    side: int
+    bits: tuple[str, ...]
+
+    def path(self, index: int) -> str:
+        """One code as the `d` of an SVG path, a unit a square, without the quiet zone."""
+        data = base64.b64decode(self.bits[index])
+        return "".join(
+            f"M{n % self.side} {n // self.side}h1v1h-1z"
+            for n in range(self.side * self.side)
+            if data[n >> 3] >> (7 - (n & 7)) & 1
+        )
+
+
+def clock_codes(start: datetime, seconds: int) -> ClockCodes:
+    """The codes for `seconds` seconds from `start`, an aware time, on; about 2 ms each."""
+    import segno
+
+    first = start.astimezone(UTC).replace(microsecond=0)
+    found: list[str] = []
+    side = 0
+    for n in range(seconds):
+        text = payload(Slate(shown=first + timedelta(seconds=n)))
+        code = segno.make(text, error="h", version=3, micro=False, boost_error=False, mask=_MASK)
+        rows = list(code.matrix)
+        side = len(rows)
+        squares = "".join("1" if cell else "0" for row in rows for cell in row)
+        size = (len(squares) + 7) // 8
+        number = int(squares.ljust(size * 8, "0"), 2)
+        found.append(base64.b64encode(number.to_bytes(size, "big")).decode("ascii"))
+    return ClockCodes(first, side, tuple(found))

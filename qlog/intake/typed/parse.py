@@ -74,7 +74,7 @@ _UNIT_WORDS = {
     **{unit.value.lower(): unit for unit in HARDNESS},
 }
 
-# Patterns are compiled by `re` when they are first used: a plain number needs two of them.
+# Patterns are compiled by `re` when they are first used: a plain number needs none of them.
 _NUMBER = r"([+-]?)\s*([0-9]*)(?:([.,])([0-9]*))?"
 _WITH_UNIT = r"(?i)(?P<number>.*?)\s*(?P<unit>[a-zµ°\"'][a-zµ°\"'.]*)?"
 _FRACTION = r"([+-]?)\s*(?:([0-9]+)(?:\s+|\s*-\s*))?([0-9]+)\s*/\s*([0-9]+)"
@@ -161,6 +161,8 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
             ToSay("error.characters_are_reading", n=len(plain)),
             _accepted(unit),
         )
+    if _is_plain(plain):
+        return Typed(text, _counted(Decimal(plain), unit, text), unit)
     if unit is Unit.DEGREE and (angle := _angle(plain, text)) is not None:
         return Typed(text, angle, Unit.DEGREE)
     if "e" in plain.lower() and re.fullmatch(_EXPONENT, plain):
@@ -172,11 +174,22 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
     if "/" in number:
         return Typed(text, _fraction(number, unit, written, text), taken)
     value = _number(number, taken, None if near is None else convert(near, unit, taken), text)
-    if taken is Unit.EACH and (value != value.to_integral_value() or value < 0):
+    return Typed(text, _counted(value, taken, text), taken)
+
+
+def _is_plain(text: str) -> bool:
+    """Whether it is digits with at most one decimal point, as nearly every reading is typed."""
+    digits = text.removeprefix("-").replace(".", "", 1)
+    return digits.isascii() and digits.isdigit() and len(digits) <= _MOST_DIGITS
+
+
+def _counted(value: Decimal, unit: Unit, text: str) -> Decimal:
+    """The same value; what is counted is a whole number."""
+    if unit is Unit.EACH and (value != value.to_integral_value() or value < 0):
         raise TypedError(
             Refusal.COUNT, text, ToSay("error.count_whole_number"), ToSay("error.type_example")
         )
-    return Typed(text, value, taken)
+    return value
 
 
 def parse_unit(text: str, like: Unit) -> Unit:

@@ -1,19 +1,12 @@
-"""Places: what was typed for a part, an operation, a dimension or pieces, found in the plan."""
+"""Places typed, found in the plan: a part, an operation, a dimension, pieces, one with a value."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
 
-from qlog.drawing.plan import (
-    Build,
-    Dimension,
-    Instrument,
-    ItemGroup,
-    Operation,
-    Part,
-    marks_alike,
-)
+from qlog.drawing.plan import Build, Dimension, Instrument, ItemGroup, Operation, Part, marks_alike
+from qlog.logbook.part_log import PartLog
 from qlog.problem import Problem, ToSay, with_accepted
 
 
@@ -28,6 +21,8 @@ class PlaceError(Problem):
 
 def plain(text: str) -> str:
     """A name without case, signs and doubled spaces, as names are compared."""
+    if text.isascii() and text.isalnum():
+        return text.lower()
     return " ".join(re.findall(r"[^\W_]+", text.casefold()))
 
 
@@ -63,9 +58,14 @@ def part_of(build: Build, text: str) -> Part:
 
 def op_of(part: Part, text: str | int) -> Operation:
     """The operation of that number or name; `op20` and `20` alike. Raises PlaceError."""
-    digits = re.fullmatch(r"(?:op(?:eration)?\.?)?\s*(\d{1,9})", str(text).strip().lower())
+    word = str(text).strip().lower()
+    for before in ("operation", "op"):
+        if word.startswith(before):
+            word = word.removeprefix(before).removeprefix(".").lstrip()
+            break
+    number = int(word) if word.isdecimal() and len(word) < 10 else None
     for operation in part.operations:
-        if digits and operation.number == int(digits[1]):
+        if operation.number == number:
             return operation
     named = [o for o in part.operations if _name(o.name) == _name(str(text))]
     if len(named) == 1:
@@ -192,7 +192,7 @@ def pieces_of(part: Part, text: str) -> list[int]:
     if text.strip().lower() == "all":
         return list(part.pieces)
     found: list[int] = []
-    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+    for word in text.replace(",", " ").split():
         span = _span(part, word)
         if span is None:
             raise PlaceError(ToSay("error.names_piece", word=word, part=part.id), _writable(part))
@@ -244,7 +244,7 @@ def _span(part: Part, word: str) -> tuple[int, int] | None:
 def numbers_of(text: str) -> list[int]:
     """Whole numbers and runs of them: `41`, `41-48`, `3,7-9`. Raises PlaceError."""
     found: list[int] = []
-    for word in filter(None, re.split(r"[,\s]+", text.strip())):
+    for word in text.replace(",", " ").split():
         span = re.fullmatch(r"(\d{1,9})(?:-(\d{1,9}))?", word)
         if span is None or int(span[2] or span[1]) - int(span[1]) not in range(10_000):
             raise PlaceError(ToSay("error.number_write", word=word))
@@ -266,3 +266,37 @@ def _checked(part: Part, numbers: Sequence[int]) -> list[int]:
                 ToSay("error.raise_spare_build", piece=part.named(number)),
             )
     return list(dict.fromkeys(numbers))
+
+
+#: A blank before the value: it must have a decimal sign, or `12 5` would be piece 12 for 12.5 typed
+#: with a blank in place of the point; a fraction (`1 1/2`) is one value.
+_BLANK = r"\s+(?=[-+]?[0-9]*[.,][0-9])(?!.*/)"
+_NUMBER = r"[a-z0-9-]*[0-9]+"
+#: Behind a mark that is no number, a blank tells as well.
+_MARK_BLANK = r"\s+(?=[-+.,0-9])"
+
+
+def piece_and_value(part: Part, text: str) -> tuple[int, str] | None:
+    """The piece and the value of a line that names both; None where it names no piece.
+
+    Raises PlaceError for a piece that the part has not.
+    """
+    marks = sorted(part.marks, key=len, reverse=True)
+    words = "|".join(re.escape(mark) for mark in marks if not mark.isdecimal()) or "(?!)"
+    for piece, blank in (
+        (rf"(?:{re.escape(part.id)}-)?(?:{words})", _MARK_BLANK), (_NUMBER, _BLANK)
+    ):  # fmt: skip
+        found = re.fullmatch(rf"(?i)({piece})(?:\s*=\s*|{blank})(\S.*)", text.strip())
+        if found is not None:
+            return piece_of(part, found[1]), found[2].strip()
+    return None
+
+
+def op_of_reading(log: PartLog, piece: int, dimension: Dimension) -> int:
+    """The operation that a reading named by piece and dimension alone is for.
+
+    The only one that asks for it; of several the last that the piece has had, else the first.
+    """
+    ops = [r.op for r in dimension.requirements]
+    had = [op for op in ops if (op, piece) in log.done]
+    return had[-1] if had else ops[0]

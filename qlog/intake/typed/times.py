@@ -49,10 +49,7 @@ def moment(text: str, zone: str, *, now: datetime | None = None) -> Moment:
         tzinfo=None
     ):
         raise TypedError(
-            Refusal.TIME,
-            text,
-            ToSay("error.clocks_were_put"),
-            ToSay("error.write_hour_before"),
+            Refusal.TIME, text, ToSay("error.clocks_were_put"), ToSay("error.write_hour_before")
         )
     return Moment(placed.isoformat(), ahead)
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from qlog.frozen import frozen
 
 if TYPE_CHECKING:
     from PIL.Image import Image as PilImage
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
 LARGE = 0.2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Code:
     """A code seen in a picture; `text` is "" when it could not be read.
 

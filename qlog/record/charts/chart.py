@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from qlog.frozen import frozen
 
 
 class Shape(StrEnum):
@@ -31,7 +32,7 @@ class LineKind(StrEnum):
     CENTRE = "centre"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Point:
     """One reading in the order of making; values in the unit of the chart."""
 
@@ -45,7 +46,7 @@ class Point:
     outlier: bool = False  # does not fit its neighbours
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Level:
     """A line across the chart."""
 
@@ -57,7 +58,7 @@ class Level:
     last: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stretch:
     """Pieces made in one setup, by their place in the order, counted from 0."""
 
@@ -67,7 +68,7 @@ class Stretch:
     cause: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """A bracket below the pieces, by their places: read with one instrument, in one sitting."""
 
@@ -77,7 +78,7 @@ class Band:
     row: int  # 0 is the upper row of brackets
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitStretch:
     """Pieces in a row that were judged by the same limits, by their place in the order."""
 
@@ -89,7 +90,7 @@ class LimitStretch:
     upper_text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trend:
     """A straight line from one place in the order to another; `ahead` is forecast, not read."""
 
@@ -102,7 +103,7 @@ class Trend:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChartPaper:
     """The paper of a chart: `name` keeps ids apart when the same chart is drawn twice."""
 
@@ -124,7 +125,7 @@ ROW = 20
 NARROW = ChartPaper("narrow", 344, 320, 64, 10, 58, 46, 25, 13, names=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """A point on paper, with the column in which a finger or pointer finds it."""
 
@@ -142,7 +143,7 @@ class Mark:
     outlier: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LevelLine:
     """A level line on paper; `text_y` is moved so that no two writings touch."""
 
@@ -156,7 +157,7 @@ class LevelLine:
     named: bool  # whether its value and its name stand at the right edge
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Zone:
     """What lies between the limits over some pieces, with the limits as they were."""
 
@@ -170,7 +171,7 @@ class Zone:
     lower_text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tick:
     """A mark at the left edge."""
 
@@ -178,7 +179,7 @@ class Tick:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ahead:
     """The label below a piece that is only forecast."""
 
@@ -186,7 +187,7 @@ class Ahead:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Divider:
     """Where a setup begins, and the writing over its stretch."""
 
@@ -196,7 +197,7 @@ class Divider:
     cause: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bracket:
     """A band on paper; `text` is empty where there is no room for it."""
 
@@ -207,7 +208,7 @@ class Bracket:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Segment:
     """A line from point to point."""
 
@@ -218,7 +219,7 @@ class Segment:
     forecast: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chart:
     """A whole chart on paper."""
 
@@ -248,7 +249,7 @@ class Chart:
     tip_x: float  # where the words of the point at hand begin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChartData:
     """The values of a chart, before they have a place."""
 
@@ -534,7 +535,7 @@ def spread(places: Sequence[float], least: float) -> list[float]:
     return moved
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dot:
     """A reading in a strip."""
 
@@ -544,7 +545,7 @@ class Dot:
     tip: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToleranceStrip:
     """Where a batch sits in its tolerance: limits at a quarter from each end."""
 
@@ -588,7 +589,7 @@ def strip(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Balloon:
     """A numbered mark on a drawing picture."""
 
@@ -600,7 +601,7 @@ class Balloon:
     tip: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drawing:
     """A drawing picture with its marks, in the picture's own units."""
 
@@ -659,7 +660,7 @@ def apart(
     return [(x, y) for x, y in found]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Span:
     """A stretch of sizes on a scale that several share, with the outermost two as marks."""
 
@@ -706,7 +707,7 @@ def spans(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChartBar:
     """A share as a bar; the longest fills the width."""
 

@@ -6,22 +6,21 @@ They draw and decide nothing: the trend test does, and every page that shows the
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from qlog.counting import runs
-from qlog.record.charts import chart as charts
+from qlog.frozen import Remembering, frozen
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch, range_of
-from qlog.record.charts.wrapped import draw_rows, share_of
+from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.control import ControlStretch
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import fixed, limits_text, places
+from qlog.words.values import NumbersIn, fixed, limits_text, places
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """One chart with its title and what it shows in a sentence."""
 
@@ -29,11 +28,10 @@ class Figure:
     title: str
     described: str
     axis: str
-    wide: tuple[charts.Chart, ...]
-    narrow: tuple[charts.Chart, ...]
+    chart: ToDraw
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleLine:
     """One published run rule: what it looks for, how often it errs, where it points."""
 
@@ -43,7 +41,7 @@ class RuleLine:
     found: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StretchLine:
     """The control limits of one setup as the table behind the charts gives them."""
 
@@ -55,7 +53,7 @@ class StretchLine:
     upper: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ControlCharts:
     """The charts to read a series by."""
 
@@ -65,10 +63,7 @@ class ControlCharts:
 
 
 def control_charts_of(
-    key: str,
-    series: SeriesView,
-    anchors: Sequence[Mapping[int, str]],
-    words: Words,
+    key: str, series: SeriesView, anchors: Sequence[Mapping[int, str]], words: Words
 ) -> ControlCharts | None:
     """Individuals, moving range and weighted average of one series, and its run rules.
 
@@ -86,8 +81,8 @@ def control_charts_of(
 _Drawn = tuple[Sequence[float | None], Sequence[int], Sequence[tuple[float, str, LineKind]]]
 
 
-@dataclass(frozen=True)
-class _Drawing:
+@frozen
+class _Drawing(Remembering):
     """The control charts of one series, stretch by stretch."""
 
     key: str
@@ -107,8 +102,9 @@ class _Drawing:
     def decimals(self) -> int:
         return places(self.series.limits, self.series.instrument) + 1
 
-    def number(self, value: float, digits: int) -> str:
-        return self.words.number(fixed(value, digits), self.series.limits.unit.symbol)
+    @cached_property
+    def number(self) -> NumbersIn:
+        return NumbersIn(self.words, self.series.limits.unit.symbol)
 
     def leaves(self) -> tuple[tuple[Figure, ...], ...]:
         kinds = (("individuals", _individuals), ("ranges", _ranges), ("average", _average))
@@ -192,8 +188,7 @@ class _Drawing:
                 f"control.{name}_says", name=self.series.dimension.name, part=self.series.part.name
             ),
             self.words("chart.order"),
-            draw_rows(data, charts.WIDE, scale),
-            draw_rows(data, charts.NARROW, scale),
+            ToDraw(data, scale),
         )
 
     def _point(self, piece: int, value: float, outside: bool) -> Point:

@@ -1,10 +1,10 @@
-"""Small multiples: one little chart a dimension, all of one size and one scale, to compare."""
+"""Small multiples, one little chart a dimension on one scale; and one size among its siblings."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.charts.chart import spread
 
 _WIDTH, _HEIGHT = 300.0, 120.0
@@ -12,7 +12,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 8.0, 10.0, 12.0
 _TEXT = 12.0  # px, as it is seen: a multiple is never made smaller
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SharedLine:
     """A line that all multiples of a group share."""
 
@@ -22,7 +22,7 @@ class SharedLine:
     kind: str  # "control", "centre" or "target"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Multiple:
     """One little chart on paper; paths are SVG path data."""
 
@@ -86,3 +86,31 @@ def multiple(
         dots="".join(dots),
         rings=tuple(rings),
     )
+
+
+#: A strip: its width, and where the limits stand, a little inside.
+_STRIP, _LOW, _HIGH = 200.0, 24.0, 176.0
+
+
+@frozen
+class Strip:
+    """Places on a strip of `width`: the limits, the siblings and the size itself."""
+
+    width: float
+    low: float
+    high: float
+    others: tuple[float, ...]
+    own: float
+
+
+def strip(share: float, others: Sequence[float]) -> Strip:
+    """Places of shares of the tolerance, 0 on the lower limit and 1 on the upper one.
+
+    A share outside 0..1 stands outside the limits, within the strip.
+    """
+    return Strip(_STRIP, _LOW, _HIGH, tuple(_x(s) for s in others), _x(share))
+
+
+def _x(share: float) -> float:
+    within = min(max(share, -0.12), 1.12)
+    return round(_LOW + within * (_HIGH - _LOW), 1)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.charts.chart import Level, LineKind, Trend
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.series_study import SeriesStudy, SetupStudy
@@ -16,7 +16,7 @@ from qlog.words.trend import setup_text
 from qlog.words.values import fixed, places, with_unit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Layers:
     """Everything that the study says of a series, as the chart and its page show it."""
 

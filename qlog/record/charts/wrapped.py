@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
+from qlog.frozen import frozen, replace
 from qlog.record.charts.chart import (
+    NARROW,
+    WIDE,
     Band,
     Chart,
     ChartData,
@@ -18,6 +20,24 @@ from qlog.record.charts.chart import (
     draw,
     range_of,
 )
+
+
+@frozen
+class ToDraw:
+    """A chart by its values and its scale; it is drawn when a page is laid out that shows it."""
+
+    data: ChartData
+    scale: tuple[float, float]
+
+    @property
+    def wide(self) -> tuple[Chart, ...]:
+        """Its rows on wide paper."""
+        return draw_rows(self.data, WIDE, self.scale)
+
+    @property
+    def narrow(self) -> tuple[Chart, ...]:
+        """Its rows on paper as narrow as a phone."""
+        return draw_rows(self.data, NARROW, self.scale)
 
 
 def draw_rows(

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from qlog.frozen import frozen
 from qlog.record.keepsake.book_pages import PAPERS, fits_beside, leaves
 from qlog.record.keepsake.keepsake import Keepsake
 from qlog.record.pages.page import Page
@@ -15,7 +14,7 @@ PRINT_PIXELS = 3200
 _QUIET = 4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AddressCode:
     """A QR code as the outline of its dark modules."""
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.keepsake.keepsake import Keepsake
 from qlog.record.pages.gallery import Shown
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paper:
     """A size of paper, margins taken off, in millimetres; texts in letters a line."""
 
@@ -25,7 +25,7 @@ class Paper:
 PAPERS = {"a5": Paper(180, 4.9, 66, 27, 42), "a4": Paper(261, 5.6, 84, 34, 62)}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Told:
     """One step of the story as it stands on paper."""
 
@@ -37,7 +37,7 @@ class Told:
     remembered: bool = False  # told by those whom the set is for
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BookPage:
     """One page: its steps, and how they stand on it."""
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from qlog.record.charts.dots import Strip
+from qlog.frozen import frozen
+from qlog.record.charts.multiples import Strip
 from qlog.record.pages.gallery import Shown
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Size:
     """One measured size of an item; `strip` shows it among those of its siblings."""
 
@@ -22,7 +21,7 @@ class Size:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """A piece of an item."""
 
@@ -36,7 +35,7 @@ class Piece:
     photos: tuple[Shown, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Memory:
     """A photo and a line from those whom the set is for."""
 
@@ -44,7 +43,7 @@ class Memory:
     line: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """One finished thing."""
 
@@ -68,7 +67,7 @@ class Item:
     memories: tuple[Memory, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One step of the story: an operation, or what the maker tells."""
 
@@ -80,7 +79,7 @@ class Step:
     photos: tuple[Shown, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chapter:
     """Steps under one heading: those of one month, or the beginning or the end of the story."""
 
@@ -88,7 +87,7 @@ class Chapter:
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Letter:
     """The maker's letter and voice."""
 
@@ -99,7 +98,7 @@ class Letter:
     transcript: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CareNote:
     """A material or a finish, what has it, and how to care for it."""
 
@@ -108,7 +107,7 @@ class CareNote:
     care: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """One dimension of a part as its drawing asks for it."""
 
@@ -117,7 +116,7 @@ class Asked:
     limits: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """What somebody needs to mend or make one part: printable on one sheet."""
 
@@ -133,7 +132,7 @@ class Sheet:
     steps: str  # of its route, in a row
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CreditLine:
     """Who did what."""
 
@@ -142,7 +141,7 @@ class CreditLine:
     portrait: Shown | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Keepsake:
     """Everything that the recipient's edition shows."""
 

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 from qlog.drawing.named_files import Fault, FileKind, fault
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.source import names_log, of_log, pictures_of
-from qlog.record.keepsake.voice import recording
 from qlog.record.pages.gallery import for_recipient
+from qlog.record.sound.recording import recording
 from qlog.review.part.batch import Batch
 from qlog.review.picture import Picture
 from qlog.review.views import PieceView, Standing
@@ -79,10 +79,7 @@ def _pieces(picture: Picture, words: Words) -> Iterator[str]:
                 yield words("lack.undecided", piece=piece.name, sizes=_out(piece, view, words))
             elif key in items and key not in explained:
                 yield words(
-                    "lack.reason",
-                    piece=piece.name,
-                    item=items[key],
-                    sizes=_out(piece, view, words),
+                    "lack.reason", piece=piece.name, item=items[key], sizes=_out(piece, view, words)
                 )
 
 

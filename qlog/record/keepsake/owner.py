@@ -82,7 +82,7 @@ def _sheet(view: Batch, source: Source, href: str) -> Sheet:
     finish = build.gift.finish(part.finish)
     threads = [d.callout.text for d in part.dimensions if d.callout.kind is Kind.THREAD]
     facts = (
-        (words("repair.material"), material),
+        (words("part.material"), material),
         (words("repair.finish"), finish.name if finish else ""),
         (words("repair.thread"), words.list(list(dict.fromkeys(threads)))),
     )
@@ -136,7 +136,7 @@ def _rows(view: Batch, source: Source) -> tuple[tuple[str, tuple[str, ...]], ...
 def _as_read(series: SeriesView, reading: ReadingView, words: Words) -> str:
     """A value; of what is only tried or looked at, whether it was as it should be."""
     if reading.value is None and reading.passed:
-        return words("repair.passed")
+        return words("verdict.good")
     return value_text(words, series, reading)
 
 

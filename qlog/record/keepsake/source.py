@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 
 from qlog.drawing.named_files import FileKind, fault
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen, replace
 from qlog.logbook.photos.originals import digest
 from qlog.record.keepsake.lines import Lines
 from qlog.record.pages.gallery import Extra, Gallery, Shown
@@ -19,7 +19,7 @@ from qlog.words.catalogue import Words
 _OF_LOG = re.compile(r"photo\s+(?P<name>\S.*)")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Source:
     """Everything that the keepsake may be gathered from."""
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
 
 from qlog.drawing.units import Unit, convert
-from qlog.record.charts.dots import strip
+from qlog.record.charts.multiples import strip
 from qlog.record.keepsake.keepsake import Item, Memory, Piece, Size
 from qlog.record.keepsake.source import Source
 from qlog.review.items.finished import Closeness, FinishedItem, FinishedSize, finished_items
@@ -78,10 +78,7 @@ def _item(n: int, finished: FinishedItem, source: Source, sheets: dict[str, str]
         holds=_links(view.holds, source),
         inside=_links((view.inside,) if view.inside else (), source),
         overall=tuple(
-            (
-                stacks.get(entry.fact.stack, entry.fact.stack),
-                overall_text(words, entry),
-            )
+            (stacks.get(entry.fact.stack, entry.fact.stack), overall_text(words, entry))
             for entry in view.sizes
         ),
         sizes=tuple(sizes.values()),
@@ -123,11 +120,7 @@ def _sizes(finished: FinishedItem, source: Source) -> dict[int, Size]:
 
 
 def _piece(
-    piece: PieceView,
-    view: Batch,
-    sizes: dict[int, Size],
-    source: Source,
-    sheets: dict[str, str],
+    piece: PieceView, view: Batch, sizes: dict[int, Size], source: Source, sheets: dict[str, str]
 ) -> Piece:
     part, words = view.part, source.words
     # Numbers tell the order of making only where none was given to a piece made anew.

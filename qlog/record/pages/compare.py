@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from itertools import groupby
 
+from qlog.frozen import frozen
 from qlog.record.charts.multiples import Multiple, multiple
-from qlog.record.pages.leaves import leaf_path, split
-from qlog.record.pages.page import series_href
+from qlog.record.pages.page import leaf_path, series_href, split
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.deviations import DeviationView
 from qlog.review.picture import Picture
@@ -20,7 +20,7 @@ PATH = "compare.html"
 MOST = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Compared:
     """One dimension among those that are cut alike."""
 
@@ -32,7 +32,7 @@ class Compared:
     picture: Multiple
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CompareSection:
     """Dimensions that one machine cut alike, or as many of them as a leaf has room for."""
 
@@ -117,16 +117,14 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
     def number(value: float) -> str:
         return words.number(fixed(value, decimals), symbol)
 
-    lines = (
-        (chart.upper, "control"),
-        (chart.lower, "control"),
-        (chart.centre, "centre"),
-    )
+    lines = ((chart.upper, "control"), (chart.lower, "control"), (chart.centre, "centre"))
     found = []
-    for place, series in enumerate(view.series):
-        own = [at for at, (of, _) in enumerate(view.points) if of == place]
-        outside = [at for at in own if at in chart.outside]
-        pieces = [view.points[at][1] for at in outside]
+    beyond = frozenset(chart.outside)
+    behind = 0
+    for series, own in zip(view.series, view.pieces, strict=True):
+        first, behind = behind, behind + len(own)
+        outside = [at - first for at in range(first, behind) if at in beyond]
+        pieces = [own[at] for at in outside]
         found.append(
             Compared(
                 href=series_href(series, picture.part(series.part.id)),
@@ -137,8 +135,8 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
                 if pieces
                 else "",
                 picture=multiple(
-                    _stretches(series, own, view),
-                    [own.index(at) for at in outside],
+                    _stretches(series, own, chart.values[first:behind]),
+                    outside,
                     lines,
                     scale,
                     number,
@@ -148,15 +146,10 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
     return tuple(found)
 
 
-def _stretches(series: SeriesView, own: Sequence[int], view: DeviationView) -> list[list[float]]:
+def _stretches(
+    series: SeriesView, pieces: Sequence[int], deviations: Sequence[float]
+) -> list[list[float]]:
     """The deviations of one dimension, setup by setup."""
     setups = {r.piece: r.setup for r in series.readings}
-    found: list[list[float]] = []
-    last: int | None = None
-    for at in own:
-        setup = setups[view.points[at][1]]
-        if setup != last:
-            found.append([])
-        found[-1].append(view.chart.chart.values[at])
-        last = setup
-    return found
+    runs = groupby(zip(pieces, deviations, strict=True), key=lambda point: setups[point[0]])
+    return [[deviation for _, deviation in run] for _, run in runs]

@@ -3,31 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Feature, Joint, Stack
+from qlog.frozen import frozen, replace
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.wrapped import draw_rows
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.gallery import item_name
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
-from qlog.record.pages.page import Page, piece_href
+from qlog.record.pages.page import Leaf, Page, leaf_path, piece_href, split, titled
 from qlog.record.pages.verdict_marks import VERDICT_SHAPES
 from qlog.review.items.mating import JointView, StackView
 from qlog.review.items.within import Within
 from qlog.review.picture import Picture
 from qlog.study.conformity.verdict import Verdict, show
-from qlog.study.fit.joints import Pair, Sized
+from qlog.study.fit.joints import Pair
 from qlog.study.fit.stacks import StackBudget
 from qlog.study.matching.model import MatchedItem
 from qlog.words.catalogue import Words
 from qlog.words.fits import pieces_text, spread_text, within_texts
 from qlog.words.values import (
     NO_LIMITS,
+    NumbersIn,
     decimals_of,
     fixed,
     limits_text,
@@ -39,7 +39,7 @@ from qlog.words.values import (
 MINUS = "\N{MINUS SIGN}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PairCell:
     """Two pieces held against each other in the table of a joint."""
 
@@ -49,7 +49,7 @@ class PairCell:
     chosen: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JointShown:
     """One joint: what is asked, every pair of pieces, and the best pairing as a picture."""
 
@@ -66,7 +66,7 @@ class JointShown:
     table_href: str = ""  # where the table has a page of its own
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackShown:
     """One stack: what adds up, and what is asked, allowed, possible and reached on one scale."""
 
@@ -77,7 +77,7 @@ class StackShown:
     shares: tuple[tuple[str, str, charts.ChartBar], ...]  # what uses up the worst case
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchRow:
     """One item of the matching."""
 
@@ -88,7 +88,7 @@ class MatchRow:
     sizes: tuple[tuple[str, Shape | None, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchShown:
     """The choice of pieces for the finished items."""
 
@@ -154,10 +154,6 @@ def _named(feature: Feature, picture: Picture) -> str:
 def _size(value: Decimal, limits: Limits | None, decimals: int, words: Words) -> str:
     bounds = limits if limits is not None else NO_LIMITS
     return words.number(show(value, bounds, decimals), bounds.unit.symbol)
-
-
-def _pieces(pieces: tuple[Sized, ...]) -> str:
-    return ", ".join(piece.id for piece in pieces)
 
 
 def _joint(joint: Joint, view: JointView | None, picture: Picture, words: Words) -> JointShown:
@@ -257,14 +253,12 @@ def _pairs_chart(
         points=tuple(point(pair) for pair in pairs),
         levels=tuple(
             charts.Level(
-                float(value),
-                words.number(fixed(value, decimals), symbol),
-                words(f"fits.{name}"),
+                float(value), words.number(fixed(value, decimals), symbol), words(f"fits.{name}")
             )
             for value, name in ((limits.upper, "loosest"), (limits.lower, "tightest"))
             if value is not None
         ),
-        number=lambda value, places_: words.number(fixed(value, places_), symbol),
+        number=NumbersIn(words, symbol),
         unit=symbol,
         stretches=tuple(charts.Stretch(n, n, "") for n in range(len(pairs))),
         joined=False,
@@ -361,11 +355,6 @@ def _shares(
         )
         for share, bar in zip(budget.shares, bars, strict=True)
     )
-
-
-def _exact(value: Decimal, least: int) -> str:
-    """All of its decimals, and no fewer than `least`."""
-    return fixed(value, max(least, decimals_of(value)))
 
 
 def _matching(picture: Picture, words: Words) -> MatchShown | None:

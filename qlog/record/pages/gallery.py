@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.codes import beside
 from qlog.record.photos.renditions import SIZES, Rendered, RenditionJob, render_many
@@ -20,17 +20,16 @@ _TYPES = {"jpeg": "image/jpeg", "webp": "image/webp", "avif": "image/avif"}
 _FIRST = 960
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class File:
     """One rendered file; `href` is relative to the record, sizes in pixels."""
 
     href: str
     width: int
     height: int
-    bytes: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """A photo on a page."""
 
@@ -69,7 +68,7 @@ class Shown:
         return self.large.height > self.large.width
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Extra:
     """A picture that the plan names and the log does not hold, with its words."""
 
@@ -78,7 +77,7 @@ class Extra:
     alt: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gallery:
     """The photos of one edition by their SHA-256, and those that could not be shown."""
 
@@ -181,8 +180,8 @@ def hang(
 def _shown(sha256: str, alt: str, caption: str, taken: str | None, rendered: Rendered) -> Shown:
     by_type: dict[str, list[File]] = {}
     for size in rendered.sizes:
-        href = f"{FOLDER}/{size.path.name}"
-        by_type.setdefault(size.format, []).append(File(href, size.width, size.height, size.bytes))
+        href = f"{FOLDER}/{size.name}"
+        by_type.setdefault(size.format, []).append(File(href, size.width, size.height))
     best_first = [f for f in ("avif", "webp") if f in by_type]
     return Shown(
         sha256=sha256,
@@ -223,3 +222,26 @@ def item_name(item: str, build: Build) -> str:
         if group.id == group_id and number.isdecimal():
             return group.called(int(number))
     return item
+
+
+class Album:
+    """Fills up while a page is laid out; a photo that stands there twice is opened as one."""
+
+    def __init__(self) -> None:
+        self.photos: list[Shown] = []
+        self.first: dict[str, int] = {}
+
+    def leaves(self) -> list[tuple[int, Shown, int, int]]:
+        """Every photo with its number and those before and behind it, 0 for none."""
+        last = len(self.photos)
+        return [
+            (n, photo, n - 1, n + 1 if n < last else 0) for n, photo in enumerate(self.photos, 1)
+        ]
+
+    def add(self, photo: Shown) -> tuple[int, bool]:
+        """Its number on the page, from 1, and whether it stands there for the first time."""
+        if photo.sha256 in self.first:
+            return self.first[photo.sha256], False
+        self.photos.append(photo)
+        self.first[photo.sha256] = len(self.photos)
+        return len(self.photos), True

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 
+from qlog.frozen import frozen, replace
 from qlog.record.pages.compare import compare_leaves
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.series_page import SeriesPage
 from qlog.record.pages.fit_page import fit_pages
 from qlog.record.pages.gallery import Gallery, front
 from qlog.record.pages.instrument_page import instruments
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
 from qlog.record.pages.lookup.listed import (
     FINDING,
     PHOTO,
@@ -23,7 +22,7 @@ from qlog.record.pages.lookup.listed import (
 )
 from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
 from qlog.record.pages.method import conditions, method, rule_line
-from qlog.record.pages.page import Link, Page
+from qlog.record.pages.page import Leaf, Link, Page, leaf_path, split, titled
 from qlog.record.pages.part_pages import (
     PartPage,
     decisions,
@@ -32,8 +31,8 @@ from qlog.record.pages.part_pages import (
     report_facts,
 )
 from qlog.record.pages.phrases import Phrase, phrases, sign_of
-from qlog.review.findings.finding import Finding
-from qlog.review.findings.told_together import told_together
+from qlog.review.findings.kinds import Finding
+from qlog.review.findings.of_build import told_together
 from qlog.review.items.overall import OverallSize
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
@@ -42,7 +41,7 @@ from qlog.words.catalogue import Words
 from qlog.words.values import judged_text, overall_text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FindingGroup:
     """Findings of one weight."""
 
@@ -53,18 +52,13 @@ class FindingGroup:
 
 def navigation(words: Words) -> tuple[Link, ...]:
     """The entries of the navigation, on every page of the edition."""
+    sections = (
+        "parts", "diary", "photos", "fits", "items", "instruments", "missing", "corrections",
+        "report", "method",
+    )  # fmt: skip
     return (
         Link("state", "index.html", words("menu.state")),
-        Link("parts", "parts.html", words("menu.parts")),
-        Link("diary", "diary.html", words("menu.diary")),
-        Link("photos", "photos.html", words("menu.photos")),
-        Link("fits", "fits.html", words("menu.fits")),
-        Link("items", "items.html", words("menu.items")),
-        Link("instruments", "instruments.html", words("menu.instruments")),
-        Link("missing", "missing.html", words("menu.missing")),
-        Link("corrections", "corrections.html", words("menu.corrections")),
-        Link("report", "report.html", words("menu.report")),
-        Link("method", "method.html", words("menu.method")),
+        *(Link(name, f"{name}.html", words(f"menu.{name}")) for name in sections),
     )
 
 
@@ -113,7 +107,7 @@ def _state_pages(
         "more": more,
         "cover": front(picture.photos, gallery),
     }
-    yield Page("index.html", "maker/index.html", words("state.title"), context, "state", dated=True)
+    yield Page("index.html", "maker/index.html", words("nav.state"), context, "state", dated=True)
     if more > 0:
         page = Page("findings.html", "maker/findings.html", words("state.all"), {}, "state")
         lists = [ListOn(g.key, g.title, g.findings, FINDING) for g in groups]
@@ -218,11 +212,7 @@ def _lists(
 
 
 def _part_pages(
-    part: PartPage,
-    picture: Picture,
-    words: Words,
-    gallery: Gallery,
-    common: Mapping[str, object],
+    part: PartPage, picture: Picture, words: Words, gallery: Gallery, common: Mapping[str, object]
 ) -> Iterator[Page]:
     """A part, its measurement report and each of its dimensions."""
     id_, name = part.view.part.id, part.view.part.name
@@ -254,26 +244,27 @@ def _dimension_pages(
     leaves = [
         Leaf(
             leaf.path,
-            words("report.block", first=leaf.rows[0].piece.name, last=leaf.rows[-1].piece.name)
+            words("report.block", first=leaf.rows[0].name, last=leaf.rows[-1].name)
             if leaf.rows
             else "",
         )
         for leaf in series_page.leaves
     ]
     title = f"{part.view.part.name}: {series_page.heading}"
-    for leaf in series_page.leaves:
-        first = leaf is series_page.leaves[0]
+    for number, leaf in enumerate(series_page.leaves):
+        first = number == 0
         shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
         own = {
-            **context,
+            "rule": context["rule"],
+            "part": part.view.part,
             "series_page": series_page,
-            "leaf": leaf,
+            "number": number,
             "leaves": leaves,
             "first": first,
             "evidence": gallery.of(shown),
         }
         name = titled(title, leaf.path, leaves, words)
-        yield Page(leaf.path, "maker/dimension.html", name, own, "parts")
+        yield Page(leaf.path, "maker/dimension.html", name, own, "parts", keyed=True)
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from qlog.drawing.general_tolerance import name as general_name
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.study.batch.control_charts import NELSON
 from qlog.words.catalogue import Words
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Section:
     """One question and its answer."""
 
@@ -60,9 +59,7 @@ def _percent(build: Build, words: Words) -> str:
 
 def method(build: Build, words: Words) -> dict[str, object]:
     """The sections and sources of the method page."""
-    sections = [
-        Section("verdict", words("method.verdict.title"), (rule_text(build, words),)),
-    ]
+    sections = [Section("verdict", words("method.verdict.title"), (rule_text(build, words),))]
     for key, count in _SECTIONS:
         paragraphs = tuple(words(f"method.{key}.p{n}") for n in range(1, count + 1))
         sections.append(Section(key, words(f"method.{key}.title"), paragraphs))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.general_tolerance import name as general_name
+from qlog.frozen import frozen
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
@@ -15,7 +15,7 @@ from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
-from qlog.review.findings.told_together import told_together
+from qlog.review.findings.of_build import told_together
 from qlog.review.part.batch import Batch
 from qlog.review.part.decided import failed_readings
 from qlog.review.part.finishes import finish_views
@@ -34,7 +34,7 @@ MOST_PHOTOS = 12
 REPORT_COLUMNS = 10
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cell:
     """A cell of the route grid in a shape and in words."""
 
@@ -43,7 +43,7 @@ class Cell:
     short: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartPage:
     """Everything that the pages show of one part."""
 
@@ -66,7 +66,7 @@ class PartPage:
     settings: Mapping[int, list[tuple[str, list[tuple[str, str]]]]]  # by operation: what was set
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReportBlock:
     """Part of a measurement report: so many pieces side by side."""
 
@@ -281,23 +281,20 @@ def report_facts(part: PartPage, picture: Picture, words: Words) -> tuple[Labell
     view, build = part.view, picture.build
     numbers = [p.number for p in view.pieces]
     return (
-        Labelled(words("report.part"), view.part.name),
+        Labelled(words("col.part"), view.part.name),
         Labelled(words("part.number"), view.part.drawing or words("value.none")),
         Labelled(words("report.revision"), _revision(picture, words)),
         Labelled(words("part.material"), part.material or words("value.none")),
         Labelled(
-            words("report.pieces"),
+            words("col.pieces"),
             words(
-                "report.range",
+                "format.period",
                 first=view.part.called(numbers[0]),
                 last=view.part.called(numbers[-1]),
             ),
         ),
         Labelled(words("report.quantity"), str(view.live)),
-        Labelled(
-            words("report.general"),
-            general_name(build.general) or words("value.none"),
-        ),
+        Labelled(words("report.general"), general_name(build.general) or words("value.none")),
         Labelled(words("state.maker"), build.maker or words("value.none")),
     )
 
@@ -311,9 +308,7 @@ def report_blocks(part: PartPage, words: Words) -> tuple[ReportBlock, ...]:
         numbers = {p.number for p in block}
         lines = []
         for series_page in part.series_pages:
-            by_piece = {
-                row.piece.number: row for row in series_page.rows if row.piece.number in numbers
-            }
+            by_piece = {row.number: row for row in series_page.rows if row.number in numbers}
             lines.append((series_page, tuple(_report_cell(by_piece.get(p.number)) for p in block)))
         called = tuple(part.view.part.called(p.number) for p in block)
         title = words("report.block", first=called[0], last=called[-1])

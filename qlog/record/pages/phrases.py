@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.pages.compare import compare_href
 from qlog.record.pages.page import piece_href, series_href
-from qlog.review.findings.finding import Finding, Weight
-from qlog.review.findings.kinds import Drift, MachineDrift, Together
+from qlog.review.findings.kinds import Drift, Finding, MachineDrift, Together, Weight
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
 from qlog.words.findings import kind_key, kind_of, kind_word, say
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Phrase:
     """A finding as a page says it, and where it leads."""
 

@@ -11,10 +11,10 @@ import os
 import threading
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.frozen import frozen
 from qlog.logbook.photos.memory import keep_freed_memory
 from qlog.logbook.photos.pictures import PhotoError, open_file, open_picture
 from qlog.logbook.photos.pixels import bounded, load
@@ -61,18 +61,28 @@ _OPTIONS: dict[str, dict[str, Any]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RenderedFile:
     """One rendition; `format` is "jpeg", "webp" or "avif", sizes are in pixels and bytes."""
 
-    path: Path
+    place: str
     width: int
     height: int
     bytes: int
     format: str
 
+    @property
+    def path(self) -> Path:
+        """Where it lies."""
+        return Path(self.place)
 
-@dataclass(frozen=True, slots=True)
+    @property
+    def name(self) -> str:
+        """Its name there."""
+        return self.place.rpartition(os.sep)[2]
+
+
+@frozen
 class Rendered:
     """All renditions of one photo, the smallest first; `salvaged` when the file was cut off."""
 
@@ -81,7 +91,7 @@ class Rendered:
     made: int = 0  # how many files were written now, the others being there already
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RenditionJob:
     """A photo to be rendered: where it lies and the SHA-256 of its bytes.
 
@@ -95,7 +105,7 @@ class RenditionJob:
     codes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JobResult:
     """What became of a job: renditions, or the reason why there are none."""
 
@@ -279,7 +289,7 @@ def _there(path: str, format_: str, longest: int | None) -> RenderedFile | None:
         return None
     if longest is not None and max(own) != longest:
         return None
-    return RenderedFile(Path(path), *own, bytes_, format_)
+    return RenderedFile(path, *own, bytes_, format_)
 
 
 def _own_size(file: RawIOBase) -> tuple[int, int] | None:
@@ -331,4 +341,4 @@ def _write(picture: PilImage, path: Path, format_: str) -> RenderedFile:
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
-    return RenderedFile(path, *picture.size, size, format_)
+    return RenderedFile(str(path), *picture.size, size, format_)

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import get_args
 
 from qlog.drawing.plan import PAPERS
+from qlog.frozen import frozen
 from qlog.plain_file import plain_text
 from qlog.problem import ToSay
-from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
-from qlog.record.pages.album import Album
+from qlog.record.pages.gallery import Album
 from qlog.record.pages.page import Page
 from qlog.record.publish import data_files, manifest, templates
 from qlog.record.publish.editions import Contents, Edition, Wanted, contents, sizes_of, wanted
+from qlog.record.publish.kept_pages import KeptPages
 from qlog.record.publish.making import Making, sums_of
-from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
 from qlog.record.publish.swapped_in import RecordError, recover, refuse_strangers, resolved, swap
 from qlog.record.publish.typeset import together, typeset
@@ -38,7 +38,7 @@ Progress = Callable[[int, int], None]
 FORM = 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Built:
     """What a build left behind: counts, bytes of the whole record, files that are not as before."""
 
@@ -105,7 +105,7 @@ def build_record(
         folder=out,
         pages=len(pages.pages),
         photos=len(hung.photos),
-        bytes=sum((out / path).stat().st_size for path in manifest.files_of(out)),
+        bytes=sum(os.stat(f"{out}{os.sep}{p}").st_size for p in manifest.files_of(out)),  # noqa: PTH116
         changed=changed,
         lost=tuple(sorted(hung.lost)),
         looks=looks(out),
@@ -127,7 +127,7 @@ def _time_of_last(out: Path, picture: Picture, version: str) -> str:
     return made_at if known == (str(picture.head.entries), picture.head.sum, version) else ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Said:
     """What an edition is made of and says of itself."""
 
@@ -176,8 +176,7 @@ def _fill(
         text = data_files.as_csv(made.rows, made.columns, picture.build.language)
         making.put(f"{_stem(said)}.csv", f"\ufeff{text}".encode())  # with its own line ends
     _refuse_twins(made.pages)
-    for path, text in _render(said, made, dated=False):
-        making.put(path, text.encode())
+    _put_undated(making, said, made)
     static = templates.folder() / "static"
     own = {"book": "book/*.css", "maker": "maker/*.js"}.get(edition, "")
     for source in (*sorted(static.iterdir()), *(sorted(static.parent.glob(own)) if own else ())):
@@ -194,20 +193,26 @@ def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) 
 
     The book is printed only where a page of it changed, or where its print is gone.
     """
+    layout = _Layout(said, made)
     dated = {manifest.MARKER, f"{_stem(said)}.json", *(p.path for p in made.pages if p.dated)}
     prints = {}
     if said.edition == "book":
+        from qlog.record.keepsake.book import printed
+
         there = {page.path for page in made.pages}
         prints = {page: name for page, name in printed(said.words).items() if page in there}
     stands = not making.changed({*dated, *prints.values()})
     if prints and not (stands and making.keep(prints.values())):
-        print_pages(making.aside, prints, made_at)
+        from qlog.record.publish import pdf
+
+        pdf.print_pages(making.aside, prints, made_at)
         making.settle()
     stands = not making.changed(dated)
     for time_built in (last, made_at) if last and stands else (made_at,):
         about = said.about(made.title, time_built)
-        for path, text in _render(said, made, dated=True, about=about):
-            making.put(path, text.encode())
+        for page in made.pages:
+            if page.dated:
+                making.put(page.path, layout.text(page, about).encode())
         if made.columns:
             making.put(f"{_stem(said)}.json", data_files.as_json(made.rows, about).encode())
         marker = {"made_by": manifest.MADE_BY, "form": FORM, **about}
@@ -222,27 +227,52 @@ def _stem(said: _Said) -> str:
     return said.words("file.sizes") if said.edition == "recipient" else "readings"
 
 
-def _render(
-    said: _Said, made: Contents, *, dated: bool, about: Mapping[str, str] | None = None
-) -> Iterator[tuple[str, str]]:
-    """Path and text of every page that says when the record was built, or of every other one."""
-    words, edition = said.words, said.edition
-    environment = templates.environment(words)
-    about = said.about(made.title) if about is None else about
-    common = {"links": made.links, "edition": edition, "about": about, "language": words.language}
-    whole = None  # what stays on one line, where the pages are typeset
-    if edition == "maker":
-        whole = together((p.name for view in said.picture.parts for p in view.pieces), words)
+class _Layout:
+    """Lays out the pages of an edition."""
+
+    def __init__(self, said: _Said, made: Contents) -> None:
+        self._words = words = said.words
+        self._environment = templates.environment(words)
+        self._common = {"links": made.links, "edition": said.edition, "language": words.language}
+        self._names: list[str] = []
+        self._whole = None  # what stays on one line, where the pages are typeset
+        if said.edition == "maker":
+            self._names = [p.name for view in said.picture.parts for p in view.pieces]
+            self._whole = together(self._names, words)
+
+    @property
+    def made_of(self) -> tuple[object, ...]:
+        """What every page is made of besides what it is handed and what is said of the record."""
+        return self._words, self._common, self._names
+
+    def text(self, page: Page, about: Mapping[str, str]) -> str:
+        """A page as it is written."""
+        text = self._environment.get_template(page.template).render(
+            **self._common, **page.context, about=about, page=page, root=page.root, album=Album()
+        )
+        return text if self._whole is None else typeset(text, self._whole)
+
+    def readme(self, edition: Edition, about: Mapping[str, str]) -> str:
+        """What stands beside the pages, for the oldest editor on Windows."""
+        template = self._environment.get_template(f"{edition}/readme.txt")
+        return template.render(**self._common, about=about).replace("\n", "\r\n")
+
+
+def _put_undated(making: Making, said: _Said, made: Contents) -> None:
+    """Every page that does not say when the record was built, laid out where it is not known."""
+    layout = _Layout(said, made)
+    about, short = said.about(made.title), {"title": made.title}
+    kept = KeptPages(making.out, (short, layout.made_of))
     for page in made.pages:
-        if page.dated is dated:
-            text = environment.get_template(page.template).render(
-                **common, **page.context, page=page, root=page.root, album=Album()
-            )
-            yield page.path, text if whole is None else typeset(text, whole)
-    if not dated and edition not in ("rehearsal", "book"):  # these stay with the maker
-        readme = environment.get_template(f"{edition}/readme.txt").render(**common)
-        # For the oldest editor on Windows.
-        yield words("file.readme"), readme.replace("\n", "\r\n")
+        if page.dated:
+            continue
+        key = kept.key(page)
+        if not making.keep_as(page.path, kept.file(key)):
+            making.put(page.path, layout.text(page, short if page.keyed else about).encode())
+        kept.note(key, making.sums[page.path])
+    kept.keep()
+    if said.edition not in ("rehearsal", "book"):  # these stay with the maker
+        making.put(said.words("file.readme"), layout.readme(said.edition, about).encode())
 
 
 def _refuse_twins(pages: tuple[Page, ...]) -> None:
@@ -267,13 +297,12 @@ def _borrow(making: Making, pictures: Wanted, edition: Edition, words: Words) ->
 def _drop_unused(aside: Path, hung: gallery.Gallery) -> None:
     """Delete borrowed renditions that no photo of this edition uses any more."""
     used = {
-        file.href
+        file.href.rpartition("/")[2]
         for shown in hung.photos.values()
         for files in (shown.files, *(files for _, files in shown.others))
         for file in files
     }
     folder = aside / gallery.FOLDER
     if folder.is_dir():
-        for path in folder.iterdir():
-            if f"{gallery.FOLDER}/{path.name}" not in used:
-                path.unlink()
+        for name in set(os.listdir(folder)) - used:  # noqa: PTH208 - thousands of them
+            (folder / name).unlink()

@@ -4,33 +4,29 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from qlog.record.keepsake import book
+from qlog.frozen import frozen, replace
 from qlog.record.keepsake import pages as recipient
-from qlog.record.keepsake.book import PRINT_PIXELS
 from qlog.record.keepsake.gather import keepsake
 from qlog.record.keepsake.lines import Lines
-from qlog.record.keepsake.rehearsal import rehearsal_page
+from qlog.record.keepsake.pages import rehearsal_page
 from qlog.record.keepsake.source import Source, extras_for, photos_for
-from qlog.record.keepsake.voice import recording
 from qlog.record.pages import gallery, maker
 from qlog.record.pages.drawing_plates import plates
 from qlog.record.pages.page import Link, Page
 from qlog.record.photos.renditions import SIZES
 from qlog.record.publish import data_files
+from qlog.record.sound.recording import recording
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
 
 Edition = Literal["maker", "recipient", "rehearsal", "book"]
-#: Longest sides of the photos of the book: one size, for print.
-_PRINT = (PRINT_PIXELS,)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """The pictures of an edition, before anything is rendered."""
 
@@ -47,7 +43,7 @@ class Wanted:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contents:
     """What an edition is made of besides its pictures."""
 
@@ -88,6 +84,8 @@ def contents(
     source = _source(picture, words, hung, pictures, aside)
     kept = keepsake(source)
     if edition == "book":
+        from qlog.record.keepsake import book
+
         address = picture.build.gift.address
         return Contents(kept.title, book.pages(kept, address, words), (), [], ())
     if edition == "rehearsal":
@@ -104,7 +102,11 @@ def contents(
 
 def sizes_of(edition: Edition) -> tuple[int, ...]:
     """Longest sides of the photos of an edition."""
-    return _PRINT if edition == "book" else SIZES
+    if edition != "book":
+        return SIZES
+    from qlog.record.keepsake.book import PRINT_PIXELS
+
+    return (PRINT_PIXELS,)
 
 
 def _source(

@@ -60,6 +60,10 @@ class Making:
             self.sums[path] = self.before[path]
         return True
 
+    def keep_as(self, path: str, digest: str) -> bool:
+        """Take over a file of the last record where it has that sum."""
+        return self.before.get(path) == digest and self.keep([path])
+
     def borrow(self, records: Iterable[Path], folder: str, wanted: Callable[[str], bool]) -> None:
         """Take over files of `folder` whose names are wanted, from this record and from others.
 
@@ -71,13 +75,13 @@ class Making:
             if not own and not manifest.is_record(record):
                 continue
             sums = self.before if own else sums_of(record)
-            for name, digest, is_ in _standing(record, sums, folder, wanted):
+            lacking = {path: sums[path] for path in sums if path not in self.sums}
+            for name, digest, is_ in _standing(record, lacking, folder, wanted):
                 path = f"{folder}/{name}"
-                if path not in self.sums:
-                    self._take(record, path, own=own)
-                    self.sums[path] = digest
-                    linked = path in self._linked
-                    self._borrowed[path] = _stamp(is_ if linked else (self.aside / path).stat())
+                self._take(record, path, own=own)
+                self.sums[path] = digest
+                linked = path in self._linked
+                self._borrowed[path] = _stamp(is_ if linked else (self.aside / path).stat())
 
     def settle(self) -> None:
         """Sum what others wrote into the folder, and take over what is as it was.

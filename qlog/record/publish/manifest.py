@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
+from qlog.frozen import frozen
 from qlog.plain_file import plain_text
 from qlog.problem import ToSay
 
@@ -28,7 +29,7 @@ class ManifestError(ValueError):
     """A manifest that cannot be read, or a folder that is no record."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sum:
     """One line of the manifest: a file's path, with forward slashes, and its SHA-256."""
 
@@ -93,8 +94,14 @@ def digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
+#: Nearly every name; what else there may be is looked at as a path.
+_PLAIN = re.compile(r"[a-z0-9_-]+(?:[./][a-z0-9_-]+)*", re.ASCII | re.IGNORECASE)
+
+
 def _inside(name: str) -> bool:
     """Whether a name is a path inside the folder, on every system, and nothing but text."""
+    if _PLAIN.fullmatch(name):
+        return True
     if not name or not name.isprintable():
         return False
     return all(

@@ -16,11 +16,12 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.photos import originals
 from qlog.logbook.store import Logbook
 from qlog.plain_file import plain_text
@@ -39,7 +40,7 @@ _COARSE = 2.0
 _LONGEST = 400
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StandingRecord:
     """An edition that need not be built: its counts, and what was said after it was built."""
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.words.catalogue import Words
 
 _TAG = re.compile(r"(<[^>]*>)")
@@ -21,7 +21,7 @@ _APART = re.compile(r"<(/?)(?:svg|title|script|style|option)\b[^>]*?(/?)>")
 _LONG = 8
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Whole:
     """What is not broken at the end of a line: names of pieces, and dates."""
 

@@ -89,8 +89,7 @@ def _moov(moov: bytes, track: bytes, offsets: list[int]) -> bytes:
 def _copied(name: bytes, content: bytes, offsets: list[int]) -> bytes:
     if name in _KEEP:
         return _box(
-            name,
-            b"".join(_copied(n, c, offsets) for n, c in _boxes(content) if n in _KEEP[name]),
+            name, b"".join(_copied(n, c, offsets) for n, c in _boxes(content) if n in _KEEP[name])
         )
     if name in (b"stco", b"co64"):
         return _box(b"stco", struct.pack(f">II{len(offsets)}I", 0, len(offsets), *offsets))

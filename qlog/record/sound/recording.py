@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from qlog.drawing.named_files import FileKind, fault
+from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.record.sound import m4a, mp3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Recording:
     """The bytes of a recording, with its ending and its media type."""
 
@@ -21,3 +22,14 @@ def plain(data: bytes) -> Recording:
     if data[4:8] == b"ftyp":
         return Recording(m4a.plain(data), "m4a", "audio/mp4")
     return Recording(mp3.frames(data), "mp3", "audio/mpeg")
+
+
+def recording(build: Build) -> Recording | None:
+    """The maker's recording, sound alone; None when there is none that can be used."""
+    written = build.gift.voice.file
+    if not written or fault(build.folder, written, FileKind.SOUND):
+        return None
+    try:
+        return plain((build.folder / written).read_bytes())
+    except (OSError, ValueError):
+        return None

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
 
+from qlog.frozen import frozen, replace
 from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import (
     Clock,
@@ -43,7 +43,7 @@ _TOGETHER = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Happening:
     """One thing, or several like it, that happened on one day: a dimension read on ten pieces."""
 
@@ -64,7 +64,7 @@ class Happening:
         return tuple(dict.fromkeys(e.piece for e in self.events if e.piece is not None))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Day:
     """One day with what happened on it; `date` is ISO 8601, "" for photos that have no time."""
 
@@ -77,7 +77,7 @@ class Day:
         return tuple(e.photo for h in self.happenings for e in h.events if e.photo is not None)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Diary:
     """The days of a build, oldest first; photos without a time come last."""
 
@@ -93,30 +93,27 @@ class Diary:
         return Diary(told(events))
 
 
-def diary_of(
+def events_of_build(
     log: BuildLog,
     revisions: Revisions,
-    batches: Iterable[tuple[PartLog, Batch]],
     photos: Sequence[PhotoView],
     homeless: Sequence[Homeless],
-) -> Diary:
-    """Everything that was logged and photographed, by the days on which it was done.
+) -> list[Event]:
+    """What was logged and photographed of the build as a whole, and what was taken back.
 
-    A correction stands on the day on which it was entered. Photos that are for nobody's eyes, and
-    those for which a better one stands, are left out.
+    Photos that are for nobody's eyes, and those for which a better one stands, are left out.
     """
-    events = [
-        *(e for own, batch in batches for e in _of_part(own, batch)),
+    return [
         *_of_build(log),
         *_revised(log, revisions),
         *_taken_back(log),
         *lost_told(homeless),
         *(photo_event(p, p.taken or "") for p in photos if p.counts),
     ]
-    return Diary(told(events))
 
 
-def _of_part(log: PartLog, batch: Batch) -> Iterator[Event]:
+def events_of_part(log: PartLog, batch: Batch) -> Iterator[Event]:
+    """What was logged of one part; a correction stands on the day on which it was entered."""
     part = log.part
     for begun in log.starts:
         yield event_of(begun, What.BEGUN, begun.fact.op, op_name(part, begun.fact.op))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any
 
 from qlog.drawing.plan import Part
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Disposition, Done, Entry, Fact, Gap, Note, Reading, Setting, Shipment
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
@@ -46,7 +46,7 @@ class What(StrEnum):
     LOST = "lost"  # an entry that names what the plan has not
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Event:
     """One thing that happened.
 

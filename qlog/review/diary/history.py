@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
 from qlog.drawing.plan import Build, Part
-from qlog.logbook.build_log import BuildLog
+from qlog.frozen import frozen
 from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.renames import making
@@ -38,7 +37,7 @@ class Was(StrEnum):
     GIVEN_UP = "given up"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class History:
     """A piece's standing and its events, oldest first.
 
@@ -70,11 +69,11 @@ def history_named(build: Build, logbook: Logbook, name: str) -> History | None:
     id, _, digits = name.rpartition("-")
     if not digits.isdecimal():
         return None
-    number, log = int(digits), BuildLog(logbook)
-    picture = picture_from(build, log, studied=False)
+    number = int(digits)
+    picture = picture_from(build, logbook, studied=False)
     part = next((p for p in build.parts if p.id == id), None)
     if part is not None:
-        return _history(picture, log.part(part), number)
+        return _history(picture, PartLog.read(logbook, part), number)
     events = _lost_events(picture, id, number)
     if not events:
         return None

@@ -1,11 +1,12 @@
-"""The kinds of findings: one frozen class each, with what it is about."""
+"""Findings as values: what each has, and the kinds, one frozen class each, with its own facts."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 from qlog.frozen import frozen
-from qlog.review.findings.finding import Finding
 
 if TYPE_CHECKING:
     from qlog.drawing.plan import Part
@@ -18,6 +19,45 @@ if TYPE_CHECKING:
     from qlog.review.part.series_study import SetupStudy
     from qlog.review.views import OpView, PieceView, ReadingView
     from qlog.study.conformity.bias import JawsReadLow, TooCoarse
+
+
+class Weight(StrEnum):
+    """How much a finding weighs."""
+
+    BAD = "bad"  # out of tolerance, damaged, lost
+    WARN = "warn"  # drifting, not proven, suspect, missing evidence
+    NOTE = "note"
+
+
+@frozen
+class Place:
+    """Where in the build: a part and, as far as they are known, operation, piece, dimension."""
+
+    part: str = ""  # "" for what belongs to no part
+    op: int | None = None
+    piece: int | None = None
+    dimension: str | None = None
+
+
+@frozen
+class Finding:
+    """One thing to know about; every kind is a class of its own."""
+
+    weight: Weight
+    place: Place
+
+    #: Whether it tells of evidence that is not there.
+    of_evidence: ClassVar[bool] = False
+    #: Whether several of one part are told in one line.
+    told_together: ClassVar[bool] = False
+
+
+_ORDER = {Weight.BAD: 0, Weight.WARN: 1, Weight.NOTE: 2}
+
+
+def worst_first(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The same findings, the weightiest first; those of one weight in their order."""
+    return tuple(sorted(found, key=lambda finding: _ORDER[finding.weight]))
 
 
 @frozen

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured
 from qlog.review.instrument.derived import Computed
@@ -25,7 +26,7 @@ from qlog.review.revisions import Revisions
 from qlog.study.conformity.verdict import Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JudgedTwice:
     """A reading by its own drawing, and its verdict by today's where that is another."""
 
@@ -33,7 +34,7 @@ class JudgedTwice:
     today: Verdict | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Used:
     """An instrument on one dimension, and how far it is to be trusted with no temperature given."""
 
@@ -43,7 +44,7 @@ class _Used:
 
 @dataclass(frozen=True, slots=True)
 class _Drawn:
-    """What one revision asked of one place, with what was judged by it so far."""
+    """What one revision asked of one place, with the instruments that it was read with so far."""
 
     then: Build
     part: Part  # as that revision has it
@@ -51,15 +52,13 @@ class _Drawn:
     part_now: Part
     now: Callout
     same: bool  # whether today's plan judges alike
-    judged: dict[tuple[str, str, str | None], JudgedTwice] = field(default_factory=dict)
     used: dict[tuple[bool, str | None], _Used] = field(default_factory=dict)
 
 
 class Judge:
-    """Judges readings of a build; equal readings of one place are worked out once.
+    """Judges readings of a build, each by the revision under which it was made.
 
-    A verdict is a pure function of what was read, with which instrument, by which revision: what
-    is kept cannot grow old, for the judge lives no longer than one picture.
+    What is kept of drawings and instruments cannot grow old: it lives no longer than one picture.
     """
 
     def __init__(self, build: Build, revisions: Revisions, experience: Experience) -> None:
@@ -78,13 +77,11 @@ class Judge:
     ) -> JudgedTwice:
         """Judge a reading that answers what today's drawing asks for."""
         drawn, fact = self._at(entry, part, dimension), entry.fact
-        if measured.temperature is not None or measured.instrument_temperature is not None:
-            return self._judge(drawn, fact, measured)
-        key = (fact.value, fact.unit, fact.instrument)
-        found = drawn.judged.get(key)
-        if found is None:
-            found = drawn.judged[key] = self._judge(drawn, fact, measured)
-        return found
+        then = self._by(drawn, fact, measured, now=False)
+        if drawn.same:
+            return JudgedTwice(then, None)
+        verdict = self._by(drawn, fact, measured, now=True).judgement.verdict
+        return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
 
     def judge_computed(
         self, entry: Entry[Reading], computed: Computed, part: Part, dimension: Dimension
@@ -100,13 +97,6 @@ class Judge:
         if drawn.same:
             return JudgedTwice(then, None)
         verdict = by(self.build, drawn.now).judgement.verdict
-        return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
-
-    def _judge(self, drawn: _Drawn, fact: Reading, measured: Measured) -> JudgedTwice:
-        then = self._by(drawn, fact, measured, now=False)
-        if drawn.same:
-            return JudgedTwice(then, None)
-        verdict = self._by(drawn, fact, measured, now=True).judgement.verdict
         return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
 
     def _by(self, drawn: _Drawn, fact: Reading, measured: Measured, *, now: bool) -> Judged:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, Trial
 from qlog.study.gauge.repeatability import GaugeReading, GaugeStudy, study
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StudyView:
     """One repeatability study and what it found; figures in the unit of the dimension."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import Build, Instrument
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, GaugeCheck, ItemSize, Reading, Trial
 from qlog.logbook.store import Logbook
 from qlog.review.moments import moment
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from qlog.review.instrument.gauge_study import StudyView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InstrumentView:
     """An instrument and its checks."""
 

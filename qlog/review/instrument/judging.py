@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
-from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -16,15 +15,11 @@ from qlog.drawing.decimals import WRITTEN, decimals_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import STEEL, Build, Instrument, Part
 from qlog.drawing.units import Unit, convert
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.logbook.measured import Measured
 from qlog.logbook.measured import measured as measured_of
 from qlog.review.instrument.experience import NOTHING, InstrumentRecord, experience_with
-from qlog.study.conformity.uncertainty import (
-    reading_components,
-    reading_uncertainty,
-    whole_dof,
-)
+from qlog.study.conformity.uncertainty import reading_components, reading_uncertainty, whole_dof
 from qlog.study.conformity.verdict import Judgement, judge, show
 
 if TYPE_CHECKING:
@@ -169,11 +164,7 @@ def judge_entry(
 
 
 def judge_read(
-    build: Build,
-    callout: Callout,
-    measured: Measured,
-    read: AsRead,
-    known: Trust,
+    build: Build, callout: Callout, measured: Measured, read: AsRead, known: Trust
 ) -> Judged:
     """Judge a number that was brought to the callout's unit, with how far it is to be trusted."""
 
@@ -231,7 +222,7 @@ def as_read(
         part_temperature=measured.temperature,
         instrument_expansion=_expansion(instrument),
         instrument_temperature=measured.instrument_temperature,
-    ).value
+    )
     return AsRead(raw, corrected, expansion)
 
 

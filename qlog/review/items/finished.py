@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import combinations
 from statistics import median_high
 
 from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.items.item_views import ItemView
 from qlog.review.part.batch import Batch, SeriesView
@@ -26,7 +26,7 @@ FEW = 3
 _LENGTHS = (Unit.MM, Unit.INCH, Unit.MICROMETRE, Unit.MICROINCH)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FinishedSize:
     """The reading of one dimension of a finished piece; `share` is its place in the tolerance."""
 
@@ -42,7 +42,7 @@ class FinishedSize:
         return None if judged is None or judged.share is None else float(judged.share)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Closeness:
     """At least half of `count` lengths were read within so much of the middle of their limits."""
 
@@ -51,7 +51,7 @@ class Closeness:
     unit: Unit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Standout:
     """A size that is for certain larger, or smaller, than that of every sibling."""
 
@@ -59,7 +59,7 @@ class Standout:
     largest: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FinishedItem:
     """An item with the readings of its finished pieces, held against those of its kind."""
 

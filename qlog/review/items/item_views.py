@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.facts import Assembly, Entry
 from qlog.review.items.overall import OverallSize
 from qlog.review.moments import moment
@@ -14,7 +14,7 @@ from qlog.review.part.batch import Batch
 from qlog.review.views import PhotoView, PieceView, Standing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ItemView:
     """One finished thing of the set."""
 

@@ -9,39 +9,35 @@ from __future__ import annotations
 
 import marshal
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from qlog.study.matching import chains
+from qlog.study.matching.chains.chain_model import ChainQuestion, Choice, Reach
 from qlog.worked_out import WorkedOut
-
-if TYPE_CHECKING:
-    from qlog.study.matching import chains
 
 
 @cache
 def _choices() -> WorkedOut:
     """The code that answers: the chains, and the solver by what says its version."""
-    from qlog.study.matching import chains
-
     origins = [found.origin for name in ("numpy", "scipy") if (found := find_spec(name))]
     versions = [Path(origin).with_name("version.py") for origin in origins if origin]
     return WorkedOut("choice", (Path(chains.__file__).parent, *versions), 32, 1_000_000)
 
 
-def choose(problem: chains.ChainQuestion, *, steps: int, gap: float, grain: int) -> chains.Choice:
+def choose(problem: ChainQuestion, *, steps: int, gap: float, grain: int) -> Choice:
     """What `chains.choose` answers, kept from earlier or worked out now. Raises as it does."""
-    from qlog.study.matching import chains
-
     place = _choices().place([b"".join(_told((problem, steps, gap, grain)))])
     body = None if place is None else _choices().kept(place)
     if body is not None:
         picked, cost, bound, within, spreads = marshal.loads(body)
-        reaches = tuple(chains.Reach(*spread) for spread in spreads)
-        return chains.Choice(picked, cost, bound, within, reaches)
-    found = chains.choose(problem, steps=steps, gap=gap, grain=grain)
+        reaches = tuple(Reach(*spread) for spread in spreads)
+        return Choice(picked, cost, bound, within, reaches)
+    from qlog.study.matching.chains.choose import choose as work_out
+
+    found = work_out(problem, steps=steps, gap=gap, grain=grain)
     if place is not None:
         plain = (
             tuple(tuple(tuple(map(int, chain)) for chain in one) for one in found.chains),
@@ -56,10 +52,10 @@ def choose(problem: chains.ChainQuestion, *, steps: int, gap: float, grain: int)
 
 def _told(value: Any) -> Iterator[bytes]:
     """A question in bytes: another question, other bytes."""
-    if is_dataclass(value):
+    if hasattr(value, "__match_args__"):
         yield f"{type(value).__name__}(".encode()
-        for field in fields(value):
-            yield from _told(getattr(value, field.name))
+        for name in value.__match_args__:
+            yield from _told(getattr(value, name))
         yield b")"
     elif isinstance(value, tuple):
         yield f"{len(value)}(".encode()

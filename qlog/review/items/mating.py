@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.decimals import places_for, places_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Feature, Joint, Stack
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen, replace
 from qlog.problem import Problem, ToSay
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import trust_of, warmth_of
@@ -36,7 +36,7 @@ from qlog.study.matching.model import Fixed, JointSizes, Matching, StackSizes, V
 MOST_ASSEMBLIES = 200_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JointView:
     """One joint: the clearance of every pair of live pieces, and the best pairing.
 
@@ -54,7 +54,7 @@ class JointView:
     places: int = 3  # that clearances and sizes to turn to are shown with, in the joint's unit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackView:
     """One stack: what the tolerances allow, and what the pieces at hand can become."""
 
@@ -68,7 +68,7 @@ class StackView:
     places: int = 3  # that its sizes are shown with
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Barred:
     """A piece that is not to be given away as it stands, and why."""
 
@@ -118,12 +118,7 @@ def _joint(build: Build, parts: Sequence[Batch], joint: Joint, experience: Exper
         joint=joint,
         inside=inside,
         outside=outside,
-        table=clearances(
-            inside.pieces,
-            outside.pieces,
-            joint.clearance,
-            decision=build.decision,
-        ),
+        table=clearances(inside.pieces, outside.pieces, joint.clearance, decision=build.decision),
         pairing=_beside(together, best),
         conflicts=best.conflicts if needed > len(together) else (),
         assembled=tuple((p.inside.number, p.outside.number) for p in together),
@@ -229,9 +224,7 @@ def _stack(build: Build, parts: Sequence[Batch], stack: Stack) -> StackView:
     )
 
 
-def _alike(
-    terms: Sequence[tuple[int, tuple[Sized, ...]]],
-) -> list[tuple[int, tuple[Sized, ...]]]:
+def _alike(terms: Sequence[tuple[int, tuple[Sized, ...]]]) -> list[tuple[int, tuple[Sized, ...]]]:
     """The terms with only those pieces of a part that are read in all of its dimensions."""
     read: dict[str, set[int]] = {}
     for _, pieces in terms:

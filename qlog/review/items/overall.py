@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.decimals import decimals_of, places_read
 from qlog.drawing.plan import Build, Stack
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, ItemSize
 from qlog.review.instrument.experience import Experience
 from qlog.review.instrument.judging import trust_of
 from qlog.study.conformity.verdict import Judgement, judge
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OverallSize:
     """What was measured over a whole item; without stack and verdict when the plan lost it."""
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Feature
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.review.instrument.judging import tidy
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import ReadingView, Standing
@@ -21,7 +21,7 @@ from qlog.study.batch.allowance import Allowance, learn, ordered
 from qlog.study.fit.joints import Sized
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FeatureSizes:
     """The sizes of one dimension over the live pieces; lengths in `unit`."""
 
@@ -43,10 +43,8 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
     view = next((v for v in parts if v.part.id == feature.part), None)
     if view is None:
         raise KeyError(feature.part)
-    own = sorted(
-        (s for s in view.series if s.dimension.id == feature.dimension),
-        key=lambda s: s.operation.number,
-    )
+    own = [s for s in view.series if s.dimension.id == feature.dimension]
+    own.sort(key=lambda s: s.operation.number)
     live = [p.number for p in view.pieces if p.standing is not Standing.SCRAP]
     newest: dict[int, tuple[int, ReadingView]] = {}
     for series in own:
@@ -74,6 +72,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 value, u = allowance.predict(value, u)
                 predicted.append(number)
         written = Unit(reading.unit)
+        by = reading.instrument
         pieces.append(
             Sized(
                 feature.part,
@@ -81,9 +80,7 @@ def feature_sizes(parts: Sequence[Batch], feature: Feature, unit: Unit) -> Featu
                 value if written is unit else tidy(convert(value, written, unit), no_limits),
                 None if u is None else convert(u, written, unit),
                 Decimal(0) if reading.shared is None else convert(reading.shared, written, unit),
-                None
-                if reading.instrument is None
-                else source_of(reading.instrument, own[-1].dimension),
+                None if by is None else source_of(by, own[-1].dimension),
                 view.part.mark(number),
                 dof=dof,
             )

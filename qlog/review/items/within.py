@@ -7,11 +7,11 @@ not the pieces that go straight into it have both, or all, of its dimensions.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.plan import Build, ItemGroup, Joint, Stack
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen, replace
 from qlog.review.items.item_views import ItemView
 from qlog.review.items.sizes import feature_sizes
 from qlog.review.part.batch import Batch
@@ -19,16 +19,16 @@ from qlog.study.conformity.verdict import Verdict
 from qlog.study.fit.assignment import cheapest_pairs
 from qlog.study.fit.joints import Pair, Sized, clearances
 from qlog.study.fit.stacks import assembly
+from qlog.study.matching.match import together
 from qlog.study.matching.model import ItemJoint, Key, MatchedSize, Matching
 from qlog.study.matching.setting import in_turn
-from qlog.study.matching.together import together
 
 #: What a joint costs a choice: any that is out outweighs all that are not proven.
 _COSTS = {Verdict.GOOD: 0, Verdict.NOT_PROVEN: 1}
 _UNKNOWN, _OUT = 1, 10_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Within:
     """Items proposed for one larger item, or already in it, and how they fit together."""
 
@@ -65,7 +65,7 @@ def within(
 _Members = tuple[tuple[Key, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Lot:
     """Items of one group that go into a larger item together."""
 
@@ -220,7 +220,7 @@ class _Proposing:
         for size in self.views[item].sizes:
             if size.fact.stack == stack.id:
                 value = convert(Decimal(size.fact.value), Unit(size.fact.unit), unit)
-                return MatchedSize(stack.id, value, None, size.judgement, measured=True)
+                return MatchedSize(stack.id, value, size.judgement, measured=True)
         if any(_has(stack, [part for part, _ in member]) for member in members):
             return None
         if not _has(stack, [part for part, _ in pieces]):
@@ -235,7 +235,7 @@ class _Proposing:
                         return None
                     terms.append((sign, own))
         made = assembly(terms, limits, decision=self.build.decision)
-        return MatchedSize(stack.id, made.size, made.uncertainty, made.judgement, measured=False)
+        return MatchedSize(stack.id, made.size, made.judgement, measured=False)
 
     def _sized(self, names: Sequence[str]) -> tuple[Stack | None, list[tuple[str, Decimal]]]:
         """The first overall size that all of these items have, with the sizes."""

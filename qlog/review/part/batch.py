@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build, Operation, Part
+from qlog.frozen import frozen
 from qlog.logbook.facts import Disposition, Entry, Note, Remade
 from qlog.logbook.part_log import PartLog
 from qlog.review.cautions.recognise import cautions_of
@@ -28,14 +28,14 @@ _STANDING = {
 _WANTED = (Slot.READ, Slot.NOT_YET, Slot.MISSING)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesView(Series):
     """A series with what it means."""
 
     study: SeriesStudy | None  # drift, forecast, capability ...; None when not studied
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """One part's batch."""
 
@@ -108,7 +108,9 @@ def _studied(series: Sequence[Series]) -> tuple[SeriesView, ...]:
 
 
 def _view(series: Series, study: SeriesStudy | None = None) -> SeriesView:
-    return SeriesView(**{f.name: getattr(series, f.name) for f in fields(Series)}, study=study)
+    return SeriesView(
+        **{name: getattr(series, name) for name in Series.__match_args__}, study=study
+    )
 
 
 def _standing(log: PartLog, piece: int) -> Standing:

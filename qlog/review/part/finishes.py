@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Operation, Part
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.series_study import read_apart
 from qlog.review.views import ReadingView
@@ -23,7 +23,7 @@ _SURFACES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FinishView:
     """One dimension before and after one operation; sizes in the unit of its limits."""
 

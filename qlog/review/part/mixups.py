@@ -6,8 +6,7 @@ from collections import defaultdict
 from decimal import Decimal
 from itertools import pairwise
 
-from qlog.review.findings.finding import Finding, Place, Weight
-from qlog.review.findings.kinds import MixedUp
+from qlog.review.findings.kinds import Finding, MixedUp, Place, Weight
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.study.batch.mixup import Reread, swapped
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import StrEnum
 
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part
+from qlog.frozen import frozen
 from qlog.review.cautions.caution import Caution
 from qlog.review.cautions.recognise import cautions_of
 from qlog.review.part.batch import Batch
@@ -25,7 +25,7 @@ class Lack(StrEnum):
     PHOTOS = "photos"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lacking:
     """One thing that is not there: which operation owes it, and on which pieces."""
 
@@ -36,7 +36,7 @@ class Lacking:
     photos: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Undecided:
     """A reading that is out, on a piece about which nothing is decided."""
 
@@ -44,7 +44,7 @@ class Undecided:
     reading: ReadingView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ready:
     """What to know before an operation is begun."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -11,6 +10,7 @@ from qlog.drawing.decimals import as_typed, decimals_of, places_read
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Dimension, Instrument, Operation, Part, Requirement
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
@@ -19,12 +19,12 @@ from qlog.review.instrument.derived import Computed, compute
 from qlog.review.instrument.judging import Judged, coarsest_step
 from qlog.review.moments import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
-from qlog.study.batch.sampling import Sampled, sampled
+from qlog.study.batch.counts import Sampled, sampled
 from qlog.study.batch.summary import Summary, summarise
 from qlog.study.conformity.verdict import Verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ByLimits:
     """The readings of a series that were judged by the same limits, one drawing's or several's."""
 
@@ -37,7 +37,7 @@ class ByLimits:
     not_proven: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitStep:
     """Pieces in a row that were judged by the same limits, the first and the last of them."""
 
@@ -46,25 +46,20 @@ class LimitStep:
     last_piece: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """A reading judged, before it is known which one of its place decides."""
+@frozen
+class _SaidAlike:
+    """What a reading says and how it is judged: the same for all that say the same at one place."""
 
-    entry: Entry[Reading]
     says: Measured
-    of: tuple[Entry[Reading], ...]  # the readings that it was computed from, else itself
-    judged: Judged | None  # None for a check
+    answers: bool  # whether it is an answer to what the drawing asks for by now
+    judged: Judged | None  # None for a check, and for what is no answer
     today: Verdict | None
-    value: Decimal | None
     raw: Decimal | None
-    suspect: bool
-
-    @property
-    def uncertainty(self) -> Decimal | None:
-        return None if self.judged is None else self.judged.uncertainty
+    places: int
+    revision: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Series:
     """One dimension of one batch after one operation, as it was read and judged.
 
@@ -188,6 +183,8 @@ class _Place:
         #: Where it is read: itself, or what it is computed from.
         self.places = {(d.id, op if d is dimension else d.op) for d in log.part.read_for(dimension)}
         self.computed: dict[int, Computed] = {}
+        #: By all that it depends on. What is kept cannot grow old: it lives no longer than a place.
+        self._known: dict[tuple[object, ...], _SaidAlike] = {}
         #: Decimals that a number is shown with, by what that depends on: most are alike.
         self._shown: dict[tuple[str | None, Unit, int], int] = {}
 
@@ -213,11 +210,11 @@ class _Place:
         unmatched: list[int] = []
         for piece in pieces:
             entries = logged.get(piece, ())
-            good = [e for e in entries if self._answers(piece, e)]
+            good = [(e, said) for e in entries if (said := self._said(piece, e)).answers]
             if entries and not good:
                 unmatched.append(piece)
             if good:
-                again = bool(self.places & log.to_read_again(piece))
+                again = not self.places.isdisjoint(log.to_read_again(piece))
                 slots.append(SlotView(piece, Slot.READ, self._reading(piece, good), again=again))
             elif wanted and log.part.takes(op, piece):
                 slots.append(self._empty(piece))
@@ -255,9 +252,6 @@ class _Place:
             ),
             unmatched=tuple(unmatched),
         )
-
-    def _answers(self, piece: int, entry: Entry[Reading]) -> bool:
-        return piece in self.computed or self.log.measured(entry).answers(self.callout)
 
     def _by_limits(
         self, readings: Sequence[ReadingView]
@@ -306,38 +300,59 @@ class _Place:
         done = (self.op, piece) in log.done
         return SlotView(piece, Slot.MISSING if done else Slot.NOT_YET, None)
 
-    def _reading(self, piece: int, entries: Sequence[Entry[Reading]]) -> ReadingView:
+    def _reading(
+        self, piece: int, good: Sequence[tuple[Entry[Reading], _SaidAlike]]
+    ) -> ReadingView:
         """The reading that decides; the others of the same place stand beside it.
 
         The one with the smallest uncertainty decides, the newest of equal ones; one whose
         uncertainty nobody knows comes after all others, and one in doubt after those.
         """
-        if len(entries) == 1:
-            return self._view(piece, self._told(piece, entries[0]))
-        told = [self._told(piece, entry) for entry in entries]
-        told.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry.id))
-        beside = tuple(self._view(piece, one) for one in told[1:])
-        return self._view(piece, told[0], beside)
+        if len(good) == 1:
+            return self._view(piece, *good[0])
+        views = [self._view(piece, entry, said) for entry, said in good]
+        views.sort(key=lambda one: worth(one.suspect, one.uncertainty, one.entry))
+        return replace(views[0], beside=tuple(views[1:]))
 
-    def _told(self, piece: int, entry: Entry[Reading]) -> _Told:
-        log, computed = self.log, self.computed.get(piece)
-        says = log.measured(entry) if computed is None else measured(entry.fact)
-        of = (entry,) if computed is None else computed.entries
+    def _said(self, piece: int, entry: Entry[Reading]) -> _SaidAlike:
+        """What a reading says, looked at once for all that say the same."""
+        if piece in self.computed:
+            return self._look(piece, entry)
+        fact = entry.fact
+        key = (
+            fact.value, fact.unit, fact.instrument, fact.temperature, fact.instrument_temperature,
+            entry.revision, piece if self.dimension.earlier else 0,
+        )  # fmt: skip
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._look(piece, entry)
+        return found
+
+    def _look(self, piece: int, entry: Entry[Reading]) -> _SaidAlike:
+        says, computed = measured(entry.fact), self.computed.get(piece)
+        answers = computed is not None or says.answers(self.callout)
+        twice = None
         if computed is not None:
-            twice = self.judge.judge_computed(entry, computed, log.part, self.dimension)
-            judged, today, value, raw = twice.then, twice.today, twice.then.value, None
-        elif says.value is None:
-            judged, today, value, raw = None, None, None, None
-        else:
-            twice = self.judge.judge(entry, says, log.part, self.dimension)
-            judged, today, value = twice.then, twice.today, twice.then.value
-            raw = judged.raw if judged.raw != value else None
-        suspect = not self.suspect.isdisjoint(e.id for e in of) if self.suspect else False
-        return _Told(entry, says, of, judged, today, value, raw, suspect)
+            twice = self.judge.judge_computed(entry, computed, self.log.part, self.dimension)
+        elif answers and says.value is not None:
+            twice = self.judge.judge(entry, says, self.log.part, self.dimension)
+        judged = None if twice is None else twice.then
+        warmed = judged is not None and computed is None and judged.raw != judged.value
+        return _SaidAlike(
+            says,
+            answers,
+            judged,
+            None if twice is None else twice.today,
+            judged.raw if warmed and judged is not None else None,
+            self._places(entry.fact, says) + warmed,
+            self.judge.revision_of(entry),
+        )
 
-    def _view(self, piece: int, told: _Told, beside: tuple[ReadingView, ...] = ()) -> ReadingView:
-        entry, fact, judged, raw = told.entry, told.entry.fact, told.judged, told.raw
-        computed = self.computed.get(piece)
+    def _view(self, piece: int, entry: Entry[Reading], said: _SaidAlike) -> ReadingView:
+        fact, judged, computed = entry.fact, said.judged, self.computed.get(piece)
+        of = (entry,) if computed is None else computed.entries
+        judgement = None if judged is None else judged.judgement
+        replaces = computed is not None or entry.supersedes is not None
         return ReadingView(
             entry=entry.id,
             part=fact.part,
@@ -345,31 +360,30 @@ class _Place:
             dimension=fact.dimension,
             piece=piece,
             typed=fact.typed,
-            value=told.value,
-            passed=told.says.passed,
-            unit="" if judged is None else judged.judgement.limits.unit.value,
+            value=None if judged is None else judged.value,
+            passed=said.says.passed,
+            unit="" if judgement is None else judgement.limits.unit.value,
             instrument=fact.instrument,
             made=entry.made,
             setup=self._setup(piece),
-            verdict=None if judged is None else judged.judgement.verdict,
-            judgement=None if judged is None else judged.judgement,
-            uncertainty=told.uncertainty,
-            places=self._places(fact, told.says, corrected=raw is not None),
+            verdict=None if judgement is None else judgement.verdict,
+            judgement=judgement,
+            uncertainty=None if judged is None else judged.uncertainty,
+            places=said.places,
             shared=None if judged is None else judged.shared,
-            suspect=told.suspect,
-            corrections=tuple(c for e in told.of if e.supersedes for c in self._corrections(e)),
+            suspect=bool(self.suspect) and any(e.id in self.suspect for e in of),
+            corrections=self._corrections(of) if replaces else (),
             raws=() if computed is None else computed.raws,
             note=fact.note,
-            raw=raw,
-            today=told.today,
-            beside=beside,
+            raw=said.raw,
+            today=said.today,
             temperature=fact.temperature,
             person=entry.person,
-            revision=self.judge.revision_of(entry),
+            revision=said.revision,
         )
 
-    def _places(self, fact: Reading, says: Measured, *, corrected: bool) -> int:
-        """Decimals of a reading: one more than the display has shows what warmth changed."""
+    def _places(self, fact: Reading, says: Measured) -> int:
+        """Decimals of a reading as its display and the callout have them."""
         if says.value is None:
             return 0
         key = (fact.instrument, says.unit, decimals_of(says.value))
@@ -380,29 +394,22 @@ class _Place:
             own = self.callout.limits.unit
             shown = places_read(self.callout, own, says.value, says.unit, step, unit)
             self._shown[key] = shown
-        return shown + corrected
+        return shown
 
     def _setup(self, piece: int) -> int:
         if len(self.setups) == 1:
             return 1
         return max((s.number for s in self.setups if s.first_piece <= piece), default=1)
 
-    def _corrections(self, entry: Entry[Reading]) -> tuple[Correction, ...]:
+    def _corrections(self, entries: Sequence[Entry[Reading]]) -> tuple[Correction, ...]:
+        """What each of the entries was before, the newest first."""
         found: list[Correction] = []
-        newer = entry
-        for old in self.log.replaced(entry):
-            at = in_zone_of(newer.entered, newer.made)
-            found.append(
-                Correction(
-                    old.id,
-                    as_typed(old.fact.typed),
-                    as_typed(newer.fact.typed),
-                    at,
-                    newer.reason,
-                    old.made,
-                )
-            )
-            newer = old
+        for newer in entries:
+            for old in self.log.replaced(newer):
+                at = in_zone_of(newer.entered, newer.made)
+                was, became = as_typed(old.fact.typed), as_typed(newer.fact.typed)
+                found.append(Correction(old.id, was, became, at, newer.reason, old.made))
+                newer = old
         return tuple(found)
 
 

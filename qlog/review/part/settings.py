@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from qlog.frozen import frozen
 from qlog.logbook.facts import SETTINGS, Entry, Setting
 from qlog.logbook.part_log import PartLog
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetView:
     """One thing that an operation was set to, with the pieces that were or will be made so."""
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from qlog.drawing.plan import Part
+from qlog.frozen import frozen
 from qlog.logbook.facts import Disposition, Entry
 from qlog.logbook.renames import making
 from qlog.problem import ToSay
@@ -21,7 +20,7 @@ LOSS = 0.02
 WANTED = 0.95
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lost:
     """A piece about which something was decided: when, where in the route, and why."""
 
@@ -33,7 +32,7 @@ class Lost:
     anew: bool = False  # another piece has the number by now
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stock:
     """The pieces of one part; `chance` is that of enough coming through all that is before them."""
 

@@ -11,6 +11,7 @@ from qlog.drawing.plan import Build, Dimension, Instrument
 from qlog.drawing.units import Unit
 from qlog.frozen import frozen
 from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
+from qlog.logbook.measured import measured
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import ZERO_BASED, as_read, coarsest_step, tidy
@@ -90,13 +91,13 @@ class TrendSoFar:
         return Glance(trend.drift, trend.forecast, trend.retouch, shown)
 
     def _size(self, log: PartLog, entry: Entry[Reading], callout: Callout) -> Decimal | None:
-        measured = log.measured(entry)
+        says = measured(entry.fact)
         used = self._instruments.get(entry.fact.instrument or "")
         try:
-            read = as_read(self._build, log.part, callout.unit, measured, used)
+            read = as_read(self._build, log.part, callout.unit, says, used)
         except ValueError:
             return None
-        exact = measured.unit is callout.unit and read.at_20 is read.raw
+        exact = says.unit is callout.unit and read.at_20 is read.raw
         return read.at_20 if exact else tidy(read.at_20, callout.limits)
 
     def _decides(
@@ -111,7 +112,7 @@ class TrendSoFar:
         Where several stand beside each other, which is rare, they are weighed as there; a
         single one costs nothing.
         """
-        good = [e for e in entries if log.measured(e).answers(callout)]
+        good = [e for e in entries if measured(e.fact).answers(callout)]
         if len(good) < 2:
             return good[0] if good else None
         from qlog.review.instrument.instrument_views import suspects
@@ -121,7 +122,7 @@ class TrendSoFar:
         suspect = suspects(good, checks)
 
         def order(entry: Entry[Reading]) -> tuple[bool, bool, Decimal, int]:
-            judged = judge.judge(entry, log.measured(entry), log.part, dimension)
+            judged = judge.judge(entry, measured(entry.fact), log.part, dimension)
             return worth(entry.id in suspect, judged.then.uncertainty, entry.id)
 
         return min(good, key=order)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median, stdev
+
+from qlog.frozen import frozen
 
 #: Variance of a median over that of a mean, large samples of a normal distribution: pi / 2.
 _MEDIAN_OVER_MEAN = Decimal(str(math.pi / 2))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Allowance:
     """What an operation takes off a size: before minus after, in the unit of the readings.
 

@@ -21,7 +21,6 @@ class Difference:
     t: float
     dof: float
     p: float  # two-sided: how often chance alone shows as much
-    alpha: float
     found: bool  # p below alpha
 
 
@@ -30,13 +29,11 @@ class MeanChange:
     """The same pieces read twice; change is after minus before, in the unit of the readings."""
 
     n: int
-    changes: tuple[Decimal, ...]
     mean: float
     s: float  # standard deviation of the changes
     interval: Interval  # of the mean change
     t: float
     p: float  # two-sided
-    alpha: float
     found: bool
 
 
@@ -84,7 +81,6 @@ def setups(
         t=t,
         dof=dof,
         p=p,
-        alpha=alpha,
         found=p < alpha,
     )
 
@@ -123,13 +119,11 @@ def before_and_after(
     half = t_quantile((1 + confidence) / 2, dof) * error
     return MeanChange(
         n=n,
-        changes=tuple(changes),
         mean=float(mean),
         s=s,
         interval=Interval(float(mean) - half, float(mean) + half, confidence),
         t=t,
         p=p,
-        alpha=alpha,
         found=p < alpha,
     )
 

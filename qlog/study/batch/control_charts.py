@@ -84,7 +84,6 @@ class Ewma:
 class Group:
     """Readings of one dimension on the nominal-deviation chart, in the order of making."""
 
-    label: str
     nominal: Decimal
     values: tuple[Decimal, ...]
 
@@ -93,7 +92,6 @@ class Group:
 class Deviations(Remembering):
     """Nominal-deviation chart across dimensions cut alike; in the unit of the readings."""
 
-    labels: tuple[str, ...]  # of every point
     chart: Individuals  # of the deviations from nominal
     groups: tuple[tuple[float, ...], ...]  # the same deviations, dimension by dimension
     alpha: float
@@ -285,15 +283,12 @@ def nominal_deviations(groups: Sequence[Group], alpha: float = 0.01) -> Deviatio
 
     Raises ValueError when no group has 2 readings.
     """
-    labels: list[str] = []
     deviations: list[Decimal] = []
     starts: list[int] = []
     for group in groups:
         starts.append(len(deviations))
-        labels.extend([group.label] * len(group.values))
         deviations.extend(v - group.nominal for v in group.values)
     return Deviations(
-        labels=tuple(labels),
         chart=individuals(deviations, starts),
         groups=tuple([tuple([float(v - g.nominal) for v in g.values]) for g in groups]),
         alpha=alpha,

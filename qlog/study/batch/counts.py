@@ -1,22 +1,21 @@
-"""Counts, not percentages: what so many good and bad pieces prove, and the chance of enough."""
+"""Counts, not percentages: what good and bad pieces, or a sample, prove; the chance of enough."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import expm1, fsum, log
+from fractions import Fraction
+from math import comb, expm1, fsum, log
 
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import Interval
 from qlog.study.distributions import beta_quantile
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counted:
     """A pass-or-fail dimension of a batch; fractions 0 to 1."""
 
     n: int
-    passed: int
-    failed: int
     failing: Interval  # two-sided interval for the fraction that fails
     failing_at_most: float  # one-sided upper bound for it, same confidence
 
@@ -30,8 +29,6 @@ def count(passed: int, failed: int, confidence: float = 0.95) -> Counted:
     n = passed + failed
     return Counted(
         n=n,
-        passed=passed,
-        failed=failed,
         failing=binomial_interval(failed, n, confidence),
         failing_at_most=at_most(failed, n, confidence),
     )
@@ -121,3 +118,40 @@ def _check(found: float, n: int, confidence: float) -> None:
         raise ValueError(f"{found} of {n} is no count")
     if not 0 < confidence < 1:
         raise ValueError(f"a confidence lies between 0 and 1, not {confidence}")
+
+
+@frozen
+class Sampled:
+    """A batch of which some pieces were read. `bad_at_most` counts bad ones in the whole batch."""
+
+    pieces: int
+    read: int
+    bad: int
+    bad_at_most: int
+    confidence: float
+
+
+def sampled(pieces: int, read: int, bad: int, confidence: float = 0.95) -> Sampled:
+    """The largest number of bad pieces in a batch that the pieces read do not contradict.
+
+    Exact one-sided bound by the hypergeometric distribution: the largest D for which finding at
+    most `bad` among `read` of `pieces` still has a chance above 1 - confidence, in exact integer
+    arithmetic. It holds where the pieces read are like the others: taken at random, or every
+    third of a process that has no rhythm of three. For a large batch it becomes the binomial
+    bound of Clopper and Pearson 1934 (`counts.at_most`). Raises ValueError for counts that no
+    batch has.
+    """
+    if not 0 <= bad <= read <= pieces or read < 1:
+        raise ValueError(f"{bad} bad of {read} read of {pieces} is no sample")
+    if not 0 < confidence < 1:
+        raise ValueError(f"a confidence lies between 0 and 1, not {confidence}")
+    risk = 1 - Fraction(str(confidence))
+    ways = comb(pieces, read)
+    most = bad
+    for total in range(bad, pieces - (read - bad) + 1):
+        chance = sum(
+            comb(total, found) * comb(pieces - total, read - found) for found in range(bad + 1)
+        )
+        if Fraction(chance, ways) > risk:
+            most = total
+    return Sampled(pieces, read, bad, most, confidence)

@@ -21,31 +21,6 @@ class Interval:
         return self.low <= value <= self.high
 
 
-def mean_interval(mean: float, s: float, n: int, confidence: float = 0.95) -> Interval:
-    """Interval for the mean of the process behind n independent normal readings.
-
-    mean -+ t(1 - alpha/2, n - 1) s / sqrt(n): NIST/SEMATECH e-Handbook 1.3.5.2. Unit of the mean.
-    Raises ValueError for fewer than 2 readings, a negative s or a confidence outside 0..1.
-    """
-    _check(n, 2, confidence)
-    if s < 0:
-        raise ValueError(f"a standard deviation is not negative: {s}")
-    half = t_quantile((1 + confidence) / 2, n - 1) * s / math.sqrt(n)
-    return Interval(mean - half, mean + half, confidence)
-
-
-def s_interval(s: float, n: int, confidence: float = 0.95) -> Interval:
-    """Interval for the standard deviation of the process behind n independent normal readings.
-
-    s sqrt((n - 1) / chi2) with equal tails: NIST/SEMATECH e-Handbook 1.3.5.8 and 7.2.3.1. Unit
-    of s. Raises ValueError for fewer than 2 readings, a negative s or a confidence outside 0..1.
-    """
-    low, high = s_factors(n, confidence)
-    if s < 0:
-        raise ValueError(f"a standard deviation is not negative: {s}")
-    return Interval(low * s, high * s, confidence)
-
-
 def size_interval(
     mean: float,
     s: float,
@@ -58,7 +33,8 @@ def size_interval(
 ) -> Interval:
     """Interval for the mean size behind n readings of one display and one instrument.
 
-    Three parts: the scatter as in `mean_interval`; `shared`, the standard uncertainty of the
+    Three parts: the scatter of independent normal readings, mean -+ t(1 - alpha/2, n - 1)
+    s / sqrt(n) (NIST/SEMATECH e-Handbook 1.3.5.2); `shared`, the standard uncertainty of the
     error that all n readings have in common, which no averaging takes away (JCGM 100:2008, 5.2,
     correlated inputs), expanded and joined in quadrature; and what rounding to `step` can do to
     the mean. A normal scatter of s rounded to steps of h moves the mean by at most
@@ -67,7 +43,7 @@ def size_interval(
     h / 2; the least scatter that the readings allow is put in. No end lies below `floor`, 0 for
     what cannot be negative. All in the unit of the mean.
 
-    Raises ValueError as `mean_interval`.
+    Raises ValueError for fewer than 2 readings, a negative spread or a confidence outside 0..1.
     """
     _check(n, 2, confidence)
     if s < 0 or step < 0 or shared < 0:
@@ -85,8 +61,8 @@ def scatter_interval(s: float, n: int, *, step: float = 0.0, confidence: float =
     From one display step on, rounding adds step^2 / 12 to the variance (Sheppard's correction;
     GUM F.2.2.1): the lower end leaves it out. Below that the readings may all show the same
     figure, or two neighbouring ones, whatever the scatter: half a step is then allowed for at
-    the lower end and step / sqrt(12) at the upper one, before the factors of `s_interval`. An
-    error that all readings share is in neither. Unit of s; errors as for `s_interval`.
+    the lower end and step / sqrt(12) at the upper one, before the factors of `s_factors`. An
+    error that all readings share is in neither. Unit of s; errors as for `size_interval`.
     """
     low, high = s_factors(n, confidence)
     if s < 0 or step < 0:
@@ -106,9 +82,10 @@ def _rounding(s: float, step: float) -> float:
 
 @lru_cache(maxsize=512)
 def s_factors(n: int, confidence: float = 0.95) -> tuple[float, float]:
-    """The factors on s that give its interval, from n readings; no unit.
+    """The factors on s that give its interval, from n independent normal readings; no unit.
 
-    Source and errors as for `s_interval`.
+    sqrt((n - 1) / chi2) with equal tails: NIST/SEMATECH e-Handbook 1.3.5.8 and 7.2.3.1. Raises
+    ValueError for fewer than 2 readings or a confidence outside 0..1.
     """
     _check(n, 2, confidence)
     tail = (1 - confidence) / 2

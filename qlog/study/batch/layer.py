@@ -7,12 +7,12 @@ off (electropolish, etching). Thickness in the unit of the readings.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.study.batch.comparison import MeanChange, before_and_after
 from qlog.study.batch.intervals import Interval
 
@@ -56,19 +56,18 @@ class LayerVerdict(StrEnum):
     NOT_ORDERED = "no thickness ordered"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Layer:
     """The layer that a paired change implies; thickness in the unit of the readings."""
 
     change: MeanChange
     thickness: float
     interval: Interval  # of the mean thickness
-    each: tuple[tuple[int, Decimal], ...]  # piece, implied thickness
     seen: bool  # whether any layer is proven at all
     verdict: LayerVerdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finished:
     """One piece as the ordered layer would leave it; sizes in the unit of the readings."""
 
@@ -124,7 +123,6 @@ def implied_layer(
         change=change,
         thickness=change.mean / factor,
         interval=interval,
-        each=tuple((p, (after[p] - before[p]) / factor) for p in pieces),
         seen=not interval.low <= 0 <= interval.high,
         verdict=verdict,
     )

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from qlog.frozen import frozen
 from qlog.study.batch.intervals import t_quantile
 from qlog.study.batch.summary import deviations_from, exact_mean, exact_values, exact_variance
 
@@ -20,7 +20,7 @@ class OutlierSide(StrEnum):
     LOW = "low"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutlierTest:
     """The reading farthest out, and whether it is too far; lengths in the unit of the readings."""
 
@@ -29,7 +29,6 @@ class OutlierTest:
     deviation: float  # from the mean of the batch, signed
     g: float  # Grubbs' statistic, no unit
     critical: float
-    alpha: float
     found: bool
 
 
@@ -81,7 +80,6 @@ def grubbs(
         deviation=deviations[index],
         g=g,
         critical=critical,
-        alpha=alpha,
         found=g > critical,
     )
 

@@ -7,19 +7,18 @@ however many leading digits the values share.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
 from math import lcm
 
 from qlog.drawing.limits import Limits
-from qlog.study.batch.intervals import Interval, mean_interval, s_interval
+from qlog.frozen import frozen
 
 _RESULT = Context(prec=28)
 _ROOT = Context(prec=60)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Summary:
     """A batch in figures, in the unit of its readings; counts are by the limits as they are."""
 
@@ -34,21 +33,6 @@ class Summary:
     share_used: Decimal | None  # spread over tolerance; None without a tolerance
     out_low: int
     out_high: int
-
-    @property
-    def out(self) -> int:
-        """Readings outside the limits."""
-        return self.out_low + self.out_high
-
-    def mean_interval(self, confidence: float = 0.95) -> Interval | None:
-        """Interval for the mean of the process, see `intervals.mean_interval`; None below 2."""
-        if self.s is None:
-            return None
-        return mean_interval(float(self.mean), float(self.s), self.n, confidence)
-
-    def s_interval(self, confidence: float = 0.95) -> Interval | None:
-        """Interval for the standard deviation, see `intervals.s_interval`; None below 2."""
-        return None if self.s is None else s_interval(float(self.s), self.n, confidence)
 
 
 def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -> Summary:

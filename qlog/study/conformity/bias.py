@@ -33,17 +33,17 @@ class TooCoarse:
 
 
 def bore_with_jaws(
-    diameter: Decimal, tolerance: Decimal, unit: Unit = Unit.MM, flat: Decimal | None = None
+    diameter: Decimal, tolerance: Decimal, unit: Unit = Unit.MM
 ) -> JawsReadLow | None:
     """A bore read with caliper jaws: reads low because the jaws' flats lie on a chord.
 
     The chord of a flat w in a bore D is D minus about w^2 / 2D (geometry; the exact
-    D - sqrt(D^2 - w^2) is used). `diameter`, `tolerance` and `flat` in `unit`; without a flat,
-    0.5 mm. None when it is no more than a tenth of the tolerance.
+    D - sqrt(D^2 - w^2) is used). `diameter` and `tolerance` in `unit`; the flats
+    are 0.5 mm wide. None when it is no more than a tenth of the tolerance.
 
     Raises ValueError when the jaws do not go into the bore, or the tolerance is not above 0.
     """
-    width = convert(JAW_FLAT_MM, Unit.MM, unit) if flat is None else flat
+    width = convert(JAW_FLAT_MM, Unit.MM, unit)
     if diameter <= width:
         raise ValueError(f"jaws {width} wide do not go into a bore of {diameter}")
     _check(tolerance)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from qlog.frozen import frozen
 from qlog.study.conformity.uncertainty import (
     Basis,
     BasisNote,
@@ -21,15 +20,10 @@ from qlog.study.conformity.uncertainty import (
 REFERENCE = Decimal(20)
 
 _PPM = Decimal("1e-6")
-
-
-@frozen
-class Corrected:
-    """A reading brought to 20 °C."""
-
-    value: Decimal  # size at 20 °C
-    correction: Decimal  # value minus reading
-    reading: Decimal
+#: Bounds of an expansion coefficient, +-, 1e-6/K: tables disagree by about 1 for one alloy.
+EXPANSION_ERROR = Decimal(1)
+#: Bounds of the temperature that part and instrument share, and of that between them, +-, K.
+TEMPERATURE_ERROR, DIFFERENCE = Decimal(1), Decimal("0.5")
 
 
 def to_20(
@@ -39,7 +33,7 @@ def to_20(
     part_temperature: Decimal,
     instrument_expansion: Decimal = Decimal(0),
     instrument_temperature: Decimal | None = None,
-) -> Corrected:
+) -> Decimal:
     """A length brought to 20 °C, the reference temperature of ISO 1.
 
     The instrument's scale is right at 20 °C: at t it shows too little by its own expansion. So
@@ -56,8 +50,7 @@ def to_20(
         _check_temperature(temperature)
     scale = 1 + instrument_expansion * _PPM * (instrument_temperature - REFERENCE)
     part = 1 + part_expansion * _PPM * (part_temperature - REFERENCE)
-    value = reading * scale / part
-    return Corrected(value=value, correction=value - reading, reading=reading)
+    return reading * scale / part
 
 
 def components(
@@ -66,19 +59,8 @@ def components(
     part_expansion: Decimal,
     part_temperature: Decimal,
     instrument_expansion: Decimal = Decimal(0),
-    expansion_error: Decimal = Decimal(1),
-    temperature_error: Decimal = Decimal(1),
-    difference: Decimal = Decimal("0.5"),
-    corrected: bool = True,
 ) -> tuple[Component, ...]:
     """What temperature leaves uncertain in a length, each as a rectangular component.
-
-    expansion_error    bounds of each expansion coefficient, +-, 1e-6/K; tables disagree by
-                       about 1 for one and the same alloy.
-    temperature_error  bounds of the temperature that part and instrument share, +-, K.
-    difference         bounds of the temperature between part and instrument, +-, K.
-    corrected          False when the reading was left as read: the whole departure from 20 °C
-                       is then a bound too.
 
     First-order terms of the equation in `to_20`, with the shared temperature counted once
     because its effect on part and instrument is not independent (JCGM 100:2008, H.1.2 to H.1.3).
@@ -91,21 +73,21 @@ def components(
     found = [
         component(
             UncertaintySource.PART_EXPANSION,
-            expansion_error,
+            EXPANSION_ERROR,
             Distribution.RECTANGULAR,
             sensitivity=scale * away,
             note=BasisNote(Basis.EXPANSION_AWAY, (part_expansion, away)),
         ),
         component(
             UncertaintySource.TEMPERATURE,
-            temperature_error,
+            TEMPERATURE_ERROR,
             Distribution.RECTANGULAR,
             sensitivity=scale * between,
             note=BasisNote(Basis.ALIKE),
         ),
         component(
             UncertaintySource.BETWEEN,
-            difference,
+            DIFFERENCE,
             Distribution.RECTANGULAR,
             sensitivity=scale * part_expansion,
             note=BasisNote(Basis.BETWEEN),
@@ -116,20 +98,11 @@ def components(
             1,
             component(
                 UncertaintySource.INSTRUMENT_EXPANSION,
-                expansion_error,
+                EXPANSION_ERROR,
                 Distribution.RECTANGULAR,
                 sensitivity=scale * away,
                 note=BasisNote(Basis.EXPANSION_AWAY, (instrument_expansion, away)),
             ),
-        )
-    if not corrected:
-        found.append(
-            component(
-                UncertaintySource.NOT_CORRECTED,
-                away,
-                Distribution.RECTANGULAR,
-                sensitivity=scale * between,
-            )
         )
     return tuple(found)
 
@@ -141,14 +114,12 @@ def room_components(
     instrument_expansion: Decimal,
     middle: Decimal,
     half: Decimal,
-    expansion_error: Decimal = Decimal(1),
-    difference: Decimal = Decimal("0.5"),
 ) -> tuple[Component, ...]:
     """What a room between `middle` -+ `half` °C leaves uncertain in a length that is not corrected.
 
-    Part and instrument have the room's temperature, but for `difference` (+-, K) between them;
+    Part and instrument have the room's temperature, but for `DIFFERENCE` between them;
     nobody read it, so that the reading is left as it is. Each expansion coefficient is known to
-    +- `expansion_error` (1e-6/K) and counts by the root mean square of the departure from 20 °C.
+    +- `EXPANSION_ERROR` and counts by the root mean square of the departure from 20 °C.
     First-order terms of the equation in `to_20`, and the product of the two unknowns (JCGM
     100:2008, 5.1.2 with its note, and H.1.2 to H.1.3). Rectangular components, unit of the length.
     """
@@ -163,17 +134,17 @@ def room_components(
             note=BasisNote(Basis.ROOM, (middle, half)),
         ),
         component(
-            UncertaintySource.PART_EXPANSION, expansion_error, rectangular,
+            UncertaintySource.PART_EXPANSION, EXPANSION_ERROR, rectangular,
             sensitivity=scale * typical,
             note=BasisNote(Basis.EXPANSION_ROOM, (part_expansion, middle, half)),
         ),
         component(
-            UncertaintySource.INSTRUMENT_EXPANSION, expansion_error, rectangular,
+            UncertaintySource.INSTRUMENT_EXPANSION, EXPANSION_ERROR, rectangular,
             sensitivity=scale * typical,
             note=BasisNote(Basis.EXPANSION_ROOM, (instrument_expansion, middle, half)),
         ),
         component(
-            UncertaintySource.BETWEEN, difference, rectangular, sensitivity=scale * part_expansion,
+            UncertaintySource.BETWEEN, DIFFERENCE, rectangular, sensitivity=scale * part_expansion,
             note=BasisNote(Basis.BETWEEN),
         ),
     ]  # fmt: skip

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 from enum import Enum, StrEnum, auto
 
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.problem import ToSay
 
 _SQRT3 = Decimal(3).sqrt()
@@ -49,7 +48,6 @@ class UncertaintySource(StrEnum):
     CHECKS = "error in checks"
     STEP = "display step"
     REPEATABILITY = "repeatability"
-    SETTING_PIECE = "setting piece"
     PART_EXPANSION = "part expansion"
     INSTRUMENT_EXPANSION = "instrument expansion"
     TEMPERATURE = "temperature"
@@ -65,7 +63,6 @@ class Basis(Enum):
     WORST = auto()
     WORST_OVER = auto()  # the error limit that is exceeded
     HALF_STEP = auto()  # the step
-    MEAN_OF = auto()  # the number of readings
     COVERED_BY_SCATTER = auto()
     COVERED_BY_STEP = auto()
     EXPANSION_AWAY = auto()  # expansion, kelvins from 20 °C
@@ -91,7 +88,6 @@ class Component:
     source: str
     value: Decimal  # half-width of the bounds, or the standard deviation, in its own unit
     distribution: Distribution
-    divisor: Decimal
     u: Decimal  # standard uncertainty, unit of value
     sensitivity: Decimal = Decimal(1)  # unit of the reading per unit of value
     dof: float = math.inf  # degrees of freedom behind u
@@ -148,7 +144,6 @@ def component(
         source=source,
         value=value,
         distribution=distribution,
-        divisor=distribution.divisor,
         u=value / distribution.divisor,
         sensitivity=sensitivity,
         dof=dof,
@@ -212,9 +207,7 @@ def reading_components(
     repeatability: Decimal | None = None,
     repeatability_dof: float = math.inf,
     check_error: Decimal | None = None,
-    reference: Decimal | None = None,
     temperature: Sequence[Component] = (),
-    averaged: int = 1,
 ) -> tuple[Component, ...]:
     """The components of one reading taken with a hand instrument, in the unit of the reading.
 
@@ -224,18 +217,14 @@ def reading_components(
     step           display step (resolution): rectangular over one step, u = step / sqrt(12).
     repeatability  standard deviation of one reading, from a repeatability study with
                    `repeatability_dof` degrees of freedom.
-    reference      standard uncertainty of the gauge block or ring it was set or checked with.
     temperature    components from `thermal.components`.
-    averaged       readings of which the value is the mean.
 
     The larger of display step and repeatability counts and the other is listed only, because
     scatter seen through a display contains its step (ISO 14253-2:2011, 8.4; from memory). The
     permissible error is taken as rectangular (GUM 4.3.7, ISO 14253-2).
 
-    Raises ValueError when nothing at all is known, when a value is negative, or for averaged < 1.
+    Raises ValueError when nothing at all is known, or when a value is negative.
     """
-    if averaged < 1:
-        raise ValueError(f"a value is the mean of at least 1 reading, not {averaged}")
     found: list[Component] = []
     if error is not None and (check_error is None or abs(check_error) <= error):
         note = None if check_error is None else BasisNote(Basis.CHECKED, (abs(check_error),))
@@ -260,10 +249,9 @@ def reading_components(
     if repeatability is not None:
         scatter = component(
             UncertaintySource.REPEATABILITY,
-            repeatability / Decimal(averaged).sqrt(),
+            repeatability,
             Distribution.MEASURED,
             dof=repeatability_dof,
-            note=None if averaged == 1 else BasisNote(Basis.MEAN_OF, (Decimal(averaged),)),
         )
     if display is not None and scatter is not None:
         if scatter.u >= display.u:
@@ -271,8 +259,6 @@ def reading_components(
         else:
             scatter = replace(scatter, counts=False, note=BasisNote(Basis.COVERED_BY_STEP))
     found.extend(c for c in (display, scatter) if c is not None)
-    if reference is not None:
-        found.append(component(UncertaintySource.SETTING_PIECE, reference, Distribution.NORMAL))
     found.extend(temperature)
     if not found:
         raise ValueError(ToSay("error.nothing_known_of_instrument"))
@@ -285,9 +271,7 @@ def reading_uncertainty(
     step: Decimal | None = None,
     repeatability: Decimal | None = None,
     check_error: Decimal | None = None,
-    reference: Decimal | None = None,
     temperature: Sequence[Component] = (),
-    averaged: int = 1,
 ) -> Decimal | None:
     """Standard uncertainty of one reading, in its unit; None when nothing is known.
 
@@ -303,9 +287,7 @@ def reading_uncertainty(
             step=step,
             repeatability=repeatability,
             check_error=check_error,
-            reference=reference,
             temperature=temperature,
-            averaged=averaged,
         )
     )
 

@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Context, Decimal
 from functools import lru_cache
 from itertools import accumulate, pairwise
 from statistics import median
+
+from qlog.frozen import frozen
 
 #: Up to so many readings the chances are counted exactly; the work grows with n^3. Beyond, the
 #: normal approximation with continuity and ties turns an exact 1.0 % into 1.04 %.
@@ -21,7 +22,7 @@ EXACT_UP_TO = 60
 _WIDE = Context(prec=2000)  # a binary float written out has up to 1074 decimals
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kendall:
     """Mann-Kendall test of readings in the order of making.
 

@@ -14,7 +14,7 @@ import math
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from qlog.frozen import Remembering, frozen
@@ -27,10 +27,13 @@ from qlog.study.drift.shapes import (
     WEIGHT_CREEP,
     Fitted,
     Sums,
+    Tested,
     TrendShape,
     fits,
     likeliest,
+    quiet,
     tested,
+    weights,
 )
 
 #: Known scatter (of earlier setups, of an earlier build) is left out while the dimension's own
@@ -132,7 +135,10 @@ class TrendLook:
 
 @frozen
 class Fitting(Remembering):
-    """What the shapes are fitted to; see `assess` and `shapes.fits`. Without an alarm few ask."""
+    """What the shapes are fitted to, and at which looks; see `assess` and `shapes.fits`.
+
+    What nobody needs to know that there is no alarm is worked out when it is asked for.
+    """
 
     order: tuple[int, ...]
     values: tuple[float, ...]
@@ -140,12 +146,66 @@ class Fitting(Remembering):
     squares: float
     df: int
     floor: float
+    levels: tuple[tuple[int, float], ...]  # of each look: at how many readings, and its level
+    share: float  # part of each level that is left where scatter is known
 
     @cached_property
     def fits(self) -> tuple[Fitted, ...]:
         """Every shape through all readings, the likeliest first."""
-        sums = Sums(self.order, self.values, self.first)
-        return fits(sums, squares=self.squares, df=self.df, floor=self.floor)
+        return fits(self._sums, squares=self.squares, df=self.df, floor=self.floor)
+
+    @cached_property
+    def looks(self) -> tuple[TrendLook, ...]:
+        """All looks, each with the figures of the creep."""
+        sums = self._sums
+        return tuple(self._look(sums, k, self.share * level) for k, level in self.levels)
+
+    @property
+    def found_at(self) -> int | None:
+        """The piece whose look was the first to speak; None where all were silent."""
+        sums = self._sums
+        for k, level in self.levels:
+            if self._spoke(sums, k, self.share * level) is not TrendShape.LEVEL:
+                return self.order[k - 1]
+        return None
+
+    @property
+    def _sums(self) -> Sums:
+        return Sums(self.order, self.values, self.first)
+
+    def _spoke(self, sums: Sums, k: int, level: float) -> TrendShape:
+        """The shape that speaks the loudest at a look, LEVEL where none does."""
+        df = k - 2 + self.df
+        spoke, loudest = TrendShape.LEVEL, 1.0
+        if quiet(sums, k, _least_shares(level, k, df), self.squares):
+            return spoke
+        for shape, signed, weight in self._tested(sums, k):
+            size = abs(signed)
+            if size > normal_score(level * weight / 2):
+                loud = size / t_critical(level * weight, df)
+                if loud > loudest:
+                    spoke, loudest = shape, loud
+        return spoke
+
+    def _look(self, sums: Sums, k: int, level: float) -> TrendLook:
+        _, xx, xy = sums.creep(k)
+        t, df = self._tested(sums, k)[0][1], k - 2 + self.df
+        spoke = self._spoke(sums, k, level)
+        return TrendLook(self.order[k - 1], k, xy / xx, t, df, level * WEIGHT_CREEP, spoke)
+
+    def _tested(self, sums: Sums, k: int) -> list[Tested]:
+        return tested(sums, k, squares=self.squares, df=self.df, floor=self.floor)
+
+
+@lru_cache(maxsize=4096)
+def _least_shares(level: float, k: int, df: int) -> tuple[float, ...]:
+    """What a shape must explain of the sum of squares before its t needs to be looked at.
+
+    A normal score is the least that t must reach, which spares most of the exact quantiles:
+    t^2 = df * explained / (whole - explained). A little less, for what binary numbers lose.
+    """
+    reach = [normal_score(level * weight / 2) ** 2 for weight in weights(k)]
+    return tuple(c / (df + c) * (1 - 1e-9) for c in reach)
 
 
 @frozen
@@ -171,13 +231,17 @@ class SetupDrift:
     matters_from: float
     found_at: int | None
     detectable: float | None
-    looks: tuple[TrendLook, ...]
     pooled: bool
     cause: Cause
     shape: TrendShape = TrendShape.LEVEL
     fitting: Fitting | None = None
     coincides: Coincidence | None = None
     shrink: float = 1.0
+
+    @property
+    def looks(self) -> tuple[TrendLook, ...]:
+        """The looks of the sequential test; () with too few readings."""
+        return () if self.fitting is None else self.fitting.looks
 
     @property
     def fits(self) -> tuple[Fitted, ...]:
@@ -405,27 +469,22 @@ def assess(
         line = FittedLine(n, whole.centre, whole.mean, whole.slope, whole.sxx, line_s, line_df)
 
     start = order[0] if first is None else first
-    sums = Sums(order, plain, start)
-    known = (0.0, 0) if pooled is None else (pooled.s * pooled.s * pooled.df, pooled.df)
-    looks = [
-        _look(order, sums, k, share * level, known, floor)
-        for k, level in look_levels(order, max(planned, order[-1]), start)
-    ]
-    if line is None or not looks:
+    levels = look_levels(order, max(planned, order[-1]), start)
+    if line is None or not levels:
         return _silent_few(matters_from, order, line, level, pooled is not None)
 
-    fitting = Fitting(tuple(order), tuple(plain), start, *known, floor)
-    ground = _Ground(line, level, tuple(looks), fitting, planned, display, matters_from)
+    known = (0.0, 0) if pooled is None else (pooled.s * pooled.s * pooled.df, pooled.df)
+    fitting = Fitting(tuple(order), tuple(plain), start, *known, floor, levels, share)
+    ground = _Ground(line, level, fitting, planned, display, matters_from)
     return _told(order, plain, ground, whole, pooled, measures, conditions)
 
 
 @frozen
 class _Ground:
-    """What a drift is told from: the fits, the looks, and what a change is held against."""
+    """What a drift is told from: the fits, and what a change is held against."""
 
     line: FittedLine
     level: FittedLine | None
-    looks: tuple[TrendLook, ...]
     fitting: Fitting
     planned: int
     display: float | None
@@ -442,17 +501,16 @@ def _told(
     conditions: Sequence[Conditions],
 ) -> SetupDrift:
     """What was found at the looks, told by the shape that all readings fit best."""
-    line, looks, display = ground.line, ground.looks, ground.display
+    line, fitting, display = ground.line, ground.fitting, ground.display
     reach = order[-1] - order[0]
     error = line.s / math.sqrt(line.sxx)
     half = t_critical(1 - COVERAGE, line.df) * error
-    detectable = t_critical(looks[-1].level, line.df) * error * reach
-    alarm = next((look for look in looks if look.found), None)
-    found_at = None if alarm is None else alarm.piece
-    fitting, shape, explained = ground.fitting, TrendShape.LEVEL, None
-    shapes = () if alarm is None else fitting.fits
-    if alarm is not None:
-        shape = likeliest(shapes) or alarm.spoke
+    last = fitting.share * fitting.levels[-1][1] * WEIGHT_CREEP
+    detectable = t_critical(last, line.df) * error * reach
+    found_at, shape, explained = fitting.found_at, TrendShape.LEVEL, None
+    shapes = () if found_at is None else fitting.fits
+    if found_at is not None:
+        shape = likeliest(shapes) or next(k.spoke for k in fitting.looks if k.found)
         if conditions:
             explained = coincidence(order, plain, conditions, _movements(order, shapes, shape))
     fit = next((f for f in shapes if f.shape is shape), None)
@@ -479,7 +537,6 @@ def _told(
         matters_from=ground.matters_from,
         found_at=found_at,
         detectable=detectable,
-        looks=looks,
         pooled=pooled is not None,
         cause=read_cause(change, measures)
         if shape in GOING_ON and explained is None
@@ -505,31 +562,6 @@ def _check_asked(
         raise ValueError(f"a batch has at least one piece, not {planned}")
     if first is not None and order and not 1 <= first <= order[0]:
         raise ValueError(f"the setup cannot start at piece {first}, piece {order[0]} is in it")
-
-
-def _look(
-    order: Sequence[int],
-    sums: Sums,
-    k: int,
-    level: float,
-    known: tuple[float, int],
-    floor: float,
-) -> TrendLook:
-    """One look: the creep's own figures, and the shape that speaks the loudest, if any does."""
-    squares, more = known
-    df = k - 2 + more
-    held = tested(sums, k, squares=squares, df=more, floor=floor)
-    spoke, loudest = TrendShape.LEVEL, 1.0
-    for shape, signed, weight in held:
-        # A normal score is the least that t must reach: it spares most of the exact quantiles.
-        size = abs(signed)
-        if size > normal_score(level * weight / 2):
-            loud = size / t_critical(level * weight, df)
-            if loud > loudest:
-                spoke, loudest = shape, loud
-    t = held[0][1]
-    _, xx, xy = sums.creep(k)
-    return TrendLook(order[k - 1], k, xy / xx, t, df, level * WEIGHT_CREEP, spoke)
 
 
 def _movements(
@@ -594,7 +626,6 @@ def _silent_few(
         matters_from=matters_from,
         found_at=None,
         detectable=None,
-        looks=(),
         pooled=pooled,
         cause=Cause.OPEN,
     )

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
+
+from qlog.frozen import frozen
 
 #: As far out as three sigma of a normal distribution, on either side.
 TAIL = 0.00135
@@ -25,11 +26,10 @@ _FEW = 11
 _MOST = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EvenlySpread:
-    """The overall size, in the unit of the stack: its scatter, and where nearly all of it lies."""
+    """The overall size, in the unit of the stack: where nearly all of it lies."""
 
-    sigma: float
     low: float  # TAIL of all assemblies are smaller
     high: float  # TAIL of all are larger
     inside: float | None  # share of all inside the stack's limits; None without limits
@@ -59,7 +59,6 @@ def evenly_spread(
         above = 0.0 if upper is None else sums.share_above(float(upper - middle))
         inside = max(0.0, 1 - below - above)
     return EvenlySpread(
-        math.sqrt(sum(float(half) ** 2 for half in spread) / 3),
         float(middle) - reach,
         float(middle) + reach,
         inside,

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from enum import StrEnum
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Judgement, Verdict, guard_band, guard_factor, judge
 from qlog.study.fit.assignment import cheapest_pairs
 
@@ -27,13 +27,8 @@ class Side(StrEnum):
     INSIDE = "inside"  # bore, slot, nut
     OUTSIDE = "outside"  # shaft, tongue, screw
 
-    @property
-    def other(self) -> Side:
-        """The mating side."""
-        return Side.OUTSIDE if self is Side.INSIDE else Side.INSIDE
 
-
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sized:
     """One piece with the size that counts for a joint or a stack, and its standard uncertainty.
 
@@ -56,7 +51,7 @@ class Sized:
         return f"{self.part}-{self.mark or self.number}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadWith:
     """How a piece still to be made will be read: the fields of `Sized` that are known of it."""
 
@@ -66,7 +61,7 @@ class ReadWith:
     dof: float = math.inf
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """Two pieces held against each other."""
 
@@ -85,7 +80,7 @@ class Pair:
         return self.judgement.verdict
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FitConflict:
     """Pieces of one side with too few mates on the other: a set that violates Hall's condition.
 
@@ -97,13 +92,8 @@ class FitConflict:
     mates: tuple[Sized, ...]  # all the mates that any of the pieces fits; may be empty
     turn: tuple[Remedy, ...]
 
-    @property
-    def short(self) -> int:
-        """How many of the pieces must stay without a mate."""
-        return len(self.pieces) - len(self.mates)
 
-
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remedy:
     """Limits to which a new mate would have to be made, and the pieces that it would then fit."""
 
@@ -111,14 +101,13 @@ class Remedy:
     fits: tuple[Sized, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pairing:
     """The best pairing of a joint."""
 
     pairs: tuple[Pair, ...]  # in the order of the inside pieces
     spare_inside: tuple[Sized, ...]
     spare_outside: tuple[Sized, ...]
-    target: Decimal | None  # clearance aimed at; None when there is no pair
     wanted: int  # pairs asked for; more than len(pairs) when pieces are too few
     conflicts: tuple[FitConflict, ...]  # why pairs are out or missing, seen from both sides
 
@@ -373,7 +362,6 @@ def pairing(
         pairs=pairs,
         spare_inside=tuple(p for i, p in enumerate(insides) if i not in rows),
         spare_outside=tuple(p for j, p in enumerate(outsides) if j not in columns),
-        target=target,
         wanted=needed,
         conflicts=conflicts,
     )

@@ -8,17 +8,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Judgement, judge
 from qlog.study.fit.evenly import EvenlySpread, evenly_spread
 from qlog.study.fit.joints import Sized, combined_dof, combined_sizes
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """One dimension of a stack: +1 when it adds, -1 when it subtracts, n when there n times."""
 
@@ -42,7 +42,7 @@ class Term:
         return middle
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """What one dimension costs the stack."""
 
@@ -51,7 +51,7 @@ class Share:
     of_worst: float  # as a fraction of the worst case, 0 to 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackBudget:
     """What the tolerances allow the overall size to become, before anything is cut."""
 
@@ -60,7 +60,6 @@ class StackBudget:
     rss: Decimal  # plus or minus about the middle, root of the sum of squares
     shares: tuple[Share, ...]  # largest contributor first
     evenly: EvenlySpread | None  # None for very many sizes
-    limits: Limits | None  # the stack's own
 
     @property
     def worst_limits(self) -> tuple[Decimal, Decimal]:
@@ -72,15 +71,8 @@ class StackBudget:
         """Overall size within which nearly all assemblies come, by root-sum-square."""
         return self.middle - self.rss, self.middle + self.rss
 
-    @property
-    def safe(self) -> bool | None:
-        """Whether even the worst case stays inside the stack's limits; None without limits."""
-        if self.limits is None:
-            return None
-        return all(self.limits.contains(size) for size in self.worst_limits)
 
-
-@dataclass(frozen=True, slots=True)
+@frozen
 class PossibleAssembly:
     """One possible assembly: the pieces of each term, in the order of the terms."""
 
@@ -128,7 +120,6 @@ def budget(terms: Sequence[Term], limits: Limits | None = None) -> StackBudget:
             None if limits is None else limits.lower,
             None if limits is None else limits.upper,
         ),
-        limits=limits,
     )
 
 
@@ -141,7 +132,7 @@ def combinations(
     return math.prod(ways) if terms else 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Possible:
     """What the pieces at hand can become: the extremes, and how many assemblies are out."""
 
@@ -232,9 +223,7 @@ def assembly(
     return PossibleAssembly(tuple(piece for _, piece in terms), size, uncertainty, judgement)
 
 
-def _by_part(
-    terms: Sequence[tuple[int, Sequence[Sized]]],
-) -> Mapping[str, tuple[int, list[int]]]:
+def _by_part(terms: Sequence[tuple[int, Sequence[Sized]]]) -> Mapping[str, tuple[int, list[int]]]:
     """For each part, in order of first use: the numbers of its pieces."""
     parts: dict[str, tuple[int, list[int]]] = {}
     for place, (_, pieces) in enumerate(terms):

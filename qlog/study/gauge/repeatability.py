@@ -215,11 +215,7 @@ def check(readings: Iterable[Decimal], reference: Decimal, limit: Decimal) -> Ch
         raise ValueError(f"an error limit is 0 or more, not {limit}")
     worst = max(errors, key=abs)
     return CheckResult(
-        reference=reference,
-        errors=errors,
-        worst_error=worst,
-        limit=limit,
-        fit=abs(worst) <= limit,
+        reference=reference, errors=errors, worst_error=worst, limit=limit, fit=abs(worst) <= limit
     )
 
 
@@ -244,9 +240,7 @@ def suspects(
 
 
 def _trials(
-    cells: dict[tuple[int | str, str], list[Decimal]],
-    pieces: list[int | str],
-    people: list[str],
+    cells: dict[tuple[int | str, str], list[Decimal]], pieces: list[int | str], people: list[str]
 ) -> int:
     """How often everybody read every piece. Raises ValueError where not equally often, or once."""
     trials = max(len(c) for c in cells.values())
@@ -291,8 +285,7 @@ def _crossed(
         Fraction(0),
     )
     ss_error = sum(
-        (exact_variance(cell, cell_mean[key]) * (r - 1) for key, cell in cells.items()),
-        Fraction(0),
+        (exact_variance(cell, cell_mean[key]) * (r - 1) for key, cell in cells.items()), Fraction(0)
     )
     dof_people, dof_pieces = k - 1, n - 1
     dof_both, dof_error = dof_people * dof_pieces, n * k * (r - 1)

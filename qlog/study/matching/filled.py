@@ -51,7 +51,7 @@ def filled(
             judgement = judge(
                 size, stack.limits, decision=setting.decision, uncertainty=uncertainty, dof=dof
             )
-        sizes.append(MatchedSize(stack.id, size, uncertainty, judgement, bool(measured)))
+        sizes.append(MatchedSize(stack.id, size, judgement, bool(measured)))
     return MatchedItem(
         group.id,
         number,

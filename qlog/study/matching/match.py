@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.plan import Ban, ItemGroup
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Verdict
 from qlog.study.matching.filled import filled, grain_of, making_order, spread_of, values_of
 from qlog.study.matching.model import (
@@ -126,3 +127,41 @@ def _count(items: Sequence[MatchedItem]) -> Counts:
         sum(v is Verdict.NOT_PROVEN for v in verdicts),
         sum(v.out for v in verdicts),
     )
+
+
+@frozen
+class AlikeItems:
+    """Items that go together, and how far apart their sizes are."""
+
+    items: tuple[str, ...]
+    spread: Decimal
+
+
+def together(sizes: Sequence[tuple[str, Decimal]], each: int, count: int) -> tuple[AlikeItems, ...]:
+    """`count` groups of `each` items, the largest spread within a group as small as can be.
+
+    Among those the sum of the spreads is smallest. Exact: exchanging two items for their neighbours
+    in the order of size never widens a group, so each group is a run of that order, and the runs
+    are chosen by dynamic programming. Answers as many groups as there are items for.
+    """
+    order = sorted(sizes, key=lambda s: (s[1], s[0]))
+    count = min(count, len(order) // each)
+    zero = Decimal(0)
+    # For so many items looked at and so many groups made: worst spread, their sum, the groups.
+    best: list[list[tuple[Decimal, Decimal, tuple[AlikeItems, ...]] | None]] = [
+        [(zero, zero, ())] + [None] * count for _ in range(len(order) + 1)
+    ]
+    for seen in range(1, len(order) + 1):
+        for made in range(1, count + 1):
+            ways = [best[seen - 1][made]]
+            before = best[seen - each][made - 1] if seen >= each else None
+            if before is not None:
+                run = order[seen - each : seen]
+                spread = run[-1][1] - run[0][1]
+                group = AlikeItems(tuple(sorted(name for name, _ in run)), spread)
+                ways.append((max(before[0], spread), before[1] + spread, (*before[2], group)))
+            best[seen][made] = min(
+                (way for way in ways if way is not None), key=lambda w: w[:2], default=None
+            )
+    found = best[len(order)][count]
+    return () if found is None else found[2]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import ItemGroup
+from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Judgement
 from qlog.study.fit.joints import Pair, Sized
 
@@ -15,7 +15,7 @@ from qlog.study.fit.joints import Pair, Sized
 Key = tuple[str, int]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JointSizes:
     """A joint, with the size of every piece on both sides."""
 
@@ -25,7 +25,7 @@ class JointSizes:
     wanted: Limits
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackSizes:
     """A stack: signs and, for each term, the size of every piece; its own limits if it has any."""
 
@@ -41,7 +41,7 @@ class StackSizes:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VisibleSizes:
     """A dimension that the recipient sees, with the size of every piece."""
 
@@ -49,7 +49,7 @@ class VisibleSizes:
     pieces: tuple[Sized, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fixed:
     """Pieces already assembled into an item; they stay put. `item` counts from 1 in its group.
 
@@ -62,7 +62,7 @@ class Fixed:
     sizes: tuple[tuple[str, Decimal, Decimal | None], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ItemJoint:
     """A joint in one item."""
 
@@ -70,18 +70,17 @@ class ItemJoint:
     pair: Pair
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchedSize:
     """An overall size of one item, predicted from its pieces or measured when it is assembled."""
 
     stack: str
     size: Decimal
-    uncertainty: Decimal | None  # standard uncertainty
     judgement: Judgement | None  # None for a stack without limits
     measured: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatchedItem:
     """One finished thing and the pieces chosen for it."""
 
@@ -93,7 +92,7 @@ class MatchedItem:
     sizes: tuple[MatchedSize, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SizeSpread:
     """Spread of one size among the items: largest minus smallest, and what could be had at best."""
 
@@ -108,7 +107,7 @@ class SizeSpread:
         return self.bound >= self.reached
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Counts:
     """How many joints of an arrangement are in, not proven and out."""
 
@@ -117,7 +116,7 @@ class Counts:
     out: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shortage:
     """A part of which some groups want more pieces than are live and measured."""
 
@@ -127,7 +126,7 @@ class Shortage:
     free: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Matching:
     """The pieces of the whole set."""
 

@@ -9,14 +9,7 @@ from qlog.drawing.decision import DecisionRule
 from qlog.drawing.plan import Ban, ItemGroup
 from qlog.problem import ToSay
 from qlog.study.fit.joints import Pair, clearances
-from qlog.study.matching.model import (
-    Fixed,
-    JointSizes,
-    Key,
-    Shortage,
-    StackSizes,
-    VisibleSizes,
-)
+from qlog.study.matching.model import Fixed, JointSizes, Key, Shortage, StackSizes, VisibleSizes
 
 
 class MatchSetting:
@@ -50,12 +43,7 @@ class MatchSetting:
         self.pairs: dict[str, dict[tuple[int, int], Pair]] = {
             joint.id: {
                 (pair.inside.number, pair.outside.number): pair
-                for row in clearances(
-                    joint.inside,
-                    joint.outside,
-                    joint.wanted,
-                    decision=decision,
-                )
+                for row in clearances(joint.inside, joint.outside, joint.wanted, decision=decision)
                 for pair in row
             }
             for joint in self.joints

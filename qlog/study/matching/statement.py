@@ -4,28 +4,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from qlog.drawing.plan import ItemGroup
+from qlog.frozen import frozen
 from qlog.study.fit.joints import Sized, rank
+from qlog.study.matching.chains.chain_model import (
+    ChainQuestion,
+    Choice,
+    Criterion,
+    Edge,
+    ItemClass,
+)
 from qlog.study.matching.filled import filled
 from qlog.study.matching.model import Fixed, Key, StackSizes, VisibleSizes
 from qlog.study.matching.setting import MatchSetting, in_turn
 
 if TYPE_CHECKING:
-    from qlog.study.matching import chains
     from qlog.study.matching.chains.chain_model import Ints
 
     #: What answers a question: `chains.choose`, or something that answers as it does.
-    Chooser = Callable[..., chains.Choice]
+    Chooser = Callable[..., Choice]
 
 #: Decimal places to which sizes are compared; finer digits come from arithmetic, not from reading.
 _PLACES = 9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChosenPieces:
     """The pieces of every item, and what was proven of them."""
 
@@ -46,7 +52,7 @@ class Statement:
         grain: Decimal,
         choose: Chooser | None = None,
     ) -> None:
-        self.setting, self._choose = setting, choose
+        self.setting, self._choose = setting, choose or _work_out
         self.steps, self.gap, self.grain = steps, gap, grain
         #: Pieces chosen so far, for each item.
         self.chosen: dict[tuple[str, int], list[Key]] = {}
@@ -128,13 +134,9 @@ class Statement:
         return [[p for p in parts if root[p] == r] for r in dict.fromkeys(root[p] for p in parts)]
 
     def _component(
-        self,
-        parts: Sequence[str],
-        classes: Sequence[tuple[ItemGroup, list[int], Fixed | None]],
-    ) -> chains.Choice | None:
+        self, parts: Sequence[str], classes: Sequence[tuple[ItemGroup, list[int], Fixed | None]]
+    ) -> Choice | None:
         """Choose the pieces of some parts for all items, and enter them into `chosen`."""
-        from qlog.study.matching import chains
-
         keys = [(part, number) for part in parts for number in self.setting.live.get(part, ())]
         index = {key: place for place, key in enumerate(keys)}
         places: list[list[str]] = []  # part of every place, for each class
@@ -164,7 +166,7 @@ class Statement:
                 members.append(items)
                 holders.append(held)
         item_classes = [
-            chains.ItemClass(
+            ItemClass(
                 len(items),
                 tuple(parts.index(part) for part in own),
                 choice,
@@ -175,25 +177,22 @@ class Statement:
         if not item_classes:
             return None
         criteria = self._criteria(parts, places, holders, keys)
-        problem = chains.ChainQuestion(
+        problem = ChainQuestion(
             len(keys),
             tuple(item_classes),
             tuple(criteria),
             together=self._banned(index, together=True),
             apart=self._banned(index, together=False),
         )
-        found = (self._choose or chains.choose)(
-            problem,
-            steps=self.steps,
-            gap=self.gap,
-            grain=int(self.grain.scaleb(_PLACES)),
+        found = self._choose(
+            problem, steps=self.steps, gap=self.gap, grain=int(self.grain.scaleb(_PLACES))
         )
         for items, some in zip(members, found.chains, strict=True):
             for item, chain in zip(items, some, strict=True):
                 self.chosen[item] += [keys[piece] for piece in chain]
         return found
 
-    def _bounds(self, parts: Sequence[str], found: chains.Choice) -> dict[str, Decimal]:
+    def _bounds(self, parts: Sequence[str], found: Choice) -> dict[str, Decimal]:
         """The least spread that any choice could reach, by stack or visible dimension."""
         return {
             one.id: Decimal(spread.bound).scaleb(-_PLACES)
@@ -207,11 +206,9 @@ class Statement:
 
     def _edges(
         self, own: Sequence[str], index: Mapping[Key, int], keys: Sequence[Key]
-    ) -> tuple[chains.Edge, ...]:
+    ) -> tuple[Edge, ...]:
         """The joints of one class of items; two joints between the same places as one."""
         import numpy as np
-
-        from qlog.study.matching import chains
 
         costs: dict[tuple[int, int], Ints] = {}
         for joint in self.setting.joints:
@@ -227,7 +224,7 @@ class Statement:
                     costs[b, a] = costs[b, a] + matrix.T
                 else:
                     costs[a, b] = costs.get((a, b), 0) + matrix
-        return tuple(chains.Edge(a, b, cost) for (a, b), cost in costs.items())
+        return tuple(Edge(a, b, cost) for (a, b), cost in costs.items())
 
     def _criteria(
         self,
@@ -235,7 +232,7 @@ class Statement:
         places: Sequence[Sequence[str]],
         holders: Sequence[Fixed | None],
         keys: Sequence[Key],
-    ) -> list[chains.Criterion]:
+    ) -> list[Criterion]:
         """Stacks, then visible dimensions, in whole steps of 1e-9."""
         return [
             self._of_stack(one, places, holders, keys)
@@ -250,9 +247,7 @@ class Statement:
         places: Sequence[Sequence[str]],
         holders: Sequence[Fixed | None],
         keys: Sequence[Key],
-    ) -> chains.Criterion:
-        from qlog.study.matching import chains
-
+    ) -> Criterion:
         owners = [pieces[0].part for _, pieces in stack.terms]
         sized = list(zip(owners, self.setting.sized[stack.id], strict=True))
         columns = [_column(part, sizes, keys) for part, sizes in sized]
@@ -278,7 +273,7 @@ class Statement:
                     if other == part
                 )
             )
-        return chains.Criterion(tuple(terms), True, tuple(constants), self._within(stack))
+        return Criterion(tuple(terms), True, tuple(constants), self._within(stack))
 
     def _of_visible(
         self,
@@ -286,9 +281,7 @@ class Statement:
         places: Sequence[Sequence[str]],
         holders: Sequence[Fixed | None],
         keys: Sequence[Key],
-    ) -> chains.Criterion:
-        from qlog.study.matching import chains
-
+    ) -> Criterion:
         part, seen = one.pieces[0].part, self.setting.seen[one.id]
         values = _column(part, seen, keys)
 
@@ -296,7 +289,7 @@ class Statement:
             pieces = held.pieces if held else ()
             return any(p == part and n not in seen for p, n in pieces)
 
-        return chains.Criterion(
+        return Criterion(
             tuple(
                 tuple((place, 1, values) for place, p in enumerate(own) if p == part)
                 if part in own and not unknown(held)
@@ -325,6 +318,14 @@ class Statement:
             if ban.together is together and len(live) > 1:
                 banned.append(tuple(live))
         return tuple(banned)
+
+
+def _work_out(question: ChainQuestion, *, steps: int, gap: float, grain: int) -> Choice:
+    from qlog.study.matching.chains.choose import (
+        choose,
+    )  # it loads what a kept choice does not need
+
+    return choose(question, steps=steps, gap=gap, grain=grain)
 
 
 def _steps(value: Decimal) -> int:

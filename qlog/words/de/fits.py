@@ -11,7 +11,6 @@ TEXTS: dict[str, str] = {
     "fits.to": "{mate} auf {window}",
     "fits.to_fit": "{mate} auf {window} (für {pieces})",
     "fits.make": "{said}; fertigen: {what}",
-    "fits.or": "oder",
     "aim.fits_all": "passt zu jedem freien Gegenstück ({fits})",
     "aim.fits_some": "kein Maß passt zu allen: dieses passt zu {fits}, nicht zu {misses}",
     "aim.fits_none": "kein Maß innerhalb der Zeichnung passt zu einem Gegenstück ({misses})",

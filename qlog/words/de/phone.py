@@ -70,7 +70,6 @@ TEXTS: dict[str, str] = {
     "phone.taken_back_since": "war eingetragen und ist seitdem zurückgenommen",
     "phone.conflict": "Hier steht schon ein Messwert: {value}.",
     "phone.scrapped": "{piece} ist Ausschuss",
-    "phone.noted": "notiert",
     "phone.new_setup": "neue Einstellung ab {piece}; dieses erste Teil vor dem nächsten messen",
     "phone.started": "begonnen",
     "phone.marked.one": "an {n} Teil als erledigt gemeldet",

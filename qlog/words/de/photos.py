@@ -136,7 +136,6 @@ TEXTS: dict[str, str] = {
     "card.title": "Karten: {title}",
     "card.how": "In voller Größe drucken ({paper}, 100 %), an den gestrichelten Linien schneiden. Zuerst die Karte fotografieren: was dieselbe Kamera danach aufnimmt, gehört dorthin, bis zur nächsten Karte oder einer Pause von {hours} Stunden. Der Code soll ein Fünftel des Bildes füllen oder mehr.",
     "card.first": "Zuerst diese Karte fotografieren. Die Fotos danach gehören hierher, bis zur nächsten Karte.",
-    "card.op": "Arbeitsgang {op} {name}",
     "card.all": "alle Stücke",
     "card.piece": "Stück {piece}",
     "card.made": "{file}: {cards} auf {sheets} {paper}; in voller Größe drucken, schneiden, zuerst die Karte fotografieren",

@@ -20,7 +20,6 @@ TEXTS: dict[str, str] = {
     "status.built_in": "in {item}",
     "status.larger": "{item}: {whole} von {count} vollständig",
     "status.remade": "neu gemacht",
-    "status.verdicts": "geurteilt nach: {rule}",
     "status.head": "Logbuch: Eintrag {entry}, Summe {sum}",
     "status.no_backup": "es wurde noch nie gesichert",
     "status.last_backup": "zuletzt gesichert am {date}",

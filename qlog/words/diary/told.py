@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from qlog.drawing.decimals import as_typed
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.logbook.facts import Trial
 from qlog.review.diary.days import Happening
 from qlog.review.diary.events import Event, What
@@ -21,7 +21,7 @@ from qlog.words.settings import settings_text
 from qlog.words.values import verdict_word
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadOn:
     """One reading among others of its dimension."""
 

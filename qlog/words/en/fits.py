@@ -11,7 +11,6 @@ TEXTS: dict[str, str] = {
     "fits.to": "a {mate} to {window}",
     "fits.to_fit": "a {mate} to {window} (for {pieces})",
     "fits.make": "{said}: make {what}",
-    "fits.or": "or",
     "aim.fits_all": "fits every free mate ({fits})",
     "aim.fits_some": "no size fits all: this one fits {fits}, not {misses}",
     "aim.fits_none": "no size inside the drawing fits any mate ({misses})",

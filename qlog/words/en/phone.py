@@ -70,7 +70,6 @@ TEXTS: dict[str, str] = {
     "phone.taken_back_since": "was entered, and taken back since",
     "phone.conflict": "This place has a reading already: {value}.",
     "phone.scrapped": "{piece} scrapped",
-    "phone.noted": "noted",
     "phone.new_setup": "new setup from {piece}; read this first piece before the next",
     "phone.started": "begun",
     "phone.marked.one": "marked as done on {n} piece",

@@ -136,7 +136,6 @@ TEXTS: dict[str, str] = {
     "card.title": "Slate cards: {title}",
     "card.how": "Print at full size ({paper}, 100 %), cut along the dashed lines. Photograph the card first: what the same camera takes after it belongs there, until the next card or a pause of {hours} hours. Let the code fill a fifth of the picture or more.",
     "card.first": "Photograph this card first. The photos after it belong here, until the next card.",
-    "card.op": "op {op} {name}",
     "card.all": "all pieces",
     "card.piece": "piece {piece}",
     "card.made": "{file}: {cards} on {sheets} of {paper}; print at full size, cut, photograph the card first",

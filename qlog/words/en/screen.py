@@ -20,7 +20,6 @@ TEXTS: dict[str, str] = {
     "status.built_in": "in {item}",
     "status.larger": "{item}: {whole} of {count} whole",
     "status.remade": "made anew",
-    "status.verdicts": "verdicts by the {rule}",
     "status.head": "log: entry {entry}, sum {sum}",
     "status.no_backup": "no backup was ever made",
     "status.last_backup": "the last backup is of {date}",

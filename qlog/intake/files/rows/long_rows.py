@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 from qlog.drawing.plan import Part
 from qlog.intake.files.cells import Taking
-from qlog.intake.files.comma import split_comma, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import (
     COLUMN_OF,
@@ -19,7 +18,7 @@ from qlog.intake.files.headings import (
 )
 from qlog.intake.files.layout import FileLayout
 from qlog.intake.files.mapping import Headings
-from qlog.intake.files.rows.reader import RowReader
+from qlog.intake.files.rows.reader import RowReader, split_comma, too_many
 from qlog.intake.files.table import Bad, Column, FileLine, Meaning, SkipReason
 from qlog.intake.typed.places import nearest, plain
 from qlog.problem import ToSay

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.plan import Part
 from qlog.intake.files.cells import Besides, CellPlace, Taking, unit_fits, value
-from qlog.intake.files.comma import cut_in_two, split_comma, too_many
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import split_heading, without_repeat
 from qlog.intake.files.mapping import Headings
+from qlog.intake.files.rows.reader import cut_in_two, split_comma, too_many
 from qlog.intake.files.table import Bad, FileLine
 from qlog.intake.typed.parse import TypedError
 from qlog.problem import ToSay

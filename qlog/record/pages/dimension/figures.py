@@ -3,28 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import AS_WRITTEN
-from qlog.drawing.derived import RULES, Input
+from qlog.drawing.derived import Input
+from qlog.drawing.formulas import RULES
+from qlog.frozen import frozen
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
 from qlog.words.problems import in_words
 from qlog.words.trend import no_process_text
-from qlog.words.values import (
-    fixed,
-    limits_text,
-    places,
-    sample_text,
-    source_text,
-    with_unit,
-)
+from qlog.words.values import fixed, limits_text, places, sample_text, source_text, with_unit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Labelled:
     """A label and what stands beside it."""
 
@@ -53,14 +47,9 @@ def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         finest = places(series.limits, None)
         width = words.number(fixed(series.limits.width, finest))
         facts.append(Labelled(words("fact.tolerance"), with_unit(width, symbol)))
-    facts.append(
-        Labelled(
-            words("dimension.from"),
-            words("source.as_written")
-            if callout.source == AS_WRITTEN
-            else source_text(callout, words),
-        )
-    )
+    written = callout.source == AS_WRITTEN
+    source = words("source.as_written") if written else source_text(callout, words)
+    facts.append(Labelled(words("dimension.from"), source))
     derived = series.dimension.derived
     if derived is not None:
         rule = RULES[derived.rule]
@@ -68,36 +57,16 @@ def asked(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         facts.append(Labelled(words("dimension.formula_source"), in_words(words, rule.source)))
         known = [_known(i, words) for i in derived.inputs if i.value is not None]
         facts.append(Labelled(words("dimension.known"), words.list(known)))
-    facts.append(
-        Labelled(
-            words("dimension.after"),
-            words("op.named", op=series.operation.number, name=series.operation.name),
-        )
-    )
+    after = words("op.named", op=series.operation.number, name=series.operation.name)
+    facts.append(Labelled(words("dimension.after"), after))
     if instrument is not None:
-        step = (
-            ""
-            if instrument.step is None
-            else words(
-                "instrument.step",
-                step=with_unit(words.number(instrument.step), instrument.unit.symbol),
-            )
-        )
-        error = (
-            ""
-            if instrument.error is None
-            else words(
-                "instrument.error",
-                error=with_unit(words.number(instrument.error), instrument.unit.symbol),
-            )
-        )
-        facts.append(
-            Labelled(
-                words("col.instrument"),
-                instrument.name,
-                ", ".join(text for text in (step, error) if text),
-            )
-        )
+        own = instrument.unit.symbol
+        known = [
+            words(f"instrument.{what}", **{what: with_unit(words.number(value), own)})
+            for what, value in (("step", instrument.step), ("error", instrument.error))
+            if value is not None
+        ]
+        facts.append(Labelled(words("col.instrument"), instrument.name, ", ".join(known)))
     return tuple(facts)
 
 
@@ -159,7 +128,7 @@ def _sample(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     return (Labelled(words("sample.fact"), read, sample_text(found, words)),)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Written:
     """How the figures of a series are written: in its unit, as fine as its limits."""
 
@@ -245,15 +214,6 @@ def _apart(
         )
     gone = series.scrapped
     if gone is not None:
-        yield Labelled(
-            words("fact.scrapped"),
-            value(gone.minimum, 0)
-            if gone.n == 1
-            else words(
-                "fact.judged_by_says",
-                n=gone.n,
-                mean=value(gone.mean, 1),
-                spread=value(gone.spread, 0),
-            ),
-            words("fact.scrapped_says"),
-        )
+        about = {"n": gone.n, "mean": value(gone.mean, 1), "spread": value(gone.spread, 0)}
+        said = value(gone.minimum, 0) if gone.n == 1 else words("fact.judged_by_says", **about)
+        yield Labelled(words("fact.scrapped"), said, words("fact.scrapped_says"))

@@ -11,13 +11,9 @@ from qlog.record.pages.dimension.table_rows import Row
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.charts.runs import acceptance_runs, instrument_runs, sitting_runs
-from qlog.review.views import Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import (
-    fixed,
-    places,
-)
+from qlog.words.values import NumbersIn, fixed, places
 
 
 def lines_of(data: charts.ChartData | None) -> tuple[str, ...]:
@@ -49,13 +45,13 @@ def chart_data(
         u = reading.expanded
         points.append(
             charts.Point(
-                label=words.called(row.piece.part, row.piece.number),
+                label=words.called(series.part.id, row.number),
                 value=float(reading.value),
                 shape=shape_of(reading),
-                tip=words("chart.tip", piece=row.piece.name, value=row.value, verdict=row.word),
+                tip=words("chart.tip", piece=row.name, value=row.value, verdict=row.word),
                 href=f"#{row.anchor}",
                 bar=None if u is None or u == 0 else float(u),
-                gone=row.piece.standing is Standing.SCRAP,
+                gone=row.gone,
                 outlier=row.outlier,
             )
         )
@@ -76,24 +72,18 @@ def chart_data(
     stretches = []
     if len(series.setups) > 1:
         for setup in series.setups:
-            inside = [
-                place
-                for piece, place in places_of.items()
-                if setup.first_piece <= piece <= setup.last_piece
-            ]
+            first, last = setup.first_piece, setup.last_piece
+            inside = [place for piece, place in places_of.items() if first <= piece <= last]
             if inside:
-                stretches.append(
-                    charts.Stretch(
-                        min(inside),
-                        max(inside),
-                        words("chart.setup", number=setup.number),
-                        cause_text(setup.cause, words),
-                    )
+                named, cause = (
+                    words("chart.setup", number=setup.number),
+                    cause_text(setup.cause, words),
                 )
+                stretches.append(charts.Stretch(min(inside), max(inside), named, cause))
     return charts.ChartData(
         points=tuple(points),
         levels=(*levels, *_acceptance(series, places_of, words), *layers.levels),
-        number=lambda value, decimals: words.number(fixed(value, decimals), symbol),
+        number=NumbersIn(words, symbol),
         unit=series.limits.unit.symbol,
         stretches=tuple(stretches),
         bands=tuple(_bands(series, places_of, words)),

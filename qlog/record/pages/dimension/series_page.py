@@ -5,39 +5,35 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ControlCharts, Figure, control_charts_of
-from qlog.record.charts.overlays import Layers, layers_of
-from qlog.record.charts.wrapped import draw_rows, share_of
+from qlog.record.charts.overlays import layers_of
+from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
 from qlog.record.pages.dimension.table_rows import Row, row_of
-from qlog.record.pages.leaves import leaf_path
+from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
-from qlog.words.values import (
-    limits_text,
-    verdict_word,
-)
+from qlog.words.values import limits_text, verdict_word
 
 #: Pieces on one leaf of a dimension's page: some 300 kB with its charts and its table.
 MOST = 50
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesLeaf:
     """What one leaf of a dimension's page shows: some of its pieces, in the order of making."""
 
     path: str
     rows: tuple[Row, ...]
-    wide: tuple[charts.Chart, ...]  # in rows; empty where nothing with a number was read
-    narrow: tuple[charts.Chart, ...]
+    chart: ToDraw | None  # None where nothing with a number was read
     described: str  # its chart in a sentence
     figures: tuple[Figure, ...]  # to read by
     corrections: tuple[tuple[Row, Correction], ...]
@@ -45,10 +41,10 @@ class SeriesLeaf:
     @property
     def pieces(self) -> frozenset[int]:
         """The numbers of its pieces."""
-        return frozenset(row.piece.number for row in self.rows)
+        return frozenset(row.number for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SeriesPage:
     """Everything that the pages show of one series."""
 
@@ -65,7 +61,8 @@ class SeriesPage:
     strip: charts.ToleranceStrip | None
     verdicts: str  # "9 in, 1 out high"
     shape: Shape
-    layers: Layers
+    sentences: tuple[str, ...]  # what the study says, the weightiest first
+    drifts: bool
     control_charts: ControlCharts | None
     leaves: tuple[SeriesLeaf, ...]
 
@@ -96,7 +93,7 @@ def page_of_series(
     data = chart_data(series, rows, layers, words)
     shares = _shares(rows)
     control = control_charts_of(
-        key, series, [{row.piece.number: row.anchor for row in own} for own in shares], words
+        key, series, [{row.number: row.anchor for row in own} for own in shares], words
     )
     kept = [r for r in series.readings if r.piece not in series.gone]
     numeric = [(float(r.value), shape_of(r)) for r in kept if r.value is not None]
@@ -138,7 +135,8 @@ def page_of_series(
         else None,
         verdicts=_verdicts(series, series.readings, words),
         shape=worst(shape_of(r) for r in kept or series.readings),
-        layers=layers,
+        sentences=layers.sentences,
+        drifts=layers.drifts,
         control_charts=control,
         leaves=_leaves(f"dimensions/{key}.html", shares, described, data, control),
     )
@@ -152,7 +150,7 @@ def _shares(rows: Sequence[Row]) -> list[tuple[Row, ...]]:
 
 def _described(series: SeriesView, rows: Sequence[Row], view: Batch, words: Words) -> str:
     """The chart over these rows in a sentence; what is counted in it stands in the table below."""
-    pieces = {row.piece.number for row in rows}
+    pieces = {row.number for row in rows}
     return words(
         "chart.described",
         part=view.part.name,
@@ -173,13 +171,11 @@ def _leaves(
     found, at = [], 0
     for number, rows in enumerate(shares, start=1):
         last = at + len(rows) - 1
-        wide, narrow = _charts(data, at, last, whole=len(shares) == 1)
         found.append(
             SeriesLeaf(
                 leaf_path(path, number),
                 rows,
-                wide,
-                narrow,
+                _chart(data, at, last, whole=len(shares) == 1),
                 described[number - 1],
                 () if control is None else control.leaves[number - 1],
                 tuple((r, c) for r in rows if r.reading for c in r.reading.corrections),
@@ -189,19 +185,15 @@ def _leaves(
     return tuple(found)
 
 
-def _charts(
-    data: charts.ChartData | None, first: int, last: int, *, whole: bool
-) -> tuple[tuple[charts.Chart, ...], tuple[charts.Chart, ...]]:
-    """The chart over these places, wide and narrow; empty where nothing with a number was read."""
+def _chart(data: charts.ChartData | None, first: int, last: int, *, whole: bool) -> ToDraw | None:
+    """The chart over these places; None where nothing with a number was read."""
     if data is None:
-        return (), ()
+        return None
     scale = charts.range_of(data)
     if not whole:
         end = last + len(data.ahead) if last == len(data.points) - 1 else last
         data = share_of(data, first, end)
-    if not any(data.points):
-        return (), ()
-    return draw_rows(data, charts.WIDE, scale), draw_rows(data, charts.NARROW, scale)
+    return ToDraw(data, scale) if any(data.points) else None
 
 
 def _verdicts(series: SeriesView, readings: Sequence[ReadingView], words: Words) -> str:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.decimals import as_typed
+from qlog.frozen import frozen
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import Layers
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.part.batch import SeriesView
-from qlog.review.views import PieceView, ReadingView, Slot, SlotView
+from qlog.review.views import PieceView, ReadingView, SlotView, Standing
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
 from qlog.words.values import (
@@ -26,13 +26,14 @@ from qlog.words.values import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One line of a dimension's table: a piece and its reading, or why there is none."""
 
     anchor: str
-    piece: PieceView
-    slot: Slot
+    number: int
+    name: str
+    gone: bool  # the piece was scrapped
     slot_word: str
     why: str
     reading: ReadingView | None
@@ -84,8 +85,9 @@ def row_of(
             chance = _chance(judged.conformance_probability, words)
     return Row(
         anchor=piece.anchor,
-        piece=piece,
-        slot=slot.slot,
+        number=piece.number,
+        name=piece.name,
+        gone=piece.standing is Standing.SCRAP,
         slot_word=words(f"slot.{slot.slot.name.lower()}"),
         why=slot.why,
         reading=reading,

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.gallery import Gallery, Shown
-from qlog.record.pages.leaves import Leaf, leaf_path
-from qlog.record.pages.lookup.room import Room, cut, line, photos
-from qlog.record.pages.page import piece_href
+from qlog.record.pages.lookup.listed import Room, cut, line, photos
+from qlog.record.pages.page import Leaf, leaf_path, piece_href
 from qlog.record.pages.part_pages import PartPage
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.diary.days import Day, Diary, Happening
@@ -20,7 +19,7 @@ from qlog.words.diary.told import happening_text, of_one_piece, place_line, read
 from qlog.words.history import event_text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadCell:
     """A reading in its line: the piece and the value, and the verdict where it is not good."""
 
@@ -29,7 +28,7 @@ class ReadCell:
     word: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DiaryLine:
     """One thing, or several like it."""
 
@@ -40,7 +39,7 @@ class DiaryLine:
     who: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DiaryPlace:
     """What happened at one operation of a part on one day, or to the build as a whole."""
 
@@ -50,7 +49,7 @@ class DiaryPlace:
     photos: tuple[Shown, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DiaryDay:
     """A day, or the rest of it where it is longer than a page."""
 
@@ -59,7 +58,7 @@ class DiaryDay:
     places: tuple[DiaryPlace, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DiaryPage:
     """One page of the diary."""
 
@@ -106,7 +105,7 @@ def _title(dates: Sequence[str], words: Words) -> str:
 _Block = tuple[tuple[str, DiaryDay], Room]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Making:
     """What the diary's days are laid out with."""
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.pages.gallery import Gallery
-from qlog.record.pages.leaves import Leaf, leaf_path, split, titled
 from qlog.record.pages.lookup.diary_pages import DiaryPage, diary_pages
 from qlog.record.pages.lookup.photo_index import PhotoPage, photo_pages
 from qlog.record.pages.lookup.piece_pages import piece_lines, piece_pages
-from qlog.record.pages.page import Page, piece_href
+from qlog.record.pages.page import Leaf, Page, leaf_path, piece_href, split, titled
 from qlog.record.pages.part_pages import PartPage
 from qlog.review.picture import Picture
 from qlog.words.catalogue import Words
@@ -19,7 +18,7 @@ from qlog.words.catalogue import Words
 MOST_PIECES = 140
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookUp:
     """Diary and photo index as they are laid out, so that other pages can lead into them."""
 
@@ -64,14 +63,15 @@ def lookup_pages(
     )
     for section, leaves in shown:
         for leaf in leaves:
-            own = {**common, "leaf": leaf}
-            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section)
+            own = {"rule": common["rule"], "leaf": leaf}
+            yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section, keyed=True)
     for part in parts:
         context = {**common, "part": part}
         yield from _lists(part, picture, words, context)
         for piece in piece_pages(part, picture, gallery, looked.days, words):
-            page, own = piece_href(piece.piece.anchor), {**context, "own": piece}
-            yield Page(page, "maker/piece.html", piece.piece.name, own, "parts")
+            page = piece_href(piece.piece.anchor)
+            own = {"rule": common["rule"], "part": part.view.part, "own": piece}
+            yield Page(page, "maker/piece.html", piece.piece.name, own, "parts", keyed=True)
 
 
 def _lists(

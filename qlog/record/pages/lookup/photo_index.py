@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from qlog.frozen import frozen
 from qlog.record.pages.gallery import Gallery, Shown, item_name
-from qlog.record.pages.leaves import Leaf, leaf_path
-from qlog.record.pages.lookup.room import Room, cut, line, photos
-from qlog.record.pages.page import piece_href
+from qlog.record.pages.lookup.listed import Room, cut, line, photos
+from qlog.record.pages.page import Leaf, leaf_path, piece_href
 from qlog.review.picture import Picture
 from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
@@ -18,7 +17,7 @@ from qlog.words.catalogue import Words
 _TOGETHER = 20
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Way:
     """A link with how many photos it leads to."""
 
@@ -27,7 +26,7 @@ class Way:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Indexed:
     """A photo in the index, with the piece and the day that it belongs to."""
 
@@ -38,7 +37,7 @@ class Indexed:
     day_href: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoGroup:
     """The photos of one operation, of the finished items, or of the set."""
 
@@ -48,7 +47,7 @@ class PhotoGroup:
     photos: tuple[Indexed, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoPage:
     """One page of the index; the ways stand on the first."""
 
@@ -121,7 +120,7 @@ def _room(group: PhotoGroup) -> Room:
     return Room(90, 200) + photos(len(group.photos)) + Room(0, 160 * len(group.photos))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Indexing:
     """What the index is put together with."""
 

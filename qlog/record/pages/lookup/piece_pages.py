@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from qlog.drawing.plan import Operation
+from qlog.frozen import frozen
 from qlog.logbook.facts import Entry
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.dimension.figures import Labelled, requirement
@@ -26,20 +27,22 @@ from qlog.words.settings import settings_text
 from qlog.words.values import limits_text
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadHere:
     """A dimension on the page of a piece: its reading, by what it was judged and corrected."""
 
-    series_page: SeriesPage
+    name: str
+    callout: str
+    href: str
     row: Row
     limits: str  # those by which it was judged
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LifeStep:
     """One operation in the life of a piece."""
 
-    op: OpView
+    operation: Operation
     cell: Cell
     made: str | None  # when it was done
     day_href: str  # that day in the diary; "" for none
@@ -48,7 +51,7 @@ class LifeStep:
     photos: tuple[Shown, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PiecePage:
     """Everything about a piece."""
 
@@ -63,7 +66,7 @@ class PiecePage:
     on: tuple[str, str] | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceLine:
     """One line of the list of a part's pieces."""
 
@@ -84,7 +87,7 @@ def piece_lines(part: PartPage, picture: Picture, words: Words) -> tuple[PieceLi
     for series_page in part.series_pages:
         for row in series_page.rows:
             if row.reading is not None:
-                words_of_shape[row.piece.number].append(row)
+                words_of_shape[row.number].append(row)
     found = []
     for piece, standing, _ in part.grid:
         rows = words_of_shape[piece.number]
@@ -125,7 +128,7 @@ def piece_pages(
     rows: dict[int, list[tuple[SeriesPage, Row]]] = {p.number: [] for p in view.pieces}
     for series_page in part.series_pages:
         for row in series_page.rows:
-            rows[row.piece.number].append((series_page, row))
+            rows[row.number].append((series_page, row))
     named = bool(picture.people)
     for index, (piece, standing, cells) in enumerate(part.grid):
         own = [p for p in view.photos if p.piece == piece.number]
@@ -136,11 +139,11 @@ def piece_pages(
             read = [(s, r) for s, r in rows[piece.number] if s.series.operation.number == number]
             steps.append(
                 LifeStep(
-                    op,
+                    op.operation,
                     said,
                     cell.made,
                     days.get((cell.made or "")[:10], ""),
-                    tuple(ReadHere(s, r, _judged_by(s, r, words)) for s, r in read),
+                    tuple(_read_here(s, r, words) for s, r in read),
                     (
                         *_set_lines(op, cell, piece, words),
                         *_lines(piece, frozenset({number}), words, named=named),
@@ -173,6 +176,11 @@ def _facts(piece: PieceView, standing: str, picture: Picture, words: Words) -> t
     if piece.made:
         facts.append(Labelled(words("pieces.last"), words.date(piece.made)))
     return tuple(facts)
+
+
+def _read_here(series_page: SeriesPage, row: Row, words: Words) -> ReadHere:
+    series, limits = series_page.series, _judged_by(series_page, row, words)
+    return ReadHere(series.dimension.name, series.callout.text, series_page.href, row, limits)
 
 
 def _judged_by(series_page: SeriesPage, row: Row, words: Words) -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
+from functools import cached_property
 from itertools import groupby
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.review.moments import moment
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.conditions import TakenUnder, conditions
@@ -32,17 +33,28 @@ class ToolDrift:
 
 
 @frozen
-class DeviationView:
-    """Several dimensions on one chart of deviations; lengths in `unit`."""
+class DeviationView(Remembering):
+    """Several dimensions on one chart of deviations; lengths in `unit`.
+
+    The chart itself is worked out when it is asked for: `status` tells of the drifts alone.
+    """
 
     machine: str
     cut: str  # kind of operation
     instrument: str  # id
     unit: Unit
     series: tuple[SeriesView, ...]  # in the order of making
-    points: tuple[tuple[int, int], ...]  # (place in `series`, piece) of every point
-    chart: Deviations
     drifts: tuple[ToolDrift, ...] = ()
+
+    @cached_property
+    def chart(self) -> Deviations:
+        """The points of all series, one after the other."""
+        return nominal_deviations([group for s in self.series for group, _ in _groups(s)])
+
+    @cached_property
+    def pieces(self) -> tuple[tuple[int, ...], ...]:
+        """The piece of every point, for each of the series."""
+        return tuple(tuple(p for _, own in _groups(s) for p in own) for s in self.series)
 
 
 def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
@@ -76,13 +88,8 @@ def deviation_views(parts: Sequence[Batch]) -> tuple[DeviationView, ...]:
         if len(own) < 2:
             continue
         own.sort(key=lambda s: min(moment(r.made) for r in s.readings))
-        charted = [(place, *group) for place, s in enumerate(own) for group in _groups(s)]
-        try:
-            chart = nominal_deviations([group for _, group, _ in charted])
-        except ValueError:  # no two readings of any dimension yet
-            continue
-        points = tuple((place, piece) for place, _, pieces in charted for piece in pieces)
-        found.append(DeviationView(machine, cut, id, unit, tuple(own), points, chart, _tools(own)))
+        if any(len(pieces) > 1 for s in own for _, pieces in _groups(s)):
+            found.append(DeviationView(machine, cut, id, unit, tuple(own), _tools(own)))
     return tuple(found)
 
 
@@ -142,7 +149,7 @@ def _groups(series: SeriesView) -> Iterator[tuple[Group, tuple[int, ...]]]:
     for (_, target), run in groupby(listed, key=lambda entry: entry[:2]):
         own = list(run)
         yield (
-            Group(series.id, target, tuple(value for *_, value in own)),
+            Group(target, tuple(value for *_, value in own)),
             tuple(piece for _, _, piece, _ in own),
         )
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
 
+from qlog.frozen import frozen
 from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.part.batch import SeriesView
 from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.review.views import ReadingView
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AcceptanceRun:
     """Limits less the guard band over pieces in a row; the widest guard of its readings counts."""
 
@@ -23,7 +23,7 @@ class AcceptanceRun:
     last_piece: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Run:
     """Pieces in a row whose readings have something in common: an instrument, a sitting."""
 

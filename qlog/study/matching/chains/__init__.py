@@ -13,25 +13,3 @@ halved until each is answered. Bisecting over w closes in from both sides, so th
 is at hand at any time. Maximum-minus-minimum as an objective over item-piece variables would
 have a useless relaxation and a factorial symmetry of items; chains in windows have neither.
 """
-
-from qlog.study.matching.chains.chain_model import (
-    ChainQuestion,
-    Choice,
-    Criterion,
-    Edge,
-    ItemClass,
-    NoChoice,
-    Reach,
-)
-from qlog.study.matching.chains.choose import choose
-
-__all__ = [
-    "ChainQuestion",
-    "Choice",
-    "Criterion",
-    "Edge",
-    "ItemClass",
-    "NoChoice",
-    "Reach",
-    "choose",
-]

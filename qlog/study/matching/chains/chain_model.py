@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from qlog.frozen import frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Edge:
     """A joint between two places of an item: cost[i][j] for piece i in `a` and piece j in `b`."""
 
@@ -21,7 +22,7 @@ class Edge:
     cost: Ints
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ItemClass:
     """Items that are alike: how many, and for each of their places the pieces allowed in it.
 
@@ -34,7 +35,7 @@ class ItemClass:
     edges: tuple[Edge, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Criterion:
     """A size whose spread among all items is to be small.
 
@@ -49,7 +50,7 @@ class Criterion:
     within: tuple[int | None, int | None] = (None, None)  # limits that chains should keep
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChainQuestion:
     """Everything that the choice depends on, for `pieces` pieces numbered from 0."""
 
@@ -60,7 +61,7 @@ class ChainQuestion:
     apart: tuple[tuple[int, ...], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reach:
     """Spread reached for one criterion, and the least that any choice could reach."""
 
@@ -73,7 +74,7 @@ class Reach:
         return self.bound >= self.reached
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice:
     """Chosen chains for each class, each a piece for every place."""
 

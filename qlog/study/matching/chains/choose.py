@@ -3,30 +3,22 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+
+import numpy as np
 
 from qlog.problem import ToSay
 from qlog.study.matching.chains.chain_model import ChainQuestion, Choice, NoChoice, Reach
 from qlog.study.matching.chains.costs import least_cost
 from qlog.study.matching.chains.listing import as_indices, list_chains, sample
+from qlog.study.matching.chains.packing import Steps
 from qlog.study.matching.chains.search import Search
-from qlog.study.matching.chains.steps import Steps
-
-if TYPE_CHECKING:
-    from qlog.study.matching.chains.chain_model import Ints
-
+from qlog.study.matching.chains.solver import Ints
 
 #: Chains searched first when there are many more.
 QUICK = 120_000
 
 
-def choose(
-    problem: ChainQuestion,
-    *,
-    steps: int,
-    gap: float = 0.0,
-    grain: int = 0,
-) -> Choice:
+def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int = 0) -> Choice:
     """The best choice: least cost, then chains within limits, then one spread after the other.
 
     Stops after so many `steps` of work with the best found and its bounds; a spread is also
@@ -35,8 +27,6 @@ def choose(
 
     Raises NoChoice when the items cannot be filled.
     """
-    import numpy as np
-
     search, best, bound = _cheapest(problem, Steps(steps))
     chains = search.chains
     kept = True
@@ -88,8 +78,6 @@ def choose(
 
 def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:
     """A search over the chains of all cheapest choices, one of these, and a bound on the cost."""
-    import numpy as np
-
     costs = least_cost(problem)
     chains, complete = list_chains(
         problem, costs.reduced, costs.least - costs.relaxed, costs.chains
@@ -132,8 +120,6 @@ def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:
 
 def _totals(problem: ChainQuestion) -> list[int]:
     """All costs that a choice can have, rising: sums of the costs that its pairs can have."""
-    import numpy as np
-
     totals = {0}
     for one in problem.classes:
         for edge in one.edges:

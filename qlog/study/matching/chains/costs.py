@@ -4,37 +4,35 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Set
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+import numpy as np
+from scipy.optimize import LinearConstraint
+from scipy.sparse import csr_array
+
+from qlog.frozen import frozen
 from qlog.problem import ToSay
 from qlog.study.matching.chains.chain_model import ChainQuestion, NoChoice
-from qlog.study.matching.chains.solver import integer, linear
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-    from scipy.sparse import csr_array
+from qlog.study.matching.chains.solver import Flags, Floats, integer, linear
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Costs:
     """What the pairs alone tell about the cost of the joints."""
 
     least: int  # no choice is cheaper
     relaxed: float  # the same with fractions allowed
-    reduced: list[list[NDArray[np.float64]]]  # for each class and edge, of every pair
-    must: NDArray[np.bool_]  # pieces that are in every cheapest choice
+    reduced: list[list[Floats]]  # for each class and edge, of every pair
+    must: Flags  # pieces that are in every cheapest choice
     chains: tuple[tuple[tuple[int, ...], ...], ...]  # one choice
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Programme:
     """The integer programme: columns of pieces and pairs, equal rows first, then one a piece."""
 
     use: dict[tuple[int, int, int], int]  # class, place, piece -> column
     pair: dict[tuple[int, int, int, int], int]  # class, edge, piece, piece -> column
-    cost: NDArray[np.float64]
+    cost: Floats
     matrix: csr_array
     right: list[float]
     equal: int  # so many rows hold exactly, the others at most
@@ -49,9 +47,6 @@ def least_cost(problem: ChainQuestion) -> Costs:
 
     Raises NoChoice when there are not enough pieces.
     """
-    import numpy as np
-    from scipy.optimize import LinearConstraint
-
     size = problem.pieces
     made = _programme(problem)
     cost, right, equal = made.cost, made.right, made.equal
@@ -100,9 +95,6 @@ def least_cost(problem: ChainQuestion) -> Costs:
 
 
 def _programme(problem: ChainQuestion) -> _Programme:
-    import numpy as np
-    from scipy.sparse import csr_array
-
     column = itertools.count()
     objective: list[float] = []
     entries: list[tuple[int, int, float]] = []  # row, column, coefficient

@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+
+import numpy as np
 
 from qlog.study.matching.chains.chain_model import ChainQuestion, Criterion, ItemClass
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from qlog.study.matching.chains.chain_model import Ints
-
+from qlog.study.matching.chains.solver import Flags, Floats, Ints
 
 #: Most chains listed; beyond it a fixed random choice of them is searched, and no bound claimed.
 MOST_CHAINS = 3_000_000
@@ -29,7 +24,7 @@ class Chains:
         table: Ints,
         kind: Ints,
         cost: Ints,
-        price: NDArray[np.float64],
+        price: Floats,
     ) -> None:
         self.problem = problem
         self.table = table  # pieces of every chain, filled up with the number of pieces
@@ -46,7 +41,7 @@ class Chains:
     def __len__(self) -> int:
         return len(self.kind)
 
-    def keep(self, mask: NDArray[np.bool_]) -> Chains:
+    def keep(self, mask: Flags) -> Chains:
         """The chains of the mask only."""
         return Chains(
             self.problem, self.table[mask], self.kind[mask], self.cost[mask], self.price[mask]
@@ -59,7 +54,7 @@ class Chains:
 
 def list_chains(
     problem: ChainQuestion,
-    reduced: Sequence[Sequence[NDArray[np.float64]]],
+    reduced: Sequence[Sequence[Floats]],
     slack: float,
     known: Sequence[Sequence[tuple[int, ...]]],
 ) -> tuple[Chains, bool]:
@@ -67,12 +62,10 @@ def list_chains(
 
     Where there are too many, the chains of the `known` choice are among the ones that are kept.
     """
-    import numpy as np
-
     complete = True
     tables: list[Ints] = []
     costs: list[Ints] = []
-    prices: list[NDArray[np.float64]] = []
+    prices: list[Floats] = []
     width = max(len(one.parts) for one in problem.classes)
     for k, one in enumerate(problem.classes):
         order = _order(one)
@@ -122,11 +115,7 @@ def list_chains(
         prices.append(price)
     kind = np.concatenate([np.full(len(cost), k) for k, cost in enumerate(costs)])
     listed = Chains(
-        problem,
-        np.concatenate(tables),
-        kind,
-        np.concatenate(costs),
-        np.concatenate(prices),
+        problem, np.concatenate(tables), kind, np.concatenate(costs), np.concatenate(prices)
     )
     return listed, complete
 
@@ -138,8 +127,6 @@ def as_indices(
     least: int,
 ) -> Ints | None:
     """The choice as indices into the list of chains; None when pins, bans or cost bar it."""
-    import numpy as np
-
     found: list[int] = []
     for k, some in enumerate(choice):
         for chain in some:
@@ -155,8 +142,6 @@ def as_indices(
 
 def sample(among: Ints, size: int) -> Ints:
     """A fixed random choice of at most `size` of the indices, in their order."""
-    import numpy as np
-
     if len(among) <= size:
         return among
     random = np.random.Generator(np.random.PCG64(len(among)))
@@ -166,8 +151,6 @@ def sample(among: Ints, size: int) -> Ints:
 
 def lattice_of(low: Ints, high: Ints) -> int:
     """Largest step of which every difference of sizes is a multiple; 1 at least."""
-    import numpy as np
-
     applies = low < NEVER
     sizes = np.unique(np.concatenate([low[applies], high[applies]]))
     if len(sizes) < 2:
@@ -177,8 +160,6 @@ def lattice_of(low: Ints, high: Ints) -> int:
 
 def _sizes(criterion: Criterion, kind: Ints, table: Ints) -> tuple[Ints, Ints]:
     """Smallest and largest size of a criterion in every chain."""
-    import numpy as np
-
     lows = np.full(len(kind), NEVER)
     highs = np.full(len(kind), -NEVER)
     for k, (constant, terms) in enumerate(zip(criterion.constant, criterion.terms, strict=True)):

@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import numpy as np
+from scipy.optimize import LinearConstraint
+from scipy.sparse import csr_array
 
 from qlog.study.matching.chains.listing import Chains, sample
-from qlog.study.matching.chains.solver import integer, linear
-from qlog.study.matching.chains.steps import Steps
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-    from scipy.sparse import csr_array
-
-    from qlog.study.matching.chains.chain_model import Ints
-
+from qlog.study.matching.chains.solver import Flags, Floats, Ints, integer, linear
 
 #: Chains handed to the integer solver at once when a stretch holds more.
 SAMPLE = 1_500
@@ -35,13 +28,40 @@ NODES = 1_000
 LINEAR, INTEGER = 2, 10
 
 
+class Steps:
+    """Steps left to a search; one is about as much work as one quick attempt at a choice.
+
+    Counted in steps and never in seconds: the same question then has the same answer on every
+    machine, however slow or busy.
+    """
+
+    def __init__(self, left: int, whole: Steps | None = None) -> None:
+        self.left = left
+        self.whole = whole
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing is left."""
+        return self.left <= 0
+
+    def spend(self, steps: int) -> None:
+        """Count some work, here and in the whole that this is a part of."""
+        self.left -= steps
+        if self.whole is not None:
+            self.whole.spend(steps)
+
+    def half(self) -> Steps:
+        """Half of what is left, as a budget of its own; what it spends is spent here too."""
+        return Steps(self.left // 2, self)
+
+
 class Packing:
     """One list of chains, from which every item is to get one, no piece twice.
 
     `least` is what all joints together may cost, `must` the pieces that every choice holds.
     """
 
-    def __init__(self, chains: Chains, least: int, must: NDArray[np.bool_], steps: Steps) -> None:
+    def __init__(self, chains: Chains, least: int, must: Flags, steps: Steps) -> None:
         self.chains = chains
         self.least = least
         self.must = must
@@ -49,8 +69,6 @@ class Packing:
 
     def enough(self, inside: Ints) -> bool:
         """Whether every place of every class has as many different pieces left as it has items."""
-        import numpy as np
-
         if len(inside) == 0:
             return False
         kinds = self.chains.kind[inside]
@@ -90,8 +108,6 @@ class Packing:
         The chain taken for a piece is the one that uses up scarce pieces, with a little chance
         in it, so that another dive goes another way.
         """
-        import numpy as np
-
         problem, table = self.chains.problem, self.chains.table
         random = np.random.Generator(np.random.PCG64(len(inside)))
         everything, needed = inside, self.must
@@ -137,16 +153,12 @@ class Packing:
                 return np.sort(np.array(picked, dtype=np.int64))
         return None
 
-    def _pick(self, inside: Ints, random: np.random.Generator) -> NDArray[np.bool_] | None:
+    def _pick(self, inside: Ints, random: np.random.Generator) -> Flags | None:
         """Pieces to use, the others staying spare, such that the sizes can come out on average.
 
         A chance choice among those for which the pieces of each class add up to as many chain
         sizes as it has items. None when there is none.
         """
-        import numpy as np
-        from scipy.optimize import LinearConstraint
-        from scipy.sparse import csr_array
-
         problem = self.chains.problem
         use = [
             (k, place, piece)
@@ -197,8 +209,6 @@ class Packing:
         Returns the chains that matter, or None when even fractions cannot fill all items.
         Gilmore and Gomory (1961); here the chains are listed, so that pricing is one product.
         """
-        import numpy as np
-
         problem = self.chains.problem
         items = sum(one.count for one in problem.classes)
         pool = self._covering(inside)
@@ -226,8 +236,6 @@ class Packing:
 
     def _covering(self, inside: Ints) -> Ints:
         """A first pool of chains in which every piece occurs a few times, if it occurs at all."""
-        import numpy as np
-
         shuffled = np.random.Generator(np.random.PCG64(len(inside))).permutation(inside)
         picked = []
         for place in range(self.chains.table.shape[1]):
@@ -239,20 +247,15 @@ class Packing:
                 picked.append(shuffled[order[start : min(start + 6, end)]])
         return np.unique(np.concatenate(picked))
 
-    def _priced(self, inside: Ints, dual: NDArray[np.float64]) -> NDArray[np.float64]:
+    def _priced(self, inside: Ints, dual: Floats) -> Floats:
         """What each chain uses up, valued at the dual prices of the rows of `_rows`."""
-        import numpy as np
-
         pieces = self.chains.problem.pieces
         value = np.append(dual[:pieces], 0.0)[self.chains.table[inside]].sum(axis=1)
         value += dual[pieces + self.chains.kind[inside]] + dual[-1] * self.chains.cost[inside]
         return np.asarray(value)
 
-    def _rows(self, inside: Ints) -> tuple[csr_array, NDArray[np.float64]]:
+    def _rows(self, inside: Ints) -> tuple[csr_array, Floats]:
         """Rows of the packing: each piece once, each class its items, all joints the least cost."""
-        import numpy as np
-        from scipy.sparse import csr_array
-
         problem = self.chains.problem
         cost, table = self.chains.cost[inside], self.chains.table[inside]
         dear = np.flatnonzero(cost)
@@ -271,9 +274,6 @@ class Packing:
 
     def _solve(self, inside: Ints) -> tuple[Ints | None, bool]:
         """A choice from the chains given, by HiGHS; and whether there is certainly none."""
-        import numpy as np
-        from scipy.optimize import LinearConstraint
-
         problem = self.chains.problem
         if len(inside) == 0:
             return None, True

@@ -5,29 +5,19 @@ from __future__ import annotations
 import heapq
 import itertools
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+
+import numpy as np
 
 from qlog.study.matching.chains.listing import NEVER, Chains, lattice_of
-from qlog.study.matching.chains.packing import SAMPLE, Packing
-from qlog.study.matching.chains.steps import Steps
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from qlog.study.matching.chains.chain_model import Ints
+from qlog.study.matching.chains.packing import SAMPLE, Packing, Steps
+from qlog.study.matching.chains.solver import Flags, Ints
 
 
 class Search(Packing):
     """Closing in on the smallest spread, by yes-or-no questions over one list of chains."""
 
     def __init__(
-        self,
-        chains: Chains,
-        least: int,
-        complete: bool,
-        must: NDArray[np.bool_],
-        steps: Steps,
+        self, chains: Chains, least: int, complete: bool, must: Flags, steps: Steps
     ) -> None:
         super().__init__(chains, least, must, steps)
         self.complete = complete
@@ -85,8 +75,6 @@ class Search(Packing):
 
     def _dense_width(self, k: int) -> int:
         """Width at which the fullest window holds about `SAMPLE` chains: where to look first."""
-        import numpy as np
-
         low = self.chains.low[k]
         low = np.sort(low[low < NEVER])
         if len(low) <= SAMPLE:
@@ -100,8 +88,6 @@ class Search(Packing):
         yields a choice is halved, down to single positions. A choice met on the way that is
         clearly better than `best`, if not within `widths`, is returned at once as well.
         """
-        import numpy as np
-
         better = best
         clearly = self.spread(k, best) * 3 // 4
         lows = self.chains.low[: k + 1]

@@ -7,18 +7,19 @@ import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import Bounds, linprog, milp
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
-def integer(objective: NDArray[np.float64], **rows: Any) -> Any:
+def integer(objective: Floats, **rows: Any) -> Any:
     """scipy.optimize.milp with every variable 0 or 1."""
-    import numpy as np
-    from scipy.optimize import Bounds, milp
-
     with _quiet():
         return milp(
             objective,
@@ -28,11 +29,9 @@ def integer(objective: NDArray[np.float64], **rows: Any) -> Any:
         )
 
 
-def linear(objective: NDArray[np.float64], **rows: Any) -> Any:
+def linear(objective: Floats, **rows: Any) -> Any:
     """scipy.optimize.linprog with variables from 0 up; it takes sparse rows, its stubs do not."""
-    from scipy import optimize
-
-    solver: Any = optimize.linprog
+    solver: Any = linprog
     with _quiet():
         return solver(objective, bounds=(0, None), **rows)
 

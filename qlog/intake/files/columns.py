@@ -1,4 +1,4 @@
-"""A whole column in the other unit: an inch file in a metric build, found before it is written."""
+"""What a whole column of a file decides: the other unit of length, the order of day and month."""
 
 from __future__ import annotations
 
@@ -7,7 +7,10 @@ from decimal import Decimal
 
 from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit
-from qlog.intake.files.table import BadLine, FileRow
+from qlog.intake.files.table import Assumed, Bad, BadLine, FileRow, Guess
+from qlog.intake.typed.dates import day_number, order_of, slashed, slashed_iso
+from qlog.intake.typed.parse import TypedError
+from qlog.intake.typed.times import moment
 from qlog.problem import ToSay
 
 _ENOUGH = 2  # readings; a single one is the entry checks' to ask about
@@ -66,3 +69,37 @@ def _mistaken(row: FileRow, nominal: Decimal, unit: Unit) -> bool:
     here = row.typed.to(unit)
     there = convert(row.typed.value, _OTHER[row.typed.unit], unit)
     return abs(there - nominal) <= _NEAR * nominal and abs(here - nominal) > nominal / 2
+
+
+class Dates:
+    """The times of one file. `zone` is the plan's, `said` what the user said of the order."""
+
+    def __init__(self, zone: str) -> None:
+        self._zone = zone
+        self._texts: tuple[str, ...] = ()
+        self._said: bool | None = None
+
+    def of_column(self, texts: Iterable[str], said: bool | None) -> None:
+        """Take note of all times of the file, and of what was said of day and month."""
+        self._texts = tuple(texts)
+        self._said = said
+
+    def read(self, text: str) -> tuple[str, Assumed | None]:
+        """A time as ISO 8601 with offset, and what had to be assumed for it. Raises Bad."""
+        assumed = None
+        plain = text
+        if slashed(text) is not None:
+            found = order_of(self._texts)
+            day_first = found if self._said is None else self._said
+            if day_first is None:
+                raise Bad(text, ToSay("error.day_month_first"), ToSay("error.write_say_map"))
+            plain = slashed_iso(text, day_first=day_first)
+            if self._said is None:
+                guess = Guess.DAY_FIRST if day_first else Guess.MONTH_FIRST
+                assumed = Assumed(guess, text, plain)
+        elif (counted := day_number(text)) is not None:
+            plain, assumed = counted, Assumed(Guess.DAY_NUMBERS, text, counted)
+        try:
+            return moment(plain, self._zone).iso, assumed
+        except TypedError as error:
+            raise Bad(text, error.what, error.accepted) from error
