@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from qlog.drawing.general_tolerance import name as general_name
@@ -17,10 +16,11 @@ from qlog.drawing.plan import (
     RoomTemperature,
     Stack,
 )
+from qlog.frozen import frozen
 from qlog.problem import ToSay
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
     """One change. `old` is empty for what is new, `new` for what is gone."""
 

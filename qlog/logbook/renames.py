@@ -6,9 +6,9 @@ What was logged stays as it is in the file; it is looked at under the names that
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any, TypeVar
 
+from qlog.frozen import replace
 from qlog.logbook.facts import (
     Assembly,
     Disposition,

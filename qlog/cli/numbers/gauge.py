@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
@@ -11,6 +10,7 @@ import click
 from qlog.cli.context import opened
 from qlog.cli.terminal.prompt import Keyboard
 from qlog.cli.terminal.say import on_screen, say_line
+from qlog.frozen import frozen
 from qlog.intake.bench.readings import ReadingError, instrument_for
 from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
 from qlog.problem import ToSay
@@ -185,7 +185,7 @@ def study(
     return 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StudySitting:
     """Who reads what with which instrument, for one study."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from qlog.frozen import frozen
 from qlog.logbook.photos.pictures import printable
 from qlog.words.placing import by_text, place_text
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _LETTERS = "abcdefghkmnprstuvwxyz"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoRow:
     """Photos of a sheet that belong together; `mark` names them in a command, "" for none."""
 

@@ -13,12 +13,12 @@ import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
 import click
 
+from qlog.frozen import frozen
 from qlog.problem import Problem, ToSay
 
 STORY = "story.txt"
@@ -55,7 +55,7 @@ class StoryError(Problem):
     status = 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StoryLine:
     """One line of the story."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Mistake, Notes, Place, PlanError
 from qlog.drawing.build_file.read_build import BuildReader
 from qlog.drawing.plan import Build
+from qlog.frozen import replace
 from qlog.problem import ToSay
 
 __all__ = ["Mistake", "PlanError", "check", "load", "load_text", "text_of"]

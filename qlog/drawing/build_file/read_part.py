@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from qlog.drawing.formulas import RULES, Takes
 from qlog.drawing.named_files import ENDINGS, Fault, FileKind, fault, mistake, outside
 from qlog.drawing.plan import Dimension, Earlier, Learnt, Operation, Part, Requirement
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
 from qlog.problem import Either, ToSay
 
 MEASURES = ("outside", "inside", "length", "depth")

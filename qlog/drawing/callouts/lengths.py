@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from decimal import Decimal
 
 from qlog.drawing import general_tolerance
@@ -21,6 +20,7 @@ from qlog.drawing.callouts.size import (
 )
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
 from qlog.problem import ToSay
 
 DEPTH = ("depth", "deep", "↧")

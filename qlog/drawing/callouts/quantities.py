@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import AS_WRITTEN, Callout, CalloutError, Kind
@@ -11,6 +10,7 @@ from qlog.drawing.callouts.scan import Scanner, written_unit
 from qlog.drawing.callouts.size import SizeReader, finished, length_reader
 from qlog.drawing.limits import Limits
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
 from qlog.problem import ToSay
 
 _SCALES = {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from decimal import Decimal
 
 from qlog.drawing.callouts import hints, lengths, quantities, surface, threads
@@ -12,6 +11,7 @@ from qlog.drawing.callouts.scan import Scanner, Unreadable, plain, written_unit
 from qlog.drawing.callouts.size import SizeReader, finished, length_reader
 from qlog.drawing.limits import Limits, clearance
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
 from qlog.problem import ToSay
 
 _GO = r"(?i)go ?(?:/|-| |and|or) ?no ?-? ?go\b ?:? ?"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 from qlog.drawing.editing.plan_file import EditError, PlanFile
 from qlog.drawing.plan import Build, Dimension, Part, Requirement
+from qlog.frozen import replace
 from qlog.problem import ToSay
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.plan import Part
+from qlog.frozen import frozen
 from qlog.logbook.facts import Done, Shipment
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
@@ -16,7 +16,7 @@ class ShipmentError(Problem):
     """Pieces that cannot be sent or taken back as asked."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Parcel:
     """One parcel: what went out, what is back, what is still away."""
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit
+from qlog.frozen import frozen, replace
 from qlog.intake.files.columns import Dates
 from qlog.intake.files.headings import CANNOT, NOT_MEASURED, SCRAPPED, SKIPPED
 from qlog.intake.files.table import (
@@ -36,7 +37,7 @@ from qlog.intake.typed.temperatures import celsius
 from qlog.problem import ToSay
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CellPlace:
     """Where a reading belongs, as far as it is known."""
 
@@ -46,7 +47,7 @@ class CellPlace:
     callout: Callout
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Besides:
     """What a line says beside its readings."""
 

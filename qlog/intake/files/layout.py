@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.intake.files.headings import (
     COLUMN_OF,
     column_of,
@@ -22,7 +22,7 @@ OWN = "qlog_readings"  # heads exported readings
 _HEAD = 40  # lines among which a header is looked for
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileLayout:
     """A file's lines shared out: in front of the header, the header, and what follows it."""
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
 
+from qlog.frozen import frozen
 from qlog.intake.typed.parse import Typed
 from qlog.problem import ToSay
 
@@ -27,7 +27,7 @@ class NoSuchName(Bad):
     """One that names nothing of the plan."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileLine:
     """A line of a file cut into cells without white space round them; `number` counts from 1."""
 
@@ -39,7 +39,7 @@ class FileLine:
         return self.cells[column] if column < len(self.cells) else ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileSheet:
     """A file cut into cells, before anything of it is understood.
 
@@ -59,7 +59,7 @@ class FileSheet:
         return self.separator == "comma"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileRow:
     """One cell of the file that holds something; exactly one of the last group is set.
 
@@ -86,7 +86,7 @@ class FileRow:
     own: bool = False  # exported from a logbook: nothing is filled in
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BadLine:
     """A line that cannot be taken: the offending text, what is wrong, what would be accepted."""
 
@@ -122,7 +122,7 @@ class Meaning(StrEnum):
     SKIPPED = "skipped"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """A heading as it stands in the file and what it was understood as."""
 
@@ -143,7 +143,7 @@ class SkipReason(StrEnum):
     ASKED = "asked"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkippedLine:
     """A line from which no reading is taken."""
 
@@ -162,7 +162,7 @@ class Guess(StrEnum):
     PART = "part"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Assumed:
     """A guess with what it is about: nothing that rests on one is written without a yes."""
 
@@ -171,7 +171,7 @@ class Assumed:
     read_as: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FileTable:
     """What a file holds. `rows` is empty when any line is bad.
 
@@ -189,4 +189,4 @@ class FileTable:
     remarks: tuple[str, ...]
     columns: tuple[Column, ...] = ()
     skipped: tuple[SkippedLine, ...] = ()
-    assumed: tuple[Assumed, ...] = field(default=())
+    assumed: tuple[Assumed, ...] = ()

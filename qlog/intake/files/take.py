@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 from qlog.drawing.plan import Build
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.intake.bench.batch_so_far import BatchSoFar
 from qlog.intake.bench.readings import ReadingError, instrument_for, make_reading
 from qlog.intake.entry_checks import Question

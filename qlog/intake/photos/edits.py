@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
 
+from qlog.frozen import replace
 from qlog.intake.photos.taking import CARD, CLOCK, TAKEN_BACK, Looked, PhotoPlace, by_hand
 from qlog.logbook.facts import Clock, Entry, Photo, Placement
 from qlog.logbook.own_words import Own

@@ -8,11 +8,11 @@ alone. A turn of the camera changes the hash. `qlog.study.alike` puts hashes int
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.frozen import frozen
 from qlog.logbook.photos.pictures import decoding, open_picture, undecodable
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _SIDE, _LOW = 32, 8
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """What a photo looks like, to a machine: 64 bits of likeness, and sharpness.
 

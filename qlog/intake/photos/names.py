@@ -13,11 +13,13 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import PurePath
 
+from qlog.frozen import frozen
+
 #: The number that a file manager puts behind the name of a copy.
 _COPY = re.compile(r"\s*\(\d+\)$")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NamedPlace:
     """The place that a name spells: part and op, and the piece if it is named too.
 

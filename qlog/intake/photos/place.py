@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from qlog.counting import natural
+from qlog.frozen import frozen, replace
 from qlog.intake.photos.names import NamedPlace, Route, counter
 from qlog.intake.photos.slate import Slate
 from qlog.intake.photos.work import FRESH, GAP, Logged, Work
@@ -63,7 +63,7 @@ class Doubt(StrEnum):
     NAME_BEFORE = "name_before"  # a folder that it came from named another place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Vote:
     """Who says which place; `op` 0 where the name tells no more than part and piece."""
 
@@ -78,7 +78,7 @@ class Vote:
         return self.part, self.op
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Why:
     """A doubt with what it is about: the votes that contradict, or what the plan lacks."""
 
@@ -87,7 +87,7 @@ class Why:
     what: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Seen:
     """What is known of one photo.
 
@@ -110,7 +110,7 @@ class Seen:
     disputed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proposal:
     """Where a photo belongs; part "" and op 0 not placed. `certain` when two votes agree.
 
@@ -127,7 +127,7 @@ class Proposal:
     why: Why | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Under:
     """The slate that a photo stands under, when it was photographed, and whether that is sure."""
 

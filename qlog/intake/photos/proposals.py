@@ -7,11 +7,11 @@ confirmed by hand is never touched.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import PurePath
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen, replace
 from qlog.intake.photos.names import NamedPlace, Route, operation_words, place_by_name
 from qlog.intake.photos.place import Doubt, How, Proposal, Seen, Vote, Why, place
 from qlog.intake.photos.slate import build_id
@@ -30,7 +30,7 @@ DISPUTED = "name against"
 _AND = "+"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proposed:
     """What the votes say of the photos that nobody placed."""
 

@@ -20,12 +20,13 @@ import hashlib
 import math
 import re
 import unicodedata
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.frozen import frozen, replace
 from qlog.logbook.photos.codes import LARGE, codes_in
 from qlog.problem import ToSay
 
@@ -48,7 +49,7 @@ _LEAST = 1600
 _PAPERS = {"A": "a4", "L": "letter"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mat:
     """A corner of a mat: the pieces that have places on it, its paper, which corner (0 to 3)."""
 
@@ -89,7 +90,7 @@ class Slate:
         return self.width >= LARGE
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Card:
     """What a printed card says: the words, and its two codes as inline SVG elements."""
 
@@ -309,7 +310,7 @@ def _side(corners: Sequence[tuple[float, float]]) -> float:
 _MASK = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ClockCodes:
     """Codes of consecutive seconds from `start` (UTC) on, `side` squares wide and high.
 

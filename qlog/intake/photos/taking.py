@@ -12,10 +12,11 @@ import time
 from collections import defaultdict, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen, replace
 from qlog.intake.photos import photo_file, slate
 from qlog.intake.photos.photo_file import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
@@ -51,7 +52,7 @@ _BESIDE = 0.1
 TAKEN_BACK = "taken back"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PhotoPlace:
     """Where photos are to go; nothing said leaves that to cards, times and names."""
 
@@ -75,7 +76,7 @@ class PhotoPlace:
         return bool(self.part or self.item or self.cover)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Looked:
     """A photo file that has been looked at and lies in the originals."""
 
@@ -87,7 +88,7 @@ class Looked:
     cuts: tuple[tuple[int, Photo], ...] = ()  # pictures of single pieces cut out of it
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Taken:
     """What became of one file: `photo` is None when it could not be taken in, for `error`."""
 
@@ -132,7 +133,7 @@ def take_in(
     `salvage` files that are cut off are taken in as well. `also` is called with the number of
     entries that a batch brought, within its transaction.
     """
-    tidy(build, logbook)
+    originals.tidy_by(logbook, build.folder)
     taken: list[Taken] = []
     batch = _Batch()
 
@@ -156,11 +157,6 @@ def take_in(
             flush()
         progress(count, len(paths))
     return taken
-
-
-def tidy(build: Build, logbook: Logbook) -> None:
-    """Take away what killed processes left among the originals; what is entered stays."""
-    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
 
 
 def examine(

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+
+from qlog.frozen import frozen
 
 #: Entries of one operation that are further apart than this are two sittings: an evening at the
 #: bench has shorter pauses, the way to the next evening a longer one (common practice).
@@ -24,7 +25,7 @@ _BESIDE = timedelta(hours=1)
 FRESH = timedelta(minutes=20)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Logged:
     """One entry of work: when, on what; `start` when it says that the work begins."""
 
@@ -40,7 +41,7 @@ class Logged:
         return self.part, self.op
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LogWord:
     """The operations that the log allows for a moment.
 

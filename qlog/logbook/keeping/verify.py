@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
+from qlog.frozen import frozen
 from qlog.logbook.chain import Head
 from qlog.logbook.keeping.audit import Damage, Means, audit
 from qlog.logbook.photos import originals
@@ -14,7 +14,7 @@ from qlog.problem import ToSay
 __all__ = ["Damage", "Verified", "verify"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verified:
     """What was looked at and what was found."""
 

@@ -6,11 +6,10 @@ They draw and decide nothing: the trend test does, and every page that shows the
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from qlog.counting import runs
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.record.charts.chart import ChartData, Level, LineKind, Point, Shape, Stretch, range_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.review.part.batch import SeriesView
@@ -82,8 +81,8 @@ def control_charts_of(
 _Drawn = tuple[Sequence[float | None], Sequence[int], Sequence[tuple[float, str, LineKind]]]
 
 
-@dataclass(frozen=True)
-class _Drawing:
+@frozen
+class _Drawing(Remembering):
     """The control charts of one series, stretch by stretch."""
 
     key: str

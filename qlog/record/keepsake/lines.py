@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from qlog.frozen import frozen
 from qlog.logbook.facts import Said
 
 
@@ -23,7 +24,7 @@ class State(StrEnum):
     HIDDEN = "hidden"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """One line as it was met: where, what stands there, and what is shown in its place."""
 

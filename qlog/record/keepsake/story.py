@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from qlog.drawing.gift import PLACES
+from qlog.frozen import replace
 from qlog.record.keepsake.keepsake import Chapter, Step
 from qlog.record.keepsake.source import Source
 from qlog.review.part.batch import Batch

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from qlog.frozen import frozen
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.words.catalogue import Words
 
@@ -30,7 +31,7 @@ class Page:
         return "../" * self.path.count("/")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Link:
     """An entry of the navigation."""
 
@@ -55,7 +56,7 @@ def series_href(series: SeriesView, view: Batch) -> str:
     return f"dimensions/{series_key(series, view)}.html"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leaf:
     """One leaf of a page, as the others lead to it."""
 

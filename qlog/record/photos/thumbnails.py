@@ -5,17 +5,17 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
+from qlog.frozen import frozen
 from qlog.logbook.photos.pictures import PhotoError
 from qlog.logbook.photos.pixels import load
 
 _LONGEST = 320
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Thumbnail:
     """A small JPEG as a data link, with its size in pixels."""
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
+from qlog.frozen import frozen
 from qlog.record.publish import manifest
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Checked:
     """What a check found; paths are relative to the record, with forward slashes."""
 

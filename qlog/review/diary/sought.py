@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 
+from qlog.frozen import frozen, replace
 from qlog.review.diary.days import Diary
 from qlog.review.diary.events import Event, What
 
@@ -16,7 +16,7 @@ _WORDS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OnDay:
     """A day, a month or a year; what is None may be any."""
 
@@ -58,7 +58,7 @@ class OnDay:
         return bool(event.day) and self.order(event.day) == 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FromTo:
     """From one day to another, both included; None for no end."""
 
@@ -73,7 +73,7 @@ class FromTo:
         return begun and (self.last is None or self.last.order(event.day) <= 0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AtPlace:
     """A part, a piece, an operation, a dimension; what is None may be any."""
 
@@ -92,7 +92,7 @@ class AtPlace:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AboutItem:
     """A finished item."""
 
@@ -103,7 +103,7 @@ class AboutItem:
         return event.item == self.item
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WithInstrument:
     """An instrument."""
 
@@ -114,7 +114,7 @@ class WithInstrument:
         return event.instrument == self.instrument
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ByPerson:
     """Somebody."""
 
@@ -125,7 +125,7 @@ class ByPerson:
         return event.person == self.person
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OfKind:
     """What happened: some kinds, and one decision among the decisions."""
 
@@ -141,7 +141,7 @@ class OfKind:
         return what in self.kinds and right
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outside:
     """Readings outside their limits and failed checks."""
 
@@ -150,7 +150,7 @@ class Outside:
         return event.reading is not None and event.correction is None and event.reading.bad
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Saying:
     """A word: in a note, a reason, a caption, a file's name; a number as it was read."""
 
@@ -170,7 +170,7 @@ Condition = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sought:
     """A word or several of a question, and what they may mean: any one of it is enough."""
 

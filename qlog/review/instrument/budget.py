@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.decision import DecisionRule
 from qlog.drawing.plan import Build, Dimension, Instrument, Part, Requirement
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem, ToSay
@@ -28,7 +28,7 @@ from qlog.study.conformity.uncertainty import (
 from qlog.study.conformity.verdict import guard_band
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DimensionBudget:
     """A budget with what it means for the dimension; lengths in the unit of its limits."""
 

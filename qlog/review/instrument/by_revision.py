@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
 from qlog.drawing.plan import Build, Dimension, Instrument, Part
 from qlog.drawing.units import Unit, convert
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured
 from qlog.review.instrument.derived import Computed
@@ -34,7 +34,7 @@ class JudgedTwice:
     today: Verdict | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Used:
     """An instrument on one dimension, and how far it is to be trusted with no temperature given."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from decimal import Decimal
 
 from qlog.drawing.callouts.callout import Callout
@@ -11,7 +10,7 @@ from qlog.drawing.decimals import WRITTEN, decimals_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Part
 from qlog.drawing.units import Unit, convert
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from qlog.drawing.decimals import places_of
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Build, Dimension, Feature, Instrument, Part
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import frozen, replace
 from qlog.review.instrument.experience import Experience
 from qlog.review.items.mating import drawing_limits, reading_of
 from qlog.review.items.sizes import feature_sizes
@@ -20,7 +20,7 @@ from qlog.study.fit.aim import Aim, Need, aim, aim_at_all
 from qlog.study.fit.joints import ReadWith, Side, common, pairing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class DimensionAim:
     """The limits to aim at for one dimension; `limits` is what all its joints have in common.
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import marshal
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -53,10 +52,10 @@ def choose(problem: ChainQuestion, *, steps: int, gap: float, grain: int) -> Cho
 
 def _told(value: Any) -> Iterator[bytes]:
     """A question in bytes: another question, other bytes."""
-    if is_dataclass(value):
+    if hasattr(value, "__match_args__"):
         yield f"{type(value).__name__}(".encode()
-        for field in fields(value):
-            yield from _told(getattr(value, field.name))
+        for name in value.__match_args__:
+            yield from _told(getattr(value, name))
         yield b")"
     elif isinstance(value, tuple):
         yield f"{len(value)}(".encode()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from qlog.drawing.plan import Build, Operation, Part
@@ -109,7 +108,9 @@ def _studied(series: Sequence[Series]) -> tuple[SeriesView, ...]:
 
 
 def _view(series: Series, study: SeriesStudy | None = None) -> SeriesView:
-    return SeriesView(**{f.name: getattr(series, f.name) for f in fields(Series)}, study=study)
+    return SeriesView(
+        **{name: getattr(series, name) for name in Series.__match_args__}, study=study
+    )
 
 
 def _standing(log: PartLog, piece: int) -> Standing:

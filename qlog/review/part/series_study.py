@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
+from qlog.frozen import Remembering, frozen
 from qlog.logbook.part_log import SetupPieces
 from qlog.review.instrument.judging import ZERO_BASED, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
@@ -34,8 +34,8 @@ from qlog.study.drift.trend_test import Pooled, SetupDrift
 OUTLIER_ALPHA = 0.01
 
 
-@dataclass(frozen=True)
-class SetupStudy:
+@frozen
+class SetupStudy(Remembering):
     """One setup of a series: its trend, and what the trend means for the coming pieces."""
 
     setup: SetupPieces
@@ -76,8 +76,8 @@ class SetupStudy:
         return compare_setups(values, self.values, step=self.step, apart=apart)
 
 
-@dataclass(frozen=True)
-class SeriesStudy:
+@frozen
+class SeriesStudy(Remembering):
     """Everything there is to know of one series; statistics in the unit of its limits.
 
     Each is worked out when it is first asked for: `status` needs the trends alone, which are a

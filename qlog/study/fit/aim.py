@@ -8,16 +8,16 @@ the fewest windows for many mates come from piercing intervals, a textbook metho
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum, auto
 
 from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.limits import Limits
+from qlog.frozen import frozen
 from qlog.study.fit.joints import ReadWith, Side, Sized, acceptance_limits, common, mate_window
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Need:
     """One joint of the piece to be cut, with the mates that are still free."""
 
@@ -36,7 +36,7 @@ class Grounds(Enum):
     TOO_COARSE = auto()  # the reading cannot prove any size inside the drawing's limits
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Aim:
     """Limits to aim at for one dimension of a piece still to be cut.
 

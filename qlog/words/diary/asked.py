@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from qlog.drawing.plan import Build
+from qlog.frozen import frozen
 from qlog.intake.typed.dates import MONTHS
 from qlog.intake.typed.places import PlaceError, item_of, named_piece, plain
 from qlog.problem import said_by
@@ -54,7 +54,7 @@ _KINDS: dict[str, Condition] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NotUnderstood:
     """A word that nothing is called and nobody wrote; `hint` says what there is instead."""
 
@@ -62,7 +62,7 @@ class NotUnderstood:
     hint: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Understood:
     """What was understood of a question, and what was not."""
 

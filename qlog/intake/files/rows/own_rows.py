@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
 from qlog.intake.files.cells import Taking
 from qlog.intake.files.layout import OWN, FileLayout
 from qlog.intake.files.table import Bad, Column, FileRow, Meaning

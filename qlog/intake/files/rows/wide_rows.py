@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from qlog.drawing.plan import Part
+from qlog.frozen import replace
 from qlog.intake.files.cells import Taking, unit_fits
 from qlog.intake.files.given import Given
 from qlog.intake.files.headings import (

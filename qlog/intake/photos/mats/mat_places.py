@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from qlog.frozen import frozen
 
 #: Width and height of the paper (ISO 216; ANSI/ASME Y14.1 size A).
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -22,7 +23,7 @@ _WHITE = 40.0
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatLayout:
     """The places of so many pieces on one sheet."""
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from qlog.drawing.plan import Build, Operation, Part
+from qlog.frozen import frozen
 from qlog.intake.photos.mats.mat_places import CODE, MARGIN, MOST, SCALE, MatLayout
 from qlog.intake.photos.slate import Mat, Slate, build_id, make_svg, payload
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scale:
     """The bar to hold a ruler against: where it begins, and how long it is."""
 
@@ -20,7 +20,7 @@ class Scale:
     length: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatSheet:
     """One sheet; every place in millimetres from the upper left: left, top, width, height."""
 

@@ -6,11 +6,11 @@ perspective has them; else nothing is cut, and the photo stays whole.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from qlog.frozen import frozen
 from qlog.intake.photos.mats.mat_places import Box, MatLayout
 from qlog.intake.photos.photo_file import Oddity
 from qlog.intake.photos.slate import Slate, outlines
@@ -37,7 +37,7 @@ _STRIP, _BAR = 6.0, 10.0
 _NUMBER = 9.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cut:
     """The picture of one piece, as a JPEG and in grey."""
 
@@ -47,7 +47,7 @@ class Cut:
     grey: PilImage
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CutUp:
     """What a photo of a mat came to: its pictures, or in `why` what is wanting."""
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from qlog.drawing.plan import PAPERS, Build, Dimension, Instrument, Requirement
+from qlog.frozen import frozen
 from qlog.logbook.facts import SETTINGS
 from qlog.record.publish.templates import environment, folder
 from qlog.review.cautions.recognise import cautions_of
@@ -20,7 +19,7 @@ from qlog.writing import PAGE_MARK
 ACROSS = 5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetColumn:
     """One dimension at the head of the table."""
 
@@ -31,7 +30,7 @@ class SheetColumn:
     instrument: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetRow:
     """One piece; `why` says that there is nothing to fill in."""
 
@@ -39,7 +38,7 @@ class SheetRow:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SheetTable:
     """So many dimensions as fit side by side, for all pieces."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from qlog.drawing.limits import Limits
 from qlog.drawing.plan import PAPERS, Build
+from qlog.frozen import frozen
 from qlog.record.publish.templates import environment, folder
 from qlog.review.part.batch import Batch
 from qlog.review.part.finishes import FinishView, finish_views
@@ -15,7 +15,7 @@ from qlog.words.values import limits_text
 from qlog.writing import PAGE_MARK
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeadSize:
     """One size at the head of both tables: what it was before, and its limits afterwards."""
 

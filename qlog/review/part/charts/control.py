@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 from itertools import groupby
 
 from qlog.drawing.limits import Limits
-from qlog.frozen import frozen
+from qlog.frozen import frozen, replace
 from qlog.review.views import ReadingView
 from qlog.study.batch.control_charts import Ewma, Individuals, Signal, ewma, individuals, signals
 

@@ -68,11 +68,6 @@ class Reach:
     reached: int
     bound: int
 
-    @property
-    def proven(self) -> bool:
-        """Whether nothing smaller is possible."""
-        return self.bound >= self.reached
-
 
 @frozen
 class Choice:

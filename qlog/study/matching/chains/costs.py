@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Set
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import LinearConstraint
 from scipy.sparse import csr_array
 
+from qlog.frozen import frozen
 from qlog.problem import ToSay
 from qlog.study.matching.chains.chain_model import ChainQuestion, NoChoice
 from qlog.study.matching.chains.solver import Flags, Floats, integer, linear
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Costs:
     """What the pairs alone tell about the cost of the joints."""
 
@@ -26,7 +26,7 @@ class Costs:
     chains: tuple[tuple[tuple[int, ...], ...], ...]  # one choice
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Programme:
     """The integer programme: columns of pieces and pairs, equal rows first, then one a piece."""
 
