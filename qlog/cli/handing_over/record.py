@@ -106,7 +106,7 @@ def _build(
     ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, book: bool
 ) -> int:
     """Build what does not stand as it is, then say what is not ready to be handed over."""
-    from qlog.intake.photos.taking import tidy
+    from qlog.logbook.keeping.left_over import tidy
     from qlog.logbook.photos.pictures import printable
     from qlog.record.publish.standing import made_of, standing
     from qlog.words.catalogue import words_of
@@ -116,7 +116,7 @@ def _build(
     every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
-        tidy(o.build, o.logbook)
+        tidy(o.build.folder, o.logbook)
         words = words_of(o.build)
         base = out if out is not None else own_folder(o.build.folder, "record")
         of = made_of(o.build, o.logbook, __version__)

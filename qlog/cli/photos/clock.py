@@ -58,14 +58,15 @@ def clock(
         raise click.UsageError(ToSay("error.file_reads_photo"))
     from qlog.intake.photos.edits import set_clock
     from qlog.intake.photos.proposals import propose
-    from qlog.intake.photos.taking import examine, tidy
+    from qlog.intake.photos.taking import examine
+    from qlog.logbook.keeping.left_over import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import PhotoError
     from qlog.problem import Problem
     from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        tidy(o.build, o.logbook)
+        tidy(o.build.folder, o.logbook)
         try:
             looked = examine(o.build, file)
         except PhotoError as error:

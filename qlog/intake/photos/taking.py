@@ -21,6 +21,7 @@ from qlog.intake.photos import photo_file, slate
 from qlog.intake.photos.photo_file import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
+from qlog.logbook.keeping.left_over import tidy
 from qlog.logbook.own_words import Own
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.memory import keep_freed_memory
@@ -133,7 +134,7 @@ def take_in(
     `salvage` files that are cut off are taken in as well. `also` is called with the number of
     entries that a batch brought, within its transaction.
     """
-    tidy(build, logbook)
+    tidy(build.folder, logbook)
     taken: list[Taken] = []
     batch = _Batch()
 
@@ -157,11 +158,6 @@ def take_in(
             flush()
         progress(count, len(paths))
     return taken
-
-
-def tidy(build: Build, logbook: Logbook) -> None:
-    """Take away what killed processes left among the originals; what is entered stays."""
-    originals.tidy(build.folder, {e.fact.sha256 for e in logbook.history(Photo)}.__contains__)
 
 
 def examine(
