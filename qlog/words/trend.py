@@ -215,14 +215,19 @@ def _ahead(
         if outlook.leaves <= outlook.planned:
             left = outlook.leaves - outlook.last - 1
             until = words.count("drift.left", left) if left else words("drift.left.none")
-            stretch = []
-            if outlook.between not in (None, (outlook.leaves, outlook.leaves)):
-                first, final = outlook.between
-                stretch = [words("drift.between", first=words.own(first), last=words.own(final))]
-            return [words("drift.leaves", **values), *stretch, until]
-        said.append(words("drift.stays", last=words.own(outlook.planned)))
+            return [words("drift.leaves", **values), *_stretch(outlook, words), until]
+        # That it stays inside is not said where it is likeliest to pass the limit before.
+        said += _stretch(outlook, words) or [words("drift.stays", last=words.own(outlook.planned))]
     elif outlook.last >= outlook.planned:
         return [words("drift.made")]
     if outlook.may_leave is not None and outlook.may_leave <= outlook.planned:
         said.append(words("drift.may_leave", piece=words.own(outlook.may_leave)))
     return said
+
+
+def _stretch(outlook: Forecast, words: Words) -> list[str]:
+    """The pieces among which the limit is likeliest passed; nothing where one piece says it."""
+    if outlook.between in (None, (outlook.leaves, outlook.leaves)):
+        return []
+    first, final = outlook.between
+    return [words("drift.between", first=words.own(first), last=words.own(final))]

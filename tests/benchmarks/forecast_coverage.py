@@ -26,7 +26,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from qlog.study.drift.forecast import forecast
+from qlog.study.drift.forecast import Forecast, forecast
 from qlog.study.drift.trend_test import assess
 
 Movement = Callable[[float], float]
@@ -47,7 +47,9 @@ SHAPES: dict[str, tuple[float, Movement]] = {
 SAID = ("next", "last", "all together")
 RATES = (0.5, 0.75, 1.0)
 PAST = (17, 18, 20)
-RAMPS = [(ramp, n) for ramp in (3, 5) for n in (8, 12, 20)]
+RAMPS = [(ramp, n) for ramp in (2, 3, 4, 5, 6) for n in (8, 12, 20)]
+#: So many pieces after the first alarm the limit is passed.
+AFTER_ALARM = 3
 
 
 @dataclass
@@ -55,7 +57,8 @@ class Seen:
     """What so many batches of every case showed.
 
     `said` holds by what a chance is about, shape and readings: the chance, and whether it came.
-    `overstated` holds by creep and pieces what the line and what is told had too much.
+    `overstated` holds by creep and pieces what the line and what is told had too much, and whether
+    the crossing was told within one piece, or too late.
     """
 
     batches: int = 0
@@ -63,7 +66,7 @@ class Seen:
     said: dict[tuple[str, str, int], list[tuple[float, bool]]] = field(
         default_factory=lambda: defaultdict(list)
     )
-    overstated: dict[tuple[int, int], list[tuple[float, float]]] = field(
+    overstated: dict[tuple[int, int], list[tuple[float, ...]]] = field(
         default_factory=lambda: defaultdict(list)
     )
 
@@ -132,11 +135,17 @@ def crossing(rate: float, seen: Seen, rng: np.random.Generator) -> None:
             outlook = forecast(drift, planned=PLANNED, lower=None, upper=limit, joint=False)
             assert outlook is not None
             leaves = outlook.leaves or 999
-            first, last = outlook.between or (leaves - 1, leaves + 1)
+            first, last = stretch(outlook)
             seen.counts[rate, past, "point"] += abs(leaves - past) <= 1
             seen.counts[rate, past, "late"] += leaves > past + 1
             seen.counts[rate, past, "stretch"] += first <= past <= last
             seen.counts[rate, past, "behind"] += first > past
+
+
+def stretch(outlook: Forecast) -> tuple[int, int]:
+    """The pieces among which the crossing is told; else the expected one, give or take one."""
+    leaves = outlook.leaves or 999
+    return outlook.between or (leaves - 1, leaves + 1)
 
 
 def settling(seen: Seen, rng: np.random.Generator) -> None:
@@ -165,7 +174,15 @@ def first_alarm(ramp: int, n: int, seen: Seen, rng: np.random.Generator) -> None
         assert drift.found
         if drift.goes_on and drift.line is not None:
             told = (drift.change or 0) * drift.shrink * (n - 1) / (read - 1)
-            seen.overstated[ramp, n].append((drift.line.slope * (n - 1) - ramp, told - ramp))
+            past = read + AFTER_ALARM
+            limit = Decimal(ramp * (past - 1.5) / (n - 1))
+            outlook = forecast(drift, planned=past + 5, lower=None, upper=limit, joint=False)
+            assert outlook is not None
+            first, last = stretch(outlook)
+            line = drift.line.slope * (n - 1)
+            seen.overstated[ramp, n].append(
+                (line - ramp, told - ramp, first <= past <= last, first > past)
+            )
 
 
 def share(hits: float, of: int) -> tuple[float, float]:
@@ -267,15 +284,20 @@ def tell_crossings(seen: Seen) -> int:
 
 
 def tell_alarms(seen: Seen) -> None:
-    print("\n| creep over the batch | pieces | change overstated at the first alarm: line | told |")
-    print("|---|---|---|---|")
+    print("\n| creep over the batch | pieces | found | change overstated at the first alarm: line |"
+          " told | root mean square error: line | told |"
+          f" past {AFTER_ALARM} pieces later: told within one | too late |")  # fmt: skip
+    print("|---|---|---|---|---|---|---|---|---|")
     for ramp, n in RAMPS:
-        both = np.array(seen.overstated[ramp, n])
-        if not len(both):
+        rows = np.array(seen.overstated[ramp, n], float)
+        if not len(rows):
             continue
-        line, told = both.mean(axis=0)
-        error = both[:, 1].std() / math.sqrt(len(both))
-        print(f"| {ramp} s | {n} | {line:+.2f} s | {told:+.2f} ± {error:.2f} s |")
+        line, told, hits, late = rows.mean(axis=0)
+        error = rows[:, 1].std() / math.sqrt(len(rows))
+        wide, wrong = np.sqrt((rows[:, :2] ** 2).mean(axis=0))
+        print(f"| {ramp} s | {n} | {len(rows) / seen.batches:.1%} | {line:+.2f} s |"
+              f" {told:+.2f} ± {error:.2f} s | {wide:.2f} s | {wrong:.2f} s |"
+              f" {hits:.1%} | {late:.1%} |")  # fmt: skip
 
 
 def main() -> int:

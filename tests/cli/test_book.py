@@ -8,7 +8,6 @@ import pytest
 from PIL import Image
 
 from qlog.record.keepsake.book import code
-from qlog.record.publish import build as building
 from qlog.record.publish import pdf
 from tests.conftest import run_qlog
 
@@ -81,13 +80,13 @@ def test_it_is_printed_again_where_a_page_or_a_print_changed(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     runs: list[tuple[str, ...]] = []
-    real = building.print_pages
+    real = pdf.print_pages
 
     def watched(into: Path, pages: dict[str, str], made_at: str) -> tuple[str, ...]:
         runs.append(tuple(pages.values()))
         return real(into, pages, made_at)
 
-    monkeypatch.setattr(building, "print_pages", watched)
+    monkeypatch.setattr(pdf, "print_pages", watched)
     book = made(folder)
     printed = {p.name: p.read_bytes() for p in book.glob("*.pdf")}
     assert (made(folder), len(runs)) == (book, 1)

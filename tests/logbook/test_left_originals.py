@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from qlog.logbook.facts import Photo
 from qlog.logbook.photos import originals
+from qlog.logbook.store import Logbook, create
 
 BYTES = b"a photo" * 1000
 SHA = hashlib.sha256(BYTES).hexdigest()
@@ -47,6 +49,15 @@ def test_an_original_that_was_never_entered_goes(left: Path) -> None:
 def test_an_original_that_was_entered_stays(left: Path) -> None:
     assert originals.tidy(left, {SHA}.__contains__) == 0
     assert files(left) == [f"{SHA}.jpg"]
+
+
+@pytest.mark.parametrize("entered", [True, False])
+def test_the_logbook_tells_which_one_was_entered(left: Path, entered: bool) -> None:
+    create(left / "logbook.db")
+    with Logbook(left / "logbook.db") as log:
+        log.append(Photo(SHA if entered else "0" * 64, "a.jpg", len(BYTES), "JPEG", 4, 3))
+        assert originals.tidy_by(log, left) == int(not entered)
+    assert files(left) == ([f"{SHA}.jpg"] if entered else [])
 
 
 def test_an_original_that_nobody_was_entering_stays(left: Path) -> None:

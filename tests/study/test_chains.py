@@ -8,7 +8,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from qlog.study.matching.chains import choose as choosing
 from qlog.study.matching.chains import listing, packing, search
 from qlog.study.matching.chains.chain_model import (
     ChainQuestion,
@@ -73,7 +72,6 @@ def test_low_limits_find_the_same_or_say_that_it_is_not_proven(
     monkeypatch.setattr(packing, "REFUTABLE", 14)
     monkeypatch.setattr(packing, "ROUND", 2)
     monkeypatch.setattr(packing, "DIVES", 6)
-    monkeypatch.setattr(choosing, "QUICK", 5)
     problem = two_parts(first, second, costs, items)
     found = choose(problem, steps=3_000)
     cost, spread = best_of_all(problem, items)
@@ -102,7 +100,7 @@ def assert_permitted(problem: ChainQuestion, choice: Choice) -> None:
 def test_grain_and_gap_end_the_search_early_with_an_honest_bound() -> None:
     problem = two_parts([0, 7, 19, 40, 60], [1, 31, 12, 55, 23], [0] * 25, 5)
     exact = choose(problem, steps=3_000).spreads[0]
-    assert exact.proven
+    assert exact.bound >= exact.reached
     coarse = choose(problem, steps=3_000, grain=10).spreads[0]
     assert coarse.bound <= exact.reached <= coarse.reached <= coarse.bound + 10
 

@@ -253,7 +253,7 @@ def test_the_stretch_in_which_a_limit_is_likeliest_passed() -> None:
 
     chances = {p: passed(p) - (passed(p - 1) if p > 16 else 0.0) for p in range(16, 40)}
     best = max(range(16, 37), key=lambda p: sum(chances[p + k] for k in range(3)))
-    stretch = [p for p in range(best, best + 3) if chances[p] >= 0.02]
+    stretch = [p for p in range(best, best + 3) if chances[p] >= 0.001]
     assert found.between == (stretch[0], stretch[-1])
     assert found.leaves is not None and found.between[0] <= found.leaves
     # Far beyond the batch, and where nothing goes on, there is none.

@@ -66,6 +66,15 @@ def test_the_re_touch_starts_from_what_the_forecast_says() -> None:
     assert touch.by == pytest.approx(8 - (coming[touch.after + 1] - touch.rate), abs=1e-9)
 
 
+def test_a_touch_comes_before_a_crossing_that_is_likely_in_the_batch() -> None:
+    """Made up: expected to pass 7 with piece 21 of 20, likeliest with one of 19 to 21."""
+    values = [0.0, 0.3, -0.3, -0.9, -0.5, -1.0, 0.1, 1.3, -0.5, -0.6, 1.2, 1.9, 2.4, 2.1, 3.7]
+    readings = SetupReadings(1, tuple(range(1, 16)), tuple(D(str(v)) for v in values))
+    trend = study_setups([readings], planned=20, lower=D(-7), upper=D(7), joint=False)[-1]
+    assert trend.forecast is not None and trend.forecast.leaves == 21
+    assert trend.retouch is not None and trend.retouch.after == 18
+
+
 def test_a_steady_setup_needs_no_touch() -> None:
     trend = studied(setup(1, 12, 0.0))
     assert (trend.retouch, trend.pooled) == (None, None)
@@ -102,11 +111,7 @@ CREPT = [n / 10 + 0.5 * i for i, n in enumerate(NOISE)]
         (ChangeBeside.INSTRUMENT, Conditions(instrument="a"), Conditions(instrument="b")),
         (ChangeBeside.PERSON, Conditions(person="A"), Conditions(person="B")),
         (ChangeBeside.DAY, Conditions(day="2024-03-01"), Conditions(day="2024-03-02")),
-        (
-            ChangeBeside.TEMPERATURE,
-            Conditions(temperature=D(20)),
-            Conditions(temperature=D(27)),
-        ),
+        (ChangeBeside.TEMPERATURE, Conditions(temperature=D(20)), Conditions(temperature=D(27))),
     ],
 )
 def test_a_jump_with_a_change_of_the_reading_is_said_to_be_that(

@@ -48,12 +48,14 @@ def test_a_drift_in_a_machinists_words() -> None:
     assert say(GROWING, planned=12, upper="8.015", first=3) == (
         "It is growing by about 0.004 mm a piece since piece 3. "
         "At this rate piece 9 would be 8.016 mm, past the limit of 8.015 mm. "
+        "Most likely it passes the limit with one of the pieces 9 to 10. "
         "No good piece is left until then."
     )
     two = say(GROWING, planned=10, upper="8.021")
-    assert "piece 9 would be 8.024 mm, past the limit of 8.021 mm. 2 good pieces are left" in two
+    assert "piece 9 would be 8.024 mm, past the limit of 8.021 mm. Most likely it passes" in two
+    assert two.endswith("with one of the pieces 8 to 9. 2 good pieces are left until then.")
     # The last piece of the batch is the one that leaves.
-    assert "8.021 mm. 2 good pieces are left" in say(GROWING, planned=9, upper="8.021")
+    assert "pieces 8 to 9. 2 good pieces are left" in say(GROWING, planned=9, upper="8.021")
     assert "One good piece is left" in say(GROWING, planned=10, upper="8.017")
 
 
@@ -61,6 +63,7 @@ def test_the_same_in_german() -> None:
     assert say(GROWING, planned=12, upper="8.015", first=3, language="de") == (
         "Es wächst um etwa 0,004 mm je Teil seit Teil 3. "
         "Geht es so weiter, misst Teil 9 8,016 mm und liegt jenseits der Grenze von 8,015 mm. "
+        "Am ehesten überschreitet es die Grenze mit einem der Teile 9 bis 10. "
         "Bis dahin bleibt kein gutes Teil."
     )
 
@@ -93,6 +96,17 @@ def test_silence_is_explained() -> None:
     assert say(steady[:3], planned=10, upper="8.021").startswith("Too few readings in this setup")
     assert "too coarse" in say([8.0] * 6, planned=10, upper="8.021")
     assert "too small to matter" in say(GROWING, planned=10, upper="8.600")
+
+
+def test_a_limit_likely_passed_in_the_batch_is_not_said_to_be_kept() -> None:
+    """Made up: the expected crossing lies one piece after the batch, the likeliest before it."""
+    values = [0.0, 0.3, -0.3, -0.9, -0.5, -1.0, 0.1, 1.3, -0.5, -0.6, 1.2, 1.9, 2.4, 2.1, 3.7]
+    drift = assess(range(1, 16), values, planned=20)
+    outlook = forecast(drift, planned=20, lower=None, upper=D(7))
+    assert outlook is not None and (outlook.leaves, outlook.between) == (21, (19, 21))
+    told = plain(trend_text(drift, outlook, Limits(None, D(7), Unit.MM), D("0.1"), load("en"), 1))
+    assert "Most likely it passes the limit with one of the pieces 19 to 21." in told
+    assert "stays within" not in told
 
 
 def test_without_limits_the_next_piece_is_told() -> None:
@@ -179,7 +193,8 @@ def test_the_glance_after_each_reading() -> None:
     assert look(GROWING[:4]) == "drift is judged from the 5th reading on"
     assert look(GROWING) == (
         "It is growing by about 0.004 mm a piece since piece 1. At this rate piece 9 would be "
-        "8.024 mm, past the limit of 8.021 mm. 2 good pieces are left until then."
+        "8.024 mm, past the limit of 8.021 mm. Most likely it passes the limit with one of the "
+        "pieces 8 to 9. 2 good pieces are left until then."
     )
     assert look([8.004, 8.006, 8.003, 8.005, 8.006]) == "steady so far"
     assert look([8.0] * 5) == "the display is too coarse to see drift"

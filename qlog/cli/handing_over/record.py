@@ -13,6 +13,8 @@ from qlog.cli.context import opened
 from qlog.cli.terminal.say import on_screen, say_line, words_at
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from qlog.drawing.plan import Build
     from qlog.logbook.store import Logbook
     from qlog.problem import ToSay
@@ -106,17 +108,15 @@ def _build(
     ctx: click.Context, edition: str | None, out: Path | None, as_zip: bool, book: bool
 ) -> int:
     """Build what does not stand as it is, then say what is not ready to be handed over."""
-    from qlog.logbook.keeping.left_over import tidy
-    from qlog.logbook.photos.pictures import printable
+    from qlog.logbook.photos import originals
     from qlog.record.publish.standing import made_of, standing
     from qlog.words.catalogue import words_of
-    from qlog.words.problems import in_words
     from qlog.writing import own_folder
 
     every: tuple[Edition, ...] = ("maker", "recipient", *(("book",) if book else ()))
     names = [name for name in every if edition in (None, name) or name == "book"]
     with opened(ctx) as o:
-        tidy(o.build.folder, o.logbook)
+        originals.tidy_by(o.logbook, o.build.folder)
         words = words_of(o.build)
         base = out if out is not None else own_folder(o.build.folder, "record")
         of = made_of(o.build, o.logbook, __version__)
@@ -146,12 +146,20 @@ def _build(
         )
         _pack(folder, name, as_zip, words)
     spoilt = work.spoilt if work is not None else []
-    for photo, what in spoilt:
-        said = words("record.spoilt", photo=printable(photo), what=in_words(words, what))
-        click.echo(on_screen(said), err=True)
+    if spoilt:
+        _name_spoilt(spoilt, words)
     for line in lines:
         say_line(line)
     return int(bool(spoilt))
+
+
+def _name_spoilt(spoilt: Sequence[tuple[str, ToSay]], words: Words) -> None:
+    from qlog.logbook.photos.pictures import printable
+    from qlog.words.problems import in_words
+
+    for photo, what in spoilt:
+        said = words("record.spoilt", photo=printable(photo), what=in_words(words, what))
+        click.echo(on_screen(said), err=True)
 
 
 def _first_page(name: Edition, words: Words) -> str:

@@ -59,14 +59,13 @@ def clock(
     from qlog.intake.photos.edits import set_clock
     from qlog.intake.photos.proposals import propose
     from qlog.intake.photos.taking import examine
-    from qlog.logbook.keeping.left_over import tidy
     from qlog.logbook.photos import originals
     from qlog.logbook.photos.pictures import PhotoError
     from qlog.problem import Problem
     from qlog.words.catalogue import words_of
 
     with opened(ctx) as o:
-        tidy(o.build.folder, o.logbook)
+        originals.tidy_by(o.logbook, o.build.folder)
         try:
             looked = examine(o.build, file)
         except PhotoError as error:

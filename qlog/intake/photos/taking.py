@@ -21,7 +21,6 @@ from qlog.intake.photos import photo_file, slate
 from qlog.intake.photos.photo_file import Oddity, PhotoError, PhotoFacts, Remark
 from qlog.intake.photos.slate import Slate
 from qlog.logbook.facts import Photo, Placement
-from qlog.logbook.keeping.left_over import tidy
 from qlog.logbook.own_words import Own
 from qlog.logbook.photos import originals
 from qlog.logbook.photos.memory import keep_freed_memory
@@ -134,7 +133,7 @@ def take_in(
     `salvage` files that are cut off are taken in as well. `also` is called with the number of
     entries that a batch brought, within its transaction.
     """
-    tidy(build.folder, logbook)
+    originals.tidy_by(logbook, build.folder)
     taken: list[Taken] = []
     batch = _Batch()
 

@@ -9,9 +9,14 @@ import time
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from qlog.logbook.facts import Photo
 from qlog.problem import ToSay
 from qlog.writing import abandoned, held, sync_folder
+
+if TYPE_CHECKING:
+    from qlog.logbook.queries import Queries
 
 FOLDER = "photos"
 CHUNK = 1 << 20
@@ -166,6 +171,11 @@ def tidy(build_folder: Path, known: Callable[[str], bool]) -> int:
                 found += 1
             path.unlink()
     return found
+
+
+def tidy_by(logbook: Queries, build_folder: Path) -> int:
+    """The same by what a logbook has entered, ever."""
+    return tidy(build_folder, lambda sha256: bool(logbook.history(Photo, sha256=sha256)))
 
 
 def _claim(path: Path) -> None:

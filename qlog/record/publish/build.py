@@ -14,7 +14,6 @@ from qlog.drawing.plan import PAPERS
 from qlog.frozen import frozen
 from qlog.plain_file import plain_text
 from qlog.problem import ToSay
-from qlog.record.keepsake.book import printed
 from qlog.record.pages import gallery
 from qlog.record.pages.gallery import Album
 from qlog.record.pages.page import Page
@@ -22,7 +21,6 @@ from qlog.record.publish import data_files, manifest, templates
 from qlog.record.publish.editions import Contents, Edition, Wanted, contents, sizes_of, wanted
 from qlog.record.publish.kept_pages import KeptPages
 from qlog.record.publish.making import Making, sums_of
-from qlog.record.publish.pdf import print_pages
 from qlog.record.publish.standing import looks
 from qlog.record.publish.swapped_in import RecordError, recover, refuse_strangers, resolved, swap
 from qlog.record.publish.typeset import together, typeset
@@ -199,11 +197,15 @@ def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) 
     dated = {manifest.MARKER, f"{_stem(said)}.json", *(p.path for p in made.pages if p.dated)}
     prints = {}
     if said.edition == "book":
+        from qlog.record.keepsake.book import printed
+
         there = {page.path for page in made.pages}
         prints = {page: name for page, name in printed(said.words).items() if page in there}
     stands = not making.changed({*dated, *prints.values()})
     if prints and not (stands and making.keep(prints.values())):
-        print_pages(making.aside, prints, made_at)
+        from qlog.record.publish import pdf
+
+        pdf.print_pages(making.aside, prints, made_at)
         making.settle()
     stands = not making.changed(dated)
     for time_built in (last, made_at) if last and stands else (made_at,):

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Mapping, Sequence
 
-from qlog.record.readings.written import DIALECTS, protected
+from qlog.record.readings.written import DIALECTS, csv_text, protected
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView
@@ -75,12 +73,8 @@ def as_csv(rows: Sequence[Row], columns: Sequence[str], language: str = "en") ->
     apostrophe.
     """
     separator, mark = DIALECTS.get(language[:2].lower(), DIALECTS["en"])
-    out = io.StringIO()
-    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
-    writer.writerow(columns)
-    for row in rows:
-        writer.writerow([_cell(c, row[c], mark) for c in columns])
-    return out.getvalue()
+    cells = ([_cell(c, row[c], mark) for c in columns] for row in rows)
+    return csv_text([columns, *cells], separator)
 
 
 def as_json(rows: Sequence[Row], about: Mapping[str, str]) -> str:

@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from qlog.frozen import frozen, replace
-from qlog.record.keepsake import book
 from qlog.record.keepsake import pages as recipient
-from qlog.record.keepsake.book import PRINT_PIXELS
 from qlog.record.keepsake.gather import keepsake
 from qlog.record.keepsake.lines import Lines
 from qlog.record.keepsake.pages import rehearsal_page
@@ -26,8 +24,6 @@ from qlog.review.views import PhotoView
 from qlog.words.catalogue import Words
 
 Edition = Literal["maker", "recipient", "rehearsal", "book"]
-#: Longest sides of the photos of the book: one size, for print.
-_PRINT = (PRINT_PIXELS,)
 
 
 @frozen
@@ -88,6 +84,8 @@ def contents(
     source = _source(picture, words, hung, pictures, aside)
     kept = keepsake(source)
     if edition == "book":
+        from qlog.record.keepsake import book
+
         address = picture.build.gift.address
         return Contents(kept.title, book.pages(kept, address, words), (), [], ())
     if edition == "rehearsal":
@@ -104,7 +102,11 @@ def contents(
 
 def sizes_of(edition: Edition) -> tuple[int, ...]:
     """Longest sides of the photos of an edition."""
-    return _PRINT if edition == "book" else SIZES
+    if edition != "book":
+        return SIZES
+    from qlog.record.keepsake.book import PRINT_PIXELS
+
+    return (PRINT_PIXELS,)
 
 
 def _source(

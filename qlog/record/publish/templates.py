@@ -6,7 +6,6 @@ import marshal
 import re
 import sys
 from collections.abc import Callable
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,7 +32,7 @@ def folder() -> Path:
 
     Raises FileNotFoundError when it is in neither place.
     """
-    package = Path(str(files("qlog")))
+    package = Path(__file__).parents[2]
     for place in (package / FOLDER, package.parent / FOLDER):
         if place.is_dir():
             return place

@@ -22,9 +22,9 @@ COVERAGE = 0.95
 #: Pieces of the stretch in which a crossing is the likeliest: one, and one either side.
 ABOUT = 3
 #: A stretch less likely than this is not told.
-LIKELY = 0.5
+LIKELY = 0.25
 #: A piece at an end of it that is less likely than this is left out.
-HARDLY = 0.02
+HARDLY = 0.001
 #: How far ahead the likeliest stretch is looked for.
 NEAR = 30
 #: How far beyond the last piece a crossing is looked for.
@@ -57,7 +57,8 @@ class Forecast:
     the limit that it passes ("upper" or "lower"), `may_leave` the first whose interval reaches
     outside; both may lie beyond the planned batch and are None where nothing leaves.
     `between` holds the first and the last piece of the stretch in which the true size is likeliest
-    to pass that limit; None where no stretch of three is likely, or none of them is planned.
+    to pass that limit; it may begin before `leaves`, and is None where no stretch of three is
+    likely or the likeliest begins after the planned batch.
     `good_left` counts the pieces before `leaves`. `chance_all` is the chance that every piece
     still planned reads inside; None without limits, with nothing left to make, or when not
     asked for.
@@ -137,8 +138,10 @@ def forecast(
     if leaves_at is not None:
         over = "upper" if leaves_at > high_limit else "lower"
     between = None
-    if leaves is not None and leaves <= min(planned, last + NEAR) and mix.goes_on:
+    if leaves is not None and leaves <= last + NEAR and mix.goes_on:
         between = _likeliest(mix, last, high_limit if over == "upper" else low_limit, over)
+        if between is not None and between[0] > planned:
+            between = None
     ahead = range(last + 1, planned + 1)
     wanted = joint and limited and len(ahead) > 0
     return Forecast(

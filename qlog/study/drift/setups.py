@@ -154,10 +154,12 @@ def _retouch(
     if outlook is None or drift.last is None or outlook.last >= planned:
         return None
     if drift.status is DriftStatus.DRIFTING and drift.slope:
-        if outlook.leaves is None or outlook.leaves > planned:
+        if outlook.leaves is None:
             return None
         # Before the first of the pieces among which the limit is likeliest passed.
         first = min((outlook.leaves, *(outlook.between or ())))
+        if first > planned:
+            return None
         rate, after, own = drift.slope, max(first - 1, drift.last), True
         there = outlook.coming[after - outlook.last].expected - rate  # one piece further
     elif not drift.found and earlier is not None and drift.level is not None:

@@ -279,6 +279,9 @@ def fits(
 
     The weights are those of Schwarz's criterion (Annals of Statistics 6 (1978) 461-464), each
     place of a jump or a late creep sharing what is given to the shape; unlikely ones are left out.
+    The places of a jump share it evenly, those of a late creep by the standard error of its rate:
+    that makes every rate as likely beforehand wherever it begins, where equal shares would
+    expect a steep one of a creep that has only just begun.
     """
     k = len(sums.x)
     total = sums.total(k)
@@ -316,15 +319,11 @@ def fits(
         add(TrendShape.CREEP, 0.0, 1.0, 0.0, sums.creep(k))
     if k >= FIRST_LOOK:
         # The creep has the reading before it as its start; three readings at least show it.
-        knots = range(2, k - 2)
-        for j in knots:
-            add(
-                TrendShape.LATE_CREEP,
-                float(sums.order[j - 1]),
-                1 / len(knots),
-                0.0,
-                sums.late(k, j),
-            )
+        late = [(j, sums.late(k, j)) for j in range(2, k - 2)]
+        rates = sum(1 / math.sqrt(vv) for _, (_, vv, _) in late)
+        for j, grown in late:
+            share = 1 / math.sqrt(grown[1]) / rates
+            add(TrendShape.LATE_CREEP, float(sums.order[j - 1]), share, 0.0, grown)
         jumps = range(2, k - 1)
         for j in jumps:
             add(TrendShape.JUMP, float(sums.order[j - 1]), 1 / len(jumps), 0.0, sums.jump(k, j))

@@ -20,6 +20,7 @@ from itertools import pairwise
 from qlog.frozen import Remembering, frozen
 from qlog.study.distributions import f_above, normal_score, t_both_tails, t_critical
 from qlog.study.drift.coincidence import Coincidence, Conditions, coincidence
+from qlog.study.drift.first_alarm import believed
 from qlog.study.drift.looks import look_levels
 from qlog.study.drift.shapes import (
     GOING_ON,
@@ -47,8 +48,6 @@ CHOICE = 0.9
 #: The same for the scatter about the level, where nothing is lost: a drift too young to be proven
 #: shows first as a scatter that the pool cannot explain.
 LEVEL_POOL_REFUTED = 0.05
-#: How much a first alarm overstates a slope, in squared standard errors (see `_believed`).
-OVERSTATED = 3.0
 #: Coverage of the slope's interval.
 COVERAGE = 0.95
 
@@ -476,7 +475,7 @@ def assess(
 
     known = (0.0, 0) if pooled is None else (pooled.s * pooled.s * pooled.df, pooled.df)
     fitting = Fitting(tuple(order), tuple(plain), start, *known, floor, levels, share)
-    ground = _Ground(line, level, fitting, display, matters_from)
+    ground = _Ground(line, level, fitting, planned, display, matters_from)
     return _told(order, plain, ground, whole, pooled, measures, conditions)
 
 
@@ -487,6 +486,7 @@ class _Ground:
     line: FittedLine
     level: FittedLine | None
     fitting: Fitting
+    planned: int
     display: float | None
     matters_from: float
 
@@ -513,7 +513,8 @@ def _told(
         shape = likeliest(shapes) or next(k.spoke for k in fitting.looks if k.found)
         if conditions:
             explained = coincidence(order, plain, conditions, _movements(order, shapes, shape))
-    change = _change(line, shapes, shape, order)
+    fit = next((f for f in shapes if f.shape is shape), None)
+    change = _change(line, fit, order)
     raw_s, _ = _scatter(whole.about_line, whole.n - 2, pooled, 0.0)
     # A tenth of the tolerance in decimal is not one in binary: 0.004 must reach 0.004.
     matters = abs(change) >= ground.matters_from * (1 - 1e-9)
@@ -543,7 +544,7 @@ def _told(
         shape=shape,
         fitting=fitting,
         coincides=explained,
-        shrink=_believed(line, error) if shape is TrendShape.CREEP else 1.0,
+        shrink=1.0 if fit is None else _believed(fit, order, ground.planned),
     )
 
 
@@ -574,12 +575,9 @@ def _movements(
     return found
 
 
-def _change(
-    line: FittedLine, shapes: Sequence[Fitted], shape: TrendShape, order: Sequence[int]
-) -> float:
+def _change(line: FittedLine, fit: Fitted | None, order: Sequence[int]) -> float:
     """What the found shape changes from the first piece read to the last; else the line's."""
-    fit = next((f for f in shapes if f.shape is shape), None)
-    if fit is None or shape is TrendShape.LEVEL:
+    if fit is None or fit.shape is TrendShape.LEVEL:
         return line.slope * (order[-1] - order[0])
     return fit.at(order[-1]) - fit.at(order[0])
 
@@ -592,16 +590,19 @@ def _status(shape: TrendShape, explained: Coincidence | None) -> DriftStatus:
     return DriftStatus.JUMPED if shape is TrendShape.JUMP else DriftStatus.SETTLING
 
 
-def _believed(line: FittedLine, error: float) -> float:
-    """The part of a found slope that is believed: an alarm comes when chance has helped.
-
-    The shrinkage of James and Stein for one estimate that was looked for until it stood out
-    (positive part; Efron and Morris, JASA 68 (1973) 117-130), with OVERSTATED in place of their
-    constant, which the simulation of the first alarm gave.
-    """
-    if error == 0 or line.slope == 0:
+def _believed(fit: Fitted, order: Sequence[int], planned: int) -> float:
+    """The part of the found rate that is believed; 1 for what has none."""
+    if fit.shape not in GOING_ON:
         return 1.0
-    return max(1 - OVERSTATED * (error / line.slope) ** 2, 0.5)
+    pieces = [*order, *range(order[-1] + 1, planned + 1)]
+    late = fit.place if fit.shape is TrendShape.LATE_CREEP else 0.0
+    grown = [max(piece - late, 0.0) for piece in pieces]
+    middle = math.fsum(grown) / len(grown)
+    final = fit.s / math.sqrt(math.fsum((x - middle) ** 2 for x in grown))
+    rate, _, squares = fit.effects[-1]
+    return believed(
+        rate, fit.s / math.sqrt(squares), fit.df, final, fit.df + len(pieces) - len(order)
+    )
 
 
 def _silent_few(

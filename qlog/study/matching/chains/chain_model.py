@@ -69,11 +69,6 @@ class Reach:
     reached: int
     bound: int
 
-    @property
-    def proven(self) -> bool:
-        """Whether nothing smaller is possible."""
-        return self.bound >= self.reached
-
 
 @frozen
 class Choice:
