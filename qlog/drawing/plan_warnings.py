@@ -109,11 +109,8 @@ def _room(build: Build, instruments: Mapping[str, Instrument], notes: Notes) -> 
         short = _short(off.quantize(Decimal(1).scaleb(off.adjusted() - 1)), callout.unit)
         key = "error.no_room" if len(felt) == 1 else "error.no_room_more"
         more = {} if len(felt) == 1 else {"more": len(felt) - 1}
-        notes.warn(
-            (),
-            ToSay(key, room=_ROOM, name=name, text=callout.text, short=short, **more),
-            ToSay("error.temperature_above_first", room=_ROOM),
-        )
+        what = ToSay(key, room=_ROOM, name=name, text=callout.text, short=short, **more)
+        notes.warn((), what, ToSay("error.temperature_above_first", room=_ROOM))
 
 
 def _too_wide(callout: Callout) -> bool:

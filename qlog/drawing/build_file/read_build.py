@@ -92,11 +92,8 @@ class BuildReader:
         if conformance is None:
             return DecisionRule(rule)
         if not Decimal("0.5") < conformance <= Decimal("0.999999"):
-            self.top.error(
-                "conformance",
-                ToSay("error.conformance_probability_decision", conformance=str(conformance)),
-                ToSay("error.above_most_usually"),
-            )
+            what = ToSay("error.conformance_probability_decision", conformance=str(conformance))
+            self.top.error("conformance", what, ToSay("error.above_most_usually"))
             return DecisionRule(rule)
         return DecisionRule(rule, conformance)
 
@@ -115,11 +112,8 @@ class BuildReader:
                 middle, half = from_fahrenheit(middle), from_fahrenheit(half + 32)
             if middle - half >= -20 and middle + half <= 60:
                 return plan.RoomTemperature(middle, half)
-        self.top.error(
-            "temperature",
-            ToSay("error.temperature_range_room", written=written),
-            ToSay("error.middle_how_far"),
-        )
+        what = ToSay("error.temperature_range_room", written=written)
+        self.top.error("temperature", what, ToSay("error.middle_how_far"))
         return None
 
     def _language(self) -> str:
@@ -127,11 +121,8 @@ class BuildReader:
         written = self.top.text("language", plan.LANGUAGES[0])
         if written.lower().replace("_", "-").split("-")[0] in plan.LANGUAGES:
             return written
-        self.top.error(
-            "language",
-            ToSay("error.language_catalogue_words", written=written),
-            " or ".join(f'"{name}"' for name in plan.LANGUAGES),
-        )
+        what = ToSay("error.language_catalogue_words", written=written)
+        self.top.error("language", what, " or ".join(f'"{name}"' for name in plan.LANGUAGES))
         return plan.LANGUAGES[0]
 
     def _timezone(self) -> str:
