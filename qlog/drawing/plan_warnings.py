@@ -58,14 +58,10 @@ def _dimension(
             width, nominal = callout.limits.width, callout.nominal
             assert width is not None and nominal is not None
             share = round(width / nominal * 100)
-            notes.warn(
-                here,
-                ToSay(
-                    "error.tolerance_size", dimension=dimension.id, text=callout.text, share=share
-                ),
-                ToSay("error.less_if_decimal"),
-                callout.text,
+            what = ToSay(
+                "error.tolerance_size", dimension=dimension.id, text=callout.text, share=share
             )
+            notes.warn(here, what, ToSay("error.less_if_decimal"), callout.text)
         if callout.quantity > 1 and last:
             notes.warn(
                 here,

@@ -111,19 +111,13 @@ class PlanTable:
             self.error(key, said, ToSay("error.or_more", least=_plain(bound[0])))
             return None
         if bound is not None and number > bound[1]:
-            self.error(
-                key,
-                ToSay("error.entry_too_large", key=key, short=_short(value)),
-                ToSay("error.or_less", bound=str(bound[1])),
-            )
+            what = ToSay("error.entry_too_large", key=key, short=_short(value))
+            self.error(key, what, ToSay("error.or_less", bound=str(bound[1])))
             return None
         exponent = number.as_tuple().exponent
         if abs(number) >= 10**9 or (isinstance(exponent, int) and exponent < -bounds.PLACES):
-            self.error(
-                key,
-                ToSay("error.more_digits_than", key=key, short=_short(value)),
-                ToSay("error.before_behind_point", places=bounds.PLACES),
-            )
+            what = ToSay("error.more_digits_than", key=key, short=_short(value))
+            self.error(key, what, ToSay("error.before_behind_point", places=bounds.PLACES))
             return None
         return Decimal(format(number, "f"))
 
