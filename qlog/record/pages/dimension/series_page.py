@@ -14,7 +14,7 @@ from qlog.record.charts.overlays import layers_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
-from qlog.record.pages.dimension.table_rows import Row, row_of
+from qlog.record.pages.dimension.table_rows import Row, row_of, to_limit
 from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import Batch, SeriesView
@@ -53,6 +53,7 @@ class SeriesPage:
     heading: str
     limits: str
     rows: tuple[Row, ...]
+    to_limit: bool  # rows tell how far from the only limit, and not from the middle
     asked: tuple[Labelled, ...]  # what the drawing asks for and how it is read
     facts: tuple[Labelled, ...]  # the batch in figures
     shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
@@ -111,6 +112,7 @@ def page_of_series(
         heading=heading,
         limits=requirement(series, words),
         rows=rows,
+        to_limit=to_limit(series),
         asked=asked(series, words),
         facts=facts_of(series, words),
         shapes=tuple(dict.fromkeys(row.shape for row in rows if row.shape is not None)),
