@@ -137,7 +137,7 @@ def _lock(handle: int) -> None:
 
 
 @contextmanager
-def whole_file(out: Path, *, mode: int = 0o644) -> Iterator[BinaryIO]:
+def whole_file(out: Path) -> Iterator[BinaryIO]:
     """A file to write that takes its place when all is written, or never.
 
     Written aside, synced, renamed. What a killed process left of the same file is taken away.
@@ -157,7 +157,7 @@ def whole_file(out: Path, *, mode: int = 0o644) -> Iterator[BinaryIO]:
             file.flush()
             os.fsync(file.fileno())
             if os.name != "nt":  # held until it has its name; Windows renames no open file
-                aside.chmod(mode)
+                aside.chmod(0o644)
                 aside.replace(out)
         if os.name == "nt":
             aside.replace(out)
@@ -167,9 +167,9 @@ def whole_file(out: Path, *, mode: int = 0o644) -> Iterator[BinaryIO]:
     sync_folder(out.parent)
 
 
-def write_whole(data: bytes, out: Path, *, mode: int = 0o644) -> None:
+def write_whole(data: bytes, out: Path) -> None:
     """Write a file whole or not at all, as `whole_file` does. Raises OSError."""
-    with whole_file(out, mode=mode) as file:
+    with whole_file(out) as file:
         file.write(data)
 
 

@@ -10,20 +10,9 @@ from typing import Any
 
 from qlog.drawing.plan import Build
 from qlog.frozen import frozen
+from qlog.logbook import facts
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import (
-    NAMES_THE_PLAN,
-    Assembly,
-    Entry,
-    Fact,
-    Gap,
-    GaugeCheck,
-    ItemSize,
-    Note,
-    Placement,
-    Reading,
-    Trial,
-)
+from qlog.logbook.facts import Entry, Fact
 
 
 class Gone(StrEnum):
@@ -49,16 +38,16 @@ class Homeless:
     entries: tuple[Entry[Any], ...]
 
     @property
-    def readings(self) -> tuple[Entry[Reading], ...]:
+    def readings(self) -> tuple[Entry[facts.Reading], ...]:
         """The readings among them."""
-        return tuple(e for e in self.entries if isinstance(e.fact, Reading))
+        return tuple(e for e in self.entries if isinstance(e.fact, facts.Reading))
 
 
 def homeless(build: Build, log: BuildLog) -> tuple[Homeless, ...]:
     """Live entries that name what the plan has not, by what that is."""
     home = _Plan(build, log)
     found: dict[tuple[Gone, str, int | None, str], list[Entry[Any]]] = {}
-    for kind in NAMES_THE_PLAN:
+    for kind in facts.NAMES_THE_PLAN:
         known: dict[tuple[object, ...], tuple[Gone, str, int | None, str] | None] = {}
         for entry in log.live(kind):
             names = home.named_by(entry.fact)
@@ -92,14 +81,14 @@ class _Plan:
 
     def named_by(self, fact: Fact) -> tuple[object, ...]:
         """What a fact names, as far as that decides whether it has a home."""
-        if isinstance(fact, Reading):  # its piece has a home as soon as it was read
+        if isinstance(fact, facts.Reading):  # its piece has a home as soon as it was read
             return fact.part, fact.op, fact.dimension
         return tuple(getattr(fact, name, None) for name in self._NAMES)
 
     def lacks(self, fact: Fact) -> tuple[Gone, str, int | None, str] | None:
         """What the plan has not of the things that a fact names; None when it has them all."""
         part, op = getattr(fact, "part", None), getattr(fact, "op", None)
-        if isinstance(fact, Assembly) and part not in self._ops:  # an item within an item
+        if isinstance(fact, facts.Assembly) and part not in self._ops:  # an item within an item
             names = (fact.item, f"{part}-{fact.piece}")
             gone = next((name for name in names if name not in self._items), None)
             return None if gone is None else (Gone.ITEM, "", None, gone)
@@ -111,19 +100,22 @@ class _Plan:
             dimension = getattr(fact, "dimension", None)
             if dimension is not None and dimension not in self._dimensions[part]:
                 return Gone.DIMENSION, part, op, dimension
-            if isinstance(fact, Gap) and not self._asked(fact):
+            if isinstance(fact, facts.Gap) and not self._asked(fact):
                 return Gone.DIMENSION, part, op, fact.dimension
             piece = getattr(fact, "piece", None)
             if piece is not None and piece < 0:  # an earlier making: the piece's history shows it
                 return None
-            if isinstance(fact, Note | Placement) and not self._has(part, piece):
+            if isinstance(fact, facts.Note | facts.Placement) and not self._has(part, piece):
                 return Gone.PIECE, part, None, f"{part}-{piece}"
         item = getattr(fact, "item", None)
         if item and item not in self._items:
             return Gone.ITEM, "", None, item
-        if isinstance(fact, ItemSize) and fact.stack not in self._stacks:
+        if isinstance(fact, facts.ItemSize) and fact.stack not in self._stacks:
             return Gone.STACK, "", None, fact.stack
-        if isinstance(fact, GaugeCheck | Trial) and fact.instrument not in self._instruments:
+        if (
+            isinstance(fact, facts.GaugeCheck | facts.Trial)
+            and fact.instrument not in self._instruments
+        ):
             return Gone.INSTRUMENT, "", None, fact.instrument
         return None
 
@@ -135,7 +127,7 @@ class _Plan:
             self._pieces[part] = frozenset(self._log.part(self._parts[part]).pieces)
         return piece in self._pieces[part]
 
-    def _asked(self, gap: Gap) -> bool:
+    def _asked(self, gap: facts.Gap) -> bool:
         """Whether the place of a gap is shown: it is one that is to be read."""
         wanted = self._dimensions[gap.part][gap.dimension].requirements
         return any(r.op == gap.op for r in wanted)

@@ -5,24 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from qlog.drawing.decimals import as_typed
-from qlog.logbook.facts import (
-    Assembly,
-    Disposition,
-    Done,
-    Gap,
-    GaugeCheck,
-    ItemSize,
-    KeptMatch,
-    Note,
-    Placement,
-    Reading,
-    Said,
-    Setting,
-    Setup,
-    Shipment,
-    Start,
-    Trial,
-)
+from qlog.logbook import facts
 from qlog.logbook.own_words import Own
 
 if TYPE_CHECKING:
@@ -57,43 +40,34 @@ def entry_text(fact: Fact, words: Words) -> str:
     if "typed" in about:
         about["typed"] = as_typed(about["typed"])
     match fact:
-        case Gap():
+        case facts.Gap():
             said = words(f"entry.{fact.kind}", **about)
             return words("entry.because", said=said, why=fact.why) if fact.why else said
-        case Disposition():
+        case facts.Disposition():
             return words(f"entry.{fact.decision}", **about)
-        case Setup():
+        case facts.Setup():
             return words("entry.setup", **{**about, "cause": cause_text(fact.cause, words)})
-        case Setting():
+        case facts.Setting():
             from qlog.words.settings import setting_text
 
             said = setting_text(fact.what, fact.value, fact.unit, words)
             return words("entry.setting", **{**about, "said": said})
-        case GaugeCheck():
+        case facts.GaugeCheck():
             read = {n: words.number(about[n], fact.unit) for n in ("reference", "reading")}
             return words("entry.check", **{**about, **read})
-        case Shipment():
+        case facts.Shipment():
             return words(f"entry.{fact.direction}", **about)
-        case KeptMatch():
+        case facts.KeptMatch():
             return words("entry.kept_match", n=len(fact.items.splitlines()))
-        case Said():
+        case facts.Said():
             return words(f"entry.said.{fact.decision}", what=fact.what)
-        case Placement():
+        case facts.Placement():
             from qlog.words.placing import place_text
 
             return words("entry.placement", where=place_text(fact, words))
-        case Trial():
+        case facts.Trial():
             return words("entry.trial", **{**about, "typed": f"{fact.value} {fact.unit}".rstrip()})
-    return words(f"entry.{_KEYS.get(type(fact), fact.TABLE)}", **about)
+    return words(f"entry.{fact.TABLE}", **about)
 
-
-_KEYS: dict[type[Fact], str] = {
-    Reading: "reading",
-    Start: "start",
-    Done: "done",
-    Note: "note",
-    Assembly: "assembly",
-    ItemSize: "size",
-}
 
 _OWN = {one.value: one for one in Own if one is not Own.READINGS}

@@ -36,13 +36,7 @@ from qlog.study.drift.shapes import (
     WEIGHTS_LATE,
     jump_places,
 )
-from qlog.study.drift.trend_test import (
-    CHOICE,
-    POOL_TOO_NOISY,
-    POOL_TOO_QUIET,
-    Pooled,
-    assess,
-)
+from qlog.study.drift.trend_test import CHOICE, POOL_TOO_NOISY, POOL_TOO_QUIET, Pooled, assess
 
 Array = NDArray[np.float64]
 COMPARED = 20

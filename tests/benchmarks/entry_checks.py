@@ -377,10 +377,7 @@ KINDS: dict[Check, tuple[str, Callable[[random.Random, list[Dim], Dim, int], Pla
 def once(rng: random.Random, dims: list[Dim], dim: Dim, piece: int) -> dict[Check, Context]:
     """Contexts in which something of the setting is wrong, for the checks that are put once."""
     here = context(dims, dim, piece)
-    found = {
-        Check.OPEN: replace(here, open_ops=(20,)),
-        Check.SEALED: replace(here, sealed_by=40),
-    }
+    found = {Check.OPEN: replace(here, open_ops=(20,)), Check.SEALED: replace(here, sealed_by=40)}
     width = dim.callout.limits.width
     if width is None or dim.callout.unit is not Unit.MM or dim.callout.nominal is None:
         return found

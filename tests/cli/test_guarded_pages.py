@@ -8,11 +8,7 @@ import pytest
 
 from tests.conftest import Ran
 
-PAGES = [
-    ("sheet", "cup", "20"),
-    ("card", "cup", "20"),
-    ("photo", "clock", "--show"),
-]
+PAGES = [("sheet", "cup", "20"), ("card", "cup", "20"), ("photo", "clock", "--show")]
 
 
 @pytest.mark.parametrize("words", PAGES, ids=lambda w: w[0])

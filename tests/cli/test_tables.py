@@ -25,9 +25,7 @@ def test_every_cell_is_printed_once_and_whole(
     assert max(map(len, heads)) - min(map(len, heads)) < max(map(len, heads)) / 2 or blocks == 1
 
 
-def test_a_window_narrower_than_a_column_still_gets_one(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
+def test_a_window_narrower_than_a_column_still_gets_one(capsys: pytest.CaptureFixture[str]) -> None:
     print_grid(HEADER[:4], [row[:4] for row in ROWS], width=5)
     assert "+0.0302 ok" in capsys.readouterr().out
 

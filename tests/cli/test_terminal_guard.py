@@ -25,13 +25,7 @@ def test_a_control_sign_is_written_out(text: str) -> None:
 
 
 def test_colours_line_ends_and_the_prompt_s_own_movements_stay() -> None:
-    for text in (
-        click.style("good", fg="green") + "\r\n",
-        "Ø8 ±0.1 µm → ✓\n",
-        "\b \b",
-        "\r",
-        "",
-    ):
+    for text in (click.style("good", fg="green") + "\r\n", "Ø8 ±0.1 µm → ✓\n", "\b \b", "\r", ""):
         assert shown(text) == text
 
 

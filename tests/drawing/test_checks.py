@@ -72,8 +72,7 @@ def test_a_sound_build_has_none(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "callout",
-    ["10 ±1", "Ø10 +1/-0.1", "depth 10 +2/0", "45° ±5°", "R5 ±2.5", "5 x 45° ±2"],
+    "callout", ["10 ±1", "Ø10 +1/-0.1", "depth 10 +2/0", "45° ±5°", "R5 ±2.5", "5 x 45° ±2"]
 )
 def test_a_tolerance_wider_than_a_tenth_of_the_size(tmp_path, callout):
     (mistake,) = warnings(tmp_path, callout)

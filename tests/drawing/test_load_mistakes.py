@@ -151,12 +151,7 @@ CASES = [
     ),
     ('instrument = "caliper"', 'before = { callout = "Ø8 H6" } #!', "have no operation", "op = 20"),
     ('instrument = "caliper"', "before = { op = 10 } #!", "callout is missing", ""),
-    (
-        'instrument = "caliper"',
-        'before = { op = 10, callout = "Ø8 H99" } #!',
-        "H99",
-        "",
-    ),
+    ('instrument = "caliper"', 'before = { op = 10, callout = "Ø8 H99" } #!', "H99", ""),
     (
         'instrument = "caliper"',
         'before = { op = 10, callout = "Ø0.3 in ±.001" } #!',
@@ -175,12 +170,7 @@ CASES = [
     ('fit = "H7/p6"', 'fit = "H7" #!', "is no fit", "H7/p6"),
     ('fit = "H7/p6"', 'fit = "p6/H7" #!', "names the shaft first", "H7/p6"),
     ('fit = "H7/p6"', 'clearance = "0.1" #!', "no two limits", "0.01..0.05"),
-    (
-        'fit = "H7/p6"',
-        'fit = "H7/p6"\nclearance = "0..1" #!',
-        "both clearance and fit",
-        "or fit",
-    ),
+    ('fit = "H7/p6"', 'fit = "H7/p6"\nclearance = "0..1" #!', "both clearance and fit", "or fit"),
     ('fit = "H7/p6"\n', "", "neither clearance nor fit", 'fit = "H7/g6"'),
     # stacks
     ('add = ["cup.pin"]', 'add = ["cup.pn"] #!', 'no dimension "pn"', '"pin"'),

@@ -6,13 +6,7 @@ import pytest
 
 from qlog.drawing.build_file.load import PlanError, load_text
 from qlog.drawing.plan import Build, Part
-from qlog.intake.typed.places import (
-    PlaceError,
-    item_of,
-    named_piece,
-    piece_labelled,
-    pieces_of,
-)
+from qlog.intake.typed.places import PlaceError, item_of, named_piece, piece_labelled, pieces_of
 
 PLAN = """
 title = "Bells"

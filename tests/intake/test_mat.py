@@ -67,10 +67,7 @@ def test_every_piece_is_on_its_own_picture(tmp_path: Path, mat: Any, seen: Seen)
 
 @pytest.mark.parametrize(
     ("seen", "why"),
-    [
-        (Seen(covered=(0, 1)), Oddity.MAT_CORNERS),
-        (Seen(tilt=75), Oddity.MAT_CORNERS),
-    ],
+    [(Seen(covered=(0, 1)), Oddity.MAT_CORNERS), (Seen(tilt=75), Oddity.MAT_CORNERS)],
     ids=str,
 )
 def test_what_cannot_be_told_is_left_whole(

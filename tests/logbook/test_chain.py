@@ -74,9 +74,7 @@ def test_a_sound_log_has_a_head_that_every_entry_moves(path: Path) -> None:
 def test_a_sum_is_what_the_manual_says_worked_out_by_hand() -> None:
     text = b"before " + b"a" * 64 + b"\nentry.kind 4 note\nentry.reason 0 \nfact.text 3 \xc3\x98x\n"
     said = entry_sum(
-        ["a" * 64],
-        {"reason": "", "kind": "note", "supersedes": None},
-        {"text": "Øx", "op": None},
+        ["a" * 64], {"reason": "", "kind": "note", "supersedes": None}, {"text": "Øx", "op": None}
     )
     assert said == hashlib.sha256(text).hexdigest()
 

@@ -11,16 +11,7 @@ import pytest
 from qlog.drawing.build_file.load import load_text
 from qlog.drawing.plan import Part
 from qlog.drawing.units import Unit
-from qlog.logbook.facts import (
-    Assembly,
-    Disposition,
-    Done,
-    Gap,
-    Note,
-    Reading,
-    Setup,
-    Shipment,
-)
+from qlog.logbook.facts import Assembly, Disposition, Done, Gap, Note, Reading, Setup, Shipment
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.own_words import Own
 from qlog.logbook.part_log import PartLog

@@ -66,9 +66,7 @@ def test_chains_of_the_documented_example() -> None:
     cost = np.zeros((6, 6), dtype=np.int64)
     cost[:3, 3:] = COST
     problem = ChainQuestion(
-        6,
-        (ItemClass(3, (0, 1), ((0, 1, 2), (3, 4, 5)), (Edge(0, 1, cost),)),),
-        (),
+        6, (ItemClass(3, (0, 1), ((0, 1, 2), (3, 4, 5)), (Edge(0, 1, cost),)),), ()
     )
     choice = choose(problem, steps=3_000)
     assert choice.cost == choice.cost_bound == 5

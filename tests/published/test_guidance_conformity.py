@@ -52,8 +52,7 @@ def test_guard_band_of_two_standard_uncertainties() -> None:
 
 
 @pytest.mark.parametrize(
-    ("accepted_to", "risk", "tolerance"),
-    [(2.0, 0.008, 0.0005), (1.67, 0.001, 0.00005)],
+    ("accepted_to", "risk", "tolerance"), [(2.0, 0.008, 0.0005), (1.67, 0.001, 0.00005)]
 )
 def test_runout_of_bearings(accepted_to: float, risk: float, tolerance: float) -> None:
     # JCGM 106:2012, 9.5.4: runout spread as gamma(4, 1/4), limit 2, u = 0.25: 4.2 % are out, and

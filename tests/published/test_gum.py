@@ -8,13 +8,7 @@ from decimal import Decimal
 import pytest
 import uncertainties
 
-from qlog.study.conformity.uncertainty import (
-    Component,
-    Distribution,
-    budget,
-    component,
-    two_digits,
-)
+from qlog.study.conformity.uncertainty import Component, Distribution, budget, component, two_digits
 from qlog.study.gauge.repeatability import one_way
 
 D = Decimal

@@ -63,10 +63,7 @@ def test_further_classes(row):
     ],
 )
 def test_rules_and_exceptions(nominal, fit_class, lower, upper):
-    assert deviations(Decimal(nominal), fit_class) == (
-        Decimal(lower) / 1000,
-        Decimal(upper) / 1000,
-    )
+    assert deviations(Decimal(nominal), fit_class) == (Decimal(lower) / 1000, Decimal(upper) / 1000)
 
 
 def test_every_class_is_as_wide_as_its_grade_or_refused():

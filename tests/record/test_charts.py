@@ -106,10 +106,7 @@ def test_a_trend_and_its_forecast_meet_at_the_last_piece() -> None:
     assert chart.top <= forecast.y2 <= chart.bottom
 
 
-@given(
-    st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=30),
-    st.sampled_from(LAYOUTS),
-)
+@given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=30), st.sampled_from(LAYOUTS))
 def test_everything_stays_inside_the_plot(values: list[float], layout: charts.ChartPaper) -> None:
     chart = charts.draw(data(list(values)), layout)
     for mark in chart.marks:

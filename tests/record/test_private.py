@@ -70,11 +70,7 @@ def marked(picture: Picture) -> Picture:
                 part=part,
                 series=series,
                 ops=tuple(
-                    replace(
-                        op,
-                        notes=(note,),
-                        operation=part.operation(op.operation.number),
-                    )
+                    replace(op, notes=(note,), operation=part.operation(op.operation.number))
                     for op in view.ops
                 ),
                 pieces=tuple(replace(p, notes=(note,)) for p in view.pieces),

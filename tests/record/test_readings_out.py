@@ -206,3 +206,13 @@ def test_the_records_table_follows_the_editions_language() -> None:
 
 def test_nothing_wide_of_nothing() -> None:
     assert wide([]) == []
+
+
+@pytest.mark.parametrize("notes", [[], ["a"], ["two\nlines ]", '\u2028\x85 "ä"']])
+def test_rows_written_one_by_one_are_what_the_standard_library_writes(notes: list[str]) -> None:
+    rows = [{"piece": n, "note": note, "passed": None} for n, note in enumerate(notes)]
+    whole = {"title": "a ] b", "entries": "3", "readings": rows}
+    about = {"title": "a ] b", "entries": "3"}
+    assert data_files.as_json(iter(rows), about) == (
+        json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
+    )

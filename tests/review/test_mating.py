@@ -165,10 +165,7 @@ def test_an_infeasible_set_is_explained_with_what_to_turn(
 def test_a_finish_still_to_come_is_predicted_from_the_pieces_that_had_it(
     folder: Path, q: Callable[..., Ran]
 ) -> None:
-    fill(
-        q,
-        **{"stem 10 shank": "7.980 7.974 7.966", "stem 20 shank": "7.990 7.984 -"},
-    )
+    fill(q, **{"stem 10 shank": "7.980 7.974 7.966", "stem 20 shank": "7.990 7.984 -"})
     build, seen = picture(folder)
     sizes = feature_sizes(seen.parts, build.joints[0].outside, build.joints[0].clearance.unit)
     assert sizes.predicted == (3,)

@@ -11,14 +11,7 @@ from hypothesis import strategies as st
 
 from qlog.study.drift import shapes
 from qlog.study.drift.looks import allowance, due, look_at, look_levels
-from qlog.study.drift.trend_test import (
-    Cause,
-    DriftStatus,
-    Pooled,
-    assess,
-    pool,
-    read_cause,
-)
+from qlog.study.drift.trend_test import Cause, DriftStatus, Pooled, assess, pool, read_cause
 
 # Made-up cup bores: a boring tool that wears by 2 µm a piece, read to 1 µm.
 WEARING = [8.012, 8.011, 8.008, 8.007, 8.004, 8.003, 8.000, 7.999]
@@ -226,8 +219,7 @@ def test_more_pieces_than_planned_count_as_planned() -> None:
 
 
 @given(
-    st.lists(st.integers(-400, 400), min_size=5, max_size=12),
-    st.sampled_from([0.0, 8.0, 250.0]),
+    st.lists(st.integers(-400, 400), min_size=5, max_size=12), st.sampled_from([0.0, 8.0, 250.0])
 )
 def test_turning_the_readings_over_turns_the_sign_only(raw: list[int], size: float) -> None:
     up = assess(range(1, len(raw) + 1), [size + v / 1000 for v in raw], planned=12, step=0.001)

@@ -122,10 +122,7 @@ def test_fits_come_before_the_spread() -> None:
 
 
 def test_overall_size_inside_its_limits_comes_before_the_spread() -> None:
-    stack = (
-        (1, sized("foot", "20", [0, 0, 30, 30])),
-        (1, sized("stem", "80", [0, 0, 0, 5])),
-    )
+    stack = ((1, sized("foot", "20", [0, 0, 30, 30])), (1, sized("stem", "80", [0, 0, 0, 5])))
     live = {"foot": numbers(4), "stem": numbers(4)}
     free = match(live, [group(2, "foot", "stem")], stacks=[StackSizes("h", stack)])
     assert free.spreads[0].reached == 0

@@ -56,10 +56,7 @@ def test_one_dimension_is_not_enough() -> None:
     partly = {2: length.after[2]}
     assert (
         swapped(
-            [
-                Reread(diameter.before, pair, diameter.s),
-                Reread(length.before, partly, length.s),
-            ]
+            [Reread(diameter.before, pair, diameter.s), Reread(length.before, partly, length.s)]
         )
         == ()
     )
@@ -70,9 +67,7 @@ def test_pieces_too_alike_to_tell_stay_unnamed() -> None:
     assert swapped(coarse) == ()
 
 
-@given(
-    st.lists(st.tuples(*[st.integers(-30, 30)] * 4), min_size=2, max_size=3),
-)
+@given(st.lists(st.tuples(*[st.integers(-30, 30)] * 4), min_size=2, max_size=3))
 def test_gain_is_what_the_exchange_takes_off_the_sum(rows: list[tuple[int, int, int, int]]) -> None:
     dims = [Reread({1: D(a), 2: D(b)}, {1: D(c), 2: D(d)}, D(3)) for a, b, c, d in rows]
     kept = sum((a - c) ** 2 + (b - d) ** 2 for a, b, c, d in rows) / 18

@@ -111,11 +111,7 @@ CREPT = [n / 10 + 0.5 * i for i, n in enumerate(NOISE)]
         (ChangeBeside.INSTRUMENT, Conditions(instrument="a"), Conditions(instrument="b")),
         (ChangeBeside.PERSON, Conditions(person="A"), Conditions(person="B")),
         (ChangeBeside.DAY, Conditions(day="2024-03-01"), Conditions(day="2024-03-02")),
-        (
-            ChangeBeside.TEMPERATURE,
-            Conditions(temperature=D(20)),
-            Conditions(temperature=D(27)),
-        ),
+        (ChangeBeside.TEMPERATURE, Conditions(temperature=D(20)), Conditions(temperature=D(27))),
     ],
 )
 def test_a_jump_with_a_change_of_the_reading_is_said_to_be_that(

@@ -33,11 +33,10 @@ def print_table(
     *,
     right: Sequence[int] = (),
     keep: Sequence[int] = (),
-    indent: int = 2,
 ) -> None:
     """Print rows under a header; `right` columns are set right, `keep` columns never wrap."""
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
-    table.add_column("", width=max(0, indent - 2))
+    table.add_column("", width=0)
     for index, name in enumerate(header):
         table.add_column(
             name,

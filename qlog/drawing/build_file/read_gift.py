@@ -5,21 +5,10 @@ from __future__ import annotations
 import re
 from datetime import date
 
+from qlog.drawing import gift as gifts
 from qlog.drawing.build_file.definitions import Definitions
 from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import Place, one_of
-from qlog.drawing.gift import (
-    DANGERS,
-    FINISHES,
-    PLACES,
-    Accepted,
-    Finish,
-    Gift,
-    GiftChapter,
-    GiftLetter,
-    GiftMemory,
-    Voice,
-)
 from qlog.drawing.named_files import ENDINGS, FileKind, fault, form, mistake, outside
 from qlog.drawing.plan import ItemGroup
 from qlog.problem import ToSay
@@ -35,23 +24,23 @@ class GiftReader:
         self.known = known
         self.items: list[str] = []
 
-    def finishes(self, top: PlanTable) -> tuple[Finish, ...]:
+    def finishes(self, top: PlanTable) -> tuple[gifts.Finish, ...]:
         """All [finish.NAME] tables."""
         found = []
         for id, entry in top.named("finish"):
             self.known.good_id(entry.place, id, "finish")
-            kind = entry.choice("kind", "", ("", *FINISHES))
-            found.append(Finish(id, entry.text("name", id), kind, entry.text("care")))
+            kind = entry.choice("kind", "", ("", *gifts.FINISHES))
+            found.append(gifts.Finish(id, entry.text("name", id), kind, entry.text("care")))
             entry.close()
         self.known.finishes = {f.id: f for f in found}
         return tuple(found)
 
     def gift(
-        self, top: PlanTable, finishes: tuple[Finish, ...], groups: tuple[ItemGroup, ...]
-    ) -> Gift:
+        self, top: PlanTable, finishes: tuple[gifts.Finish, ...], groups: tuple[ItemGroup, ...]
+    ) -> gifts.Gift:
         """Everything of the kind that the file holds."""
         self.items = [f"{g.id}-{n}" for g in groups for n in range(1, g.count + 1)]
-        return Gift(
+        return gifts.Gift(
             dedication=top.text("dedication"),
             ask=top.text("ask"),
             safety=self._safety(top),
@@ -91,10 +80,10 @@ class GiftReader:
     def _file(self, entry: PlanTable, key: str, kind: FileKind, *, required: bool = False) -> str:
         return self.file(entry.at(key), key, entry.text(key, required=required), kind)
 
-    def _letter(self, top: PlanTable) -> GiftLetter:
+    def _letter(self, top: PlanTable) -> gifts.GiftLetter:
         entry = top.entry("letter")
         if entry is None:
-            return GiftLetter()
+            return gifts.GiftLetter()
         text, scan = (
             self._file(entry, "text", FileKind.TEXT),
             self._file(entry, "scan", FileKind.PICTURE),
@@ -104,48 +93,44 @@ class GiftReader:
             self.known.notes.warn(entry.place, ToSay("error.letter_neither_text"),
                                   'text = "letter/letter.txt"')  # fmt: skip
         elif not text:
-            self.known.notes.warn(
-                entry.place, ToSay("error.letter_scan_text"),
-                ToSay("error.text_letter_letter_txt"),
-            )  # fmt: skip
-        return GiftLetter(text, scan)
+            what = ToSay("error.letter_scan_text")
+            self.known.notes.warn(entry.place, what, ToSay("error.text_letter_letter_txt"))
+        return gifts.GiftLetter(text, scan)
 
-    def _voice(self, top: PlanTable) -> Voice:
+    def _voice(self, top: PlanTable) -> gifts.Voice:
         entry = top.entry("voice")
         if entry is None:
-            return Voice()
+            return gifts.Voice()
         file = self._file(entry, "file", FileKind.SOUND, required=True)
         transcript = self._file(entry, "transcript", FileKind.TEXT)
         entry.close()
         if not transcript:
-            self.known.notes.warn(
-                entry.place, ToSay("error.recording_transcript"),
-                ToSay("error.transcript_letter_voice"),
-            )  # fmt: skip
-        return Voice(file, transcript)
+            what = ToSay("error.recording_transcript")
+            self.known.notes.warn(entry.place, what, ToSay("error.transcript_letter_voice"))
+        return gifts.Voice(file, transcript)
 
-    def _chapter(self, entry: PlanTable) -> GiftChapter:
+    def _chapter(self, entry: PlanTable) -> gifts.GiftChapter:
         title, text = entry.text("title", required=True), entry.text("text")
-        at = entry.text("at", PLACES[0])
-        if at not in PLACES and not _is_day(at):
+        at = entry.text("at", gifts.PLACES[0])
+        if at not in gifts.PLACES and not _is_day(at):
             entry.error(
                 "at", ToSay("error.place_story", at=at),
-                ToSay("error.day_or_place", places=", ".join(f'"{p}"' for p in PLACES)),
+                ToSay("error.day_or_place", places=", ".join(f'"{p}"' for p in gifts.PLACES)),
             )  # fmt: skip
-            at = PLACES[0]
+            at = gifts.PLACES[0]
         photos = entry.texts("photos")
         for index, photo in enumerate(photos):
             self._picture((*entry.at("photos"), index), photo)
         entry.close()
-        return GiftChapter(title, text, at, photos)
+        return gifts.GiftChapter(title, text, at, photos)
 
-    def _memory(self, entry: PlanTable) -> GiftMemory:
+    def _memory(self, entry: PlanTable) -> gifts.GiftMemory:
         photo = self._picture(entry.at("photo"), entry.text("photo"))
         line, item = entry.text("line", required=True), entry.text("item")
         entry.close()
         if item and item not in self.items:
             entry.error("item", ToSay("error.read_gift_item", item=item), one_of(item, self.items))
-        return GiftMemory(photo, line, item)
+        return gifts.GiftMemory(photo, line, item)
 
     def _picture(self, place: Place, written: str) -> str:
         """A picture: a file of the build's folder, or a photo of the log."""
@@ -153,7 +138,7 @@ class GiftReader:
             return written
         return self.file(place, "photo", written, FileKind.PICTURE)
 
-    def _accepted(self, entry: PlanTable) -> Accepted | None:
+    def _accepted(self, entry: PlanTable) -> gifts.Accepted | None:
         written, why = entry.text("piece", required=True), entry.text("why", required=True)
         entry.close()
         match = re.match(_PIECE, written)
@@ -165,16 +150,16 @@ class GiftReader:
                         ToSay("error.part_and_number",
                               parts=one_of(part, self.known.parts)))  # fmt: skip
             return None
-        return Accepted(part, int(match["number"]), why)
+        return gifts.Accepted(part, int(match["number"]), why)
 
     def _safety(self, top: PlanTable) -> tuple[str, ...]:
         """Known dangers by their name; anything of several words is a sentence of the maker's."""
         said = top.texts("safety")
         for index, text in enumerate(said):
-            if text not in DANGERS and " " not in text.strip():
+            if text not in gifts.DANGERS and " " not in text.strip():
                 self.known.notes.error(
                     ("safety", index), ToSay("error.danger_caution_known", text=text),
-                    ToSay("error.or_a_sentence", known=one_of(text, DANGERS)), text,
+                    ToSay("error.or_a_sentence", known=one_of(text, gifts.DANGERS)), text,
                 )  # fmt: skip
         return said
 

@@ -6,15 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from qlog.frozen import frozen, replace
-from qlog.logbook.facts import (
-    NAMES_THE_PLAN,
-    Assembly,
-    Entry,
-    ItemSize,
-    KeptMatch,
-    Placement,
-    Renamed,
-)
+from qlog.logbook import facts
+from qlog.logbook.facts import Entry
 from qlog.logbook.own_words import Own
 from qlog.logbook.store import Logbook
 from qlog.problem import Problem, ToSay
@@ -51,7 +44,7 @@ class Name:
 
 def named_by(logbook: Logbook, name: Name) -> list[Entry[Any]]:
     """The live entries that name something, in order of entry."""
-    found = [e for kind in NAMES_THE_PLAN for e in logbook.live(kind) if name.of(e.fact)]
+    found = [e for kind in facts.NAMES_THE_PLAN for e in logbook.live(kind) if name.of(e.fact)]
     return sorted(found, key=lambda e: e.id)
 
 
@@ -80,9 +73,9 @@ def _place(fact: Any, old: Name) -> tuple[object, ...]:
     return (type(fact), which, *(getattr(fact, n) for n in fact.KEY if n != field))
 
 
-def enter(logbook: Logbook, old: Name, new: str, why: str) -> Entry[Renamed]:
+def enter(logbook: Logbook, old: Name, new: str, why: str) -> Entry[facts.Renamed]:
     """Enter that it is called otherwise from here on."""
-    return logbook.append(Renamed(old.what, old.part, old.name, new, why.strip()))
+    return logbook.append(facts.Renamed(old.what, old.part, old.name, new, why.strip()))
 
 
 def enter_anew(logbook: Logbook, old: Name, new: str, why: str) -> None:
@@ -102,7 +95,7 @@ def enter_anew(logbook: Logbook, old: Name, new: str, why: str) -> None:
             logbook.append(
                 replace(entry.fact, **said), made=entry.made, supersedes=entry.id, reason=reason
             )
-        for kept in logbook.live(KeptMatch) if old.what == "item" else ():
+        for kept in logbook.live(facts.KeptMatch) if old.what == "item" else ():
             lines = [line.partition(":") for line in kept.fact.items.splitlines()]
             items = "\n".join(f"{other(item)}:{pieces}" for item, _, pieces in lines)
             if items != kept.fact.items:
@@ -123,9 +116,9 @@ class Renaming:
 
 def all_renames(logbook: Logbook) -> list[Renaming]:
     """What was renamed, oldest first; items and overall sizes by the entries that followed."""
-    found = [(e.entered, _said(e, e.fact)) for e in logbook.live(Renamed)]
+    found = [(e.entered, _said(e, e.fact)) for e in logbook.live(facts.Renamed)]
     plans = {sha: _ids(source) for sha, _, source in logbook.revisions()}
-    for kind in (Assembly, ItemSize, Placement):
+    for kind in (facts.Assembly, facts.ItemSize, facts.Placement):
         entries = {e.id: e for e in logbook.history(kind)}
         for entry in entries.values():
             before = entries.get(entry.supersedes or 0)
@@ -138,7 +131,7 @@ def all_renames(logbook: Logbook) -> list[Renaming]:
     return list(dict.fromkeys(said for _, said in sorted(found, key=lambda one: one[0])))
 
 
-def _said(entry: Entry[Renamed], fact: Renamed) -> Renaming:
+def _said(entry: Entry[facts.Renamed], fact: facts.Renamed) -> Renaming:
     within = f"{fact.part}." if fact.part else ""
     return Renaming(entry.entered[:10], fact.what, f"{within}{fact.old}", fact.new, fact.why)
 

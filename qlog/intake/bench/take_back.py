@@ -5,34 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from qlog.logbook.facts import (
-    Assembly,
-    Disposition,
-    Done,
-    Entry,
-    Fact,
-    Gap,
-    GaugeCheck,
-    ItemSize,
-    KeptMatch,
-    Note,
-    Reading,
-    Remade,
-    Said,
-    Setting,
-    Setup,
-    Shipment,
-    Start,
-    Trial,
-)
+from qlog.logbook import facts
+from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.own_words import Own
 from qlog.logbook.store import Appended, Logbook
 from qlog.problem import Problem, ToSay
 
 #: What can be taken back. A photo is put elsewhere instead, or shown to nobody.
 KINDS: tuple[type[Fact], ...] = (
-    Reading, Gap, Start, Done, Setup, Disposition, Note, GaugeCheck, Trial, Shipment, Assembly,
-    ItemSize, KeptMatch, Remade, Said, Setting,
+    facts.Reading, facts.Gap, facts.Start, facts.Done, facts.Setup, facts.Disposition, facts.Note,
+    facts.GaugeCheck, facts.Trial, facts.Shipment, facts.Assembly, facts.ItemSize,
+    facts.KeptMatch, facts.Remade, facts.Said, facts.Setting,
 )  # fmt: skip
 
 
@@ -56,14 +39,14 @@ def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[
     back = {
         (e.fact.parcel, e.fact.piece)
         for e in live.values()
-        if isinstance(e.fact, Shipment) and e.fact.direction == "back" and e not in taken
+        if isinstance(e.fact, facts.Shipment) and e.fact.direction == "back" and e not in taken
     }
     for entry in taken:
         fact = entry.fact
-        if isinstance(fact, Shipment) and (fact.parcel, fact.piece) in back:
+        if isinstance(fact, facts.Shipment) and (fact.parcel, fact.piece) in back:
             raise Problem(ToSay("error.come_back_take", part=fact.part, piece=fact.piece))
     for entry in taken:
-        if isinstance(entry.fact, Remade) and (since := _of_new_piece(live, taken, entry)):
+        if isinstance(entry.fact, facts.Remade) and (since := _of_new_piece(live, taken, entry)):
             raise Problem(
                 ToSay(
                     "error.worked_since_made",
@@ -79,7 +62,9 @@ def take_back(logbook: Logbook, numbers: Sequence[int], why: str) -> list[Entry[
 
 
 def _of_new_piece(
-    live: dict[int, Entry[Fact]], taken: Sequence[Entry[Fact]], remade: Entry[Any]
+    live: dict[int, Entry[Fact]],
+    taken: Sequence[Entry[Fact]],
+    remade: Entry[Any],
 ) -> list[int]:
     """What stands of a piece since it was made anew, and is not taken back with it."""
     of = (remade.fact.part, remade.fact.piece)

@@ -62,6 +62,6 @@ def _placed(typed: datetime, zone: str) -> datetime:
     return typed.replace(tzinfo=ZoneInfo(zone))
 
 
-def is_ahead(iso: str, *, now: datetime | None = None) -> bool:
+def is_ahead(iso: str) -> bool:
     """Whether a time (ISO 8601 with offset) has not come yet."""
-    return datetime.fromisoformat(iso) > (now or datetime.now(UTC)) + _AHEAD
+    return datetime.fromisoformat(iso) > datetime.now(UTC) + _AHEAD

@@ -5,44 +5,30 @@ from __future__ import annotations
 import math
 
 from qlog.frozen import frozen, replace
-from qlog.record.charts.chart import (
-    NARROW,
-    WIDE,
-    Band,
-    Chart,
-    ChartData,
-    ChartPaper,
-    Level,
-    LimitStretch,
-    LineKind,
-    Stretch,
-    Trend,
-    draw,
-    range_of,
-)
+from qlog.record.charts import chart as charts
 
 
 @frozen
 class ToDraw:
     """A chart by its values and its scale; it is drawn when a page is laid out that shows it."""
 
-    data: ChartData
+    data: charts.ChartData
     scale: tuple[float, float]
 
     @property
-    def wide(self) -> tuple[Chart, ...]:
+    def wide(self) -> tuple[charts.Chart, ...]:
         """Its rows on wide paper."""
-        return draw_rows(self.data, WIDE, self.scale)
+        return draw_rows(self.data, charts.WIDE, self.scale)
 
     @property
-    def narrow(self) -> tuple[Chart, ...]:
+    def narrow(self) -> tuple[charts.Chart, ...]:
         """Its rows on paper as narrow as a phone."""
-        return draw_rows(self.data, NARROW, self.scale)
+        return draw_rows(self.data, charts.NARROW, self.scale)
 
 
 def draw_rows(
-    data: ChartData, layout: ChartPaper, scale: tuple[float, float] | None = None
-) -> tuple[Chart, ...]:
+    data: charts.ChartData, layout: charts.ChartPaper, scale: tuple[float, float] | None = None
+) -> tuple[charts.Chart, ...]:
     """The chart in as many rows as its pieces need; writing is of one size however many there are.
 
     All rows have one scale, that of the data where none is given, and about as many pieces each. A
@@ -53,16 +39,16 @@ def draw_rows(
     most = max(1, int((layout.width - layout.left - layout.right) // layout.room))
     rows = math.ceil(count / most)
     if rows <= 1:
-        return (draw(data, layout, scale),)
+        return (charts.draw(data, layout, scale),)
     if not any(p is not None for p in data.points):
         raise ValueError("a chart needs at least one reading")
     size = math.ceil(count / rows)
-    scale = scale or range_of(data)
+    scale = scale or charts.range_of(data)
     parts = [share_of(data, at, min(at + size, count) - 1) for at in range(0, count, size)]
-    return tuple(draw(p, layout, scale) for p in parts if any(p.points) or p.ahead)
+    return tuple(charts.draw(p, layout, scale) for p in parts if any(p.points) or p.ahead)
 
 
-def share_of(data: ChartData, first: int, last: int) -> ChartData:
+def share_of(data: charts.ChartData, first: int, last: int) -> charts.ChartData:
     """What stands over the places from `first` to `last`, counted anew from 0."""
     read = len(data.points)
     steps = tuple(_step(s, first, last) for s in data.steps if s.first <= last and first <= s.last)
@@ -72,18 +58,18 @@ def share_of(data: ChartData, first: int, last: int) -> ChartData:
     judged_by_others = bool(steps) and all((s.lower, s.upper) != today for s in steps)
     levels = tuple(_level(lv, first, last) for lv in data.levels if _reaches(lv, first, last))
     if judged_by_others and last < read - 1:
-        levels = tuple(lv for lv in levels if lv.line is not LineKind.LIMIT)
+        levels = tuple(lv for lv in levels if lv.line is not charts.LineKind.LIMIT)
     return replace(
         data,
         points=data.points[first : last + 1],
         levels=levels,
         stretches=tuple(
-            Stretch(max(s.first, first) - first, min(s.last, last) - first, s.text, s.cause)
+            charts.Stretch(max(s.first, first) - first, min(s.last, last) - first, s.text, s.cause)
             for s in data.stretches
             if s.first <= last and first <= s.last
         ),
         bands=tuple(
-            Band(max(b.first, first) - first, min(b.last, last) - first, b.text, b.row)
+            charts.Band(max(b.first, first) - first, min(b.last, last) - first, b.text, b.row)
             for b in data.bands
             if b.first <= last and first <= b.last
         ),
@@ -93,12 +79,12 @@ def share_of(data: ChartData, first: int, last: int) -> ChartData:
     )
 
 
-def _reaches(level: Level, first: int, last: int) -> bool:
+def _reaches(level: charts.Level, first: int, last: int) -> bool:
     begins = 0 if level.first is None else level.first
     return begins <= last and (level.last is None or first <= level.last)
 
 
-def _level(level: Level, first: int, last: int) -> Level:
+def _level(level: charts.Level, first: int, last: int) -> charts.Level:
     return replace(
         level,
         first=None if level.first is None else max(level.first, first) - first,
@@ -106,11 +92,11 @@ def _level(level: Level, first: int, last: int) -> Level:
     )
 
 
-def _step(step: LimitStretch, first: int, last: int) -> LimitStretch:
+def _step(step: charts.LimitStretch, first: int, last: int) -> charts.LimitStretch:
     return replace(step, first=max(step.first, first) - first, last=min(step.last, last) - first)
 
 
-def _trend(trend: Trend, first: int, last: int) -> Trend | None:
+def _trend(trend: charts.Trend, first: int, last: int) -> charts.Trend | None:
     """The part of a trend line over these places; a forecast goes on from row to row."""
     ends = trend.last if trend.ahead is None else trend.ahead
     if ends < first or last < trend.first or trend.last == trend.first:
@@ -126,7 +112,7 @@ def _trend(trend: Trend, first: int, last: int) -> Trend | None:
     ahead = None if ends <= stops else min(ends, last)
     if ahead is not None and ahead <= stops:
         ahead = None
-    return Trend(
+    return charts.Trend(
         begins - first,
         stops - first,
         at(begins),

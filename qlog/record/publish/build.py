@@ -173,7 +173,7 @@ def _fill(
     _drop_unused(aside, hung)
     made = contents(picture, edition, words, hung, pictures, aside)
     if made.columns:
-        text = data_files.as_csv(made.rows, made.columns, picture.build.language)
+        text = data_files.as_csv(made.rows(), made.columns, picture.build.language)
         making.put(f"{_stem(said)}.csv", f"\ufeff{text}".encode())  # with its own line ends
     _refuse_twins(made.pages)
     _put_undated(making, said, made)
@@ -214,7 +214,7 @@ def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) 
             if page.dated:
                 making.put(page.path, layout.text(page, about).encode())
         if made.columns:
-            making.put(f"{_stem(said)}.json", data_files.as_json(made.rows, about).encode())
+            making.put(f"{_stem(said)}.json", data_files.as_json(made.rows(), about).encode())
         marker = {"made_by": manifest.MADE_BY, "form": FORM, **about}
         text = json.dumps(marker, ensure_ascii=False, indent=1)
         making.put(manifest.MARKER, f"{text}\n".encode())

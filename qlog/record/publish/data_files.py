@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from qlog.record.readings.written import DIALECTS, protected
+from qlog.record.readings.written import DIALECTS, csv_text, protected
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView
@@ -23,14 +21,12 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def every_reading(picture: Picture) -> list[Row]:
+def every_reading(picture: Picture) -> Iterator[Row]:
     """Every live reading of the build, judged, in the order of the drawing and of making."""
-    return [
-        _row(series, reading)
-        for part in picture.parts
-        for series in part.series
-        for reading in series.readings
-    ]
+    for part in picture.parts:
+        for series in part.series:
+            for reading in series.readings:
+                yield _row(series, reading)
 
 
 def _row(series: SeriesView, reading: ReadingView) -> Row:
@@ -67,7 +63,7 @@ def _row(series: SeriesView, reading: ReadingView) -> Row:
 _NUMBERS = frozenset(("value", "lower", "upper", "standard_uncertainty", "as_read"))
 
 
-def as_csv(rows: Sequence[Row], columns: Sequence[str], language: str = "en") -> str:
+def as_csv(rows: Iterable[Row], columns: Sequence[str], language: str = "en") -> str:
     """Rows as CSV (RFC 4180), one header line, `true`/`false` for checks.
 
     Commas separate the cells and numbers have a decimal point; in German semicolons and a decimal
@@ -75,17 +71,24 @@ def as_csv(rows: Sequence[Row], columns: Sequence[str], language: str = "en") ->
     apostrophe.
     """
     separator, mark = DIALECTS.get(language[:2].lower(), DIALECTS["en"])
-    out = io.StringIO()
-    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
-    writer.writerow(columns)
-    for row in rows:
-        writer.writerow([_cell(c, row[c], mark) for c in columns])
-    return out.getvalue()
+    cells = ([_cell(c, row[c], mark) for c in columns] for row in rows)
+    return csv_text([columns, *cells], separator)
 
 
-def as_json(rows: Sequence[Row], about: Mapping[str, str]) -> str:
-    """Rows as JSON, numbers as text so that no digit is lost."""
-    return json.dumps({**about, "readings": list(rows)}, ensure_ascii=False, indent=1) + "\n"
+def as_json(rows: Iterable[Row], about: Mapping[str, str]) -> str:
+    """Rows as JSON, numbers as text so that no digit is lost.
+
+    Written row by row: as one value a hundred thousand rows take a quarter of a gigabyte.
+    """
+    head, behind = _written({**about, "readings": []}, "").rsplit("]", 1)
+    told = ",".join(_written(row, "\n  ") for row in rows)
+    end = "\n " if told else ""
+    return f"{head}{told}{end}]{behind}\n"
+
+
+def _written(value: Mapping[str, object], line: str) -> str:
+    """A value as JSON behind `line`, which every line of it begins with."""
+    return line + json.dumps(value, ensure_ascii=False, indent=1).replace("\n", line or "\n")
 
 
 def _cell(column: str, value: str | int | bool | None, mark: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Literal
 
@@ -50,7 +50,7 @@ class Contents:
     title: str
     pages: tuple[Page, ...]
     links: tuple[Link, ...]
-    rows: list[Mapping[str, str | int | bool | None]]
+    rows: Callable[[], Iterable[data_files.Row]]  # made anew when they are asked for: they are many
     columns: tuple[str, ...]
 
 
@@ -78,7 +78,7 @@ def contents(
             picture.build.title,
             maker.pages(picture, words, hung, drawings),
             maker.navigation(words),
-            list(data_files.every_reading(picture)),
+            lambda: data_files.every_reading(picture),
             data_files.COLUMNS,
         )
     source = _source(picture, words, hung, pictures, aside)
@@ -87,15 +87,15 @@ def contents(
         from qlog.record.keepsake import book
 
         address = picture.build.gift.address
-        return Contents(kept.title, book.pages(kept, address, words), (), [], ())
+        return Contents(kept.title, book.pages(kept, address, words), (), tuple, ())
     if edition == "rehearsal":
         page = rehearsal_page(picture, words, pictures.lines, hung)
-        return Contents(page.title, (page,), (), [], ())
+        return Contents(page.title, (page,), (), tuple, ())
     return Contents(
         kept.title,
         recipient.pages(kept, words),
         recipient.navigation(words, kept),
-        recipient.rows(kept),
+        lambda: recipient.rows(kept),
         recipient.COLUMNS,
     )
 

@@ -6,10 +6,10 @@ import csv
 import io
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from qlog.record.readings.fields import FIELDS, NAMES, FieldKind
+from qlog.record.readings.fields import FIELDS, NAMES, Field, FieldKind
 from qlog.record.readings.judged_rows import Cell, Row
 
 #: Language -> separator and decimal mark of its spreadsheets.
@@ -48,14 +48,17 @@ def _text(cell: Cell, mark: str) -> str:
     return str(cell) if isinstance(cell, int) else protected(cell, mark)
 
 
-def as_csv(lines: Sequence[Sequence[Cell]], language: str) -> str:
-    """Lines as CSV with the separator and the decimal mark of a language, line ends as RFC 4180."""
-    separator, mark = DIALECTS[language]
+def csv_text(lines: Iterable[Sequence[str]], separator: str) -> str:
+    """Cells as CSV, line ends as RFC 4180."""
     out = io.StringIO()
-    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
-    for line in lines:
-        writer.writerow([_text(cell, mark) for cell in line])
+    csv.writer(out, delimiter=separator, lineterminator="\r\n").writerows(lines)
     return out.getvalue()
+
+
+def as_csv(lines: Sequence[Sequence[Cell]], language: str) -> str:
+    """Lines as CSV with the separator and the decimal mark of a language."""
+    separator, mark = DIALECTS[language]
+    return csv_text(([_text(cell, mark) for cell in line] for line in lines), separator)
 
 
 def long_lines(rows: Sequence[Row]) -> list[list[Cell]]:
@@ -65,17 +68,13 @@ def long_lines(rows: Sequence[Row]) -> list[list[Cell]]:
 
 def long_csv(rows: Sequence[Row], language: str) -> str:
     """All fields of all rows as CSV."""
-    _, mark = DIALECTS[language]
-    separator = DIALECTS[language][0]
-    out = io.StringIO()
-    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
-    writer.writerow(NAMES)
-    for row in rows:
-        writer.writerow([
-            str(row[f.name] or "") if f.kind is FieldKind.TIME else _text(row[f.name], mark)
-            for f in FIELDS
-        ])  # fmt: skip
-    return out.getvalue()
+    separator, mark = DIALECTS[language]
+
+    def cell(row: Row, field: Field) -> str:
+        value = row[field.name]
+        return str(value or "") if field.kind is FieldKind.TIME else _text(value, mark)
+
+    return csv_text([NAMES, *([cell(row, field) for field in FIELDS] for row in rows)], separator)
 
 
 def as_json_lines(rows: Sequence[Row]) -> str:

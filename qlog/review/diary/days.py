@@ -6,18 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from qlog.frozen import frozen, replace
+from qlog.logbook import facts
 from qlog.logbook.build_log import BuildLog
-from qlog.logbook.facts import (
-    Clock,
-    Entry,
-    Fact,
-    GaugeCheck,
-    ItemSize,
-    KeptMatch,
-    Renamed,
-    Setting,
-    Trial,
-)
+from qlog.logbook.facts import Entry, Fact
 from qlog.logbook.part_log import KINDS, PartLog
 from qlog.review.diary.events import (
     Event,
@@ -134,8 +125,8 @@ def events_of_part(log: PartLog, batch: Batch) -> Iterator[Event]:
 
 #: What belongs to no part.
 _BUILD: tuple[tuple[type[Fact], What], ...] = (
-    (GaugeCheck, What.CHECKED), (Trial, What.LOGGED), (ItemSize, What.LOGGED),
-    (KeptMatch, What.LOGGED), (Clock, What.LOGGED), (Renamed, What.LOGGED),
+    (facts.GaugeCheck, What.CHECKED), (facts.Trial, What.LOGGED), (facts.ItemSize, What.LOGGED),
+    (facts.KeptMatch, What.LOGGED), (facts.Clock, What.LOGGED), (facts.Renamed, What.LOGGED),
 )  # fmt: skip
 
 
@@ -216,6 +207,6 @@ def _apart(event: Event) -> tuple[object, ...]:
     fact = None if event.entry is None else event.entry.fact
     if fact is None:
         return ()
-    since = fact.piece if isinstance(fact, Setting) else None
+    since = fact.piece if isinstance(fact, facts.Setting) else None
     said = (getattr(fact, n, "") for n in ("direction", "who", "item", "override"))
     return (fact.TABLE, since, *said)

@@ -1,4 +1,4 @@
-"""What a batch of one dimension looks like: mean, spread, share of tolerance, counts out.
+"""What a batch of one dimension looks like: mean, spread, share of the tolerance.
 
 Arithmetic is exact until the last division or root, so that no reading is lost to rounding
 however many leading digits the values share.
@@ -20,7 +20,7 @@ _ROOT = Context(prec=60)
 
 @frozen
 class Summary:
-    """A batch in figures, in the unit of its readings; counts are by the limits as they are."""
+    """A batch in figures, in the unit of its readings."""
 
     n: int
     mean: Decimal
@@ -31,8 +31,6 @@ class Summary:
     median: Decimal
     tolerance: Decimal | None  # upper minus lower limit
     share_used: Decimal | None  # spread over tolerance; see `summarise`
-    out_low: int
-    out_high: int
 
 
 def summarise(
@@ -65,8 +63,6 @@ def summarise(
     used, whole = spread, tolerance
     if zero_based:
         used, whole = ordered[-1], None if limits is None else limits.upper
-    lower = limits.lower if limits is not None else None
-    upper = limits.upper if limits is not None else None
     return Summary(
         n=n,
         mean=_decimal(mean),
@@ -77,8 +73,6 @@ def summarise(
         median=middle,
         tolerance=tolerance,
         share_used=used / whole if whole else None,
-        out_low=sum(1 for v in ordered if lower is not None and v < lower),
-        out_high=sum(1 for v in ordered if upper is not None and v > upper),
     )
 
 

@@ -117,7 +117,7 @@ TEXTS: dict[str, str] = {
     "entry.check": "Prüfung von {instrument} an {reference}: {reading}",
     "entry.trial": "{study}: {piece} Messung {trial}, {typed}",
     "entry.assembly": "{piece} in {item} eingebaut",
-    "entry.size": "{item} {stack} {typed}",
+    "entry.item_size": "{item} {stack} {typed}",
     "file.entered": "{n} eingetragen",
     "file.known": "{n} schon bekannt",
     "file.blank": "{n} noch nicht gemessen",

@@ -117,7 +117,7 @@ TEXTS: dict[str, str] = {
     "entry.check": "check of {instrument} on {reference}: {reading}",
     "entry.trial": "{study}: {piece} reading {trial}, {typed}",
     "entry.assembly": "{piece} built into {item}",
-    "entry.size": "{item} {stack} {typed}",
+    "entry.item_size": "{item} {stack} {typed}",
     "file.entered": "{n} entered",
     "file.known": "{n} known already",
     "file.blank": "{n} not measured yet",

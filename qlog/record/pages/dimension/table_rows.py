@@ -7,7 +7,6 @@ from decimal import Decimal
 from qlog.drawing.decimals import as_typed
 from qlog.frozen import frozen
 from qlog.record.charts.chart import Shape
-from qlog.record.charts.overlays import Layers
 from qlog.record.pages.verdict_marks import shape_of
 from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.part.batch import SeriesView
@@ -56,10 +55,10 @@ def row_of(
     slot: SlotView,
     series: SeriesView,
     piece: PieceView,
-    layers: Layers,
     words: Words,
     *,
     named: bool,
+    apart: bool,
 ) -> Row:
     """The line of one place of the series; where `named`, with who entered the reading."""
     reading = slot.reading
@@ -100,8 +99,8 @@ def row_of(
         shape=shape,
         instrument=_instruments(reading),
         setup=reading.setup if reading is not None else 0,
-        outlier=slot.piece in layers.outliers,
-        remarks=_remarks(slot, reading, series, layers, words, named=named),
+        outlier=apart,
+        remarks=_remarks(reading, series, words, named=named, apart=apart),
     )
 
 
@@ -146,13 +145,12 @@ def _chance(chance: float, words: Words) -> str:
 
 
 def _remarks(
-    slot: SlotView,
     reading: ReadingView | None,
     series: SeriesView,
-    layers: Layers,
     words: Words,
     *,
     named: bool,
+    apart: bool,
 ) -> str:
     said = []
     if reading is not None:
@@ -178,7 +176,7 @@ def _remarks(
             said.append(words("row.raw", value=words.number(raw, series.limits.unit.symbol)))
         if reading.today is not None:
             said.append(words("row.today", verdict=verdict_name(words, reading.today)))
-        if slot.piece in layers.outliers:
+        if apart:
             said.append(words("row.outlier"))
         if reading.note:
             said.append(own_text(reading.note, words))

@@ -6,8 +6,16 @@ import math
 
 import numpy as np
 
+from qlog.frozen import replace
 from qlog.problem import ToSay
-from qlog.study.matching.chains.chain_model import ChainQuestion, Choice, NoChoice, Reach
+from qlog.study.matching.chains.chain_model import (
+    ChainQuestion,
+    Choice,
+    Edge,
+    NoChoice,
+    Numbers,
+    Reach,
+)
 from qlog.study.matching.chains.costs import least_cost
 from qlog.study.matching.chains.listing import as_indices, list_chains, sample
 from qlog.study.matching.chains.packing import Steps
@@ -27,6 +35,7 @@ def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int =
 
     Raises NoChoice when the items cannot be filled.
     """
+    problem = _in_arrays(problem)
     search, best, bound = _cheapest(problem, Steps(steps))
     chains = search.chains
     kept = True
@@ -74,6 +83,32 @@ def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int =
         kept,
         tuple(spreads),
     )
+
+
+def _in_arrays(problem: ChainQuestion) -> ChainQuestion:
+    """The same question with its numbers in arrays of numpy."""
+    square = (problem.pieces, problem.pieces)
+
+    def numbers(given: Numbers) -> Ints:
+        return np.asarray(given, dtype=np.int64)
+
+    classes = tuple(
+        replace(
+            one, edges=tuple(Edge(e.a, e.b, numbers(e.cost).reshape(square)) for e in one.edges)
+        )
+        for one in problem.classes
+    )
+    criteria = tuple(
+        replace(
+            one,
+            terms=tuple(
+                None if terms is None else tuple((at, sign, numbers(v)) for at, sign, v in terms)
+                for terms in one.terms
+            ),
+        )
+        for one in problem.criteria
+    )
+    return replace(problem, classes=classes, criteria=criteria)
 
 
 def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:
