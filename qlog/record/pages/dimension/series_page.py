@@ -15,7 +15,7 @@ from qlog.record.charts.overlays import Layers, layers_of, outliers_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
-from qlog.record.pages.dimension.table_rows import Row, row_of
+from qlog.record.pages.dimension.table_rows import Row, row_of, to_limit
 from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import Batch, SeriesView
@@ -56,6 +56,11 @@ class SeriesPage(Remembering):
     def href(self) -> str:
         """Its page, relative to the record."""
         return f"dimensions/{self.key}.html"
+
+    @property
+    def to_limit(self) -> bool:
+        """Whether its rows tell how far from the only limit, and not from the middle."""
+        return to_limit(self.series)
 
     @cached_property
     def shares(self) -> tuple[tuple[str, tuple[Row, ...]], ...]:
