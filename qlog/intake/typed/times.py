@@ -1,4 +1,4 @@
-"""Times of making as people type them and lists write them; in the plan's zone without an offset."""
+"""Times of making as people type and lists write them, in the plan's zone without an offset."""
 
 from __future__ import annotations
 
