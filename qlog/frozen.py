@@ -149,8 +149,12 @@ def _compile(cls: Any) -> None:
     wide = len(cls.__match_args__) >= _WIDE
     takes, lines = ["self"], []
     if wide:
-        known |= {"_twin": _twin(cls), "_turn": object.__setattr__}
-        lines.append("_turn(self, '__class__', _twin)")
+        known |= {"_twin": _twin(cls), "_turn": object.__setattr__, "_init": _init}
+        lines += [
+            # A plain class below this one has no twin, and may be laid out otherwise.
+            f"if self.__class__ is not _cls: return _init(self, {', '.join(cls.__match_args__)})",
+            "_turn(self, '__class__', _twin)",
+        ]
     for number, name in enumerate(cls.__match_args__):
         if name in cls._frozen_defaults:
             known[f"_is{number}"] = cls._frozen_defaults[name]

@@ -134,6 +134,31 @@ def test_what_is_no_field_is_not_replaced() -> None:
         replace(Base("a"), colour=1)
 
 
+@frozen
+class Many:
+    a: int
+    b: int
+    c: int
+    d: int
+    e: int
+    f: int = 6
+
+
+class Below(Many):
+    pass
+
+
+class BelowAlike(Many):
+    __slots__ = ()
+
+
+def test_a_plain_class_below_stays_itself_however_many_are_made() -> None:
+    for number in range(200):
+        made = [kind(number, 2, 3, 4, e=5) for kind in (Many, Below, BelowAlike)]
+        assert [type(one) for one in made] == [Many, Below, BelowAlike]
+        assert [(one.a, one.e, one.f) for one in made] == [(number, 5, 6)] * 3
+
+
 def test_equal_by_fields_and_class() -> None:
     assert Base("a") == Base("a", 3)
     assert Base("a") != Base("a", 4)

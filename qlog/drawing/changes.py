@@ -5,17 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from qlog.drawing import plan
 from qlog.drawing.general_tolerance import name as general_name
-from qlog.drawing.plan import (
-    Ban,
-    Build,
-    Dimension,
-    Feature,
-    Part,
-    Requirement,
-    RoomTemperature,
-    Stack,
-)
 from qlog.frozen import frozen
 from qlog.problem import ToSay
 
@@ -135,7 +126,7 @@ _GROUP: _Aspects = {
 }
 
 
-def changes(old: Build, new: Build) -> tuple[Change, ...]:
+def changes(old: plan.Build, new: plan.Build) -> tuple[Change, ...]:
     """Every change from one revision to the next, from the top of the file to its end."""
     found = list(_aspects("build", old, new, _BUILD))
     found += _listed("material", old.materials, new.materials, _MATERIAL)
@@ -154,7 +145,7 @@ def changes(old: Build, new: Build) -> tuple[Change, ...]:
     return tuple(found)
 
 
-def _part(old: Part, new: Part) -> Iterable[Change]:
+def _part(old: plan.Part, new: plan.Part) -> Iterable[Change]:
     yield from _aspects(new.id, old, new, _PART)
     operations = {o.number: o for o in old.operations}
     for operation in new.operations:
@@ -178,7 +169,7 @@ def _part(old: Part, new: Part) -> Iterable[Change]:
         yield Change(f"{new.id}.{id}", "dimension", _requirements(lost), "")
 
 
-def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
+def _dimension(where: str, old: plan.Dimension, new: plan.Dimension) -> Iterable[Change]:
     was, now = _requirements(old), _requirements(new)
     if was != now:
         limits = [(r.op, r.callout.limits, r.callout.kind) for r in old.requirements] != [
@@ -188,7 +179,7 @@ def _dimension(where: str, old: Dimension, new: Dimension) -> Iterable[Change]:
     yield from _aspects(where, old, new, _DIMENSION)
 
 
-def _requirements(dimension: Dimension) -> str:
+def _requirements(dimension: plan.Dimension) -> str:
     said = _requirement(dimension.requirements[0])
     for later in dimension.requirements[1:]:
         said = ToSay("change.then", first=said, then=_requirement(later))
@@ -197,7 +188,7 @@ def _requirements(dimension: Dimension) -> str:
     return said
 
 
-def _requirement(requirement: Requirement) -> str:
+def _requirement(requirement: plan.Requirement) -> str:
     callout = requirement.callout
     limits = "" if callout.attribute else f" ({callout.limits})"
     text = f"{callout.text}{limits}"
@@ -227,24 +218,24 @@ def _listed(
         yield Change(f"{kind} {id}", kind, gone.name, "")
 
 
-def _part_text(part: Part) -> str:
+def _part_text(part: plan.Part) -> str:
     return ToSay("change.of_part", name=part.name, needed=part.needed, spare=part.spare)
 
 
-def _feature(feature: Feature) -> str:
+def _feature(feature: plan.Feature) -> str:
     return f"{feature.part}.{feature.dimension}"
 
 
-def _terms(stack: Stack) -> str:
+def _terms(stack: plan.Stack) -> str:
     signs = "".join(f" {'+' if s > 0 else '-'} {_feature(f)}" for s, f in stack.terms)
     return signs.strip().removeprefix("+ ")
 
 
-def _room(room: RoomTemperature | None) -> str:
+def _room(room: plan.RoomTemperature | None) -> str:
     return "" if room is None else f"{room.middle:f} ±{room.half:f} °C"
 
 
-def _ban(ban: Ban) -> str:
+def _ban(ban: plan.Ban) -> str:
     pieces = ", ".join(f"{part}-{number}" for part, number in ban.pieces)
     return ToSay("change.together" if ban.together else "change.apart", pieces=pieces)
 

@@ -58,14 +58,10 @@ def _dimension(
             width, nominal = callout.limits.width, callout.nominal
             assert width is not None and nominal is not None
             share = round(width / nominal * 100)
-            notes.warn(
-                here,
-                ToSay(
-                    "error.tolerance_size", dimension=dimension.id, text=callout.text, share=share
-                ),
-                ToSay("error.less_if_decimal"),
-                callout.text,
+            what = ToSay(
+                "error.tolerance_size", dimension=dimension.id, text=callout.text, share=share
             )
+            notes.warn(here, what, ToSay("error.less_if_decimal"), callout.text)
         if callout.quantity > 1 and last:
             notes.warn(
                 here,
@@ -109,11 +105,8 @@ def _room(build: Build, instruments: Mapping[str, Instrument], notes: Notes) -> 
         short = _short(off.quantize(Decimal(1).scaleb(off.adjusted() - 1)), callout.unit)
         key = "error.no_room" if len(felt) == 1 else "error.no_room_more"
         more = {} if len(felt) == 1 else {"more": len(felt) - 1}
-        notes.warn(
-            (),
-            ToSay(key, room=_ROOM, name=name, text=callout.text, short=short, **more),
-            ToSay("error.temperature_above_first", room=_ROOM),
-        )
+        what = ToSay(key, room=_ROOM, name=name, text=callout.text, short=short, **more)
+        notes.warn((), what, ToSay("error.temperature_above_first", room=_ROOM))
 
 
 def _too_wide(callout: Callout) -> bool:

@@ -176,7 +176,8 @@ class PartLog(PartEntries):
     def read(cls, logbook: Logbook, part: Part) -> PartLog:
         """Read everything logged of a part, one query for each kind."""
         last = logbook.last_entry()
-        entries = [e for kind in KINDS for e in logbook.history(kind, part=part.id)]
+        kinds = logbook.among(KINDS)
+        entries = [e for kind in kinds for e in logbook.history(kind, part=part.id)]
         return cls(part, entries, last)
 
     # Readings ------------------------------------------------------------------------------

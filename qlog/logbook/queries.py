@@ -79,6 +79,12 @@ class Queries:
         """Entries of a kind, superseded ones included, in order of entry."""
         return self._select(kind, where, live=False)
 
+    def among(self, kinds: Sequence[type[Fact]]) -> list[type[Fact]]:
+        """Those of some kinds of which there is any entry: a part's log asks for these alone."""
+        any_of = ", ".join(f"EXISTS (SELECT 1 FROM {kind.TABLE})" for kind in kinds)
+        there = self._db.execute(f"SELECT {any_of}").fetchone()
+        return [kind for kind, found in zip(kinds, there, strict=True) if found]
+
     def since(self, after: int, kinds: Sequence[type[Fact]], **where: object) -> Since:
         """What was entered after an entry, of some kinds; `where` narrows by fields they all have.
 

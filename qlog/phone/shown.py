@@ -54,6 +54,7 @@ def shown_reading(
         "shape": VERDICT_SHAPES[judgement.verdict].value,
         "out": judgement.verdict.out,
         "share": None if judgement.share is None else float(judgement.share),
+        "middle": not judgement.ends_at_zero,
         "where": _where(judgement, words),
     }
 

@@ -370,7 +370,8 @@ function strip(column, newest) {
   const title = drawn("title", {});
   title.textContent = `${LABELS.strip}: ${readings.map(([p, r]) => `${p} ${r.value} ${r.word}`).join(", ")}`;
   svg.append(title, drawn("path", { class: "zone", d: "M70 4H250V24H70Z" }));
-  svg.append(drawn("path", { class: "limit", d: "M70 0V28M250 0V28" }), drawn("path", { class: "middle", d: "M160 6V22" }));
+  svg.append(drawn("path", { class: "limit", d: "M70 0V28M250 0V28" }));
+  if (readings.every(([, r]) => r.middle)) svg.append(drawn("path", { class: "middle", d: "M160 6V22" }));
   for (const [piece, r] of readings) {
     const at = Math.min(312, Math.max(8, 70 + 180 * r.share));
     const now = Number(piece) === newest;

@@ -76,7 +76,7 @@ def main() -> None:
                         "10",
                         "bore",
                         str(turn % 10 + 1),
-                        f"12.0{turn % 7 + 10}",
+                        f"14.0{turn % 7 + 10}",
                     ],
                     folder,
                     environment,

@@ -90,7 +90,9 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
         "Setup 1, pieces 1 to 4: first setup",
         "Setup 2, pieces 5 to 10: tool change",
     )
-    assert any("From setup 1 to setup 2 the mean moved by" in s for s in series_page.sentences)
+    assert any(
+        "From setup 1 to setup 2 the mean moved by" in s for s in series_page.layers.sentences
+    )
     drawn = series_page.leaves[0].chart
     assert drawn is not None
     (chart,) = drawn.wide

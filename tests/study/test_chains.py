@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from qlog.study.matching.chains import choose as choosing
 from qlog.study.matching.chains import listing, packing, search
 from qlog.study.matching.chains.chain_model import (
     ChainQuestion,
@@ -72,6 +73,7 @@ def test_low_limits_find_the_same_or_say_that_it_is_not_proven(
     monkeypatch.setattr(packing, "REFUTABLE", 14)
     monkeypatch.setattr(packing, "ROUND", 2)
     monkeypatch.setattr(packing, "DIVES", 6)
+    monkeypatch.setattr(choosing, "QUICK", 5)
     problem = two_parts(first, second, costs, items)
     found = choose(problem, steps=3_000)
     cost, spread = best_of_all(problem, items)

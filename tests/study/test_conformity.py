@@ -73,6 +73,20 @@ def test_one_limit_or_none() -> None:
     assert judgement.share is None and judgement.deviation_from_middle is None
 
 
+def test_what_ends_at_zero_has_room_to_its_limit_and_no_middle() -> None:
+    """A runout is the better the smaller (ISO 1101: the tolerance is the width of the zone)."""
+    rule = DecisionRule(Rule.SIMPLE)
+    inside = judge(D("0.014"), RUNOUT, decision=rule, zero_based=True)
+    assert inside.deviation_from_middle is None and inside.room == D("0.006")
+    assert judge(D("0.023"), RUNOUT, decision=rule, zero_based=True).room == D("-0.003")
+    # A gap that may be 0 to 0.02 has a middle all the same, and a size with one limit has none.
+    gap = judge(D("0.014"), RUNOUT, decision=rule)
+    assert gap.deviation_from_middle == D("0.004") and gap.room is None
+    assert judge(D("8.3"), Limits(D("8"), None, Unit.MM), decision=rule).room == D("0.3")
+    assert judge(D("8.3"), Limits(None, D("8"), Unit.MM), decision=rule).room == D("-0.3")
+    assert judge(D("8.3"), Limits(None, None, Unit.MM), decision=rule).room is None
+
+
 def test_what_a_judgement_says_besides_the_verdict() -> None:
     judgement = judge(D("8.018"), BORE, decision=DecisionRule(Rule.SIMPLE))
     assert judgement.beyond == D("0.003")

@@ -17,6 +17,16 @@ D = Decimal
 BORE = Limits(D("8"), D("8.015"), Unit.MM)
 
 
+def test_of_what_ends_at_zero_the_largest_uses_up_the_tolerance() -> None:
+    runout = Limits(D("0"), D("0.02"), Unit.MM)
+    values = [D("0.015"), D("0.016"), D("0.018")]
+    assert summarise(values, runout, zero_based=True).share_used == D("0.9")
+    assert summarise(values, runout).share_used == D("0.15")
+    rough = Limits(None, D("0.8"), Unit.MICROMETRE)
+    assert summarise([D("0.4"), D("0.6")], rough, zero_based=True).share_used == D("0.75")
+    assert summarise([D("0.4"), D("0.6")], rough).share_used is None
+
+
 def test_a_batch_of_bores() -> None:
     found = summarise([D(v) for v in ("8.003", "8.016", "7.999", "8.006", "8.017")], BORE)
     assert found.n == 5

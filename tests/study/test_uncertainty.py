@@ -9,7 +9,6 @@ import pytest
 
 from qlog.study.conformity import thermal
 from qlog.study.conformity.uncertainty import (
-    Basis,
     BasisNote,
     Distribution,
     budget,
@@ -53,7 +52,7 @@ def test_a_check_within_the_limit_changes_nothing_and_one_beyond_takes_over() ->
     assert reading_uncertainty(error=D("0.004"), check_error=D("-0.003")) == plain
     beyond = reading_components(error=D("0.004"), check_error=D("-0.006"))
     assert [c.value for c in beyond] == [D("0.006")]
-    assert beyond[0].note == BasisNote(Basis.WORST_OVER, (D("0.004"),))
+    assert beyond[0].note == BasisNote("worst_over", (D("0.004"),))
     only = reading_components(check_error=D("0.002"))
     assert [c.source for c in only] == ["error in checks"]
 

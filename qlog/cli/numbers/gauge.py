@@ -15,7 +15,7 @@ from qlog.intake.bench.readings import ReadingError, instrument_for
 from qlog.intake.typed.places import dimension_of, instrument_of, part_of, pieces_of
 from qlog.problem import ToSay
 from qlog.review.instrument.instrument_views import studies_of, suspect_readings
-from qlog.study.conformity.uncertainty import Basis, UncertaintySource, stated, two_digits
+from qlog.study.conformity.uncertainty import UncertaintySource, stated, two_digits
 from qlog.words.catalogue import words_of
 from qlog.words.problems import in_words
 
@@ -374,6 +374,6 @@ def _basis(note: BasisNote | None, words: Words, unit: str) -> str:
     if note is None:
         return ""
 
-    own = unit if note.basis in (Basis.CHECKED, Basis.WORST_OVER, Basis.HALF_STEP) else ""
+    own = unit if note.basis in ("checked", "worst_over", "half_step") else ""
     numbers = {name: words.number(n, own) for name, n in zip("abc", note.numbers, strict=False)}
-    return words(f"basis.{note.basis.name.lower()}", **numbers)
+    return words(f"basis.{note.basis}", **numbers)

@@ -173,7 +173,8 @@ def _judged(readings: Sequence[ReadingView]) -> tuple[tuple[int, int, int], str]
     verdicts = [judgement.verdict for judgement in found]
     low, high, unproven = map(verdicts.count, (Verdict.LOW, Verdict.HIGH, Verdict.NOT_PROVEN))
     shares = [judgement.share for judgement in found if judgement.share is not None]
-    return (low, high, unproven), strip(shares) if shares else ""
+    middle = not any(judgement.ends_at_zero for judgement in found)
+    return (low, high, unproven), strip(shares, middle=middle) if shares else ""
 
 
 def _print_told(own: list[SeriesView], words: Words) -> None:

@@ -68,10 +68,7 @@ def part(
         click.echo(_words(plan)("add.copied", names=", ".join(copied)))
         return
     needed = needed or int(_said(None, "ask.needed", "--needed", plan))
-    values: dict[str, Any] = {"id": id}
-    values |= {"name": name} if name else {}
-    values |= {"material": material} if material else {}
-    values |= {"needed": needed} | ({"spare": spare} if spare else {})
+    values = _given(id=id, name=name, material=material, needed=needed, spare=spare)
     first = {"number": 10, "name": _said(op, "ask.op_first", "--op", plan)}
     additions.add_part(plan, values, first)
     _saved(plan, id)
@@ -110,8 +107,7 @@ def op(
         op_of(owner, after)
     name = _said(name, "ask.done", "NAME", plan)
     number = number or additions.next_number(owner, after)
-    values: dict[str, Any] = {"number": number, "name": name}
-    values |= {k.replace("_", "-"): v for k, v in more.items() if v}
+    values = {k.replace("_", "-"): v for k, v in _given(number=number, name=name, **more).items()}
     additions.add_op(plan, owner, values)
     _saved(plan, owner.id)
     _waits(ctx, owner.id, number)
@@ -157,11 +153,10 @@ def dim(
         known = ", ".join(i.id for i in plan.build.instruments)
         instrument = click.prompt(_words(plan)("ask.read_with", known=known), default="",
                                   show_default=False).strip()  # fmt: skip
-    values: dict[str, Any] = {"id": id}
-    values |= {"name": name} if name else {}
-    values |= {"callout": callout, "op": number}
-    values |= {"instrument": instrument_of(plan.build, instrument).id} if instrument else {}
-    values |= {"measures": measures} if measures else {}
+    used = instrument_of(plan.build, instrument).id if instrument else ""
+    values = _given(
+        id=id, name=name, callout=callout, op=number, instrument=used, measures=measures
+    )
     additions.add_dim(plan, owner, values)
     _saved(plan, owner.id, id)
 
@@ -200,8 +195,7 @@ def instrument(
     else:
         if kind is None and _terminal():
             kind = _said(None, "ask.kind", "--kind", plan)
-        said_of = {"name": name, "kind": kind, "unit": unit}
-        values: dict[str, Any] = {n: v for n, v in said_of.items() if v}
+        values = _given(name=name, kind=kind, unit=unit)
         counted = kind is not None and ("plug" in kind or kind == "eye")
         for word, given in (("step", step), ("error", error)):
             if given is None and _terminal() and not counted:
@@ -250,10 +244,9 @@ def joint(
         clearance = _said(None, "ask.clearance", Either(("--clearance", "--fit")), plan)
     owners = [inside.partition(".")[0], outside.partition(".")[0]]
     id = id or "-on-".join(owners)
-    values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
-    values |= {"inside": inside, "outside": outside}
-    values |= {"clearance": clearance} if clearance else {"fit": fit}
-    additions.add_joint(plan, values)
+    fit = None if clearance else fit
+    about = _given(id=id, name=name, inside=inside, outside=outside, clearance=clearance, fit=fit)
+    additions.add_joint(plan, about)
     plan.save()
     found = next(j for j in plan.build.joints if j.id == id)
     click.echo(_words(plan)("add.joint", id=id, clearance=found.clearance))
@@ -285,8 +278,7 @@ def item(
         if not number.isdecimal() and number:
             raise click.UsageError(ToSay("error.part_number_write", word=word, part=part))
         parts[part] = int(number or 1)
-    values: dict[str, Any] = {"id": id} | ({"name": name} if name else {})
-    additions.add_item(plan, values | {"count": count, "takes": parts})
+    additions.add_item(plan, _given(id=id, name=name, count=count, takes=parts))
     plan.save()
     one = ", ".join(f"{n} {p}" for p, n in parts.items())
     about = {"first": f"{id}-1", "last": f"{id}-{count}", "takes": one}
@@ -303,6 +295,11 @@ def _other(folder: Path) -> PlanFile:
     from qlog.drawing.editing.plan_file import PlanFile
 
     return PlanFile(build_folder(str(folder)))
+
+
+def _given(**values: Any) -> dict[str, Any]:
+    """The keys that have a value, in their order."""
+    return {key: value for key, value in values.items() if value}
 
 
 def _terminal() -> bool:

@@ -177,24 +177,13 @@ def run_line(folder: Path, demo: Path, line: StoryLine) -> None:
     except Problem as problem:
         if line.refused:
             return
-        raise StoryError(
-            ToSay(
-                "error.story",
-                file=STORY,
-                line=line.number,
-                words=" ".join(line.words),
-                problem=problem,
-            )
-        ) from problem
+        about = {"file": STORY, "line": line.number, "words": " ".join(line.words)}
+        raise StoryError(ToSay("error.story", **about, problem=problem)) from problem
     if line.refused:
-        raise StoryError(
-            ToSay(
-                "error.story_not_refused",
-                story=STORY,
-                number=line.number,
-                names=" ".join(line.words),
-            )
+        what = ToSay(
+            "error.story_not_refused", story=STORY, number=line.number, names=" ".join(line.words)
         )
+        raise StoryError(what)
 
 
 _TAKES_MADE = {

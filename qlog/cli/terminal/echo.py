@@ -111,7 +111,9 @@ def answer(judgement: Judgement, callout: Callout, digits: int, words: Words) ->
 
     `digits` are the places with which the value is shown.
     """
-    drawn = "" if judgement.share is None else f"  {strip([judgement.share])}"
+    drawn = ""
+    if judgement.share is not None:
+        drawn = f"  {strip([judgement.share], middle=not judgement.ends_at_zero)}"
     where = [_where(judgement, callout, digits, words)]
     if judgement.rule is not judgement.rule_used:  # nothing is known to guard with
         where.append(words("echo.unknown"))
@@ -177,7 +179,7 @@ def _warmth(
 
 
 def _where(judgement: Judgement, callout: Callout, digits: int, words: Words) -> str:
-    """How far out, or how far from the middle; the limits are named when missed."""
+    """How far out, or how far from the middle or the only limit, which is named when missed."""
     limits = judgement.limits
     symbol = limits.unit.symbol
     if judgement.verdict.out and judgement.beyond is not None:
@@ -186,6 +188,9 @@ def _where(judgement: Judgement, callout: Callout, digits: int, words: Words) ->
         amount = words.number(difference(judgement.beyond, digits), symbol)
         beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}", symbol))
         return on_screen(f"{beyond}{general}")
+    if judgement.room is not None:
+        amount = words.number(difference(judgement.room, digits), symbol)
+        return on_screen(words("echo.room", amount=amount))
     if judgement.deviation_from_middle is None:
         return ""
     away = difference(judgement.deviation_from_middle, digits)

@@ -84,20 +84,22 @@ INSIDE = 21  # cells between the limits; odd, so that there is a middle one
 OUTSIDE = 3  # cells beyond each limit
 
 
-def strip(shares: Iterable[Decimal | float]) -> str:
+def strip(shares: Iterable[Decimal | float], *, middle: bool = True) -> str:
     """A strip of readings given as places in the tolerance: 0 lower limit, 1 upper.
+
+    The `middle` is marked where there is one to come close to: a runout has none.
 
     `o` is one reading, a digit that many, `+` more than nine. A reading outside is never drawn
     inside, one inside never outside, however near the limit.
     """
     cells = Counter(_cell(float(share)) for share in shares)
-    middle = INSIDE // 2
+    marked = INSIDE // 2 if middle else None
     drawn = []
     for cell in range(-OUTSIDE, INSIDE + OUTSIDE):
         if cell in (0, INSIDE):
             drawn.append("|")
         inside = 0 <= cell < INSIDE
-        blank = ":" if cell == middle else ("." if inside else " ")
+        blank = ":" if cell == marked else ("." if inside else " ")
         drawn.append(_mark(cells[cell], blank))
     return "".join(drawn)
 

@@ -56,11 +56,8 @@ class PlanTable:
             return default
         if not isinstance(value, str):
             meant = "..." if isinstance(value, bool) else _short(value)
-            self.error(
-                key,
-                ToSay("error.not_a_text", key=key),
-                ToSay("error.key_in_quotes", key=key, short=meant),
-            )
+            what = ToSay("error.not_a_text", key=key)
+            self.error(key, what, ToSay("error.key_in_quotes", key=key, short=meant))
             return default
         return self._bounded(key, value, self.at(key))
 
@@ -68,12 +65,8 @@ class PlanTable:
         """The text; noted when it is too long or carries signs that steer a terminal."""
         most = bounds.longest(self.table, key)
         if len(value) > most:
-            self.notes.error(
-                place,
-                ToSay("error.characters", key=key, n=len(value)),
-                ToSay("error.at_most", most=most),
-                _short(value),
-            )
+            what = ToSay("error.characters", key=key, n=len(value))
+            self.notes.error(place, what, ToSay("error.at_most", most=most), _short(value))
             return value[:most]
         if not value.isprintable() and re.search(_STEERING, value):
             self.notes.error(
@@ -90,11 +83,8 @@ class PlanTable:
         value = self.text(key, default)
         names = list(known)
         if value not in names:
-            self.error(
-                key,
-                ToSay("error.value_not_known", key=key, short=_short(value)),
-                one_of(value[:80], names),
-            )
+            what = ToSay("error.value_not_known", key=key, short=_short(value))
+            self.error(key, what, one_of(value[:80], names))
             return default
         return value
 
@@ -121,19 +111,13 @@ class PlanTable:
             self.error(key, said, ToSay("error.or_more", least=_plain(bound[0])))
             return None
         if bound is not None and number > bound[1]:
-            self.error(
-                key,
-                ToSay("error.entry_too_large", key=key, short=_short(value)),
-                ToSay("error.or_less", bound=str(bound[1])),
-            )
+            what = ToSay("error.entry_too_large", key=key, short=_short(value))
+            self.error(key, what, ToSay("error.or_less", bound=str(bound[1])))
             return None
         exponent = number.as_tuple().exponent
         if abs(number) >= 10**9 or (isinstance(exponent, int) and exponent < -bounds.PLACES):
-            self.error(
-                key,
-                ToSay("error.more_digits_than", key=key, short=_short(value)),
-                ToSay("error.before_behind_point", places=bounds.PLACES),
-            )
+            what = ToSay("error.more_digits_than", key=key, short=_short(value))
+            self.error(key, what, ToSay("error.before_behind_point", places=bounds.PLACES))
             return None
         return Decimal(format(number, "f"))
 
@@ -151,18 +135,12 @@ class PlanTable:
             self.error(key, ToSay("error.not_a_whole_number", key=key), f"{key} = {max(least, 1)}")
             return default
         if value < least:
-            self.error(
-                key,
-                ToSay("error.number_too_small", key=key, short=_short(value)),
-                ToSay("error.or_more", least=least),
-            )
+            what = ToSay("error.number_too_small", key=key, short=_short(value))
+            self.error(key, what, ToSay("error.or_more", least=least))
             return default
         if value > most:
-            self.error(
-                key,
-                ToSay("error.entry_too_large", key=key, short=_short(value)),
-                ToSay("error.at_most", most=most),
-            )
+            what = ToSay("error.entry_too_large", key=key, short=_short(value))
+            self.error(key, what, ToSay("error.at_most", most=most))
             return default
         return value
 
@@ -172,11 +150,8 @@ class PlanTable:
         if value is None:
             return False
         if not isinstance(value, bool):
-            self.error(
-                key,
-                ToSay("error.neither_true_nor", key=key),
-                ToSay("error.true_without_quotes", key=key),
-            )
+            what = ToSay("error.neither_true_nor", key=key)
+            self.error(key, what, ToSay("error.true_without_quotes", key=key))
             return False
         return value
 
@@ -195,11 +170,8 @@ class PlanTable:
     def _few(self, key: str, value: Sequence[Any]) -> int:
         """How many entries are read; more than any build has are a mistake."""
         if len(value) > bounds.ENTRIES:
-            self.notes.error(
-                self.at(key),
-                ToSay("error.entries", key=key, n=len(value)),
-                ToSay("error.at_most", most=bounds.ENTRIES),
-            )
+            what = ToSay("error.entries", key=key, n=len(value))
+            self.notes.error(self.at(key), what, ToSay("error.at_most", most=bounds.ENTRIES))
         return bounds.ENTRIES
 
     def texts(self, key: str) -> tuple[str, ...]:
@@ -211,12 +183,8 @@ class PlanTable:
                 found.append(self._bounded(key, value, place))
             else:
                 said = _short(value)
-                self.notes.error(
-                    place,
-                    ToSay("error.entry_not_a_text", said=said, key=key),
-                    ToSay("error.entry_in_quotes", said=said),
-                    said,
-                )
+                what = ToSay("error.entry_not_a_text", said=said, key=key)
+                self.notes.error(place, what, ToSay("error.entry_in_quotes", said=said), said)
         return tuple(found)
 
     def entry(self, key: str) -> PlanTable | None:
@@ -239,11 +207,8 @@ class PlanTable:
             return ()
         names = ".".join(str(step) for step in self.at(key) if isinstance(step, str))
         if isinstance(value, dict):
-            self.error(
-                key,
-                ToSay("error.one_bracket", names=names),
-                ToSay("error.two_brackets", names=names),
-            )
+            what = ToSay("error.one_bracket", names=names)
+            self.error(key, what, ToSay("error.two_brackets", names=names))
             return (self._inner(value, key),)
         if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
             self.error(key, ToSay("error.not_a_list_of_tables", key=key), f"[[{names}]]")
@@ -266,12 +231,8 @@ class PlanTable:
         """Note every key that nobody asked for, with the nearest known one."""
         for key in self.data:
             if key not in self._known:
-                self.notes.error(
-                    self.at(key),
-                    ToSay("error.key_not_known", key=key),
-                    one_of(key, self._known),
-                    key,
-                )
+                what = ToSay("error.key_not_known", key=key)
+                self.notes.error(self.at(key), what, one_of(key, self._known), key)
 
 
 def _short(value: object) -> str:

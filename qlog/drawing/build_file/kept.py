@@ -8,7 +8,7 @@ nothing in it can be run.
 from __future__ import annotations
 
 import marshal
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
@@ -93,7 +93,7 @@ def _kept(place: Path, raw: bytes, folder: Path) -> Build | None:
     body = _PLANS.kept(place)
     try:
         text = raw.removeprefix(b"\xef\xbb\xbf").decode("utf-8")  # of another page: never kept
-        build = body and _made(marshal.loads(body), {"folder": folder, "source": text})
+        build = body and _named(marshal.loads(body), {"folder": folder, "source": text})
     except (LookupError, TypeError, ValueError, EOFError):
         return None
     return build if isinstance(build, Build) else None
@@ -109,13 +109,13 @@ def _keep(place: Path, build: Build) -> None:
 
 
 def _plain(value: Any) -> Any:
-    """A plan in tuples of text and numbers, each under the name of what it is."""
+    """A plan in what `marshal` knows: a decimal as bytes, a tuple as a list, others by name."""
     if value is None or isinstance(value, bool | int | float) or type(value) is str:
         return value
     if isinstance(value, Decimal):
-        return ("Decimal", str(value))
+        return str(value).encode()
     if isinstance(value, tuple):
-        return ("", *map(_plain, value))
+        return [_plain(v) for v in value]
     kind = type(value)
     if _CLASSES.get(kind.__name__) is not kind:
         raise TypeError(f"{kind} is no part of a plan")
@@ -128,17 +128,25 @@ def _plain(value: Any) -> Any:
     )
 
 
-def _made(value: tuple[Any, ...], known: dict[str, Any]) -> Any:
+def _made(values: Iterable[Any], known: dict[str, Any]) -> list[Any]:
     """What `_plain` wrote down; `known` are the fields of the build that are not kept."""
+    made = []
+    for value in values:
+        kind = type(value)
+        if kind is tuple:
+            made.append(_named(value, known))
+        elif kind is list:
+            made.append(tuple(_made(value, known)) if value else ())
+        else:
+            made.append(Decimal(value.decode()) if kind is bytes else value)
+    return made
+
+
+def _named(value: tuple[Any, ...], known: dict[str, Any]) -> Any:
     name = value[0]
     if (names := _NAMES.get(name)) is not None:
         return names[value[1]]
-    if name == "Decimal":
-        return Decimal(value[1])
-    values = [_made(v, known) if type(v) is tuple else v for v in value[1:]]
-    if name == "":
-        return tuple(values)
-    kind = _CLASSES[name]
+    kind, fields = _CLASSES[name], _made(value[1:], known)
     if kind is Build:
-        return Build(**dict(zip(Build.__match_args__, values, strict=True)) | known)
-    return kind(*values)
+        return Build(**dict(zip(Build.__match_args__, fields, strict=True)) | known)
+    return kind(*fields)

@@ -110,11 +110,8 @@ class AssemblyReader:
             return None
         nominal = inner.callout.nominal
         if nominal is None or inner.callout.unit is not Unit.MM:
-            entry.error(
-                "fit",
-                ToSay("error.fit_needs_nominal", text=text, callout=inner.callout.text),
-                'clearance = "0.01..0.05"',
-            )
+            what = ToSay("error.fit_needs_nominal", text=text, callout=inner.callout.text)
+            entry.error("fit", what, 'clearance = "0.01..0.05"')
             return None
         try:
             fit = parse_fit(text, nominal)
@@ -206,19 +203,13 @@ class AssemblyReader:
             return None, None
         known = self.known.dimensions[part]
         if id not in known:
-            self.known.notes.error(
-                place, ToSay("error.part_has_no_dimension", part=part, id=id),
-                one_of(id, known), written,
-            )  # fmt: skip
+            what = ToSay("error.part_has_no_dimension", part=part, id=id)
+            self.known.notes.error(place, what, one_of(id, known), written)
             return None, None
         dimension = known[id]
         if dimension is not None and dimension.callout.kind not in _SIZES:
-            self.known.notes.error(
-                place,
-                ToSay("error.which_size", written=written, text=dimension.callout.text),
-                ToSay("error.length_diameter_radius"),
-                written,
-            )
+            what = ToSay("error.which_size", written=written, text=dimension.callout.text)
+            self.known.notes.error(place, what, ToSay("error.length_diameter_radius"), written)
             return None, None
         return Feature(part, id), dimension
 
@@ -321,10 +312,8 @@ def _ban(known: Definitions, entry: PlanTable) -> Ban | None:
     together, apart = entry.texts("together"), entry.texts("apart")
     entry.close()
     if bool(together) == bool(apart):
-        entry.error(
-            "together", ToSay("error.pieces_keep_together"),
-            ToSay("error.together_foot_stem"),
-        )  # fmt: skip
+        what = ToSay("error.pieces_keep_together")
+        entry.error("together", what, ToSay("error.together_foot_stem"))
         return None
     key, names = ("together", together) if together else ("apart", apart)
     if len(names) < 2:
@@ -369,12 +358,8 @@ def items_in_items(groups: Sequence[ItemGroup], known: Definitions) -> None:
     for group in groups:
         place = (*known.places["item", group.id], "takes")
         if group.id in _all_within(group.id, holds):
-            known.notes.error(
-                place,
-                ToSay("error.holds_itself", group=group.id),
-                ToSay("error.items_hold_parts"),
-                group.id,
-            )
+            what = ToSay("error.holds_itself", group=group.id)
+            known.notes.error(place, what, ToSay("error.items_hold_parts"), group.id)
         wanted = sum(dict(g.holds).get(group.id, 0) * g.count for g in groups)
         if wanted > group.count:
             holder = next(g for g in groups if group.id in dict(g.holds))

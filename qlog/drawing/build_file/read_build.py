@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 from pathlib import Path
 
+from qlog.drawing import plan
 from qlog.drawing.build_file.definitions import UNITS, Definitions
 from qlog.drawing.build_file.entry import PlanTable
 from qlog.drawing.build_file.mistakes import one_of
@@ -14,15 +15,6 @@ from qlog.drawing.build_file.read_gift import GiftReader
 from qlog.drawing.build_file.read_part import PartReader
 from qlog.drawing.decision import DecisionRule, Rule
 from qlog.drawing.named_files import FileKind
-from qlog.drawing.plan import (
-    LANGUAGES,
-    PAPERS,
-    Build,
-    Credit,
-    Instrument,
-    Material,
-    RoomTemperature,
-)
 from qlog.drawing.units import HARDNESS, Unit, from_fahrenheit
 from qlog.problem import ToSay
 from qlog.sha256 import sha256
@@ -40,41 +32,32 @@ class BuildReader:
         self.text = text
         self.gifts = GiftReader(known)
 
-    def build(self) -> Build:
+    def build(self) -> plan.Build:
         """The whole build, as far as it could be read."""
         top = self.top
-        title = top.text("title", required=True)
-        maker, recipient = top.text("maker"), top.text("recipient")
-        occasion, person = top.text("occasion"), top.text("person")
         self.known.unit = UNITS[top.choice("units", "mm", UNITS)]
         self.known.general = self.known.general_class(top)
-        decision = self._decision()
-        temperature = self._temperature()
-        paper = top.choice("paper", "letter" if self.known.unit is Unit.INCH else "a4", PAPERS)
-        language = self._language()
-        timezone = self._timezone()
-        formats = self._photo_formats()
-        materials = self._materials()
-        instruments = self._instruments()
+        usual_paper = "letter" if self.known.unit is Unit.INCH else "a4"
+        materials, instruments = self._materials(), self._instruments()
         finishes = self.gifts.finishes(top)
         parts = PartReader(self.known).parts(top)
         assembly = AssemblyReader(self.known)
         joints, stacks = assembly.joints(top), assembly.stacks(top)
         groups, bans = assembly.groups(top), assembly.bans(top)
-        credits = tuple(self._credit(e) for e in top.entries("credit"))
-        facts = self._facts()
-        gift = self.gifts.gift(top, finishes, groups)
-        top.close()
-        return Build(
-            title=title,
-            maker=maker,
-            recipient=recipient,
-            occasion=occasion,
+        build = plan.Build(
+            title=top.text("title", required=True),
+            maker=top.text("maker"),
+            recipient=top.text("recipient"),
+            occasion=top.text("occasion"),
+            person=top.text("person"),
             unit=self.known.unit,
             general=self.known.general,
-            decision=decision,
-            language=language,
-            timezone=timezone,
+            decision=self._decision(),
+            temperature=self._temperature(),
+            paper=top.choice("paper", usual_paper, plan.PAPERS),
+            language=self._language(),
+            timezone=self._timezone(),
+            photo_formats=self._photo_formats(),
             materials=materials,
             instruments=instruments,
             parts=parts,
@@ -82,17 +65,15 @@ class BuildReader:
             stacks=stacks,
             groups=groups,
             bans=bans,
-            credits=credits,
-            object_record=facts,
-            photo_formats=formats,
+            credits=tuple(self._credit(e) for e in top.entries("credit")),
+            object_record=self._facts(),
+            gift=self.gifts.gift(top, finishes, groups),
             folder=self.known.folder,
             revision=sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
-            temperature=temperature,
-            paper=paper,
-            gift=gift,
-            person=person,
         )
+        top.close()
+        return build
 
     def _decision(self) -> DecisionRule:
         rule = Rule(self.top.choice("rule", "guarded", [r.value for r in Rule]))
@@ -100,15 +81,12 @@ class BuildReader:
         if conformance is None:
             return DecisionRule(rule)
         if not Decimal("0.5") < conformance <= Decimal("0.999999"):
-            self.top.error(
-                "conformance",
-                ToSay("error.conformance_probability_decision", conformance=str(conformance)),
-                ToSay("error.above_most_usually"),
-            )
+            what = ToSay("error.conformance_probability_decision", conformance=str(conformance))
+            self.top.error("conformance", what, ToSay("error.above_most_usually"))
             return DecisionRule(rule)
         return DecisionRule(rule, conformance)
 
-    def _temperature(self) -> RoomTemperature | None:
+    def _temperature(self) -> plan.RoomTemperature | None:
         """The range of the room where it is measured: "20 ±3" (Celsius), "68 ±5 F"."""
         written = self.top.text("temperature")
         if not written:
@@ -122,25 +100,19 @@ class BuildReader:
             if found[3] == "F":
                 middle, half = from_fahrenheit(middle), from_fahrenheit(half + 32)
             if middle - half >= -20 and middle + half <= 60:
-                return RoomTemperature(middle, half)
-        self.top.error(
-            "temperature",
-            ToSay("error.temperature_range_room", written=written),
-            ToSay("error.middle_how_far"),
-        )
+                return plan.RoomTemperature(middle, half)
+        what = ToSay("error.temperature_range_room", written=written)
+        self.top.error("temperature", what, ToSay("error.middle_how_far"))
         return None
 
     def _language(self) -> str:
         """The language of the words, "de" or "de-AT": one that there is a catalogue for."""
-        written = self.top.text("language", LANGUAGES[0])
-        if written.lower().replace("_", "-").split("-")[0] in LANGUAGES:
+        written = self.top.text("language", plan.LANGUAGES[0])
+        if written.lower().replace("_", "-").split("-")[0] in plan.LANGUAGES:
             return written
-        self.top.error(
-            "language",
-            ToSay("error.language_catalogue_words", written=written),
-            " or ".join(f'"{name}"' for name in LANGUAGES),
-        )
-        return LANGUAGES[0]
+        what = ToSay("error.language_catalogue_words", written=written)
+        self.top.error("language", what, " or ".join(f'"{name}"' for name in plan.LANGUAGES))
+        return plan.LANGUAGES[0]
 
     def _timezone(self) -> str:
         name = self.top.text("timezone")
@@ -173,7 +145,7 @@ class BuildReader:
                 )
         return formats
 
-    def _materials(self) -> tuple[Material, ...]:
+    def _materials(self) -> tuple[plan.Material, ...]:
         for id, entry in self.top.named("material"):
             self.known.good_id(entry.place, id, "material")
             expansion = entry.number("expansion")
@@ -185,16 +157,16 @@ class BuildReader:
                     expansion = table.coefficient(kind)
                 except table.UnknownMaterial as error:
                     entry.error("kind", error.what, error.accepted)
-            self.known.materials[id] = Material(
+            self.known.materials[id] = plan.Material(
                 id, entry.text("name", id), expansion, entry.text("care")
             )
             entry.close()
         return tuple(self.known.materials.values())
 
-    def _instruments(self) -> tuple[Instrument, ...]:
+    def _instruments(self) -> tuple[plan.Instrument, ...]:
         for id, entry in self.top.named("instrument"):
             self.known.good_id(entry.place, id, "instrument")
-            self.known.instruments[id] = Instrument(
+            self.known.instruments[id] = plan.Instrument(
                 id,
                 entry.text("name", id),
                 entry.text("kind", id.replace("-", " ")),
@@ -231,12 +203,12 @@ class BuildReader:
         entry.close()
         return facts
 
-    def _credit(self, entry: PlanTable) -> Credit:
+    def _credit(self, entry: PlanTable) -> plan.Credit:
         who, what = entry.text("who", required=True), entry.text("what", required=True)
         portrait = self.gifts.file(
             entry.at("portrait"), "portrait", entry.text("portrait"), FileKind.PICTURE
         )
-        credit = Credit(who, what, portrait)
+        credit = plan.Credit(who, what, portrait)
         entry.close()
         return credit
 

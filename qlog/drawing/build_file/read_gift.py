@@ -93,10 +93,8 @@ class GiftReader:
             self.known.notes.warn(entry.place, ToSay("error.letter_neither_text"),
                                   'text = "letter/letter.txt"')  # fmt: skip
         elif not text:
-            self.known.notes.warn(
-                entry.place, ToSay("error.letter_scan_text"),
-                ToSay("error.text_letter_letter_txt"),
-            )  # fmt: skip
+            what = ToSay("error.letter_scan_text")
+            self.known.notes.warn(entry.place, what, ToSay("error.text_letter_letter_txt"))
         return gifts.GiftLetter(text, scan)
 
     def _voice(self, top: PlanTable) -> gifts.Voice:
@@ -107,10 +105,8 @@ class GiftReader:
         transcript = self._file(entry, "transcript", FileKind.TEXT)
         entry.close()
         if not transcript:
-            self.known.notes.warn(
-                entry.place, ToSay("error.recording_transcript"),
-                ToSay("error.transcript_letter_voice"),
-            )  # fmt: skip
+            what = ToSay("error.recording_transcript")
+            self.known.notes.warn(entry.place, what, ToSay("error.transcript_letter_voice"))
         return gifts.Voice(file, transcript)
 
     def _chapter(self, entry: PlanTable) -> gifts.GiftChapter:

@@ -82,11 +82,8 @@ def _sound(
     if count is not None and typed_in_lists:
         for number in range(len(marks) + 1, count + 1):
             if str(number) in seen:
-                entry.error(
-                    "marks",
-                    ToSay("error.piece_mark_another", number=number),
-                    ToSay("error.mark_each_pieces", count=count),
-                )
+                what = ToSay("error.piece_mark_another", number=number)
+                entry.error("marks", what, ToSay("error.mark_each_pieces", count=count))
                 return False
     return True
 

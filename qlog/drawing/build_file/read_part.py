@@ -50,11 +50,8 @@ class PartReader:
         self.known.parts.setdefault(id, None)
         material = entry.text("material") or None
         if material is not None and material not in self.known.materials:
-            entry.error(
-                "material",
-                ToSay("error.material_known", material=material),
-                one_of(material, self.known.materials),
-            )
+            what = ToSay("error.material_known", material=material)
+            entry.error("material", what, one_of(material, self.known.materials))
         noted = len(self.known.notes)
         needed = entry.whole("needed", 1, required=True)
         spare = entry.whole("spare", 0)
@@ -179,18 +176,12 @@ class PartReader:
         callout = self.known.callout(entry, "callout", general)
         op = self.op_of(entry, "op", route)
         if op is None and entry.data.get("op") is None:
-            entry.error(
-                "op",
-                ToSay("error.dimension_tied_operation", id=id),
-                ToSay("error.op_after_which", route=route[-1] if route else 10),
-            )
+            what = ToSay("error.dimension_tied_operation", id=id)
+            entry.error("op", what, ToSay("error.op_after_which", route=route[-1] if route else 10))
         instrument = entry.text("instrument") or None
         if instrument is not None and instrument not in self.known.instruments:
-            entry.error(
-                "instrument",
-                ToSay("error.instrument_known", instrument=instrument),
-                one_of(instrument, self.known.instruments),
-            )
+            what = ToSay("error.instrument_known", instrument=instrument)
+            entry.error("instrument", what, one_of(instrument, self.known.instruments))
         requirements: list[Requirement] = []
         before = entry.entry("before")
         if before is not None:
@@ -200,20 +191,14 @@ class PartReader:
                 before.error("op", ToSay("error.limits_before_finish"),
                              "before = { op = 20, callout = ... }")  # fmt: skip
             if op is not None and earlier_op is not None and earlier_op >= op:
-                before.error(
-                    "op",
-                    ToSay("error.limits_before_finish_are", earlier_op=earlier_op, op=op),
-                    ToSay("error.operation_before_finish"),
-                )
+                what = ToSay("error.limits_before_finish_are", earlier_op=earlier_op, op=op)
+                before.error("op", what, ToSay("error.operation_before_finish"))
             before.close()
             if earlier is not None and earlier_op is not None:
                 requirements.append(Requirement(earlier_op, earlier))
                 if callout is not None and earlier.unit is not callout.unit:
-                    before.error(
-                        "callout",
-                        ToSay("error.are_same_unit", callout=earlier.text, other=callout.text),
-                        ToSay("error.both_sets_limits"),
-                    )
+                    what = ToSay("error.are_same_unit", callout=earlier.text, other=callout.text)
+                    before.error("callout", what, ToSay("error.both_sets_limits"))
         unreachable = self._unreachable(entry, route, op)
         first = self._earlier(entry, general, callout)
         self._computed |= _computed_from(entry, id)
@@ -245,11 +230,8 @@ class PartReader:
     def _unreachable(self, entry: PlanTable, route: list[int], op: int | None) -> int | None:
         last = self.op_of(entry, "unreachable-after", route)
         if last is not None and op is not None and last < op:
-            entry.error(
-                "unreachable-after",
-                ToSay("error.after_operation_cannot", last=last, op=op),
-                ToSay("error.op_earlier", last=last),
-            )
+            what = ToSay("error.after_operation_cannot", last=last, op=op)
+            entry.error("unreachable-after", what, ToSay("error.op_earlier", last=last))
         return last
 
     def _earlier(
@@ -283,11 +265,8 @@ class PartReader:
                 return None  # a mistake in the route is told already
             if isinstance(entry.data[key], (int, str)) and number:
                 listed = ", ".join(str(n) for n in dict.fromkeys(route)) or "none"
-                entry.error(
-                    key,
-                    ToSay("error.part_has_no_operation", number=number),
-                    ToSay("error.one_own", listed=listed),
-                )
+                what = ToSay("error.part_has_no_operation", number=number)
+                entry.error(key, what, ToSay("error.one_own", listed=listed))
             elif entry.data[key] == 0:
                 entry.error(
                     key, ToSay("error.part_has_no_operation_0"), ToSay("error.number_route")
@@ -309,11 +288,8 @@ def _scatter(
         if one.data.get("s") is None:
             one.error("s", ToSay("error.standard_deviation_missing"), "s = 0.003")
         if after in found:
-            one.error(
-                "op",
-                ToSay("error.operation_scatter_already", after=after),
-                ToSay("error.one_operation"),
-            )
+            what = ToSay("error.operation_scatter_already", after=after)
+            one.error("op", what, ToSay("error.one_operation"))
         elif after is not None and s is not None and df:
             found[after] = Learnt(after, s, df, source)
     return tuple(found.values())
@@ -344,10 +320,8 @@ def _at(entry: PlanTable) -> tuple[float, float] | None:
     values = entry.list("at")
     if len(values) == 2 and all(_is_fraction(v) for v in values):
         return float(values[0]), float(values[1])
-    entry.error(
-        "at", ToSay("error.place_drawing"),
-        ToSay("error.from_left_from"),
-    )  # fmt: skip
+    what = ToSay("error.place_drawing")
+    entry.error("at", what, ToSay("error.from_left_from"))
     return None
 
 

@@ -96,15 +96,11 @@ def length(text: str, line: str, unit: Unit, general: str, *, in_fit: bool = Fal
         scanner.rest.lower().startswith(("↧", "depth", "deep", "x ")) and scanner.rest[-1].isdigit()
     ):
         before = scanner.text[: scanner.place].strip()
-        raise CalloutError(
-            ToSay("error.two_dimensions_one", rest=scanner.rest),
-            ToSay("error.depth_each_dimension", before=before),
-        )
+        what = ToSay("error.two_dimensions_one", rest=scanner.rest)
+        raise CalloutError(what, ToSay("error.depth_each_dimension", before=before))
     if size.fit_class[:1] in ("x", "X") and not in_fit:
-        raise CalloutError(
-            ToSay("error.may_be_class", fit_class=size.fit_class),
-            ToSay("error.limits_class_second"),
-        )
+        what = ToSay("error.may_be_class", fit_class=size.fit_class)
+        raise CalloutError(what, ToSay("error.limits_class_second"))
     if size.fit_class:
         callout = _classed(text, scanner, kind, characteristic, size, unit)
         envelope = _envelope(scanner, unit)
@@ -192,10 +188,8 @@ def _classed(
             ToSay("error.class_inch_size", fit_class=size.fit_class), ToSay("error.mm_iso_class")
         )
     if kind not in (Kind.DIAMETER, Kind.LENGTH):
-        raise CalloutError(
-            ToSay("error.class_on_kind", fit_class=size.fit_class, kind=kind),
-            ToSay("error.iso_class_diameter"),
-        )
+        what = ToSay("error.class_on_kind", fit_class=size.fit_class, kind=kind)
+        raise CalloutError(what, ToSay("error.iso_class_diameter"))
     from qlog.drawing.standards.iso286 import deviations
 
     lower, upper = deviations(size.nominal, size.fit_class)

@@ -37,10 +37,8 @@ def parse(text: str, *, unit: Unit = Unit.MM, general: str = "") -> Callout:
     if unit not in (Unit.MM, Unit.INCH):
         raise ValueError(ToSay("error.drawing_mm_inch", unit=unit))
     if len(text) > _MOST_CHARACTERS:
-        raise CalloutError(
-            ToSay("error.callout_characters", n=len(text)),
-            ToSay("error.at_most", most=_MOST_CHARACTERS),
-        )
+        what = ToSay("error.callout_characters", n=len(text))
+        raise CalloutError(what, ToSay("error.at_most", most=_MOST_CHARACTERS))
     try:
         return _read(text, unit, general)
     except Unreadable as error:
@@ -233,10 +231,8 @@ def without_notes(line: str) -> tuple[str, int]:
     quantity or a size.
     """
     if re.search(_REFERENCE, line):
-        raise CalloutError(
-            ToSay("error.reference_theoretical_size_limits"),
-            ToSay("error.leave_out_write_tolerance"),
-        )
+        what = ToSay("error.reference_theoretical_size_limits")
+        raise CalloutError(what, ToSay("error.leave_out_write_tolerance"))
     bare = re.sub(_WORDS, "", line).strip(" ,")
     if bare != line and not bare:
         raise CalloutError(ToSay("error.alone_asks_nothing", line=line), ToSay("error.size_stands"))
@@ -246,16 +242,12 @@ def without_notes(line: str) -> tuple[str, int]:
     elif match := re.match(_NO_SIGN, line):
         rest = line[match.end() :]
         if re.match(_CLASS_LIKE, rest):
-            raise CalloutError(
-                ToSay("error.may_be_class_mm", line=line, match=match[1], rest=rest),
-                ToSay("error.them_class", match=match[1], rest=rest),
-            )
+            what = ToSay("error.may_be_class_mm", line=line, match=match[1], rest=rest)
+            raise CalloutError(what, ToSay("error.them_class", match=match[1], rest=rest))
         quantity, line = int(match[1]), rest
     elif (match := re.search(_BEHIND, line)) and match.start():
         quantity, line = int(match[1]), line[: match.start()].strip(" ,")
     if not 1 <= quantity <= _MOST:
-        raise CalloutError(
-            ToSay("error.quantity_of_them", quantity=quantity),
-            ToSay("error.number_from", most=_MOST),
-        )
+        what = ToSay("error.quantity_of_them", quantity=quantity)
+        raise CalloutError(what, ToSay("error.number_from", most=_MOST))
     return line, quantity

@@ -173,10 +173,8 @@ class Scanner:
         text = match.group().replace(",", ".")
         whole, _, decimals = text.partition(".")
         if len(whole) > _MOST_DIGITS or len(decimals) > _MOST_DIGITS:
-            raise Unreadable(
-                ToSay("error.more_digits_than_drawing", match=match.group()),
-                ToSay("error.most_before_behind", most_digits=_MOST_DIGITS),
-            )
+            what = ToSay("error.more_digits_than_drawing", match=match.group())
+            raise Unreadable(what, ToSay("error.most_before_behind", most_digits=_MOST_DIGITS))
         return Decimal(text)
 
     def length(self, unit: Unit) -> Decimal | None:
@@ -185,10 +183,8 @@ class Scanner:
         match = self.take(_FRACTION)
         if match is not None:
             if unit is not Unit.INCH:
-                raise Unreadable(
-                    ToSay("error.fraction_millimetres", match=match.group()),
-                    ToSay("error.inches_decimal_number", match=match.group()),
-                )
+                what = ToSay("error.fraction_millimetres", match=match.group())
+                raise Unreadable(what, ToSay("error.inches_decimal_number", match=match.group()))
             whole, top, bottom = match.groups()
             value = Decimal(whole or 0) + Decimal(top) / Decimal(bottom)
         else:

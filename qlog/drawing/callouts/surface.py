@@ -118,10 +118,8 @@ def _habit(characteristic: str, size: WrittenSize, upper: Decimal | None, unit: 
 def geometry(text: str, scanner: Scanner, name: str, unit: Unit) -> Callout:
     """A geometric tolerance (ISO 1101), from zero."""
     if match := re.search(_MATERIAL, scanner.rest):
-        raise CalloutError(
-            ToSay("error.lets_tolerance_grow", match=match.group()),
-            ToSay("error.without_which_least", name=name),
-        )
+        what = ToSay("error.lets_tolerance_grow", match=match.group())
+        raise CalloutError(what, ToSay("error.without_which_least", name=name))
     hint = hints.geometry(name, unit)
     unit = written_unit(re.sub(_DATUMS, "", scanner.rest), unit)
     scanner.word(MAX)

@@ -186,10 +186,8 @@ def _metric(match: re.Match[str]) -> _Thread:
     if not element:
         return _Thread(name, size, None, "gauge")
     if not fit:
-        raise CalloutError(
-            ToSay("error.diameter_limits_without", element=element),
-            ToSay("error.go_go_gauge", name=name, element=element),
-        )
+        what = ToSay("error.diameter_limits_without", element=element)
+        raise CalloutError(what, ToSay("error.go_go_gauge", name=name, element=element))
     if coarse is None and pitch is None:
         near = iso965.nearest_size(size)
         raise CalloutError(

@@ -28,10 +28,8 @@ def coefficient(name: str) -> Decimal:
     if not found:
         raise UnknownMaterial(ToSay("error.table_expansions", name=name), one_of(name, names()))
     if len(set(found)) > 1:
-        raise UnknownMaterial(
-            ToSay("error.sources_disagree", name=name, found=And(found)),
-            ToSay("error.one_you_trust", found=found[0]),
-        )
+        what = ToSay("error.sources_disagree", name=name, found=And(found))
+        raise UnknownMaterial(what, ToSay("error.one_you_trust", found=found[0]))
     return Decimal(found[0])
 
 

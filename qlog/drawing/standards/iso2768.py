@@ -22,16 +22,12 @@ def deviation(nominal: Decimal, general: str, *, edge: bool = False) -> Decimal:
     """
     kind = "external_radius_or_chamfer_height_mm" if edge else "linear_mm"
     if nominal < Decimal("0.5"):
-        raise CalloutError(
-            ToSay("error.iso_does_hold", nominal=nominal),
-            ToSay("error.write_tolerance_such_as", nominal=str(nominal)),
-        )
+        what = ToSay("error.iso_does_hold", nominal=nominal)
+        raise CalloutError(what, ToSay("error.write_tolerance_such_as", nominal=str(nominal)))
     found = _value(kind, nominal, general)
     if found is None:
-        raise CalloutError(
-            ToSay("error.iso_value_mm", general=general, nominal=nominal),
-            ToSay("error.write_tolerance"),
-        )
+        what = ToSay("error.iso_value_mm", general=general, nominal=nominal)
+        raise CalloutError(what, ToSay("error.write_tolerance"))
     return found
 
 

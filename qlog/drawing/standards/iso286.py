@@ -110,39 +110,29 @@ def _near_here(letter: str, row: dict[str, str]) -> str:
 def _check(nominal: Decimal, letters: str, digits: str) -> None:
     name = f"{letters}{digits}"
     if not (letters.islower() or letters.isupper()) or letters.lower() not in _SHAFTS:
-        raise CalloutError(
-            ToSay("error.class_tables", name=name),
-            ToSay("error.nearest_class", name=f"{_near(letters)}{digits}"),
-        )
+        what = ToSay("error.class_tables", name=name)
+        raise CalloutError(what, ToSay("error.nearest_class", name=f"{_near(letters)}{digits}"))
     grade = int(digits)
     if grade not in _GRADES or digits != str(grade):
         near = _GRADES[-1] if grade > _GRADES[-1] else _GRADES[0]
-        raise CalloutError(
-            ToSay("error.class_tables", name=name),
-            ToSay("error.grades_nearest", letters=letters, near=near),
-        )
+        what = ToSay("error.class_tables", name=name)
+        raise CalloutError(what, ToSay("error.grades_nearest", letters=letters, near=near))
     if nominal <= 0:
         raise CalloutError(
             ToSay("error.class_size", name=name, nominal=nominal), ToSay("error.size_above_mm")
         )
     if letters.lower() in _FINE_MECHANISMS and nominal > 10:
         nearest = Either(f"{letter}{digits}" for letter in letters[:2])
-        raise CalloutError(
-            ToSay("error.class_sizes_mm", name=name, nominal=nominal),
-            ToSay("error.nearest_are", nearest=nearest),
-        )
+        what = ToSay("error.class_sizes_mm", name=name, nominal=nominal)
+        raise CalloutError(what, ToSay("error.nearest_are", nearest=nearest))
     if nominal > _LARGEST:
-        raise CalloutError(
-            ToSay("error.class_mm_outside", name=name, nominal=nominal),
-            ToSay("error.they_end_mm", largest=_LARGEST),
-        )
+        what = ToSay("error.class_mm_outside", name=name, nominal=nominal)
+        raise CalloutError(what, ToSay("error.they_end_mm", largest=_LARGEST))
     _check_smallest(nominal, letters, grade)
     if letters.isupper() and letters.lower() not in (*_CLEARANCE, "js", "j") and nominal > 3:
         if grade < 3 and nominal <= _SMALLER_HALF:
-            raise CalloutError(
-                ToSay("error.class_above_mm", name=name),
-                ToSay("error.nearest_class", name=f"{letters}3"),
-            )
+            what = ToSay("error.class_above_mm", name=name)
+            raise CalloutError(what, ToSay("error.nearest_class", name=f"{letters}3"))
         if letters == "K" and grade > 8:
             raise CalloutError(
                 ToSay("error.class_above_mm", name=name), ToSay("error.nearest_class", name="K8")
@@ -156,16 +146,12 @@ def _check_smallest(nominal: Decimal, letters: str, grade: int) -> None:
     name = f"{letters}{grade}"
     if letters.lower() in ("a", "b"):
         near = "c" if letters.islower() else "C"
-        raise CalloutError(
-            ToSay("error.class_used_mm", name=name),
-            ToSay("error.nearest_class", name=f"{near}{grade}"),
-        )
+        what = ToSay("error.class_used_mm", name=name)
+        raise CalloutError(what, ToSay("error.nearest_class", name=f"{near}{grade}"))
     if grade >= 14 or (letters == "N" and grade > 8):
         near_grade = 13 if letters != "N" else 8
-        raise CalloutError(
-            ToSay("error.class_used_mm", name=name),
-            ToSay("error.nearest_class", name=f"{letters}{near_grade}"),
-        )
+        what = ToSay("error.class_used_mm", name=name)
+        raise CalloutError(what, ToSay("error.nearest_class", name=f"{letters}{near_grade}"))
 
 
 def _near(letters: str) -> str:

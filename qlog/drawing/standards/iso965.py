@@ -90,10 +90,8 @@ def _allowance(pitch: Decimal, position: str) -> Decimal:
     row = next((r for r in rows("iso965_allowances_um") if Decimal(r["pitch_mm"]) == pitch), {})
     value = row.get(position, "")
     if not value:
-        raise CalloutError(
-            ToSay("error.position_pitch_mm", position=position, pitch=pitch),
-            ToSay("error.outside_inside_go"),
-        )
+        what = ToSay("error.position_pitch_mm", position=position, pitch=pitch)
+        raise CalloutError(what, ToSay("error.outside_inside_go"))
     return Decimal(value) * _MICROMETRE
 
 
@@ -132,8 +130,6 @@ def _of(row: dict[str, str], grade: str, name: str) -> Decimal:
     value = row.get(grade, "")
     if not value:
         known = ", ".join(k[1:] for k, v in row.items() if k[0] == grade[0] and v and len(k) == 2)
-        raise CalloutError(
-            ToSay("error.grade_class_table", grade=grade[1:], name=name),
-            ToSay("error.grades_go_go", known=known),
-        )
+        what = ToSay("error.grade_class_table", grade=grade[1:], name=name)
+        raise CalloutError(what, ToSay("error.grades_go_go", known=known))
     return Decimal(value) * _MICROMETRE

@@ -73,15 +73,11 @@ def limits(size: str, threads: str, series: str, thread_class: str, element: str
     """
     if series_of(size, threads) != series or not series:
         known = ", ".join(known_threads(size)) or ToSay("error.unified_range")
-        raise CalloutError(
-            ToSay("error.limits_are_series", size=size, threads=threads, series=series),
-            ToSay("error.unified_go_go_gauge", known=known),
-        )
+        what = ToSay("error.limits_are_series", size=size, threads=threads, series=series)
+        raise CalloutError(what, ToSay("error.unified_go_go_gauge", known=known))
     if thread_class not in CLASSES:
-        raise CalloutError(
-            ToSay("error.diameter_limits_without", element=element),
-            ToSay("error.classes_or_gauge", classes=" ".join(CLASSES)),
-        )
+        what = ToSay("error.diameter_limits_without", element=element)
+        raise CalloutError(what, ToSay("error.classes_or_gauge", classes=" ".join(CLASSES)))
     inside = thread_class.endswith("B")
     check_element(element, thread_class, "ASME B1.1", inside=inside)
     diameter, pitch = _diameter(size), 1 / Decimal(threads)

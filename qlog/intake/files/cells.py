@@ -152,11 +152,8 @@ class Taking:
         """Where a reading belongs; `own` says that its own line names the operation. Raises Bad."""
         if dimension.derived is not None:
             read = ", ".join(d.id for d in part.read_for(dimension))
-            raise Bad(
-                text,
-                ToSay("error.computed_from", dimension=dimension.id, read=read),
-                ToSay("error.readings", read=read),
-            )
+            what = ToSay("error.computed_from", dimension=dimension.id, read=read)
+            raise Bad(text, what, ToSay("error.readings", read=read))
         if op is None:
             if len(dimension.requirements) > 1:
                 raise Bad(
@@ -169,18 +166,12 @@ class Taking:
             op = dimension.op
         elif not own and dimension not in part.read_after(op):
             after = ", ".join(str(r.op) for r in dimension.requirements)
-            raise Bad(
-                text,
-                ToSay("error.read_after_op_op", dimension=dimension.id, after=after, op=op),
-                ToSay("error.leave_op_out", op=op),
-            )
+            what = ToSay("error.read_after_op_op", dimension=dimension.id, after=after, op=op)
+            raise Bad(text, what, ToSay("error.leave_op_out", op=op))
         requirement = dimension.requirement_at(op)
         if requirement is None:
-            raise Bad(
-                text,
-                ToSay("error.limits_after_op", dimension=dimension.id, op=op),
-                ToSay("error.read_after_op", op=dimension.requirements[0].op),
-            )
+            what = ToSay("error.limits_after_op", dimension=dimension.id, op=op)
+            raise Bad(text, what, ToSay("error.read_after_op", op=dimension.requirements[0].op))
         return CellPlace(part, op, dimension, requirement.callout)
 
     # -- values --------------------------------------------------------------------------------

@@ -42,11 +42,8 @@ class Given:
             if first == "part":
                 part = taking.part(filled[1])
                 if self.part is not None and self.part is not part:
-                    raise Bad(
-                        filled[1],
-                        ToSay("error.part_asked", part=self.part.id),
-                        ToSay("error.give_file"),
-                    )
+                    what = ToSay("error.part_asked", part=self.part.id)
+                    raise Bad(filled[1], what, ToSay("error.give_file"))
                 self.part = part
             elif (whole := self.whole_part(taking)) is None:
                 raise Bad(

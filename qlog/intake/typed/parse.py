@@ -148,19 +148,11 @@ def parse_value(text: str, unit: Unit, near: Decimal | None = None) -> Typed:
     """
     plain = text.translate(SPELLINGS).strip()
     if not plain:
-        raise TypedError(
-            Refusal.EMPTY,
-            text,
-            ToSay("error.nothing_typed"),
-            ToSay("error.type", example=_example(unit)),
-        )
+        what = ToSay("error.nothing_typed")
+        raise TypedError(Refusal.EMPTY, text, what, ToSay("error.type", example=_example(unit)))
     if len(plain) > _LONGEST:
-        raise TypedError(
-            Refusal.WORDS,
-            text,
-            ToSay("error.characters_are_reading", n=len(plain)),
-            _accepted(unit),
-        )
+        what = ToSay("error.characters_are_reading", n=len(plain))
+        raise TypedError(Refusal.WORDS, text, what, _accepted(unit))
     if _is_plain(plain):
         return Typed(text, _counted(Decimal(plain), unit, text), unit)
     if unit is Unit.DEGREE and (angle := _angle(plain, text)) is not None:
@@ -270,12 +262,8 @@ def _number(number: str, taken: Unit, near: Decimal | None, text: str) -> Decima
     if match is None or not (match[2] or match[4]):
         if re.fullmatch(_GROUPED, number):
             if " " in number:  # `13 30.02`: a piece and its value, typed where only a value goes
-                raise TypedError(
-                    Refusal.GROUPED,
-                    text,
-                    ToSay("error.two_numbers_where"),
-                    ToSay("error.type_value_alone"),
-                )
+                what = ToSay("error.two_numbers_where")
+                raise TypedError(Refusal.GROUPED, text, what, ToSay("error.type_value_alone"))
             raise TypedError(
                 Refusal.GROUPED, text, ToSay("error.more_than_one"), ToSay("error.type_one_decimal")
             )
@@ -338,12 +326,8 @@ def _fraction(number: str, unit: Unit, written: Unit | None, text: str) -> Decim
         raise TypedError(Refusal.FRACTION, text, ToSay("error.fraction_stands_inches"), example)
     whole, top, bottom = int(match[2] or 0), int(match[3]), int(match[4])
     if bottom not in _FRACTION_BASES or (match[2] is not None and top >= bottom):
-        raise TypedError(
-            Refusal.FRACTION,
-            text,
-            ToSay("error.fraction_halves_ths"),
-            ToSay("error.or_a_decimal", example=example),
-        )
+        what = ToSay("error.fraction_halves_ths")
+        raise TypedError(Refusal.FRACTION, text, what, ToSay("error.or_a_decimal", example=example))
     value = whole + Decimal(top) / bottom
     return -value if match[1] == "-" else value
 
@@ -357,12 +341,8 @@ def _angle(plain: str, text: str) -> Decimal | None:
     minutes = Decimal((match[3] or "0").replace(",", "."))
     seconds = Decimal((match[4] or "0").replace(",", "."))
     if minutes >= 60 or seconds >= 60 or (match[4] and minutes != minutes.to_integral_value()):
-        raise TypedError(
-            Refusal.ANGLE,
-            text,
-            ToSay("error.minutes_seconds_angle"),
-            ToSay("error.type_angle_such_as"),
-        )
+        what = ToSay("error.minutes_seconds_angle")
+        raise TypedError(Refusal.ANGLE, text, what, ToSay("error.type_angle_such_as"))
     value = (degrees * 3600 + minutes * 60 + seconds) / 3600
     return -value if match[1] == "-" else value
 

@@ -85,10 +85,8 @@ def dimension_of(part: Part, text: str) -> Dimension:
     named = [d for d in part.dimensions if _name(text) in (_name(d.id), _name(d.name))]
     if len(named) == 1:
         return named[0]
-    raise PlaceError(
-        ToSay("error.no_dimension_on_part", text=text, part=part.id),
-        nearest(text, [d.id for d in part.dimensions]),
-    )
+    what = ToSay("error.no_dimension_on_part", text=text, part=part.id)
+    raise PlaceError(what, nearest(text, [d.id for d in part.dimensions]))
 
 
 def piece_of(part: Part, text: str | int) -> int:

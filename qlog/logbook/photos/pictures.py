@@ -190,10 +190,8 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
     if found == "TIFF":
         _silence()
         if _is_big_endian_big_tiff(handle):
-            raise PhotoError(
-                path, "not a picture",
-                ToSay("error.bigtiff_high_byte"), ToSay("error.save_anew_plain"),
-            )  # fmt: skip
+            what = ToSay("error.bigtiff_high_byte")
+            raise PhotoError(path, "not a picture", what, ToSay("error.save_anew_plain"))
     try:
         with quiet():
             # Only the decoder of the kind announced is tried: some formats start interpreters.
@@ -212,12 +210,8 @@ def picture_in(handle: BinaryIO, path: Path) -> Iterator[PilImage]:
         if kind in ("JPEG", "MPO"):
             limit = _PLAIN_JPEG_LIMIT
         if kind == "progressive JPEG" and (scans := _scans(handle)) > _SCANS:
-            raise PhotoError(
-                path,
-                "too large",
-                ToSay("error.jpeg_scans_more", scans=scans, most=_SCANS),
-                ToSay("error.save_anew_plain_jpeg"),
-            )
+            what = ToSay("error.jpeg_scans_more", scans=scans, most=_SCANS)
+            raise PhotoError(path, "too large", what, ToSay("error.save_anew_plain_jpeg"))
         if pixels > limit:
             raise PhotoError(
                 path,

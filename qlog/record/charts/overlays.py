@@ -23,7 +23,6 @@ class Layers:
     levels: tuple[Level, ...] = ()
     lines: tuple[tuple[SetupStudy, bool], ...] = ()  # setups with a trend; whether it goes on
     ahead: tuple[int, ...] = ()  # pieces that are only forecast
-    outliers: frozenset[int] = frozenset()  # pieces whose reading stands apart
     sentences: tuple[str, ...] = ()  # what the study says, the weightiest first
     drifts: bool = False
 
@@ -67,10 +66,15 @@ def layers_of(series: SeriesView, words: Words) -> Layers:
         levels=_control(series, study, words, {s.setup.number for s in trending}),
         lines=tuple((s, s is running) for s in trending),
         ahead=ahead,
-        outliers=frozenset() if study.outlier_piece is None else frozenset({study.outlier_piece}),
         sentences=_sentences(series, study, words),
         drifts=study.drifting,
     )
+
+
+def outliers_of(series: SeriesView) -> frozenset[int]:
+    """Pieces of a series whose reading stands apart."""
+    piece = None if series.study is None else series.study.outlier_piece
+    return frozenset() if piece is None else frozenset({piece})
 
 
 def _control(

@@ -240,20 +240,15 @@ def _dimension_pages(
 ) -> Iterator[Page]:
     """A dimension, its pieces on as many leaves as they need; what is of no piece on the first."""
     evidence = evidence_of(series_page.series, part.view.photos)
-    known = frozenset[int | None]().union(*(leaf.pieces for leaf in series_page.leaves))
+    known = {row.number for row in series_page.rows}
     leaves = [
-        Leaf(
-            leaf.path,
-            words("report.block", first=leaf.rows[0].name, last=leaf.rows[-1].name)
-            if leaf.rows
-            else "",
-        )
-        for leaf in series_page.leaves
+        Leaf(path, words("report.block", first=rows[0].name, last=rows[-1].name) if rows else "")
+        for path, rows in series_page.shares
     ]
     title = f"{part.view.part.name}: {series_page.heading}"
-    for number, leaf in enumerate(series_page.leaves):
-        first = number == 0
-        shown = [p for p in evidence if p.piece in leaf.pieces or (first and p.piece not in known)]
+    for number, (path, rows) in enumerate(series_page.shares):
+        first, pieces = number == 0, {row.number for row in rows}
+        shown = [p for p in evidence if p.piece in pieces or (first and p.piece not in known)]
         own = {
             "rule": context["rule"],
             "part": part.view.part,
@@ -263,8 +258,8 @@ def _dimension_pages(
             "first": first,
             "evidence": gallery.of(shown),
         }
-        name = titled(title, leaf.path, leaves, words)
-        yield Page(leaf.path, "maker/dimension.html", name, own, "parts", keyed=True)
+        name = titled(title, path, leaves, words)
+        yield Page(path, "maker/dimension.html", name, own, "parts", keyed=True)
 
 
 def evidence_of(series: SeriesView, photos: Iterable[PhotoView]) -> list[PhotoView]:

@@ -16,7 +16,6 @@ from qlog.review.instrument.derived import compute, known_from
 from qlog.review.instrument.experience import experience_with
 from qlog.review.instrument.judging import ZERO_BASED, warmth_of
 from qlog.study.conformity.uncertainty import (
-    Basis,
     BasisNote,
     Budget,
     Distribution,
@@ -137,7 +136,7 @@ def computed_budget(
         component(
             f"{r.name} {r.typed}", r.u, Distribution.NORMAL,
             sensitivity=Decimal(f"{r.sensitivity:.9g}"),
-            note=BasisNote(Basis.CARRIED, (Decimal(f"{r.sensitivity:.3g}"),)),
+            note=BasisNote("carried", (Decimal(f"{r.sensitivity:.3g}"),)),
         )
         for r in computed.raws
         if r.u

@@ -11,17 +11,9 @@ from qlog.drawing.units import Unit, convert
 from qlog.frozen import frozen, replace
 from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured
+from qlog.review.instrument import judging
 from qlog.review.instrument.derived import Computed
 from qlog.review.instrument.experience import Experience
-from qlog.review.instrument.judging import (
-    Judged,
-    Trust,
-    as_read,
-    judge_read,
-    judge_value,
-    trust_of,
-    warmth_of,
-)
 from qlog.review.revisions import Revisions
 from qlog.study.conformity.verdict import Verdict
 
@@ -30,7 +22,7 @@ from qlog.study.conformity.verdict import Verdict
 class JudgedTwice:
     """A reading by its own drawing, and its verdict by today's where that is another."""
 
-    then: Judged
+    then: judging.Judged
     today: Verdict | None
 
 
@@ -39,7 +31,7 @@ class _Used:
     """An instrument on one dimension, and how far it is to be trusted with no temperature given."""
 
     instrument: Instrument | None
-    known: Trust
+    known: judging.Trust
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +81,9 @@ class Judge:
         """Judge what was computed from raw readings, dated by the newest of them."""
         drawn = self._at(entry, part, dimension)
 
-        def by(build: Build, callout: Callout) -> Judged:
+        def by(build: Build, callout: Callout) -> judging.Judged:
             says, read = computed.measured(callout)
-            return judge_read(build, callout, says, read, computed.trust)
+            return judging.judge_read(build, callout, says, read, computed.trust)
 
         then = by(drawn.then, drawn.callout)
         if drawn.same:
@@ -99,7 +91,7 @@ class Judge:
         verdict = by(self.build, drawn.now).judgement.verdict
         return JudgedTwice(then, verdict if verdict is not then.judgement.verdict else None)
 
-    def _by(self, drawn: _Drawn, fact: Reading, measured: Measured, *, now: bool) -> Judged:
+    def _by(self, drawn: _Drawn, fact: Reading, measured: Measured, *, now: bool) -> judging.Judged:
         """The reading by today's drawing, or by its own."""
         build, part, callout = (
             (self.build, drawn.part_now, drawn.now)
@@ -110,14 +102,14 @@ class Judge:
         if used is None:
             instrument = next((i for i in build.instruments if i.id == fact.instrument), None)
             shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
-            warmth = warmth_of(build, part, callout, instrument, None)
-            used = _Used(instrument, trust_of(instrument, callout.unit, shown, warmth))
+            warmth = judging.warmth_of(build, part, callout, instrument, None)
+            used = _Used(instrument, judging.trust_of(instrument, callout.unit, shown, warmth))
             drawn.used[now, fact.instrument] = used
         if measured.temperature is not None:
             shown = self.experience.of(fact.instrument, fact.part, fact.dimension, callout.unit)
-            return judge_value(build, part, callout, measured, used.instrument, shown=shown)
-        read = as_read(build, part, callout.unit, measured, used.instrument)
-        return judge_read(build, callout, measured, read, used.known)
+            return judging.judge_value(build, part, callout, measured, used.instrument, shown=shown)
+        read = judging.as_read(build, part, callout.unit, measured, used.instrument)
+        return judging.judge_read(build, callout, measured, read, used.known)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
         piece, era = entry.fact.piece, -1

@@ -15,16 +15,8 @@ from qlog.logbook.facts import Entry, Reading
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog
 from qlog.logbook.store import Logbook
+from qlog.review.instrument import judging
 from qlog.review.instrument.experience import InstrumentRecord, experience_with
-from qlog.review.instrument.judging import (
-    AsRead,
-    Judged,
-    Trust,
-    as_read,
-    judge_read,
-    trust_of,
-    warmth_of,
-)
 from qlog.study.conformity.verdict import show
 from qlog.study.derived import Contradiction, DerivedSize, Outcome, derive
 
@@ -64,12 +56,12 @@ class Computed:
     entries: tuple[Entry[Reading], ...]
 
     @property
-    def trust(self) -> Trust:
+    def trust(self) -> judging.Trust:
         """How far the result is to be trusted."""
         out = self.outcome
         if out is None:
-            return Trust(None, None)
-        return Trust(out.uncertainty, out.shared, out.dof)
+            return judging.Trust(None, None)
+        return judging.Trust(out.uncertainty, out.shared, out.dof)
 
     def value(self, callout: Callout) -> Decimal:
         """The result with one decimal more than the limits have, on its own side of each limit.
@@ -93,10 +85,10 @@ class Computed:
         )  # fmt: skip
         return replace(self.newest, fact=said, supersedes=None, superseded_by=None, reason="")
 
-    def measured(self, callout: Callout) -> tuple[Measured, AsRead]:
+    def measured(self, callout: Callout) -> tuple[Measured, judging.AsRead]:
         """The result as a number to be judged. Raises ValueError where there is none."""
         value = self.value(callout)
-        return Measured(value, callout.unit), AsRead(value, value, None)
+        return Measured(value, callout.unit), judging.AsRead(value, value, None)
 
 
 def compute(
@@ -158,13 +150,13 @@ def _size(
     instrument = next((i for i in build.instruments if i.id == fact.instrument), None)
     says = measured(fact)
     try:
-        read = as_read(build, part, unit, says, instrument)
+        read = judging.as_read(build, part, unit, says, instrument)
     except ValueError:
         return None
     shown = known(fact.instrument, part.id, raw.id, unit)
     about = replace(callout, unit=unit, nominal=read.raw, limits=Limits(None, None, unit))
-    warmth = warmth_of(build, part, about, instrument, says.temperature)
-    trust = trust_of(instrument, unit, shown, warmth)
+    warmth = judging.warmth_of(build, part, about, instrument, says.temperature)
+    trust = judging.trust_of(instrument, unit, shown, warmth)
     return DerivedSize(read.at_20, trust.uncertainty, trust.shared, fact.instrument, trust.dof)
 
 
@@ -185,7 +177,7 @@ class Result:
     dimension: Dimension
     callout: Callout
     lacking: tuple[str, ...]  # ids of what is still to be read; () with no `judged`: contradiction
-    judged: Judged | None = None
+    judged: judging.Judged | None = None
     typed: str = ""
 
 
@@ -210,6 +202,6 @@ def results_with(
         if computed is None or entry is None:
             found.append(Result(dimension, callout, lacking))
             continue
-        judged = judge_read(build, callout, *computed.measured(callout), computed.trust)
+        judged = judging.judge_read(build, callout, *computed.measured(callout), computed.trust)
         found.append(Result(dimension, callout, (), judged, entry.fact.typed))
     return tuple(found)

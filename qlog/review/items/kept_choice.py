@@ -62,7 +62,8 @@ def _told(value: Any) -> Iterator[bytes]:
         for one in value:
             yield from _told(one)
     elif hasattr(value, "tobytes"):
-        yield f"{value.dtype}{value.shape}:".encode()
-        yield value.tobytes()
+        numbers = memoryview(value)
+        yield f"{numbers.format}{numbers.shape}:".encode()
+        yield numbers.tobytes()
     else:
         yield f"{value!r};".encode()

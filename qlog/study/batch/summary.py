@@ -30,16 +30,19 @@ class Summary:
     spread: Decimal  # largest minus smallest
     median: Decimal
     tolerance: Decimal | None  # upper minus lower limit
-    share_used: Decimal | None  # spread over tolerance; None without a tolerance
+    share_used: Decimal | None  # spread over tolerance; see `summarise`
 
 
-def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -> Summary:
+def summarise(
+    values: Iterable[Decimal | float], limits: Limits | None = None, *, zero_based: bool = False
+) -> Summary:
     """Summarise the readings of one dimension, all in the unit of the limits.
 
     Mean and standard deviation with n - 1 (NIST/SEMATECH e-Handbook 1.3.5.1 and 1.3.5.6) from
     exact rational sums in two passes, rounded once to 28 digits; median as the middle value or
     the mean of the two middle ones. A float is taken as the shortest decimal that reads back to
-    it, which is the number that was typed.
+    it, which is the number that was typed. Of what is `zero_based` (a runout, a roughness) the
+    largest reading uses up the upper limit, and not the spread the tolerance.
 
     Raises ValueError when there is no reading, or one that is no finite number.
     """
@@ -57,6 +60,9 @@ def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -
     )
     spread = ordered[-1] - ordered[0]
     tolerance = limits.width if limits is not None else None
+    used, whole = spread, tolerance
+    if zero_based:
+        used, whole = ordered[-1], None if limits is None else limits.upper
     return Summary(
         n=n,
         mean=_decimal(mean),
@@ -66,7 +72,7 @@ def summarise(values: Iterable[Decimal | float], limits: Limits | None = None) -
         spread=spread,
         median=middle,
         tolerance=tolerance,
-        share_used=spread / tolerance if tolerance else None,
+        share_used=used / whole if whole else None,
     )
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 from decimal import Decimal
 
 from qlog.study.conformity.uncertainty import (
-    Basis,
     BasisNote,
     Component,
     Distribution,
@@ -76,21 +75,21 @@ def components(
             EXPANSION_ERROR,
             Distribution.RECTANGULAR,
             sensitivity=scale * away,
-            note=BasisNote(Basis.EXPANSION_AWAY, (part_expansion, away)),
+            note=BasisNote("expansion_away", (part_expansion, away)),
         ),
         component(
             UncertaintySource.TEMPERATURE,
             TEMPERATURE_ERROR,
             Distribution.RECTANGULAR,
             sensitivity=scale * between,
-            note=BasisNote(Basis.ALIKE),
+            note=BasisNote("alike"),
         ),
         component(
             UncertaintySource.BETWEEN,
             DIFFERENCE,
             Distribution.RECTANGULAR,
             sensitivity=scale * part_expansion,
-            note=BasisNote(Basis.BETWEEN),
+            note=BasisNote("between"),
         ),
     ]
     if instrument_expansion != 0:
@@ -101,7 +100,7 @@ def components(
                 EXPANSION_ERROR,
                 Distribution.RECTANGULAR,
                 sensitivity=scale * away,
-                note=BasisNote(Basis.EXPANSION_AWAY, (instrument_expansion, away)),
+                note=BasisNote("expansion_away", (instrument_expansion, away)),
             ),
         )
     return tuple(found)
@@ -131,21 +130,21 @@ def room_components(
     found = [
         component(
             UncertaintySource.ROOM, half, rectangular, sensitivity=scale * between,
-            note=BasisNote(Basis.ROOM, (middle, half)),
+            note=BasisNote("room", (middle, half)),
         ),
         component(
             UncertaintySource.PART_EXPANSION, EXPANSION_ERROR, rectangular,
             sensitivity=scale * typical,
-            note=BasisNote(Basis.EXPANSION_ROOM, (part_expansion, middle, half)),
+            note=BasisNote("expansion_room", (part_expansion, middle, half)),
         ),
         component(
             UncertaintySource.INSTRUMENT_EXPANSION, EXPANSION_ERROR, rectangular,
             sensitivity=scale * typical,
-            note=BasisNote(Basis.EXPANSION_ROOM, (instrument_expansion, middle, half)),
+            note=BasisNote("expansion_room", (instrument_expansion, middle, half)),
         ),
         component(
             UncertaintySource.BETWEEN, DIFFERENCE, rectangular, sensitivity=scale * part_expansion,
-            note=BasisNote(Basis.BETWEEN),
+            note=BasisNote("between"),
         ),
     ]  # fmt: skip
     if away:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
-from enum import Enum, StrEnum, auto
+from enum import StrEnum
+from typing import Literal
 
 from qlog.frozen import frozen, replace
 from qlog.problem import ToSay
@@ -56,21 +57,21 @@ class UncertaintySource(StrEnum):
     NOT_CORRECTED = "not corrected to 20 °C"
 
 
-class Basis(Enum):
-    """What a component's value rests on; the values are those that a `BasisNote` carries."""
-
-    CHECKED = auto()  # the largest error found in checks
-    WORST = auto()
-    WORST_OVER = auto()  # the error limit that is exceeded
-    HALF_STEP = auto()  # the step
-    COVERED_BY_SCATTER = auto()
-    COVERED_BY_STEP = auto()
-    EXPANSION_AWAY = auto()  # expansion, kelvins from 20 °C
-    EXPANSION_ROOM = auto()  # expansion, middle and half-width of the room's temperature
-    ALIKE = auto()  # part and instrument alike
-    BETWEEN = auto()  # the temperature between them
-    ROOM = auto()  # middle and half-width of the room's temperature
-    CARRIED = auto()  # how much the result changes with it
+#: What a component's value rests on; behind each the values that a `BasisNote` carries.
+Basis = Literal[
+    "checked",  # the largest error found in checks
+    "worst",
+    "worst_over",  # the error limit that is exceeded
+    "half_step",  # the step
+    "covered_by_scatter",
+    "covered_by_step",
+    "expansion_away",  # expansion, kelvins from 20 °C
+    "expansion_room",  # expansion, middle and half-width of the room's temperature
+    "alike",  # part and instrument alike
+    "between",  # the temperature between them
+    "room",  # middle and half-width of the room's temperature
+    "carried",  # how much the result changes with it
+]
 
 
 @frozen
@@ -227,12 +228,12 @@ def reading_components(
     """
     found: list[Component] = []
     if error is not None and (check_error is None or abs(check_error) <= error):
-        note = None if check_error is None else BasisNote(Basis.CHECKED, (abs(check_error),))
+        note = None if check_error is None else BasisNote("checked", (abs(check_error),))
         found.append(
             component(UncertaintySource.ERROR_LIMIT, error, Distribution.RECTANGULAR, note=note)
         )
     elif check_error is not None:
-        note = BasisNote(Basis.WORST) if error is None else BasisNote(Basis.WORST_OVER, (error,))
+        note = BasisNote("worst") if error is None else BasisNote("worst_over", (error,))
         found.append(
             component(
                 UncertaintySource.CHECKS, abs(check_error), Distribution.RECTANGULAR, note=note
@@ -244,7 +245,7 @@ def reading_components(
             UncertaintySource.STEP,
             step / 2,
             Distribution.RECTANGULAR,
-            note=BasisNote(Basis.HALF_STEP, (stated(step),)),
+            note=BasisNote("half_step", (stated(step),)),
         )
     if repeatability is not None:
         scatter = component(
@@ -255,9 +256,9 @@ def reading_components(
         )
     if display is not None and scatter is not None:
         if scatter.u >= display.u:
-            display = replace(display, counts=False, note=BasisNote(Basis.COVERED_BY_SCATTER))
+            display = replace(display, counts=False, note=BasisNote("covered_by_scatter"))
         else:
-            scatter = replace(scatter, counts=False, note=BasisNote(Basis.COVERED_BY_STEP))
+            scatter = replace(scatter, counts=False, note=BasisNote("covered_by_step"))
     found.extend(c for c in (display, scatter) if c is not None)
     found.extend(temperature)
     if not found:

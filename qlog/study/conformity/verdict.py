@@ -50,9 +50,26 @@ class Judgement:
 
     @property
     def deviation_from_middle(self) -> Decimal | None:
-        """How far from the middle of the tolerance, signed; None when a limit is absent."""
+        """How far from the middle of the tolerance, signed; None where only one limit is to miss.
+
+        A quantity that ends at 0 (a runout, a roughness) is the better the nearer to it.
+        """
         middle = self.limits.middle
-        return None if middle is None else self.value - middle
+        return None if middle is None or self.ends_at_zero else self.value - middle
+
+    @property
+    def room(self) -> Decimal | None:
+        """How far inside the only limit that can be missed, below 0 outside; None with two."""
+        lower = None if self.ends_at_zero else self.limits.lower
+        upper = self.limits.upper
+        if (lower is None) == (upper is None):
+            return None
+        return self.value - lower if upper is None else upper - self.value  # type: ignore[operator]
+
+    @property
+    def ends_at_zero(self) -> bool:
+        """Whether the lower limit is where nature stops, and no limit that can be missed."""
+        return self.zero_based and self.limits.lower == 0
 
     @property
     def share(self) -> Decimal | None:

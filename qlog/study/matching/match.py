@@ -19,17 +19,8 @@ from qlog.drawing.decision import SIMPLE, DecisionRule
 from qlog.drawing.plan import Ban, ItemGroup
 from qlog.frozen import frozen
 from qlog.study.conformity.verdict import Verdict
+from qlog.study.matching import model
 from qlog.study.matching.filled import filled, grain_of, making_order, spread_of, values_of
-from qlog.study.matching.model import (
-    Counts,
-    Fixed,
-    JointSizes,
-    MatchedItem,
-    Matching,
-    SizeSpread,
-    StackSizes,
-    VisibleSizes,
-)
 from qlog.study.matching.setting import MatchSetting
 from qlog.study.matching.statement import Statement
 
@@ -45,17 +36,17 @@ def match(
     live: Mapping[str, Sequence[int]],
     groups: Sequence[ItemGroup],
     *,
-    joints: Sequence[JointSizes] = (),
-    stacks: Sequence[StackSizes] = (),
-    visible: Sequence[VisibleSizes] = (),
+    joints: Sequence[model.JointSizes] = (),
+    stacks: Sequence[model.StackSizes] = (),
+    visible: Sequence[model.VisibleSizes] = (),
     bans: Sequence[Ban] = (),
-    fixed: Sequence[Fixed] = (),
+    fixed: Sequence[model.Fixed] = (),
     decision: DecisionRule = SIMPLE,
     steps: int = STEPS,
     gap: float = 0.01,
     grain: Decimal | None = None,
     choose: Chooser | None = None,
-) -> Matching:
+) -> model.Matching:
     """Choose the pieces of the whole set.
 
     `live` holds for each part the numbers of its live pieces in the order of making, assembled
@@ -106,8 +97,8 @@ def match(
             before = spread_of(values_of(unmatched, name, baseline))
             if reached is not None:
                 bound = min(outcome.bounds[name], reached)
-                spreads.append(SizeSpread(name, reached, bound, before))
-    return Matching(
+                spreads.append(model.SizeSpread(name, reached, bound, before))
+    return model.Matching(
         items=items,
         spares=tuple(key for key in pieces if key not in used),
         unmeasured=setting.unmeasured,
@@ -120,9 +111,9 @@ def match(
     )
 
 
-def _count(items: Sequence[MatchedItem]) -> Counts:
+def _count(items: Sequence[model.MatchedItem]) -> model.Counts:
     verdicts = [joint.pair.verdict for item in items for joint in item.joints]
-    return Counts(
+    return model.Counts(
         sum(v is Verdict.GOOD for v in verdicts),
         sum(v is Verdict.NOT_PROVEN for v in verdicts),
         sum(v.out for v in verdicts),

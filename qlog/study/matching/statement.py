@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -22,8 +23,6 @@ from qlog.study.matching.model import Fixed, Key, StackSizes, VisibleSizes
 from qlog.study.matching.setting import MatchSetting, in_turn
 
 if TYPE_CHECKING:
-    from qlog.study.matching.chains.chain_model import Ints
-
     #: What answers a question: `chains.choose`, or something that answers as it does.
     Chooser = Callable[..., Choice]
 
@@ -208,22 +207,23 @@ class Statement:
         self, own: Sequence[str], index: Mapping[Key, int], keys: Sequence[Key]
     ) -> tuple[Edge, ...]:
         """The joints of one class of items; two joints between the same places as one."""
-        import numpy as np
-
-        costs: dict[tuple[int, int], Ints] = {}
+        costs: dict[tuple[int, int], array[int]] = {}
         for joint in self.setting.joints:
             inner, outer = joint.inside[0].part, joint.outside[0].part
             if inner not in own or outer not in own or inner == outer:
                 continue
-            matrix = np.zeros((len(keys), len(keys)), dtype=np.int64)
-            for (i, j), pair in self.setting.pairs[joint.id].items():
-                if (inner, i) in index and (outer, j) in index:
-                    matrix[index[inner, i], index[outer, j]] = rank(pair.verdict, self.setting.most)
+            ranked = [
+                (index[inner, i], index[outer, j], rank(pair.verdict, self.setting.most))
+                for (i, j), pair in self.setting.pairs[joint.id].items()
+                if (inner, i) in index and (outer, j) in index
+            ]
             for a, b in in_turn(own, inner, outer):
-                if (b, a) in costs:
-                    costs[b, a] = costs[b, a] + matrix.T
+                if turned := (b, a) in costs:
+                    cost = costs[b, a]
                 else:
-                    costs[a, b] = costs.get((a, b), 0) + matrix
+                    cost = costs.setdefault((a, b), array("q", bytes(8 * len(keys) ** 2)))
+                for i, j, own_cost in ranked:
+                    cost[j * len(keys) + i if turned else i * len(keys) + j] += own_cost
         return tuple(Edge(a, b, cost) for (a, b), cost in costs.items())
 
     def _criteria(
@@ -251,7 +251,7 @@ class Statement:
         owners = [pieces[0].part for _, pieces in stack.terms]
         sized = list(zip(owners, self.setting.sized[stack.id], strict=True))
         columns = [_column(part, sizes, keys) for part, sizes in sized]
-        terms: list[tuple[tuple[int, int, Ints], ...] | None] = []
+        terms: list[tuple[tuple[int, int, array[int]], ...] | None] = []
         constants: list[int | None] = []
         for own, held in zip(places, holders, strict=True):
             measured = [v for name, v, _ in (held.sizes if held else ()) if name == stack.id]
@@ -332,14 +332,12 @@ def _steps(value: Decimal) -> int:
     return int(value.scaleb(_PLACES).to_integral_value())
 
 
-def _column(part: str, sizes: Mapping[int, Sized], keys: Sequence[Key]) -> Ints:
+def _column(part: str, sizes: Mapping[int, Sized], keys: Sequence[Key]) -> array[int]:
     """The sizes of all pieces in whole steps, 0 for those of other parts."""
-    import numpy as np
-
-    return np.array(
-        [
+    return array(
+        "q",
+        (
             _steps(sizes[number].value) if owner == part and number in sizes else 0
             for owner, number in keys
-        ],
-        dtype=np.int64,
+        ),
     )

@@ -55,6 +55,7 @@ TEXTS: dict[str, str] = {
     "echo.contradiction": "{place}: diese Messwerte widersprechen einander, nichts lässt sich berechnen; noch einmal messen",
     "echo.beyond": "{amount} jenseits von {limit}",
     "echo.middle": "{amount} zur Toleranzmitte",
+    "echo.room": "{amount} bis zur Grenze",
     "echo.unknown": "Unsicherheit unbekannt: nur nach den Grenzen beurteilt",
     "echo.at": "bei {temperature} °C",
     "echo.instrument_at": "(Messmittel {temperature} °C)",

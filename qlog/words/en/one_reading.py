@@ -55,6 +55,7 @@ TEXTS: dict[str, str] = {
     "echo.contradiction": "{place}: these readings contradict each other, nothing can be computed; read them again",
     "echo.beyond": "{amount} beyond {limit}",
     "echo.middle": "{amount} from mid-tolerance",
+    "echo.room": "{amount} to the limit",
     "echo.unknown": "uncertainty unknown: judged by the limits alone",
     "echo.at": "at {temperature} °C",
     "echo.instrument_at": "(instrument {temperature} °C)",

@@ -53,11 +53,8 @@ def series_of(
         dimension = taking.dimension(without_repeat(name), part)
     again = headings.again(cell)
     if dimension.id in seen and not again:
-        raise Bad(
-            cell,
-            ToSay("error.second_column_dimension"),
-            ToSay("error.place_one_reading", cell=cell),
-        )
+        what = ToSay("error.second_column_dimension")
+        raise Bad(cell, what, ToSay("error.place_one_reading", cell=cell))
     seen.add(dimension.id)
     place = taking.place(part, given.op, dimension, cell)
     if unit:
@@ -101,11 +98,8 @@ def fits_header(line: FileLine, width: int, *, commas: bool) -> None:
     if any(line.cells[width:]):
         raise too_many(line.cells, width, commas=commas)
     if commas and len(line.cells) < width:
-        raise Bad(
-            ",".join(line.cells),
-            ToSay("error.cells_under_header", n=len(line.cells), width=width),
-            split_comma()[1],
-        )
+        what = ToSay("error.cells_under_header", n=len(line.cells), width=width)
+        raise Bad(",".join(line.cells), what, split_comma()[1])
 
 
 def enter(

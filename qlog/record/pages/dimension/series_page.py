@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.record.charts import chart as charts
 from qlog.record.charts.chart import Shape
 from qlog.record.charts.control_charts import ControlCharts, Figure, control_charts_of
-from qlog.record.charts.overlays import layers_of
+from qlog.record.charts.overlays import Layers, layers_of, outliers_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
-from qlog.record.pages.dimension.table_rows import Row, row_of
+from qlog.record.pages.dimension.table_rows import Row, row_of, to_limit
 from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import Batch, SeriesView
@@ -31,50 +32,159 @@ MOST = 50
 class SeriesLeaf:
     """What one leaf of a dimension's page shows: some of its pieces, in the order of making."""
 
-    path: str
     rows: tuple[Row, ...]
+
     chart: ToDraw | None  # None where nothing with a number was read
     described: str  # its chart in a sentence
     figures: tuple[Figure, ...]  # to read by
     corrections: tuple[tuple[Row, Correction], ...]
 
-    @property
-    def pieces(self) -> frozenset[int]:
-        """The numbers of its pieces."""
-        return frozenset(row.number for row in self.rows)
-
 
 @frozen
-class SeriesPage:
-    """Everything that the pages show of one series."""
+class SeriesPage(Remembering):
+    """What the pages show of one series: its rows, and all else when a page asks for it.
+
+    What is asked for later depends on nothing but the fields, by which a page is known again.
+    """
 
     key: str  # file name of its page
     series: SeriesView
-    heading: str
-    limits: str
+    words: Words
     rows: tuple[Row, ...]
-    asked: tuple[Labelled, ...]  # what the drawing asks for and how it is read
-    facts: tuple[Labelled, ...]  # the batch in figures
-    shapes: tuple[Shape, ...]  # verdicts that the chart's key explains
-    lines: tuple[str, ...]  # lines that it explains
-    setups: tuple[str, ...]
-    strip: charts.ToleranceStrip | None
-    verdicts: str  # "9 in, 1 out high"
-    shape: Shape
-    sentences: tuple[str, ...]  # what the study says, the weightiest first
-    drifts: bool
-    control_charts: ControlCharts | None
-    leaves: tuple[SeriesLeaf, ...]
-
-    @property
-    def corrections(self) -> tuple[tuple[str, Row, Correction], ...]:
-        """Every corrected reading with the leaf on which it stands."""
-        return tuple((leaf.path, *found) for leaf in self.leaves for found in leaf.corrections)
 
     @property
     def href(self) -> str:
         """Its page, relative to the record."""
         return f"dimensions/{self.key}.html"
+
+    @property
+    def to_limit(self) -> bool:
+        """Whether its rows tell how far from the only limit, and not from the middle."""
+        return to_limit(self.series)
+
+    @cached_property
+    def shares(self) -> tuple[tuple[str, tuple[Row, ...]], ...]:
+        """Path and rows of every leaf of its page, about as many on each."""
+        rows = self.rows
+        size = math.ceil(len(rows) / max(1, math.ceil(len(rows) / MOST))) or 1
+        own = [rows[at : at + size] for at in range(0, len(rows), size)] or [()]
+        return tuple((leaf_path(self.href, n), share) for n, share in enumerate(own, start=1))
+
+    @property
+    def corrections(self) -> tuple[tuple[str, Row, Correction], ...]:
+        """Every corrected reading with the leaf on which it stands."""
+        return tuple((path, *found) for path, rows in self.shares for found in _corrected(rows))
+
+    @property
+    def heading(self) -> str:
+        """Its number and name."""
+        return self.words(
+            "dimension.heading" if self.series.final else "dimension.heading_op",
+            number=self.series.dimension.number,
+            name=self.series.dimension.name,
+            op=self.series.operation.number,
+        )
+
+    @property
+    def limits(self) -> str:
+        """Its limits in words, or that it passes or fails."""
+        return requirement(self.series, self.words)
+
+    @property
+    def asked(self) -> tuple[Labelled, ...]:
+        """What the drawing asks for and how it is read."""
+        return asked(self.series, self.words)
+
+    @cached_property
+    def facts(self) -> tuple[Labelled, ...]:
+        """The batch in figures."""
+        return facts_of(self.series, self.words)
+
+    @property
+    def shapes(self) -> tuple[Shape, ...]:
+        """Verdicts that the chart's key explains."""
+        return tuple(dict.fromkeys(row.shape for row in self.rows if row.shape is not None))
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Lines that it explains."""
+        return lines_of(self._data)
+
+    @property
+    def setups(self) -> tuple[str, ...]:
+        """The setups, where there are several."""
+        words, setups = self.words, self.series.setups
+        return tuple(
+            words(
+                "dimension.setup_line",
+                number=setup.number,
+                first=setup.first_piece,
+                last=setup.last_piece,
+                cause=cause_text(setup.cause, words) or words("dimension.setup_first"),
+            )
+            for setup in setups
+            if len(setups) > 1
+        )
+
+    @property
+    def _kept(self) -> list[ReadingView]:
+        return [r for r in self.series.readings if r.piece not in self.series.gone]
+
+    @cached_property
+    def strip(self) -> charts.ToleranceStrip | None:
+        """Where the readings lie between the limits; None where nothing with a number was read."""
+        numeric = [(float(r.value), shape_of(r)) for r in self._kept if r.value is not None]
+        lower, upper = self.series.limits.lower, self.series.limits.upper
+        if not numeric:
+            return None
+        return charts.strip(
+            numeric,
+            None if lower is None else float(lower),
+            None if upper is None else float(upper),
+        )
+
+    @cached_property
+    def verdicts(self) -> str:
+        """How many of each: "9 in, 1 out high"."""
+        return _verdicts(self.series, self.series.readings, self.words)
+
+    @property
+    def shape(self) -> Shape:
+        """The worst of them."""
+        return worst(shape_of(r) for r in self._kept or self.series.readings)
+
+    @cached_property
+    def layers(self) -> Layers:
+        """What the study says."""
+        return layers_of(self.series, self.words)
+
+    @cached_property
+    def _data(self) -> charts.ChartData | None:
+        return chart_data(self.series, self.rows, self.layers, self.words)
+
+    @cached_property
+    def control_charts(self) -> ControlCharts | None:
+        """The charts to read it by."""
+        anchors = [{row.number: row.anchor for row in rows} for _, rows in self.shares]
+        return control_charts_of(self.key, self.series, anchors, self.words)
+
+    @cached_property
+    def leaves(self) -> tuple[SeriesLeaf, ...]:
+        """The leaves; their charts are of one scale, and what is forecast is on the last."""
+        found, at, control = [], 0, self.control_charts
+        for number, (_, rows) in enumerate(self.shares):
+            last = at + len(rows) - 1
+            found.append(
+                SeriesLeaf(
+                    rows,
+                    _chart(self._data, at, last, whole=len(self.shares) == 1),
+                    _described(self.series, rows, self.words),
+                    () if control is None else control.leaves[number],
+                    _corrected(rows),
+                )
+            )
+            at = last + 1
+        return tuple(found)
 
 
 def page_of_series(
@@ -84,105 +194,30 @@ def page_of_series(
 
     Where `named`, every reading says who entered it.
     """
-    layers = layers_of(series, words)
+    outliers = outliers_of(series)
     pieces = {p.number: p for p in view.pieces}
-    rows = tuple(
-        row_of(slot, series, pieces[slot.piece], layers, words, named=named)
+    rows = [
+        row_of(slot, series, pieces[slot.piece], words, named=named, apart=slot.piece in outliers)
         for slot in series.slots
-    )
-    data = chart_data(series, rows, layers, words)
-    shares = _shares(rows)
-    control = control_charts_of(
-        key, series, [{row.number: row.anchor for row in own} for own in shares], words
-    )
-    kept = [r for r in series.readings if r.piece not in series.gone]
-    numeric = [(float(r.value), shape_of(r)) for r in kept if r.value is not None]
-    lower, upper = series.limits.lower, series.limits.upper
-    heading = words(
-        "dimension.heading" if series.final else "dimension.heading_op",
-        number=series.dimension.number,
-        name=series.dimension.name,
-        op=series.operation.number,
-    )
-    described = [_described(series, own, view, words) for own in shares]
-    return SeriesPage(
-        key=key,
-        series=series,
-        heading=heading,
-        limits=requirement(series, words),
-        rows=rows,
-        asked=asked(series, words),
-        facts=facts_of(series, words),
-        shapes=tuple(dict.fromkeys(row.shape for row in rows if row.shape is not None)),
-        lines=lines_of(data),
-        setups=tuple(
-            words(
-                "dimension.setup_line",
-                number=setup.number,
-                first=setup.first_piece,
-                last=setup.last_piece,
-                cause=cause_text(setup.cause, words) or words("dimension.setup_first"),
-            )
-            for setup in series.setups
-            if len(series.setups) > 1
-        ),
-        strip=charts.strip(
-            numeric,
-            None if lower is None else float(lower),
-            None if upper is None else float(upper),
-        )
-        if numeric
-        else None,
-        verdicts=_verdicts(series, series.readings, words),
-        shape=worst(shape_of(r) for r in kept or series.readings),
-        sentences=layers.sentences,
-        drifts=layers.drifts,
-        control_charts=control,
-        leaves=_leaves(f"dimensions/{key}.html", shares, described, data, control),
-    )
+    ]
+    return SeriesPage(key, series, words, tuple(rows))
 
 
-def _shares(rows: Sequence[Row]) -> list[tuple[Row, ...]]:
-    """The rows of each leaf, about as many on each."""
-    size = math.ceil(len(rows) / max(1, math.ceil(len(rows) / MOST)))
-    return [tuple(rows[at : at + size]) for at in range(0, len(rows), size or 1)] or [()]
+def _corrected(rows: Sequence[Row]) -> tuple[tuple[Row, Correction], ...]:
+    """Every corrected reading with what it was."""
+    return tuple((row, c) for row in rows if row.reading for c in row.reading.corrections)
 
 
-def _described(series: SeriesView, rows: Sequence[Row], view: Batch, words: Words) -> str:
+def _described(series: SeriesView, rows: Sequence[Row], words: Words) -> str:
     """The chart over these rows in a sentence; what is counted in it stands in the table below."""
     pieces = {row.number for row in rows}
     return words(
         "chart.described",
-        part=view.part.name,
+        part=series.part.name,
         name=series.dimension.name,
         limits=limits_text(words, series.limits),
         verdicts=_verdicts(series, [r for r in series.readings if r.piece in pieces], words),
     )
-
-
-def _leaves(
-    path: str,
-    shares: Sequence[tuple[Row, ...]],
-    described: Sequence[str],
-    data: charts.ChartData | None,
-    control: ControlCharts | None,
-) -> tuple[SeriesLeaf, ...]:
-    """The leaves of a page; their charts are of one scale, and what is forecast is on the last."""
-    found, at = [], 0
-    for number, rows in enumerate(shares, start=1):
-        last = at + len(rows) - 1
-        found.append(
-            SeriesLeaf(
-                leaf_path(path, number),
-                rows,
-                _chart(data, at, last, whole=len(shares) == 1),
-                described[number - 1],
-                () if control is None else control.leaves[number - 1],
-                tuple((r, c) for r in rows if r.reading for c in r.reading.corrections),
-            )
-        )
-        at = last + 1
-    return tuple(found)
 
 
 def _chart(data: charts.ChartData | None, first: int, last: int, *, whole: bool) -> ToDraw | None:

@@ -7,10 +7,11 @@ from decimal import Decimal
 from qlog.drawing.decimals import as_typed
 from qlog.frozen import frozen
 from qlog.record.charts.chart import Shape
-from qlog.record.charts.overlays import Layers
 from qlog.record.pages.verdict_marks import shape_of
+from qlog.review.instrument.judging import ZERO_BASED
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import PieceView, ReadingView, SlotView, Standing
+from qlog.study.conformity.verdict import Judgement
 from qlog.words.catalogue import Words
 from qlog.words.entries import own_text
 from qlog.words.values import (
@@ -39,7 +40,7 @@ class Row:
     reading: ReadingView | None
     value: str
     beyond: str  # how far over a limit, empty when it is not
-    from_middle: str
+    away: str  # from the middle of the tolerance, or from the only limit
     uncertainty: str
     chance: str  # chance that the true size is in (JCGM 106); empty without an uncertainty
     word: str
@@ -54,10 +55,10 @@ def row_of(
     slot: SlotView,
     series: SeriesView,
     piece: PieceView,
-    layers: Layers,
     words: Words,
     *,
     named: bool,
+    apart: bool,
 ) -> Row:
     """The line of one place of the series; where `named`, with who entered the reading."""
     reading = slot.reading
@@ -65,7 +66,7 @@ def row_of(
     if reading is not None:
         finest = max(finest, reading.places)
     symbol = series.limits.unit.symbol
-    value = beyond = from_middle = uncertainty = word = chance = ""
+    value = beyond = away = uncertainty = word = chance = ""
     shape = None
     if reading is not None:
         value = value_text(words, series, reading)
@@ -74,10 +75,8 @@ def row_of(
         if judged is not None and judged.beyond:
             text = _away(judged.beyond, finest)
             beyond = words("row.beyond", amount=with_unit(words.number(text), symbol))
-        if judged is not None and judged.deviation_from_middle is not None:
-            away = _away(judged.deviation_from_middle, finest)
-            sign = "+" if judged.deviation_from_middle > 0 else ""
-            from_middle = words.number(f"{sign}{away}", symbol)
+        if judged is not None:
+            away = _from(judged, to_limit(series), finest, words, symbol)
         if reading.expanded is not None:
             text = words.number(fixed(reading.expanded, finest + 1), symbol)
             uncertainty = words("row.uncertainty", amount=text)
@@ -93,16 +92,32 @@ def row_of(
         reading=reading,
         value=value,
         beyond=beyond,
-        from_middle=from_middle,
+        away=away,
         uncertainty=uncertainty,
         chance=chance,
         word=word,
         shape=shape,
         instrument=_instruments(reading),
         setup=reading.setup if reading is not None else 0,
-        outlier=slot.piece in layers.outliers,
-        remarks=_remarks(slot, reading, series, layers, words, named=named),
+        outlier=apart,
+        remarks=_remarks(reading, series, words, named=named, apart=apart),
     )
+
+
+def to_limit(series: SeriesView) -> bool:
+    """Whether there is one limit to keep away from, and no middle to come close to."""
+    limits = series.limits
+    one = (limits.lower is None) != (limits.upper is None)
+    return one or series.callout.kind in ZERO_BASED
+
+
+def _from(judged: Judgement, limit: bool, finest: int, words: Words, symbol: str) -> str:
+    """How far from the only limit, below 0 outside; else from the middle, with its sign."""
+    amount = judged.room if limit else judged.deviation_from_middle
+    if amount is None:
+        return ""
+    sign = "+" if amount > 0 and not limit else ""
+    return words.number(f"{sign}{_away(amount, finest)}", symbol)
 
 
 def _away(amount: Decimal, finest: int) -> str:
@@ -130,13 +145,12 @@ def _chance(chance: float, words: Words) -> str:
 
 
 def _remarks(
-    slot: SlotView,
     reading: ReadingView | None,
     series: SeriesView,
-    layers: Layers,
     words: Words,
     *,
     named: bool,
+    apart: bool,
 ) -> str:
     said = []
     if reading is not None:
@@ -162,7 +176,7 @@ def _remarks(
             said.append(words("row.raw", value=words.number(raw, series.limits.unit.symbol)))
         if reading.today is not None:
             said.append(words("row.today", verdict=verdict_name(words, reading.today)))
-        if slot.piece in layers.outliers:
+        if apart:
             said.append(words("row.outlier"))
         if reading.note:
             said.append(own_text(reading.note, words))

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Any
 
 from qlog.frozen import frozen
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Ints = NDArray[np.int64]
+#: Whole numbers in an array of numpy or of Python's own: a question whose answer is kept is put
+#: without loading numpy.
+Numbers = Any
 
 
 @frozen
 class Edge:
-    """A joint between two places of an item: cost[i][j] for piece i in `a` and piece j in `b`."""
+    """A joint between two places of an item: what piece i in `a` costs with piece j in `b`.
+
+    `cost` has a row for each i and a column for each j; flat, the rows stand behind each other.
+    """
 
     a: int
     b: int
-    cost: Ints
+    cost: Numbers
 
 
 @frozen
@@ -44,7 +45,7 @@ class Criterion:
     a size already known for the class, which the terms then do not change.
     """
 
-    terms: tuple[tuple[tuple[int, int, Ints], ...] | None, ...]
+    terms: tuple[tuple[tuple[int, int, Numbers], ...] | None, ...]
     total: bool
     constant: tuple[int | None, ...]
     within: tuple[int | None, int | None] = (None, None)  # limits that chains should keep

@@ -6,13 +6,24 @@ import math
 
 import numpy as np
 
+from qlog.frozen import replace
 from qlog.problem import ToSay
-from qlog.study.matching.chains.chain_model import ChainQuestion, Choice, NoChoice, Reach
+from qlog.study.matching.chains.chain_model import (
+    ChainQuestion,
+    Choice,
+    Edge,
+    NoChoice,
+    Numbers,
+    Reach,
+)
 from qlog.study.matching.chains.costs import least_cost
-from qlog.study.matching.chains.listing import as_indices, list_chains
+from qlog.study.matching.chains.listing import as_indices, list_chains, sample
 from qlog.study.matching.chains.packing import Steps
 from qlog.study.matching.chains.search import Search
 from qlog.study.matching.chains.solver import Ints
+
+#: Chains searched first when there are many more.
+QUICK = 120_000
 
 
 def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int = 0) -> Choice:
@@ -24,6 +35,7 @@ def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int =
 
     Raises NoChoice when the items cannot be filled.
     """
+    problem = _in_arrays(problem)
     search, best, bound = _cheapest(problem, Steps(steps))
     chains = search.chains
     kept = True
@@ -49,6 +61,15 @@ def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int =
     widths: list[int] = []
     spreads: list[Reach] = []
     for k in range(len(problem.criteria)):
+        if len(chains) > 2 * QUICK:
+            # A few of the chains nearly always hold a choice as good as all of them do.
+            few = np.union1d(sample(np.arange(len(chains)), QUICK), best)
+            mask = np.zeros(len(chains), dtype=bool)
+            mask[few] = True
+            quick = search.among(chains.keep(mask))
+            quick.complete = False
+            quick.steps = search.steps.half()
+            best = few[quick.narrow(k, widths, np.searchsorted(few, best), gap, grain)[0]]
         best, reached, low_bound = search.narrow(k, widths, best, gap, grain)
         widths.append(reached)
         spreads.append(Reach(reached, low_bound))
@@ -62,6 +83,32 @@ def choose(problem: ChainQuestion, *, steps: int, gap: float = 0.0, grain: int =
         kept,
         tuple(spreads),
     )
+
+
+def _in_arrays(problem: ChainQuestion) -> ChainQuestion:
+    """The same question with its numbers in arrays of numpy."""
+    square = (problem.pieces, problem.pieces)
+
+    def numbers(given: Numbers) -> Ints:
+        return np.asarray(given, dtype=np.int64)
+
+    classes = tuple(
+        replace(
+            one, edges=tuple(Edge(e.a, e.b, numbers(e.cost).reshape(square)) for e in one.edges)
+        )
+        for one in problem.classes
+    )
+    criteria = tuple(
+        replace(
+            one,
+            terms=tuple(
+                None if terms is None else tuple((at, sign, numbers(v)) for at, sign, v in terms)
+                for terms in one.terms
+            ),
+        )
+        for one in problem.criteria
+    )
+    return replace(problem, classes=classes, criteria=criteria)
 
 
 def _cheapest(problem: ChainQuestion, steps: Steps) -> tuple[Search, Ints, int]:

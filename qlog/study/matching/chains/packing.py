@@ -35,8 +35,9 @@ class Steps:
     machine, however slow or busy.
     """
 
-    def __init__(self, left: int) -> None:
+    def __init__(self, left: int, whole: Steps | None = None) -> None:
         self.left = left
+        self.whole = whole
 
     @property
     def done(self) -> bool:
@@ -44,8 +45,14 @@ class Steps:
         return self.left <= 0
 
     def spend(self, steps: int) -> None:
-        """Count some work."""
+        """Count some work, here and in the whole that this is a part of."""
         self.left -= steps
+        if self.whole is not None:
+            self.whole.spend(steps)
+
+    def half(self) -> Steps:
+        """Half of what is left, as a budget of its own; what it spends is spent here too."""
+        return Steps(self.left // 2, self)
 
 
 class Packing:

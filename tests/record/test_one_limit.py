@@ -1,0 +1,84 @@
+"""What has one limit to miss, or ends at 0, is told by its distance to that: it has no middle."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import run_qlog
+
+PLAN = """
+title = "Rollers"
+units = "mm"
+language = "{language}"
+
+[[part]]
+id = "roller"
+name = "Roller"
+needed = 3
+  [[part.op]]
+  number = 10
+  name = "turn"
+  kind = "turning"
+  [[part.dim]]
+  id = "runout"
+  name = "runout of the rim"
+  callout = "runout 0.06"
+  op = 10
+  [[part.dim]]
+  id = "finish"
+  name = "finish"
+  callout = "Ra 0.8 max"
+  op = 10
+  [[part.dim]]
+  id = "width"
+  name = "width"
+  callout = "12 ±0.1"
+  op = 10
+"""
+EDITION = {"en": "maker", "de": "Werkstatt"}
+SAID = {
+    "en": ("0.04 to the limit", "+0.02 from mid-tolerance", "Distance to the limit",
+           "Deviation from mid-tolerance", "Limit used by the largest", "Tolerance used"),
+    "de": ("0,04 bis zur Grenze", "+0,02 zur Toleranzmitte", "Abstand zur Grenze",
+           "Abweichung von der Toleranzmitte", "Grenze genutzt vom größten", "Genutzte Toleranz"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("language", SAID)
+def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
+    tmp_path: Path, language: str
+) -> None:
+    echoed, middled, column, of_middle, limit_used, used = SAID[language]
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    (folder / "build.toml").write_text(PLAN.replace("{language}", language), encoding="utf-8")
+
+    def q(*words: str) -> str:
+        ran = run_qlog("--build", str(folder), *words)
+        assert ran.status == 0, ran
+        return ran.out.replace("\N{SOFT HYPHEN}", "")
+
+    said = q("read", "roller", "10", "runout", "1", "0.02")
+    assert echoed in said and "|.......o.............|" in said
+    assert middled in q("read", "roller", "10", "width", "1", "12.02")
+    q("read", "roller", "10", "width", "2", "12.03")
+    assert echoed.replace("04", "3") in q("read", "roller", "10", "finish", "1", "0.5")
+    q("read", "roller", "10", "runout", "2", "0.03")
+    rows = {
+        d["dimension"]: d["statistics"] for d in json.loads(q("spread", "--json"))["dimensions"]
+    }
+    assert rows["runout"]["share_used"] == "0.5"  # 0.03 of 0.06; the spread would be a sixth
+    assert "|.......o..o..........|" in q("spread")
+    q("record")
+
+    def page(dimension: str) -> str:
+        found = folder / f"record/{EDITION[language]}/dimensions/roller-{dimension}.html"
+        return found.read_text("utf-8").replace("\N{SOFT HYPHEN}", "")
+
+    runout, finish, width = page("runout"), page("finish"), page("width")
+    assert column in runout and column in finish and column not in width
+    assert of_middle in width and of_middle not in runout + finish
+    assert f'data-label="{column}" class="n">{echoed[:4]}</td>' in runout
+    assert limit_used in runout and used not in runout
+    assert used in width
