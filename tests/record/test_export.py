@@ -33,6 +33,6 @@ def test_every_live_reading_is_there_once_and_exact(shown: Demo) -> None:
 
 def test_a_cell_that_a_spreadsheet_would_run_is_made_text() -> None:
     rows = [{"a": "=SUM(A1)", "b": "-0.005"}, {"a": '@x, "y"', "b": None}]
-    text = data_files.as_csv(rows, ("a", "b"))
+    text = "".join(data_files.as_csv(rows, ("a", "b")))
     assert text == 'a,b\r\n\'=SUM(A1),-0.005\r\n"\'@x, ""y""",\r\n'
     assert list(csv.reader(io.StringIO(text)))[1] == ["'=SUM(A1)", "-0.005"]

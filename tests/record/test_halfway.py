@@ -101,8 +101,8 @@ def test_a_second_setup_is_told_apart_and_compared(halfway: Callable[..., Pictur
 
 
 def _parts(picture: Picture) -> tuple[PartPage, ...]:
-    pages = maker.pages(picture, ENGLISH, Gallery({}, {}), {})
-    return pages[0].context["parts"]  # type: ignore[return-value]
+    whole, _ = maker.pages(picture, ENGLISH, Gallery({}, {}), {})
+    return whole[0].context["parts"]  # type: ignore[return-value]
 
 
 def test_findings_are_said_in_the_record_s_own_words(halfway: Callable[..., Picture]) -> None:

@@ -199,8 +199,8 @@ def test_the_manual_describes_every_field() -> None:
 
 def test_the_records_table_follows_the_editions_language() -> None:
     row = {"piece": 1, "value": "22.010", "note": "3/8", "passed": None}
-    assert data_files.as_csv([row], list(row), "de-AT").splitlines()[1] == "1;22,010;'3/8;"
-    assert data_files.as_csv([row], list(row), "en").splitlines()[1] == "1,22.010,'3/8,"
+    assert "".join(data_files.as_csv([row], list(row), "de-AT")).splitlines()[1] == "1;22,010;'3/8;"
+    assert "".join(data_files.as_csv([row], list(row), "en")).splitlines()[1] == "1,22.010,'3/8,"
     assert io.StringIO(as_csv([["part", Decimal("1.50")]], "de")).read() == "part;1,50\r\n"
 
 
@@ -213,6 +213,6 @@ def test_rows_written_one_by_one_are_what_the_standard_library_writes(notes: lis
     rows = [{"piece": n, "note": note, "passed": None} for n, note in enumerate(notes)]
     whole = {"title": "a ] b", "entries": "3", "readings": rows}
     about = {"title": "a ] b", "entries": "3"}
-    assert data_files.as_json(iter(rows), about) == (
+    assert "".join(data_files.as_json(iter(rows), about)) == (
         json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
     )

@@ -1,4 +1,4 @@
-"""The maker's edition: every page of it, in one explicit list."""
+"""The maker's edition: every page of it, in two explicit lists: the build's, and every part's."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from qlog.record.pages.lookup.listed import (
     first_places,
     list_pages,
 )
-from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages
+from qlog.record.pages.lookup.lookup_pages import look_up, lookup_pages, pages_of_pieces
 from qlog.record.pages.method import conditions, method, rule_line
 from qlog.record.pages.page import Leaf, Link, Page, leaf_path, split, titled
 from qlog.record.pages.part_pages import (
@@ -67,12 +67,18 @@ def pages(
     words: Words,
     gallery: Gallery,
     drawings: Mapping[str, tuple[str, float, float]],
-) -> tuple[Page, ...]:
-    """Every page of the maker's edition.
+) -> tuple[tuple[Page, ...], Iterator[Page]]:
+    """Every page of the maker's edition: those of the whole build, then those of each part.
 
-    `drawings` gives, by part, the picture of its drawing in the record with its width and height.
+    A part's pages are laid out when it is their turn, and what they show is kept by nobody: with
+    a million readings it would not find room. `drawings` gives, by part, the picture of its
+    drawing in the record with its width and height.
     """
-    parts = tuple(page_of_part(view, picture, words, gallery, drawings) for view in picture.parts)
+
+    def laid_out() -> Iterator[PartPage]:
+        return (page_of_part(view, picture, words, gallery, drawings) for view in picture.parts)
+
+    parts = tuple(laid_out())
     item_places = first_places("items.html", [item.id for item in picture.items], ROW)
     looked = look_up(parts, picture, words, gallery, item_places)
     common: dict[str, object] = {
@@ -83,15 +89,22 @@ def pages(
         "build": picture.build,
         "rule": rule_line(picture.build, words),
     }
-    own = [page for part in parts for page in _part_pages(part, picture, words, gallery, common)]
-    return (
+    whole = (
         *_state_pages(picture, words, gallery, common),
         *_parts_pages(parts, picture, words, common),
         *fit_pages(picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
-        *lookup_pages(looked, parts, picture, words, gallery, common),
-        *own,
+        *lookup_pages(looked, common),
     )
+    own = (
+        page
+        for part in laid_out()
+        for page in (
+            *pages_of_pieces(part, looked, picture, words, gallery, common),
+            *_part_pages(part, picture, words, gallery, common),
+        )
+    )
+    return whole, own
 
 
 def _state_pages(

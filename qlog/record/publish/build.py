@@ -7,6 +7,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Mapping
+from itertools import chain
 from pathlib import Path
 from typing import get_args
 
@@ -88,7 +89,7 @@ def build_record(
             aside.chmod(0o755)
             making = Making(out, aside, before)
             said = _Said(picture, edition, words, version)
-            hung, pages = _fill(making, said, originals, progress)
+            hung, pages, count = _fill(making, said, originals, progress)
             last = _time_of_last(out, picture, version)
             _date(making, said, pages, last, made_at)
             templates.keep_compiled(words)
@@ -103,7 +104,7 @@ def build_record(
             raise
     return Built(
         folder=out,
-        pages=len(pages.pages),
+        pages=count,
         photos=len(hung.photos),
         bytes=sum(os.stat(f"{out}{os.sep}{p}").st_size for p in manifest.files_of(out)),  # noqa: PTH116
         changed=changed,
@@ -155,8 +156,8 @@ class _Said:
 
 def _fill(
     making: Making, said: _Said, originals: Path, progress: Progress | None
-) -> tuple[gallery.Gallery, Contents]:
-    """Make every file of the edition but those that say when it was built."""
+) -> tuple[gallery.Gallery, Contents, int]:
+    """Make every file of the edition but those that say when it was built; and how many pages."""
     picture, edition, words, aside = said.picture, said.edition, said.words, making.aside
     pictures = wanted(picture, edition, words)
     _borrow(making, pictures, edition, words)
@@ -173,10 +174,9 @@ def _fill(
     _drop_unused(aside, hung)
     made = contents(picture, edition, words, hung, pictures, aside)
     if made.columns:
-        text = data_files.as_csv(made.rows(), made.columns, picture.build.language)
-        making.put(f"{_stem(said)}.csv", f"\ufeff{text}".encode())  # with its own line ends
-    _refuse_twins(made.pages)
-    _put_undated(making, said, made)
+        lines = data_files.as_csv(made.rows(), made.columns, picture.build.language)
+        making.put_text(f"{_stem(said)}.csv", chain("\ufeff", lines))
+    count = _put_undated(making, said, made)
     static = templates.folder() / "static"
     own = {"book": "book/*.css", "maker": "maker/*.js"}.get(edition, "")
     for source in (*sorted(static.iterdir()), *(sorted(static.parent.glob(own)) if own else ())):
@@ -185,7 +185,7 @@ def _fill(
             data += f"@page {{ size: {PAPERS[picture.build.paper]}; }}\n".encode()
         making.put(source.name, data)
     making.settle()
-    return hung, made
+    return hung, made, count
 
 
 def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) -> None:
@@ -214,7 +214,7 @@ def _date(making: Making, said: _Said, made: Contents, last: str, made_at: str) 
             if page.dated:
                 making.put(page.path, layout.text(page, about).encode())
         if made.columns:
-            making.put(f"{_stem(said)}.json", data_files.as_json(made.rows(), about).encode())
+            making.put_text(f"{_stem(said)}.json", data_files.as_json(made.rows(), about))
         marker = {"made_by": manifest.MADE_BY, "form": FORM, **about}
         text = json.dumps(marker, ensure_ascii=False, indent=1)
         making.put(manifest.MARKER, f"{text}\n".encode())
@@ -258,12 +258,17 @@ class _Layout:
         return template.render(**self._common, about=about).replace("\n", "\r\n")
 
 
-def _put_undated(making: Making, said: _Said, made: Contents) -> None:
-    """Every page that does not say when the record was built, laid out where it is not known."""
+def _put_undated(making: Making, said: _Said, made: Contents) -> int:
+    """Every page that does not say when the record was built, laid out where it is not known.
+
+    Returns how many pages there are in all. Raises RecordError for two pages of one name.
+    """
     layout = _Layout(said, made)
     about, short = said.about(made.title), {"title": made.title}
     kept = KeptPages(making.out, (short, layout.made_of))
-    for page in made.pages:
+    names: dict[str, str] = {}
+    for page in chain(made.pages, made.of_parts):
+        _refuse_twin(page, names)
         if page.dated:
             continue
         key = kept.key(page)
@@ -273,17 +278,19 @@ def _put_undated(making: Making, said: _Said, made: Contents) -> None:
     kept.keep()
     if said.edition not in ("rehearsal", "book"):  # these stay with the maker
         making.put(said.words("file.readme"), layout.readme(said.edition, about).encode())
+    return len(names)
 
 
-def _refuse_twins(pages: tuple[Page, ...]) -> None:
-    """A file system may not tell two names apart that differ in case. Raises RecordError."""
-    seen: dict[str, str] = {}
-    for page in pages:
-        other = seen.setdefault(page.path.casefold(), page.title)
-        if other is not page.title:
-            raise RecordError(
-                ToSay("error.two_pages_would", path=page.path, other=other, title=page.title)
-            )
+def _refuse_twin(page: Page, names: dict[str, str]) -> None:
+    """A file system may not tell two names apart that differ in case. Raises RecordError.
+
+    `names` are the titles of the pages so far.
+    """
+    other = names.setdefault(page.path.casefold(), page.title)
+    if other is not page.title:
+        raise RecordError(
+            ToSay("error.two_pages_would", path=page.path, other=other, title=page.title)
+        )
 
 
 def _borrow(making: Making, pictures: Wanted, edition: Edition, words: Words) -> None:

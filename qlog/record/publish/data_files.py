@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 
-from qlog.record.readings.written import DIALECTS, csv_text, protected
+from qlog.record.readings.written import DIALECTS, csv_lines, protected
 from qlog.review.part.batch import SeriesView
 from qlog.review.picture import Picture
 from qlog.review.views import ReadingView
@@ -63,8 +64,8 @@ def _row(series: SeriesView, reading: ReadingView) -> Row:
 _NUMBERS = frozenset(("value", "lower", "upper", "standard_uncertainty", "as_read"))
 
 
-def as_csv(rows: Iterable[Row], columns: Sequence[str], language: str = "en") -> str:
-    """Rows as CSV (RFC 4180), one header line, `true`/`false` for checks.
+def as_csv(rows: Iterable[Row], columns: Sequence[str], language: str = "en") -> Iterator[str]:
+    """Rows as CSV (RFC 4180), line by line, the first the header, `true`/`false` for checks.
 
     Commas separate the cells and numbers have a decimal point; in German semicolons and a decimal
     comma. A text that a spreadsheet would take for a formula or a date is written after an
@@ -72,18 +73,22 @@ def as_csv(rows: Iterable[Row], columns: Sequence[str], language: str = "en") ->
     """
     separator, mark = DIALECTS.get(language[:2].lower(), DIALECTS["en"])
     cells = ([_cell(c, row[c], mark) for c in columns] for row in rows)
-    return csv_text([columns, *cells], separator)
+    return csv_lines(chain([columns], cells), separator)
 
 
-def as_json(rows: Iterable[Row], about: Mapping[str, str]) -> str:
+def as_json(rows: Iterable[Row], about: Mapping[str, str]) -> Iterator[str]:
     """Rows as JSON, numbers as text so that no digit is lost.
 
-    Written row by row: as one value a hundred thousand rows take a quarter of a gigabyte.
+    Row by row: as one value a hundred thousand rows take a quarter of a gigabyte.
     """
     head, behind = _written({**about, "readings": []}, "").rsplit("]", 1)
-    told = ",".join(_written(row, "\n  ") for row in rows)
-    end = "\n " if told else ""
-    return f"{head}{told}{end}]{behind}\n"
+    yield head
+    before = ""
+    for row in rows:
+        yield before + _written(row, "\n  ")
+        before = ","
+    end = "\n " if before else ""
+    yield f"{end}]{behind}\n"
 
 
 def _written(value: Mapping[str, object], line: str) -> str:

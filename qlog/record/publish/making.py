@@ -43,6 +43,21 @@ class Making:
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(data)
 
+    def put_text(self, path: str, pieces: Iterable[str]) -> None:
+        """The same for a file that may be too long to be held as one: piece by piece, as UTF-8."""
+        self._forget(path)
+        target = self.aside / path
+        target.unlink(missing_ok=True)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        written = hashlib.sha256()
+        with target.open("wb") as file:
+            for piece in pieces:
+                data = piece.encode()
+                written.update(data)
+                file.write(data)
+        self.sums[path] = written.hexdigest()
+        self.keep([path])
+
     def keep(self, paths: Collection[str]) -> bool:
         """Take over files of the last record that are what its manifest says: all of them or none.
 

@@ -22,8 +22,12 @@ from qlog.words.catalogue import Texts
 _Written = tuple[Callable[..., Any], tuple[Any, ...]]
 
 
+#: Values whose sums are known at a time: what hangs on them stays in memory as long.
+_MOST = 1_000
+
+
 class ValueSums:
-    """Sums of values that live as long as this does; a value is summed once."""
+    """Sums of values; one that several pages are handed after each other is summed once."""
 
     def __init__(self) -> None:
         self._known: dict[int, tuple[object, bytes]] = {}
@@ -39,6 +43,8 @@ class ValueSums:
                 pickler.dump(value)
             except pickle.PicklingError as error:  # a function without a name
                 raise TypeError(str(error)) from error
+            if len(self._known) >= _MOST:
+                self._known.clear()
             known = self._known[id(value)] = (value, written.digest())
         return known[1]
 

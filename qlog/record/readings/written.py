@@ -6,7 +6,7 @@ import csv
 import io
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from qlog.record.readings.fields import FIELDS, NAMES, Field, FieldKind
@@ -48,11 +48,20 @@ def _text(cell: Cell, mark: str) -> str:
     return str(cell) if isinstance(cell, int) else protected(cell, mark)
 
 
-def csv_text(lines: Iterable[Sequence[str]], separator: str) -> str:
-    """Cells as CSV, line ends as RFC 4180."""
+def csv_lines(lines: Iterable[Sequence[str]], separator: str) -> Iterator[str]:
+    """Cells as lines of CSV, line ends as RFC 4180."""
     out = io.StringIO()
-    csv.writer(out, delimiter=separator, lineterminator="\r\n").writerows(lines)
-    return out.getvalue()
+    writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
+    for line in lines:
+        writer.writerow(line)
+        yield out.getvalue()
+        out.seek(0)
+        out.truncate()
+
+
+def csv_text(lines: Iterable[Sequence[str]], separator: str) -> str:
+    """Cells as CSV."""
+    return "".join(csv_lines(lines, separator))
 
 
 def as_csv(lines: Sequence[Sequence[Cell]], language: str) -> str:

@@ -15,7 +15,7 @@ from qlog.record.charts.overlays import Layers, layers_of, outliers_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
-from qlog.record.pages.dimension.table_rows import Row, row_of, to_limit
+from qlog.record.pages.dimension.table_rows import Row, RowPiece, row_of, row_piece, to_limit
 from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
 from qlog.review.part.batch import Batch, SeriesView
@@ -42,15 +42,32 @@ class SeriesLeaf:
 
 @frozen
 class SeriesPage(Remembering):
-    """What the pages show of one series: its rows, and all else when a page asks for it.
+    """What the pages show of one series, worked out when a page asks for it.
 
-    What is asked for later depends on nothing but the fields, by which a page is known again.
+    It depends on nothing but the fields, by which a page is known again.
     """
 
     key: str  # file name of its page
     series: SeriesView
     words: Words
-    rows: tuple[Row, ...]
+    pieces: tuple[RowPiece, ...]  # of its slots, in their order
+    named: bool  # whether every reading says who entered it
+
+    @cached_property
+    def rows(self) -> tuple[Row, ...]:
+        """A line for every piece of the series."""
+        series, outliers = self.series, outliers_of(self.series)
+        return tuple(
+            row_of(
+                slot,
+                series,
+                piece,
+                self.words,
+                named=self.named,
+                apart=slot.piece in outliers,
+            )
+            for slot, piece in zip(series.slots, self.pieces, strict=True)
+        )
 
     @property
     def href(self) -> str:
@@ -73,6 +90,8 @@ class SeriesPage(Remembering):
     @property
     def corrections(self) -> tuple[tuple[str, Row, Correction], ...]:
         """Every corrected reading with the leaf on which it stands."""
+        if not any(reading.corrections for reading in self.series.readings):
+            return ()
         return tuple((path, *found) for path, rows in self.shares for found in _corrected(rows))
 
     @property
@@ -130,7 +149,7 @@ class SeriesPage(Remembering):
     def _kept(self) -> list[ReadingView]:
         return [r for r in self.series.readings if r.piece not in self.series.gone]
 
-    @cached_property
+    @property
     def strip(self) -> charts.ToleranceStrip | None:
         """Where the readings lie between the limits; None where nothing with a number was read."""
         numeric = [(float(r.value), shape_of(r)) for r in self._kept if r.value is not None]
@@ -194,13 +213,8 @@ def page_of_series(
 
     Where `named`, every reading says who entered it.
     """
-    outliers = outliers_of(series)
-    pieces = {p.number: p for p in view.pieces}
-    rows = [
-        row_of(slot, series, pieces[slot.piece], words, named=named, apart=slot.piece in outliers)
-        for slot in series.slots
-    ]
-    return SeriesPage(key, series, words, tuple(rows))
+    pieces = {p.number: row_piece(p) for p in view.pieces}
+    return SeriesPage(key, series, words, tuple(pieces[s.piece] for s in series.slots), named)
 
 
 def _corrected(rows: Sequence[Row]) -> tuple[tuple[Row, Correction], ...]:

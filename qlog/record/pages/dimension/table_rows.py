@@ -28,6 +28,21 @@ from qlog.words.values import (
 
 
 @frozen
+class RowPiece:
+    """A piece as far as the line of its reading says it."""
+
+    number: int
+    anchor: str
+    name: str
+    gone: bool  # it was scrapped
+
+
+def row_piece(piece: PieceView) -> RowPiece:
+    """What the line of a piece says of it."""
+    return RowPiece(piece.number, piece.anchor, piece.name, piece.standing is Standing.SCRAP)
+
+
+@frozen
 class Row:
     """One line of a dimension's table: a piece and its reading, or why there is none."""
 
@@ -54,7 +69,7 @@ class Row:
 def row_of(
     slot: SlotView,
     series: SeriesView,
-    piece: PieceView,
+    piece: RowPiece,
     words: Words,
     *,
     named: bool,
@@ -86,7 +101,7 @@ def row_of(
         anchor=piece.anchor,
         number=piece.number,
         name=piece.name,
-        gone=piece.standing is Standing.SCRAP,
+        gone=piece.gone,
         slot_word=words(f"slot.{slot.slot.name.lower()}"),
         why=slot.why,
         reading=reading,

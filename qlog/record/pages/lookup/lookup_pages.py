@@ -48,15 +48,8 @@ def look_up(
     return LookUp(diary, days, photo_pages(picture, gallery, days, item_places, words))
 
 
-def lookup_pages(
-    looked: LookUp,
-    parts: Sequence[PartPage],
-    picture: Picture,
-    words: Words,
-    gallery: Gallery,
-    common: Mapping[str, object],
-) -> Iterator[Page]:
-    """The pages of the diary, of the photos and of the pieces, on as many leaves as they need."""
+def lookup_pages(looked: LookUp, common: Mapping[str, object]) -> Iterator[Page]:
+    """The pages of the diary and of the photos, on as many leaves as they need."""
     shown: tuple[tuple[str, Sequence[DiaryPage | PhotoPage]], ...] = (
         ("diary", looked.diary),
         ("photos", looked.photos),
@@ -65,13 +58,22 @@ def lookup_pages(
         for leaf in leaves:
             own = {"rule": common["rule"], "leaf": leaf}
             yield Page(leaf.path, f"maker/{section}.html", leaf.title, own, section, keyed=True)
-    for part in parts:
-        context = {**common, "part": part}
-        yield from _lists(part, picture, words, context)
-        for piece in piece_pages(part, picture, gallery, looked.days, words):
-            page = piece_href(piece.piece.anchor)
-            own = {"rule": common["rule"], "part": part.view.part, "own": piece}
-            yield Page(page, "maker/piece.html", piece.piece.name, own, "parts", keyed=True)
+
+
+def pages_of_pieces(
+    part: PartPage,
+    looked: LookUp,
+    picture: Picture,
+    words: Words,
+    gallery: Gallery,
+    common: Mapping[str, object],
+) -> Iterator[Page]:
+    """The list of a part's pieces, and each piece."""
+    yield from _lists(part, picture, words, {**common, "part": part})
+    for piece in piece_pages(part, picture, gallery, looked.days, words):
+        page = piece_href(piece.piece.anchor)
+        own = {"rule": common["rule"], "part": part.view.part, "own": piece}
+        yield Page(page, "maker/piece.html", piece.piece.name, own, "parts", keyed=True)
 
 
 def _lists(
