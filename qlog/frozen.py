@@ -102,6 +102,10 @@ _made: dict[type, int] = {}
 class Remembering:
     """Base of a frozen class whose objects keep what a `cached_property` has worked out."""
 
+    def forget(self) -> None:
+        """Keep nothing of it any longer; it is worked out again when it is asked for."""
+        self.__dict__.clear()
+
 
 def _init(self: Any, *args: Any, **named: Any) -> None:
     cls = type(self)

@@ -70,10 +70,10 @@ def control_charts_of(
     `anchors` gives, for each leaf of the page, the table's line of each of its pieces, in the order
     of making. None where no setup has control limits.
     """
-    study = series.study
-    if study is None or all(s.control is None for s in study.control):
+    stretches = () if series.study is None else series.study.control
+    if all(s.control is None for s in stretches):
         return None
-    drawing = _Drawing(key, series, anchors, words)
+    drawing = _Drawing(key, series, stretches, anchors, words)
     return ControlCharts(drawing.leaves(), drawing.lines(), _rules(series, words))
 
 
@@ -87,16 +87,13 @@ class _Drawing(Remembering):
 
     key: str
     series: SeriesView
+    stretches: tuple[ControlStretch, ...]
     anchors: Sequence[Mapping[int, str]]
     words: Words
 
     @cached_property
     def _line_of(self) -> dict[int, str]:
         return {piece: line for leaf in self.anchors for piece, line in leaf.items()}
-
-    @property
-    def stretches(self) -> tuple[ControlStretch, ...]:
-        return () if self.series.study is None else self.series.study.control
 
     @cached_property
     def decimals(self) -> int:

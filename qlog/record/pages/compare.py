@@ -50,7 +50,7 @@ def compare_leaves(
     """The leaves of the page, each with its path; none where nothing is cut alike."""
     if not picture.deviations:
         return ()
-    members = {n: _members(v, picture, words) for n, v in enumerate(picture.deviations)}
+    compared = [_members(view, picture, words) for view in picture.deviations]
     found = []
     for number, leaf in enumerate(_shares(picture), start=1):
         sections = []
@@ -61,9 +61,9 @@ def compare_leaves(
                 CompareSection(
                     id=f"across-{n + 1}",
                     title=_title(view, picture, words),
-                    comparable=view.chart.comparable,
+                    comparable=compared[n][0],
                     continued=first > 0,
-                    members=members[n][first:last],
+                    members=compared[n][1][first:last],
                     tools=tuple(
                         (tool.found.speaks, machine_text(view, tool, words)) for tool in view.drifts
                     )
@@ -106,8 +106,12 @@ def _title(view: DeviationView, picture: Picture, words: Words) -> str:
     )
 
 
-def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compared, ...]:
-    chart = view.chart.chart
+def _members(
+    view: DeviationView, picture: Picture, words: Words
+) -> tuple[bool, tuple[Compared, ...]]:
+    """Whether one pair of limits serves them all, and each of them."""
+    deviations = view.chart
+    chart = deviations.chart
     decimals = max(places(s.limits, s.instrument) for s in view.series)
     values = [*chart.values, chart.upper, chart.lower, 0.0]
     air = (max(values) - min(values)) * 0.06 or 1.0
@@ -143,7 +147,7 @@ def _members(view: DeviationView, picture: Picture, words: Words) -> tuple[Compa
                 ),
             )
         )
-    return tuple(found)
+    return deviations.comparable, tuple(found)
 
 
 def _stretches(

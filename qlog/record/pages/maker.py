@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 
 from qlog.frozen import frozen, replace
 from qlog.record.pages.compare import compare_leaves
@@ -68,10 +69,10 @@ def pages(
     gallery: Gallery,
     drawings: Mapping[str, tuple[str, float, float]],
 ) -> tuple[tuple[Page, ...], Iterator[Page]]:
-    """Every page of the maker's edition: those of the whole build, then those of each part.
+    """Every page of the maker's edition: those of the whole build, then those of days and parts.
 
-    A part's pages are laid out when it is their turn, and what they show is kept by nobody: with
-    a million readings it would not find room. `drawings` gives, by part, the picture of its
+    The others are laid out when it is their turn, and what they show is kept by nobody: with a
+    million readings it would not find room. `drawings` gives, by part, the picture of its
     drawing in the record with its width and height.
     """
 
@@ -94,17 +95,17 @@ def pages(
         *_parts_pages(parts, picture, words, common),
         *fit_pages(picture, words, common),
         *_build_pages(parts, picture, words, gallery, common),
-        *lookup_pages(looked, common),
     )
-    own = (
-        page
-        for part in laid_out()
-        for page in (
-            *pages_of_pieces(part, looked, picture, words, gallery, common),
-            *_part_pages(part, picture, words, gallery, common),
-        )
-    )
-    return whole, own
+
+    def of_parts() -> Iterator[Page]:
+        for part in laid_out():
+            yield from pages_of_pieces(part, looked, picture, words, gallery, common)
+            yield from _part_pages(part, picture, words, gallery, common)
+            for series in part.view.series:
+                if series.study is not None:
+                    series.study.forget()
+
+    return whole, chain(lookup_pages(looked, common), of_parts())
 
 
 def _state_pages(

@@ -11,7 +11,7 @@ from qlog.record.charts.chart import Shape
 from qlog.record.charts.overlays import percent_of
 from qlog.record.pages.dimension.figures import Labelled
 from qlog.record.pages.dimension.series_page import SeriesPage, page_of_series
-from qlog.record.pages.dimension.table_rows import Row
+from qlog.record.pages.dimension.table_rows import Row, row_piece
 from qlog.record.pages.gallery import Gallery, Shown
 from qlog.record.pages.page import series_key
 from qlog.record.pages.phrases import Phrase, phrases
@@ -83,8 +83,9 @@ def page_of_part(
     drawings: Mapping[str, tuple[str, float, float]],
 ) -> PartPage:
     """Lay out one part; `drawings` as in `maker.pages`."""
+    pieces = {piece.number: row_piece(piece) for piece in view.pieces}
     series_pages = tuple(
-        page_of_series(series_key(series, view), series, view, words, named=bool(picture.people))
+        page_of_series(series_key(series, view), series, pieces, words, named=bool(picture.people))
         for series in view.series
     )
     material = next((m.name for m in picture.build.materials if m.id == view.part.material), "")

@@ -267,7 +267,7 @@ def _put_undated(making: Making, said: _Said, made: Contents) -> int:
     about, short = said.about(made.title), {"title": made.title}
     kept = KeptPages(making.out, (short, layout.made_of))
     names: dict[str, str] = {}
-    for page in chain(made.pages, made.of_parts):
+    for page in chain(made.pages, made.more):
         _refuse_twin(page, names)
         if page.dated:
             continue

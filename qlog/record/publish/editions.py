@@ -52,7 +52,7 @@ class Contents:
     links: tuple[Link, ...]
     rows: Callable[[], Iterable[data_files.Row]]  # made anew when they are asked for: they are many
     columns: tuple[str, ...]
-    of_parts: Iterable[Page] = ()  # further pages, each laid out at its turn; none is dated
+    more: Iterable[Page] = ()  # further pages, each laid out at its turn; none is dated
 
 
 def wanted(picture: Picture, edition: Edition, words: Words) -> Wanted:
@@ -75,14 +75,14 @@ def contents(
     """The pages of an edition; drawings and the recording are written into `aside`."""
     if edition == "maker":
         drawings = plates(picture.build, aside)
-        whole, of_parts = maker.pages(picture, words, hung, drawings)
+        whole, more = maker.pages(picture, words, hung, drawings)
         return Contents(
             picture.build.title,
             whole,
             maker.navigation(words),
             lambda: data_files.every_reading(picture),
             data_files.COLUMNS,
-            of_parts,
+            more,
         )
     source = _source(picture, words, hung, pictures, aside)
     kept = keepsake(source)

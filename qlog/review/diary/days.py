@@ -23,7 +23,7 @@ from qlog.review.diary.events import (
     rest_told,
 )
 from qlog.review.homeless import Homeless
-from qlog.review.moments import in_zone_of, moment
+from qlog.review.moments import in_zone_of
 from qlog.review.part.batch import Batch
 from qlog.review.revisions import Revisions
 from qlog.review.views import PhotoView
@@ -146,8 +146,7 @@ def _revised(log: BuildLog, revisions: Revisions) -> Iterator[Event]:
                 first[sha] = entry
     for sha, _, _ in log.revisions:
         if sha in first:
-            made = first[sha].made
-            yield Event(moment(made), made[:10], None, What.REVISED, revision=revisions.named(sha))
+            yield Event(first[sha].made, None, What.REVISED, revision=revisions.named(sha))
 
 
 def _taken_back(log: BuildLog) -> Iterator[Event]:
@@ -162,9 +161,8 @@ def _taken_back(log: BuildLog) -> Iterator[Event]:
 
 
 def _back(entry: Entry[Any], entered: str, reason: str) -> Event:
-    at = in_zone_of(entered, entry.made)
     told = event_of(entry, What.TAKEN_BACK, getattr(entry.fact, "op", None))
-    return replace(told, when=moment(at), day=at[:10], reason=reason)
+    return replace(told, made=in_zone_of(entered, entry.made), reason=reason)
 
 
 def told(events: Iterable[Event]) -> tuple[Day, ...]:

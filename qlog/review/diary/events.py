@@ -55,8 +55,7 @@ class Event:
     one that decides. `part` and `piece` are what it is about, where it is about one.
     """
 
-    when: datetime
-    day: str  # ISO 8601 date
+    made: str  # ISO 8601; "" where nobody knows
     op: int | None
     what: What
     name: str = ""
@@ -71,6 +70,16 @@ class Event:
     correction: Correction | None = None
     reason: str = ""  # why it was taken back
     revision: str = ""  # letter of the one that was used for the first time
+
+    @property
+    def when(self) -> datetime:
+        """When it was; what nobody knows comes last."""
+        return moment(self.made) if self.made else _NEVER
+
+    @property
+    def day(self) -> str:
+        """ISO 8601 date; "" where nobody knows."""
+        return self.made[:10]
 
     @property
     def number(self) -> int | None:
@@ -111,7 +120,7 @@ def event_of(entry: Entry[Any], what: What, op: int | None = None, name: str = "
     """What one entry says."""
     fact = entry.fact
     return Event(
-        moment(entry.made), entry.made[:10], op, what, name, entry,
+        entry.made, op, what, name, entry,
         part=getattr(fact, "part", None) or "", piece=getattr(fact, "piece", None),
     )  # fmt: skip
 
@@ -119,7 +128,7 @@ def event_of(entry: Entry[Any], what: What, op: int | None = None, name: str = "
 def photo_event(photo: PhotoView, taken: str) -> Event:
     """A photo, when it was taken; `taken` is "" where nobody knows."""
     return Event(
-        moment(taken) if taken else _NEVER, taken[:10], photo.op, What.PHOTO, part=photo.part or "",
+        taken, photo.op, What.PHOTO, part=photo.part or "",
         piece=photo.piece, photo=photo,
     )  # fmt: skip
 
@@ -145,15 +154,14 @@ def _corrected(reading: ReadingView, name: str) -> Iterator[Event]:
     """What a reading was before, on the days on which it was read and corrected."""
     for correction in reading.corrections:
         told = replace(_read(reading, What.CORRECTED, name), correction=correction)
-        yield replace(told, when=moment(correction.corrected), day=correction.corrected[:10])
+        yield replace(told, made=correction.corrected)
         if correction.made != reading.made:
-            when, day = moment(correction.made), correction.made[:10]
-            yield replace(told, what=What.WAS_READ, when=when, day=day)
+            yield replace(told, what=What.WAS_READ, made=correction.made)
 
 
 def _read(reading: ReadingView, what: What, name: str) -> Event:
     return Event(
-        moment(reading.made), reading.made[:10], reading.op, what, name, reading=reading,
+        reading.made, reading.op, what, name, reading=reading,
         part=reading.part, piece=reading.piece,
     )  # fmt: skip
 

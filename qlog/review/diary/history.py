@@ -24,7 +24,6 @@ from qlog.review.diary.events import (
     readings_told,
     rest_told,
 )
-from qlog.review.moments import moment
 from qlog.review.picture import Picture
 from qlog.review.views import PieceView
 from qlog.review.whole import picture_from
@@ -119,8 +118,7 @@ def _of_route(log: PartLog, number: int) -> Iterator[Event]:
         name = op_name(log.part, op)
         yield event_of(done, What.DONE, op, name)
         if held := tuple(e.fact for e in log.settings(op, number).values()):
-            when = moment(done.made)
-            yield Event(when, done.made[:10], op, What.SET, name, settings=held)
+            yield Event(done.made, op, What.SET, name, settings=held)
         said: set[str] = set()  # what was noted again, word for word, is one note
         for begun in log.starts:
             if begun.fact.op == op and begun.fact.note and begun.fact.note not in said:

@@ -218,9 +218,9 @@ class SeriesStudy(Remembering):
         """Its piece; None where none stands apart."""
         return self._outlying[1]
 
-    @cached_property
+    @property
     def control(self) -> tuple[ControlStretch, ...]:
-        """Control charts, in the order of making."""
+        """Control charts, in the order of making; as long as the readings, so nobody keeps them."""
         zero_based = self.series.callout.kind in ZERO_BASED
         return control_stretches(self._numeric, self.series.gone, zero_based=zero_based)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from qlog.frozen import Remembering, frozen
@@ -15,10 +15,10 @@ from qlog.record.charts.overlays import Layers, layers_of, outliers_of
 from qlog.record.charts.wrapped import ToDraw, share_of
 from qlog.record.pages.dimension.figures import Labelled, asked, facts_of, requirement
 from qlog.record.pages.dimension.plot import chart_data, lines_of
-from qlog.record.pages.dimension.table_rows import Row, RowPiece, row_of, row_piece, to_limit
+from qlog.record.pages.dimension.table_rows import Row, RowPiece, row_of, to_limit
 from qlog.record.pages.page import leaf_path
 from qlog.record.pages.verdict_marks import shape_of, worst
-from qlog.review.part.batch import Batch, SeriesView
+from qlog.review.part.batch import SeriesView
 from qlog.review.views import Correction, ReadingView
 from qlog.words.catalogue import Words
 from qlog.words.entries import cause_text
@@ -207,13 +207,12 @@ class SeriesPage(Remembering):
 
 
 def page_of_series(
-    key: str, series: SeriesView, view: Batch, words: Words, *, named: bool
+    key: str, series: SeriesView, pieces: Mapping[int, RowPiece], words: Words, *, named: bool
 ) -> SeriesPage:
-    """Lay out one series of a part; `key` is the file name of its page.
+    """Lay out one series of a part; `key` is the file name of its page, `pieces` are the part's.
 
     Where `named`, every reading says who entered it.
     """
-    pieces = {p.number: row_piece(p) for p in view.pieces}
     return SeriesPage(key, series, words, tuple(pieces[s.piece] for s in series.slots), named)
 
 

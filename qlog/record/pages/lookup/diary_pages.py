@@ -75,23 +75,26 @@ def day_anchor(date: str) -> str:
 
 def diary_pages(
     picture: Picture, parts: Sequence[PartPage], gallery: Gallery, words: Words
-) -> tuple[tuple[DiaryPage, ...], Mapping[str, str]]:
-    """The pages of the diary, and the place of every day in them, by its date."""
+) -> tuple[Iterator[DiaryPage], Mapping[str, str]]:
+    """The pages of the diary, each laid out at its turn, and every day's place, by its date."""
     diary = picture.diary or Diary()
     making = _Making(picture, parts, gallery, words)
-    blocks = [block for day in diary.days for block in making.blocks(day)]
-    leaves = cut(blocks, lambda block: block[1]) or [[]]
-    titles = [_title([date for (date, _), _ in leaf], words) for leaf in leaves]
+    shares = [share for day in diary.days for share in making.shares(day)]
+    leaves = cut(shares, lambda share: share.room) or [[]]
+    titles = [_title([share.date for share in leaf], words) for leaf in leaves]
     paths = [leaf_path("diary.html", number) for number, _ in enumerate(leaves, start=1)]
     links = tuple(Leaf(path, text) for path, text in zip(paths, titles, strict=True))
-    found: list[DiaryPage] = []
     places: dict[str, str] = {}
-    for path, title, leaf in zip(paths, titles, leaves, strict=True):
-        for (date, day), _ in leaf:
-            places.setdefault(date, f"{path}#{day.anchor}")
-        name = words("diary.leaf", period=title) if len(paths) > 1 else words("nav.diary")
-        found.append(DiaryPage(path, name, tuple(day for (_, day), _ in leaf), links))
-    return tuple(found), places
+    for path, leaf in zip(paths, leaves, strict=True):
+        for share in leaf:
+            places.setdefault(share.date, f"{path}#{share.anchor}")
+
+    def laid_out() -> Iterator[DiaryPage]:
+        for path, title, leaf in zip(paths, titles, leaves, strict=True):
+            name = words("diary.leaf", period=title) if len(paths) > 1 else words("nav.diary")
+            yield DiaryPage(path, name, tuple(making.day(share) for share in leaf), links)
+
+    return laid_out(), places
 
 
 def _title(dates: Sequence[str], words: Words) -> str:
@@ -101,8 +104,19 @@ def _title(dates: Sequence[str], words: Words) -> str:
     return words.period(known[0], known[-1])
 
 
-#: A day under its date, and the room that it takes.
-_Block = tuple[tuple[str, DiaryDay], Room]
+#: What happened at one operation of a part on one day.
+_AtPlace = tuple[tuple[str, int | None], Sequence[Happening]]
+
+
+@frozen
+class _Share:
+    """A day, or the rest of it where it is longer than a page, before it is laid out."""
+
+    date: str
+    anchor: str
+    title: str
+    places: tuple[_AtPlace, ...]
+    room: Room
 
 
 @frozen
@@ -114,16 +128,21 @@ class _Making:
     gallery: Gallery
     words: Words
 
-    def blocks(self, day: Day) -> Iterator[_Block]:
-        """A day, cut where it would be longer than a page."""
+    def shares(self, day: Day) -> Iterator[_Share]:
+        """A day, cut where it would be longer than a page; what is laid out is only measured."""
         title = self.words.date(day.date) or self.words("diary.undated")
-        places = [self._place(key, own) for key, own in _by_place(day)]
-        for index, some in enumerate(cut(places, _room)):
-            size = sum((_room(place) for place in some), Room(75, 120))
+        places = [(place, _room(self._place(*place))) for place in _by_place(day)]
+        for index, some in enumerate(cut(places, lambda place: place[1])):
             anchor, name = day_anchor(day.date), title
             if index:
                 anchor, name = f"{anchor}-{index + 1}", self.words("diary.on", date=title)
-            yield (day.date, DiaryDay(anchor, name, tuple(some))), size
+            room = sum((room for _, room in some), Room(75, 120))
+            yield _Share(day.date, anchor, name, tuple(place for place, _ in some), room)
+
+    def day(self, share: _Share) -> DiaryDay:
+        """A share of a day as it is laid out."""
+        places = tuple(self._place(*place) for place in share.places)
+        return DiaryDay(share.anchor, share.title, places)
 
     def _place(self, key: tuple[str, int | None], happenings: Sequence[Happening]) -> DiaryPlace:
         part, op = key

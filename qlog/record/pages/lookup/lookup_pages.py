@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from qlog.frozen import frozen
 from qlog.record.pages.gallery import Gallery
@@ -20,9 +20,9 @@ MOST_PIECES = 140
 
 @frozen
 class LookUp:
-    """Diary and photo index as they are laid out, so that other pages can lead into them."""
+    """Diary and photo index, so that other pages can lead into them."""
 
-    diary: tuple[DiaryPage, ...]
+    diary: Iterator[DiaryPage]  # each laid out at its turn
     days: Mapping[str, str]  # the place of every day in the diary
     photos: tuple[PhotoPage, ...]
 
@@ -50,7 +50,7 @@ def look_up(
 
 def lookup_pages(looked: LookUp, common: Mapping[str, object]) -> Iterator[Page]:
     """The pages of the diary and of the photos, on as many leaves as they need."""
-    shown: tuple[tuple[str, Sequence[DiaryPage | PhotoPage]], ...] = (
+    shown: tuple[tuple[str, Iterable[DiaryPage | PhotoPage]], ...] = (
         ("diary", looked.diary),
         ("photos", looked.photos),
     )

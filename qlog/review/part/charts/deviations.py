@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from functools import cached_property
 from itertools import groupby
 
 from qlog.drawing.callouts.callout import Kind
@@ -46,12 +45,12 @@ class DeviationView(Remembering):
     series: tuple[SeriesView, ...]  # in the order of making
     drifts: tuple[ToolDrift, ...] = ()
 
-    @cached_property
+    @property
     def chart(self) -> Deviations:
-        """The points of all series, one after the other."""
+        """The points of all series, one after the other; they are many, and nobody keeps them."""
         return nominal_deviations([group for s in self.series for group, _ in _groups(s)])
 
-    @cached_property
+    @property
     def pieces(self) -> tuple[tuple[int, ...], ...]:
         """The piece of every point, for each of the series."""
         return tuple(tuple(p for _, own in _groups(s) for p in own) for s in self.series)
