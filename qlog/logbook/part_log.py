@@ -120,6 +120,8 @@ class PartEntries:
         self._remade: dict[int, Entry[Remade]] = {}
         self._earlier: dict[int, list[Entry[Any]]] = {}
         self._touched: set[int] = set()
+        #: Whether a dimension was found out after an operation, until another reading comes.
+        self._out: dict[tuple[str, int], tuple[Dimension, bool]] = {}
         self._highest = 0
         for entry in self._live.values():
             self._put(entry)
@@ -161,6 +163,7 @@ class PartEntries:
 
     def _touch(self, piece: int) -> None:
         self._touched.add(piece)
+        self._out.clear()
         if piece > self._highest:
             self._highest = piece
             self._setups_of.clear()
@@ -247,15 +250,12 @@ class PartLog(PartEntries):
 
     def _found_out(self, dimension: Dimension, op: int) -> bool:
         """Whether a reading of it is outside its limits as they stand, or no-go."""
-        for piece, entries in self._readings.get((dimension.id, op), {}).items():
-            asked = dimension.asked_of(piece, op)
-            says = measured(entries[-1].fact)
-            if says.passed is False:
-                return True
-            size = None if asked is None or asked.attribute else says.to(asked.unit)
-            if asked is not None and size is not None and not asked.limits.contains(size):
-                return True
-        return False
+        known = self._out.get((dimension.id, op))
+        if known is None or known[0] is not dimension:
+            read = self._readings.get((dimension.id, op), {})
+            out = any(_is_out(dimension, op, p, entries[-1]) for p, entries in read.items())
+            known = self._out[dimension.id, op] = dimension, out
+        return known[1]
 
     def waits(self, dimension: Dimension, op: int, piece: int) -> bool:
         """Whether a reading of that place is still to come.
@@ -438,3 +438,11 @@ class PartLog(PartEntries):
     def assembly(self) -> Mapping[int, Entry[Assembly]]:
         """Pieces that were built in -> the entry that says into which item."""
         return self._assembly
+
+
+def _is_out(dimension: Dimension, op: int, piece: int, entry: Entry[Reading]) -> bool:
+    says, asked = measured(entry.fact), dimension.asked_of(piece, op)
+    if says.passed is False:
+        return True
+    size = None if asked is None or asked.attribute else says.to(asked.unit)
+    return asked is not None and size is not None and not asked.limits.contains(size)

@@ -229,3 +229,25 @@ def test_an_old_reading_put_right_after_a_rework_does_not_close_it(
     logbook.append(bore(1, "22.02"), supersedes=new.id, reason="a digit misread")
     log.catch_up(logbook)
     assert not log.in_rework(1) and not log.waits(part.dimension("bore"), 20, 1)
+
+
+def test_sampling_ends_with_the_reading_that_is_out_and_begins_again_with_its_correction(
+    logbook: Logbook, tmp_path: Path
+) -> None:
+    """What was found out once is asked again after every entry, expected, read and corrected."""
+    text = SMALL_PLAN.replace('id = "bore"', 'id = "bore"\nevery = 3', 1)
+    part = load_text(text, tmp_path).part("cup")
+    dimension = part.dimension("bore")
+    log = PartLog.read(logbook, part)
+    assert dimension.every == 3 and [log.spared(dimension, 20, p) for p in (1, 2)] == [False, True]
+    log.expect(bore(1, "99"))
+    assert not log.spared(dimension, 20, 2)
+    log = PartLog.read(logbook, part)
+    assert log.spared(dimension, 20, 2)
+    entry = logbook.append(bore(1, "99"))
+    log.catch_up(logbook)
+    assert not log.spared(dimension, 20, 2)
+    nominal = str(dimension.callout.limits.middle)
+    logbook.append(bore(1, nominal), supersedes=entry.id, reason="misread")
+    log.catch_up(logbook)
+    assert log.spared(dimension, 20, 2)

@@ -35,38 +35,29 @@ class BuildReader:
     def build(self) -> plan.Build:
         """The whole build, as far as it could be read."""
         top = self.top
-        title = top.text("title", required=True)
-        maker, recipient = top.text("maker"), top.text("recipient")
-        occasion, person = top.text("occasion"), top.text("person")
         self.known.unit = UNITS[top.choice("units", "mm", UNITS)]
         self.known.general = self.known.general_class(top)
-        decision = self._decision()
-        temperature = self._temperature()
-        paper = top.choice("paper", "letter" if self.known.unit is Unit.INCH else "a4", plan.PAPERS)
-        language = self._language()
-        timezone = self._timezone()
-        formats = self._photo_formats()
-        materials = self._materials()
-        instruments = self._instruments()
+        usual_paper = "letter" if self.known.unit is Unit.INCH else "a4"
+        materials, instruments = self._materials(), self._instruments()
         finishes = self.gifts.finishes(top)
         parts = PartReader(self.known).parts(top)
         assembly = AssemblyReader(self.known)
         joints, stacks = assembly.joints(top), assembly.stacks(top)
         groups, bans = assembly.groups(top), assembly.bans(top)
-        credits = tuple(self._credit(e) for e in top.entries("credit"))
-        facts = self._facts()
-        gift = self.gifts.gift(top, finishes, groups)
-        top.close()
-        return plan.Build(
-            title=title,
-            maker=maker,
-            recipient=recipient,
-            occasion=occasion,
+        build = plan.Build(
+            title=top.text("title", required=True),
+            maker=top.text("maker"),
+            recipient=top.text("recipient"),
+            occasion=top.text("occasion"),
+            person=top.text("person"),
             unit=self.known.unit,
             general=self.known.general,
-            decision=decision,
-            language=language,
-            timezone=timezone,
+            decision=self._decision(),
+            temperature=self._temperature(),
+            paper=top.choice("paper", usual_paper, plan.PAPERS),
+            language=self._language(),
+            timezone=self._timezone(),
+            photo_formats=self._photo_formats(),
             materials=materials,
             instruments=instruments,
             parts=parts,
@@ -74,17 +65,15 @@ class BuildReader:
             stacks=stacks,
             groups=groups,
             bans=bans,
-            credits=credits,
-            object_record=facts,
-            photo_formats=formats,
+            credits=tuple(self._credit(e) for e in top.entries("credit")),
+            object_record=self._facts(),
+            gift=self.gifts.gift(top, finishes, groups),
             folder=self.known.folder,
             revision=sha256(self.text.encode("utf-8")).hexdigest(),
             source=self.text,
-            temperature=temperature,
-            paper=paper,
-            gift=gift,
-            person=person,
         )
+        top.close()
+        return build
 
     def _decision(self) -> DecisionRule:
         rule = Rule(self.top.choice("rule", "guarded", [r.value for r in Rule]))

@@ -8,9 +8,8 @@ from decimal import Decimal
 from qlog.drawing.plan import Build
 from qlog.drawing.units import Unit
 from qlog.intake.files.table import Assumed, Bad, BadLine, FileRow, Guess
-from qlog.intake.typed.dates import day_number, order_of, slashed, slashed_iso
 from qlog.intake.typed.parse import TypedError
-from qlog.intake.typed.times import moment
+from qlog.intake.typed.times import day_number, moment, order_of, slashed, slashed_iso
 from qlog.problem import ToSay
 
 _ENOUGH = 2  # readings; a single one is the entry checks' to ask about

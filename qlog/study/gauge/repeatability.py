@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Sequence
 from datetime import datetime
@@ -230,11 +231,11 @@ def suspects(
     the last, only the one neighbour counts.
     """
     ordered = sorted(checks, key=lambda c: c[0])
+    times, fit = [at for at, _ in ordered], [fit for _, fit in ordered]
     found = []
     for when, name in readings:
-        earlier = [fit for at, fit in ordered if at <= when]
-        later = [fit for at, fit in ordered if at > when]
-        if (later and not later[0]) or (earlier and not earlier[-1]):
+        behind = bisect_right(times, when)  # the checks before it, or at the same moment
+        if not all(fit[max(behind - 1, 0) : behind + 1]):
             found.append(name)
     return tuple(found)
 

@@ -321,9 +321,8 @@ class Statement:
 
 
 def _work_out(question: ChainQuestion, *, steps: int, gap: float, grain: int) -> Choice:
-    from qlog.study.matching.chains.choose import (
-        choose,
-    )  # it loads what a kept choice does not need
+    # Here and not above: it loads what a kept choice does not need.
+    from qlog.study.matching.chains.choose import choose
 
     return choose(question, steps=steps, gap=gap, grain=grain)
 

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 
 from qlog.drawing.plan import Build
 from qlog.frozen import frozen
-from qlog.intake.typed.dates import MONTHS
 from qlog.intake.typed.places import PlaceError, item_of, named_piece, plain
+from qlog.intake.typed.times import MONTHS
 from qlog.problem import said_by
 from qlog.review.diary.days import Diary
 from qlog.review.diary.events import What
