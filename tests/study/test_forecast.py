@@ -213,6 +213,24 @@ def test_a_late_creep_is_carried_on_at_its_own_rate() -> None:
     assert drift.line is not None and drift.line.at(19) < 10
 
 
+def test_a_late_creep_is_as_likely_at_any_rate_wherever_it_begins() -> None:
+    """Weights of two places against numpy's least squares: fit, and the rate's standard error."""
+    values = [4 * e + max(0, i - 9) for i, e in enumerate(NOISE[:15], start=1)]
+    late = [f for f in setup(values, 20, "9")[0].fits if f.shape is TrendShape.LATE_CREEP]
+    assert len(late) > 1
+
+    def likely(place: float) -> float:
+        grown = np.maximum(np.arange(1, 16) - place, 0)
+        columns = np.column_stack([np.ones(15), grown])
+        about = np.linalg.lstsq(columns, np.array(values), rcond=None)[1][0]
+        return float(about ** (-15 / 2) / np.sqrt(((grown - grown.mean()) ** 2).sum()))
+
+    first = late[0]
+    for fit in late[1:]:
+        expected = likely(fit.place) / likely(first.place)
+        assert fit.weight / first.weight == pytest.approx(expected, rel=1e-9)
+
+
 def test_a_settling_never_foretells_a_crossing() -> None:
     values = [e - 6 * 2.718 ** (-(i - 1) / 1.5) for i, e in enumerate(NOISE, start=1)]
     drift, outlook = setup(values, 20, "1.5")
