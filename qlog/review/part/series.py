@@ -323,7 +323,7 @@ class _Place:
         fact = entry.fact
         key = (
             fact.value, fact.unit, fact.instrument, fact.temperature, fact.instrument_temperature,
-            entry.revision, piece if self.dimension.earlier else 0,
+            entry.revision, self.judge.run_of(entry, self.log.part, self.dimension),
         )  # fmt: skip
         found = self._known.get(key)
         if found is None:
