@@ -31,6 +31,11 @@ needed = 3
   callout = "Ra 0.8 max"
   op = 10
   [[part.dim]]
+  id = "texture"
+  name = "texture of the grip"
+  callout = "Ra 0.4..0.8"
+  op = 10
+  [[part.dim]]
   id = "width"
   name = "width"
   callout = "12 ±0.1"
@@ -70,6 +75,8 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
     }
     assert rows["runout"]["share_used"] == "0.5"  # 0.03 of 0.06; the spread would be a sixth
     assert "|.......o..o..........|" in q("spread")
+    assert middled in q("read", "roller", "10", "texture", "1", "0.62")
+    q("read", "roller", "10", "texture", "2", "0.63")
     q("record")
 
     def page(dimension: str) -> str:
@@ -77,8 +84,31 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
         return found.read_text("utf-8").replace("\N{SOFT HYPHEN}", "")
 
     runout, finish, width = page("runout"), page("finish"), page("width")
+    texture = page("texture")  # what is between two limits has a middle, though it ends at 0
+    assert of_middle in texture and column not in texture
+    assert f'data-label="{of_middle}" class="n">{middled[:5]}</td>' in texture
+    assert used in texture and limit_used not in texture
     assert column in runout and column in finish and column not in width
     assert of_middle in width and of_middle not in runout + finish
     assert f'data-label="{column}" class="n">{echoed[:4]}</td>' in runout
     assert limit_used in runout and used not in runout
     assert used in width
+
+
+def test_what_is_past_its_only_limit_and_not_proven_out_says_how_far(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    tool = 'rule = "guarded"\n\n[instrument.dial]\nname = "dial"\nstep = 0.01\nerror = 0.02\n'
+    plan = PLAN.replace("{language}", "en").replace("\n\n[[part]]", f"\n{tool}\n[[part]]", 1)
+    plan = plan.replace("12 ±0.1", "3 min")
+    (folder / "build.toml").write_text(plan, encoding="utf-8")
+
+    def said(dimension: str, piece: str, value: str) -> str:
+        return run_qlog(
+            "--build", str(folder), "read", "roller", "10", dimension, piece, value, "-i", "dial"
+        ).out
+
+    runout, width = said("runout", "1", "0.07"), said("width", "1", "2.99")
+    assert "not proven" in runout and "0.01 beyond 0.06" in runout
+    assert "not proven" in width and "0.01 beyond 3" in width
+    assert "0.00 to the limit" in said("runout", "2", "0.06")

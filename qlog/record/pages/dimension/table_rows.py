@@ -121,9 +121,10 @@ def row_of(
 
 def to_limit(series: SeriesView) -> bool:
     """Whether there is one limit to keep away from, and no middle to come close to."""
-    limits = series.limits
-    one = (limits.lower is None) != (limits.upper is None)
-    return one or series.callout.kind in ZERO_BASED
+    lower, upper = series.limits.lower, series.limits.upper
+    if lower == 0 and series.callout.kind in ZERO_BASED:
+        lower = None
+    return (lower is None) != (upper is None)
 
 
 def _from(judged: Judgement, limit: bool, finest: int, words: Words, symbol: str) -> str:
