@@ -31,8 +31,8 @@ needed = 3
   callout = "Ra 0.8 max"
   op = 10
   [[part.dim]]
-  id = "texture"
-  name = "texture of the grip"
+  id = "grip"
+  name = "grip of the knurl"
   callout = "Ra 0.4..0.8"
   op = 10
   [[part.dim]]
@@ -70,29 +70,28 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
     q("read", "roller", "10", "width", "2", "12.03")
     assert echoed.replace("04", "3") in q("read", "roller", "10", "finish", "1", "0.5")
     q("read", "roller", "10", "runout", "2", "0.03")
+    assert middled in q("read", "roller", "10", "grip", "1", "0.62")
+    q("read", "roller", "10", "grip", "2", "0.66")
     rows = {
         d["dimension"]: d["statistics"] for d in json.loads(q("spread", "--json"))["dimensions"]
     }
     assert rows["runout"]["share_used"] == "0.5"  # 0.03 of 0.06; the spread would be a sixth
+    assert rows["grip"]["share_used"] == "0.1"  # 0.04 of 0.4: its lower limit can be missed too
     assert "|.......o..o..........|" in q("spread")
-    assert middled in q("read", "roller", "10", "texture", "1", "0.62")
-    q("read", "roller", "10", "texture", "2", "0.63")
     q("record")
 
     def page(dimension: str) -> str:
         found = folder / f"record/{EDITION[language]}/dimensions/roller-{dimension}.html"
         return found.read_text("utf-8").replace("\N{SOFT HYPHEN}", "")
 
-    runout, finish, width = page("runout"), page("finish"), page("width")
-    texture = page("texture")  # what is between two limits has a middle, though it ends at 0
-    assert of_middle in texture and column not in texture
-    assert f'data-label="{of_middle}" class="n">{middled[:5]}</td>' in texture
-    assert used in texture and limit_used not in texture
+    runout, finish, width, grip = map(page, ("runout", "finish", "width", "grip"))
     assert column in runout and column in finish and column not in width
     assert of_middle in width and of_middle not in runout + finish
     assert f'data-label="{column}" class="n">{echoed[:4]}</td>' in runout
     assert limit_used in runout and used not in runout
     assert used in width
+    assert of_middle in grip and used in grip and column not in grip and limit_used not in grip
+    assert f'data-label="{of_middle}" class="n">{middled[:5]}</td>' in grip
 
 
 def test_what_is_past_its_only_limit_and_not_proven_out_says_how_far(tmp_path: Path) -> None:

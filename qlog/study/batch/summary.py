@@ -41,9 +41,8 @@ def summarise(
     Mean and standard deviation with n - 1 (NIST/SEMATECH e-Handbook 1.3.5.1 and 1.3.5.6) from
     exact rational sums in two passes, rounded once to 28 digits; median as the middle value or
     the mean of the two middle ones. A float is taken as the shortest decimal that reads back to
-    it, which is the number that was typed. Of what is `zero_based` (a runout, a roughness), with
-    no lower limit but 0, the largest reading uses up the upper one, and not the spread the
-    tolerance.
+    it, which is the number that was typed. Of what is `zero_based` (a runout, a roughness) the
+    largest reading uses up the upper limit, and not the spread the tolerance.
 
     Raises ValueError when there is no reading, or one that is no finite number.
     """
@@ -62,8 +61,8 @@ def summarise(
     spread = ordered[-1] - ordered[0]
     tolerance = limits.width if limits is not None else None
     used, whole = spread, tolerance
-    if zero_based and limits is not None and not limits.lower:
-        used, whole = ordered[-1], limits.upper
+    if zero_based:
+        used, whole = ordered[-1], None if limits is None else limits.upper
     return Summary(
         n=n,
         mean=_decimal(mean),
