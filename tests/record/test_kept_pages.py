@@ -184,7 +184,8 @@ def test_only_what_shows_an_entry_is_laid_out(built: Path) -> None:
 def test_what_one_command_noted_the_next_one_knows_whatever_its_hashes(built: Path) -> None:
     qlog_on(built, "note", "ring", "a word")
     record = [sys.executable, "-m", "qlog", "--build", str(built), "record"]
-    subprocess.run(record, env=os.environ | {"PYTHONHASHSEED": "1"}, check=False)
+    ran = subprocess.run(record, env=os.environ | {"PYTHONHASHSEED": "1"}, check=False)
+    assert ran.returncode in (0, 1)
     qlog_on(built, "note", "ring", "another")
     pages = laid_out(built)
     assert "diary.html" in pages
@@ -253,7 +254,9 @@ def test_what_was_noted_and_harmed_is_not_believed(
 ) -> None:
     if harm is _open_to_others and sys.platform == "win32":
         pytest.skip("others are kept out by the folder's rights there")
-    for path in cache.glob("*.pages"):
+    noted = list(cache.glob("*.pages"))
+    assert noted
+    for path in noted:
         harm(path)
     _reading(built)
     assert "photos.html" in laid_out(built)

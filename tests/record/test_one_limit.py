@@ -8,13 +8,13 @@ import pytest
 from tests.conftest import run_qlog
 
 PLAN = """
-title = "Rollers"
+title = "Drip pans"
 units = "mm"
 language = "{language}"
 
 [[part]]
-id = "roller"
-name = "Roller"
+id = "pan"
+name = "Pan"
 needed = 3
   [[part.op]]
   number = 10
@@ -64,14 +64,14 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
         assert ran.status == 0, ran
         return ran.out.replace("\N{SOFT HYPHEN}", "")
 
-    said = q("read", "roller", "10", "runout", "1", "0.02")
+    said = q("read", "pan", "10", "runout", "1", "0.02")
     assert echoed in said and "|.......o.............|" in said
-    assert middled in q("read", "roller", "10", "width", "1", "12.02")
-    q("read", "roller", "10", "width", "2", "12.03")
-    assert echoed.replace("04", "3") in q("read", "roller", "10", "finish", "1", "0.5")
-    q("read", "roller", "10", "runout", "2", "0.03")
-    assert middled in q("read", "roller", "10", "grip", "1", "0.62")
-    q("read", "roller", "10", "grip", "2", "0.66")
+    assert middled in q("read", "pan", "10", "width", "1", "12.02")
+    q("read", "pan", "10", "width", "2", "12.03")
+    assert echoed.replace("04", "3") in q("read", "pan", "10", "finish", "1", "0.5")
+    q("read", "pan", "10", "runout", "2", "0.03")
+    assert middled in q("read", "pan", "10", "grip", "1", "0.62")
+    q("read", "pan", "10", "grip", "2", "0.66")
     rows = {
         d["dimension"]: d["statistics"] for d in json.loads(q("spread", "--json"))["dimensions"]
     }
@@ -81,7 +81,7 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
     q("record")
 
     def page(dimension: str) -> str:
-        found = folder / f"record/{EDITION[language]}/dimensions/roller-{dimension}.html"
+        found = folder / f"record/{EDITION[language]}/dimensions/pan-{dimension}.html"
         return found.read_text("utf-8").replace("\N{SOFT HYPHEN}", "")
 
     runout, finish, width, grip = map(page, ("runout", "finish", "width", "grip"))
