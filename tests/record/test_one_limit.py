@@ -101,7 +101,7 @@ def test_a_roughness_that_creeps_to_its_lower_limit_is_foretold_to_pass_it(tmp_p
     (folder / "build.toml").write_text(plan, encoding="utf-8")
     for piece in range(1, 11):
         value = f"{0.66 - 0.02 * piece + 0.003 * (-1) ** piece:.3f}"
-        read = run_qlog("--build", str(folder), "read", "roller", "10", "grip", str(piece), value)
+        read = run_qlog("--build", str(folder), "read", "pan", "10", "grip", str(piece), value)
         assert read.status == 0, read
     ran = run_qlog("--build", str(folder), "drift", "--json")
     (grip,) = (d for d in json.loads(ran.out)["dimensions"] if d["dimension"] == "grip")
@@ -119,7 +119,7 @@ def test_what_is_past_its_only_limit_and_not_proven_out_says_how_far(tmp_path: P
 
     def said(dimension: str, piece: str, value: str) -> str:
         return run_qlog(
-            "--build", str(folder), "read", "roller", "10", dimension, piece, value, "-i", "dial"
+            "--build", str(folder), "read", "pan", "10", dimension, piece, value, "-i", "dial"
         ).out
 
     runout, width = said("runout", "1", "0.07"), said("width", "1", "2.99")
