@@ -92,3 +92,37 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
     assert used in width
     assert of_middle in grip and used in grip and column not in grip and limit_used not in grip
     assert f'data-label="{of_middle}" class="n">{middled[:5]}</td>' in grip
+
+
+def test_a_roughness_that_creeps_to_its_lower_limit_is_foretold_to_pass_it(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    plan = PLAN.replace("{language}", "en").replace("needed = 3", "needed = 20")
+    (folder / "build.toml").write_text(plan, encoding="utf-8")
+    for piece in range(1, 11):
+        value = f"{0.66 - 0.02 * piece + 0.003 * (-1) ** piece:.3f}"
+        read = run_qlog("--build", str(folder), "read", "pan", "10", "grip", str(piece), value)
+        assert read.status == 0, read
+    ran = run_qlog("--build", str(folder), "drift", "--json")
+    (grip,) = (d for d in json.loads(ran.out)["dimensions"] if d["dimension"] == "grip")
+    (setup,) = grip["setups"]
+    assert setup["forecast"]["leaves"] == 14, "its expected reading is 0.38 there"
+
+
+def test_what_is_past_its_only_limit_and_not_proven_out_says_how_far(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    tool = 'rule = "guarded"\n\n[instrument.dial]\nname = "dial"\nstep = 0.01\nerror = 0.02\n'
+    plan = PLAN.replace("{language}", "en").replace("\n\n[[part]]", f"\n{tool}\n[[part]]", 1)
+    plan = plan.replace("12 ±0.1", "3 min")
+    (folder / "build.toml").write_text(plan, encoding="utf-8")
+
+    def said(dimension: str, piece: str, value: str) -> str:
+        return run_qlog(
+            "--build", str(folder), "read", "pan", "10", dimension, piece, value, "-i", "dial"
+        ).out
+
+    runout, width = said("runout", "1", "0.07"), said("width", "1", "2.99")
+    assert "not proven" in runout and "0.01 beyond 0.06" in runout
+    assert "not proven" in width and "0.01 beyond 3" in width
+    assert "0.00 to the limit" in said("runout", "2", "0.06")
