@@ -87,7 +87,7 @@ def reading(folder: Path) -> Work:
         (folder / FILE_NAME).unlink(missing_ok=True)
         create(folder / FILE_NAME)
 
-    words = ("read", "foot", "10", "bore", "1", "12.011")
+    words = ("read", "foot", "10", "bore", "1", "14.011")
     return Work([*QLOG, "--build", str(folder), *words], BARE, before)
 
 

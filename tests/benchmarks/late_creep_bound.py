@@ -5,9 +5,9 @@
 The best rule is told that it is a late creep: level, then so much a piece from some piece on. It
 takes every start from piece 2 to 13 and every rate up to 2 s a piece to be as likely, and knows
 neither level nor scatter. Of all stretches of three pieces it names the one with the highest chance
-by Bayes' theorem. Over creeps drawn just so no rule is right more often. First table: such
-creeps, found at the 15th piece, with the limit passed with piece 16 to 25, each as likely. Second
-table: the creeps of `forecast_coverage.py`, which all begin after piece 10. Prints markdown.
+by Bayes' theorem. Over creeps drawn just so no rule is right more often. First rows: such
+creeps, found with the 15th piece, with the limit passed with piece 16 to 25, each as likely. Last
+rows: the creeps of `forecast_coverage.py`, which all begin after piece 10. Prints markdown.
 """
 
 from __future__ import annotations
@@ -29,11 +29,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from qlog.study.drift.forecast import forecast
 from qlog.study.drift.trend_test import assess
 
-READ, PLANNED = 15, 25
+READ, PLANNED = 15, 20
 STARTS = np.arange(2, 14)[:, None, None]
 RATES = np.linspace(0.05, 2, 40)[None, :, None]
 SCATTERS = np.exp(np.linspace(math.log(0.4), math.log(2.5), 30))[None, None, :]
-PASSED_WITH = range(READ + 1, PLANNED + 1)
+PASSED_WITH = range(READ + 1, PLANNED + 6)
 FIXED = (0.5, 0.75, 1.0)
 HUNDRED = 100
 
@@ -69,7 +69,8 @@ def hundred(job: tuple[int, int]) -> Counter[tuple[object, ...]]:
     seen: Counter[tuple[object, ...]] = Counter()
     for _ in range(HUNDRED):
         start, rate = int(rng.integers(2, 14)), float(rng.uniform(0, 2))
-        look("drawn", start, rate, [int(rng.integers(READ + 1, PLANNED + 1))], seen, rng)
+        past = int(rng.integers(PASSED_WITH.start, PASSED_WITH.stop))
+        look("drawn", start, rate, [past], seen, rng)
         for fixed in FIXED:
             look(fixed, 10, fixed, [17, 18, 20], seen, rng)
     return seen
@@ -84,12 +85,12 @@ def look(
     rng: np.random.Generator,
 ) -> None:
     values = rate * np.maximum(0, np.arange(1, READ + 1) - start) + rng.standard_normal(READ)
-    drift = assess(range(1, READ + 1), values.tolist(), planned=20)
+    drift = assess(range(1, READ + 1), values.tolist(), planned=PLANNED)
     if not drift.goes_on:
         return
     limits = [rate * (past - start - 0.5) for past in pasts]
     for past, limit, first in zip(pasts, limits, best_stretch(values, limits), strict=True):
-        ahead = forecast(drift, planned=20, lower=None, upper=Decimal(limit), joint=False)
+        ahead = forecast(drift, planned=PLANNED, lower=None, upper=Decimal(limit), joint=False)
         assert ahead is not None
         leaves = ahead.leaves or 999
         told = ahead.between or (leaves - 1, leaves + 1)

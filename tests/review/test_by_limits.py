@@ -81,6 +81,20 @@ def test_every_reading_is_counted_by_the_limits_that_judged_it(bench: Bench) -> 
     assert [(s.first_piece, s.last_piece) for s in series.steps] == [(1, 2), (3, 4)]
 
 
+def test_limits_of_the_first_pieces_hold_for_these_alone_when_the_drawing_drops_them(
+    bench: Bench,
+) -> None:
+    first = '\nuntil = [{ piece = 2, callout = "Ø22 +0.02/0" }]'
+    bench.change('callout = "Ø22 +0.05/0"', f'callout = "Ø22 +0.05/0"{first}')
+    for piece in (1, 2, 3, 4):
+        bench.read(piece, "22.030")
+    as_drawn = [Verdict.HIGH, Verdict.HIGH, Verdict.GOOD, Verdict.GOOD]
+    assert [r.verdict for r in bench.bore.readings] == as_drawn
+    bench.change(first, "")
+    assert [r.verdict for r in bench.bore.readings] == as_drawn
+    assert [r.today for r in bench.bore.readings] == [Verdict.GOOD, Verdict.GOOD, None, None]
+
+
 def test_a_change_that_leaves_the_limits_divides_nothing(bench: Bench) -> None:
     bench.read(1, "22.010")
     bench.change('name = "socket"', 'name = "socket for the stem"')

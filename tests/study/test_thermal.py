@@ -76,7 +76,7 @@ def test_components_are_the_slopes_of_the_correction() -> None:
         assert found[source] == pytest.approx(slope, rel=2e-3), source
 
 
-def test_an_instrument_that_does_not_grow_leaves_nothing_uncertain() -> None:
+def test_an_instrument_that_does_not_grow_adds_no_uncertainty() -> None:
     names = [c.source for c in components(D(100), part_expansion=D("20.5"), part_temperature=D(26))]
     assert "instrument expansion" not in names
 

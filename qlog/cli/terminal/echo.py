@@ -17,7 +17,7 @@ from qlog.logbook.facts import Reading
 from qlog.logbook.measured import GO, NO_GO
 from qlog.logbook.store import Logbook
 from qlog.review.instrument.judging import Judged, Known, judge_entry
-from qlog.study.conformity.verdict import Judgement, Verdict, show
+from qlog.study.conformity.verdict import Judgement, show
 from qlog.words.catalogue import Words, words_of
 from qlog.words.values import NO_LIMITS, difference, source_text
 
@@ -182,8 +182,9 @@ def _where(judgement: Judgement, callout: Callout, digits: int, words: Words) ->
     """How far out, or how far from the middle or the only limit, which is named when missed."""
     limits = judgement.limits
     symbol = limits.unit.symbol
-    if judgement.verdict.out and judgement.beyond is not None:
-        missed = limits.upper if judgement.verdict is Verdict.HIGH else limits.lower
+    if judgement.beyond and (judgement.verdict.out or judgement.room is not None):
+        above = limits.upper is not None and judgement.value > limits.upper
+        missed = limits.upper if above else limits.lower
         general = f" ({source_text(callout, words)})" if callout.general else ""
         amount = words.number(difference(judgement.beyond, digits), symbol)
         beyond = words("echo.beyond", amount=amount, limit=words.number(f"{missed:f}", symbol))

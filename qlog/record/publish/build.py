@@ -286,11 +286,12 @@ def _refuse_twin(page: Page, names: dict[str, str]) -> None:
 
     `names` are the titles of the pages so far.
     """
-    other = names.setdefault(page.path.casefold(), page.title)
-    if other is not page.title:
+    name = page.path.casefold()
+    if name in names:
         raise RecordError(
-            ToSay("error.two_pages_would", path=page.path, other=other, title=page.title)
+            ToSay("error.two_pages_would", path=page.path, other=names[name], title=page.title)
         )
+    names[name] = page.title
 
 
 def _borrow(making: Making, pictures: Wanted, edition: Edition, words: Words) -> None:

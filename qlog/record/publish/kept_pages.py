@@ -8,6 +8,7 @@ record only where its file has the noted sum, by its manifest and by its bytes.
 
 from __future__ import annotations
 
+import os
 import sys
 from hashlib import sha256
 from pathlib import Path
@@ -37,7 +38,8 @@ class KeptPages:
         made_of = [sys.version, str(out), looks(templates.folder())]
         for module in (qlog, jinja2, markupsafe):
             made_of.append(looks(Path(str(module.__file__)).parent))
-        self._place = _PAGES.place(f"{text}\n".encode() for text in made_of)
+        # A folder's name need not be UTF-8.
+        self._place = _PAGES.place(os.fsencode(f"{text}\n") for text in made_of)
         body = (None if self._place is None else _PAGES.kept(self._place)) or b""
         steps = range(0, len(body), 2 * _SUM)
         self._files = {body[n : n + _SUM]: body[n + _SUM : n + 2 * _SUM] for n in steps}

@@ -41,7 +41,7 @@ class ValueSums:
             pickler.dispatch_table = _WAYS
             try:
                 pickler.dump(value)
-            except pickle.PicklingError as error:  # a function without a name
+            except (pickle.PicklingError, AttributeError) as error:  # a function without a name
                 raise TypeError(str(error)) from error
             if len(self._known) >= _MOST:
                 self._known.clear()

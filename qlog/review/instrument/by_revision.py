@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -59,6 +60,8 @@ class Judge:
         self._revisions = revisions
         self._parts_of: dict[str | None, dict[str, Part]] = {}
         self._drawn: dict[tuple[str | None, str, str, int, int], _Drawn] = {}
+        #: Last pieces of the limits that hold for the first pieces only, by revision and dimension.
+        self._ends: dict[tuple[str | None, str, str], list[int]] = {}
 
     def revision_of(self, entry: Entry[Reading]) -> str:
         """Letter of the revision that a reading was made under; "" where none is recorded."""
@@ -112,14 +115,26 @@ class Judge:
         return judging.judge_read(build, callout, measured, read, used.known)
 
     def _at(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
-        piece, era = entry.fact.piece, -1
-        if dimension.earlier:
-            era = next((n for n, e in enumerate(dimension.earlier) if piece <= e.piece), -1)
-        key = (entry.revision, part.id, dimension.id, entry.fact.op, era)
+        run = self.run_of(entry, part, dimension)
+        key = (entry.revision, part.id, dimension.id, entry.fact.op, run)
         found = self._drawn.get(key)
         if found is None:
             found = self._drawn[key] = self._draw(entry, part, dimension)
         return found
+
+    def run_of(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> int:
+        """Which pieces in a row, with the same limits then and the same now, its piece is among."""
+        key = (entry.revision, part.id, dimension.id)
+        ends = self._ends.get(key)
+        if ends is None:
+            then = self._revisions.plan_or_present(entry.revision)
+            its_part = self._parts(entry.revision, then).get(part.id)
+            old = [] if its_part is None else its_part.dimensions
+            both = (dimension, *(d for d in old if d.id == dimension.id))
+            # An earlier making of a piece, below 0, has the limits of none of the first pieces.
+            found = {e.piece for d in both for e in d.earlier}
+            ends = self._ends[key] = sorted({0, *found}) if found else []
+        return bisect_left(ends, entry.fact.piece) if ends else 0
 
     def _draw(self, entry: Entry[Reading], part: Part, dimension: Dimension) -> _Drawn:
         op = entry.fact.op

@@ -30,6 +30,12 @@ if TYPE_CHECKING:
 #: Kinds whose lower limit of zero is where nature stops, not a limit that can be missed.
 ZERO_BASED = (Kind.GEOMETRY, Kind.ROUGHNESS)
 
+
+def ends_at_zero(kind: Kind, lower: Decimal | None) -> bool:
+    """Whether there is but the upper limit to miss; `Ra 0.4..0.8` has two, as a length has."""
+    return kind in ZERO_BASED and not lower
+
+
 _LENGTHS = (Unit.MM, Unit.INCH)
 
 #: Decimals of a size that was converted or corrected: a millimetre in inches never ends.

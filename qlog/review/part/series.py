@@ -16,7 +16,7 @@ from qlog.logbook.measured import Measured, measured
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.review.instrument.by_revision import Judge
 from qlog.review.instrument.derived import Computed, compute
-from qlog.review.instrument.judging import ZERO_BASED, Judged, coarsest_step
+from qlog.review.instrument.judging import Judged, coarsest_step, ends_at_zero
 from qlog.review.moments import in_zone_of
 from qlog.review.views import Correction, ReadingView, Slot, SlotView
 from qlog.study.batch.counts import Sampled, sampled
@@ -269,7 +269,7 @@ class _Place:
             last[1].append(r)
             if r.piece in dead:
                 gone.append(r.value)
-        zero_based = self.callout.kind in ZERO_BASED
+        kind = self.callout.kind
         found: list[ByLimits] = []
         for limits, own in groups.items():
             left = [r.value for r in own if r.value is not None and r.piece not in dead]
@@ -278,14 +278,18 @@ class _Place:
                 ByLimits(
                     limits,
                     tuple(r.piece for r in own),
-                    summarise(left, limits, zero_based=zero_based) if left else None,
+                    summarise(left, limits, zero_based=ends_at_zero(kind, limits.lower))
+                    if left
+                    else None,
                     frozenset(r.piece for r in own if r.piece in dead),
                     verdicts.count(Verdict.LOW),
                     verdicts.count(Verdict.HIGH),
                     verdicts.count(Verdict.NOT_PROVEN),
                 )
             )
-        scrapped = summarise(gone, self.callout.limits, zero_based=zero_based) if gone else None
+        limits, scrapped = self.callout.limits, None
+        if gone:
+            scrapped = summarise(gone, limits, zero_based=ends_at_zero(kind, limits.lower))
         return tuple(found), scrapped
 
     def _empty(self, piece: int) -> SlotView:
@@ -323,7 +327,7 @@ class _Place:
         fact = entry.fact
         key = (
             fact.value, fact.unit, fact.instrument, fact.temperature, fact.instrument_temperature,
-            entry.revision, piece if self.dimension.earlier else 0,
+            entry.revision, self.judge.run_of(entry, self.log.part, self.dimension),
         )  # fmt: skip
         found = self._known.get(key)
         if found is None:

@@ -10,7 +10,7 @@ from qlog.drawing.derived import Input
 from qlog.drawing.formulas import RULES
 from qlog.frozen import frozen
 from qlog.record.charts.overlays import capability_texts, percent_of
-from qlog.review.instrument.judging import ZERO_BASED
+from qlog.review.instrument.judging import ends_at_zero
 from qlog.review.part.batch import SeriesView
 from qlog.study.batch.intervals import Interval
 from qlog.words.catalogue import Words
@@ -101,7 +101,8 @@ def facts_of(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         facts.append(Labelled(words("fact.tolerance"), value(s.tolerance)))
     if s.share_used is not None:
         percent = fixed(100 * s.share_used, 0)
-        key = "fact.limit_used" if series.callout.kind in ZERO_BASED else "fact.share"
+        one = ends_at_zero(series.callout.kind, series.limits.lower)
+        key = "fact.limit_used" if one else "fact.share"
         facts.append(Labelled(words(key), words("fact.percent", value=percent)))
     index, index_note = capability_texts(series, words)
     if index:

@@ -8,7 +8,7 @@ from qlog.drawing.decimals import as_typed
 from qlog.frozen import frozen
 from qlog.record.charts.chart import Shape
 from qlog.record.pages.verdict_marks import shape_of
-from qlog.review.instrument.judging import ZERO_BASED
+from qlog.review.instrument.judging import ends_at_zero
 from qlog.review.part.batch import SeriesView
 from qlog.review.views import PieceView, ReadingView, SlotView, Standing
 from qlog.study.conformity.verdict import Judgement
@@ -123,7 +123,7 @@ def to_limit(series: SeriesView) -> bool:
     """Whether there is one limit to keep away from, and no middle to come close to."""
     limits = series.limits
     one = (limits.lower is None) != (limits.upper is None)
-    return one or series.callout.kind in ZERO_BASED
+    return one or ends_at_zero(series.callout.kind, limits.lower)
 
 
 def _from(judged: Judgement, limit: bool, finest: int, words: Words, symbol: str) -> str:
