@@ -65,25 +65,21 @@ class BuildLog:
 
     def part(self, part: Part) -> PartLog:
         """What is logged of one part."""
-        return PartLog(part, self._of_part(part), self._last)
+        entries = [e for kind in KINDS for e in self._of_parts(kind).get(part.id, ())]
+        return PartLog(part, entries, self._last)
 
     def each(self, parts: Iterable[Part]) -> Iterator[PartLog]:
         """The logs of parts, one after another; each is let go of as the next one is asked for.
 
-        So are their entries here: what is asked for again is read again. A log of a million
-        readings would fill the memory once more beside what is made of it.
+        So are their entries here: what is asked for again, also meanwhile, is read again. A log of
+        a million readings would fill the memory once more beside what is made of it.
         """
+        left = [self._of_parts(kind) for kind in KINDS]
         for kind in KINDS:
-            self._of_parts(kind)
+            del self._by_part[kind]
             self._every.pop(kind, None)
         for part in parts:
-            yield PartLog(part, self._of_part(part), self._last)
-            for kind in KINDS:
-                self._of_parts(kind).pop(part.id, None)
-        self._by_part.clear()
-
-    def _of_part(self, part: Part) -> list[Entry[Any]]:
-        return [e for kind in KINDS for e in self._of_parts(kind).get(part.id, ())]
+            yield PartLog(part, [e for of in left for e in of.pop(part.id, ())], self._last)
 
     def _of_parts(self, kind: type[Fact]) -> dict[str, list[Entry[Any]]]:
         found = self._by_part.get(kind)

@@ -11,6 +11,8 @@ import pytest
 from qlog.drawing.build_file.load import load_text
 from qlog.drawing.plan import Part
 from qlog.drawing.units import Unit
+from qlog.frozen import replace
+from qlog.logbook.build_log import BuildLog
 from qlog.logbook.facts import Assembly, Disposition, Done, Gap, Note, Reading, Setup, Shipment
 from qlog.logbook.measured import Measured, measured
 from qlog.logbook.own_words import Own
@@ -251,3 +253,14 @@ def test_sampling_ends_with_the_reading_that_is_out_and_begins_again_with_its_co
     logbook.append(bore(1, nominal), supersedes=entry.id, reason="misread")
     log.catch_up(logbook)
     assert log.spared(dimension, 20, 2)
+
+
+def test_a_part_asked_for_again_while_one_goes_through_all_is_whole(
+    logbook: Logbook, part: Part
+) -> None:
+    logbook.append_all([bore(1, "22.01"), bore(2, "22.02")])
+    log = BuildLog(logbook)
+    other = replace(part, id="foot")
+    for own in log.each((part, other)):
+        assert [e.fact.piece for e in own.readings] == ([1, 2] if own.part is part else [])
+        assert [e.fact.piece for e in log.part(part).readings] == [1, 2]

@@ -95,6 +95,21 @@ def test_the_distance_to_the_only_limit_on_screen_in_json_and_on_the_page(
     assert f'data-label="{of_middle}" class="n">{middled[:5]}</td>' in grip
 
 
+def test_a_roughness_that_creeps_to_its_lower_limit_is_foretold_to_pass_it(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    plan = PLAN.replace("{language}", "en").replace("needed = 3", "needed = 20")
+    (folder / "build.toml").write_text(plan, encoding="utf-8")
+    for piece in range(1, 11):
+        value = f"{0.66 - 0.02 * piece + 0.003 * (-1) ** piece:.3f}"
+        read = run_qlog("--build", str(folder), "read", "pan", "10", "grip", str(piece), value)
+        assert read.status == 0, read
+    ran = run_qlog("--build", str(folder), "drift", "--json")
+    (grip,) = (d for d in json.loads(ran.out)["dimensions"] if d["dimension"] == "grip")
+    (setup,) = grip["setups"]
+    assert setup["forecast"]["leaves"] == 14, "its expected reading is 0.38 there"
+
+
 def test_what_is_past_its_only_limit_and_not_proven_out_says_how_far(tmp_path: Path) -> None:
     folder = tmp_path / "b"
     assert run_qlog("new", str(folder)).status == 0

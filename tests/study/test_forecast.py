@@ -249,27 +249,46 @@ def test_after_a_jump_the_new_level_is_expected() -> None:
     assert setup(values, 20, "2.5")[1].leaves == 17
 
 
-def test_the_stretch_in_which_a_limit_is_likeliest_passed() -> None:
-    """Held against scipy's t: every shape that goes on, by its weight, passes the limit or not."""
-    values = [0.1, -0.6, 0.4, 0.9, -0.3, 0.2, -0.8, 0.5, 0.0, 1.1, 1.6, 2.9, 3.2, 4.4, 5.1]
-    drift = assess(range(1, 16), values, planned=20)
-    found = forecast(drift, planned=20, lower=None, upper=Decimal("7.2"))
-    assert found is not None and found.between is not None
+def chances_by_scipy(drift: SetupDrift, limit: float, pieces: range) -> dict[int, float]:
+    """Of each piece the chance that it is the first past: shapes that go on, by their weights."""
     going_on = [f for f in drift.fits if f.shape in GOING_ON]
     whole = sum(f.weight for f in going_on)
-    believed = drift.shrink
+    last = pieces[0] - 1
 
     def passed(piece: int) -> float:
         return sum(
             f.weight / whole * stats.t.cdf(
-                (f.at(15) + believed * (f.at(piece) - f.at(15)) - 7.2)
+                (f.at(last) + drift.shrink * (f.at(piece) - f.at(last)) - limit)
                 / (f.s * np.linalg.norm(f.errors(piece))),
                 f.df,
             )
             for f in going_on
         )  # fmt: skip
 
-    chances = {p: passed(p) - (passed(p - 1) if p > 16 else 0.0) for p in range(16, 40)}
+    return {p: passed(p) - (passed(p - 1) if p > pieces[0] else 0.0) for p in pieces}
+
+
+@pytest.mark.parametrize(
+    ("limit", "told"), [("7", True), ("15", True), ("16", True), ("18", False), ("20", False)]
+)
+def test_a_stretch_is_told_from_a_chance_of_a_quarter_on(limit: str, told: bool) -> None:
+    values = [0.0, 0.3, -0.3, -0.9, -0.5, -1.0, 0.1, 1.3, -0.5, -0.6, 1.2, 1.9, 2.4, 2.1, 3.7]
+    drift = assess(range(1, 16), values, planned=20)
+    chances = chances_by_scipy(drift, float(limit), range(16, 50))
+    best = max(range(16, 47), key=lambda p: sum(chances[p + k] for k in range(3)))
+    assert (sum(chances[best + k] for k in range(3)) >= 0.25) == told
+    found = forecast(drift, planned=60, lower=None, upper=Decimal(limit), joint=False)
+    assert found is not None and found.leaves is not None
+    assert found.between == ((best, best + 2) if told else None)
+
+
+def test_the_stretch_in_which_a_limit_is_likeliest_passed() -> None:
+    """Held against scipy's t: every shape that goes on, by its weight, passes the limit or not."""
+    values = [0.1, -0.6, 0.4, 0.9, -0.3, 0.2, -0.8, 0.5, 0.0, 1.1, 1.6, 2.9, 3.2, 4.4, 5.1]
+    drift = assess(range(1, 16), values, planned=20)
+    found = forecast(drift, planned=20, lower=None, upper=Decimal("7.2"))
+    assert found is not None and found.between is not None
+    chances = chances_by_scipy(drift, 7.2, range(16, 40))
     best = max(range(16, 37), key=lambda p: sum(chances[p + k] for k in range(3)))
     stretch = [p for p in range(best, best + 3) if chances[p] >= 0.001]
     assert found.between == (stretch[0], stretch[-1])

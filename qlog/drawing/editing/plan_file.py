@@ -148,7 +148,11 @@ def toml(value: Value) -> str:
 
 
 def edited_in_order(text: str, edit: Callable[[str], str]) -> str:
-    """What `edit` makes of a TOML text, its tables in the order of the text."""
+    """What `edit` makes of a TOML text, its tables in the order of the text.
+
+    A writer that holds tables as lists puts all `[[part.op]]` of a part before its `[[part.dim]]`,
+    also where they take turns: every header is marked, and by the marks the tables find back.
+    """
     mark = "# table"
     while mark in text:
         mark += "'"

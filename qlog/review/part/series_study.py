@@ -13,7 +13,7 @@ from qlog.drawing.plan import Instrument
 from qlog.drawing.units import Unit, convert
 from qlog.frozen import Remembering, frozen
 from qlog.logbook.part_log import SetupPieces
-from qlog.review.instrument.judging import ZERO_BASED, tidy
+from qlog.review.instrument.judging import ZERO_BASED, ends_at_zero, tidy
 from qlog.review.part.charts.control import ControlStretch, control_stretches
 from qlog.review.part.conditions import ConditionsOf
 from qlog.review.part.series import Series
@@ -273,7 +273,7 @@ def _setup_studies(series: Series, numeric: Sequence[ReadingView]) -> tuple[Setu
         ],
         planned=max(series.part.pieces[-1], numeric[-1].piece),
         step=step,
-        lower=None if series.callout.kind in ZERO_BASED else limits.lower,
+        lower=None if ends_at_zero(series.callout.kind, limits.lower) else limits.lower,
         zero_based=series.callout.kind in ZERO_BASED,
         upper=limits.upper,
         tolerance=limits.width,

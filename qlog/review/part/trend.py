@@ -14,7 +14,13 @@ from qlog.logbook.facts import Entry, GaugeCheck, Reading, Trial
 from qlog.logbook.measured import measured
 from qlog.logbook.part_log import PartLog, SetupPieces
 from qlog.logbook.store import Logbook
-from qlog.review.instrument.judging import ZERO_BASED, as_read, coarsest_step, tidy
+from qlog.review.instrument.judging import (
+    ZERO_BASED,
+    as_read,
+    coarsest_step,
+    ends_at_zero,
+    tidy,
+)
 from qlog.review.part.conditions import TakenUnder, conditions
 from qlog.study.drift.forecast import Forecast
 from qlog.study.drift.setups import Retouch, SetupReadings, learnt_scatter, study_setups
@@ -76,11 +82,12 @@ class TrendSoFar:
             self._build, {t.instrument for _, t in read.values()}, dimension.instrument,
             callout.unit,
         )  # fmt: skip
+        lower = callout.limits.lower
         trend = study_setups(
             [_readings(s, read) for s in setups if any(p in s.pieces for p in read)],
             planned=max(log.part.pieces[-1], *read),
             step=shown,
-            lower=None if callout.kind in ZERO_BASED else callout.limits.lower,
+            lower=None if ends_at_zero(callout.kind, lower) else lower,
             zero_based=callout.kind in ZERO_BASED,
             upper=callout.limits.upper,
             tolerance=callout.limits.width,

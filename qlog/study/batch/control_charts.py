@@ -13,7 +13,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from functools import cached_property
-from itertools import pairwise
+from itertools import accumulate, chain, pairwise
 
 from qlog.frozen import Remembering, frozen
 from qlog.study.distributions import incomplete_gamma
@@ -283,16 +283,9 @@ def nominal_deviations(groups: Sequence[Group], alpha: float = 0.01) -> Deviatio
 
     Raises ValueError when no group has 2 readings.
     """
-    deviations: list[Decimal] = []
-    starts: list[int] = []
-    for group in groups:
-        starts.append(len(deviations))
-        deviations.extend(v - group.nominal for v in group.values)
-    return Deviations(
-        chart=individuals(deviations, starts),
-        groups=tuple([tuple([float(v - g.nominal) for v in g.values]) for g in groups]),
-        alpha=alpha,
-    )
+    own = tuple([tuple([float(v - g.nominal) for v in g.values]) for g in groups])
+    starts = accumulate(map(len, own), initial=0)
+    return Deviations(individuals(chain.from_iterable(own), starts), own, alpha)
 
 
 def _spread_p(groups: Sequence[Sequence[float]]) -> float | None:

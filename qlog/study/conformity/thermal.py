@@ -63,7 +63,7 @@ def components(
 
     First-order terms of the equation in `to_20`, with the shared temperature counted once
     because its effect on part and instrument is not independent (JCGM 100:2008, H.1.2 to H.1.3).
-    Raises ValueError for negative bounds or a temperature outside -50..200 °C.
+    Raises ValueError for a temperature outside -50..200 °C.
     """
     _check_temperature(part_temperature)
     away = abs(part_temperature - REFERENCE)

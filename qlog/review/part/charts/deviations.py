@@ -8,7 +8,7 @@ from itertools import groupby
 
 from qlog.drawing.callouts.callout import Kind
 from qlog.drawing.units import Unit
-from qlog.frozen import Remembering, frozen
+from qlog.frozen import frozen
 from qlog.review.moments import moment
 from qlog.review.part.batch import Batch, SeriesView
 from qlog.review.part.conditions import TakenUnder, conditions
@@ -32,7 +32,7 @@ class ToolDrift:
 
 
 @frozen
-class DeviationView(Remembering):
+class DeviationView:
     """Several dimensions on one chart of deviations; lengths in `unit`.
 
     The chart itself is worked out when it is asked for: `status` tells of the drifts alone.
