@@ -1,6 +1,7 @@
 """What has one limit to miss, or ends at 0, is told by its distance to that: it has no middle."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -126,3 +127,18 @@ def test_what_is_past_its_only_limit_and_not_proven_out_says_how_far(tmp_path: P
     assert "not proven" in runout and "0.01 beyond 0.06" in runout
     assert "not proven" in width and "0.01 beyond 3" in width
     assert "0.00 to the limit" in said("runout", "2", "0.06")
+
+
+def test_the_largest_reading_is_not_told_as_the_limit_that_it_exceeds(tmp_path: Path) -> None:
+    folder = tmp_path / "b"
+    assert run_qlog("new", str(folder)).status == 0
+    (folder / "build.toml").write_text(PLAN.replace("{language}", "en"), encoding="utf-8")
+    for piece, value in enumerate(("0.82", "0.7"), start=1):
+        run_qlog("--build", str(folder), "read", "pan", "10", "finish", str(piece), value)
+    run_qlog("--build", str(folder), "record")
+    html = (folder / "record/maker/dimensions/pan-finish.html").read_text("utf-8")
+    told = re.findall(r"<dt>(Smallest|Largest|Spread)</dt><dd>([0-9.]+)", html)
+    assert told == [("Smallest", "0.70"), ("Largest", "0.82"), ("Spread", "0.12")]
+    used = re.search(r"<dt>Limit used by the largest</dt><dd>(\d+)", html)
+    assert used is not None and used[1] == "103"  # 102.5
+    assert " 103 % " in run_qlog("--build", str(folder), "spread").out

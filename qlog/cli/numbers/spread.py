@@ -102,7 +102,7 @@ def _print_table(own: list[SeriesView], words: Words) -> None:
         def shown(text: str) -> str:
             return on_screen(words.number(text, limits.unit.symbol))
 
-        share = "-" if stats.share_used is None else f"{stats.share_used * 100:.0f} %"
+        share = "-" if stats.share_used is None else f"{fixed(100 * stats.share_used, 0)} %"
         return (
             name,
             asked,

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import cached_property
 
 from qlog.drawing.callouts.callout import AS_WRITTEN
 from qlog.drawing.derived import Input
 from qlog.drawing.formulas import RULES
-from qlog.frozen import frozen
+from qlog.frozen import Remembering, frozen
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.instrument.judging import ends_at_zero
 from qlog.review.part.batch import SeriesView
@@ -132,15 +133,19 @@ def _sample(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
 
 
 @frozen
-class _Written:
-    """How the figures of a series are written: in its unit, as fine as its limits."""
+class _Written(Remembering):
+    """How the figures of a series are written: in its unit, as fine as its limits and readings.
+
+    Coarser, the largest reading could stand there as the limit that it exceeds.
+    """
 
     series: SeriesView
     words: Words
 
-    @property
+    @cached_property
     def finest(self) -> int:
-        return places(self.series.limits, self.series.instrument)
+        read = (r.places for r in self.series.readings if r.value is not None)
+        return max((places(self.series.limits, self.series.instrument), *read))
 
     def value(self, number: Decimal, more: int = 0) -> str:
         text = self.words.number(fixed(number, self.finest + more))
