@@ -82,7 +82,10 @@ def solve(shape: tuple[int, int], step: str, room: float, seconds: float) -> str
     if found.x is None:
         return f"{took}: nothing found"
     out = round(float(found.x[marks:columns].sum()))
-    spread = float(found.x[columns] - found.x[columns + 1])
+    # Of the pieces chosen: before it is proven the two sizes of the programme may lie far off them.
+    whole = [row for row, *_ in rows if row[-1][0] == columns]
+    sizes = [sum(found.x[c] * size for c, size in row[:-1]) for row in whole]
+    spread = max(sizes) - min(sizes)
     return f"{took}: {out} joints out, spread {spread:.6f}{'' if found.status else ', proven'}"
 
 
