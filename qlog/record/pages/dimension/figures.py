@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
-from functools import cached_property
 
 from qlog.drawing.callouts.callout import AS_WRITTEN
 from qlog.drawing.derived import Input
 from qlog.drawing.formulas import RULES
-from qlog.frozen import Remembering, frozen
+from qlog.frozen import frozen
 from qlog.record.charts.overlays import capability_texts, percent_of
 from qlog.review.instrument.judging import ends_at_zero
 from qlog.review.part.batch import SeriesView
@@ -85,18 +84,19 @@ def facts_of(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
         passed = _passed(series, words) if series.callout.attribute else ()
         return (*passed, *_sample(series, words))
     s = series.summary
-    value = _Written(series, words).value
+    written = _Written(series, words)
+    value = written.value
     facts = [
         Labelled(words("fact.n"), str(s.n)),
         Labelled(words("fact.mean"), value(s.mean, 1), _of_mean(series, words)),
         Labelled(words("fact.median"), value(s.median, 1)),
-        Labelled(words("fact.smallest"), value(s.minimum)),
-        Labelled(words("fact.largest"), value(s.maximum)),
-        Labelled(words("fact.spread"), value(s.spread)),
+        Labelled(words("fact.smallest"), written.reading(s.minimum)),
+        Labelled(words("fact.largest"), written.reading(s.maximum)),
+        Labelled(words("fact.spread"), written.reading(s.spread)),
     ]
     if s.s is not None:
         found = None if series.study is None else series.study.s_interval
-        scatter = _Written(series, words).interval(found, 2)
+        scatter = written.interval(found, 2)
         facts.append(Labelled(words("fact.s"), value(s.s, 2), scatter))
     if s.tolerance is not None:
         facts.append(Labelled(words("fact.tolerance"), value(s.tolerance)))
@@ -118,7 +118,7 @@ def facts_of(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
     return (
         *facts,
         *_sample(series, words),
-        *_apart(series, value, words),
+        *_apart(written),
         *_of_the_process(series, words),
     )
 
@@ -133,19 +133,20 @@ def _sample(series: SeriesView, words: Words) -> tuple[Labelled, ...]:
 
 
 @frozen
-class _Written(Remembering):
-    """How the figures of a series are written: in its unit, as fine as its limits and readings.
-
-    Coarser, the largest reading could stand there as the limit that it exceeds.
-    """
+class _Written:
+    """How the figures of a series are written: in its unit, as fine as its limits."""
 
     series: SeriesView
     words: Words
 
-    @cached_property
+    @property
     def finest(self) -> int:
-        read = (r.places for r in self.series.readings if r.value is not None)
-        return max((places(self.series.limits, self.series.instrument), *read))
+        return places(self.series.limits, self.series.instrument)
+
+    def reading(self, number: Decimal) -> str:
+        """As fine as it was read: coarser, it could stand there as the limit that it exceeds."""
+        read = max(r.places for r in self.series.readings if r.value is not None)
+        return self.value(number, max(0, read - self.finest))
 
     def value(self, number: Decimal, more: int = 0) -> str:
         text = self.words.number(fixed(number, self.finest + more))
@@ -207,21 +208,20 @@ def _of_the_process(series: SeriesView, words: Words) -> Iterator[Labelled]:
         yield Labelled(words("fact.kendall"), shown, words("fact.kendall_says"))
 
 
-def _apart(
-    series: SeriesView, value: Callable[[Decimal, int], str], words: Words
-) -> Iterator[Labelled]:
+def _apart(written: _Written) -> Iterator[Labelled]:
     """What the figures leave out: readings judged by other limits, and scrapped pieces."""
+    series, words, value, reading = written.series, written.words, written.value, written.reading
     for other in series.by_limits:
         s = other.summary
         if other is series.counted_with_summary or s is None:
             continue
         yield Labelled(
             words("fact.judged_by", limits=limits_text(words, other.limits)),
-            words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=value(s.spread, 0)),
+            words("fact.judged_by_says", n=s.n, mean=value(s.mean, 1), spread=reading(s.spread)),
             words("fact.judged_by_out", low=other.out_low, high=other.out_high),
         )
     gone = series.scrapped
     if gone is not None:
-        about = {"n": gone.n, "mean": value(gone.mean, 1), "spread": value(gone.spread, 0)}
-        said = value(gone.minimum, 0) if gone.n == 1 else words("fact.judged_by_says", **about)
+        about = {"n": gone.n, "mean": value(gone.mean, 1), "spread": reading(gone.spread)}
+        said = reading(gone.minimum) if gone.n == 1 else words("fact.judged_by_says", **about)
         yield Labelled(words("fact.scrapped"), said, words("fact.scrapped_says"))
