@@ -16,7 +16,7 @@ from pathlib import Path
 import qlog
 from qlog.record.pages.page import Page
 from qlog.record.publish import templates
-from qlog.record.publish.standing import looks
+from qlog.record.publish.standing import libraries, looks
 from qlog.record.publish.value_sums import ValueSums
 from qlog.worked_out import WorkedOut
 
@@ -35,7 +35,7 @@ class KeptPages:
         import jinja2
         import markupsafe
 
-        made_of = [sys.version, str(out), looks(templates.folder())]
+        made_of = [sys.version, str(libraries()), str(out), looks(templates.folder())]
         for module in (qlog, jinja2, markupsafe):
             made_of.append(looks(Path(str(module.__file__)).parent))
         # A folder's name need not be UTF-8.

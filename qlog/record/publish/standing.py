@@ -17,6 +17,7 @@ import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import asdict
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -71,10 +72,17 @@ def made_of(build: Build, logbook: Logbook, version: str) -> str | None:
             key.update(f"{name} {found}\n".encode())
     if abs(time.time() - newest) < _COARSE:
         return None
+    key.update(json.dumps(libraries()).encode())
     package = Path(templates.__file__).parents[2]
     for folder in (build.folder / originals.FOLDER, package, templates.folder()):
         key.update(looks(folder).encode())
     return key.hexdigest()
+
+
+def libraries() -> list[tuple[int, int, int, int] | None]:
+    """How the libraries look by which figures are worked out: another version, other figures."""
+    found = (find_spec(name) for name in ("numpy", "scipy"))
+    return [None if spec is None else _stat(Path(str(spec.origin))) for spec in found]
 
 
 def looks(folder: Path) -> str:

@@ -78,7 +78,14 @@ def diary_pages(
 ) -> tuple[Iterator[DiaryPage], Mapping[str, str]]:
     """The pages of the diary, each laid out at its turn, and every day's place, by its date."""
     diary = picture.diary or Diary()
-    making = _Making(picture, parts, gallery, words)
+    pages: dict[tuple[str, str, int], str] = {}
+    for part in parts:
+        for shown in part.series_pages:
+            series = shown.series
+            pages.setdefault(
+                (part.view.part.id, series.dimension.id, series.operation.number), shown.href
+            )
+    making = _Making(picture, pages, gallery, words)
     shares = [share for day in diary.days for share in making.shares(day)]
     leaves = cut(shares, lambda share: share.room) or [[]]
     titles = [_title([share.date for share in leaf], words) for leaf in leaves]
@@ -124,7 +131,7 @@ class _Making:
     """What the diary's days are laid out with."""
 
     picture: Picture
-    parts: Sequence[PartPage]
+    pages: Mapping[tuple[str, str, int], str]  # of a dimension, by part, its id and operation
     gallery: Gallery
     words: Words
 
@@ -184,13 +191,10 @@ class _Making:
         return DiaryLine("", "", happening_text(happening, words), (), who)
 
     def _series_page(self, happening: Happening) -> str:
-        first = happening.events[0]
-        for part in self.parts:
-            for series_page in part.series_pages if part.view.part.id == happening.part else ():
-                at = (series_page.series.dimension.id, series_page.series.operation.number)
-                if at == (first.dimension, happening.op):
-                    return series_page.href
-        return ""
+        dimension, op = happening.events[0].dimension, happening.op
+        if dimension is None or op is None:
+            return ""
+        return self.pages.get((happening.part, dimension, op), "")
 
     def _piece(self, happening: Happening) -> str:
         """The page of the piece that it is about; "" for one that is not planned."""
